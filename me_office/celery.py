@@ -1,0 +1,10 @@
+"""The Celery application: long work outside the request."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
+app = Celery("me_office")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()

@@ -1,0 +1,285 @@
+"""Settings of the whole office, driven by the environment; a wrong value stops the start."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from urllib.parse import parse_qsl, unquote, urlsplit
+from zoneinfo import ZoneInfo, available_timezones
+
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from me_office import embedded
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+
+def _flag(name: str, *, default: bool) -> bool:
+    value = os.environ.get(name, "1" if default else "0").strip().lower()
+    if value not in {"0", "1", "true", "false", "yes", "no"}:
+        raise ImproperlyConfigured(f"{name} must be 1 or 0, not {value!r}")
+    return value in {"1", "true", "yes"}
+
+
+def _words(name: str) -> list[str]:
+    return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
+
+
+def _database(url: str) -> dict[str, object]:
+    parts = urlsplit(url)
+    if parts.scheme not in {"postgresql", "postgres"}:
+        raise ImproperlyConfigured("DATABASE_URL must begin with postgresql://")
+    options = dict(parse_qsl(parts.query))
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": parts.path.lstrip("/"),
+        "USER": unquote(parts.username or ""),
+        "PASSWORD": unquote(parts.password or ""),
+        "HOST": options.pop("host", None) or parts.hostname or "",
+        "PORT": str(parts.port or ""),
+        "OPTIONS": options,
+        "CONN_MAX_AGE": int(os.environ.get("DATABASE_CONN_MAX_AGE", "60")),
+        "CONN_HEALTH_CHECKS": True,
+        "ATOMIC_REQUESTS": False,
+    }
+
+
+# Embedded servers stand in only where the environment names no real ones.
+EMBEDDED = not os.environ.get("DATABASE_URL")
+TESTING = _flag("ME_TESTING", default=False)
+DATA_DIR = Path(os.environ.get("ME_DATA_DIR", BASE_DIR / ".local")).resolve()
+DEBUG = _flag("ME_DEBUG", default=False)
+
+SECRET_KEY = os.environ.get("ME_SECRET_KEY", "")
+if not SECRET_KEY:
+    if not EMBEDDED:
+        raise ImproperlyConfigured("ME_SECRET_KEY must be set when DATABASE_URL is set")
+    SECRET_KEY = embedded.local_secret(DATA_DIR)
+
+# Migrations run as the role that owns the tables; web and worker as one that owns nothing.
+EMBEDDED_ROLE = os.environ.get("ME_EMBEDDED_ROLE", embedded.APPLICATION)
+if EMBEDDED_ROLE not in {embedded.APPLICATION, embedded.OWNER}:
+    raise ImproperlyConfigured(f"ME_EMBEDDED_ROLE is not a known role: {EMBEDDED_ROLE!r}")
+DATABASES = {
+    "default": _database(
+        os.environ.get("DATABASE_URL") or embedded.database_url(DATA_DIR, EMBEDDED_ROLE)
+    )
+}
+REDIS_URL = os.environ.get("REDIS_URL") or embedded.redis_url(DATA_DIR)
+
+ALLOWED_HOSTS = _words("ME_HOSTS") or ["localhost", "127.0.0.1", "[::1]", "testserver"]
+CSRF_TRUSTED_ORIGINS = _words("ME_ORIGINS")
+
+OFFICE_NAME = os.environ.get("OFFICE_NAME", "Tarn County Medical Examiner")
+OFFICE_ADDRESS = os.environ.get("OFFICE_ADDRESS", "4 Millrace Street, Tarnford")
+OFFICE_PHONE = os.environ.get("OFFICE_PHONE", "")
+OFFICE_AUTHORITY = os.environ.get("OFFICE_AUTHORITY", "County code, section 27")
+OFFICE_CASE_PREFIX = os.environ.get("OFFICE_CASE_PREFIX", "")
+TIME_ZONE = os.environ.get("OFFICE_TIME_ZONE", "America/New_York")
+if TIME_ZONE not in available_timezones():
+    raise ImproperlyConfigured(f"OFFICE_TIME_ZONE is not a known zone: {TIME_ZONE!r}")
+OFFICE_ZONE = ZoneInfo(TIME_ZONE)
+
+INSTALLED_APPS = [
+    "me_office.accounts",
+    "me_office.audit",
+    "me_office.shell",
+    "cases",
+    "cases.certification",
+    "cases.review",
+    "cases.court",
+    "cases.packets",
+    "findings",
+    "evidence",
+    "evidence.custody",
+    "me_office.demo",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.postgres",
+    "django.contrib.humanize",
+    "django.forms",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "csp",
+    "django_htmx",
+    "guardian",
+    "pgtrigger",
+    "rest_framework",
+    "drf_spectacular",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "me_office.accounts.middleware.SignedInOnly",
+    "me_office.audit.middleware.RequestContext",
+    "me_office.shell.middleware.OfficeErrors",
+]
+
+ROOT_URLCONF = "me_office.urls"
+WSGI_APPLICATION = "me_office.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "me_office.shell.context.office",
+            ],
+            "builtins": ["me_office.shell.templatetags.office"],
+        },
+    }
+]
+FORM_RENDERER = "me_office.shell.renderer.OfficeRenderer"
+
+AUTH_USER_MODEL = "accounts.Staff"
+AUTHENTICATION_BACKENDS = [
+    "allauth.account.auth_backends.AuthenticationBackend",
+    "guardian.backends.ObjectPermissionBackend",
+]
+GUARDIAN_MONKEY_PATCH_USER = False
+ANONYMOUS_USER_NAME = None
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.ScryptPasswordHasher"]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "first-page"
+ACCOUNT_ADAPTER = "me_office.accounts.adapter.OfficeAdapter"
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = False
+ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = OFFICE_NAME
+# Everyone needs a second factor, except in an office that runs on embedded servers (a try-out).
+REQUIRE_SECOND_FACTOR = _flag("ME_REQUIRE_SECOND_FACTOR", default=not EMBEDDED)
+
+SESSION_COOKIE_AGE = 12 * 3600
+SESSION_EXPIRE_AT_BROWSER_CLOSE = True
+HTTPS = _flag("ME_HTTPS", default=not EMBEDDED)
+SESSION_COOKIE_SECURE = HTTPS
+CSRF_COOKIE_SECURE = HTTPS
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
+SECURE_HSTS_PRELOAD = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "worker-src": [SELF],
+        "manifest-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+    }
+}
+
+USE_TZ = True
+USE_I18N = True
+LANGUAGE_CODE = "en-us"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA_DIR / "static"
+# Originals are kept once by digest, in a folder unless another storage is set here.
+FILE_STORE = Path(os.environ.get("ME_FILE_STORE", DATA_DIR / "files")).resolve()
+MEDIA_ROOT = FILE_STORE
+STORAGES = {
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": FILE_STORE},
+    },
+    "staticfiles": {
+        # The tests read the files where they lie, without collecting them first.
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if TESTING
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = TESTING
+WHITENOISE_AUTOREFRESH = DEBUG
+# One photograph may be this large (bytes) and have this many picture points.
+PHOTOGRAPH_MAX_BYTES = int(os.environ.get("ME_PHOTOGRAPH_MAX_BYTES", 100 * 1024 * 1024))
+PHOTOGRAPH_MAX_PIXELS = int(os.environ.get("ME_PHOTOGRAPH_MAX_PIXELS", 120_000_000))
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
+
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+}
+CELERY_BROKER_URL = REDIS_URL
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 900}
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE = {
+    "resume-packets": {"task": "cases.packets.tasks.resume_packets", "schedule": 60.0},
+    "derive-missing-images": {"task": "evidence.tasks.derive_missing_images", "schedule": 60.0},
+}
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": [
+        "rest_framework.parsers.JSONParser",
+        "rest_framework.parsers.MultiPartParser",
+    ],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "me_office.shell.api.answer_error",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Medical examiner's office",
+    "DESCRIPTION": "One case file from first call to testimony.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": os.environ.get("ME_LOG_LEVEL", "WARNING")},
+}

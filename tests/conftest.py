@@ -1,0 +1,166 @@
+"""Fixtures that every kind of test may ask for."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection, connections
+
+from me_office import embedded
+
+ROOT = Path(__file__).resolve().parent.parent
+LONGEST_WAIT = 30
+# How long one side of a race waits for the other to arrive where they are to meet. Where a guard
+# holds the other back it never arrives, and this is what the test pays.
+MEETING_SECONDS = 0.5
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one side of a race came out: `code` is "done" or the code of the named error."""
+
+    code: str
+    value: object = None
+    error: Exception | None = None
+
+
+class Meeting:
+    """Hold every caller of one function, once it has returned, until all sides are there."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, target: str, sides: int) -> None:
+        module, _, name = target.rpartition(".")
+        self.inner: Callable[..., object] = getattr(importlib.import_module(module), name)
+        self.barrier = threading.Barrier(sides)
+        monkeypatch.setattr(target, self)
+
+    def __call__(self, *args: object, **kwargs: object) -> object:
+        value = self.inner(*args, **kwargs)
+        try:
+            self.barrier.wait(MEETING_SECONDS)
+        except threading.BrokenBarrierError:
+            return value
+        return value
+
+
+@pytest.fixture
+def at_once(
+    transactional_db: None, monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., list[Outcome]]:
+    """Call one action by several people at the same time, each on a connection of its own.
+
+    `at_once(take_custody, by=[anna, ben], item_id=..., version=1)` returns an Outcome per
+    person, in their order. `each=[{...}, {...}]` gives keywords that differ. `meet_after` names
+    a function (`"evidence.custody.queries.item_for_update"`) after which all sides wait for each
+    other, so that a missing guard is seen every time and not by luck.
+    """
+
+    def run(
+        action: Callable[..., object],
+        *,
+        by: Sequence[object],
+        each: Sequence[dict[str, Any]] | None = None,
+        meet_after: str | None = None,
+        **shared: object,
+    ) -> list[Outcome]:
+        if meet_after:
+            Meeting(monkeypatch, meet_after, len(by))
+        start = threading.Barrier(len(by))
+        own = each or [{} for _ in by]
+
+        def side(actor: object, keywords: dict[str, Any]) -> Outcome:
+            start.wait(LONGEST_WAIT)
+            try:
+                return Outcome("done", value=action(actor, **shared, **keywords))
+            except Exception as error:
+                return Outcome(getattr(error, "code", type(error).__name__), error=error)
+            finally:
+                connections.close_all()
+
+        with ThreadPoolExecutor(len(by)) as sides:
+            return list(sides.map(side, by, own))
+
+    return run
+
+
+@pytest.fixture
+def application_role(transactional_db: None) -> Iterator[Any]:
+    """Return a raw connection as the role that web and worker use: owner of nothing."""
+    import psycopg
+    from django.core.management import call_command
+
+    password = "only for this run"
+    call_command("grant_app_role", role=embedded.APPLICATION, password=password, verbosity=0)
+    settings = connection.get_connection_params()
+    reach = {name: settings[name] for name in ("host", "port", "dbname") if settings.get(name)}
+    with psycopg.connect(
+        **reach, user=embedded.APPLICATION, password=password, autocommit=True
+    ) as raw:
+        yield raw
+
+
+def office_environment() -> dict[str, str]:
+    """Return the environment in which another process of the office uses the test database."""
+    settings = connection.settings_dict
+    options = "&".join(f"{name}={value}" for name, value in settings["OPTIONS"].items() if name)
+    user = f"{settings['USER']}:{embedded.quote(settings['PASSWORD'])}"
+    where = f"host={embedded.quote(settings['HOST'])}&port={settings['PORT'] or 5432}"
+    address = f"postgresql://{user}@/{settings['NAME']}?{where}&{options}".rstrip("&")
+    return {**os.environ, "DATABASE_URL": address}
+
+
+class Worker:
+    """A Celery worker in a process of its own, on the test's database and queue."""
+
+    def __init__(self) -> None:
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self, **environment: str) -> None:
+        """Start, and return once it answers."""
+        from me_office.celery import app
+
+        command = "-A me_office worker --pool=solo --without-gossip --without-mingle -l warning"
+        self.process = subprocess.Popen(
+            [sys.executable, "-W", "default", "-m", "celery", *command.split()],
+            cwd=ROOT,
+            env={**office_environment(), **environment},
+            preexec_fn=embedded.end_with_parent,
+            start_new_session=True,
+        )
+        for _ in range(LONGEST_WAIT * 2):
+            if app.control.ping(timeout=0.5):
+                return
+            assert self.process.poll() is None, "the worker ended before it was ready"
+        pytest.fail("the worker did not answer")
+
+    def kill(self) -> None:
+        """End it as a power cut would."""
+        assert self.process is not None
+        self.process.kill()
+        self.process.wait(LONGEST_WAIT)
+
+    def stop(self) -> None:
+        """End it in an orderly way."""
+        if self.process is not None:
+            embedded.stop(self.process, seconds=LONGEST_WAIT)
+
+
+@pytest.fixture
+def worker(transactional_db: None) -> Iterator[Worker]:
+    """Return a Celery worker that `start()` starts; it is stopped after the test."""
+    from me_office.celery import app
+
+    app.control.purge()
+    celery_worker = Worker()
+    yield celery_worker
+    celery_worker.stop()
+    app.control.purge()

@@ -1,0 +1,79 @@
+"""Servers for one test run: a fresh PostgreSQL and a Redis-protocol server in a temporary folder.
+
+Loaded by `-p tests.servers` before the settings are, because the settings read the environment.
+Each run has its own folder, socket and port, so several runs on one machine don't meet.
+TEST_DATABASE_URL and TEST_REDIS_URL name servers of your own instead.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shutil
+import tempfile
+from collections.abc import Generator
+from pathlib import Path
+
+import pytest
+
+from me_office import embedded
+
+
+class Servers:
+    """What this run started and has to remove."""
+
+    def __init__(self) -> None:
+        # Directly in /tmp: a socket's path has to be short, and TMPDIR may be anything.
+        self.home = Path(tempfile.mkdtemp(prefix="office-tests-", dir="/tmp"))
+        self.running: list[embedded.PostgreSQL | embedded.Redis] = []
+
+    def start(self) -> None:
+        database_url = os.environ.get("TEST_DATABASE_URL")
+        if not database_url:
+            self._start(embedded.PostgreSQL(self.home, lasting=False))
+            database_url = embedded.database_url(self.home, embedded.OWNER)
+        redis_url = os.environ.get("TEST_REDIS_URL")
+        if not redis_url:
+            self._start(embedded.Redis(self.home))
+            redis_url = embedded.redis_url(self.home)
+        os.environ |= {
+            "DATABASE_URL": database_url,
+            "REDIS_URL": redis_url,
+            "DJANGO_SETTINGS_MODULE": "me_office.settings",
+            "ME_TESTING": "1",
+            "ME_SECRET_KEY": secrets.token_urlsafe(50),
+            "ME_HTTPS": "0",
+            "ME_DATA_DIR": str(self.home / "data"),
+            "ME_FILE_STORE": str(self.home / "files"),
+            "DATABASE_CONN_MAX_AGE": "0",
+        }
+
+    def _start(self, server: embedded.PostgreSQL | embedded.Redis) -> None:
+        self.running.append(server)
+        server.start()
+
+    def stop(self) -> None:
+        for server in reversed(self.running):
+            server.stop()
+        self.running.clear()
+        shutil.rmtree(self.home, ignore_errors=True)
+
+
+_servers = Servers()
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_load_initial_conftests() -> Generator[None, object, object]:
+    """Start before pytest-django loads the settings: a wrapper comes before every plain hook."""
+    try:
+        _servers.start()
+        return (yield)
+    except BaseException:
+        _servers.stop()
+        raise
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure() -> None:
+    """Stop at the very end of the run, also of one that was broken off."""
+    _servers.stop()
