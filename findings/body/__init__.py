@@ -1,0 +1,1 @@
+"""Body geometry: views, picking, areas, positions and the chart drawing. Pure Python."""

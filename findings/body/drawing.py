@@ -1,0 +1,375 @@
+"""The body chart as a vector drawing: the body, its marks, and their numbers.
+
+One function serves the page and the report. On the page the classes let the style sheet recolour
+everything; in a report the same colours stand in the drawing itself.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
+from typing import Final
+from xml.sax.saxutils import escape, quoteattr
+
+from findings.body.catalogue import ASSETS, BodyGeometryError
+from findings.body.labels import LabelSize, chart_box, label_size, place_labels
+from findings.body.marks import (
+    CLASSES,
+    KINDS,
+    PAPER,
+    MarkClass,
+    PagePoint,
+    at,
+    dash_array,
+    far_end,
+    hatch_pattern,
+    num,
+    smooth_outline,
+    symbol,
+)
+from findings.body.picking import pick, visible_in_view
+from findings.body.regions import region_term
+from findings.body.views import Point3, body_model, view, view_box
+
+_DRAWING: Final = re.compile(r"<svg[^>]*>(.*)</svg>", re.DOTALL)
+_FONT: Final = "'Source Sans 3', 'Source Sans 3 Variable', sans-serif"
+_EDGE_STEP: Final = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark on the chart.
+
+    `klass` is a key of CLASSES, `kind` one of KINDS, `points` page points (u, v) of the view named
+    by `view`: one for a point, two or more for a line, the corners of an area or pattern, and the
+    two ends of a paired mark (entrance, then exit or where the object was recovered). `point3` is
+    the surface point derived for the mark, `region` its region key. A `selected` mark has its
+    label filled.
+    """
+
+    number: int
+    klass: str
+    kind: str
+    view: str
+    points: Sequence[PagePoint]
+    point3: Point3 | None = None
+    region: str | None = None
+    selected: bool = False
+
+
+def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bool) -> str:
+    """The chart of one view with every mark that can be seen in it.
+
+    Marks made in another view appear where their surface is visible here. `standalone` gives a
+    document with its own size and colours (for a report); otherwise an element for the page, which
+    the page's style sheet may recolour by class. Raises BodyGeometryError for an unknown class,
+    kind, body or view.
+    """
+    seen = [found for mark in marks if (found := mark_in_view(body, mark, view_key)) is not None]
+    box = chart_box(body, view_key)
+    unit = view_box(body, view_key).height / 1000
+    size = label_size(body, view_key, len(seen))
+    anchors = [_anchor(mark) for mark in seen]
+    spots = place_labels(body, view_key, anchors, size)
+    prefix = f"hatch-{body}-{view_key}-"
+    patterns = "".join(
+        hatch_pattern(CLASSES[key], prefix + key, unit)
+        for key in CLASSES
+        if any(m.klass == key and m.kind == "area" for m in seen)
+    )
+    # Large areas below, so that what lies within them can still be seen.
+    order = sorted(range(len(seen)), key=lambda i: (-_extent(seen[i]), seen[i].number))
+    drawn = "".join(_mark_group(seen[i], prefix, unit) for i in order)
+    labels = "".join(
+        _label(mark, anchor, spot, size, unit)
+        for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
+    )
+    title = f"{body_model(body).title}, {view(view_key).title.lower()}, {_count(len(seen))}"
+    shape = f'viewBox="{" ".join(num(n) for n in box)}"'
+    if standalone:
+        shape += f' width="{num(box.width)}" height="{num(box.height)}"'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="body-chart" {shape} role="img" '
+        f'aria-label={quoteattr(title)} data-body="{body}" data-view="{view_key}">'
+        f"<title>{escape(title)}</title><defs>{patterns}</defs>"
+        f'<g class="body-drawing" fill="none" stroke-linecap="round" stroke-linejoin="round">'
+        f"{drawing_markup(body, view_key)}</g>"
+        f'<g class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round">{drawn}</g>'
+        f'<g class="mark-labels" font-family="{_FONT}" font-weight="600">{labels}</g></svg>'
+    )
+
+
+@lru_cache(maxsize=16)
+def drawing_markup(body: str, view_key: str) -> str:
+    """The inside of a view's drawing: skin, tones, region areas, borders, outlines."""
+    view_box(body, view_key)
+    text = (ASSETS / "drawings" / body / f"{view_key}.svg").read_text(encoding="utf-8")
+    found = _DRAWING.search(text)
+    if found is None:
+        raise BodyGeometryError(f"The drawing of {body}, {view_key} is not an SVG.")
+    return found.group(1).strip()
+
+
+def mark_in_view(body: str, mark: Mark, view_key: str) -> Mark | None:
+    """The mark as it appears in a view, or None where nothing of it can be seen.
+
+    In its own view a mark is drawn as placed. Elsewhere its corners are carried over on the
+    surface, and those out of sight are left out.
+    """
+    _check(mark)
+    view(view_key)
+    if mark.view == view_key:
+        return mark
+    corners = list(mark.points)
+    if mark.kind in ("area", "pattern", "line") and len(corners) > 1:
+        step = _EDGE_STEP * view_box(body, mark.view).height / 1000
+        corners = _divided(corners, step, closed=mark.kind != "line")
+    carried = [_carried(body, mark.view, view_key, corner) for corner in corners]
+    seen = [point for point in carried if point is not None]
+    enough = {"area": 3, "pattern": 1, "line": 2, "point": 1, "paired": 1}[mark.kind]
+    if len(seen) >= enough:
+        return replace(mark, view=view_key, points=tuple(seen))
+    if mark.kind in ("area", "line") and mark.point3 is not None:
+        spot = visible_in_view(body, view_key, mark.point3, region=mark.region)
+        if spot is not None:
+            return replace(mark, view=view_key, kind="point", points=(spot,))
+    return None
+
+
+def _check(mark: Mark) -> None:
+    if mark.klass not in CLASSES:
+        raise BodyGeometryError(f"There is no class of finding called “{mark.klass}”.")
+    if mark.kind not in KINDS:
+        raise BodyGeometryError(f"There is no kind of mark called “{mark.kind}”.")
+    if not mark.points:
+        raise BodyGeometryError(f"Mark {mark.number} has no point on the chart.")
+    if not all(math.isfinite(u) and math.isfinite(v) for u, v in mark.points):
+        raise BodyGeometryError(f"Mark {mark.number} has a point that is not a number.")
+
+
+def _divided(corners: list[PagePoint], step: float, *, closed: bool) -> list[PagePoint]:
+    """The corners with points added along long edges."""
+    ends = corners[1:] + corners[:1] if closed else corners[1:]
+    divided: list[PagePoint] = []
+    for start, end in zip(corners, ends, strict=False):
+        parts = max(1, math.ceil(math.dist(start, end) / step))
+        divided += [
+            (
+                start[0] + (end[0] - start[0]) * k / parts,
+                start[1] + (end[1] - start[1]) * k / parts,
+            )
+            for k in range(parts)
+        ]
+    return divided if closed else [*divided, corners[-1]]
+
+
+def _carried(body: str, own_view: str, other_view: str, corner: PagePoint) -> PagePoint | None:
+    found = pick(body, own_view, *corner)
+    if found is None:
+        return None
+    return visible_in_view(body, other_view, found.point, normal=found.normal, region=found.region)
+
+
+def _anchor(mark: Mark) -> PagePoint:
+    """Where the leader line meets the mark."""
+    points = list(mark.points)
+    if mark.kind == "line":
+        return _middle_of_line(points)
+    if mark.kind in ("area", "pattern") and len(points) >= 3:
+        return _within(points)
+    return points[0]
+
+
+def _middle_of_line(points: list[PagePoint]) -> PagePoint:
+    if len(points) == 1:
+        return points[0]
+    lengths = [math.dist(a, b) for a, b in pairwise(points)]
+    left = sum(lengths) / 2
+    for (a, b), length in zip(pairwise(points), lengths, strict=True):
+        if left <= length and length > 0:
+            share = left / length
+            return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+        left -= length
+    return points[0]
+
+
+def _within(outline: list[PagePoint]) -> PagePoint:
+    """The centroid, or where that lies outside, the middle of the widest level cut."""
+    pairs = list(zip(outline, outline[1:] + outline[:1], strict=True))
+    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)
+    if abs(twice) < 1e-9:
+        return outline[0]
+    u = sum((a[0] + b[0]) * (a[0] * b[1] - b[0] * a[1]) for a, b in pairs) / (3 * twice)
+    v = sum((a[1] + b[1]) * (a[0] * b[1] - b[0] * a[1]) for a, b in pairs) / (3 * twice)
+    cuts = sorted(
+        a[0] + (v - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
+        for a, b in pairs
+        if (a[1] > v) != (b[1] > v)
+    )
+    spans = list(zip(cuts[::2], cuts[1::2], strict=False))
+    if not spans or any(low <= u <= high for low, high in spans):
+        return u, v
+    low, high = max(spans, key=lambda span: span[1] - span[0])
+    return (low + high) / 2, v
+
+
+def _extent(mark: Mark) -> float:
+    if mark.kind not in ("area", "pattern"):
+        return 0.0
+    us, vs = [p[0] for p in mark.points], [p[1] for p in mark.points]
+    return (max(us) - min(us)) * (max(vs) - min(vs))
+
+
+def _mark_group(mark: Mark, prefix: str, unit: float) -> str:
+    look = CLASSES[mark.klass]
+    where = f", {region_term(mark.region)}" if mark.region else ""
+    draw = {
+        "point": _point,
+        "line": _line,
+        "area": _area,
+        "paired": _paired,
+        "pattern": _pattern,
+    }[mark.kind]
+    state = " is-selected" if mark.selected else ""
+    return (
+        f'<g class="mark mark-{look.key.replace("_", "-")} kind-{mark.kind}{state}" '
+        f'data-number="{mark.number}"><title>{mark.number}, {escape(look.title + where)}</title>'
+        f"{draw(mark, look, prefix, unit)}</g>"
+    )
+
+
+def _point(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+    return "".join(symbol(look, point, 5 * unit) for point in mark.points)
+
+
+def _line(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+    points = list(mark.points)
+    if len(points) < 2:
+        return _point(mark, look, prefix, unit)
+    path = "M" + "L".join(at(point) for point in points)
+    ticks = _tick(points[0], points[1], 4.5 * unit) + _tick(points[-1], points[-2], 4.5 * unit)
+    plain = f'class="mark-line" stroke="{look.hue}"'
+    return (
+        f'<path class="mark-halo" stroke="{PAPER}" stroke-width="{num(6 * unit)}" d="{path}"/>'
+        f'<path {plain} stroke-width="{num(3 * unit)}"{dash_array(look, unit)} d="{path}"/>'
+        f'<path {plain} stroke-width="{num(1.6 * unit)}" d="{ticks}"/>'
+    )
+
+
+def _tick(end: PagePoint, toward: PagePoint, reach: float) -> str:
+    length = math.dist(end, toward) or 1.0
+    across = ((toward[1] - end[1]) / length * reach, (end[0] - toward[0]) / length * reach)
+    return (
+        f"M{at((end[0] - across[0], end[1] - across[1]))}"
+        f"L{at((end[0] + across[0], end[1] + across[1]))}"
+    )
+
+
+def _area(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+    if len(mark.points) < 3:
+        return _point(mark, look, prefix, unit)
+    path = smooth_outline(mark.points)
+    return (
+        f'<path class="mark-tint" fill="{look.hue}" fill-opacity="0.14" d="{path}"/>'
+        f'<path class="mark-hatch" fill="url(#{prefix}{look.key})" d="{path}"/>'
+        f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.8 * unit)}" d="{path}"/>'
+    )
+
+
+def _paired(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+    radius = 5 * unit
+    first, *rest = mark.points
+    joined = ""
+    for end in rest:
+        joined += (
+            f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.4 * unit)}" '
+            f'stroke-dasharray="{num(2 * unit)} {num(3.5 * unit)}" d="M{at(first)}L{at(end)}"/>'
+        )
+    return joined + symbol(look, first, radius) + "".join(far_end(look, p, radius) for p in rest)
+
+
+def _pattern(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+    if len(mark.points) < 3:
+        return "".join(symbol(look, point, 3.2 * unit) for point in mark.points)
+    path = smooth_outline(mark.points)
+    return (
+        f'<path class="mark-tint" fill="{look.hue}" fill-opacity="0.07" d="{path}"/>'
+        + "".join(symbol(look, spot, 2.6 * unit) for spot in _scattered(mark.points, 13 * unit))
+        + f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.5 * unit)}" '
+        f'stroke-dasharray="{num(4 * unit)} {num(4 * unit)}" d="{path}"/>'
+    )
+
+
+def _scattered(outline: Sequence[PagePoint], step: float) -> list[PagePoint]:
+    """Spots of a staggered grid inside the outline; they stand for the marks, not their number."""
+    us, vs = [p[0] for p in outline], [p[1] for p in outline]
+    step = max(step, math.sqrt((max(us) - min(us)) * (max(vs) - min(vs)) / 150))
+    spots = []
+    for row in range(int((max(vs) - min(vs)) / step) + 1):
+        v = min(vs) + step * (row + 0.5)
+        for column in range(int((max(us) - min(us)) / step) + 2):
+            u = min(us) + step * (column + (0.25 if row % 2 else 0.75))
+            if _inside(outline, (u, v)):
+                spots.append((u, v))
+    return spots or [_within(list(outline))]
+
+
+def _inside(outline: Sequence[PagePoint], point: PagePoint) -> bool:
+    inside = False
+    for k, a in enumerate(outline):
+        b = outline[(k + 1) % len(outline)]
+        if (a[1] > point[1]) != (b[1] > point[1]):
+            cut = a[0] + (point[1] - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
+            inside ^= point[0] < cut
+    return inside
+
+
+def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit: float) -> str:
+    look = CLASSES[mark.klass]
+    digits = len(str(mark.number))
+    width = size.width * (1.0 if digits < 3 else 0.72 + 0.2 * (digits - 1))
+    left, top = spot[0] - width / 2, spot[1] - size.height / 2
+    stroke = size.height * 0.06
+    fill, ink = (look.hue, PAPER) if mark.selected else (PAPER, look.hue)
+    state = " is-selected" if mark.selected else ""
+    leader = ""
+    start = _edge_of_label(spot, anchor, width, size.height)
+    if start is not None:
+        leader = (
+            f'<path class="leader" stroke="{look.hue}" stroke-width="{num(stroke * 0.8)}" '
+            f'd="M{at(start)}L{at(anchor)}"/>'
+        )
+        if mark.kind in ("area", "pattern"):
+            leader += (
+                f'<circle class="symbol" fill="{look.hue}" cx="{num(anchor[0])}" '
+                f'cy="{num(anchor[1])}" r="{num(2.2 * unit)}"/>'
+            )
+    return (
+        f'<g class="mark-label mark-{look.key.replace("_", "-")}{state}" '
+        f'data-number="{mark.number}">{leader}'
+        f'<rect class="label-box" fill="{fill}" stroke="{look.hue}" stroke-width="{num(stroke)}" '
+        f'x="{num(left)}" y="{num(top)}" width="{num(width)}" height="{num(size.height)}" '
+        f'rx="{num(size.height * 0.14)}"/>'
+        f'<text class="label-number" fill="{ink}" text-anchor="middle" x="{num(spot[0])}" '
+        f'y="{num(spot[1] + size.height * 0.225)}" font-size="{num(size.height * 0.66)}">'
+        f"{mark.number}</text></g>"
+    )
+
+
+def _edge_of_label(
+    spot: PagePoint, anchor: PagePoint, width: float, height: float
+) -> PagePoint | None:
+    """Where a line from the label's middle to the mark leaves the label; None inside it."""
+    du, dv = anchor[0] - spot[0], anchor[1] - spot[1]
+    share = max(abs(du) / (width / 2), abs(dv) / (height / 2))
+    if share <= 1:
+        return None
+    return spot[0] + du / share, spot[1] + dv / share
+
+
+def _count(marks: int) -> str:
+    return "1 mark" if marks == 1 else f"{marks} marks"
