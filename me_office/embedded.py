@@ -97,9 +97,14 @@ def stop(process: subprocess.Popen[bytes], number: int = signal.SIGTERM, *, seco
         try:
             process.wait(seconds)
         except subprocess.TimeoutExpired:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(process.pid, signal.SIGKILL)
+            kill_group(process.pid)
             process.wait()
+
+
+def kill_group(leader: int) -> None:
+    """End whatever is left of the group that a process has led."""
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(leader, signal.SIGKILL)
 
 
 class PostgreSQL:

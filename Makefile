@@ -1,0 +1,70 @@
+# make demo    the whole office on this machine, with embedded servers; Ctrl-C stops it
+# make test    every check and every test
+# make bench   the measurements
+# make lint, make format, make schema, make clean
+
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+SHELL := /bin/sh
+
+# The first interpreter of these that is Python 3.11 or later.
+PYTHON ?= $(shell for name in python3.11 python3.12 python3.13 python3; do \
+	if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; \
+	then echo "$$name"; break; fi; done)
+VENV := .venv
+BIN := $(VENV)/bin
+INSTALLED := $(VENV)/installed-requirements.txt
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
+export PIP_ROOT_USER_ACTION := ignore
+
+# What a production office sets; nothing is reached with it, `check --deploy` only reads it.
+AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office \
+	REDIS_URL=redis://queue.invalid:6379/0 ME_HOSTS=office.invalid \
+	ME_ORIGINS=https://office.invalid \
+	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
+
+.PHONY: help demo test bench lint format schema check-deploy chromium clean
+
+help:
+	@sed -n 's/^# \(make \)/\1/p' Makefile
+
+$(INSTALLED): requirements.txt
+	@test -n "$(PYTHON)" || { echo "Python 3.11 or later is needed; none was found." >&2; exit 1; }
+	@test -x $(BIN)/python || { echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv $(VENV); }
+	@echo "Installing requirements.txt."
+	@$(BIN)/python -m pip install -q -r requirements.txt
+	@cp requirements.txt $@
+
+demo: $(INSTALLED)
+	@$(BIN)/python -m me_office.run demo
+
+test: $(INSTALLED) chromium lint check-deploy
+	$(BIN)/python -m pytest
+
+bench: $(INSTALLED)
+	$(BIN)/python -m tests.bench
+
+lint: $(INSTALLED)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/lint-imports
+	$(BIN)/mypy .
+
+check-deploy: $(INSTALLED)
+	$(AS_IN_PRODUCTION) $(BIN)/python -W error manage.py check --deploy --fail-level WARNING
+
+chromium: $(INSTALLED)
+	@$(BIN)/python -m tests.browser.chromium
+
+format: $(INSTALLED)
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+
+schema: $(INSTALLED)
+	$(AS_IN_PRODUCTION) $(BIN)/python manage.py spectacular --validate --fail-on-warn \
+		--file me_office/schema.yml
+
+# Leaves .local alone: that is what people entered.
+clean:
+	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -1,0 +1,297 @@
+"""Run the whole office on this machine with embedded servers: `python -m me_office.run demo`.
+
+Also `python -m me_office.run with manage.py shell`, which starts the servers around one command
+if they are not running, and `python -m me_office.run health URL`, the health check of containers.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import hashlib
+import http.client
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import types
+from argparse import REMAINDER, ArgumentParser
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from me_office import embedded
+
+ROOT = Path(__file__).resolve().parent.parent
+FIRST_PORT = 8000
+PORTS_TO_TRY = 100
+WEB_SECONDS = 60
+# Longer than a worker needs to put a task down, shorter than anyone's patience.
+STOP_SECONDS = 8
+SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+
+
+class Stopped(Exception):
+    """Somebody asked the office to stop."""
+
+
+class Refused(Exception):
+    """The office can't run, for the reason given."""
+
+
+def _ask_to_stop(number: int, frame: types.FrameType | None) -> None:
+    _ignore_signals()  # once is enough: stopping is not to be broken off half-way
+    raise Stopped
+
+
+def _ignore_signals() -> None:
+    for number in SIGNALS:
+        signal.signal(number, signal.SIG_IGN)
+
+
+class Office:
+    """The processes of one office, started in order and stopped in reverse."""
+
+    def __init__(self, home: Path) -> None:
+        """Note the folder that holds all data."""
+        self.home = home
+        self.postgresql = embedded.PostgreSQL(home)
+        self.redis = embedded.Redis(home)
+        self.parts: dict[str, subprocess.Popen[bytes]] = {}
+        self.environment = {**os.environ, "ME_DATA_DIR": str(home), "PYTHONUNBUFFERED": "1"}
+
+    def start_servers(self) -> None:
+        """Start PostgreSQL and the Redis-protocol server."""
+        self.postgresql.start()
+        self.redis.start()
+
+    def step(self, *command: str, role: str = embedded.APPLICATION, quiet: bool = False) -> str:
+        """Run one command of the set-up to its end; return what it printed if `quiet`."""
+        process = subprocess.Popen(
+            [sys.executable, *command],
+            cwd=ROOT,
+            env={**self.environment, "ME_EMBEDDED_ROLE": role},
+            stdout=subprocess.PIPE if quiet else None,
+            preexec_fn=embedded.end_with_parent,
+            start_new_session=True,
+        )
+        try:
+            printed, _ = process.communicate()
+        except BaseException:
+            embedded.stop(process, seconds=STOP_SECONDS)
+            raise
+        if process.returncode:
+            raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
+        return printed.decode() if quiet else ""
+
+    def start(self, name: str, *command: str) -> None:
+        """Start one lasting part of the office; what it prints goes to its log."""
+        with self.log_of(name).open("wb") as log:
+            self.parts[name] = subprocess.Popen(
+                [sys.executable, "-m", *command],
+                cwd=ROOT,
+                env=self.environment,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                preexec_fn=embedded.end_with_parent,
+                start_new_session=True,
+            )
+
+    def log_of(self, name: str) -> Path:
+        """Return where a part's log is."""
+        return self.home / f"{name}.log"
+
+    def check_parts(self) -> None:
+        """Raise Refused when a part has ended by itself."""
+        servers = {"postgresql": self.postgresql.process, "redis": self.redis.process}
+        for name, process in {**self.parts, **servers}.items():
+            if process is not None and process.poll() is not None:
+                last = self.log_of(name).read_text(errors="replace").splitlines()[-15:]
+                raise Refused("\n".join([f"The {name} process ended by itself:", *last]))
+
+    def stop(self) -> None:
+        """End web, worker and beat first, the servers they use last; leave nothing running."""
+        _ignore_signals()
+        for process in self.parts.values():
+            if process.poll() is None:
+                process.terminate()
+        for process in self.parts.values():
+            embedded.stop(process, seconds=STOP_SECONDS)
+            embedded.kill_group(process.pid)
+        self.redis.stop()
+        self.postgresql.stop()
+
+
+@contextmanager
+def lock(home: Path) -> Iterator[bool]:
+    """Hold the folder for this process; yields False if another office runs on it."""
+    home.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with (home / "lock").open("a") as file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            yield False
+        else:
+            yield True
+
+
+def choose_port(wanted: int) -> int:
+    """Return `wanted`, or the next port that is free."""
+    for port in range(wanted, wanted + PORTS_TO_TRY):
+        with socket.socket() as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+            if port != wanted:
+                print(f"Port {wanted} is taken; the office uses {port}.")
+            return port
+    raise Refused(f"No port from {wanted} to {wanted + PORTS_TO_TRY - 1} is free.")
+
+
+def answers(address: str) -> bool:
+    """Tell whether the web process answers a plain request without a server error."""
+    parts = urlsplit(address)
+    named = os.environ.get("ME_HOSTS", "localhost").split(",")[0].strip()
+    told = {"Host": named, "X-Forwarded-Proto": "https"}
+    link = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=10)
+    try:
+        with closing(link):
+            link.request("GET", parts.path or "/", headers=told)
+            return link.getresponse().status < 400
+    except (OSError, http.client.HTTPException):
+        return False
+
+
+def demo(home: Path) -> None:
+    """Start everything, print the address and the sign-ins, and run until asked to stop."""
+    for name in ("DATABASE_URL", "REDIS_URL"):
+        if os.environ.get(name):
+            raise Refused(f"{name} is set: the demo runs on its own embedded servers only.")
+    with lock(home) as free:
+        if not free:
+            raise Refused(f"An office already runs on {home}.")
+        began = time.monotonic()
+        port = choose_port(int(os.environ.get("PORT", FIRST_PORT)))
+        office = Office(home)
+        for number in SIGNALS:
+            signal.signal(number, _ask_to_stop)
+        try:
+            _start_all(office, port, began)
+            while True:
+                office.check_parts()
+                time.sleep(0.5)
+        except Stopped:
+            print("\nStopping the office.", flush=True)
+        finally:
+            office.stop()
+    print("Stopped. What was entered is kept in", home, flush=True)
+
+
+def _start_all(office: Office, port: int, began: float) -> None:
+    print(f"Starting the office; its data is in {office.home}.", flush=True)
+    office.start_servers()
+    office.step("-m", "me_office.run", "prepare", role=embedded.OWNER)
+    office.step("-m", "me_office.run", "load")
+    worker = "celery -A me_office worker --concurrency=2 --without-gossip --loglevel=warning"
+    beat = "celery -A me_office beat --pidfile= --loglevel=warning"
+    web = "gunicorn me_office.wsgi --workers=2 --threads=4 --no-control-socket --log-level=warning"
+    office.start("web", *web.split(), f"--bind=127.0.0.1:{port}")
+    office.start("worker", *worker.split())
+    office.start("beat", *beat.split(), f"--schedule={office.home / 'beat-schedule'}")
+    sign_ins = office.step("-m", "me_office.run", "sign-ins", quiet=True)
+    asked = time.monotonic()
+    while not answers(f"http://127.0.0.1:{port}/"):
+        office.check_parts()
+        if time.monotonic() - asked > WEB_SECONDS:
+            raise Refused(f"The web process does not answer; see {office.log_of('web')}.")
+        time.sleep(0.1)
+    print(f"\nThe office is at http://127.0.0.1:{port}/", end="")
+    print(f" (ready after {time.monotonic() - began:.0f} s). Ctrl-C stops it.\n")
+    print(sign_ins, flush=True)
+
+
+def prepare(home: Path) -> None:
+    """Bring the database and the static files up to date, as the owner of the tables."""
+    import django
+    from django.core.management import call_command
+
+    django.setup()
+    call_command("migrate", verbosity=0, interactive=False)
+    password = embedded.local_secret(home, f"{embedded.APPLICATION}-password")
+    call_command("grant_app_role", role=embedded.APPLICATION, password=password, verbosity=0)
+    stamp = home / "static-stamp"
+    found = _static_files_mark()
+    if not stamp.exists() or stamp.read_text() != found:
+        call_command("collectstatic", verbosity=0, interactive=False, clear=True)
+        stamp.write_text(found)
+
+
+def _static_files_mark() -> str:
+    from django.contrib.staticfiles.finders import get_finders
+
+    mark = hashlib.sha256()
+    for finder in get_finders():
+        for path, storage in finder.list([]):
+            facts = Path(storage.path(path)).stat()
+            mark.update(f"{path} {facts.st_size} {facts.st_mtime_ns}\n".encode())
+    return mark.hexdigest()
+
+
+def load(*, sign_ins: bool = False) -> None:
+    """Load the demo office, or print its sign-ins, as the role the office works with."""
+    import django
+    from django.core.management import call_command, get_commands
+
+    django.setup()
+    if "load_demo" in get_commands():
+        call_command("load_demo", *(["--sign-ins"] if sign_ins else []))
+
+
+def around(home: Path, command: list[str]) -> int:
+    """Run one command with the servers running, as the owner of the tables."""
+    environment = {"ME_DATA_DIR": str(home), "ME_EMBEDDED_ROLE": embedded.OWNER}
+    with lock(home) as free:
+        office = Office(home)
+        try:
+            if free:
+                office.start_servers()
+            call = [sys.executable, *command]
+            return subprocess.run(call, env={**os.environ, **environment}, check=False).returncode
+        finally:
+            if free:
+                office.stop()
+
+
+def main() -> int:
+    """Read the command line, run, and return the exit status."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
+    parser = ArgumentParser(prog="python -m me_office.run")
+    parser.add_argument("what", choices=["demo", "with", "health", "prepare", "load", "sign-ins"])
+    parser.add_argument("rest", nargs=REMAINDER)
+    asked = parser.parse_args()
+    home = Path(os.environ.get("ME_DATA_DIR", ROOT / ".local")).resolve()
+    try:
+        match asked.what:
+            case "demo":
+                demo(home)
+            case "with":
+                return around(home, asked.rest)
+            case "health":
+                return 0 if answers(asked.rest[0]) else 1
+            case "prepare":
+                prepare(home)
+            case _:
+                load(sign_ins=asked.what == "sign-ins")
+    except (Refused, embedded.NoServer) as error:
+        print(error, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,68 @@
+"""Find the Chromium that the browser tests drive: `python -m tests.browser.chromium` installs it.
+
+One that is there is used; else, as root on a machine with apt, Debian's package is installed;
+else a plain message says how to get one and the exit status is not zero.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+ADVICE = """\
+The browser tests need Chromium, and none was found.
+  Debian, Ubuntu:  apt-get install chromium    (as root; `make test` does it by itself then)
+  elsewhere:       install Chromium or Google Chrome, or set CHROMIUM to the program's path"""
+
+
+def find() -> Path | None:
+    """Return the program named by CHROMIUM, or one on the PATH, or None."""
+    named = os.environ.get("CHROMIUM")
+    if named:
+        return Path(named) if os.access(named, os.X_OK) else None
+    for name in NAMES:
+        found = shutil.which(name, path=f"{os.environ.get('PATH', '')}:/usr/bin:/usr/local/bin")
+        if found:
+            return Path(found)
+    return None
+
+
+def install() -> None:
+    """Install Debian's package; the caller looks whether it is there afterwards."""
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for command in (
+        "apt-get update -qq",
+        "apt-get install -y -qq --no-install-recommends chromium",
+    ):
+        done = subprocess.run(command.split(), env=quiet, capture_output=True, check=False)
+        if done.returncode:
+            print(done.stderr.decode(errors="replace"), file=sys.stderr)
+
+
+def main() -> int:
+    """Make sure that there is a Chromium; return the exit status."""
+    if find() is None and not os.environ.get("CHROMIUM"):
+        if os.geteuid() == 0 and shutil.which("apt-get"):
+            print("Installing Chromium for the browser tests.", flush=True)
+            install()
+    if find() is None:
+        print(ADVICE, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
