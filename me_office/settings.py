@@ -109,7 +109,6 @@ INSTALLED_APPS = [
     "csp",
     "django_htmx",
     "guardian",
-    "pgtrigger",
     "rest_framework",
     "drf_spectacular",
 ]

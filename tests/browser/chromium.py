@@ -54,10 +54,10 @@ def install() -> None:
 
 def main() -> int:
     """Make sure that there is a Chromium; return the exit status."""
-    if find() is None and not os.environ.get("CHROMIUM"):
-        if os.geteuid() == 0 and shutil.which("apt-get"):
-            print("Installing Chromium for the browser tests.", flush=True)
-            install()
+    may_install = os.geteuid() == 0 and shutil.which("apt-get") and "CHROMIUM" not in os.environ
+    if find() is None and may_install:
+        print("Installing Chromium for the browser tests.", flush=True)
+        install()
     if find() is None:
         print(ADVICE, file=sys.stderr)
         return 1

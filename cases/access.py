@@ -1,0 +1,174 @@
+"""Who may do what to which case: one table, one decision, one `require`.
+
+`decide` is pure. `require` and `cases_open_to` apply it to a person and a case.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from django.db.models import Q, QuerySet, UUIDField
+from django.db.models.functions import Cast
+
+from cases.rules import STATE_WORDS, CaseState
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import CASE_ROLES, Role
+from me_office.audit.errors import NotAllowed, NotKnown
+
+if TYPE_CHECKING:
+    from cases.models import Case
+
+
+class Act(StrEnum):
+    """What a person may want to do to a case. The value completes "may not ..."."""
+
+    SEE = "see this case"
+    REPORT = "log or change a report of death"
+    DECIDE_JURISDICTION = "decide jurisdiction"
+    RECORD_SCENE = "record the scene"
+    RECEIVE_BODY = "record the body's receipt"
+    IDENTIFY = "record an identification"
+    ASSIGN = "assign the case"
+    RESTRICT = "restrict the case or change its team"
+    EXAMINE = "record the examination and its findings"
+    PHOTOGRAPH = "add or describe photographs"
+    TAKE_SPECIMEN = "take or describe specimens"
+    HOLD_PROPERTY = "record property"
+    TRANSFER_ITEM = "record seals and custody transfers"
+    CERTIFY = "state cause and manner"
+    WRITE_REPORT = "write the report or send it to review"
+    REVIEW = "review and sign off"
+    ADDEND = "add an addendum or amendment"
+    HANDLE_REQUEST = "log or answer requests and subpoenas"
+    BUILD_PACKET = "build a release packet"
+    RELEASE = "record a release"
+
+
+_I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
+_C, _T = Role.RECORDS_CLERK, Role.EVIDENCE_TECHNICIAN
+_ALL = frozenset(CASE_ROLES)
+
+_REPORTED, _DECLINED, _OPEN = CaseState.REPORTED, CaseState.DECLINED, CaseState.OPEN
+_REVIEW, _SIGNED = CaseState.IN_REVIEW, CaseState.SIGNED
+_ANY = frozenset(CaseState)
+
+# act: (roles that may, case states in which it may be done)
+TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
+    Act.SEE: (_ALL, _ANY),
+    Act.REPORT: (frozenset({_I, _S}), frozenset({_REPORTED, _DECLINED, _OPEN})),
+    Act.DECIDE_JURISDICTION: (frozenset({_I, _S}), frozenset({_REPORTED, _DECLINED})),
+    Act.RECORD_SCENE: (frozenset({_I, _S}), frozenset({_REPORTED, _OPEN})),
+    Act.RECEIVE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN})),
+    Act.IDENTIFY: (frozenset({_I, _P, _S}), frozenset({_REPORTED, _OPEN})),
+    Act.ASSIGN: (frozenset({_S}), frozenset({_REPORTED, _OPEN, _REVIEW})),
+    Act.RESTRICT: (frozenset({_S}), _ANY),
+    Act.EXAMINE: (frozenset({_P}), frozenset({_OPEN})),
+    Act.PHOTOGRAPH: (frozenset({_I, _P, _T}), frozenset({_REPORTED, _OPEN})),
+    Act.TAKE_SPECIMEN: (frozenset({_P, _T}), frozenset({_OPEN})),
+    Act.HOLD_PROPERTY: (frozenset({_I, _P, _T}), frozenset({_REPORTED, _OPEN})),
+    # Items go on being handled after the report is signed.
+    Act.TRANSFER_ITEM: (
+        frozenset({_I, _P, _T, _S, _C}),
+        frozenset({_REPORTED, _OPEN, _REVIEW, _SIGNED}),
+    ),
+    Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
+    Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
+    Act.REVIEW: (frozenset({_S}), frozenset({_REVIEW})),
+    Act.ADDEND: (frozenset({_P, _S}), frozenset({_SIGNED})),
+    Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
+    Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
+    Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
+}
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Yes, or no with the reason; `known` is False where the person may not know of the case."""
+
+    allowed: bool
+    why: str = ""
+    known: bool = True
+
+
+def decide(
+    roles: frozenset[Role], act: Act, state: CaseState, *, restricted: bool, on_team: bool
+) -> Decision:
+    """Decide from role, act, case state and team alone."""
+    if not roles & CASE_ROLES:
+        return Decision(False, "Your account gives no access to case files.", known=False)
+    if restricted and not on_team:
+        return Decision(False, "This case is open to its named team only.", known=False)
+    may, states = TABLE[act]
+    if not roles & may:
+        return Decision(False, f"As {_words(roles)} you may not {act}; {_words(may)} may.")
+    if state not in states:
+        if state is CaseState.SIGNED:
+            return Decision(
+                False,
+                "The case file is signed and locked. An addendum or amendment with a reason "
+                "is the way to change what it says.",
+            )
+        return Decision(False, f"You cannot {act} while the case is {STATE_WORDS[state]}.")
+    return Decision(True)
+
+
+def _words(roles: frozenset[Role]) -> str:
+    names = [role.value for role in Role if role in roles]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def is_on_team(actor: Staff, case: Case) -> bool:
+    """Tell whether the person belongs to the case's named team (an object permission)."""
+    return bool(actor.has_perm("cases.work_on_case", case))
+
+
+def decision_on(actor: Staff, act: Act, case: Case) -> Decision:
+    """Decide for a person and a case."""
+    on_team = is_on_team(actor, case) if case.restricted else True
+    return decide(
+        actor.roles, act, CaseState(case.state), restricted=case.restricted, on_team=on_team
+    )
+
+
+def require(actor: Staff, act: Act, case: Case) -> None:
+    """Refuse what the person may not do. Raises NotKnown or NotAllowed."""
+    decision = decision_on(actor, act, case)
+    if decision.allowed:
+        return
+    if not decision.known:
+        raise NotKnown("There is no such case.")
+    raise NotAllowed(decision.why)
+
+
+def may(actor: Staff, act: Act, case: Case) -> bool:
+    """Tell whether a page should offer an act; the action asks again."""
+    return decision_on(actor, act, case).allowed
+
+
+def require_role(actor: Staff, act: Act) -> None:
+    """Refuse an act that has no case yet (logging a report of death). Raises NotAllowed."""
+    roles, _ = TABLE[act]
+    if not actor.roles & roles:
+        raise NotAllowed(f"As {_words(actor.roles) if actor.roles else 'staff'} you may not {act}.")
+
+
+def cases_open_to(actor: Staff) -> QuerySet[Case]:
+    """Return the cases the person may know of."""
+    from guardian.models import UserObjectPermission
+
+    from cases.models import Case
+
+    if not actor.roles & CASE_ROLES:
+        return Case.objects.none()
+    team = (
+        UserObjectPermission.objects.filter(
+            user=actor,
+            permission__codename="work_on_case",
+            permission__content_type__app_label="cases",
+        )
+        .annotate(case_key=Cast("object_pk", UUIDField()))
+        .values("case_key")
+    )
+    return Case.objects.filter(Q(restricted=False) | Q(pk__in=team))

@@ -1,0 +1,193 @@
+"""The case, the decedent and the people assigned."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib.postgres.indexes import GinIndex, OpClass
+from django.db import models
+from django.db.models.functions import Upper
+
+from cases.rules import STATE_WORDS, CaseState, IdentityState
+from me_office.audit.models import Record
+
+
+def _choices(states: type) -> list[tuple[str, str]]:
+    return [(state.value, state.value) for state in states]
+
+
+class Case(Record):
+    """One death, from first call to testimony."""
+
+    number = models.CharField(max_length=30, null=True, blank=True, unique=True)  # noqa: DJ001
+    number_year = models.PositiveIntegerField(null=True, blank=True)
+    number_running = models.PositiveIntegerField(null=True, blank=True)
+    state = models.CharField(
+        max_length=20, choices=_choices(CaseState), default=CaseState.REPORTED.value
+    )
+    heading = models.CharField(
+        max_length=160, help_text="The circumstances in a few words: fall at a grain store"
+    )
+    restricted = models.BooleanField(default=False)
+    reported_at = models.DateTimeField()
+    place_of_death = models.CharField(max_length=240, blank=True)
+    investigator = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    pathologist = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    signed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta(Record.Meta):
+        permissions = [("work_on_case", "Belongs to the named team of a restricted case")]
+        ordering = ["-reported_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["number_year", "number_running"], name="case_number_once_a_year"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(number=None, number_year=None, number_running=None)
+                | models.Q(
+                    number__isnull=False, number_year__isnull=False, number_running__isnull=False
+                ),
+                name="case_number_whole",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(state__in=[state.value for state in CaseState]),
+                name="case_state_known",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(state=CaseState.SIGNED.value) | models.Q(signed_at__isnull=False),
+                name="case_signed_has_time",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["-reported_at", "-id"], name="case_by_report"),
+            models.Index(fields=["state", "-reported_at", "-id"], name="case_by_state"),
+            models.Index(fields=["investigator", "state", "-reported_at"], name="case_by_investigator"),
+            models.Index(fields=["pathologist", "state", "-reported_at"], name="case_by_pathologist"),
+            GinIndex(OpClass(Upper("number"), "gin_trgm_ops"), name="case_number_search"),
+            GinIndex(OpClass(Upper("heading"), "gin_trgm_ops"), name="case_heading_search"),
+            GinIndex(OpClass(Upper("place_of_death"), "gin_trgm_ops"), name="case_place_search"),
+        ]
+
+    def __str__(self) -> str:
+        return self.label
+
+    @property
+    def label(self) -> str:
+        """The case number, or what stands for it before there is one."""
+        if self.number:
+            return self.number
+        return f"Report of {self.reported_at.astimezone(settings.OFFICE_ZONE):%d %b %Y, %H:%M}"
+
+    @property
+    def state_words(self) -> str:
+        """The state as a person reads it."""
+        return STATE_WORDS[CaseState(self.state)]
+
+    @property
+    def is_locked(self) -> bool:
+        """Tell whether the case file is signed."""
+        return self.state == CaseState.SIGNED
+
+
+class CaseRecord(Record):
+    """A record that belongs to one case."""
+
+    case = models.ForeignKey(Case, models.PROTECT, related_name="%(class)s_set", editable=False)
+
+    class Meta(Record.Meta):
+        abstract = True
+
+
+class CaseNumberCounter(models.Model):
+    """The last number given in a year; its row is locked while a number is given: no gaps."""
+
+    year = models.PositiveIntegerField(primary_key=True)
+    last = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.year}: {self.last}"
+
+
+class Decedent(Record):
+    """Who died, as far as it is known."""
+
+    SEXES = [
+        ("", "not stated"),
+        ("female", "female"),
+        ("male", "male"),
+        ("intersex", "intersex"),
+        ("undetermined", "undetermined"),
+    ]
+
+    case = models.OneToOneField(Case, models.PROTECT, related_name="decedent", editable=False)
+    family_name = models.CharField(max_length=80, blank=True)
+    given_names = models.CharField(max_length=80, blank=True)
+    working_name = models.CharField(
+        max_length=120, blank=True, help_text="Used while the name is not known: Unknown man, weir"
+    )
+    also_known_as = models.CharField(max_length=160, blank=True)
+    sex = models.CharField(max_length=20, choices=SEXES, blank=True)
+    born_on = models.DateField(null=True, blank=True)
+    age_years = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, help_text="Apparent or reported age"
+    )
+    home_address = models.CharField(max_length=240, blank=True)
+    description = models.TextField(
+        blank=True, help_text="Hair, eyes, build, scars, tattoos: what helps to know this person"
+    )
+    identity = models.CharField(
+        max_length=20, choices=_choices(IdentityState), default=IdentityState.UNKNOWN.value
+    )
+    search_name = models.CharField(max_length=400, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(age_years=None)
+                | models.Q(age_years__gte=0, age_years__lte=130),
+                name="decedent_age_possible",
+            ),
+        ]
+        indexes = [
+            GinIndex(OpClass(Upper("search_name"), "gin_trgm_ops"), name="decedent_name_search"),
+        ]
+
+    def __str__(self) -> str:
+        return self.full_name
+
+    @property
+    def full_name(self) -> str:
+        """The name, the working name, or that it is not known."""
+        name = f"{self.given_names} {self.family_name}".strip()
+        return name or self.working_name or "Name not known"
+
+    @property
+    def age_words(self) -> str:
+        """The age in the unit people use: 3 months, 58 years; empty when not known."""
+        if self.age_years is None:
+            return ""
+        if self.age_years < 2:
+            months = round(float(self.age_years) * 12)
+            return "1 month" if months == 1 else f"{months} months"
+        return f"{int(self.age_years)} years"
+
+
+class TeamMember(CaseRecord):
+    """A person on the named team of a restricted case; the object permission follows this row."""
+
+    member = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["case", "member"],
+                condition=models.Q(voided_at=None),
+                name="team_member_once",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.member} on {self.case}"

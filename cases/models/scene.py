@@ -1,0 +1,164 @@
+"""The scene: surroundings, the body as found, readings, medication, people."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from cases.models.case import Case, CaseRecord
+from me_office.audit.models import Record
+
+
+class Scene(Record):
+    """What the investigator saw at the place where the body was found."""
+
+    POSITIONS = [
+        ("", "not stated"),
+        ("supine", "on the back (supine)"),
+        ("prone", "face down (prone)"),
+        ("left side", "on the left side"),
+        ("right side", "on the right side"),
+        ("sitting", "sitting"),
+        ("hanging", "suspended"),
+        ("kneeling", "kneeling"),
+        ("other", "other, see words"),
+    ]
+    BLANCHING = [
+        ("", "not stated"),
+        ("none", "no lividity seen"),
+        ("blanches", "blanches"),
+        ("partly", "blanches partly"),
+        ("fixed", "fixed"),
+    ]
+    RIGOR = [
+        ("", "not stated"),
+        ("absent", "absent"),
+        ("beginning", "beginning"),
+        ("full", "full"),
+        ("passing", "passing off"),
+        ("broken", "broken by handling"),
+    ]
+
+    case = models.OneToOneField(Case, models.PROTECT, related_name="scene", editable=False)
+    arrived_at = models.DateTimeField()
+    left_at = models.DateTimeField(null=True, blank=True)
+    address = models.CharField(max_length=240)
+    latitude = models.DecimalField(max_digits=9, decimal_places=6, null=True, blank=True)
+    longitude = models.DecimalField(max_digits=9, decimal_places=6, null=True, blank=True)
+    environment = models.TextField(
+        blank=True, help_text="Light, doors, windows, heating, weather, smells, disorder"
+    )
+    hazards = models.CharField(max_length=240, blank=True)
+    agencies = models.CharField(max_length=240, blank=True, help_text="Who else was there")
+    position = models.CharField(max_length=20, choices=POSITIONS, blank=True)
+    position_words = models.TextField(blank=True, help_text="Limbs, head, what the body lay on")
+    moved_before = models.CharField(
+        max_length=240, blank=True, help_text="Was the body moved before you came, by whom, why"
+    )
+    clothing = models.TextField(blank=True)
+    lividity_where = models.CharField(max_length=240, blank=True)
+    lividity_spared = models.CharField(max_length=240, blank=True)
+    lividity_colour = models.CharField(max_length=60, blank=True)
+    lividity_blanching = models.CharField(max_length=20, choices=BLANCHING, blank=True)
+    lividity_seen_at = models.DateTimeField(null=True, blank=True)
+    rigor = models.CharField(max_length=20, choices=RIGOR, blank=True)
+    rigor_where = models.CharField(max_length=240, blank=True)
+    rigor_seen_at = models.DateTimeField(null=True, blank=True)
+    body_marks = models.TextField(blank=True, help_text="Injuries or their absence, as seen here")
+    narrative = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(left_at=None) | models.Q(left_at__gte=models.F("arrived_at")),
+                name="scene_left_after_arrival",
+                violation_error_message="Leaving cannot be before arriving.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Scene, {self.address}"
+
+
+class SceneReading(CaseRecord):
+    """One temperature, with where and how it was taken."""
+
+    KINDS = [
+        ("ambient", "air beside the body"),
+        ("surface", "surface under the body"),
+        ("water", "water"),
+        ("rectal", "rectal"),
+        ("liver", "liver"),
+        ("other", "other"),
+    ]
+
+    kind = models.CharField(max_length=20, choices=KINDS)
+    value_c = models.DecimalField(max_digits=5, decimal_places=1)
+    read_at = models.DateTimeField()
+    method = models.CharField(max_length=160, blank=True, help_text="Instrument and its number")
+
+    class Meta(Record.Meta):
+        ordering = ["read_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(value_c__gte=-60, value_c__lte=120),
+                name="reading_possible",
+                violation_error_message="Between −60 and 120 °C.",
+            )
+        ]
+        indexes = [models.Index(fields=["case", "read_at"], name="reading_by_case")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.value_c} °C"
+
+
+class Medication(CaseRecord):
+    """A medicine or drug found at the scene."""
+
+    name = models.CharField(max_length=120)
+    strength = models.CharField(max_length=60, blank=True)
+    directions = models.CharField(max_length=160, blank=True)
+    dispensed_on = models.DateField(null=True, blank=True)
+    quantity_dispensed = models.PositiveIntegerField(null=True, blank=True)
+    quantity_found = models.PositiveIntegerField(null=True, blank=True)
+    prescribed_to = models.CharField(max_length=120, blank=True)
+    prescriber = models.CharField(max_length=120, blank=True)
+    where_found = models.CharField(max_length=160, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["case", "created_at"], name="medication_by_case")]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.strength}".strip()
+
+
+class Person(CaseRecord):
+    """Somebody connected with the death: witness, next of kin, finder, responder."""
+
+    PARTS = [
+        ("witness", "witness"),
+        ("next of kin", "next of kin"),
+        ("found the body", "found the body"),
+        ("responder", "responder"),
+        ("physician", "treating physician"),
+        ("other", "other"),
+    ]
+
+    part = models.CharField(max_length=20, choices=PARTS)
+    name = models.CharField(max_length=120)
+    relation = models.CharField(max_length=120, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    address = models.CharField(max_length=240, blank=True)
+    statement = models.TextField(blank=True)
+    notified_at = models.DateTimeField(null=True, blank=True)
+    notified_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["case", "created_at"], name="person_by_case")]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.part}"

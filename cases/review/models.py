@@ -1,0 +1,130 @@
+"""The report of examination, its frozen drafts, peer review, sign-off, addenda and amendments."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from cases.models import Case, CaseRecord
+from cases.review.rules import AddendumKind, ReportState
+from me_office.audit.models import Record
+
+
+class Report(Record):
+    """The report's own words; everything else in it is read from the case file."""
+
+    case = models.OneToOneField(Case, models.PROTECT, related_name="report", editable=False)
+    state = models.CharField(
+        max_length=10,
+        choices=[(s.value, s.value) for s in ReportState],
+        default=ReportState.DRAFT.value,
+        editable=False,
+    )
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    history = models.TextField("history and circumstances", blank=True)
+    summary = models.TextField("summary of findings", blank=True)
+    opinion = models.TextField(blank=True, help_text="In plain words, with what it rests on")
+    drafts_sent = models.PositiveIntegerField(default=0, editable=False)
+    submitted_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        indexes = [models.Index(fields=["state", "submitted_at"], name="report_by_state")]
+
+    def __str__(self) -> str:
+        return f"Report, {self.state}"
+
+
+class ReportDraft(CaseRecord):
+    """The whole report as it stood when it was sent to review; frozen, with its digest."""
+
+    report = models.ForeignKey(Report, models.PROTECT, related_name="drafts", editable=False)
+    number = models.PositiveIntegerField(editable=False)
+    content = models.JSONField(help_text="Sections of passages, see cases.review.content")
+    sha256 = models.CharField(max_length=64)
+    submitted_at = models.DateTimeField()
+    note = models.TextField(blank=True, help_text="What changed since the last draft")
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["report", "number"], name="draft_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"Draft {self.number}"
+
+
+class ReviewComment(CaseRecord):
+    """What the reviewer says about one passage of a draft."""
+
+    draft = models.ForeignKey(ReportDraft, models.PROTECT, related_name="comments", editable=False)
+    passage = models.CharField(max_length=80, help_text="Key of the passage in the draft")
+    quoted = models.TextField(help_text="The passage as it read")
+    comment = models.TextField()
+    answer = models.TextField(blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True, editable=False)
+    answered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Comment on {self.passage}"
+
+
+class ReviewDecision(CaseRecord):
+    """The reviewer sends a draft back, or signs it off."""
+
+    OUTCOMES = [("returned", "sent back"), ("signed", "signed off")]
+
+    draft = models.OneToOneField(
+        ReportDraft, models.PROTECT, related_name="decision", editable=False
+    )
+    outcome = models.CharField(max_length=10, choices=OUTCOMES)
+    words = models.TextField(blank=True)
+    decided_at = models.DateTimeField()
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    sha256 = models.CharField(max_length=64, help_text="Digest of the draft that was decided on")
+
+    class Meta(Record.Meta):
+        ordering = ["decided_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.draft} {self.outcome}"
+
+
+class Addendum(CaseRecord):
+    """What is added to, or changed in, a signed report."""
+
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=10, choices=[(k.value, k.value) for k in AddendumKind])
+    amends = models.CharField(
+        max_length=160, blank=True, help_text="Which statement is changed, as it read"
+    )
+    text = models.TextField()
+    why = models.TextField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="addendum_number_once"),
+            models.CheckConstraint(
+                condition=models.Q(kind="addendum") | ~models.Q(amends=""),
+                name="amendment_names_statement",
+                violation_error_message="Say which statement is changed.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.number}"

@@ -1,0 +1,1 @@
+"""What the case file adds to the course of a case and to the worklists."""

@@ -1,0 +1,6 @@
+"""Pages of this part of the office."""
+
+from django.urls import URLPattern
+
+app_name = "cases"
+urlpatterns: list[URLPattern] = []

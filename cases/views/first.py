@@ -1,0 +1,18 @@
+"""The first page after sign-in: what waits for me."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from cases.worklists import sections_for
+
+
+@require_GET
+def first_page(request: HttpRequest) -> HttpResponse:
+    """Show the sections of the person's roles."""
+    now = timezone.now()
+    sections = [(section, section.rows(request.user, now)) for section in sections_for(request.user)]
+    return render(request, "cases/first_page.html", {"sections": sections, "now": now})

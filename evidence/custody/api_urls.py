@@ -1,0 +1,6 @@
+"""API of this part of the office."""
+
+from django.urls import URLPattern
+
+app_name = "custody_api"
+urlpatterns: list[URLPattern] = []

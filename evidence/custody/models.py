@@ -1,0 +1,84 @@
+"""Seals and custody transfers."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from cases.models import CaseRecord
+from evidence.models import Item
+from me_office.audit.models import Record
+
+
+class Seal(CaseRecord):
+    """What closes an item: a numbered seal, or the SHA-256 digest of a file."""
+
+    KINDS = [("numbered", "numbered seal"), ("digest", "SHA-256 digest")]
+
+    item = models.ForeignKey(Item, models.PROTECT, related_name="seals", editable=False)
+    kind = models.CharField(max_length=10, choices=KINDS, editable=False)
+    number = models.CharField(max_length=80)
+    applied_at = models.DateTimeField()
+    applied_by = models.CharField(max_length=120)
+    broken_at = models.DateTimeField(null=True, blank=True)
+    broken_by = models.CharField(max_length=120, blank=True)
+    broken_why = models.CharField(max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["applied_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["number"],
+                condition=models.Q(kind="numbered", voided_at=None),
+                name="seal_number_taken",
+                violation_error_message="This seal number is in use on another item.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(broken_at=None)
+                | (
+                    models.Q(broken_at__gte=models.F("applied_at"))
+                    & ~models.Q(broken_by="")
+                    & ~models.Q(broken_why="")
+                ),
+                name="seal_broken_says_who_and_why",
+                violation_error_message="Say who broke the seal, when and why.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.number}"
+
+
+class Transfer(CaseRecord):
+    """An item passes from one party to another."""
+
+    SEALS = [("intact", "intact"), ("broken", "broken"), ("none", "no seal yet")]
+
+    item = models.ForeignKey(Item, models.PROTECT, related_name="transfers", editable=False)
+    from_party = models.CharField(max_length=160)
+    from_staff = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    to_party = models.CharField(max_length=160)
+    to_staff = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    at = models.DateTimeField()
+    place = models.CharField(max_length=160)
+    purpose = models.CharField(max_length=160)
+    seal_state = models.CharField(max_length=8, choices=SEALS)
+    note = models.CharField(max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(from_party=models.F("to_party")),
+                name="custody_transfer_not_to_self",
+                violation_error_message="An item cannot pass to the party that holds it.",
+            )
+        ]
+        indexes = [models.Index(fields=["item", "at"], name="transfer_by_item")]
+
+    def __str__(self) -> str:
+        return f"{self.from_party} to {self.to_party}"

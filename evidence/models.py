@@ -1,0 +1,199 @@
+"""Tables of evidence: items, stored files, photographs, specimens, property."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.core.validators import RegexValidator
+from django.db import models
+
+from cases.models import CaseRecord
+from findings.models import Finding
+from me_office.audit.ids import new_id
+from me_office.audit.models import Record
+
+
+class StoredFile(models.Model):
+    """Bytes in the store, kept once by digest and never changed."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    sha256 = models.CharField(
+        max_length=64, unique=True, validators=[RegexValidator(r"^[0-9a-f]{64}$")]
+    )
+    size_bytes = models.BigIntegerField()
+    media_type = models.CharField(max_length=80)
+    path = models.CharField(max_length=200, unique=True)
+    stored_at = models.DateTimeField(auto_now_add=True)
+
+    watched = True
+    kept_for_ever = True
+
+    def __str__(self) -> str:
+        return self.sha256
+
+
+class Item(CaseRecord):
+    """Anything that is kept and handed on; its number is unique within the case."""
+
+    KINDS = [
+        ("photograph", "photograph"),
+        ("specimen", "specimen"),
+        ("property", "property"),
+    ]
+
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=12, choices=KINDS, editable=False)
+    title = models.CharField(max_length=160)
+    collected_at = models.DateTimeField(null=True, blank=True)
+    collected_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="item_number_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Item {self.number}, {self.title}"
+
+
+class Photograph(CaseRecord):
+    """A photograph as the camera made it, with its line in the photograph log."""
+
+    PLACES = [("scene", "scene"), ("examination", "examination"), ("later", "later")]
+    VIEWS = [
+        ("overview", "overview"),
+        ("mid-range", "mid-range"),
+        ("close-up", "close-up"),
+        ("identification", "identification"),
+    ]
+    PREVIEWS = [("waiting", "waiting"), ("made", "made"), ("failed", "failed")]
+
+    item = models.OneToOneField(Item, models.PROTECT, related_name="photograph", editable=False)
+    number = models.PositiveIntegerField(editable=False)
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="photographs", editable=False)
+    original_name = models.CharField(max_length=200, editable=False)
+    taken_at = models.DateTimeField(null=True, blank=True)
+    photographer = models.CharField(max_length=120)
+    place = models.CharField(max_length=12, choices=PLACES)
+    view = models.CharField(max_length=16, choices=VIEWS)
+    with_scale = models.BooleanField(default=False)
+    graphic = models.BooleanField(default=True, help_text="Veiled until asked for")
+    region = models.CharField(max_length=80, blank=True, help_text="Part of the body or place")
+    shows = models.TextField(blank=True, help_text="What it shows, in words")
+    width_px = models.PositiveIntegerField(editable=False)
+    height_px = models.PositiveIntegerField(editable=False)
+    exif = models.JSONField(default=dict, blank=True, editable=False)
+    preview = models.CharField(max_length=8, choices=PREVIEWS, default="waiting", editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="photograph_number_once"),
+            models.UniqueConstraint(
+                fields=["case", "file"],
+                condition=models.Q(voided_at=None),
+                name="photograph_file_once_a_case",
+                violation_error_message="This file is in the case already.",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["created_at"],
+                condition=models.Q(preview="waiting"),
+                name="photograph_without_preview",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Photograph {self.number}"
+
+
+class PhotographFinding(CaseRecord):
+    """A photograph shows a finding."""
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="finding_links", editable=False
+    )
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="photograph_links", editable=False
+    )
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["photograph", "finding"],
+                condition=models.Q(voided_at=None),
+                name="photograph_shows_finding_once",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.photograph} shows {self.finding}"
+
+
+class DerivedImage(models.Model):
+    """A smaller copy made from an original; it names its parent and how it was made."""
+
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    photograph = models.ForeignKey(Photograph, models.PROTECT, related_name="derived")
+    kind = models.CharField(max_length=12, choices=[("thumb", "thumb"), ("screen", "screen")])
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+")
+    method = models.CharField(max_length=200)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["photograph", "kind"], name="derived_image_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.photograph}"
+
+
+class Specimen(CaseRecord):
+    """Blood, tissue, swab or other material taken for testing or keeping."""
+
+    item = models.OneToOneField(Item, models.PROTECT, related_name="specimen", editable=False)
+    material = models.CharField(max_length=80, help_text="Blood, vitreous, urine, liver")
+    site = models.CharField(max_length=120, help_text="Where on or in the body it came from")
+    amount = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
+    unit = models.CharField(
+        max_length=10,
+        choices=[("mL", "mL"), ("g", "g"), ("pieces", "pieces")],
+        blank=True,
+    )
+    container = models.CharField(max_length=120)
+    preservative = models.CharField(max_length=120, blank=True)
+    purpose = models.CharField(max_length=120, blank=True, help_text="Toxicology, histology, DNA")
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(amount=None) | (models.Q(amount__gt=0) & ~models.Q(unit="")),
+                name="specimen_amount_has_unit",
+                violation_error_message="Give the unit with the amount.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material}, {self.site}"
+
+
+class PropertyItem(CaseRecord):
+    """A thing of the decedent's that the office keeps."""
+
+    item = models.OneToOneField(Item, models.PROTECT, related_name="property", editable=False)
+    description = models.TextField()
+    found_at = models.CharField(max_length=160, blank=True)
+    witnessed_by = models.CharField(max_length=120, blank=True, help_text="Who counted with you")
+
+    def __str__(self) -> str:
+        return self.description[:60]
+
+    class Meta(Record.Meta):
+        pass

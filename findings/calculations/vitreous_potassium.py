@@ -1,0 +1,193 @@
+"""Time since death from the potassium of the vitreous humor.
+
+Straight-line formulae from several studies. Without a formula named, all of them are shown side
+by side; they are never averaged.
+
+Formula:
+    t = slope K - intercept, t in hours, K in mmol/L
+    sturner1963              7.14 K  - 39.1     95 % limits +- 33 h
+    madea1989                5.26 K  - 30.9     95 % limits +- 19 h, on other cases +- 26 h
+    james1997                4.32 K  - 18.35    coefficients from memory
+    munoz2001                3.92 K  - 19.04    coefficients from memory
+    munoz_barus2002          3.967 K - 19.186   R2 0.688
+    munoz_barus2002_hanging  3.631 K - 17.334   R2 0.818
+
+Range:
+    Adults; vitreous drawn gently and completely from one eye; up to about 100 to 120 h; no
+    retention of urea (urea under 100 mg/dL). A negative time is refused.
+
+Sources:
+    - Sturner WQ. Lancet 1963;1:807-808; Sturner WQ, Gantner GE. Am J Clin Pathol 1964;42:137
+      (primary papers not opened; coefficients and +- 33 h seen on a public reference page).
+    - Madea B et al. Forensic Sci Int 1989;40:231-243 (primary paper not opened; coefficients and
+      +- 19 h seen on the same page).
+    - Madea B, Roedig A. Forensic Sci Int 2006;164:87-92 (+- 26 h on other cases, abstract).
+    - James RA, Hoadley PA, Sampson BG. Am J Forensic Med Pathol 1997;18:158-162 (coefficients
+      from memory).
+    - Munoz JI et al. J Forensic Sci 2001;46:209-214 (inverted coefficients from memory).
+    - Munoz Barus JI et al. Forensic Sci Int 2002;125:67-74 (coefficients from the abstract).
+
+Cautions:
+    - The formulae disagree by many hours on the same sample: name the formula in the report and
+      never average them silently.
+    - For Madea the wider limits found on other cases (+- 26 h) are shown, not the original ones.
+    - For James and Munoz no 95 % limits were found, so no interval is shown.
+    - Not to be used in warm surroundings, children, electrolyte disorder or decomposition.
+    - Sturner's formula tends to overestimate.
+    - It supports the judgement of a licensed pathologist and does not replace it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from findings.calculations.fields import Field, Inputs, Kind
+from findings.calculations.method import ResultField, define
+from findings.calculations.result import Interval, Outcome, Plain, refusal
+
+UREA_LIMIT_MG_DL = 100.0  # Madea's subset
+LONGEST_H = 120.0
+WARN_FROM_H = 100.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """One published line: slope and intercept, 95 % half width shown, and where they are from."""
+
+    slope: float
+    intercept: float
+    band95_h: float | None
+    provenance: str
+
+    def hours(self, potassium_mmol_l: float) -> float:
+        """Hours since death; may be negative, which is not an estimate."""
+        return self.slope * potassium_mmol_l - self.intercept
+
+
+LINES = {
+    "sturner1963": Line(7.14, 39.1, 33.0, "published, secondary page seen"),
+    "madea1989": Line(5.26, 30.9, 26.0, "published, secondary page seen"),
+    "james1997": Line(4.32, 18.35, None, "coefficients from memory"),
+    "munoz2001": Line(3.92, 19.04, None, "coefficients from memory"),
+    "munoz_barus2002": Line(3.967, 19.186, None, "published, abstract seen"),
+    "munoz_barus2002_hanging": Line(3.631, 17.334, None, "published, abstract seen"),
+}
+
+
+def _no_estimate(hours: float) -> str | None:
+    if hours < 0:
+        return (
+            "negative time: the potassium lies below the value that this formula starts from, "
+            "so it gives no estimate"
+        )
+    if hours > LONGEST_H:
+        return "more than 120 h: beyond the time for which the formulae were established"
+    return None
+
+
+def _by_line(name: str, potassium: float) -> dict[str, Plain]:
+    line = LINES[name]
+    hours = line.hours(potassium)
+    reason = _no_estimate(hours)
+    has_band = line.band95_h is not None and reason is None
+    return {
+        "formula": name,
+        "t_h": hours,
+        "estimate": None if reason else hours,
+        "band95_h": line.band95_h,
+        "low_h": max(hours - (line.band95_h or 0), 0.0) if has_band else None,
+        "high_h": hours + (line.band95_h or 0) if has_band else None,
+        "provenance": line.provenance,
+        "report": reason,
+    }
+
+
+def _warnings(names: list[str], longest_h: float) -> tuple[str, ...]:
+    found = []
+    remembered = [name for name in names if "memory" in LINES[name].provenance]
+    if remembered:
+        found.append("coefficients from memory: " + ", ".join(remembered))
+    without = [name for name in names if LINES[name].band95_h is None]
+    if without:
+        found.append("no published 95 % limits found, no interval shown: " + ", ".join(without))
+    if longest_h > WARN_FROM_H:
+        found.append("more than 100 h: at the end of the range of the formulae")
+    return tuple(found)
+
+
+def compute(inputs: Inputs) -> Outcome:
+    """Hours by the named formula, or by each of them when none is named."""
+    potassium = inputs.number("potassium_mmol_L")
+    if inputs.number("urea_mg_dL", 0.0) >= UREA_LIMIT_MG_DL:
+        return refusal("urea of 100 mg/dL or more: retention before death, the formulae do not hold")
+    if not inputs.has("formula"):
+        rows: list[Plain] = [_by_line(name, potassium) for name in LINES]
+        longest = max(line.hours(potassium) for line in LINES.values())
+        return Outcome(
+            fields={"formulae": rows},
+            unit="h",
+            warnings=_warnings(list(LINES), longest),
+            notes=("shown side by side, not averaged",),
+        )
+    name = inputs.text("formula")
+    fields = _by_line(name, potassium)
+    hours = LINES[name].hours(potassium)
+    reason = _no_estimate(hours)
+    if reason:
+        return refusal(reason, fields=fields, warnings=_warnings([name], hours))
+    low, high = fields["low_h"], fields["high_h"]
+    interval = None
+    if isinstance(low, float) and isinstance(high, float):
+        interval = Interval(low, high, "95 %")
+    return Outcome(
+        fields=fields,
+        value=hours,
+        unit="h",
+        interval=interval,
+        warnings=_warnings([name], hours),
+    )
+
+
+METHOD = define(
+    __doc__,
+    name="vitreous_potassium",
+    title="Time since death from vitreous potassium",
+    version="1.0",
+    fields=(
+        Field(
+            "potassium_mmol_L",
+            Kind.NUMBER,
+            "Potassium of the vitreous humor.",
+            unit="mmol/L",
+            required=True,
+            above=0,
+            maximum=100,
+        ),
+        Field(
+            "formula",
+            Kind.CHOICE,
+            "Which published line to use; all side by side if not given.",
+            choices=tuple(LINES),
+        ),
+        Field(
+            "urea_mg_dL",
+            Kind.NUMBER,
+            "Urea of the vitreous humor, if measured.",
+            unit="mg/dL",
+            minimum=0,
+            maximum=5000,
+        ),
+    ),
+    result_fields=(
+        ResultField("t_h", "h", "Hours since death by the formula."),
+        ResultField("estimate", "h", "The same when it may be reported, null when refused."),
+        ResultField("band95_h", "h", "Half width of the 95 % limits, where published."),
+        ResultField("low_h", "h", "Lower end, not below 0."),
+        ResultField("high_h", "h", "Upper end."),
+        ResultField("report", "", "Why there is no estimate."),
+        ResultField("provenance", "", "Where the coefficients come from."),
+        ResultField("formulae", "", "The same fields for each formula when none is named."),
+    ),
+    example={"potassium_mmol_L": 8.0, "formula": "madea1989"},
+    compute=compute,
+)

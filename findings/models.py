@@ -1,0 +1,278 @@
+"""Tables of the examination: findings, marks, layers, interpretations, organ weights."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from cases.models import Case, CaseRecord
+from findings.rules import (
+    TIMING_WORDS,
+    CountKind,
+    FindingClass,
+    Layer,
+    MarkKind,
+    MeasuredBy,
+    Standing,
+    Timing,
+)
+from me_office.audit.models import Record
+
+
+def _choices(words: type) -> list[tuple[str, str]]:
+    return [(word.value, word.value) for word in words]
+
+
+class Examination(Record):
+    """The examination of one body, opened by the pathologist."""
+
+    KINDS = [
+        ("external", "external examination"),
+        ("limited", "limited autopsy"),
+        ("full autopsy", "full autopsy"),
+    ]
+    BODIES = [
+        ("adult_male", "adult male"),
+        ("adult_female", "adult female"),
+        ("child", "child"),
+        ("infant", "infant"),
+    ]
+
+    case = models.OneToOneField(Case, models.PROTECT, related_name="examination", editable=False)
+    kind = models.CharField(max_length=20, choices=KINDS)
+    kind_reason = models.CharField(
+        max_length=240, blank=True, help_text="Why this kind; needed when there is no full autopsy"
+    )
+    chart_body = models.CharField(max_length=20, choices=BODIES)
+    began_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    place = models.CharField(max_length=120, blank=True)
+    pathologist = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    present = models.CharField(max_length=240, blank=True, help_text="Others present, with role")
+    circumstances_reviewed = models.BooleanField(default=False)
+    crown_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    body_weight_kg = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    clothing = models.TextField(blank=True)
+    external = models.TextField(blank=True, help_text="Build, hair, eyes, teeth, skin, scars")
+    postmortem_changes = models.TextField(blank=True, help_text="Lividity, rigor, decomposition")
+    treatment = models.TextField(blank=True, help_text="Signs of medical treatment, or none")
+    cavities = models.TextField(blank=True, help_text="Body cavities: fluids, adhesions")
+    internal = models.TextField(blank=True, help_text="Organ systems, head and neck")
+    deep_dissection = models.TextField(blank=True, help_text="What was done to look, and where")
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(ended_at=None) | models.Q(ended_at__gte=models.F("began_at")),
+                name="examination_ends_after_beginning",
+                violation_error_message="The end cannot be before the beginning.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(crown_heel_cm=None)
+                | models.Q(crown_heel_cm__gte=10, crown_heel_cm__lte=260),
+                name="examination_length_possible",
+                violation_error_message="Between 10 and 260 cm.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(body_weight_kg=None)
+                | models.Q(body_weight_kg__gt=0, body_weight_kg__lte=400),
+                name="examination_weight_possible",
+                violation_error_message="Between 0 and 400 kg.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of {self.case}"
+
+
+class Finding(CaseRecord):
+    """One thing seen on or in the body. Its number on the chart never changes."""
+
+    examination = models.ForeignKey(
+        Examination, models.PROTECT, related_name="findings", editable=False
+    )
+    number = models.PositiveIntegerField(editable=False)
+    klass = models.CharField("class", max_length=24, choices=_choices(FindingClass))
+    term = models.CharField(max_length=80, help_text="Contusion, laceration, lividity, scar")
+    mechanism = models.CharField(max_length=60, blank=True, help_text="Blunt, sharp, firearm")
+    # Where: derived from the mark, overridden by hand; which of both is kept in place_source.
+    region = models.CharField(max_length=60, blank=True)
+    place = models.CharField(max_length=160, blank=True, help_text="As the report names it")
+    place_source = models.CharField(
+        max_length=10, choices=[("derived", "derived"), ("by hand", "by hand")], default="by hand"
+    )
+    above_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    below_top_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    from_midline_cm = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True, help_text="Positive to the left"
+    )
+    midline = models.CharField(
+        max_length=10,
+        choices=[("anterior", "anterior"), ("posterior", "posterior")],
+        blank=True,
+    )
+    position_source = models.CharField(
+        max_length=10, choices=[("derived", "derived"), ("measured", "measured")], default="derived"
+    )
+    length_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    width_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    depth_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    measured_by = models.CharField(max_length=12, choices=_choices(MeasuredBy), blank=True)
+    seen_as = models.TextField(blank=True, help_text="Shape, edges, colour, pattern, in your words")
+    timing = models.CharField(max_length=14, choices=_choices(Timing), blank=True)
+    timing_ground = models.CharField(max_length=240, blank=True)
+    impacts_kind = models.CharField(max_length=24, choices=_choices(CountKind), blank=True)
+    impacts = models.PositiveIntegerField(null=True, blank=True)
+    impacts_reason = models.CharField(max_length=240, blank=True)
+    sentence = models.TextField(
+        blank=True, help_text="The report's words, when the standard sentence does not serve"
+    )
+    sentence_for_version = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="finding_number_once"),
+            models.CheckConstraint(
+                condition=models.Q(width_mm=None) | models.Q(length_mm__isnull=False),
+                name="finding_width_needs_length",
+                violation_error_message="Give the length too.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(impacts_kind="")
+                | models.Q(impacts_kind="cannot be determined", impacts=None)
+                | models.Q(impacts_kind__in=["at least", "exactly"], impacts__gte=1),
+                name="finding_impacts_whole",
+                violation_error_message="Give a number of at least 1, or say that it cannot be "
+                "determined.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.term}"
+
+    @property
+    def size_words(self) -> str:
+        """Size as the list and the report print it: 11.0 × 6.5 cm; empty when not measured."""
+        parts = [self.length_mm, self.width_mm]
+        shown = " × ".join(f"{float(part) / 10:.1f}" for part in parts if part is not None)
+        if self.depth_mm is not None:
+            deep = f"{float(self.depth_mm) / 10:.1f} cm deep"
+            return f"{shown} cm, {deep}" if shown else deep
+        return f"{shown} cm" if shown else ""
+
+    @property
+    def timing_words(self) -> str:
+        """Before or after death, in plain words."""
+        return TIMING_WORDS[Timing(self.timing)] if self.timing else ""
+
+
+class Mark(CaseRecord):
+    """A drawing on one view of the body chart that shows where a finding is."""
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="marks", editable=False)
+    view = models.CharField(max_length=24)
+    kind = models.CharField(max_length=10, choices=_choices(MarkKind))
+    points = models.JSONField(help_text="[[u, v], ...] in the view's own coordinates")
+    surface_point = models.JSONField(null=True, blank=True, editable=False)
+    region = models.CharField(max_length=60, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["case", "view"], name="mark_by_case_view")]
+
+    def __str__(self) -> str:
+        return f"Mark of {self.finding} on {self.view}"
+
+
+class LayerFinding(CaseRecord):
+    """One layer under a finding: examined or not, and what was found. Nothing is assumed."""
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="layers", editable=False)
+    layer = models.CharField(max_length=20, choices=_choices(Layer))
+    examined = models.BooleanField()
+    found = models.CharField(max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["finding", "layer"],
+                condition=models.Q(voided_at=None),
+                name="layer_once_a_finding",
+                violation_error_message="This layer is already there.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(examined=False) | ~models.Q(found=""),
+                name="layer_examined_says_what",
+                violation_error_message="Say what was found, also when it is nothing: no hemorrhage.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.layer} of {self.finding}"
+
+
+class Interpretation(CaseRecord):
+    """What a finding may mean; kept apart from what was seen."""
+
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="interpretations", editable=False
+    )
+    statement = models.CharField(max_length=240, help_text="A fall against an edge")
+    standing = models.CharField(max_length=16, choices=_choices(Standing))
+    ground = models.TextField(blank=True)
+    confidence = models.CharField(
+        max_length=120, blank=True, help_text="In plain words: confident, probable, possible"
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.standing} {self.statement}"
+
+
+class OrganWeight(CaseRecord):
+    """The weight of one organ, with what was seen."""
+
+    ORGANS = [
+        ("brain", "Brain"),
+        ("heart", "Heart"),
+        ("right lung", "Right lung"),
+        ("left lung", "Left lung"),
+        ("liver", "Liver"),
+        ("spleen", "Spleen"),
+        ("right kidney", "Right kidney"),
+        ("left kidney", "Left kidney"),
+        ("thymus", "Thymus"),
+        ("thyroid", "Thyroid gland"),
+        ("pancreas", "Pancreas"),
+        ("other", "Other"),
+    ]
+
+    examination = models.ForeignKey(
+        Examination, models.PROTECT, related_name="organ_weights", editable=False
+    )
+    organ = models.CharField(max_length=20, choices=ORGANS)
+    weight_g = models.DecimalField(max_digits=7, decimal_places=1)
+    seen_as = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["case", "organ"],
+                condition=models.Q(voided_at=None) & ~models.Q(organ="other"),
+                name="organ_weighed_once",
+                violation_error_message="This organ has a weight already.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(weight_g__gt=0, weight_g__lte=20000),
+                name="organ_weight_possible",
+                violation_error_message="Between 0 and 20,000 g.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.organ} {self.weight_g} g"

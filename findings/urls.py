@@ -1,0 +1,6 @@
+"""Pages of this part of the office."""
+
+from django.urls import URLPattern
+
+app_name = "findings"
+urlpatterns: list[URLPattern] = []

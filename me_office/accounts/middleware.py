@@ -1,0 +1,44 @@
+"""Every page but the sign-in asks for a signed-in member of staff."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
+from django_htmx.http import HttpResponseClientRedirect
+
+OPEN_PATHS = ("/sign-in/", "/static/", "/health/")
+WITHOUT_SECOND_FACTOR = ("/account/", "/sign-out/", *OPEN_PATHS)
+
+
+class SignedInOnly:
+    """Send visitors to the sign-in page, and staff without a second factor to set one up."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Let the request through, or answer it here."""
+        if request.path.startswith(OPEN_PATHS):
+            return self.get_response(request)
+        if not request.user.is_authenticated:
+            return self._to_sign_in(request)
+        if settings.REQUIRE_SECOND_FACTOR and not request.path.startswith(WITHOUT_SECOND_FACTOR):
+            from allauth.mfa.utils import is_mfa_enabled
+
+            if not is_mfa_enabled(request.user):
+                return redirect("mfa_activate_totp")
+        return self.get_response(request)
+
+    def _to_sign_in(self, request: HttpRequest) -> HttpResponse:
+        if request.path.startswith("/api/"):
+            return JsonResponse(
+                {"code": "not_signed_in", "message": "Sign in first."}, status=401
+            )
+        answer = redirect_to_login(request.get_full_path())
+        if request.headers.get("HX-Request") == "true":
+            return HttpResponseClientRedirect(answer.url)
+        return answer

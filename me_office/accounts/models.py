@@ -1,0 +1,60 @@
+"""Staff of the office."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+
+
+class Staff(AbstractUser):
+    """A person who signs in. Roles are groups (see `roles`)."""
+
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    display_name = models.CharField(max_length=120, help_text="As printed: Dr. I. Vasko")
+    job_title = models.CharField(max_length=120, blank=True)
+    credentials = models.CharField(max_length=60, blank=True, help_text="As printed: MD")
+
+    class Meta:
+        verbose_name = "member of staff"
+        verbose_name_plural = "staff"
+        ordering = ["display_name", "id"]
+
+    def __str__(self) -> str:
+        return self.display_name or self.username
+
+    @property
+    def roles(self) -> frozenset[Role]:
+        """The person's roles, read once per instance."""
+        known: frozenset[Role] | None = getattr(self, "_roles", None)
+        if known is None:
+            names = self.groups.values_list("name", flat=True)
+            known = frozenset(Role(name) for name in names if name in set(Role))
+            self._roles = known
+        return known
+
+    def has_role(self, *roles: Role) -> bool:
+        """Tell whether the person holds one of `roles`."""
+        return bool(self.roles & frozenset(roles))
+
+    @property
+    def role_words(self) -> str:
+        """The roles in words, in a fixed order."""
+        return ", ".join(role.value for role in Role if role in self.roles)
+
+    @property
+    def printed_name(self) -> str:
+        """Name with credentials, as a report prints it."""
+        return f"{self.display_name}, {self.credentials}" if self.credentials else str(self)
+
+
+def staff_named(staff_id: uuid.UUID | str) -> Staff | None:
+    """Return the member of staff with this id, or None."""
+    return Staff.objects.filter(pk=staff_id).first()

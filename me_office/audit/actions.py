@@ -1,0 +1,200 @@
+"""The frame of every state change: one transaction, one audit context, one answer per key."""
+
+from __future__ import annotations
+
+import functools
+import json
+from collections.abc import Callable
+from contextvars import ContextVar
+from typing import Any, Concatenate, ParamSpec, TypeVar
+
+from django.apps import apps
+from django.core.exceptions import ValidationError
+from django.db import connection, models, transaction
+from django.utils import timezone
+
+from me_office.accounts.models import Staff
+from me_office.audit.context import RequestFacts, current_request
+from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
+from me_office.audit.models import AccessEvent, Record, RequestAnswer
+
+P = ParamSpec("P")
+R = TypeVar("R", bound="Record | None")
+RecordT = TypeVar("RecordT", bound=Record)
+
+_inside: ContextVar[bool] = ContextVar("_inside_an_action", default=False)
+
+
+def action(
+    function: Callable[Concatenate[Staff, P], R],
+) -> Callable[Concatenate[Staff, P], R]:
+    """Make a function a state change of the office.
+
+    The function takes the actor first and everything else by keyword, among it `reason`. It runs
+    in one transaction; every row it changes is written to the audit trail with actor, act, reason
+    and request. A request that carries a key made by the client is answered once: the same key
+    and act again returns the record of the first answer. An action called by another action joins
+    the outer one's transaction, act and reason.
+    """
+    act = function.__name__
+
+    @functools.wraps(function)
+    def run(actor: Staff, /, *args: P.args, **kwargs: P.kwargs) -> R:
+        if _inside.get():
+            return function(actor, *args, **kwargs)
+        facts = current_request.get() or RequestFacts()
+        token = _inside.set(True)
+        try:
+            with transaction.atomic():
+                ordinal = facts.uses[act]
+                facts.uses[act] += 1
+                answered = _first_answer(actor, act, ordinal, facts)
+                if answered is not None:
+                    return _recall(answered)  # type: ignore[return-value]
+                _set_context(actor, act, str(kwargs.get("reason", "")), facts)
+                record = function(actor, *args, **kwargs)
+                _note_answer(act, ordinal, facts, record)
+                return record
+        finally:
+            _inside.reset(token)
+
+    return run
+
+
+def _set_context(actor: Staff, act: str, reason: str, facts: RequestFacts) -> None:
+    context = {
+        "actor_id": str(actor.pk),
+        "actor_name": str(actor),
+        "actor_roles": actor.role_words,
+        "act": act,
+        "reason": reason,
+        "source": facts.source,
+        "request_id": facts.request_id,
+        "address": facts.address,
+    }
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config('office.audit', %s, true)", [json.dumps(context)])
+
+
+def _first_answer(
+    actor: Staff, act: str, ordinal: int, facts: RequestFacts
+) -> RequestAnswer | None:
+    if facts.request_key is None:
+        return None
+    # The insert waits for a twin request that is still running, then sees its row.
+    made = RequestAnswer.objects.bulk_create(
+        [RequestAnswer(key=facts.request_key, act=act, ordinal=ordinal, actor=actor)],
+        ignore_conflicts=True,
+    )
+    del made
+    row = RequestAnswer.objects.get(key=facts.request_key, act=act, ordinal=ordinal)
+    if row.actor_id != actor.pk:
+        raise Conflict("This request key was used by somebody else.")
+    return row if row.record_type else None
+
+
+def _note_answer(act: str, ordinal: int, facts: RequestFacts, record: Record | None) -> None:
+    if facts.request_key is None:
+        return
+    RequestAnswer.objects.filter(key=facts.request_key, act=act, ordinal=ordinal).update(
+        record_type=record._meta.label if record is not None else "none",
+        record_id=str(record.pk) if record is not None else "",
+    )
+
+
+def _recall(answer: RequestAnswer) -> Record | None:
+    if answer.record_type == "none":
+        return None
+    model: type[models.Model] = apps.get_model(answer.record_type)
+    return model._default_manager.get(pk=answer.record_id)  # type: ignore[return-value]
+
+
+def require_version(record: Record, version: int) -> None:
+    """Refuse an update that did not read what stands now. Raises StaleRecord."""
+    if record.version != version:
+        raise StaleRecord(record)
+
+
+def require_reason(reason: str, *, field: str = "reason") -> str:
+    """Return the reason without outer blanks. Raises Refused when there is none."""
+    if not reason.strip():
+        raise Refused("Say why.", field=field)
+    return reason.strip()
+
+
+def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> RecordT | None:
+    """Return the stored record of the same id if it says the same (a retried request), else None.
+
+    `assigned` names fields that the office fills in (a running number), which are not compared.
+    Raises Conflict when the stored record says something else.
+    """
+    there: RecordT | None = type(record)._default_manager.filter(pk=record.pk).first()
+    if there is None:
+        return None
+    if _content(there, leave_out=assigned) != _content(record, leave_out=assigned):
+        raise Conflict("A record with this key says something else.")
+    return there
+
+
+def save_new(actor: Staff, record: RecordT) -> RecordT:
+    """Check and insert a new record; return the stored one if it was recorded before.
+
+    Raises Invalid, Conflict.
+    """
+    record.created_by = actor
+    record.changed_by = actor
+    there = recorded_before(record)
+    if there is not None:
+        return there
+    _clean(record)
+    record.save(force_insert=True)
+    return record
+
+
+def save_next_version(actor: Staff, record: RecordT) -> RecordT:
+    """Check and write a changed record as its next version. Raises Invalid."""
+    record.changed_by = actor
+    _clean(record)
+    record.version += 1
+    record.save()
+    return record
+
+
+def void(actor: Staff, record: RecordT, *, reason: str) -> RecordT:
+    """Withdraw a record: it stays in history, and no longer counts."""
+    record.void_reason = require_reason(reason)
+    if record.is_voided:
+        raise Refused("This was voided before.")
+    record.voided_at = timezone.now()
+    record.voided_by = actor
+    return save_next_version(actor, record)
+
+
+def note_access(actor: Staff, *, case_id: Any, what: str, record_id: Any = "") -> None:
+    """Note that somebody looked. Not a change: one row, written beside the answer."""
+    facts = current_request.get() or RequestFacts()
+    AccessEvent.objects.create(
+        case_id=case_id,
+        what=what,
+        record_id=str(record_id),
+        actor_id=actor.pk,
+        actor_name=str(actor),
+        request_id=facts.request_id,
+        address=facts.address,
+    )
+
+
+def _content(record: Record, *, leave_out: tuple[str, ...] = ()) -> dict[str, Any]:
+    bookkeeping = {"version", "created_at", "created_by", "changed_at", "changed_by", *leave_out}
+    return {
+        field.attname: field.to_python(getattr(record, field.attname))
+        for field in record._meta.concrete_fields
+        if field.name not in bookkeeping
+    }
+
+
+def _clean(record: Record) -> None:
+    try:
+        record.full_clean(validate_unique=True, validate_constraints=True)
+    except ValidationError as error:
+        raise Invalid(error.message_dict) from error

@@ -1,0 +1,13 @@
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class AuditConfig(AppConfig):
+    name = "me_office.audit"
+    label = "audit"
+    verbose_name = "Audit trail"
+
+    def ready(self) -> None:
+        from me_office.audit.guard import guard_tables
+
+        post_migrate.connect(guard_tables, sender=self)

@@ -1,0 +1,22 @@
+"""Who acts, and through which request: carried beside the call, written with every change."""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+
+
+@dataclass
+class RequestFacts:
+    """What is known of the request that leads to a change. All of it may be empty (a job)."""
+
+    source: str = "task"
+    request_id: str = ""
+    address: str = ""
+    request_key: uuid.UUID | None = None
+    uses: Counter[str] = field(default_factory=Counter)
+
+
+current_request: ContextVar[RequestFacts | None] = ContextVar("current_request", default=None)

@@ -1,0 +1,72 @@
+"""The few errors that an action may raise, in the trade's words.
+
+One handler turns them into form errors (`me_office.shell.forms`), one into API bodies
+(`me_office.shell.api`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+
+class OfficeError(Exception):
+    """An expected refusal: a stable code, a sentence for the person, the field if there is one."""
+
+    code = "refused"
+    status = 422
+
+    def __init__(self, message: str, *, field: str | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.field = field
+
+
+class Refused(OfficeError):
+    """A rule says no. `field` names the input that has to change, if it is one."""
+
+
+class Invalid(OfficeError):
+    """Several fields are wrong: `errors` maps the field to its messages."""
+
+    code = "invalid"
+
+    def __init__(self, errors: Mapping[str, list[str]]) -> None:
+        first = next(iter(errors.values()), ["Check what was entered."])
+        super().__init__(first[0])
+        self.errors = dict(errors)
+
+
+class NotAllowed(OfficeError):
+    """The person may see this but not do it; the message says why."""
+
+    code = "not_allowed"
+    status = 403
+
+
+class NotKnown(OfficeError):
+    """The record does not exist, or the person may not know of it: the same answer for both."""
+
+    code = "not_known"
+    status = 404
+
+
+class StaleRecord(OfficeError):
+    """Somebody saved the record in between. `record` is what stands now."""
+
+    code = "stale"
+    status = 409
+
+    def __init__(self, record: Any) -> None:
+        super().__init__(
+            "Somebody else saved this while you were writing. "
+            "Nothing you typed is lost: compare, then save again."
+        )
+        self.record = record
+
+
+class Conflict(OfficeError):
+    """The same key was used before for something else."""
+
+    code = "conflict"
+    status = 409

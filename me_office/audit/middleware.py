@@ -1,0 +1,44 @@
+"""Notes, for the audit trail, which request a change came through."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+
+from me_office.audit.context import RequestFacts, current_request
+from me_office.audit.ids import new_id
+
+
+def request_key_of(request: HttpRequest) -> uuid.UUID | None:
+    """Return the key the client made for this request, from the header or the form field."""
+    raw = request.headers.get("Idempotency-Key", "")
+    if not raw and request.method == "POST" and not request.path.startswith("/api/"):
+        raw = request.POST.get("request_key", "")
+    try:
+        return uuid.UUID(raw)
+    except ValueError:
+        return None
+
+
+class RequestContext:
+    """Set the request's facts for as long as it is being answered."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer the request with its facts at hand."""
+        facts = RequestFacts(
+            source="api" if request.path.startswith("/api/") else "page",
+            request_id=str(new_id()),
+            address=request.META.get("REMOTE_ADDR", ""),
+        )
+        if request.method not in {"GET", "HEAD", "OPTIONS"}:
+            facts.request_key = request_key_of(request)
+        token = current_request.set(facts)
+        try:
+            return self.get_response(request)
+        finally:
+            current_request.reset(token)

@@ -1,0 +1,142 @@
+"""The audit trail, and the base of every record that it watches."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from me_office.audit.ids import new_id
+
+class StandingQuerySet(models.QuerySet[Any]):
+    """Rows of a record type; `standing()` leaves out what was voided."""
+
+    def standing(self) -> StandingQuerySet:
+        """Return the rows that were not voided."""
+        return self.filter(voided_at=None)
+
+
+class Record(models.Model):
+    """A record that people edit: key, version, who and when, voided instead of deleted.
+
+    Every table of a concrete class is watched and guarded by triggers (`me_office.audit.guard`).
+    """
+
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    created_at = models.DateTimeField(auto_now_add=True, editable=False)
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    changed_at = models.DateTimeField(auto_now=True, editable=False)
+    changed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    voided_at = models.DateTimeField(null=True, blank=True, editable=False)
+    voided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    void_reason = models.TextField(blank=True, editable=False)
+
+    objects: ClassVar[Any] = StandingQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+    @property
+    def is_voided(self) -> bool:
+        """Tell whether the record was withdrawn."""
+        return self.voided_at is not None
+
+
+class AuditEvent(models.Model):
+    """One change of one row, written by the database itself. Never changed, never removed."""
+
+    append_only = True
+
+    id = models.BigAutoField(primary_key=True)
+    at = models.DateTimeField()
+    transaction = models.BigIntegerField()
+    table = models.CharField(max_length=63)
+    operation = models.CharField(max_length=6)
+    record_id = models.CharField(max_length=64)
+    case_id = models.UUIDField(null=True)
+    changes = models.JSONField()
+    act = models.CharField(max_length=80, blank=True)
+    reason = models.TextField(blank=True)
+    actor_id = models.UUIDField(null=True)
+    actor_name = models.CharField(max_length=120, blank=True)
+    actor_roles = models.CharField(max_length=200, blank=True)
+    source = models.CharField(max_length=20)
+    request_id = models.CharField(max_length=64, blank=True)
+    address = models.CharField(max_length=64, blank=True)
+    database_role = models.CharField(max_length=63)
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [
+            models.Index(fields=["case_id", "id"], name="audit_event_by_case"),
+            models.Index(fields=["table", "record_id", "id"], name="audit_event_by_record"),
+            models.Index(fields=["actor_id", "id"], name="audit_event_by_actor"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.operation} {self.table} {self.record_id}"
+
+
+class AccessEvent(models.Model):
+    """Somebody looked at a case file, a photograph or a packet. Never changed, never removed."""
+
+    append_only = True
+
+    id = models.BigAutoField(primary_key=True)
+    at = models.DateTimeField(auto_now_add=True)
+    case_id = models.UUIDField()
+    what = models.CharField(max_length=60)
+    record_id = models.CharField(max_length=64, blank=True)
+    actor_id = models.UUIDField()
+    actor_name = models.CharField(max_length=120)
+    request_id = models.CharField(max_length=64, blank=True)
+    address = models.CharField(max_length=64, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [
+            models.Index(fields=["case_id", "id"], name="access_event_by_case"),
+            models.Index(fields=["actor_id", "id"], name="access_event_by_actor"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.actor_name} saw {self.what}"
+
+
+class RequestAnswer(models.Model):
+    """What a request with a client's key was answered with, so that a retry gets the same."""
+
+    id = models.BigAutoField(primary_key=True)
+    key = models.UUIDField()
+    act = models.CharField(max_length=80)
+    ordinal = models.PositiveIntegerField()
+    actor = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    record_type = models.CharField(max_length=80, blank=True)
+    record_id = models.CharField(max_length=64, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["key", "act", "ordinal"], name="request_answered_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.act} {self.key}"

@@ -1,0 +1,352 @@
+"""Marks on skin, painted at true size in muted tones; stylised, for demonstration only."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from .picture_canvas import Canvas, Floats, Point, as_mask, oval, ribbon, smoothstep
+from .picture_skin import Grid, Part, Shape, Skin, blob
+
+# What the skin lets through of red, green and blue under each colour.
+_PURPLE = (0.66, 0.48, 0.56)
+_DEEP = (0.66, 0.50, 0.58)
+_YELLOW = (0.95, 0.90, 0.66)
+_RED = (0.90, 0.66, 0.61)
+_PINK = (0.98, 0.80, 0.79)
+_BROWN = (0.78, 0.60, 0.49)
+
+
+def _bruise(skin: Skin, grid: Grid, rho: Floats, strength: float, halo: bool) -> None:
+    """Blood under the skin: an uneven core within a soft edge."""
+    cloud, fine = skin.mottle(grid, 9, 3), skin.mottle(grid, 1.1, 2)
+    wavy = rho + 0.07 * cloud
+    if halo:
+        skin.tint(grid, 0.75 * smoothstep(1.32, 0.86, wavy), _YELLOW)
+    skin.tint(grid, strength * 0.85 * smoothstep(1.06, 0.62, wavy + 0.02 * fine), _PURPLE)
+    core = smoothstep(0.86, 0.18, wavy + 0.10 * cloud) * (0.85 + 0.15 * fine)
+    skin.tint(grid, strength * core, _DEEP)
+
+
+def contusion(
+    skin: Skin, *, length_mm: float = 58, width_mm: float = 36, angle: float = -14,
+    age: str = "days",
+) -> list[Part]:
+    """A bruise; age is "fresh", "days" or "week"."""
+    strength = {"fresh": 0.72, "days": 0.92, "week": 0.5}[age]
+    shape = blob(skin.rng, length_mm, width_mm, 0.10)
+    grid = skin.grid(length_mm * 0.8, width_mm * 0.85, angle=angle, step=3)
+    _bruise(skin, grid, shape.rho(grid.u, grid.v), strength, age != "fresh")
+    return [skin.part(shape.points, angle=angle)]
+
+
+def patterned_contusion(
+    skin: Skin, *, length_mm: float = 46, width_mm: float = 8, gap_mm: float = 8, angle: float = 78
+) -> list[Part]:
+    """Four parallel bands."""
+    parts = []
+    for n in range(4):
+        across = (n - 1.5) * (width_mm + gap_mm)
+        turn = np.radians(angle)
+        centre = (float(-across * np.sin(turn)), float(across * np.cos(turn)))
+        long = length_mm * float(skin.rng.uniform(0.93, 1.0))
+        shape = blob(skin.rng, long, width_mm, 0.05, 4.0)
+        grid = skin.grid(long * 0.7, width_mm * 1.1, centre, angle, 2)
+        _bruise(skin, grid, shape.rho(grid.u, grid.v), 0.72, False)
+        parts.append(skin.part(shape.points, centre, angle))
+    return parts
+
+
+def _scrape(
+    skin: Skin, shape: Shape, centre: Point, angle: float, reach: Point, strength: float = 1.0
+) -> None:
+    """A scraped surface: fine tracks along it, drier and darker in places."""
+    grid = skin.grid(*reach, centre, angle, 2)
+    rho = shape.rho(grid.u, grid.v)
+    tracks = _tracks(skin, grid)
+    cloud = skin.mottle(grid, 5, 2)
+    inside = smoothstep(1.04, 0.84, rho + 0.10 * tracks)
+    skin.tint(grid, 0.7 * strength * smoothstep(1.25, 0.7, rho), _PINK)
+    skin.tint(grid, strength * inside * (0.62 + 0.22 * cloud), _RED)
+    skin.tint(grid, strength * inside * smoothstep(-0.1, 0.9, tracks + 0.4 * cloud), _BROWN)
+    skin.cover(grid, 0.22 * inside * smoothstep(0.35, 1.0, -tracks), (236, 205, 188))
+
+
+def _tracks(skin: Skin, grid: Grid) -> Floats:
+    """Streaks along u: one-dimensional noise across, slowly changing along."""
+    fine = np.arange(-400, 401, dtype=np.float32) * 0.18
+    out = np.zeros_like(grid.u)
+    for lane in range(2):
+        values = skin.rng.uniform(-1, 1, len(fine))
+        sway = 0.5 * np.sin(grid.u * 0.09 + lane * 2.1)
+        out += np.interp(grid.v + sway, fine * (1 + lane * 1.4), values).astype(np.float32)
+    return (out * 0.75).astype(np.float32)
+
+
+def abrasion(
+    skin: Skin, *, length_mm: float = 52, width_mm: float = 30, angle: float = 12
+) -> list[Part]:
+    """A graze."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.14)
+    _scrape(skin, shape, (0, 0), angle, (length_mm * 0.75, width_mm * 0.8))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def linear_abrasion(
+    skin: Skin, *, length_mm: float = 74, width_mm: float = 2.6, angle: float = -9
+) -> list[Part]:
+    """One long scratch and two shorter ones beside it."""
+    parts = []
+    for share, dv, du, wide in ((1.0, 0.0, 0.0, 1.0), (0.55, 7.5, 9.0, 0.7), (0.34, -6.0, -12.0, 0.6)):
+        turn = np.radians(angle)
+        centre = (float(du * np.cos(turn) - dv * np.sin(turn)),
+                  float(du * np.sin(turn) + dv * np.cos(turn)))
+        shape = blob(skin.rng, length_mm * share, width_mm * wide, 0.03, 1.7)
+        reach = (length_mm * share * 0.56, width_mm * 2.2)
+        _scrape(skin, shape, centre, angle, reach, 1.15 * wide)
+        parts.append(skin.part(shape.points, centre, angle))
+    return parts
+
+
+def _opening(skin: Skin, grid: Grid, rho: Floats, rim: float) -> None:
+    """A parted surface in plain, muted tones with a lit lower lip."""
+    edge = smoothstep(1.0 + rim, 1.0 - rim, rho)
+    skin.tint(grid, 0.85 * smoothstep(1.9, 0.95, rho), _PINK)
+    skin.cover(grid, edge, (146, 84, 78))
+    skin.cover(grid, 0.85 * smoothstep(0.92, 0.25, rho), (112, 60, 58))
+    lower = smoothstep(0.0, 0.5, grid.v / max(float(np.abs(grid.v).max()), 1e-6))
+    lip = smoothstep(0.72, 0.95, rho) * smoothstep(1.12, 0.98, rho) * lower
+    skin.cover(grid, 0.5 * lip, (222, 176, 160))
+
+
+def laceration(
+    skin: Skin, *, length_mm: float = 34, width_mm: float = 8, angle: float = 24
+) -> list[Part]:
+    """A tear with an uneven, scraped margin and strands across it."""
+    margin = blob(skin.rng, length_mm * 1.3, width_mm * 2.6, 0.2)
+    _scrape(skin, margin, (0, 0), angle, (length_mm, width_mm * 2.2), 0.45)
+    shape = blob(skin.rng, length_mm, width_mm, 0.22, 1.35)
+    grid = skin.grid(length_mm * 0.7, width_mm * 1.2, angle=angle, step=1)
+    rho = shape.rho(grid.u, grid.v) + 0.07 * skin.mottle(grid, 2.4, 2)
+    _opening(skin, grid, rho, 0.07)
+    for _ in range(4):
+        at, lean = skin.rng.uniform(-0.3, 0.3) * length_mm, skin.rng.uniform(-0.5, 0.5)
+        across = np.abs(grid.u - at - lean * grid.v + 0.25 * np.sin(grid.v * 1.4))
+        strand = smoothstep(0.75, 0.30, across) * smoothstep(1.05, 0.9, rho)
+        skin.cover(grid, 0.8 * strand, (172, 112, 100))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def incised_wound(
+    skin: Skin, *, length_mm: float = 42, width_mm: float = 6, angle: float = -18
+) -> list[Part]:
+    """A clean spindle with sharp ends."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.015, 1.22)
+    grid = skin.grid(length_mm * 0.6, width_mm * 1.4, angle=angle, step=1)
+    _opening(skin, grid, shape.rho(grid.u, grid.v), 0.03)
+    return [skin.part(shape.points, angle=angle)]
+
+
+def entrance_wound(
+    skin: Skin, *, length_mm: float = 11, width_mm: float = 10, angle: float = 30
+) -> list[Part]:
+    """A round defect in a scraped collar; the outline is the collar's."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.03)
+    grid = skin.grid(length_mm * 1.6, width_mm * 1.6, angle=angle, step=1)
+    rho = shape.rho(grid.u, grid.v)
+    fine = skin.mottle(grid, 0.5, 2)
+    skin.tint(grid, 0.55 * smoothstep(2.1, 0.9, rho), _PINK)
+    skin.tint(grid, 0.9 * smoothstep(1.05, 0.93, rho + 0.012 * fine), (0.74, 0.48, 0.40))
+    skin.tint(grid, (0.35 + 0.2 * fine) * smoothstep(0.95, 0.7, rho), _BROWN)
+    hole = np.hypot(grid.u + 0.3, grid.v + 0.2) / (0.3 * length_mm)
+    skin.cover(grid, smoothstep(1.06, 0.94, hole), (70, 40, 38))
+    skin.cover(grid, smoothstep(0.95, 0.4, hole), (46, 29, 29))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def burn(
+    skin: Skin, *, length_mm: float = 92, width_mm: float = 58, angle: float = 8
+) -> list[Part]:
+    """A reddened area with a paler middle: tone only."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.13)
+    grid = skin.grid(length_mm * 0.8, width_mm * 0.9, angle=angle, step=4)
+    rho, cloud = shape.rho(grid.u, grid.v), skin.mottle(grid, 14, 3)
+    skin.tint(grid, 0.8 * smoothstep(1.25, 0.9, rho), _PINK)
+    skin.tint(grid, 0.8 * smoothstep(1.04, 0.93, rho + 0.03 * cloud), (0.96, 0.74, 0.68))
+    pale = smoothstep(0.70, 0.42, rho + 0.16 * cloud)
+    skin.cover(grid, 0.42 * pale, (228, 192, 170) if skin.tone < 3 else (178, 134, 116))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def lividity(
+    skin: Skin, *, length_mm: float = 300, width_mm: float = 175, angle: float = 4
+) -> list[Part]:
+    """Settled blood with paler places where the body rested."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.13, 2.6)
+    grid = skin.grid(length_mm * 0.75, width_mm * 0.8, angle=angle, step=4)
+    cloud = skin.mottle(grid, 34, 4)
+    rho = shape.rho(grid.u, grid.v) + 0.08 * cloud
+    depth = smoothstep(1.08, 0.62, rho)
+    wave = 0.10 * cloud
+    rest = np.hypot((grid.u + 0.02 * length_mm) / (0.30 * length_mm),
+                    (grid.v + 0.17 * width_mm) / (0.17 * width_mm)) + 0.5 * np.sin(grid.u * 0.02)
+    depth = depth * (1 - 0.85 * smoothstep(1.35, 0.7, rest + 2 * wave))
+    # A crease of the sheet keeps a narrow band free of colour.
+    crease = np.abs(grid.v - 0.23 * width_mm - 0.10 * grid.u) / 5.5
+    depth = depth * (1 - 0.7 * smoothstep(1.5, 0.6, crease + wave))
+    skin.tint(grid, depth * (0.80 + 0.14 * cloud), (0.70, 0.48, 0.60))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def drying(
+    skin: Skin, *, length_mm: float = 44, width_mm: float = 19, angle: float = -6
+) -> list[Part]:
+    """A parchment-like brown area with a firm edge and a faint sheen."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.10)
+    grid = skin.grid(length_mm * 0.7, width_mm * 0.8, angle=angle, step=2)
+    cloud = skin.mottle(grid, 5, 3)
+    rho = shape.rho(grid.u, grid.v) + 0.02 * cloud
+    inside = smoothstep(1.02, 0.95, rho)
+    skin.tint(grid, 0.4 * smoothstep(1.2, 0.9, rho), (0.96, 0.86, 0.74))
+    skin.tint(grid, inside * (0.86 + 0.12 * cloud), (0.80, 0.58, 0.36))
+    rim = smoothstep(0.80, 0.97, rho) * smoothstep(1.03, 0.98, rho)
+    skin.tint(grid, 0.65 * rim, (0.72, 0.54, 0.42))
+    sheen = smoothstep(0.5, 0.0, np.abs(grid.v / width_mm + 0.16 + 0.06 * cloud) * 3.4)
+    skin.cover(grid, 0.16 * sheen * smoothstep(0.9, 0.6, rho), (255, 240, 214))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def puncture(
+    skin: Skin, *, length_mm: float = 7, width_mm: float = 5.5, angle: float = 20, count: int = 1
+) -> list[Part]:
+    """A point-like needle mark in a small bruise; the outline is the bruise's."""
+    parts = []
+    for n in range(count):
+        centre = (n * 11.0 - (count - 1) * 5.5, float(skin.rng.uniform(-2, 2)) if n else 0.0)
+        shape = blob(skin.rng, length_mm, width_mm, 0.12)
+        grid = skin.grid(length_mm, width_mm, centre, angle, 1)
+        rho = shape.rho(grid.u, grid.v) + 0.08 * skin.mottle(grid, 1.4, 2)
+        skin.tint(grid, 0.62 * smoothstep(1.08, 0.25, rho), _PURPLE)
+        point = np.hypot(grid.u, grid.v)
+        skin.tint(grid, 0.8 * smoothstep(1.0, 0.55, point), _RED)
+        skin.cover(grid, smoothstep(0.46, 0.26, point), (84, 36, 36))
+        parts.append(skin.part(shape.points, centre, angle))
+    return parts
+
+
+def electrode_marks(skin: Skin, *, length_mm: float = 40, count: int = 3) -> list[Part]:
+    """Faint round marks left by monitoring electrodes."""
+    parts = []
+    places = ((-62.0, -26.0), (52.0, -34.0), (4.0, 34.0), (88.0, 24.0))
+    for centre in places[:count]:
+        shape = blob(skin.rng, length_mm, length_mm * 0.985, 0.008)
+        reach = length_mm * 0.62
+        grid = skin.grid(reach, reach, centre, 0, 2)
+        rho = shape.rho(grid.u, grid.v)
+        cloud = skin.mottle(grid, 6, 2)
+        rim = smoothstep(0.86, 0.98, rho) * smoothstep(1.04, 0.99, rho)
+        skin.tint(grid, 0.42 * smoothstep(1.02, 0.98, rho) * (0.8 + 0.3 * cloud), _PINK)
+        skin.tint(grid, rim * (0.62 + 0.3 * cloud), (0.86, 0.66, 0.60))
+        gel = smoothstep(0.47, 0.43, rho)
+        skin.tint(grid, 0.5 * gel, _PINK)
+        skin.tint(grid, 0.5 * smoothstep(0.36, 0.43, rho) * gel, (0.84, 0.66, 0.60))
+        parts.append(skin.part(shape.points, centre))
+    return parts
+
+
+def surgical_scar(
+    skin: Skin, *, length_mm: float = 96, width_mm: float = 3.4, angle: float = -4
+) -> list[Part]:
+    """A healed line with the small marks of its stitches."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.03, 2.6)
+    grid = skin.grid(length_mm * 0.6, 12, angle=angle, step=1)
+    cloud = skin.mottle(grid, 3, 2)
+    rho = shape.rho(grid.u, grid.v)
+    pale = tuple(min(part + 26, 255) for part in skin.colour)
+    skin.tint(grid, 0.6 * smoothstep(1.9, 0.9, rho), _PINK)
+    skin.cover(grid, (0.66 + 0.2 * cloud) * smoothstep(1.05, 0.8, rho), (pale[0], pale[1], pale[2]))
+    low = smoothstep(0.25, 0.8, grid.v / width_mm) * smoothstep(1.25, 0.95, rho)
+    skin.tint(grid, 0.45 * low, (0.82, 0.66, 0.60))
+    for at in np.arange(-0.44, 0.45, 0.088) * length_mm:
+        for side in (-1, 1):
+            dot = np.hypot(grid.u - at, (grid.v - side * 5.0) * 0.75)
+            skin.tint(grid, 0.6 * smoothstep(1.1, 0.5, dot), (0.88, 0.70, 0.64))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def tattoo(skin: Skin, *, length_mm: float = 64, angle: float = 0) -> list[Part]:
+    """An invented pattern of rings, arcs and dots, in aged ink."""
+    r = length_mm / 2
+    ink: list[list[Point]] = []
+    for radius, wide in ((r - 0.8, 1.6), (r * 0.80, 0.9)):
+        ink.append(ribbon(oval(0, 0, radius, radius), wide))
+    turns = int(skin.rng.integers(5, 9))
+    for n in range(turns):
+        a = 2 * np.pi * n / turns
+        cx, cy = 0.40 * r * np.cos(a), 0.40 * r * np.sin(a)
+        ink.append(ribbon(oval(cx, cy, 0.38 * r, 0.38 * r), 1.1))
+        bx, by = 0.895 * r * np.cos(a + np.pi / turns), 0.895 * r * np.sin(a + np.pi / turns)
+        ink.append(oval(bx, by, 1.25, 1.25))
+        tips = [(0.66 * r * np.cos(a + np.pi / turns + d), 0.66 * r * np.sin(a + np.pi / turns + d))
+                for d in (-0.12, 0.12)]
+        ink.append([*tips, (0.77 * r * np.cos(a + np.pi / turns), 0.77 * r * np.sin(a + np.pi / turns))])
+    ink.append(oval(0, 0, 0.11 * r, 0.11 * r))
+    _press(skin, ink, r, angle)
+    return [skin.part(oval(0, 0, r, r)[:-1], angle=angle)]
+
+
+def _press(skin: Skin, ink: list[list[Point]], reach: float, angle: float) -> None:
+    """Lay inked shapes into the skin, slightly spread and faded."""
+    grid = skin.grid(reach * 1.05, reach * 1.05, angle=angle, step=2)
+    x0, y0, x1, y1 = grid.box
+    sheet = Canvas(x1 - x0, y1 - y0, skin.rng)
+    sheet.unit, sheet.left, sheet.top = 1.0, float(-x0), float(-y0)
+    sheet.image.paste((0, 0, 0), (0, 0, x1 - x0, y1 - y0))
+    for shape in ink:
+        sheet.fill([skin.place(u, v, (0, 0), angle) for u, v in shape], (255, 255, 255),
+                   blur=0.28 / skin.mm_per_px)
+    rows, columns = grid.u.shape
+    flat = np.asarray(sheet.image.getchannel("R").resize((columns, rows)), dtype=np.float32) / 255
+    fade = 0.84 + 0.14 * skin.mottle(grid, 5, 2)
+    skin.tint(grid, flat * fade, (0.30, 0.38, 0.46))
+
+
+Marker = Callable[..., list[Part]]
+INJURIES: dict[str, tuple[Marker, float, str]] = {
+    # kind: how it is painted, width of the field in mm, what the skin belongs to
+    "contusion": (contusion, 150, "trunk"),
+    "abrasion": (abrasion, 140, "limb"),
+    "linear_abrasion": (linear_abrasion, 150, "limb"),
+    "patterned_contusion": (patterned_contusion, 150, "trunk"),
+    "laceration": (laceration, 110, "trunk"),
+    "incised_wound": (incised_wound, 110, "limb"),
+    "entrance_wound": (entrance_wound, 75, "trunk"),
+    "burn": (burn, 210, "limb"),
+    "lividity": (lividity, 460, "trunk"),
+    "drying": (drying, 130, "trunk"),
+    "puncture": (puncture, 75, "limb"),
+    "electrode_marks": (electrode_marks, 300, "trunk"),
+    "surgical_scar": (surgical_scar, 190, "trunk"),
+    "tattoo": (tattoo, 150, "limb"),
+}
+
+
+def paint_injury(
+    canvas: Canvas, kind: str, *, scale: bool, tone: int = 1, surface: str = "",
+    field_mm: float = 0, scale_form: str = "right_angle", scale_angle: float | None = None,
+    **options: Any,
+) -> dict[str, Any]:
+    """Paint a mark on a patch of skin with its scale; returns its true sizes."""
+    marker, usual_mm, usual_surface = INJURIES[kind]
+    skin = Skin(canvas, field_mm=field_mm or usual_mm, tone=tone,
+                surface=surface or usual_surface)
+    parts = marker(skin, **options)
+    skin.furrow()
+    canvas.soften_edges(start=0.72, radius=6)
+    truth: dict[str, Any] = {
+        "mm_per_px": skin.mm_per_px, **parts[0].truth(),
+        "parts": [part.truth() for part in parts], "scale": None,
+    }
+    if scale:
+        truth["scale"] = skin.lay_scale(parts, form=scale_form, angle=scale_angle).truth()
+    return truth

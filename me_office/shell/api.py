@@ -1,0 +1,60 @@
+"""One handler turns the office's errors into API bodies."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import exceptions, serializers
+from rest_framework.response import Response
+from rest_framework.views import exception_handler
+
+from me_office.audit.errors import Invalid, OfficeError, StaleRecord
+
+
+class ErrorSerializer(serializers.Serializer[Any]):
+    """The body of every refusal."""
+
+    code = serializers.CharField()
+    message = serializers.CharField()
+    field = serializers.CharField(required=False)
+    errors = serializers.DictField(
+        child=serializers.ListField(child=serializers.CharField()), required=False
+    )
+    standing = serializers.DictField(required=False, help_text="What stands now, when stale")
+
+
+def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
+    """Return the body for an expected refusal; None leaves the error to the server log."""
+    if isinstance(error, OfficeError):
+        body: dict[str, Any] = {"code": error.code, "message": error.message}
+        if error.field:
+            body["field"] = error.field
+        if isinstance(error, Invalid):
+            body["errors"] = error.errors
+        if isinstance(error, StaleRecord):
+            record = error.record
+            body["standing"] = {
+                field.attname: field.value_to_string(record)
+                for field in record._meta.concrete_fields
+            }
+        return Response(body, status=error.status)
+    if isinstance(error, exceptions.ValidationError):
+        details = error.detail if isinstance(error.detail, dict) else {"__all__": error.detail}
+        errors = {name: [str(m) for m in _flat(messages)] for name, messages in details.items()}
+        first = next(iter(errors.values()))[0]
+        return Response(
+            {"code": "invalid", "message": first, "errors": errors}, status=422
+        )
+    answer = exception_handler(error, context)
+    if answer is not None and isinstance(error, exceptions.APIException):
+        code = str(getattr(error, "default_code", "refused"))
+        answer.data = {"code": code, "message": str(error.detail)}
+    return answer
+
+
+def _flat(messages: Any) -> list[Any]:
+    if isinstance(messages, dict):
+        return [message for group in messages.values() for message in _flat(group)]
+    if isinstance(messages, list):
+        return [message for group in messages for message in _flat(group)]
+    return [messages]

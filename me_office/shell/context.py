@@ -1,0 +1,17 @@
+"""What every template knows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+
+def office(request: HttpRequest) -> dict[str, Any]:
+    """Return the office's name and zone and whether this is a try-out."""
+    return {
+        "office_name": settings.OFFICE_NAME,
+        "office_zone": settings.TIME_ZONE,
+        "theme": request.COOKIES.get("theme", ""),
+    }

@@ -1,0 +1,198 @@
+"""The base of every form, and how an action's refusal comes back beside the field."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from django import forms
+from django.db.models import Model
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
+from me_office.audit.ids import new_id
+
+T = TypeVar("T")
+
+
+class MomentInput(forms.DateTimeInput):
+    """A moment in the office's time zone, to the minute."""
+
+    input_type = "datetime-local"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%dT%H:%M")
+
+
+class DayInput(forms.DateInput):
+    """A calendar day."""
+
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%d")
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One field of a stale form: what was typed and what stands now."""
+
+    name: str
+    label: str
+    typed: str
+    standing: str
+
+
+class OfficeFormMixin:
+    """What every form of the office carries.
+
+    `units` names the unit shown inside a field; `rows` the height of a text field. Hidden fields:
+    `record_id` (made when the form is first shown, so that a retry is the same record),
+    `version` (what the person read) and `request_key` (so that a retry gets the first answer).
+    """
+
+    units: dict[str, str] = {}
+    rows: dict[str, int] = {}
+    labels: dict[str, str] = {}
+    fields: dict[str, forms.Field]
+    stale: list[Difference]
+
+    def prepare(self, record: Model | None = None) -> None:
+        """Add the hidden fields and the office's widgets; called by the form classes."""
+        self.stale = []
+        self.fields["record_id"] = forms.UUIDField(widget=forms.HiddenInput, required=False)
+        self.fields["version"] = forms.IntegerField(widget=forms.HiddenInput, required=False)
+        self.fields["request_key"] = forms.UUIDField(widget=forms.HiddenInput, required=False)
+        self.fields["record_id"].initial = record.pk if record is not None else new_id()
+        self.fields["version"].initial = getattr(record, "version", 0) if record else 0
+        self.fields["request_key"].initial = new_id()
+        for name, field in self.fields.items():
+            if isinstance(field, forms.DateTimeField):
+                field.widget = MomentInput()
+            elif isinstance(field, forms.DateField):
+                field.widget = DayInput()
+            if isinstance(field.widget, forms.Textarea):
+                field.widget.attrs["rows"] = self.rows.get(name, 3)
+            if name in self.units:
+                field.widget.attrs["data-unit"] = self.units[name]
+            if name in self.labels:
+                field.label = self.labels[name]
+            if isinstance(field, forms.DecimalField | forms.IntegerField | forms.FloatField):
+                field.widget.attrs.setdefault("inputmode", "decimal")
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """The cleaned values without the hidden bookkeeping: what an action takes."""
+        cleaned: dict[str, Any] = self.cleaned_data  # type: ignore[attr-defined]
+        hidden = {"record_id", "version", "request_key", "reason"}
+        return {name: value for name, value in cleaned.items() if name not in hidden}
+
+    @property
+    def record_id(self) -> uuid.UUID:
+        """The key the client made for a new record."""
+        return self.cleaned_data.get("record_id") or new_id()  # type: ignore[attr-defined, no-any-return]
+
+    @property
+    def version(self) -> int:
+        """The version the person read; 0 for a record that did not exist."""
+        return self.cleaned_data.get("version") or 0  # type: ignore[attr-defined, no-any-return]
+
+    @property
+    def reason(self) -> str:
+        """Why, if the form asks for it."""
+        return self.cleaned_data.get("reason", "") or ""  # type: ignore[attr-defined, no-any-return]
+
+    def take(self, error: Exception) -> None:
+        """Put an action's refusal beside its field, or on top of the form."""
+        if isinstance(error, StaleRecord):
+            self._show_both_texts(error.record)
+            self.add_error(None, error.message)  # type: ignore[attr-defined]
+        elif isinstance(error, Invalid):
+            for name, messages in error.errors.items():
+                for message in messages:
+                    self._add(name, message)
+        elif isinstance(error, Refused | NotAllowed | Conflict):
+            self._add(error.field, error.message)
+        else:
+            raise error
+
+    def _add(self, name: str | None, message: str) -> None:
+        field = name if name in self.fields else None
+        already = self.errors.get(field or "__all__", [])  # type: ignore[attr-defined]
+        if message not in already:
+            self.add_error(field, message)  # type: ignore[attr-defined]
+
+    def _show_both_texts(self, record: Any) -> None:
+        # The hidden version moves to what stands now: saving again is a choice made knowingly.
+        data = self.data.copy()  # type: ignore[attr-defined, has-type]
+        prefix_version = self.add_prefix("version")  # type: ignore[attr-defined]
+        data[prefix_version] = str(record.version)
+        data[self.add_prefix("request_key")] = str(new_id())  # type: ignore[attr-defined]
+        self.data = data
+        for name in self.entry:
+            if not hasattr(record, name):
+                continue
+            typed, standing = self.entry[name], getattr(record, name)
+            if _as_words(typed) != _as_words(standing):
+                label = self.fields[name].label or name.replace("_", " ")
+                self.stale.append(
+                    Difference(name, str(label), _as_words(typed), _as_words(standing))
+                )
+
+
+def _as_words(value: Any) -> str:
+    if value is None or value == "":
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if hasattr(value, "astimezone"):
+        return timezone.localtime(value).strftime("%d %b %Y, %H:%M")
+    if hasattr(value, "normalize"):
+        return f"{value.normalize():f}"
+    return str(value)
+
+
+class OfficeForm(OfficeFormMixin, forms.Form):
+    """A form that is not one record's."""
+
+    def __init__(self, *args: Any, record: Model | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.prepare(record)
+
+
+class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
+    """A form for one record: labels, limits and choices come from the model. Never `.save()`d."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        stored = self.instance if not self.instance._state.adding else None
+        self.prepare(stored)
+
+
+def attempt(form: OfficeFormMixin, call: Callable[[], T]) -> T | None:
+    """Run an action for a valid form; on a refusal put it on the form and return None."""
+    try:
+        return call()
+    except (StaleRecord, Invalid, Refused, NotAllowed, Conflict) as error:
+        form.take(error)
+        return None
+
+
+def answer_form(
+    request: HttpRequest, template: str, context: dict[str, Any], form: OfficeFormMixin
+) -> HttpResponse:
+    """Render a page with its form: 200 fresh, 422 with errors, 409 stale with both texts."""
+    status = 200
+    if form.is_bound and form.errors:  # type: ignore[attr-defined]
+        status = 409 if form.stale else 422
+    return render(request, template, {**context, "form": form}, status=status)
+
+
+def is_part(request: HttpRequest) -> bool:
+    """Tell whether htmx asks for a part of the page rather than for the page."""
+    htmx = getattr(request, "htmx", None)
+    return bool(htmx) and not htmx.boosted

@@ -1,0 +1,27 @@
+"""Turns an action's refusal that no view caught into a page of the office."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from me_office.audit.errors import OfficeError
+
+
+class OfficeErrors:
+    """Answer 403, 404, 409 and 422 with a page that says what to do next."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Pass the request on."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Answer an OfficeError; leave every other error alone."""
+        if not isinstance(error, OfficeError) or request.path.startswith("/api/"):
+            return None
+        return render(request, "shell/refused.html", {"error": error}, status=error.status)

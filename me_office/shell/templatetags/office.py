@@ -1,0 +1,89 @@
+"""Template words: moments in office time, sizes, states. Built in to every template."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime
+from typing import Any
+
+from django import template
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+
+register = template.Library()
+
+
+@register.filter
+def moment(value: datetime | None) -> str:
+    """A moment in office time with its zone: 14 Nov 2026, 09:20 EST."""
+    if not value:
+        return ""
+    return timezone.localtime(value).strftime("%d %b %Y, %H:%M %Z").lstrip("0")
+
+
+@register.filter
+def short_moment(value: datetime | None) -> str:
+    """A moment in office time without year and zone: 14 Nov, 09:20."""
+    if not value:
+        return ""
+    return timezone.localtime(value).strftime("%d %b, %H:%M").lstrip("0")
+
+
+@register.filter
+def clock(value: datetime | None) -> str:
+    """The time of day: 09:20."""
+    return timezone.localtime(value).strftime("%H:%M") if value else ""
+
+
+@register.filter
+def day(value: date | datetime | None) -> str:
+    """A day: 14 Nov 2026."""
+    if not value:
+        return ""
+    if isinstance(value, datetime):
+        value = timezone.localtime(value)
+    return value.strftime("%d %b %Y").lstrip("0")
+
+
+@register.filter
+def uncertain(record: Any, name: str) -> str:
+    """An uncertain time in words: about 14 Nov, 09:20; between ... and ...; not known."""
+    certainty = getattr(record, f"{name}_certainty")
+    at, until = getattr(record, f"{name}_at"), getattr(record, f"{name}_until")
+    if certainty == "unknown" or at is None:
+        return "not known"
+    if certainty == "between" and until is not None:
+        return f"between {moment(at)} and {moment(until)}"
+    return f"about {moment(at)}" if certainty == "about" else moment(at)
+
+
+@register.filter
+def bytes_words(value: int | None) -> str:
+    """A size in bytes as people read it: 4.2 MB."""
+    if value is None:
+        return ""
+    if value < 1000:
+        return f"{value} bytes"
+    if value < 1_000_000:
+        return f"{value / 1000:.0f} kB"
+    return f"{value / 1_000_000:.1f} MB"
+
+
+@register.filter
+def decimal_words(value: Any) -> str:
+    """A decimal without trailing zeros."""
+    return "" if value is None else f"{value.normalize():f}"
+
+
+@register.filter
+def lookup(mapping: dict[Any, Any], key: Any) -> Any:
+    """The value of a mapping under a key, or nothing."""
+    return mapping.get(key)
+
+
+@register.simple_tag
+def json_attribute(value: Any) -> SafeString:
+    """A value as JSON, escaped for a data attribute."""
+    from django.utils.html import escape
+
+    return mark_safe(escape(json.dumps(value, default=str)))  # noqa: S308 - escaped above

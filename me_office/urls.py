@@ -1,0 +1,39 @@
+"""Addresses of the service."""
+
+from allauth.account import views as account_views
+from django.urls import include, path
+from drf_spectacular.views import SpectacularAPIView
+
+from cases.views.first import first_page
+from me_office.shell.health import health
+
+urlpatterns = [
+    path("", first_page, name="first-page"),
+    path("health/", health, name="health"),
+    path("sign-in/", account_views.login, name="account_login"),
+    path("sign-out/", account_views.logout, name="account_logout"),
+    path("account/", include("me_office.accounts.urls")),
+    path("account/", include("allauth.urls")),
+    path("", include("cases.urls")),
+    path("", include("cases.certification.urls")),
+    path("", include("cases.review.urls")),
+    path("", include("cases.court.urls")),
+    path("", include("cases.packets.urls")),
+    path("", include("findings.urls")),
+    path("", include("evidence.urls")),
+    path("", include("evidence.custody.urls")),
+    path("", include("me_office.audit.urls")),
+    path("api/schema/", SpectacularAPIView.as_view(), name="api-schema"),
+    path("api/", include("cases.api_urls")),
+    path("api/", include("cases.certification.api_urls")),
+    path("api/", include("cases.review.api_urls")),
+    path("api/", include("cases.court.api_urls")),
+    path("api/", include("cases.packets.api_urls")),
+    path("api/", include("findings.api_urls")),
+    path("api/", include("evidence.api_urls")),
+    path("api/", include("evidence.custody.api_urls")),
+    path("api/", include("me_office.audit.api_urls")),
+]
+handler404 = "me_office.shell.errors.page_not_found"
+handler500 = "me_office.shell.errors.server_error"
+handler403 = "me_office.shell.errors.permission_denied"

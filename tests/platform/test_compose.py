@@ -1,0 +1,111 @@
+"""docker-compose.yml says what it is meant to say. No Docker engine runs it here."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+ROOT = Path(__file__).resolve().parents[2]
+OURS = ("migrate", "web", "worker", "beat")
+LASTING = ("web", "worker", "beat", "postgres", "redis")
+SECRETS = ("ME_SECRET_KEY", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD", "REDIS_PASSWORD")
+
+
+@pytest.fixture(scope="module")
+def compose() -> dict[str, Any]:
+    loaded: dict[str, Any] = yaml.safe_load((ROOT / "docker-compose.yml").read_text())
+    return loaded
+
+
+def test_the_services_are_the_known_ones(compose: dict[str, Any]) -> None:
+    assert set(compose["services"]) == {*OURS, "postgres", "redis"}
+
+
+@pytest.mark.parametrize("name", LASTING)
+def test_every_lasting_service_has_a_health_check(compose: dict[str, Any], name: str) -> None:
+    assert compose["services"][name]["healthcheck"]["test"][0] in {"CMD", "CMD-SHELL"}
+
+
+@pytest.mark.parametrize("name", ("web", "worker", "beat"))
+def test_the_office_starts_after_the_migrations(compose: dict[str, Any], name: str) -> None:
+    waits_for = compose["services"][name]["depends_on"]
+    assert waits_for["migrate"]["condition"] == "service_completed_successfully"
+    assert waits_for["postgres"]["condition"] == "service_healthy"
+    assert waits_for["redis"]["condition"] == "service_healthy"
+
+
+@pytest.mark.parametrize("name", ("web", "worker", "beat"))
+def test_web_and_worker_do_not_connect_as_the_owner(compose: dict[str, Any], name: str) -> None:
+    environment = compose["services"][name]["environment"]
+    assert environment["DATABASE_URL"].startswith("postgresql://office_app:")
+    assert "OWNER" not in str(environment)
+
+
+def test_the_migrations_run_as_the_owner_and_grant(compose: dict[str, Any]) -> None:
+    migrate = compose["services"]["migrate"]
+    assert migrate["environment"]["DATABASE_URL"].startswith("postgresql://office_owner:")
+    assert "manage.py migrate" in migrate["command"][-1]
+    assert "manage.py grant_app_role" in migrate["command"][-1]
+
+
+def test_no_secret_has_a_default() -> None:
+    text = (ROOT / "docker-compose.yml").read_text()
+    for name in SECRETS:
+        uses = re.findall(rf"\$\{{{name}([^}}]*)\}}", text)
+        assert uses, f"{name} is not asked for"
+        assert all(use.startswith(":?") for use in uses), f"{name} may be left out"
+
+
+def test_every_named_volume_exists(compose: dict[str, Any]) -> None:
+    mounted = {
+        mount.split(":")[0]
+        for service in compose["services"].values()
+        for mount in service.get("volumes", [])
+    }
+    assert mounted == set(compose["volumes"])
+
+
+def test_only_the_web_is_reached_from_outside_and_only_by_the_proxy(
+    compose: dict[str, Any],
+) -> None:
+    published = {
+        name: service["ports"]
+        for name, service in compose["services"].items()
+        if "ports" in service
+    }
+    assert published == {"web": ["127.0.0.1:8000:8000"]}
+
+
+def test_every_setting_that_is_passed_is_read_by_the_service(compose: dict[str, Any]) -> None:
+    read = "".join(
+        (ROOT / path).read_text()
+        for path in (
+            "me_office/settings.py",
+            "me_office/audit/management/commands/grant_app_role.py",
+        )
+    )
+    passed = {name for service in OURS for name in compose["services"][service]["environment"]}
+    assert {name for name in passed if f'"{name}"' not in read} == set()
+
+
+def test_the_image_serves_as_an_ordinary_account() -> None:
+    lines = (ROOT / "Dockerfile").read_text().splitlines()
+    users = [line for line in lines if line.startswith("USER ")]
+    assert users == ["USER office"]
+    assert lines.index("USER office") < next(
+        number for number, line in enumerate(lines) if line.startswith("CMD ")
+    )
+    assert any('CMD ["gunicorn", "me_office.wsgi"' in line for line in lines)
+
+
+def test_the_image_gets_every_folder_of_the_service() -> None:
+    dockerfile = (ROOT / "Dockerfile").read_text()
+    let_in = (ROOT / ".dockerignore").read_text()
+    packages = {path.parent.name for path in ROOT.glob("*/__init__.py")} - {"tests"}
+    for name in packages:
+        assert f"COPY {name} {name}\n" in dockerfile
+        assert f"!{name}\n" in let_in
