@@ -205,7 +205,7 @@ def _start_all(office: Office, port: int, began: float) -> None:
     office.start("beat", *beat.split(), f"--schedule={office.home / 'beat-schedule'}")
     sign_ins = office.step("-m", "me_office.run", "sign-ins", quiet=True)
     asked = time.monotonic()
-    while not answers(f"http://127.0.0.1:{port}/"):
+    while not answers(f"http://127.0.0.1:{port}/health/"):
         office.check_parts()
         if time.monotonic() - asked > WEB_SECONDS:
             raise Refused(f"The web process does not answer; see {office.log_of('web')}.")
