@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import os
+import secrets
 import subprocess
 import sys
 import threading
@@ -13,8 +14,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
-from django.db import connection, connections
+from django.core.management import call_command
+from django.db import connection, connections, transaction
+from django.db.backends.postgresql.operations import DatabaseOperations
 
 from me_office import embedded
 
@@ -50,6 +54,22 @@ class Meeting:
         except threading.BrokenBarrierError:
             return value
         return value
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
+    """Let the run empty tables that refuse it: only the owner of the cluster can do this."""
+    plain = DatabaseOperations.execute_sql_flush
+
+    def flush(self: DatabaseOperations, sql_list: list[str]) -> None:
+        with transaction.atomic(using=self.connection.alias):
+            with self.connection.cursor() as cursor:
+                cursor.execute("SET LOCAL session_replication_role = replica")
+            plain(self, sql_list)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(DatabaseOperations, "execute_sql_flush", flush)
+        yield
 
 
 @pytest.fixture
@@ -92,18 +112,28 @@ def at_once(
     return run
 
 
-@pytest.fixture
-def application_role(transactional_db: None) -> Iterator[Any]:
-    """Return a raw connection as the role that web and worker use: owner of nothing."""
-    import psycopg
-    from django.core.management import call_command
+@pytest.fixture(scope="session")
+def application_role_password(django_db_setup: None, django_db_blocker: Any) -> str:
+    """Give the application's role its rights on the test database; return its password."""
+    password = secrets.token_urlsafe(20)
+    with django_db_blocker.unblock():
+        call_command("grant_app_role", role=embedded.APPLICATION, password=password, verbosity=0)
+    return password
 
-    password = "only for this run"
-    call_command("grant_app_role", role=embedded.APPLICATION, password=password, verbosity=0)
+
+@pytest.fixture
+def application_role(application_role_password: str) -> Iterator[psycopg.Connection]:
+    """Return a raw connection as the role that web and worker use: owner of nothing.
+
+    It sees committed rows only: a test that writes asks for `transactional_db` as well.
+    """
     settings = connection.get_connection_params()
     reach = {name: settings[name] for name in ("host", "port", "dbname") if settings.get(name)}
     with psycopg.connect(
-        **reach, user=embedded.APPLICATION, password=password, autocommit=True
+        **reach,
+        user=embedded.APPLICATION,
+        password=application_role_password,
+        autocommit=True,
     ) as raw:
         yield raw
 

@@ -2,7 +2,8 @@
 
 Loaded by `-p tests.servers` before the settings are, because the settings read the environment.
 Each run has its own folder, socket and port, so several runs on one machine don't meet.
-TEST_DATABASE_URL and TEST_REDIS_URL name servers of your own instead.
+TEST_DATABASE_URL and TEST_REDIS_URL name servers of your own instead; the database's role must
+be a superuser there.
 """
 
 from __future__ import annotations

