@@ -243,12 +243,15 @@ def _static_files_mark() -> str:
 
 
 def load(*, sign_ins: bool = False) -> None:
-    """Load the demo office, or print its sign-ins, as the role the office works with."""
+    """Load the demo office, or print its sign-ins, as the role the office works with.
+
+    ME_DEMO_DATA=0 leaves the office empty.
+    """
     import django
     from django.core.management import call_command, get_commands
 
     django.setup()
-    if "load_demo" in get_commands():
+    if "load_demo" in get_commands() and os.environ.get("ME_DEMO_DATA", "1") != "0":
         call_command("load_demo", *(["--sign-ins"] if sign_ins else []))
 
 

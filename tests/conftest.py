@@ -18,7 +18,6 @@ import psycopg
 import pytest
 from django.core.management import call_command
 from django.db import connection, connections, transaction
-from django.db.backends.postgresql.operations import DatabaseOperations
 
 from me_office import embedded
 
@@ -59,16 +58,17 @@ class Meeting:
 @pytest.fixture(scope="session", autouse=True)
 def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
     """Let the run empty tables that refuse it: only the owner of the cluster can do this."""
-    plain = DatabaseOperations.execute_sql_flush
+    operations = type(connection.ops)
+    plain = operations.execute_sql_flush
 
-    def flush(self: DatabaseOperations, sql_list: list[str]) -> None:
+    def flush(self: Any, sql_list: list[str]) -> None:
         with transaction.atomic(using=self.connection.alias):
             with self.connection.cursor() as cursor:
                 cursor.execute("SET LOCAL session_replication_role = replica")
             plain(self, sql_list)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(DatabaseOperations, "execute_sql_flush", flush)
+        patch.setattr(operations, "execute_sql_flush", flush)
         yield
 
 

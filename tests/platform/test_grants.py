@@ -94,7 +94,8 @@ def test_no_record_of_the_office_is_open_to_delete(application_role: psycopg.Con
     assert len(KEPT_TABLES) > 20
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT t FROM unnest(%s::text[]) AS t WHERE has_table_privilege('office_app', t, 'DELETE')"
+            "SELECT t FROM unnest(%s::text[]) AS t"
+            " WHERE has_table_privilege('office_app', t, 'DELETE')"
             " OR has_table_privilege('office_app', t, 'TRUNCATE')",
             [KEPT_TABLES],
         )

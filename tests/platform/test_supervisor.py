@@ -1,0 +1,140 @@
+"""`make demo` on real processes: it starts beside a taken port and leaves nothing behind."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import psutil
+import pytest
+
+from me_office import embedded
+
+ROOT = Path(__file__).resolve().parents[2]
+LONGEST_WAIT = 60
+OF_THE_TEST_RUN = ("DATABASE_URL", "REDIS_URL", "ME_TESTING", "ME_SECRET_KEY", "ME_HTTPS")
+
+Start = Callable[..., "subprocess.Popen[str]"]
+
+
+@pytest.fixture(scope="module")
+def home() -> Iterator[Path]:
+    """One folder for all: an office starts as well on a fresh one as on one that was used."""
+    with tempfile.TemporaryDirectory(prefix="office-demo-", dir="/tmp") as folder:
+        yield Path(folder) / "data"
+
+
+@pytest.fixture
+def start(home: Path) -> Iterator[Start]:
+    """Start the supervisor on a folder of its own; whatever still runs afterwards is killed."""
+    started: list[subprocess.Popen[str]] = []
+
+    def run(**environment: str) -> subprocess.Popen[str]:
+        kept = {name: value for name, value in os.environ.items() if name not in OF_THE_TEST_RUN}
+        own = {"ME_DATA_DIR": str(home), "ME_FILE_STORE": str(home / "files")}
+        process = subprocess.Popen(
+            [sys.executable, "-m", "me_office.run", "demo"],
+            cwd=ROOT,
+            env={**kept, **own, "ME_DEMO_DATA": "0", "PYTHONUNBUFFERED": "1", **environment},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            preexec_fn=embedded.end_with_parent,
+        )
+        started.append(process)
+        return process
+
+    yield run
+    for process in started:
+        process.kill()
+        process.communicate()
+    psutil.wait_procs(processes_of(home), timeout=LONGEST_WAIT)
+
+
+def processes_of(home: Path) -> list[psutil.Process]:
+    """Return every process that works on this folder, by its environment or its command."""
+    found = []
+    for process in psutil.process_iter():
+        try:
+            told = [*process.environ().values(), *process.cmdline()]
+        except (psutil.AccessDenied, psutil.NoSuchProcess):
+            continue
+        if any(str(home) in words for words in told):
+            found.append(process)
+    return found
+
+
+def read_until(process: subprocess.Popen[str], words: str) -> str:
+    """Return what the supervisor prints up to the line with these words."""
+    assert process.stdout is not None
+    printed = ""
+    for line in process.stdout:
+        printed += line
+        if words in line:
+            return printed
+    pytest.fail(f"the supervisor ended before it said {words!r}:\n{printed}")
+
+
+def test_the_office_starts_beside_a_taken_port_and_stops_cleanly(start: Start, home: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        office = start(PORT=str(port))
+        printed = read_until(office, "The office is at")
+    family = [psutil.Process(office.pid), *psutil.Process(office.pid).children(recursive=True)]
+    names = " ".join(" ".join(process.cmdline()) for process in family)
+    for part in ("gunicorn", "celery -A me_office worker", "celery -A me_office beat", "valkey"):
+        assert part in names
+    assert f"Port {port} is taken" in printed
+
+    office.send_signal(signal.SIGTERM)
+    last, _ = office.communicate(timeout=LONGEST_WAIT)
+
+    assert office.returncode == 0
+    assert "Stopped." in last
+    assert [process for process in family if process.is_running()] == []
+    assert not (home / "postgresql" / "postmaster.pid").exists()
+
+
+def test_stopping_in_the_middle_of_the_start_leaves_nothing(start: Start, home: Path) -> None:
+    office = start(PORT=str(embedded.free_port()))
+    read_until(office, "Starting the office")
+    office.send_signal(signal.SIGINT)
+    office.communicate(timeout=LONGEST_WAIT)
+    assert office.returncode == 0
+    assert processes_of(home) == []
+
+
+def test_a_killed_supervisor_takes_its_processes_along(start: Start, home: Path) -> None:
+    office = start(PORT=str(embedded.free_port()))
+    read_until(office, "The office is at")
+    family = psutil.Process(office.pid).children(recursive=True)
+    office.kill()
+    office.wait(LONGEST_WAIT)
+    _, left = psutil.wait_procs(family, timeout=LONGEST_WAIT)
+    assert left == []
+
+
+def test_a_second_office_on_the_same_folder_is_refused(start: Start, home: Path) -> None:
+    home.mkdir(exist_ok=True)
+    with (home / "lock").open("a") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        second = start()
+        printed, _ = second.communicate(timeout=LONGEST_WAIT)
+    assert second.returncode == 1
+    assert "already runs" in printed
+
+
+def test_the_demo_does_not_touch_a_named_database(start: Start) -> None:
+    office = start(DATABASE_URL="postgresql://real/office")
+    printed, _ = office.communicate(timeout=LONGEST_WAIT)
+    assert office.returncode == 1
+    assert "DATABASE_URL is set" in printed
