@@ -79,7 +79,10 @@ def curve(points: Sequence[Point], *, closed: bool = True, steps: int = 12) -> l
     out: list[Point] = []
     for a, b, c, d in zip(nodes, nodes[1:], nodes[2:], nodes[3:], strict=False):
         piece = 0.5 * (
-            2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + (3 * b - a - 3 * c + d) * t**3
+            2 * b
+            + (c - a) * t
+            + (2 * a - 5 * b + 4 * c - d) * t**2
+            + (3 * b - a - 3 * c + d) * t**3
         )
         out.extend((float(x), float(y)) for x, y in piece)
     if not closed:
@@ -122,9 +125,7 @@ def turned(points: Sequence[Point], about: Point, angle: float) -> list[Point]:
     """The points turned by angle degrees (clockwise on the picture) about a point."""
     c, s = cos(radians(angle)), sin(radians(angle))
     ax, ay = about
-    return [
-        (ax + (x - ax) * c - (y - ay) * s, ay + (x - ax) * s + (y - ay) * c) for x, y in points
-    ]
+    return [(ax + (x - ax) * c - (y - ay) * s, ay + (x - ax) * s + (y - ay) * c) for x, y in points]
 
 
 def ribbon(points: Sequence[Point], widths: float | Sequence[float]) -> list[Point]:
@@ -163,20 +164,26 @@ class Canvas:
         soft = blur * self.unit
         margin = 3 * soft + 2
         low = np.floor(np.maximum(where.min(axis=0) - margin, (0, 0))).astype(int)
-        high = np.ceil(
-            np.minimum(where.max(axis=0) + margin, (self.width, self.height))
-        ).astype(int)
+        high = np.ceil(np.minimum(where.max(axis=0) + margin, (self.width, self.height))).astype(
+            int
+        )
         if (high - low < 1).any():
             return None
         wide, tall = int(high[0] - low[0]), int(high[1] - low[1])
         # Blurring reaches into the frame from outside it, so the mask keeps a margin of its own.
         pad = int(np.ceil(margin)) if soft else 0
-        k = 4 / soft if soft > 4 else (1.0 if soft > 1.5 else (3.0 if wide * tall < 90_000 else 2.0))
+        k = (
+            4 / soft
+            if soft > 4
+            else (1.0 if soft > 1.5 else (3.0 if wide * tall < 90_000 else 2.0))
+        )
         size = (max(1, round((wide + 2 * pad) * k)), max(1, round((tall + 2 * pad) * k)))
         shape = Image.new("L", size, 0)
         local = (where - low + pad) * (size[0] / (wide + 2 * pad), size[1] / (tall + 2 * pad))
         # Pillow's polygon paints its edge pixels too; half a sample inward keeps the true size.
-        ImageDraw.Draw(shape).polygon([(float(x) - 0.5, float(y) - 0.5) for x, y in local], fill=255)
+        ImageDraw.Draw(shape).polygon(
+            [(float(x) - 0.5, float(y) - 0.5) for x, y in local], fill=255
+        )
         if soft:
             shape = shape.filter(ImageFilter.GaussianBlur(soft * k))
         how = Image.Resampling.BOX if k > 1 else Image.Resampling.BILINEAR
@@ -239,12 +246,10 @@ class Canvas:
 
     def relief(self, values: Floats, strength: float) -> None:
         """Add a field of about -1..1 to all three colours, enlarged to the frame."""
-        grown = Image.fromarray(
-            np.clip(values * strength + 128, 0, 255).astype(np.uint8)
-        ).resize((self.width, self.height), Image.Resampling.BICUBIC)
-        self.image = ImageChops.add(
-            self.image, Image.merge("RGB", (grown, grown, grown)), 1, -128
+        grown = Image.fromarray(np.clip(values * strength + 128, 0, 255).astype(np.uint8)).resize(
+            (self.width, self.height), Image.Resampling.BICUBIC
         )
+        self.image = ImageChops.add(self.image, Image.merge("RGB", (grown, grown, grown)), 1, -128)
 
     def texture(
         self, points: Sequence[Point], cell: float | Point, strength: float, octaves: int = 2

@@ -35,15 +35,30 @@ def _loft(relief: Relief, rows: list[tuple[float, float, float]]) -> None:
 def _limbs(relief: Relief) -> None:
     """Arms beside the trunk and legs slightly apart."""
     for side in (-1, 1):
-        arm = [(238, 138, 46), (300, 166, 43), (392, 190, 36), (452, 206, 36), (545, 228, 29),
-               (606, 242, 22)]
+        arm = [
+            (238, 138, 46),
+            (300, 166, 43),
+            (392, 190, 36),
+            (452, 206, 36),
+            (545, 228, 29),
+            (606, 242, 22),
+        ]
         relief.chain([(_HEAD_AT + a, 500 + side * b, r) for a, b, r in arm], flat=0.85)
         hand = [(618, 244, 24), (650, 250, 30), (688, 256, 24), (716, 258, 14)]
         relief.chain([(_HEAD_AT + a, 500 + side * b, r) for a, b, r in hand], flat=0.5)
         thumb = [(640, 228, 11), (668, 218, 10), (686, 216, 8)]
         relief.chain([(_HEAD_AT + a, 500 + side * b, r) for a, b, r in thumb], flat=0.8)
-        leg = [(640, 60, 66), (720, 66, 68), (830, 72, 58), (920, 76, 46), (960, 78, 44),
-               (1030, 82, 46), (1110, 84, 35), (1185, 86, 26), (1216, 88, 27)]
+        leg = [
+            (640, 60, 66),
+            (720, 66, 68),
+            (830, 72, 58),
+            (920, 76, 46),
+            (960, 78, 44),
+            (1030, 82, 46),
+            (1110, 84, 35),
+            (1185, 86, 26),
+            (1216, 88, 27),
+        ]
         relief.chain([(_HEAD_AT + a, 500 + side * b, r) for a, b, r in leg], flat=0.85)
         foot = [(1208, 88, 28), (1234, 102, 27), (1250, 122, 20)]
         relief.chain([(_HEAD_AT + a, 500 + side * b, r) for a, b, r in foot], flat=1.1)
@@ -55,9 +70,22 @@ def _trunk(relief: Relief, *, front: bool) -> None:
     relief.ellipsoid(x + 78, 500, 80, 64, 70)
     relief.ellipsoid(x + 118, 500, 56, 50, 56)
     relief.chain([(x + 140, 500, 40), (x + 190, 500, 42), (x + 225, 500, 56)], flat=0.8)
-    _loft(relief, [(196, 48, 40), (214, 116, 50), (232, 150, 60), (280, 152, 74), (350, 138, 78),
-                   (440, 112, 66), (480, 108, 64), (550, 124, 70), (610, 132, 72), (650, 122, 66),
-                   (676, 96, 50)])
+    _loft(
+        relief,
+        [
+            (196, 48, 40),
+            (214, 116, 50),
+            (232, 150, 60),
+            (280, 152, 74),
+            (350, 138, 78),
+            (440, 112, 66),
+            (480, 108, 64),
+            (550, 124, 70),
+            (610, 132, 72),
+            (650, 122, 66),
+            (676, 96, 50),
+        ],
+    )
     if front:
         relief.ellipsoid(x + 96, 500, 26, 9, 9, add=True)
         relief.ellipsoid(x + 116, 500, 9, 11, 7, add=True)
@@ -89,7 +117,11 @@ def _joints(canvas: Canvas, mask: Image.Image) -> None:
             [(x + 600, 500 + side * 212), (x + 606, 500 + side * 240), (x + 600, 500 + side * 270)],
             [(x + 706, 500 + side * 6), (x + 668, 500 + side * 70), (x + 618, 500 + side * 140)],
             [(x + 950, 500 + side * 26), (x + 958, 500 + side * 78), (x + 950, 500 + side * 130)],
-            [(x + 1192, 500 + side * 56), (x + 1198, 500 + side * 86), (x + 1192, 500 + side * 122)],
+            [
+                (x + 1192, 500 + side * 56),
+                (x + 1198, 500 + side * 86),
+                (x + 1192, 500 + side * 122),
+            ],
         ]
     for seam in seams:
         line = curve(seam, closed=False)
@@ -116,8 +148,15 @@ def overview_mannequin(
     if scale:
         laid = straight_scale(canvas, (130, 842), mm_per_unit=mm, length_mm=1000, size=4.2)
     x = _HEAD_AT
-    outline = [(x, 500.0), (x + 240, 330.0), (x + 720, 230.0), (x + _FIGURE, 380.0),
-               (x + _FIGURE, 620.0), (x + 720, 770.0), (x + 240, 670.0)]
+    outline = [
+        (x, 500.0),
+        (x + 240, 330.0),
+        (x + 720, 230.0),
+        (x + _FIGURE, 380.0),
+        (x + _FIGURE, 620.0),
+        (x + 720, 770.0),
+        (x + 240, 670.0),
+    ]
     return object_truth(canvas, mm, outline, laid)
 
 
@@ -136,10 +175,22 @@ def face_mannequin(canvas: Canvas, *, scale: bool, tone: int = 1) -> dict[str, A
     _features(head)
     head.light(CLAY[tone], fuse=5.0, shine=0.10, shadow=0.45, lift=(14, 26))
     for side in (-1, 1):
-        lid = curve([(750 + side * 40, 432), (750 + side * 66, 447), (750 + side * 96, 448),
-                     (750 + side * 128, 432)], closed=False)
-        canvas.stroke(lid, [2 + 3 * np.sin(np.pi * n / (len(lid) - 1)) for n in range(len(lid))],
-                      (74, 54, 46), opacity=0.75, blur=0.9)
+        lid = curve(
+            [
+                (750 + side * 40, 432),
+                (750 + side * 66, 447),
+                (750 + side * 96, 448),
+                (750 + side * 128, 432),
+            ],
+            closed=False,
+        )
+        canvas.stroke(
+            lid,
+            [2 + 3 * np.sin(np.pi * n / (len(lid) - 1)) for n in range(len(lid))],
+            (74, 54, 46),
+            opacity=0.75,
+            blur=0.9,
+        )
     mouth = curve([(692, 594), (722, 593), (750, 597), (778, 593), (808, 594)], closed=False)
     canvas.stroke(mouth, 4.2, (82, 52, 48), opacity=0.7, blur=1.2)
     canvas.soften_edges(start=0.8, radius=7)
@@ -181,16 +232,32 @@ def hand_mannequin(
     backing(canvas, _CLOTH, folds=0.04)
     relief = Relief(canvas)
     fingers: tuple[tuple[Point, Point, float], ...] = (
-        ((786, 318), (1072, 236), 40), ((822, 398), (1168, 372), 43),
-        ((818, 484), (1140, 506), 41), ((776, 562), (1018, 626), 35),
+        ((786, 318), (1072, 236), 40),
+        ((822, 398), (1168, 372), 43),
+        ((818, 484), (1140, 506), 41),
+        ((776, 562), (1018, 626), 35),
     )
     relief.chain([(-140, 470, 128), (120, 462, 112), (330, 452, 104), (420, 448, 112)], flat=0.62)
     for (x0, y0), (x1, y1), r in fingers:
-        relief.chain([(430, 448 + (y0 - 440) * 0.35, 88), (620, 448 + (y0 - 440) * 0.72, 70),
-                      (x0, y0, r * 1.22)], flat=0.62)
-        nodes = [(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t, r * k)
-                 for t, k in ((0, 1.2), (0.22, 1.0), (0.42, 1.07), (0.62, 0.92), (0.76, 0.94),
-                              (1.0, 0.72))]
+        relief.chain(
+            [
+                (430, 448 + (y0 - 440) * 0.35, 88),
+                (620, 448 + (y0 - 440) * 0.72, 70),
+                (x0, y0, r * 1.22),
+            ],
+            flat=0.62,
+        )
+        nodes = [
+            (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t, r * k)
+            for t, k in (
+                (0, 1.2),
+                (0.22, 1.0),
+                (0.42, 1.07),
+                (0.62, 0.92),
+                (0.76, 0.94),
+                (1.0, 0.72),
+            )
+        ]
         relief.chain(nodes, flat=0.8)
     thumb = [(430, 470, 96), (540, 610, 62), (640, 706, 46), (700, 748, 47), (778, 786, 34)]
     relief.chain([(float(x), float(y), float(r)) for x, y, r in thumb], flat=0.75)
@@ -206,8 +273,18 @@ def hand_mannequin(
     laid = None
     if scale:
         laid = straight_scale(canvas, (860, 812), mm_per_unit=mm, length_mm=100, size=1.2)
-    outline = curve([(330, 350), (786, 276), (1102, 236), (1200, 372), (1170, 506), (1044, 626),
-                     (800, 790), (430, 570)])
+    outline = curve(
+        [
+            (330, 350),
+            (786, 276),
+            (1102, 236),
+            (1200, 372),
+            (1170, 506),
+            (1044, 626),
+            (800, 790),
+            (430, 570),
+        ]
+    )
     return object_truth(canvas, mm, outline, laid)
 
 
@@ -221,5 +298,10 @@ def _finger_detail(canvas: Canvas, root: Point, tip: Point, r: float, *, nail: b
     if nail:
         x, y = tip[0] + 4 * np.cos(np.radians(angle)), tip[1] + 4 * np.sin(np.radians(angle))
         canvas.fill(oval(x, y, r * 0.74, r * 0.56, angle), (90, 62, 54), blur=1.4, opacity=0.5)
-        canvas.fill(oval(x + 1, y, r * 0.70, r * 0.52, angle), (232, 206, 192), to=(202, 170, 156),
-                    opacity=0.8, blur=0.8)
+        canvas.fill(
+            oval(x + 1, y, r * 0.70, r * 0.52, angle),
+            (232, 206, 192),
+            to=(202, 170, 156),
+            opacity=0.8,
+            blur=0.8,
+        )

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Floats, Point, as_mask, oval, ribbon, smoothstep
+from .picture_canvas import Canvas, Floats, Point, oval, ribbon, smoothstep
 from .picture_skin import Grid, Part, Shape, Skin, blob
 
 # What the skin lets through of red, green and blue under each colour.
@@ -28,12 +28,25 @@ def _bruise(skin: Skin, grid: Grid, rho: Floats, strength: float, halo: bool) ->
     skin.tint(grid, strength * core, _DEEP)
 
 
+def _around(grid: Grid, length: float, width: float, reach: float) -> Floats:
+    """1 inside a long mark, fading to 0 within reach mm about it."""
+    away = np.hypot(grid.u / (length / 2 + reach), grid.v / (width / 2 + reach))
+    return smoothstep(1.0, 0.35, away)
+
+
 def contusion(
-    skin: Skin, *, length_mm: float = 58, width_mm: float = 36, angle: float = -14,
+    skin: Skin,
+    *,
+    length_mm: float = 58,
+    width_mm: float = 36,
+    angle: float = -14,
     age: str = "days",
 ) -> list[Part]:
     """A bruise; age is "fresh", "days" or "week"."""
-    strength = {"fresh": 0.72, "days": 0.92, "week": 0.5}[age]
+    strengths = {"fresh": 0.72, "days": 0.92, "week": 0.5}
+    if age not in strengths:
+        raise ValueError(f"age must be fresh, days or week, not {age}")
+    strength = strengths[age]
     shape = blob(skin.rng, length_mm, width_mm, 0.10)
     grid = skin.grid(length_mm * 0.8, width_mm * 0.85, angle=angle, step=3)
     _bruise(skin, grid, shape.rho(grid.u, grid.v), strength, age != "fresh")
@@ -68,7 +81,7 @@ def _scrape(
     inside = smoothstep(1.04, 0.84, rho + 0.10 * tracks)
     skin.tint(grid, 0.7 * strength * smoothstep(1.25, 0.7, rho), _PINK)
     skin.tint(grid, strength * inside * (0.62 + 0.22 * cloud), _RED)
-    skin.tint(grid, strength * inside * smoothstep(-0.1, 0.9, tracks + 0.4 * cloud), _BROWN)
+    skin.tint(grid, 0.8 * strength * inside * smoothstep(-0.2, 1.1, tracks + 0.4 * cloud), _BROWN)
     skin.cover(grid, 0.22 * inside * smoothstep(0.35, 1.0, -tracks), (236, 205, 188))
 
 
@@ -97,21 +110,27 @@ def linear_abrasion(
 ) -> list[Part]:
     """One long scratch and two shorter ones beside it."""
     parts = []
-    for share, dv, du, wide in ((1.0, 0.0, 0.0, 1.0), (0.55, 7.5, 9.0, 0.7), (0.34, -6.0, -12.0, 0.6)):
+    for share, dv, du, wide in (
+        (1.0, 0.0, 0.0, 1.0),
+        (0.55, 7.5, 9.0, 0.7),
+        (0.34, -6.0, -12.0, 0.6),
+    ):
         turn = np.radians(angle)
-        centre = (float(du * np.cos(turn) - dv * np.sin(turn)),
-                  float(du * np.sin(turn) + dv * np.cos(turn)))
+        centre = (
+            float(du * np.cos(turn) - dv * np.sin(turn)),
+            float(du * np.sin(turn) + dv * np.cos(turn)),
+        )
         shape = blob(skin.rng, length_mm * share, width_mm * wide, 0.03, 1.7)
-        reach = (length_mm * share * 0.56, width_mm * 2.2)
+        reach = (length_mm * share * 0.66, width_mm * 2.2)
         _scrape(skin, shape, centre, angle, reach, 1.15 * wide)
         parts.append(skin.part(shape.points, centre, angle))
     return parts
 
 
-def _opening(skin: Skin, grid: Grid, rho: Floats, rim: float) -> None:
+def _opening(skin: Skin, grid: Grid, rho: Floats, rim: float, halo: Floats) -> None:
     """A parted surface in plain, muted tones with a lit lower lip."""
     edge = smoothstep(1.0 + rim, 1.0 - rim, rho)
-    skin.tint(grid, 0.85 * smoothstep(1.9, 0.95, rho), _PINK)
+    skin.tint(grid, 0.85 * halo, _PINK)
     skin.cover(grid, edge, (146, 84, 78))
     skin.cover(grid, 0.85 * smoothstep(0.92, 0.25, rho), (112, 60, 58))
     lower = smoothstep(0.0, 0.5, grid.v / max(float(np.abs(grid.v).max()), 1e-6))
@@ -128,7 +147,7 @@ def laceration(
     shape = blob(skin.rng, length_mm, width_mm, 0.22, 1.35)
     grid = skin.grid(length_mm * 0.7, width_mm * 1.2, angle=angle, step=1)
     rho = shape.rho(grid.u, grid.v) + 0.07 * skin.mottle(grid, 2.4, 2)
-    _opening(skin, grid, rho, 0.07)
+    _opening(skin, grid, rho, 0.07, _around(grid, length_mm, width_mm, 4))
     for _ in range(4):
         at, lean = skin.rng.uniform(-0.3, 0.3) * length_mm, skin.rng.uniform(-0.5, 0.5)
         across = np.abs(grid.u - at - lean * grid.v + 0.25 * np.sin(grid.v * 1.4))
@@ -142,8 +161,9 @@ def incised_wound(
 ) -> list[Part]:
     """A clean spindle with sharp ends."""
     shape = blob(skin.rng, length_mm, width_mm, 0.015, 1.22)
-    grid = skin.grid(length_mm * 0.6, width_mm * 1.4, angle=angle, step=1)
-    _opening(skin, grid, shape.rho(grid.u, grid.v), 0.03)
+    grid = skin.grid(length_mm * 0.5 + 5, width_mm * 0.5 + 5, angle=angle, step=1)
+    halo = _around(grid, length_mm, width_mm, 4)
+    _opening(skin, grid, shape.rho(grid.u, grid.v), 0.03, halo)
     return [skin.part(shape.points, angle=angle)]
 
 
@@ -188,8 +208,10 @@ def lividity(
     rho = shape.rho(grid.u, grid.v) + 0.08 * cloud
     depth = smoothstep(1.08, 0.62, rho)
     wave = 0.10 * cloud
-    rest = np.hypot((grid.u + 0.02 * length_mm) / (0.30 * length_mm),
-                    (grid.v + 0.17 * width_mm) / (0.17 * width_mm)) + 0.5 * np.sin(grid.u * 0.02)
+    rest = np.hypot(
+        (grid.u + 0.02 * length_mm) / (0.30 * length_mm),
+        (grid.v + 0.17 * width_mm) / (0.17 * width_mm),
+    ) + 0.5 * np.sin(grid.u * 0.02)
     depth = depth * (1 - 0.85 * smoothstep(1.35, 0.7, rest + 2 * wave))
     # A crease of the sheet keeps a narrow band free of colour.
     crease = np.abs(grid.v - 0.23 * width_mm - 0.10 * grid.u) / 5.5
@@ -263,7 +285,7 @@ def surgical_scar(
     cloud = skin.mottle(grid, 3, 2)
     rho = shape.rho(grid.u, grid.v)
     pale = tuple(min(part + 26, 255) for part in skin.colour)
-    skin.tint(grid, 0.6 * smoothstep(1.9, 0.9, rho), _PINK)
+    skin.tint(grid, 0.7 * _around(grid, length_mm, width_mm, 4), _PINK)
     skin.cover(grid, (0.66 + 0.2 * cloud) * smoothstep(1.05, 0.8, rho), (pale[0], pale[1], pale[2]))
     low = smoothstep(0.25, 0.8, grid.v / width_mm) * smoothstep(1.25, 0.95, rho)
     skin.tint(grid, 0.45 * low, (0.82, 0.66, 0.60))
@@ -287,9 +309,13 @@ def tattoo(skin: Skin, *, length_mm: float = 64, angle: float = 0) -> list[Part]
         ink.append(ribbon(oval(cx, cy, 0.38 * r, 0.38 * r), 1.1))
         bx, by = 0.895 * r * np.cos(a + np.pi / turns), 0.895 * r * np.sin(a + np.pi / turns)
         ink.append(oval(bx, by, 1.25, 1.25))
-        tips = [(0.66 * r * np.cos(a + np.pi / turns + d), 0.66 * r * np.sin(a + np.pi / turns + d))
-                for d in (-0.12, 0.12)]
-        ink.append([*tips, (0.77 * r * np.cos(a + np.pi / turns), 0.77 * r * np.sin(a + np.pi / turns))])
+        tips = [
+            (0.66 * r * np.cos(a + np.pi / turns + d), 0.66 * r * np.sin(a + np.pi / turns + d))
+            for d in (-0.12, 0.12)
+        ]
+        ink.append(
+            [*tips, (0.77 * r * np.cos(a + np.pi / turns), 0.77 * r * np.sin(a + np.pi / turns))]
+        )
     ink.append(oval(0, 0, 0.11 * r, 0.11 * r))
     _press(skin, ink, r, angle)
     return [skin.part(oval(0, 0, r, r)[:-1], angle=angle)]
@@ -303,8 +329,11 @@ def _press(skin: Skin, ink: list[list[Point]], reach: float, angle: float) -> No
     sheet.unit, sheet.left, sheet.top = 1.0, float(-x0), float(-y0)
     sheet.image.paste((0, 0, 0), (0, 0, x1 - x0, y1 - y0))
     for shape in ink:
-        sheet.fill([skin.place(u, v, (0, 0), angle) for u, v in shape], (255, 255, 255),
-                   blur=0.28 / skin.mm_per_px)
+        sheet.fill(
+            [skin.place(u, v, (0, 0), angle) for u, v in shape],
+            (255, 255, 255),
+            blur=0.28 / skin.mm_per_px,
+        )
     rows, columns = grid.u.shape
     flat = np.asarray(sheet.image.getchannel("R").resize((columns, rows)), dtype=np.float32) / 255
     fade = 0.84 + 0.14 * skin.mottle(grid, 5, 2)
@@ -332,20 +361,30 @@ INJURIES: dict[str, tuple[Marker, float, str]] = {
 
 
 def paint_injury(
-    canvas: Canvas, kind: str, *, scale: bool, tone: int = 1, surface: str = "",
-    field_mm: float = 0, scale_form: str = "right_angle", scale_angle: float | None = None,
+    canvas: Canvas,
+    kind: str,
+    *,
+    scale: bool,
+    tone: int = 1,
+    surface: str = "",
+    field_mm: float = 0,
+    scale_form: str = "right_angle",
+    scale_angle: float | None = None,
     **options: Any,
 ) -> dict[str, Any]:
     """Paint a mark on a patch of skin with its scale; returns its true sizes."""
+    if scale_form not in ("right_angle", "straight"):
+        raise ValueError(f"scale_form must be right_angle or straight, not {scale_form}")
     marker, usual_mm, usual_surface = INJURIES[kind]
-    skin = Skin(canvas, field_mm=field_mm or usual_mm, tone=tone,
-                surface=surface or usual_surface)
+    skin = Skin(canvas, field_mm=field_mm or usual_mm, tone=tone, surface=surface or usual_surface)
     parts = marker(skin, **options)
     skin.furrow()
     canvas.soften_edges(start=0.72, radius=6)
     truth: dict[str, Any] = {
-        "mm_per_px": skin.mm_per_px, **parts[0].truth(),
-        "parts": [part.truth() for part in parts], "scale": None,
+        "mm_per_px": skin.mm_per_px,
+        **parts[0].truth(),
+        "parts": [part.truth() for part in parts],
+        "scale": None,
     }
     if scale:
         truth["scale"] = skin.lay_scale(parts, form=scale_form, angle=scale_angle).truth()

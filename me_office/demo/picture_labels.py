@@ -39,13 +39,26 @@ class ScalePlace:
 
     def truth(self) -> dict[str, Any]:
         """What a measurement against this scale should find."""
-        arms = [{"zero_px": self.point_px(0), "end_px": self.point_px(self.across_mm),
-                 "length_mm": float(self.across_mm)}]
+        arms = [
+            {
+                "zero_px": self.point_px(0),
+                "end_px": self.point_px(self.across_mm),
+                "length_mm": float(self.across_mm),
+            }
+        ]
         if self.up_mm:
-            arms.append({"zero_px": self.point_px(0), "end_px": self.point_px(0, self.up_mm),
-                         "length_mm": float(self.up_mm)})
-        return {"form": "right_angle" if self.up_mm else "straight",
-                "angle_deg": self.angle_deg, "arms": arms}
+            arms.append(
+                {
+                    "zero_px": self.point_px(0),
+                    "end_px": self.point_px(0, self.up_mm),
+                    "length_mm": float(self.up_mm),
+                }
+            )
+        return {
+            "form": "right_angle" if self.up_mm else "straight",
+            "angle_deg": self.angle_deg,
+            "arms": arms,
+        }
 
 
 def lay_scale(canvas: Canvas, place: ScalePlace) -> None:
@@ -120,17 +133,17 @@ def _bar(x: float, y: float, thick: float, tall: float) -> tuple[float, float, f
     return (x - thick / 2, y, x + thick / 2 - 1, y + tall)
 
 
-def _set_down(
-    canvas: Canvas, card: Image.Image, zero: Point, k: int, place: ScalePlace
-) -> None:
+def _set_down(canvas: Canvas, card: Image.Image, zero: Point, k: int, place: ScalePlace) -> None:
     """Turn, reduce and paste the drawn card, so that its zero meets its pixel exactly."""
     corners = [(0, 0), (card.width, 0), (card.width, card.height), (0, card.height)]
     c, s = cos(radians(place.angle_deg)), sin(radians(place.angle_deg))
     ox, oy = place.origin_px
     where = np.asarray(
         [
-            (ox + ((x - zero[0]) * c - (y - zero[1]) * s) / k,
-             oy + ((x - zero[0]) * s + (y - zero[1]) * c) / k)
+            (
+                ox + ((x - zero[0]) * c - (y - zero[1]) * s) / k,
+                oy + ((x - zero[0]) * s + (y - zero[1]) * c) / k,
+            )
             for x, y in corners
         ]
     )
@@ -146,8 +159,10 @@ def _set_down(
     if k > 1:
         laid = laid.reduce(k)
     soft = 0.5 * place.size / place.mm_per_px
-    dark = laid.getchannel("A").filter(ImageFilter.GaussianBlur(soft)).point(
-        [round(v * 0.38) for v in range(256)]
+    dark = (
+        laid.getchannel("A")
+        .filter(ImageFilter.GaussianBlur(soft))
+        .point([round(v * 0.38) for v in range(256)])
     )
     at = (int(low[0]), int(low[1]))
     canvas.image.paste((20, 14, 12), (at[0] + round(soft), at[1] + round(1.4 * soft)), dark)
@@ -159,11 +174,14 @@ def lay_tag(canvas: Canvas, label: str, corner: str = "top_right") -> tuple[int,
     short = min(canvas.width, canvas.height)
     size = max(short * 0.034, 9.0)
     lines = [part.strip() for part in label.replace("·", "\n").split("\n") if part.strip()]
-    faces = [font(round(size if n == 0 else size * 0.72), 600 if n == 0 else 400)
-             for n in range(len(lines))]
+    faces = [
+        font(round(size if n == 0 else size * 0.72), 600 if n == 0 else 400)
+        for n in range(len(lines))
+    ]
     head = font(round(size * 0.46), 500)
-    inner = max([head.getlength(_OFFICE)] + [f.getlength(t) for f, t in zip(faces, lines,
-                                                                           strict=True)])
+    inner = max(
+        [head.getlength(_OFFICE)] + [f.getlength(t) for f, t in zip(faces, lines, strict=True)]
+    )
     pad = size * 0.55
     wide = round(inner + 2 * pad)
     tall = round(pad * 1.5 + size * 0.62 + size * 1.12 + size * 0.92 * (len(lines) - 1))
@@ -173,8 +191,9 @@ def lay_tag(canvas: Canvas, label: str, corner: str = "top_right") -> tuple[int,
     shade = Image.new("L", (wide + 4 * edge // 2, tall + 4 * edge // 2), 0)
     ImageDraw.Draw(shade).rectangle((edge, edge, edge + wide, edge + tall), fill=90)
     shade = shade.filter(ImageFilter.GaussianBlur(size * 0.16))
-    canvas.image.paste((12, 10, 10), (x - edge + round(size * 0.1), y - edge + round(size * 0.16)),
-                       shade)
+    canvas.image.paste(
+        (12, 10, 10), (x - edge + round(size * 0.1), y - edge + round(size * 0.16)), shade
+    )
     draw = ImageDraw.Draw(canvas.image)
     draw.rectangle((x, y, x + wide, y + tall), fill=CARD)
     draw.rectangle((x, y, x + round(size * 0.16), y + tall), fill=(52, 78, 92))

@@ -20,8 +20,9 @@ def _seam(canvas: Canvas, points: list[Point], opacity: float = 0.45) -> None:
     """A sewn line: a dark groove with its lit edge."""
     line = curve(points, closed=False)
     canvas.stroke(line, 2.6, (20, 20, 26), opacity=opacity, blur=0.8)
-    canvas.stroke([(x + 3.4, y + 2) for x, y in line], 1.8, (255, 255, 250), opacity=opacity * 0.5,
-                  blur=0.8)
+    canvas.stroke(
+        [(x + 3.4, y + 2) for x, y in line], 1.8, (255, 255, 250), opacity=opacity * 0.5, blur=0.8
+    )
 
 
 def _fold(canvas: Canvas, points: list[Point], width: float = 22) -> None:
@@ -29,8 +30,13 @@ def _fold(canvas: Canvas, points: list[Point], width: float = 22) -> None:
     line = curve(points, closed=False)
     taper = [max(width * float(np.sin(np.pi * n / (len(line) - 1))), 0.5) for n in range(len(line))]
     canvas.stroke(line, taper, (14, 14, 20), opacity=0.34, blur=width * 0.32)
-    canvas.stroke([(x - width * 0.8, y - width * 0.35) for x, y in line], taper, (255, 255, 255),
-                  opacity=0.17, blur=width * 0.32)
+    canvas.stroke(
+        [(x - width * 0.8, y - width * 0.35) for x, y in line],
+        taper,
+        (255, 255, 255),
+        opacity=0.17,
+        blur=width * 0.32,
+    )
 
 
 def _garment(canvas: Canvas, outline: list[Point], colour: Colour) -> None:
@@ -45,18 +51,40 @@ def _garment(canvas: Canvas, outline: list[Point], colour: Colour) -> None:
 
 
 def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
-    half: list[Point] = [(690, 168), (640, 176), (560, 206), (512, 244), (470, 360), (408, 520),
-                         (352, 660), (372, 682), (432, 694), (486, 604), (560, 470), (566, 600),
-                         (560, 760), (556, 858), (650, 872), (750, 874)]
+    half: list[Point] = [
+        (690, 168),
+        (640, 176),
+        (560, 206),
+        (512, 244),
+        (470, 360),
+        (408, 520),
+        (352, 660),
+        (372, 682),
+        (432, 694),
+        (486, 604),
+        (560, 470),
+        (566, 600),
+        (560, 760),
+        (556, 858),
+        (650, 872),
+        (750, 874),
+    ]
     outline = half + _mirror(half)[::-1]
     _garment(canvas, outline, colour)
     for side in (False, True):
-        for points in ([(560, 470), (548, 380), (566, 300), (604, 214)],
-                       [(376, 652), (408, 664), (450, 668)]):
+        for points in (
+            [(560, 470), (548, 380), (566, 300), (604, 214)],
+            [(376, 652), (408, 664), (450, 668)],
+        ):
             _seam(canvas, _mirror(points) if side else points)
-    for points in ([(600, 470), (640, 560), (622, 700)], [(880, 500), (846, 640), (870, 800)],
-                   [(700, 640), (676, 740), (690, 850)], [(468, 470), (500, 480), (540, 430)],
-                   [(1030, 460), (1000, 500), (962, 440)], [(820, 330), (858, 380), (890, 470)]):
+    for points in (
+        [(600, 470), (640, 560), (622, 700)],
+        [(880, 500), (846, 640), (870, 800)],
+        [(700, 640), (676, 740), (690, 850)],
+        [(468, 470), (500, 480), (540, 430)],
+        [(1030, 460), (1000, 500), (962, 440)],
+        [(820, 330), (858, 380), (890, 470)],
+    ):
         _fold(canvas, [(float(x), float(y)) for x, y in points])
     deep: Colour = (colour[0] // 2, colour[1] // 2, colour[2] // 2)
     canvas.fill(oval(750, 176, 74, 20), deep)
@@ -84,12 +112,30 @@ def _garment_piece(canvas: Canvas, shape: list[Point], colour: Colour) -> None:
 
 
 def _trousers(canvas: Canvas, colour: Colour) -> list[Point]:
-    outline: list[Point] = [(566, 150), (934, 150), (952, 260), (972, 520), (984, 868), (836, 876),
-                            (806, 620), (756, 372), (744, 372), (694, 620), (664, 876), (516, 868),
-                            (528, 520), (548, 260)]
+    outline: list[Point] = [
+        (566, 150),
+        (934, 150),
+        (952, 260),
+        (972, 520),
+        (984, 868),
+        (836, 876),
+        (806, 620),
+        (756, 372),
+        (744, 372),
+        (694, 620),
+        (664, 876),
+        (516, 868),
+        (528, 520),
+        (548, 260),
+    ]
     _garment(canvas, outline, colour)
-    canvas.fill([(566, 150), (934, 150), (940, 190), (560, 190)], colour, to=(30, 32, 40),
-                angle=90, opacity=0.35)
+    canvas.fill(
+        [(566, 150), (934, 150), (940, 190), (560, 190)],
+        colour,
+        to=(30, 32, 40),
+        angle=90,
+        opacity=0.35,
+    )
     for x in (610, 700, 800, 890):
         canvas.fill(box(x - 6, 144, 12, 52, 2), colour)
         canvas.stroke([(x + 6, 146), (x + 6, 195)], 1.5, (16, 16, 20), opacity=0.5)
@@ -100,8 +146,12 @@ def _trousers(canvas: Canvas, colour: Colour) -> list[Point]:
             _seam(canvas, _mirror(points) if side else points)
         crease: list[Point] = [(640, 300), (612, 560), (592, 840)]
         _fold(canvas, _mirror(crease) if side else crease, 12)
-    for points in ([(720, 420), (650, 460), (560, 452)], [(800, 470), (880, 500), (960, 480)],
-                   [(570, 620), (620, 600), (680, 640)], [(830, 700), (890, 680), (970, 710)]):
+    for points in (
+        [(720, 420), (650, 460), (560, 452)],
+        [(800, 470), (880, 500), (960, 480)],
+        [(570, 620), (620, 600), (680, 640)],
+        [(830, 700), (890, 680), (970, 710)],
+    ):
         _fold(canvas, [(float(x), float(y)) for x, y in points], 16)
     canvas.fill(oval(764, 170, 8, 8), (204, 196, 176), to=(130, 122, 108), angle=60)
     return outline
@@ -118,8 +168,11 @@ def clothing(
     outline = pieces[garment](canvas, _FABRICS[tone % len(_FABRICS)])
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.98
-    laid = straight_scale(canvas, (62, 908), mm_per_unit=mm, length_mm=300, size=3.2) if scale \
+    laid = (
+        straight_scale(canvas, (62, 908), mm_per_unit=mm, length_mm=300, size=3.2)
+        if scale
         else None
+    )
     return object_truth(canvas, mm, outline, laid)
 
 
@@ -133,8 +186,11 @@ def property_items(canvas: Canvas, *, scale: bool, tone: int = 0) -> dict[str, A
     _keys(canvas, 1190, 360)
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.25
-    laid = straight_scale(canvas, (96, 812), mm_per_unit=mm, length_mm=200, size=1.5) if scale \
+    laid = (
+        straight_scale(canvas, (96, 812), mm_per_unit=mm, length_mm=200, size=1.5)
+        if scale
         else None
+    )
     return object_truth(canvas, mm, wallet, laid)
 
 
@@ -165,8 +221,14 @@ def _leather(canvas: Canvas, outline: list[Point]) -> None:
 
 
 def _watch(canvas: Canvas, x: float, y: float) -> None:
-    strap_top = [(x - 46, y - 90), (x + 46, y - 90), (x + 36, y - 292), (x + 22, y - 306),
-                 (x - 22, y - 306), (x - 36, y - 292)]
+    strap_top = [
+        (x - 46, y - 90),
+        (x + 46, y - 90),
+        (x + 36, y - 292),
+        (x + 22, y - 306),
+        (x - 22, y - 306),
+        (x - 36, y - 292),
+    ]
     strap_low = [(a, 2 * y - b + (30 if b < y - 250 else 0)) for a, b in strap_top]
     for strap in (strap_top, strap_low):
         canvas.shadow(strap, shift=(8, 12), blur=10, opacity=0.45)
@@ -187,8 +249,9 @@ def _watch(canvas: Canvas, x: float, y: float) -> None:
     for degrees, reach, wide in ((305.0, 46.0, 7.0), (60.0, 68.0, 5.0)):
         a = np.radians(degrees)
         tip = (float(x + reach * np.sin(a)), float(y - reach * np.cos(a)))
-        canvas.stroke([(x + 3, y + 4), (tip[0] + 3, tip[1] + 4)], wide, (60, 60, 60), blur=2,
-                      opacity=0.4)
+        canvas.stroke(
+            [(x + 3, y + 4), (tip[0] + 3, tip[1] + 4)], wide, (60, 60, 60), blur=2, opacity=0.4
+        )
         canvas.stroke([(x, y), tip], wide, (36, 38, 46))
     canvas.stroke([(x, y + 16), (x - 42, y - 52)], 1.8, (168, 62, 48))
     canvas.fill(oval(x, y, 6, 6), (36, 38, 46))
@@ -199,25 +262,34 @@ def _keys(canvas: Canvas, x: float, y: float) -> None:
     ring = ribbon([*oval(x, y, 78, 78)], 9)
     canvas.shadow(ring, shift=(6, 9), blur=6, opacity=0.5)
     canvas.fill(ring, (222, 222, 226), to=(112, 114, 120), angle=50)
-    for angle, first, last in ((62.0, (222, 190, 118), (140, 108, 52)),
-                               (96.0, (214, 214, 218), (116, 118, 124)),
-                               (128.0, (206, 180, 126), (128, 102, 60))):
+    for angle, first, last in (
+        (62.0, (222, 190, 118), (140, 108, 52)),
+        (96.0, (214, 214, 218), (116, 118, 124)),
+        (128.0, (206, 180, 126), (128, 102, 60)),
+    ):
         a = np.radians(angle)
         cx, cy = float(x + 116 * np.cos(a)), float(y + 116 * np.sin(a))
         blade: list[Point] = [(40, -14), (214, -14), (230, 0), (218, 12)]
         edge = [(214 - n * 17.0, 12 + float(canvas.rng.uniform(-8, 3))) for n in range(1, 9)]
         blade += [*edge, (58.0, 15.0), (40.0, 15.0)]
         parts = [oval(0, 0, 52, 48), blade]
-        moved = [[(cx + p * np.cos(a) - q * np.sin(a), cy + p * np.sin(a) + q * np.cos(a))
-                  for p, q in part] for part in parts]
+        moved = [
+            [
+                (cx + p * np.cos(a) - q * np.sin(a), cy + p * np.sin(a) + q * np.cos(a))
+                for p, q in part
+            ]
+            for part in parts
+        ]
         for part in moved:
             canvas.shadow(part, shift=(6, 10), blur=7, opacity=0.5)
         for part in moved:
             canvas.fill(part, first, to=last, angle=50)
         hole = (cx - 24 * np.cos(a), cy - 24 * np.sin(a))
         canvas.fill(oval(hole[0], hole[1], 11, 11), (44, 52, 56))
-        groove = [(cx + r * np.cos(a) + 3 * np.sin(a), cy + r * np.sin(a) - 3 * np.cos(a))
-                  for r in (52, 206)]
+        groove = [
+            (cx + r * np.cos(a) + 3 * np.sin(a), cy + r * np.sin(a) - 3 * np.cos(a))
+            for r in (52, 206)
+        ]
         canvas.stroke(groove, 4, (80, 66, 44), opacity=0.5, blur=0.8)
 
 
@@ -247,10 +319,11 @@ def identification_tag(
         y = 548 + n * 50
         canvas.text((490, y), words, 24, (110, 90, 64))
         canvas.stroke([(660, y + 4), (1180, y + 4)], 1.8, (150, 128, 94))
-    wave = [(680 + n * 5.0, 538 + 7 * float(np.sin(n * 0.9) * np.cos(n * 0.23))) for n in range(62)]
-    canvas.stroke(curve(wave, closed=False, steps=4), 2.6, (40, 56, 108), opacity=0.85)
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.15
-    laid = straight_scale(canvas, (420, 772), mm_per_unit=mm, length_mm=120, size=0.85) if scale \
+    laid = (
+        straight_scale(canvas, (420, 772), mm_per_unit=mm, length_mm=120, size=0.85)
+        if scale
         else None
+    )
     return object_truth(canvas, mm, card, laid)

@@ -26,17 +26,30 @@ def backing(canvas: Canvas, colour: Colour, *, folds: float = 0.0, weave: float 
 def marker(canvas: Canvas, x: float, y: float, number: int, size: float = 46) -> None:
     """A folded numbered marker standing at a place in a scene."""
     wide, tall = size * 0.78, size
-    ground = [(x - wide * 0.5, y), (x + wide * 0.5, y), (x + wide * 0.75, y + size * 0.1),
-              (x - wide * 0.2, y + size * 0.12)]
+    ground = [
+        (x - wide * 0.5, y),
+        (x + wide * 0.5, y),
+        (x + wide * 0.75, y + size * 0.1),
+        (x - wide * 0.2, y + size * 0.12),
+    ]
     canvas.shadow(ground, shift=(size * 0.1, 0), blur=size * 0.07, opacity=0.5)
-    side = [(x + wide * 0.38, y - tall), (x + wide * 0.5, y), (x + wide * 0.74, y - size * 0.06),
-            (x + wide * 0.42, y - tall)]
+    side = [
+        (x + wide * 0.38, y - tall),
+        (x + wide * 0.5, y),
+        (x + wide * 0.74, y - size * 0.06),
+        (x + wide * 0.42, y - tall),
+    ]
     canvas.fill(side, (176, 140, 34))
-    front = [(x - wide * 0.38, y - tall), (x + wide * 0.38, y - tall), (x + wide * 0.5, y),
-             (x - wide * 0.5, y)]
+    front = [
+        (x - wide * 0.38, y - tall),
+        (x + wide * 0.38, y - tall),
+        (x + wide * 0.5, y),
+        (x - wide * 0.5, y),
+    ]
     canvas.fill(front, (244, 208, 72), to=(224, 180, 48))
-    canvas.text((x, y - tall * 0.46), str(number), size * 0.66, (28, 26, 22), weight=700,
-                anchor="mm")
+    canvas.text(
+        (x, y - tall * 0.46), str(number), size * 0.66, (28, 26, 22), weight=700, anchor="mm"
+    )
 
 
 def cone(canvas: Canvas, x: float, y: float, size: float = 70) -> None:
@@ -47,20 +60,30 @@ def cone(canvas: Canvas, x: float, y: float, size: float = 70) -> None:
     for (low, wide), (high, thin), colour in zip(
         at, at[1:], ((222, 104, 46), (236, 234, 228), (222, 104, 46)), strict=False
     ):
-        band = [(x - wide * size, y - low * size), (x + wide * size, y - low * size),
-                (x + thin * size, y - high * size), (x - thin * size, y - high * size)]
+        band = [
+            (x - wide * size, y - low * size),
+            (x + wide * size, y - low * size),
+            (x + thin * size, y - high * size),
+            (x - thin * size, y - high * size),
+        ]
         dark: Colour = (colour[0] * 6 // 10, colour[1] * 6 // 10, colour[2] * 6 // 10)
         canvas.fill(band, colour, to=dark, angle=0)
 
 
 def straight_scale(
-    canvas: Canvas, at: Point, *, mm_per_unit: float, length_mm: int, size: float,
+    canvas: Canvas,
+    at: Point,
+    *,
+    mm_per_unit: float,
+    length_mm: int,
+    size: float,
     angle: float = 0.0,
 ) -> dict[str, Any]:
     """Lay a straight scale at a place of the stage; returns its truth."""
     x, y = canvas.px(at)
-    place = ScalePlace((float(round(x)), float(round(y))), mm_per_unit / canvas.unit, length_mm,
-                       0, angle, size)
+    place = ScalePlace(
+        (float(round(x)), float(round(y))), mm_per_unit / canvas.unit, length_mm, 0, angle, size
+    )
     lay_scale(canvas, place)
     return place.truth()
 
@@ -83,5 +106,11 @@ def object_truth(
 
 def scene_truth() -> dict[str, Any]:
     """A scene is seen in perspective: no single size of a pixel holds."""
-    return {"mm_per_px": None, "outline_px": [], "length_mm": None, "width_mm": None,
-            "parts": [], "scale": None}
+    return {
+        "mm_per_px": None,
+        "outline_px": [],
+        "length_mm": None,
+        "width_mm": None,
+        "parts": [],
+        "scale": None,
+    }

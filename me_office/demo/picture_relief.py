@@ -40,8 +40,16 @@ class Relief:
         return px / self.reduce, py / self.reduce
 
     def ellipsoid(
-        self, x: float, y: float, rx: float, ry: float, rz: float, *, angle: float = 0.0,
-        lift: float = 0.0, add: bool = False,
+        self,
+        x: float,
+        y: float,
+        rx: float,
+        ry: float,
+        rz: float,
+        *,
+        angle: float = 0.0,
+        lift: float = 0.0,
+        add: bool = False,
     ) -> None:
         """Lay an ellipsoid; with add it raises (or, negative, sinks) what lies there, softly."""
         cx, cy = self._at(x, y)
@@ -74,14 +82,22 @@ class Relief:
             count = max(int(gap / max(min(b[2], c[2]) * 0.16, 0.5)), 2)
             for t in np.linspace(0, 1, count):
                 x, y, r = 0.5 * (
-                    2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2
+                    2 * b
+                    + (c - a) * t
+                    + (2 * a - 5 * b + 4 * c - d) * t**2
                     + (3 * b - a - 3 * c + d) * t**3
                 )
                 self.ellipsoid(x, y, r, r, r * flat, lift=lift)
 
     def light(
-        self, colour: Colour, *, fuse: float = 2.0, shine: float = 0.12, shadow: float = 0.5,
-        lift: Point = (10, 14), warm: float = 0.08,
+        self,
+        colour: Colour,
+        *,
+        fuse: float = 2.0,
+        shine: float = 0.12,
+        shadow: float = 0.5,
+        lift: Point = (10, 14),
+        warm: float = 0.08,
     ) -> Image.Image:
         """Light the form from the upper left and paint it with its shadow; returns its mask."""
         solid = (self.z > 0).astype(np.float32)

@@ -90,8 +90,10 @@ def blob(
         )
     nodes = np.stack([radius * np.cos(theta), radius * np.sin(theta)], axis=1)
     radius *= length / longest(nodes)[0]
-    points = [(float(r * np.cos(t)), float(r * np.sin(t)))
-              for r, t in zip(radius[:-1], theta[:-1], strict=True)]
+    points = [
+        (float(r * np.cos(t)), float(r * np.sin(t)))
+        for r, t in zip(radius[:-1], theta[:-1], strict=True)
+    ]
     return Shape(points, theta.astype(np.float32), radius.astype(np.float32))
 
 
@@ -125,8 +127,9 @@ class Skin:
         self, half_u: float, half_v: float, centre: Point = (0, 0), angle: float = 0, step: int = 2
     ) -> Grid:
         """The axes over a mark's surroundings; step is pixels to a sample."""
-        corners = [self.place(u, v, centre, angle)
-                   for u in (-half_u, half_u) for v in (-half_v, half_v)]
+        corners = [
+            self.place(u, v, centre, angle) for u in (-half_u, half_u) for v in (-half_v, half_v)
+        ]
         xs, ys = [p[0] for p in corners], [p[1] for p in corners]
         x0, y0 = max(int(min(xs)), 0), max(int(min(ys)), 0)
         x1 = min(int(max(xs)) + 1, self.canvas.width)
@@ -138,8 +141,12 @@ class Skin:
         x = (x0 + (x + 0.5) * (x1 - x0) / columns - zero[0]) * self.mm_per_px
         y = (y0 + (y + 0.5) * (y1 - y0) / rows - zero[1]) * self.mm_per_px
         c, s = cos(radians(angle)), sin(radians(angle))
-        return Grid((x * c + y * s).astype(np.float32), (-x * s + y * c).astype(np.float32),
-                    (x0, y0, x1, y1), step)
+        return Grid(
+            (x * c + y * s).astype(np.float32),
+            (-x * s + y * c).astype(np.float32),
+            (x0, y0, x1, y1),
+            step,
+        )
 
     def mottle(self, grid: Grid, cell_mm: float, octaves: int = 2) -> Floats:
         """Noise over a grid with features of a size in mm."""
@@ -240,8 +247,12 @@ class Skin:
         across = (wide * 0.93 - x) * self.mm_per_px * 0.86
         up = (y - tall * 0.14) * self.mm_per_px * 0.92
         place = ScalePlace(
-            (round(x) + 0.0, round(y) + 0.0), self.mm_per_px, int(across // 10) * 10 or 10,
-            max(int(up // 10) * 10, 10) if form == "right_angle" else 0, angle, size,
+            (round(x) + 0.0, round(y) + 0.0),
+            self.mm_per_px,
+            int(across // 10) * 10 or 10,
+            max(int(up // 10) * 10, 10) if form == "right_angle" else 0,
+            angle,
+            size,
         )
         lay_scale(self.canvas, place)
         return place

@@ -5,12 +5,23 @@ from typing import Any
 from .picture_canvas import Canvas, Colour, box, oval
 from .picture_props import backing, object_truth, straight_scale
 
-_CAPS: tuple[Colour, ...] = ((138, 142, 148), (146, 108, 158), (170, 74, 66), (86, 128, 158),
-                             (104, 142, 96), (196, 160, 84))
+_CAPS: tuple[Colour, ...] = (
+    (138, 142, 148),
+    (146, 108, 158),
+    (170, 74, 66),
+    (86, 128, 158),
+    (104, 142, 96),
+    (196, 160, 84),
+)
 
 
 def specimen_tubes(
-    canvas: Canvas, *, scale: bool, tone: int = 0, count: int = 4, first_number: int = 1,
+    canvas: Canvas,
+    *,
+    scale: bool,
+    tone: int = 0,
+    count: int = 4,
+    first_number: int = 1,
     case_number: str = "2026-0000",
 ) -> dict[str, Any]:
     """Capped and labelled tubes lying side by side on a tray liner."""
@@ -28,8 +39,11 @@ def specimen_tubes(
         _tube(canvas, x, _CAPS[n % len(_CAPS)], case_number, first_number + n, n)
     canvas.soften_edges(start=0.9, radius=4)
     mm = 0.17
-    laid = straight_scale(canvas, (150, 836), mm_per_unit=mm, length_mm=150, size=1.0) if scale \
+    laid = (
+        straight_scale(canvas, (150, 836), mm_per_unit=mm, length_mm=150, size=1.0)
+        if scale
         else None
+    )
     return object_truth(canvas, mm, box(160 + gap / 2 - 48, 150, 96, 590), laid)
 
 
@@ -39,14 +53,20 @@ def _tube(canvas: Canvas, x: float, cap: Colour, case: str, number: int, order: 
     canvas.shadow(glass, shift=(12, 14), blur=12, opacity=0.42)
     canvas.fill(glass, (226, 234, 236), to=(196, 208, 212), angle=0, opacity=0.92)
     fluids: tuple[tuple[Colour, Colour], ...] = (
-        ((128, 58, 58), (92, 38, 42)), ((124, 54, 56), (88, 36, 40)),
-        ((232, 208, 138), (206, 176, 98)), ((236, 232, 222), (216, 210, 198)),
+        ((128, 58, 58), (92, 38, 42)),
+        ((124, 54, 56), (88, 36, 40)),
+        ((232, 208, 138), (206, 176, 98)),
+        ((236, 232, 222), (216, 210, 198)),
     )
     first, last = fluids[order % 4]
     level = 400.0 + 22 * (order % 3)
-    canvas.fill(box(x - wide / 2 + 6, level, wide - 12, low - level - 6, 31), first, to=last, angle=0)
-    canvas.fill(oval(x, level, wide / 2 - 6, 5), (min(first[0] + 36, 255), min(first[1] + 36, 255),
-                                                min(first[2] + 36, 255)))
+    canvas.fill(
+        box(x - wide / 2 + 6, level, wide - 12, low - level - 6, 31), first, to=last, angle=0
+    )
+    canvas.fill(
+        oval(x, level, wide / 2 - 6, 5),
+        (min(first[0] + 36, 255), min(first[1] + 36, 255), min(first[2] + 36, 255)),
+    )
     label = box(x - wide / 2 - 1, 452, wide + 2, 206)
     canvas.fill(label, (250, 249, 244), to=(216, 214, 208), angle=0)
     canvas.text((x, 488), case, 16, (30, 30, 34), weight=600, anchor="ms")
@@ -66,12 +86,24 @@ def _tube(canvas: Canvas, x: float, cap: Colour, case: str, number: int, order: 
 
 def _round_light(canvas: Canvas, x: float, wide: float, top: float, low: float) -> None:
     """The light and dark bands that make a tube look round."""
-    canvas.fill(box(x - wide * 0.36, top + 12, wide * 0.13, low - top - 52, 5), (255, 255, 255),
-                blur=2.6, opacity=0.62)
-    canvas.fill(box(x + wide * 0.30, top + 8, wide * 0.16, low - top - 46, 6), (30, 34, 40),
-                blur=6, opacity=0.26)
-    canvas.fill(box(x + wide * 0.20, top + 12, wide * 0.04, low - top - 60, 1), (255, 255, 255),
-                blur=2, opacity=0.4)
+    canvas.fill(
+        box(x - wide * 0.36, top + 12, wide * 0.13, low - top - 52, 5),
+        (255, 255, 255),
+        blur=2.6,
+        opacity=0.62,
+    )
+    canvas.fill(
+        box(x + wide * 0.30, top + 8, wide * 0.16, low - top - 46, 6),
+        (30, 34, 40),
+        blur=6,
+        opacity=0.26,
+    )
+    canvas.fill(
+        box(x + wide * 0.20, top + 12, wide * 0.04, low - top - 60, 1),
+        (255, 255, 255),
+        blur=2,
+        opacity=0.4,
+    )
 
 
 def medication(
@@ -100,8 +132,11 @@ def medication(
     _tablets(canvas, count)
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.13
-    laid = straight_scale(canvas, (190, 812), mm_per_unit=mm, length_mm=130, size=0.85) if scale \
+    laid = (
+        straight_scale(canvas, (190, 812), mm_per_unit=mm, length_mm=130, size=0.85)
+        if scale
         else None
+    )
     return object_truth(canvas, mm, box(190, 196, 780, 378), laid)
 
 

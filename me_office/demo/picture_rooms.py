@@ -1,0 +1,399 @@
+"""Invented rooms: a sitting room, a kitchen, a room after a fire, a bedroom with a crib."""
+
+from typing import Any
+
+from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_props import FRAME, marker, scene_truth
+
+_NIGHT: Colour = (20, 18, 20)
+
+
+def _shell(
+    canvas: Canvas, wall: Colour, floor: Colour, *, horizon: float = 640.0, boards: bool = True
+) -> None:
+    """Back wall, floor in perspective, skirting and soft corners."""
+    low: Colour = (wall[0] * 8 // 10, wall[1] * 8 // 10, wall[2] * 8 // 10)
+    canvas.fill(FRAME, wall, to=low, angle=60)
+    canvas.texture(FRAME, 120, 4, 2)
+    near: Colour = (floor[0] * 12 // 10, floor[1] * 12 // 10, floor[2] * 12 // 10)
+    ground: list[Point] = [(-1600, horizon), (3100, horizon), (3100, 1700), (-1600, 1700)]
+    canvas.fill(ground, floor, to=near)
+    if boards:
+        canvas.texture(ground, (5, 60), 10, 2)
+        for n in range(-16, 17):
+            x = 750 + n * 74
+            canvas.stroke([(x, horizon), (750 + n * 190, 1010)], [0.8, 3.0], _NIGHT, opacity=0.35)
+        for y in (672, 716, 780, 872):
+            for n in range(-14, 15, 2):
+                t = (y - horizon) / (1010 - horizon)
+                shift = (y // 4) % 2
+                x = 750 + (n + shift) * (74 + 116 * t)
+                canvas.stroke([(x, y), (x + 74 + 116 * t, y)], 1 + t, _NIGHT, opacity=0.3)
+    canvas.fill(
+        [(-1600, horizon - 26), (3100, horizon - 26), (3100, horizon), (-1600, horizon)],
+        (228, 222, 212),
+        to=(186, 180, 170),
+    )
+    canvas.fill(
+        [(-1600, horizon), (3100, horizon), (3100, horizon + 40), (-1600, horizon + 40)],
+        _NIGHT,
+        blur=16,
+        opacity=0.35,
+    )
+
+
+def _window(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+    """A window with a pale view, frame and light bloom."""
+    canvas.fill(box(x - 14, y - 14, wide + 28, tall + 28), (240, 236, 228), to=(206, 200, 190))
+    pane = box(x, y, wide, tall)
+    canvas.fill(pane, (206, 220, 230), to=(238, 240, 234))
+    hill = curve(
+        [
+            (x, y + tall * 0.7),
+            (x + wide * 0.3, y + tall * 0.6),
+            (x + wide * 0.7, y + tall * 0.68),
+            (x + wide, y + tall * 0.58),
+        ],
+        closed=False,
+    )
+    canvas.fill(
+        [*hill, (x + wide, y + tall), (x, y + tall)], (158, 178, 158), to=(132, 152, 128), blur=3
+    )
+    for share in (0.5,):
+        canvas.fill(
+            box(x + wide * share - 6, y, 12, tall), (234, 230, 222), to=(200, 194, 184), angle=0
+        )
+    canvas.fill(box(x, y + tall * 0.42, wide, 10), (234, 230, 222), to=(200, 194, 184))
+    canvas.fill(box(x - 30, y + tall + 12, wide + 60, 20), (244, 240, 232), to=(196, 190, 180))
+    canvas.fill(box(x - 24, y - 24, wide + 48, tall + 48), (255, 252, 240), blur=40, opacity=0.16)
+
+
+def _curtain(canvas: Canvas, x: float, y: float, wide: float, tall: float, hue: Colour) -> None:
+    canvas.shadow(box(x, y, wide, tall), shift=(10, 6), blur=12, opacity=0.3)
+    folds = 6
+    dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
+    for n in range(folds):
+        at = x + n * wide / folds
+        canvas.fill(box(at, y, wide / folds + 1, tall), hue, to=dark, angle=8)
+    canvas.texture(box(x, y, wide, tall), 4, 6)
+
+
+def _rug(canvas: Canvas, hue: Colour) -> None:
+    rug: list[Point] = [(430, 748), (1070, 748), (1200, 950), (300, 950)]
+    canvas.shadow(rug, shift=(0, 6), blur=8)
+    canvas.fill(rug, hue, to=(hue[0] * 12 // 10, hue[1] * 12 // 10, hue[2] * 12 // 10))
+    canvas.fill([(456, 762), (1044, 762), (1156, 934), (344, 934)], (206, 190, 160), opacity=0.8)
+    canvas.fill([(466, 768), (1034, 768), (1142, 926), (358, 926)], hue)
+    canvas.texture(rug, (4, 6), 12, 2)
+
+
+def _pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
+    dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
+    canvas.shadow(shape, shift=(4, 8), blur=10, opacity=0.35)
+    canvas.fill(shape, hue, to=dark, angle=65)
+    canvas.texture(shape, 5, 6)
+
+
+def _sofa(canvas: Canvas, hue: Colour, cushion: Colour) -> None:
+    canvas.fill(box(250, 706, 660, 44, 10), _NIGHT, blur=16, opacity=0.6)
+    for x in (276, 860):
+        canvas.fill(box(x, 700, 22, 46), (70, 48, 32), to=(44, 30, 20), angle=0)
+    _pillow(canvas, box(252, 446, 656, 220, 46), hue)
+    _pillow(canvas, box(292, 578, 288, 124, 26), hue)
+    _pillow(canvas, box(580, 578, 288, 124, 26), hue)
+    for side in (238, 856):
+        _pillow(canvas, box(side, 540, 66, 172, 30), hue)
+    _pillow(canvas, curve([(690, 482), (820, 496), (806, 606), (682, 598)]), cushion)
+
+
+def _lamp(canvas: Canvas, x: float, y: float) -> None:
+    """A lamp standing on something at y."""
+    canvas.fill(oval(x, y - 130, 210, 190), (255, 222, 160), blur=70, opacity=0.30)
+    canvas.fill(oval(x, y, 34, 8), (92, 72, 52))
+    canvas.fill(box(x - 5, y - 96, 10, 96), (150, 122, 84), to=(86, 66, 44), angle=0)
+    canvas.fill(
+        [(x - 40, y - 182), (x + 40, y - 182), (x + 66, y - 88), (x - 66, y - 88)],
+        (252, 234, 196),
+        to=(226, 190, 132),
+    )
+
+
+def _table(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+    canvas.fill(oval(x + wide / 2, y + tall + 6, wide * 0.6, 14), _NIGHT, blur=9, opacity=0.5)
+    for leg in (x + 10, x + wide - 24):
+        canvas.fill(box(leg, y, 14, tall), (110, 74, 46), to=(66, 44, 28), angle=0)
+    canvas.fill(box(x - 10, y - 16, wide + 20, 20, 4), (156, 110, 70), to=(104, 70, 44))
+
+
+def _picture(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+    frame = box(x, y, wide, tall)
+    canvas.shadow(frame, shift=(6, 10), blur=9)
+    canvas.fill(frame, (96, 68, 44), to=(62, 44, 28))
+    canvas.fill(box(x + 14, y + 14, wide - 28, tall - 28), (232, 226, 214))
+    canvas.fill(box(x + 30, y + 30, wide - 60, tall - 60), (178, 192, 194), to=(206, 196, 168))
+    hill = curve(
+        [
+            (x + 30, y + tall * 0.66),
+            (x + wide * 0.4, y + tall * 0.5),
+            (x + wide - 30, y + tall * 0.68),
+        ],
+        closed=False,
+    )
+    canvas.fill([*hill, (x + wide - 30, y + tall - 30), (x + 30, y + tall - 30)], (122, 134, 112))
+
+
+def scene_room(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
+    """A sitting room with a sofa, a lamp and numbered markers."""
+    _shell(canvas, (206, 200, 184), (122, 86, 56))
+    _window(canvas, 1010, 170, 270, 300)
+    _curtain(canvas, 946, 130, 92, 470, (150, 98, 84))
+    _curtain(canvas, 1252, 130, 92, 470, (150, 98, 84))
+    _picture(canvas, 440, 180, 290, 200)
+    canvas.fill(
+        [(1010, 660), (1290, 660), (1180, 960), (820, 960)], (255, 246, 220), blur=30, opacity=0.16
+    )
+    _rug(canvas, (112, 66, 58))
+    _sofa(canvas, (104, 118, 112), (198, 156, 92))
+    _table(canvas, 60, 560, 150, 150)
+    _lamp(canvas, 134, 546)
+    cup = box(742, 826, 34, 30, 8)
+    canvas.shadow(oval(770, 856, 26, 6), blur=4)
+    canvas.fill(cup, (226, 224, 216), to=(160, 158, 152), angle=0)
+    canvas.fill(oval(759, 828, 17, 5), (96, 78, 62))
+    for number, (x, y) in enumerate(((850, 862), (560, 900), (1130, 730), (300, 800))[:markers], 1):
+        marker(canvas, x, y, number, 40 + (y - 700) * 0.12)
+    canvas.soften_edges(start=0.9, radius=4)
+    return scene_truth()
+
+
+def scene_kitchen(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
+    """A kitchen with units, a sink beneath a window and a tiled floor."""
+    _shell(canvas, (212, 210, 198), (150, 140, 126), horizon=700, boards=False)
+    for n in range(-14, 15):
+        canvas.stroke(
+            [(750 + n * 90, 700), (750 + n * 240, 1010)], [1, 3], (92, 86, 78), opacity=0.6
+        )
+    for y in (724, 760, 816, 906):
+        canvas.stroke([(-1600, y), (3100, y)], 1 + (y - 700) / 90, (92, 86, 78), opacity=0.6)
+    for row in range(4):
+        for n in range(24):
+            x = -160 + n * 76 + (row % 2) * 38
+            tile = box(x, 372 + row * 34, 73, 31)
+            grey = int(canvas.rng.integers(222, 236))
+            canvas.fill(tile, (grey, grey, grey - 8), to=(grey - 22, grey - 22, grey - 30))
+    _window(canvas, 560, 120, 320, 230)
+    for x, wide in ((-140, 300), (170, 340), (940, 270), (1220, 420)):
+        _unit(canvas, x, 90, wide, 250, doors=2)
+    canvas.fill(box(-300, 516, 2100, 30), _NIGHT, blur=14, opacity=0.3)
+    for x, wide in ((-140, 296), (160, 296), (460, 560), (1340, 340)):
+        _unit(canvas, x, 534, wide, 186, doors=2)
+    _stove(canvas, 1030, 534)
+    canvas.fill(box(-300, 506, 2100, 34, 3), (110, 104, 98), to=(72, 68, 64))
+    canvas.fill(box(-300, 506, 2100, 7), (168, 162, 154))
+    canvas.fill(box(600, 500, 250, 10, 4), (206, 210, 212), to=(130, 134, 138))
+    tap = curve([(724, 504), (724, 420), (748, 398), (774, 410), (776, 436)], closed=False)
+    canvas.stroke(tap, 11, (120, 124, 128))
+    canvas.stroke([(x - 2, y) for x, y in tap], 4, (228, 230, 232))
+    _kettle(canvas, 330, 506)
+    for n, hue in enumerate(((182, 106, 76), (206, 178, 112), (116, 134, 112))):
+        jar = box(150 + n * 46, 444 - n * 6, 38, 62 + n * 6, 6)
+        canvas.shadow(jar, shift=(5, 3), blur=5)
+        canvas.fill(jar, hue, to=(hue[0] // 2, hue[1] // 2, hue[2] // 2), angle=0)
+    for number, (x, y) in enumerate(((640, 872), (930, 800), (430, 800))[:markers], 1):
+        marker(canvas, x, y, number, 46 + (y - 780) * 0.14)
+    canvas.soften_edges(start=0.9, radius=4)
+    return scene_truth()
+
+
+def _unit(canvas: Canvas, x: float, y: float, wide: float, tall: float, *, doors: int) -> None:
+    canvas.shadow(box(x, y, wide, tall), shift=(0, 12), blur=12, opacity=0.35)
+    canvas.fill(box(x, y, wide, tall), (120, 142, 138), to=(92, 112, 110))
+    each = wide / doors
+    for n in range(doors):
+        left = x + n * each
+        canvas.fill(
+            box(left + 4, y + 4, each - 8, tall - 8, 3), (148, 170, 164), to=(122, 144, 140)
+        )
+        canvas.fill(
+            box(left + 24, y + 24, each - 48, tall - 48, 2), (118, 140, 136), to=(140, 162, 156)
+        )
+        canvas.fill(
+            box(left + 28, y + 28, each - 56, tall - 56, 2), (138, 160, 154), to=(118, 140, 136)
+        )
+        knob = left + (each - 16 if n == 0 else 16)
+        at = y + (tall - 30 if y < 400 else 30)
+        canvas.shadow(oval(knob, at, 6, 6), shift=(2, 4), blur=3)
+        canvas.fill(oval(knob, at, 6, 6), (230, 226, 214), to=(140, 134, 120))
+
+
+def _stove(canvas: Canvas, x: float, y: float) -> None:
+    canvas.fill(box(x, y, 300, 190, 4), (226, 226, 222), to=(180, 180, 176))
+    canvas.fill(box(x + 30, y + 58, 240, 108, 8), (40, 42, 46), to=(74, 78, 84), angle=40)
+    canvas.stroke([(x + 40, y + 50), (x + 260, y + 50)], 8, (150, 152, 154))
+    for n in range(5):
+        canvas.fill(oval(x + 50 + n * 50, y + 26, 11, 11), (60, 60, 64), to=(28, 28, 30), angle=60)
+    canvas.fill(box(x + 20, y - 40, 260, 12, 4), (40, 40, 44))
+    pot = box(x + 50, y - 104, 120, 66, 10)
+    canvas.fill(pot, (196, 198, 202), to=(104, 106, 112), angle=0)
+    canvas.fill(box(x + 42, y - 108, 136, 12, 5), (214, 216, 218), to=(120, 122, 126), angle=0)
+    canvas.stroke([(x + 170, y - 88), (x + 236, y - 94)], 10, (38, 36, 38))
+
+
+def _kettle(canvas: Canvas, x: float, y: float) -> None:
+    body = curve(
+        [
+            (x, y),
+            (x - 8, y - 60),
+            (x + 24, y - 96),
+            (x + 80, y - 96),
+            (x + 112, y - 60),
+            (x + 104, y),
+        ]
+    )
+    canvas.shadow(body, shift=(9, 4), blur=8)
+    canvas.fill(body, (214, 216, 218), to=(112, 114, 120), angle=10)
+    canvas.stroke(
+        curve([(x + 14, y - 84), (x + 52, y - 138), (x + 92, y - 84)], closed=False),
+        10,
+        (42, 40, 42),
+    )
+    canvas.fill(
+        [(x + 100, y - 70), (x + 142, y - 92), (x + 146, y - 82), (x + 110, y - 44)],
+        (160, 162, 166),
+    )
+    canvas.fill(oval(x + 24, y - 50, 9, 30), (255, 255, 255), blur=5, opacity=0.6)
+
+
+def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
+    """A room after a fire, suggested by soot, ash and charred furniture."""
+    _shell(canvas, (150, 142, 130), (66, 60, 56))
+    _window(canvas, 960, 170, 270, 300)
+    canvas.fill(
+        [(-1600, -1600), (3100, -1600), (3100, 250), (-1600, 250)],
+        (30, 27, 26),
+        blur=130,
+        opacity=0.95,
+    )
+    canvas.fill([(390, 640), (610, 640), (960, -80), (0, -80)], (24, 21, 20), blur=60, opacity=0.92)
+    canvas.fill(
+        [(440, 640), (570, 640), (660, 420), (340, 420)], (70, 62, 56), blur=50, opacity=0.7
+    )
+    canvas.texture(FRAME, (70, 46), 15, 4)
+    _sofa(canvas, (54, 49, 46), (44, 39, 36))
+    canvas.texture(box(236, 440, 690, 280, 40), (12, 15), 24, 3)
+    gap = curve([(330, 480), (430, 452), (560, 474), (660, 500), (600, 560), (400, 566)])
+    canvas.fill(gap, (14, 12, 12), blur=7, opacity=0.9)
+    _charred_table(canvas)
+    for n in range(5):
+        x = 388 + n * 46
+        spring = curve(
+            [(x, 554), (x + 18, 544), (x, 534), (x + 18, 524), (x, 514), (x + 18, 504)],
+            closed=False,
+        )
+        canvas.stroke(spring, 3, (150, 128, 106), opacity=0.8)
+    for _ in range(150):
+        x, y = float(canvas.rng.uniform(-60, 1560)), float(canvas.rng.uniform(690, 985))
+        size = float(canvas.rng.uniform(4, 17)) * (0.5 + (y - 680) / 300)
+        piece = [
+            (
+                x + size * float(canvas.rng.uniform(0.5, 1.3)) * dx,
+                y + size * float(canvas.rng.uniform(0.2, 0.5)) * dy,
+            )
+            for dx, dy in ((-1, 0), (-0.3, -1), (0.8, -0.6), (1, 0.4), (-0.4, 1))
+        ]
+        grey = int(canvas.rng.integers(20, 96))
+        canvas.shadow(piece, shift=(2, 3), blur=2, opacity=0.5)
+        canvas.fill(piece, (grey + 6, grey + 3, grey))
+    for x in (250, 860, 1240):
+        canvas.fill(oval(x, 860, 190, 34), (150, 146, 140), blur=34, opacity=0.24)
+    canvas.fill(
+        [(940, 470), (1250, 470), (1080, 1000), (520, 1000)], (214, 224, 226), blur=60, opacity=0.16
+    )
+    for number, (x, y) in enumerate(((640, 860), (1060, 780), (300, 900))[:markers], 1):
+        marker(canvas, x, y, number, 44 + (y - 760) * 0.12)
+    canvas.soften_edges(start=0.9, radius=4)
+    return scene_truth()
+
+
+def _charred_table(canvas: Canvas) -> None:
+    """A small table, one leg burnt through."""
+    coal: Colour = (40, 36, 34)
+    canvas.fill(oval(1080, 742, 130, 16), (4, 4, 4), blur=10, opacity=0.6)
+    for points in (
+        [(1000, 620), (1016, 620), (1012, 742), (1002, 742)],
+        [(1130, 650), (1146, 652), (1172, 748), (1160, 750)],
+    ):
+        canvas.fill([(float(x), float(y)) for x, y in points], (58, 52, 48), to=coal, angle=0)
+    top: list[Point] = [
+        (968, 604),
+        (1080, 612),
+        (1102, 622),
+        (1176, 646),
+        (1172, 668),
+        (1096, 644),
+        (1070, 636),
+        (966, 628),
+    ]
+    canvas.fill(top, (72, 66, 62), to=(24, 22, 21))
+    canvas.texture(top, (6, 14), 26, 2)
+
+
+def scene_bedroom_crib(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
+    """A bedroom with an empty crib, a chest of drawers and a lamp."""
+    _shell(canvas, (196, 208, 206), (156, 122, 88))
+    for n in range(-6, 40):
+        canvas.fill(box(-300 + n * 60, -400, 26, 1014), (220, 228, 224), opacity=0.4)
+    _window(canvas, 130, 150, 230, 270)
+    _curtain(canvas, 66, 110, 84, 500, (206, 188, 150))
+    _curtain(canvas, 340, 110, 84, 500, (206, 188, 150))
+    _picture(canvas, 700, 150, 190, 160)
+    canvas.fill(box(1080, 690, 340, 40, 10), _NIGHT, blur=14, opacity=0.5)
+    canvas.fill(box(1070, 470, 340, 240, 6), (226, 218, 204), to=(184, 174, 158), angle=20)
+    for n in range(3):
+        y = 486 + n * 74
+        canvas.fill(box(1086, y, 308, 64, 4), (236, 230, 218), to=(208, 200, 186))
+        canvas.stroke([(1086, y + 64), (1394, y + 64)], 2, (120, 110, 96), opacity=0.6)
+        for x in (1160, 1320):
+            canvas.fill(oval(x, y + 32, 8, 8), (160, 124, 84), to=(96, 72, 48), angle=60)
+    canvas.fill(box(1056, 456, 368, 18, 4), (240, 234, 222), to=(200, 190, 174))
+    _lamp(canvas, 1170, 458)
+    _crib(canvas)
+    for number, (x, y) in enumerate(((640, 900), (1010, 820))[:markers], 1):
+        marker(canvas, x, y, number, 44 + (y - 760) * 0.12)
+    canvas.soften_edges(start=0.9, radius=4)
+    return scene_truth()
+
+
+def _crib(canvas: Canvas) -> None:
+    """An empty crib with a fitted sheet and a folded blanket."""
+    wood, deep = (222, 190, 144), (166, 130, 88)
+    canvas.fill([(470, 800), (960, 800), (1010, 840), (430, 840)], _NIGHT, blur=20, opacity=0.5)
+    for n in range(15):
+        canvas.fill(box(500 + n * 31, 430, 9, 200), (186, 152, 108), to=(150, 118, 80), angle=0)
+    canvas.fill(box(486, 414, 460, 20, 8), wood, to=deep)
+    mattress: list[Point] = [(496, 600), (938, 600), (986, 690), (446, 690)]
+    canvas.fill(mattress, (250, 248, 242), to=(226, 224, 218))
+    canvas.fill(
+        [(446, 690), (986, 690), (980, 742), (452, 742)], (226, 222, 214), to=(180, 176, 168)
+    )
+    for points in ([(520, 640), (620, 652), (700, 640)], [(760, 668), (840, 650), (920, 662)]):
+        canvas.stroke(
+            curve([(float(x), float(y)) for x, y in points], closed=False),
+            9,
+            (130, 128, 124),
+            blur=5,
+            opacity=0.4,
+        )
+    blanket = curve([(742, 612), (900, 608), (936, 660), (760, 672)], steps=6)
+    canvas.shadow(blanket, shift=(3, 6), blur=6)
+    canvas.fill(blanket, (150, 178, 190), to=(112, 142, 158), angle=60)
+    canvas.stroke([(760, 645), (924, 634)], 3, (90, 116, 130), opacity=0.6, blur=1)
+    for n in range(17):
+        x = 456 + n * 33
+        bar = box(x, 496, 11, 300)
+        canvas.fill([(a + 6, b) for a, b in bar], _NIGHT, blur=4, opacity=0.18)
+        canvas.fill(bar, wood, to=deep, angle=0)
+    for y, tall in ((478, 24), (782, 24)):
+        canvas.fill(box(430, y, 580, tall, 10), (236, 206, 162), to=deep)
+    for x in (424, 990):
+        canvas.fill(box(x, 440, 26, 400, 8), (236, 206, 162), to=deep, angle=0)
