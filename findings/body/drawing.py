@@ -16,7 +16,7 @@ from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from findings.body.catalogue import ASSETS, BodyGeometryError
-from findings.body.labels import LabelSize, chart_box, label_size, place_labels
+from findings.body.labels import LabelSize, chart_box, label_size, page_unit, place_labels
 from findings.body.marks import (
     CLASSES,
     KINDS,
@@ -37,6 +37,8 @@ from findings.body.views import Point3, body_model, view, view_box
 
 _DRAWING: Final = re.compile(r"<svg[^>]*>(.*)</svg>", re.DOTALL)
 _FONT: Final = "'Source Sans 3', 'Source Sans 3 Variable', sans-serif"
+_SKIN: Final = '<path class="skin"'
+# Outlines carried to another view get a point at least every 6 thousandths of the figure.
 _EDGE_STEP: Final = 6.0
 
 
@@ -48,7 +50,7 @@ class Mark:
     by `view`: one for a point, two or more for a line, the corners of an area or pattern, and the
     two ends of a paired mark (entrance, then exit or where the object was recovered). `point3` is
     the surface point derived for the mark, `region` its region key. A `selected` mark has its
-    label filled.
+    label filled. `carried` says that the points were brought over from another view.
     """
 
     number: int
@@ -59,6 +61,7 @@ class Mark:
     point3: Point3 | None = None
     region: str | None = None
     selected: bool = False
+    carried: bool = False
 
 
 def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bool) -> str:
@@ -71,8 +74,8 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     """
     seen = [found for mark in marks if (found := mark_in_view(body, mark, view_key)) is not None]
     box = chart_box(body, view_key)
-    unit = view_box(body, view_key).height / 1000
-    size = label_size(body, view_key, len(seen))
+    unit = page_unit(body, view_key)
+    size = label_size(body, view_key, [mark.number for mark in seen])
     anchors = [_anchor(mark) for mark in seen]
     spots = place_labels(body, view_key, anchors, size)
     prefix = f"hatch-{body}-{view_key}-"
@@ -81,9 +84,12 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
         for key in CLASSES
         if any(m.klass == key and m.kind == "area" for m in seen)
     )
-    # Large areas below, so that what lies within them can still be seen.
-    order = sorted(range(len(seen)), key=lambda i: (-_extent(seen[i]), seen[i].number))
-    drawn = "".join(_mark_group(seen[i], prefix, unit) for i in order)
+    skin_id = f"skin-{body}-{view_key}"
+    body_drawing = drawing_markup(body, view_key).replace(_SKIN, f'{_SKIN} id="{skin_id}"', 1)
+    patterns += f'<clipPath id="{prefix}skin"><use href="#{skin_id}"/></clipPath>'
+    # Large areas below and points on top, so that what lies within or upon them can still be seen.
+    order = sorted(seen, key=lambda mark: (-_extent(mark), mark.kind != "line", mark.number))
+    drawn = "".join(_mark_group(mark, prefix, unit) for mark in order)
     labels = "".join(
         _label(mark, anchor, spot, size, unit)
         for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
@@ -97,7 +103,7 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
         f'aria-label={quoteattr(title)} data-body="{body}" data-view="{view_key}">'
         f"<title>{escape(title)}</title><defs>{patterns}</defs>"
         f'<g class="body-drawing" fill="none" stroke-linecap="round" stroke-linejoin="round">'
-        f"{drawing_markup(body, view_key)}</g>"
+        f"{body_drawing}</g>"
         f'<g class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round">{drawn}</g>'
         f'<g class="mark-labels" font-family="{_FONT}" font-weight="600">{labels}</g></svg>'
     )
@@ -132,11 +138,11 @@ def mark_in_view(body: str, mark: Mark, view_key: str) -> Mark | None:
     seen = [point for point in carried if point is not None]
     enough = {"area": 3, "pattern": 1, "line": 2, "point": 1, "paired": 1}[mark.kind]
     if len(seen) >= enough:
-        return replace(mark, view=view_key, points=tuple(seen))
+        return replace(mark, view=view_key, points=tuple(seen), carried=True)
     if mark.kind in ("area", "line") and mark.point3 is not None:
         spot = visible_in_view(body, view_key, mark.point3, region=mark.region)
         if spot is not None:
-            return replace(mark, view=view_key, kind="point", points=(spot,))
+            return replace(mark, view=view_key, kind="point", points=(spot,), carried=True)
     return None
 
 
@@ -272,12 +278,21 @@ def _tick(end: PagePoint, toward: PagePoint, reach: float) -> str:
 def _area(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
     if len(mark.points) < 3:
         return _point(mark, look, prefix, unit)
-    path = smooth_outline(mark.points)
+    path = _outline(mark)
+    clip = f' clip-path="url(#{prefix}skin)"' if mark.carried else ""
     return (
-        f'<path class="mark-tint" fill="{look.hue}" fill-opacity="0.14" d="{path}"/>'
+        f'<g{clip}><path class="mark-tint" fill="{look.hue}" fill-opacity="0.14" d="{path}"/>'
         f'<path class="mark-hatch" fill="url(#{prefix}{look.key})" d="{path}"/>'
         f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.8 * unit)}" d="{path}"/>'
+        "</g>"
     )
+
+
+def _outline(mark: Mark) -> str:
+    """Smooth as it was drawn, but straight where it was carried over and may be partly hidden."""
+    if mark.carried:
+        return "M" + "L".join(at(point) for point in mark.points) + "Z"
+    return smooth_outline(mark.points)
 
 
 def _paired(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
@@ -295,7 +310,7 @@ def _paired(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
 def _pattern(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
     if len(mark.points) < 3:
         return "".join(symbol(look, point, 3.2 * unit) for point in mark.points)
-    path = smooth_outline(mark.points)
+    path = _outline(mark)
     return (
         f'<path class="mark-tint" fill="{look.hue}" fill-opacity="0.07" d="{path}"/>'
         + "".join(symbol(look, spot, 2.6 * unit) for spot in _scattered(mark.points, 13 * unit))
@@ -330,14 +345,12 @@ def _inside(outline: Sequence[PagePoint], point: PagePoint) -> bool:
 
 def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit: float) -> str:
     look = CLASSES[mark.klass]
-    digits = len(str(mark.number))
-    width = size.width * (1.0 if digits < 3 else 0.72 + 0.2 * (digits - 1))
-    left, top = spot[0] - width / 2, spot[1] - size.height / 2
+    left, top = spot[0] - size.width / 2, spot[1] - size.height / 2
     stroke = size.height * 0.06
     fill, ink = (look.hue, PAPER) if mark.selected else (PAPER, look.hue)
     state = " is-selected" if mark.selected else ""
     leader = ""
-    start = _edge_of_label(spot, anchor, width, size.height)
+    start = _edge_of_label(spot, anchor, size.width, size.height)
     if start is not None:
         leader = (
             f'<path class="leader" stroke="{look.hue}" stroke-width="{num(stroke * 0.8)}" '
@@ -352,7 +365,7 @@ def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit
         f'<g class="mark-label mark-{look.key.replace("_", "-")}{state}" '
         f'data-number="{mark.number}">{leader}'
         f'<rect class="label-box" fill="{fill}" stroke="{look.hue}" stroke-width="{num(stroke)}" '
-        f'x="{num(left)}" y="{num(top)}" width="{num(width)}" height="{num(size.height)}" '
+        f'x="{num(left)}" y="{num(top)}" width="{num(size.width)}" height="{num(size.height)}" '
         f'rx="{num(size.height * 0.14)}"/>'
         f'<text class="label-number" fill="{ink}" text-anchor="middle" x="{num(spot[0])}" '
         f'y="{num(spot[1] + size.height * 0.225)}" font-size="{num(size.height * 0.66)}">'

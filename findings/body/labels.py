@@ -20,14 +20,20 @@ from findings.body.mesh import TENTHS, projection
 from findings.body.views import Box, view, view_box
 
 _ROWS: Final = 220
-# How many near spots are compared for crossings; more changes nothing that can be seen.
-_SPOTS_COMPARED: Final = 60
+# How many spots are compared for crossings; more changes nothing that can be seen.
+_SPOTS_COMPARED: Final = 80
+# Costs in thousandths of the figure's height, beside the length of the leader itself.
 _CROSSING_COST: Final = 60.0
 _OVER_MARK_COST: Final = 40.0
-_FEWEST_ROOM: Final = 25
+_OVER_LABEL_COST: Final = 120.0
+# Between arm and trunk or between the legs a label is crowded and easily read as a mark.
+_ENCLOSED_COST: Final = 90.0
+# Up to about this many labels keep their full size.
+_FULL_SIZE_UP_TO: Final = 40
 _SMALLEST: Final = 0.5
 
 Mask = NDArray[np.bool_]
+Points = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +48,23 @@ class LabelSize:
 def chart_box(body: str, view_key: str) -> Box:
     """The view's box with room for labels on either side."""
     box = view_box(body, view_key)
-    room = box.height * 0.07
-    if box.width < box.height * 0.5:
-        # Side views are narrow; the whole column beside the figure is free.
-        room = box.height * 0.09
+    # Narrow figures get more, so that their labels need not all stand in one column.
+    room = box.height * (0.07 if box.width > box.height * 0.5 else 0.09)
     return Box(box.x - room, box.y, box.width + 2 * room, box.height)
 
 
-def label_size(body: str, view_key: str, count: int) -> LabelSize:
-    """The size of labels in a view: smaller when there are very many."""
-    unit = view_box(body, view_key).height / 1000
-    shrink = max(_SMALLEST, min(1.0, math.sqrt(_FEWEST_ROOM * 3 / max(count, 1))))
-    return LabelSize(26 * unit * shrink, 24 * unit * shrink, 6 * unit * shrink)
+def page_unit(body: str, view_key: str) -> float:
+    """A thousandth of the size at which the view is seen: what signs and letters scale with."""
+    box = chart_box(body, view_key)
+    return max(box.height, box.width * 1.3) / 1000
+
+
+def label_size(body: str, view_key: str, numbers: Sequence[int]) -> LabelSize:
+    """The size of the labels of a view: wider for long numbers, smaller when there are many."""
+    digits = max((len(str(number)) for number in numbers), default=1)
+    shrink = max(_SMALLEST, min(1.0, math.sqrt(_FULL_SIZE_UP_TO / max(len(numbers), 1))))
+    scale = page_unit(body, view_key) * shrink
+    return LabelSize((26 + 7 * max(0, digits - 2)) * scale, 24 * scale, 6 * scale)
 
 
 def place_labels(
@@ -66,19 +77,91 @@ def place_labels(
     """
     if not anchors:
         return []
-    box = chart_box(body, view_key)
-    cell = box.height / _ROWS
-    taken = _body_cells(body, view_key).copy()
+    page = _Page(body, view_key, size)
+    points = np.array(anchors, dtype=float)
     spots = np.zeros((len(anchors), 2))
     placed: list[int] = []
-    points = np.array(anchors, dtype=float)
-    for index in _outermost_first(points, box):
-        spot = _best_spot(points, index, spots[placed], points[placed], taken, box, cell, size)
-        spots[index] = spot
+    for index in _outermost_first(points, page.box):
+        spots[index] = page.best_spot(points, index, spots[placed], points[placed])
+        page.occupy(spots[index])
         placed.append(index)
-        _occupy(taken, spot, box, cell, size)
     _uncross(points, spots)
     return [(float(u), float(v)) for u, v in spots]
+
+
+class _Page:
+    """A view's page as a grid of cells, and what is taken on it."""
+
+    def __init__(self, body: str, view_key: str, size: LabelSize) -> None:
+        self.box = chart_box(body, view_key)
+        self.unit = page_unit(body, view_key)
+        self.cell = self.box.height / _ROWS
+        self.size = size
+        self.taken = _body_cells(body, view_key).copy()
+        self.enclosed = _between_left_and_right(self.taken)
+
+    def best_spot(self, points: Points, index: int, spots: Points, ends: Points) -> Points:
+        """The cheapest free centre for the label of a mark, given the leaders drawn so far."""
+        anchor: Points = points[index]
+        others: Points = np.delete(points, index, axis=0)
+        free = self._free_centres()
+        if len(free) == 0:
+            # More labels than the page holds: keep the number at its mark rather than lose it.
+            return anchor
+        centres = (free[:, ::-1] + 0.5) * self.cell + np.array([self.box.x, self.box.y])
+        away = centres - anchor
+        # Level leaders read better than steep ones.
+        cost = np.hypot(away[:, 0], away[:, 1] * 1.4)
+        cost = cost + self.enclosed[free[:, 0], free[:, 1]] * (_ENCLOSED_COST * self.unit)
+        tried = _nearest_and_some_farther(cost)
+        reach = self.size.height / 2 + self.size.gap / 2
+        penalty = (
+            _CROSSING_COST * _crossings(anchor, centres[tried], ends, spots)
+            + _OVER_MARK_COST * _touched(anchor, centres[tried], others, self.size.gap)
+            + _OVER_LABEL_COST * _touched(anchor, centres[tried], spots, reach)
+            + _OVER_LABEL_COST * _touching(centres[tried], ends, spots, reach)
+        )
+        best: Points = centres[tried[int(np.argmin(cost[tried] + penalty * self.unit))]]
+        return best
+
+    def occupy(self, spot: Points) -> None:
+        """Take the cells under a label."""
+        left, top = spot - (self.size.width / 2, self.size.height / 2) - self.box[:2]
+        right, bottom = left + self.size.width, top + self.size.height
+        rows = slice(max(int(top // self.cell), 0), int(bottom // self.cell) + 1)
+        columns = slice(max(int(left // self.cell), 0), int(right // self.cell) + 1)
+        self.taken[rows, columns] = True
+
+    def _free_centres(self) -> NDArray[np.int64]:
+        """Cells (row, column) on which a label with its gap can be centred."""
+        half_rows = math.ceil((self.size.height + self.size.gap) / 2 / self.cell)
+        half_columns = math.ceil((self.size.width + self.size.gap) / 2 / self.cell)
+        height, width = 2 * half_rows + 1, 2 * half_columns + 1
+        if height > self.taken.shape[0] or width > self.taken.shape[1]:
+            return np.empty((0, 2), dtype=np.int64)
+        sums = np.pad(self.taken.astype(np.int32), ((1, 0), (1, 0))).cumsum(axis=0).cumsum(axis=1)
+        inside = sums[height:, width:] - sums[:-height, width:]
+        inside = inside - sums[height:, :-width] + sums[:-height, :-width]
+        centre = np.array([half_rows, half_columns])
+        free: NDArray[np.int64] = np.argwhere(inside == 0).astype(np.int64) + centre
+        return free
+
+
+def _nearest_and_some_farther(cost: Points) -> NDArray[np.int64]:
+    """Which spots to compare closely: the cheapest, and a spread of those farther away."""
+    count = min(len(cost), 4000)
+    cheap = np.argpartition(cost, count - 1)[:count]
+    order = cheap[np.argsort(cost[cheap], kind="stable")]
+    tried: NDArray[np.int64] = np.concatenate((order[:20], order[20 :: 4000 // _SPOTS_COMPARED]))
+    return tried
+
+
+def _between_left_and_right(covered: Mask) -> Mask:
+    """Cells that have the body to their left and to their right."""
+    from_left = np.logical_or.accumulate(covered, axis=1)
+    from_right = np.logical_or.accumulate(covered[:, ::-1], axis=1)[:, ::-1]
+    between: Mask = from_left & from_right
+    return between
 
 
 @lru_cache(maxsize=96)
@@ -100,112 +183,64 @@ def _body_cells(body: str, view_key: str) -> Mask:
     return covered
 
 
-def _outermost_first(points: NDArray[np.float64], box: Box) -> list[int]:
+def _outermost_first(points: Points, box: Box) -> list[int]:
     """Marks near the side of the page have the least choice, so they come first."""
     middle = box.x + box.width / 2
     return [int(i) for i in np.lexsort((points[:, 1], -np.abs(points[:, 0] - middle)))]
 
 
-def _best_spot(
-    points: NDArray[np.float64],
-    index: int,
-    spots: NDArray[np.float64],
-    ends: NDArray[np.float64],
-    taken: Mask,
-    box: Box,
-    cell: float,
-    size: LabelSize,
-) -> NDArray[np.float64]:
-    anchor = points[index]
-    free = _free_centres(taken, cell, size)
-    if len(free) == 0:
-        # More labels than the page holds: keep the number at its mark rather than lose it.
-        return anchor.copy()
-    centres = (free[:, ::-1] + 0.5) * cell + (box.x, box.y)
-    away = centres - anchor
-    # Level leaders read better than steep ones.
-    cost = np.hypot(away[:, 0], away[:, 1] * 1.4)
-    nearest = np.argsort(cost, kind="stable")[
-        : _SPOTS_COMPARED * 20 : 20 if len(cost) > 4000 else 5
-    ]
-    nearest = np.union1d(nearest, np.argsort(cost, kind="stable")[:12])
-    cost = cost[nearest].copy()
-    unit = box.height / 1000
-    for k, centre in enumerate(centres[nearest]):
-        cost[k] += _CROSSING_COST * unit * _crossings(anchor, centre, ends, spots)
-        cost[k] += _OVER_MARK_COST * unit * _passes_over(points, index, centre, size.gap)
-    best: NDArray[np.float64] = centres[nearest[int(np.argmin(cost))]]
-    return best
+def _crossings(start: Points, ends: Points, other_starts: Points, other_ends: Points) -> Points:
+    """For each segment from `start` to one of `ends`, how many other segments it crosses."""
+    if len(other_starts) == 0:
+        return np.zeros(len(ends))
+    a, b = start[None, None, :], ends[:, None, :]
+    c, d = other_starts[None, :, :], other_ends[None, :, :]
+    apart = (_turn(a, b, c) * _turn(a, b, d) < 0) & (_turn(c, d, a) * _turn(c, d, b) < 0)
+    counts: Points = apart.sum(axis=1).astype(np.float64)
+    return counts
 
 
-def _free_centres(taken: Mask, cell: float, size: LabelSize) -> NDArray[np.int64]:
-    """Cells (row, column) on which a label with its gap can be centred."""
-    half_rows = math.ceil((size.height / 2 + size.gap / 2) / cell)
-    half_columns = math.ceil((size.width / 2 + size.gap / 2) / cell)
-    sums = np.pad(taken.astype(np.int32), ((1, 0), (1, 0))).cumsum(axis=0).cumsum(axis=1)
-    height, width = 2 * half_rows + 1, 2 * half_columns + 1
-    if height > taken.shape[0] or width > taken.shape[1]:
-        return np.empty((0, 2), dtype=np.int64)
-    inside = sums[height:, width:] - sums[:-height, width:] - sums[height:, :-width]
-    inside = inside + sums[:-height, :-width]
-    return np.argwhere(inside == 0) + np.array([half_rows, half_columns])
-
-
-def _occupy(taken: Mask, spot: NDArray[np.float64], box: Box, cell: float, size: LabelSize) -> None:
-    left = int((spot[0] - size.width / 2 - box.x) // cell)
-    right = int((spot[0] + size.width / 2 - box.x) // cell)
-    top = int((spot[1] - size.height / 2 - box.y) // cell)
-    bottom = int((spot[1] + size.height / 2 - box.y) // cell)
-    taken[max(top, 0) : bottom + 1, max(left, 0) : right + 1] = True
-
-
-def _crossings(
-    a: NDArray[np.float64],
-    b: NDArray[np.float64],
-    starts: NDArray[np.float64],
-    stops: NDArray[np.float64],
-) -> int:
-    """How many of the segments start-stop the segment a-b crosses."""
-    if len(starts) == 0:
-        return 0
-    side_start = _turn(a, b, starts) * _turn(a, b, stops)
-    side_ab = _turn(starts, stops, a) * _turn(starts, stops, b)
-    return int(((side_start < 0) & (side_ab < 0)).sum())
-
-
-def _turn(
-    a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    result: NDArray[np.float64] = (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (
-        b[..., 1] - a[..., 1]
-    ) * (c[..., 0] - a[..., 0])
+def _turn(a: Points, b: Points, c: Points) -> Points:
+    first = (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1])
+    second = (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
+    result: Points = first - second
     return result
 
 
-def _passes_over(
-    points: NDArray[np.float64], index: int, centre: NDArray[np.float64], within: float
-) -> int:
-    """How many other marks the leader would touch."""
-    along = centre - points[index]
-    length = float(along @ along)
-    if length == 0 or len(points) == 1:
-        return 0
-    others = np.delete(points, index, axis=0) - points[index]
-    share = np.clip(others @ along / length, 0, 1)
-    gaps = np.hypot(*(others - share[:, None] * along).T)
-    return int(((gaps < within) & (share > 0)).sum())
+def _touched(start: Points, ends: Points, dots: Points, within: float) -> Points:
+    """For each segment from `start` to one of `ends`, how many dots it comes close to."""
+    starts = np.broadcast_to(start, ends.shape)
+    counts: Points = _close(starts, ends, dots, within).sum(axis=1).astype(np.float64)
+    return counts
 
 
-def _uncross(points: NDArray[np.float64], spots: NDArray[np.float64]) -> None:
+def _touching(dots: Points, starts: Points, ends: Points, within: float) -> Points:
+    """For each dot, how many segments come close to it."""
+    counts: Points = _close(starts, ends, dots, within).sum(axis=0).astype(np.float64)
+    return counts
+
+
+def _close(starts: Points, ends: Points, dots: Points, within: float) -> Mask:
+    """Whether each segment comes close to each dot, beyond the segment's own start."""
+    along = ends - starts
+    lengths = np.maximum((along * along).sum(axis=1), 1e-12)
+    away = dots[None, :, :] - starts[:, None, :]
+    share = np.clip((away * along[:, None, :]).sum(axis=2) / lengths[:, None], 0.0, 1.0)
+    gaps = away - share[:, :, None] * along[:, None, :]
+    close: Mask = (np.hypot(gaps[..., 0], gaps[..., 1]) < within) & (share > 0)
+    return close
+
+
+def _uncross(points: Points, spots: Points) -> None:
     """Let pairs whose leaders cross change places; each change shortens the whole."""
-    for _ in range(6):
+    for _ in range(12):
         changed = False
         for i in range(len(points)):
-            side = _turn(points[i], spots[i], points) * _turn(points[i], spots[i], spots)
-            other = _turn(points, spots, points[i]) * _turn(points, spots, spots[i])
-            for j in np.flatnonzero((side < 0) & (other < 0)):
-                if j > i:
-                    spots[[i, j]] = spots[[j, i]]
+            mine = _turn(points[i], spots[i], points) * _turn(points[i], spots[i], spots)
+            theirs = _turn(points, spots, points[i]) * _turn(points, spots, spots[i])
+            for j in np.flatnonzero((mine < 0) & (theirs < 0)):
+                if int(j) > i:
+                    spots[[i, int(j)]] = spots[[int(j), i]]
                     changed = True
                     break
         if not changed:

@@ -18,7 +18,7 @@ from findings.body.mesh import TENTHS, Floats, Projection, projection, topology
 from findings.body.mesh import triangle_normals as _triangle_normals
 from findings.body.regions import REGION_KEY_BY_ID, REGIONS, Side
 from findings.body.regions import region as region_of
-from findings.body.views import VIEWS, Point3, view, view_box
+from findings.body.views import VIEWS, Point3, body_model, view, view_box
 
 # A point on an edge belongs to both triangles; this lets neither miss it.
 _EDGE: Final = 1e-9
@@ -175,6 +175,8 @@ def visible_in_view(
         if not looking.shows(known.base, known.side):
             return None
     u, v = looking.project(point)
+    if v < body_model(body).faded_above.get(view_key, -math.inf):
+        return None
     found = pick(body, view_key, u, v)
     if found is None or math.dist(found.point, point) > _SAME_SURFACE_WITHIN:
         return None

@@ -90,13 +90,18 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class BodyModel:
-    """One of the drawn bodies: its title, surface area (units squared), landmarks and boxes."""
+    """One of the drawn bodies: its title, surface area (units squared), landmarks and boxes.
+
+    `faded_above` holds, for views of a limb whose upper end is faded out, the page height above
+    which nothing is drawn.
+    """
 
     key: str
     title: str
     surface_area: float
     landmarks: MappingProxyType[str, Point3]
     boxes: MappingProxyType[str, Box]
+    faded_above: MappingProxyType[str, float]
 
 
 def _load_views() -> MappingProxyType[str, View]:
@@ -128,6 +133,7 @@ def _load_bodies() -> MappingProxyType[str, BodyModel]:
                     {k: (p[0], p[1], p[2]) for k, p in row["landmarks"].items()}
                 ),
                 boxes=MappingProxyType({k: Box(*box) for k, box in row["view_boxes"].items()}),
+                faded_above=MappingProxyType(row["faded_above"]),
             )
             for key, row in catalogue()["bodies"].items()
         }

@@ -45,6 +45,7 @@ export function bodyFrom(key, catalogue, topologyBytes, vertexBytes) {
     key,
     title: model.title,
     boxes: model.view_boxes,
+    fadedAbove: model.faded_above,
     landmarks: model.landmarks,
     views: new Map(catalogue.views.map((view) => [view.key, readView(view)])),
     regions: new Map(catalogue.regions.map((region) => [region.id, region])),
@@ -78,6 +79,7 @@ export function visibleIn(body, point, { normal = null, region = null } = {}) {
     if (normal && along(view.toward, normal) < FACES_VIEWER) continue;
     if (region && !view.shows(regionByKey(body, region))) continue;
     const [u, v] = project(view, point);
+    if (v < (body.fadedAbove[view.key] ?? -Infinity)) continue;
     const found = pick(body, view.key, u, v);
     if (!found) continue;
     const away = Math.hypot(...found.point.map((value, axis) => value - point[axis]));
