@@ -1,0 +1,130 @@
+"""The body comes into the office's keeping, and who it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import intake_rules, queries
+from cases.access import Act, require
+from cases.actions.entry import (
+    key_or_new,
+    names_entered,
+    put_entry,
+    refuse_wrong,
+    save_entry,
+    save_only_one,
+    void_entry,
+)
+from cases.actions.report import DECEDENT_NAMES, name_for_search
+from cases.models import BodyReceipt, Case, Decedent, Identification
+from cases.rules import IdentityState
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, require_version, save_next_version
+
+RECEIPT_NAMES = names_entered(BodyReceipt)
+
+
+@action
+def receive_body(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    record_id: UUID | None = None,
+    reason: str = "",
+) -> BodyReceipt:
+    """Note the body's receipt; version 0 makes the record. The actor received it unless said.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Invalid.
+    """
+    case = queries.case_for_update(case_id)
+    require(actor, Act.RECEIVE_BODY, case)
+    refuse_wrong(
+        intake_rules.ahead_of_now({"received_at": entry.get("received_at")}, timezone.now())
+    )
+    standing = BodyReceipt.objects.select_for_update().filter(case=case).first()
+    new = BodyReceipt(pk=key_or_new(record_id), case=case, received_by=actor)
+    return save_only_one(actor, standing, new, version, entry, RECEIPT_NAMES)
+
+
+@action
+def record_identification(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Identification:
+    """Note a step in establishing identity; the latest standing one sets the decedent's.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case, decedent = _case_and_decedent(actor, case_id)
+    refuse_wrong(intake_rules.ahead_of_now({"made_at": entry.get("made_at")}, timezone.now()))
+    named = bool(decedent.family_name or decedent.given_names)
+    identity, method = entry.get("identity", ""), entry.get("method", "")
+    refuse_wrong(intake_rules.why_not_identified(identity, method, is_named=named))
+    step = save_entry(
+        actor, Identification, case=case, record_id=record_id, version=version, entry=entry
+    )
+    _follow_identity(actor, case, decedent)
+    return step
+
+
+@action
+def void_identification(
+    actor: Staff, *, record_id: UUID, version: int, reason: str
+) -> Identification:
+    """Withdraw a step of identification; the one before it counts again.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    step = void_entry(
+        actor, Identification, act=Act.IDENTIFY, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+    _follow_identity(actor, step.case, Decedent.objects.select_for_update().get(case=step.case))
+    return step
+
+
+@action
+def describe_decedent(
+    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+) -> Decedent:
+    """Change what is known of the decedent; identity itself follows the identification.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Invalid.
+    """
+    _, decedent = _case_and_decedent(actor, case_id)
+    require_version(decedent, version)
+    put_entry(decedent, entry, DECEDENT_NAMES)
+    refuse_wrong(
+        intake_rules.wrong_in_decedent(
+            identity=decedent.identity,
+            is_named=bool(decedent.family_name or decedent.given_names),
+            born_on=decedent.born_on,
+            today=timezone.localdate(),
+        )
+    )
+    return save_next_version(actor, name_for_search(decedent))
+
+
+def _case_and_decedent(actor: Staff, case_id: UUID) -> tuple[Case, Decedent]:
+    case = queries.case_for_update(case_id)
+    require(actor, Act.IDENTIFY, case)
+    return case, Decedent.objects.select_for_update().get(case=case)
+
+
+def _follow_identity(actor: Staff, case: Case, decedent: Decedent) -> None:
+    latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
+    identity = latest.identity if latest else IdentityState.UNKNOWN.value
+    if decedent.identity != identity:
+        decedent.identity = identity
+        save_next_version(actor, decedent)

@@ -1,0 +1,134 @@
+"""What was entered, put onto a record, and saved as new or as the next version."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+from uuid import UUID
+
+from cases import queries
+from cases.access import Act, require
+from cases.models import Case, CaseRecord
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import Record
+
+RecordT = TypeVar("RecordT", bound=Record)
+EntryT = TypeVar("EntryT", bound=CaseRecord)
+
+
+def names_entered(model: type[Record], *, leave_out: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Return the fields of a record type that a person enters."""
+    return tuple(
+        field.name
+        for field in model._meta.concrete_fields
+        if field.editable and field.name not in leave_out
+    )
+
+
+def put_entry(record: RecordT, entry: Mapping[str, Any], names: tuple[str, ...]) -> RecordT:
+    """Set the named fields of a record that the entry gives; the others stay as they are."""
+    for name in names:
+        if name in entry:
+            setattr(record, name, entry[name])
+    return record
+
+
+def refuse_wrong(wrong: Mapping[str, str]) -> None:
+    """Raise Invalid when a rule found something wrong."""
+    if wrong:
+        raise Invalid({name: [sentence] for name, sentence in wrong.items()})
+
+
+def save_only_one(
+    actor: Staff,
+    record: RecordT | None,
+    make: RecordT,
+    version: int,
+    entry: Mapping[str, Any],
+    names: tuple[str, ...],
+) -> RecordT:
+    """Save the one record of its kind that a case has; version 0 makes it.
+
+    `record` is what stands, if anything; `make` the new one. Raises StaleRecord, Invalid.
+    """
+    if record is None:
+        if version:
+            raise NotKnown("There is no such record.")
+        return save_new(actor, put_entry(make, entry, names))
+    if version == 0:
+        again = recorded_before(put_entry(make, entry, names)) if make.pk == record.pk else None
+        if again is None:
+            raise StaleRecord(record)
+        return again
+    require_version(record, version)
+    return save_next_version(actor, put_entry(record, entry, names))
+
+
+def save_entry(
+    actor: Staff,
+    model: type[EntryT],
+    *,
+    case: Case,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+) -> EntryT:
+    """Save one of the records of a kind that a case has; version 0 makes it.
+
+    Raises NotKnown, StaleRecord, Conflict, Refused, Invalid.
+    """
+    names = names_entered(model)
+    if version == 0:
+        return save_new(actor, put_entry(model(pk=record_id, case=case), entry, names))
+    rows: Any = model.objects.select_for_update()
+    record: EntryT | None = rows.filter(pk=record_id, case=case).first()
+    if record is None:
+        raise NotKnown("There is no such record.")
+    refuse_voided(record)
+    require_version(record, version)
+    return save_next_version(actor, put_entry(record, entry, names))
+
+
+def void_entry(
+    actor: Staff, model: type[EntryT], *, act: Act, record_id: UUID, version: int, reason: str
+) -> EntryT:
+    """Withdraw one of the records of a kind that a case has.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = queries.case_for_update(case_of(model, record_id))
+    require(actor, act, case)
+    rows: Any = model.objects.select_for_update()
+    record: EntryT = rows.get(pk=record_id)
+    require_version(record, version)
+    return void(actor, record, reason=reason)
+
+
+def case_of(model: type[CaseRecord], record_id: UUID) -> UUID:
+    """Return the key of the case that a record belongs to. Raises NotKnown."""
+    case_id: UUID | None = (
+        model.objects.filter(pk=record_id).values_list("case_id", flat=True).first()
+    )
+    if case_id is None:
+        raise NotKnown("There is no such record.")
+    return case_id
+
+
+def refuse_voided(record: Record) -> None:
+    """Refuse to change what was withdrawn."""
+    if record.is_voided:
+        raise Refused("This was voided. Enter it anew if it stands after all.")
+
+
+def key_or_new(record_id: UUID | None) -> UUID:
+    """Return the key that the client made, or a new one."""
+    return record_id or new_id()

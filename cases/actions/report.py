@@ -1,0 +1,107 @@
+"""The report of death: the first call, logged and corrected."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils import timezone
+
+from cases import intake_rules, queries
+from cases.access import Act, require, require_role
+from cases.actions.entry import names_entered, put_entry, refuse_wrong
+from cases.models import Case, Decedent, ReportOfDeath
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+
+REPORT_NAMES = names_entered(ReportOfDeath)
+DECEDENT_NAMES = names_entered(Decedent, leave_out=("identity",))
+CASE_NAMES = ("heading", "place_of_death")
+# Decided later by other acts, so a repeated report does not compare them.
+DECIDED_LATER = (
+    "number", "number_year", "number_running", "state", "restricted", "investigator",
+    "pathologist", "signed_at", "voided_at", "voided_by", "void_reason",
+)  # fmt: skip
+
+
+@action
+def log_report_of_death(
+    actor: Staff, *, record_id: uuid.UUID, entry: Mapping[str, Any], reason: str = ""
+) -> Case:
+    """Log a first call: makes the case, its decedent and its report of death.
+
+    `entry` holds the fields of ReportOfDeath, `heading` and `place_of_death` of the case, and
+    what is known of the decedent. `record_id` becomes the case's key; the same key again with
+    the same report returns the same case. Raises NotAllowed, Conflict, Invalid.
+    """
+    require_role(actor, Act.REPORT)
+    queries.reserve_key(record_id)
+    report = put_entry(ReportOfDeath(pk=_part_of(record_id, "report")), entry, REPORT_NAMES)
+    case = put_entry(Case(pk=record_id, reported_at=report.called_at), entry, CASE_NAMES)
+    case.place_of_death = case.place_of_death or report.place_found
+    there = recorded_before(case, assigned=DECIDED_LATER)
+    if there is not None:
+        require(actor, Act.SEE, there)
+        report.case = there
+        recorded_before(report)
+        return there
+    _check(report)
+    case = save_new(actor, case)
+    report.case = case
+    save_new(actor, report)
+    decedent = Decedent(pk=_part_of(record_id, "decedent"), case=case)
+    save_new(actor, name_for_search(put_entry(decedent, entry, DECEDENT_NAMES)))
+    return case
+
+
+@action
+def correct_report_of_death(
+    actor: Staff, *, case_id: uuid.UUID, version: int, entry: Mapping[str, Any], reason: str
+) -> ReportOfDeath:
+    """Change what the report of death says; `version` is the report's.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    case = queries.case_for_update(case_id)
+    require(actor, Act.REPORT, case)
+    report = ReportOfDeath.objects.select_for_update().get(case=case)
+    require_version(report, version)
+    require_reason(reason)
+    put_entry(report, entry, REPORT_NAMES)
+    _check(report)
+    put_entry(case, entry, CASE_NAMES)
+    case.place_of_death = case.place_of_death or report.place_found
+    case.reported_at = report.called_at
+    save_next_version(actor, case)
+    return save_next_version(actor, report)
+
+
+def name_for_search(decedent: Decedent) -> Decedent:
+    """Keep the line that a search by name reads."""
+    decedent.search_name = intake_rules.search_name(
+        decedent.given_names, decedent.family_name, decedent.also_known_as, decedent.working_name
+    )
+    return decedent
+
+
+def _part_of(case_id: uuid.UUID, part: str) -> uuid.UUID:
+    # Keys that follow from the case's, so that a repeated report is the same three records.
+    return uuid.uuid5(case_id, part)
+
+
+def _check(report: ReportOfDeath) -> None:
+    for name in ("last_alive", "found"):
+        certainty, until = f"{name}_certainty", f"{name}_until"
+        kept = intake_rules.certain_only(getattr(report, certainty), getattr(report, until))
+        setattr(report, until, kept)
+    said = {name: getattr(report, name) for name in REPORT_NAMES}
+    if said["called_at"] is not None:
+        refuse_wrong(intake_rules.wrong_in_report(said, timezone.now()))

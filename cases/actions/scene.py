@@ -1,0 +1,148 @@
+"""The scene: what was seen, read, found, and who was there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import intake_rules, queries
+from cases.access import Act, require
+from cases.actions.entry import (
+    key_or_new,
+    names_entered,
+    refuse_wrong,
+    save_entry,
+    save_only_one,
+    void_entry,
+)
+from cases.models import Case, Medication, Person, Scene, SceneReading
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action
+
+SCENE_NAMES = names_entered(Scene)
+SCENE_MOMENTS = ("arrived_at", "left_at", "lividity_seen_at", "rigor_seen_at")
+
+
+@action
+def record_scene(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    record_id: UUID | None = None,
+    reason: str = "",
+) -> Scene:
+    """Write what the investigator saw; version 0 makes the scene's record.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Invalid.
+    """
+    case = _case_of_scene(actor, case_id)
+    refuse_wrong(_ahead(entry, *SCENE_MOMENTS))
+    standing = Scene.objects.select_for_update().filter(case=case).first()
+    new = Scene(pk=key_or_new(record_id), case=case)
+    return save_only_one(actor, standing, new, version, entry, SCENE_NAMES)
+
+
+@action
+def record_reading(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> SceneReading:
+    """Note a temperature with where and how it was taken; version 0 makes it, else it is changed.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = _case_of_scene(actor, case_id)
+    refuse_wrong(_ahead(entry, "read_at"))
+    return save_entry(
+        actor, SceneReading, case=case, record_id=record_id, version=version, entry=entry
+    )
+
+
+@action
+def record_medication(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Medication:
+    """Note a medicine or drug found at the scene; version 0 makes it, else it is changed.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = _case_of_scene(actor, case_id)
+    return save_entry(
+        actor, Medication, case=case, record_id=record_id, version=version, entry=entry
+    )
+
+
+@action
+def record_person(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Person:
+    """Note a witness, next of kin or other person; version 0 makes it, else it is changed.
+
+    Where a time of notification is given without a name, the actor notified them.
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = _case_of_scene(actor, case_id)
+    said = dict(entry)
+    if said.get("notified_at") and not said.get("notified_by"):
+        said["notified_by"] = actor
+    refuse_wrong(intake_rules.wrong_in_notification(said))
+    refuse_wrong(_ahead(said, "notified_at"))
+    return save_entry(actor, Person, case=case, record_id=record_id, version=version, entry=said)
+
+
+@action
+def void_reading(actor: Staff, *, record_id: UUID, version: int, reason: str) -> SceneReading:
+    """Withdraw a temperature. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    return void_entry(
+        actor, SceneReading, act=Act.RECORD_SCENE, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+
+
+@action
+def void_medication(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Medication:
+    """Withdraw a medicine. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    return void_entry(
+        actor, Medication, act=Act.RECORD_SCENE, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+
+
+@action
+def void_person(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Person:
+    """Withdraw a person. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    return void_entry(
+        actor, Person, act=Act.RECORD_SCENE, record_id=record_id, version=version, reason=reason
+    )
+
+
+def _case_of_scene(actor: Staff, case_id: UUID) -> Case:
+    case = queries.case_for_update(case_id)
+    require(actor, Act.RECORD_SCENE, case)
+    return case
+
+
+def _ahead(entry: Mapping[str, Any], *names: str) -> dict[str, str]:
+    return intake_rules.ahead_of_now({name: entry.get(name) for name in names}, timezone.now())

@@ -1,0 +1,42 @@
+"""Reads of the case file."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db import connection
+
+from cases.models import Case, CaseNumberCounter, TeamMember
+from me_office.audit.errors import NotKnown
+
+
+def case_for_update(case_id: UUID) -> Case:
+    """Return the case, locked until the transaction ends. Raises NotKnown."""
+    case = Case.objects.select_for_update().filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    return case
+
+
+def reserve_key(key: UUID) -> None:
+    """Make twin requests for a new case wait for each other: there is no row to lock yet."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [str(key)])
+
+
+def counter_for_update(year: int) -> CaseNumberCounter:
+    """Return the year's counter of case numbers, locked until the transaction ends."""
+    CaseNumberCounter.objects.bulk_create([CaseNumberCounter(year=year)], ignore_conflicts=True)
+    return CaseNumberCounter.objects.select_for_update().get(year=year)
+
+
+def memberships_for_update(case: Case) -> list[TeamMember]:
+    """Return the standing memberships of a case's team, locked."""
+    rows = TeamMember.objects.standing().select_for_update(of=("self",)).select_related("member")
+    return list(rows.filter(case=case).order_by("id"))
+
+
+def team_of(case: Case) -> frozenset[UUID]:
+    """Return the keys of the people on a case's team."""
+    rows = TeamMember.objects.standing().filter(case=case)
+    return frozenset(rows.values_list("member_id", flat=True))
