@@ -26,10 +26,24 @@ def _words(name: str) -> list[str]:
     return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
 
 
+def _number(name: str, *, default: int, least: int = 0) -> int:
+    value = os.environ.get(name, "").strip() or str(default)
+    if not value.isdecimal() or int(value) < least:
+        raise ImproperlyConfigured(f"{name} must be a whole number from {least}, not {value!r}")
+    return int(value)
+
+
+def _required_in_production(name: str) -> None:
+    if not EMBEDDED and not TESTING and not os.environ.get(name, "").strip():
+        raise ImproperlyConfigured(f"{name} must be set when DATABASE_URL is set")
+
+
 def _database(url: str) -> dict[str, object]:
     parts = urlsplit(url)
     if parts.scheme not in {"postgresql", "postgres"}:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgresql://")
+    if not parts.path.lstrip("/"):
+        raise ImproperlyConfigured("DATABASE_URL must end with the database's name")
     options = dict(parse_qsl(parts.query))
     return {
         "ENGINE": "django.db.backends.postgresql",
@@ -39,7 +53,7 @@ def _database(url: str) -> dict[str, object]:
         "HOST": options.pop("host", None) or parts.hostname or "",
         "PORT": str(parts.port or ""),
         "OPTIONS": options,
-        "CONN_MAX_AGE": int(os.environ.get("DATABASE_CONN_MAX_AGE", "60")),
+        "CONN_MAX_AGE": _number("DATABASE_CONN_MAX_AGE", default=60),
         "CONN_HEALTH_CHECKS": True,
         "ATOMIC_REQUESTS": False,
     }
@@ -66,8 +80,12 @@ DATABASES = {
         os.environ.get("DATABASE_URL") or embedded.database_url(DATA_DIR, EMBEDDED_ROLE)
     )
 }
+_required_in_production("REDIS_URL")
 REDIS_URL = os.environ.get("REDIS_URL") or embedded.redis_url(DATA_DIR)
+if urlsplit(REDIS_URL).scheme not in {"redis", "rediss"}:
+    raise ImproperlyConfigured("REDIS_URL must begin with redis:// or rediss://")
 
+_required_in_production("ME_HOSTS")
 ALLOWED_HOSTS = _words("ME_HOSTS") or ["localhost", "127.0.0.1", "[::1]", "testserver"]
 CSRF_TRUSTED_ORIGINS = _words("ME_ORIGINS")
 
@@ -234,8 +252,8 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = TESTING
 WHITENOISE_AUTOREFRESH = DEBUG
 # One photograph may be this large (bytes) and have this many picture points.
-PHOTOGRAPH_MAX_BYTES = int(os.environ.get("ME_PHOTOGRAPH_MAX_BYTES", 100 * 1024 * 1024))
-PHOTOGRAPH_MAX_PIXELS = int(os.environ.get("ME_PHOTOGRAPH_MAX_PIXELS", 120_000_000))
+PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
+PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
@@ -275,10 +293,13 @@ SPECTACULAR_SETTINGS = {
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
 }
 
+LOG_LEVEL = os.environ.get("ME_LOG_LEVEL", "WARNING")
+if LOG_LEVEL not in {"DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL"}:
+    raise ImproperlyConfigured(f"ME_LOG_LEVEL is not a known level: {LOG_LEVEL!r}")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": os.environ.get("ME_LOG_LEVEL", "WARNING")},
+    "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }
