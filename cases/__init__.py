@@ -1,0 +1,1 @@
+"""The case file: from the first call to the release."""

@@ -1,0 +1,1 @@
+"""Items of evidence: photographs, specimens, property."""

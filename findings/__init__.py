@@ -1,0 +1,1 @@
+"""The examination: findings, layers, marks, organs."""

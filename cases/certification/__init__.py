@@ -1,0 +1,1 @@
+"""Cause and manner of death, as the certificate asks for them."""

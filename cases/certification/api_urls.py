@@ -1,6 +1,14 @@
-"""API of this part of the office."""
+"""API of cause and manner."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from cases.certification import api
 
 app_name = "certification_api"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path(
+        "cases/<uuid:case_id>/cause-and-manner/",
+        api.CauseAndManner.as_view(),
+        name="cause-and-manner",
+    ),
+]

@@ -1,0 +1,1 @@
+"""Subpoenas, records requests, releases."""

@@ -1,0 +1,1 @@
+"""Report and release packets."""

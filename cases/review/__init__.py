@@ -1,0 +1,1 @@
+"""The report of examination, peer review, sign-off, addenda and amendments."""

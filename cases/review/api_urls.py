@@ -1,6 +1,19 @@
-"""API of this part of the office."""
+"""API of report and review."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from cases.review import api
 
 app_name = "review_api"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("cases/<uuid:case_id>/report/", api.ReportOfExamination.as_view(), name="report"),
+    path("cases/<uuid:case_id>/drafts/", api.Drafts.as_view(), name="drafts"),
+    path("cases/<uuid:case_id>/comments/", api.Comments.as_view(), name="comments"),
+    path(
+        "cases/<uuid:case_id>/comments/<uuid:comment_id>/answer/",
+        api.Answers.as_view(),
+        name="answer",
+    ),
+    path("cases/<uuid:case_id>/decisions/", api.Decisions.as_view(), name="decisions"),
+    path("cases/<uuid:case_id>/addenda/", api.Addenda.as_view(), name="addenda"),
+]

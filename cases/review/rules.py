@@ -1,8 +1,12 @@
-"""States of a report and what may follow what. No database."""
+"""States of a report, what may follow what, and what is lacking. No database."""
 
 from __future__ import annotations
 
+import hashlib
+import json
+from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 
 class ReportState(StrEnum):
@@ -21,9 +25,63 @@ ALLOWED_MOVES: dict[ReportState, frozenset[ReportState]] = {
     ReportState.SIGNED: frozenset(),
 }
 
+STATE_WORDS = {
+    ReportState.DRAFT: "being written",
+    ReportState.SUBMITTED: "in peer review",
+    ReportState.RETURNED: "sent back",
+    ReportState.SIGNED: "signed",
+}
+
 
 class AddendumKind(StrEnum):
     """An addendum adds; an amendment changes what the signed report says."""
 
     ADDENDUM = "addendum"
     AMENDMENT = "amendment"
+
+
+@dataclass(frozen=True)
+class Readiness:
+    """What the rules need to know of a case before its report may be reviewed."""
+
+    examination_opened: bool
+    examination_ended: bool
+    circumstances_reviewed: bool
+    cause_stated: bool
+    opinion_written: bool
+    unanswered_comments: int
+
+
+def missing_before_review(ready: Readiness) -> list[str]:
+    """Return, in sentences, what has to be done before the report may go to review.
+
+    The list follows the report's required contents in the National Association of Medical
+    Examiners' Forensic Autopsy Performance Standards (2016 text; contents from memory).
+    """
+    lacking: list[str] = []
+    if not ready.examination_opened:
+        lacking.append("The examination is not opened.")
+    elif not ready.examination_ended:
+        lacking.append("The examination has no end.")
+    if ready.examination_opened and not ready.circumstances_reviewed:
+        lacking.append("It is not recorded that the circumstances were reviewed.")
+    if not ready.cause_stated:
+        lacking.append("Cause and manner are not stated; pending is a statement too.")
+    if not ready.opinion_written:
+        lacking.append("The opinion is not written.")
+    if ready.unanswered_comments:
+        n = ready.unanswered_comments
+        words = "comment is" if n == 1 else "comments are"
+        lacking.append(f"{n} {words} not answered.")
+    return lacking
+
+
+def can_move(now: ReportState, to: ReportState) -> bool:
+    """Tell whether a report in state `now` may go to state `to`."""
+    return to in ALLOWED_MOVES[now]
+
+
+def digest_of(content: dict[str, Any]) -> str:
+    """Return the SHA-256 of a report's content in canonical form: sorted keys, no spaces."""
+    canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()

@@ -1,1 +1,104 @@
-"""What this part of the office adds to the course of a case and to the worklists."""
+"""What report and review add to the course of a case and to the worklists."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.db.models import OuterRef, Subquery
+from django.urls import reverse
+
+from cases import access, course, worklists
+from cases.review.models import Report
+from cases.review.rules import STATE_WORDS, ReportState
+from cases.worklists import Section, Waiting
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.shell.templatetags.office import short_moment
+
+REPORT_STATE = {
+    "review_state": Subquery(Report.objects.filter(case=OuterRef("pk")).values("state")[:1])
+}
+
+
+def _report_words(case: Any) -> str:
+    return STATE_WORDS[ReportState(case.review_state)] if case.review_state else "not begun"
+
+
+def _review_words(case: Any) -> str:
+    words = {
+        ReportState.SUBMITTED: "waits for a reviewer",
+        ReportState.RETURNED: "sent back",
+        ReportState.SIGNED: "signed off",
+    }
+    return words.get(case.review_state, "not begun")
+
+
+course.register(course.Step("report", "Report", 90, "review:report", _report_words, REPORT_STATE))
+course.register(course.Step("review", "Review", 100, "review:review", _review_words))
+
+
+def _reports(actor: Staff) -> Any:
+    return Report.objects.filter(case__in=access.cases_open_to(actor)).select_related(
+        "case__decedent", "author"
+    )
+
+
+def _row(report: Report, *, title: str, detail: str, when: str, page: str) -> Waiting:
+    return Waiting(
+        number=report.case.label,
+        title=title,
+        detail=detail,
+        when=when,
+        url=reverse(page, kwargs={"case_id": report.case_id}),
+    )
+
+
+def _to_review(actor: Staff, now: datetime) -> list[Waiting]:
+    reports = _reports(actor).filter(state=ReportState.SUBMITTED).exclude(author=actor)
+    return [
+        _row(
+            report,
+            title=f"Draft {report.drafts_sent}, {report.case.decedent.full_name}",
+            detail=f"by {report.author}; {report.case.heading}",
+            when=f"since {short_moment(report.submitted_at)}",
+            page="review:review",
+        )
+        for report in reports.order_by("submitted_at", "id")[: worklists.LIMIT]
+    ]
+
+
+def _sent_back(actor: Staff, now: datetime) -> list[Waiting]:
+    reports = _reports(actor).filter(state=ReportState.RETURNED, author=actor)
+    return [
+        _row(
+            report,
+            title=f"Sent back: draft {report.drafts_sent}, {report.case.decedent.full_name}",
+            detail=report.case.heading,
+            when=f"since {short_moment(report.changed_at)}",
+            page="review:review",
+        )
+        for report in reports.order_by("submitted_at", "id")[: worklists.LIMIT]
+    ]
+
+
+worklists.register(
+    Section(
+        "to-review",
+        "Waits for your review",
+        frozenset({Role.SUPERVISOR}),
+        10,
+        _to_review,
+        empty="No draft waits for review.",
+    )
+)
+worklists.register(
+    Section(
+        "sent-back",
+        "Sent back to you",
+        frozenset({Role.PATHOLOGIST}),
+        10,
+        _sent_back,
+        empty="No report was sent back.",
+    )
+)

@@ -1,6 +1,21 @@
-"""Pages of this part of the office."""
+"""Pages of report and review."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from cases.review import views
 
 app_name = "review"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("cases/<uuid:case_id>/report/", views.report, name="report"),
+    path("cases/<uuid:case_id>/report/submit/", views.submit, name="submit"),
+    path("cases/<uuid:case_id>/review/", views.review, name="review"),
+    path("cases/<uuid:case_id>/review/comment/", views.comment, name="comment"),
+    path(
+        "cases/<uuid:case_id>/review/comments/<uuid:comment_id>/answer/",
+        views.answer,
+        name="answer",
+    ),
+    path("cases/<uuid:case_id>/review/return/", views.return_report, name="return"),
+    path("cases/<uuid:case_id>/review/sign/", views.sign, name="sign"),
+    path("cases/<uuid:case_id>/addenda/", views.addenda, name="addenda"),
+]

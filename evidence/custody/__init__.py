@@ -1,0 +1,1 @@
+"""Seals, transfers and the chain of custody."""

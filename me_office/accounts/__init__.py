@@ -1,0 +1,1 @@
+"""Staff, roles, sign-in."""

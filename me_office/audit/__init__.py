@@ -1,0 +1,1 @@
+"""Who, when, what and why, on every edit."""

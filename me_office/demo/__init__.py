@@ -1,0 +1,1 @@
+"""An invented office for a try-out."""

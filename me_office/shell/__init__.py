@@ -1,0 +1,1 @@
+"""Page frame, components, errors."""

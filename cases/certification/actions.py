@@ -1,0 +1,79 @@
+"""Stating cause and manner."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.certification.models import Certification
+from cases.certification.rules import needs_reason
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import StaleRecord
+
+FIELDS = (
+    *(f"{name}_{letter}" for letter in "abcd" for name in ("cause", "interval")),
+    "contributing",
+    "manner",
+    "basis",
+    "injury_how",
+    "injury_place",
+    "injury_at_words",
+    "injury_at_work",
+)
+
+
+@action
+def state_cause_and_manner(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Certification:
+    """State, or change, the opinion on cause and manner. Version 0 states it for the first time.
+
+    Changing a manner that was stated needs a reason. Raises NotAllowed, StaleRecord, Invalid,
+    Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.CERTIFY, case)
+    standing = Certification.objects.filter(case=case).select_for_update().first()
+    if standing is None:
+        standing = Certification(pk=record_id, case=case, stated_by=actor, stated_at=timezone.now())
+        _apply(standing, entry)
+        return save_new(actor, standing)
+    if version == 0 and standing.pk != record_id:
+        raise StaleRecord(standing)
+    if version == 0 and _says(standing, entry):
+        return standing  # type: ignore[no-any-return]
+    require_version(standing, version)
+    if needs_reason(standing.manner, str(entry.get("manner", standing.manner))):
+        require_reason(reason)
+    _apply(standing, entry)
+    standing.stated_by, standing.stated_at = actor, timezone.now()
+    return save_next_version(actor, standing)  # type: ignore[no-any-return]
+
+
+def _apply(record: Certification, entry: Mapping[str, Any]) -> None:
+    for name in FIELDS:
+        if name in entry:
+            setattr(record, name, entry[name])
+
+
+def _says(record: Certification, entry: Mapping[str, Any]) -> bool:
+    return all(getattr(record, name) == entry[name] for name in FIELDS if name in entry)

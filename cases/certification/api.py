@@ -1,0 +1,86 @@
+"""API of cause and manner."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from cases.access import Act
+from cases.certification import actions
+from cases.certification.models import Certification
+from cases.certification.queries import certification_of
+from cases.certification.rules import cautions_on
+from cases.course import case_frame
+from me_office.audit.errors import NotKnown
+from me_office.shell.api import ErrorSerializer
+
+REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+
+
+class CertificationInput(serializers.ModelSerializer[Certification]):
+    """What a client sends."""
+
+    id = serializers.UUIDField()
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(required=False, allow_blank=True, default="")
+
+    class Meta:
+        model = Certification
+        fields = ["id", "version", *actions.FIELDS, "reason"]
+        validators: list[Any] = []
+
+
+class CertificationOutput(serializers.ModelSerializer[Certification]):
+    """What stands."""
+
+    stated_by = serializers.CharField(source="stated_by.printed_name")
+    cautions = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Certification
+        fields = ["id", "version", *actions.FIELDS, "stated_at", "stated_by", "cautions"]
+
+    def get_cautions(self, record: Certification) -> list[str]:
+        """Return what a certifier may want to look at again."""
+        return cautions_on({name: getattr(record, name) for name in actions.FIELDS})
+
+
+class CauseAndManner(APIView):
+    """The opinion on cause and manner of one case."""
+
+    @extend_schema(
+        operation_id="cause_and_manner_read", responses={200: CertificationOutput, **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Return the opinion that stands."""
+        case_frame(request.user, case_id, current="cause_and_manner", act=Act.SEE)
+        standing = certification_of(case_id)
+        if standing is None:
+            raise NotKnown("Cause and manner are not stated yet.")
+        return Response(CertificationOutput(standing).data)
+
+    @extend_schema(
+        operation_id="cause_and_manner_state",
+        request=CertificationInput,
+        responses={200: CertificationOutput, **REFUSALS},
+    )
+    def put(self, request: Request, case_id: UUID) -> Response:
+        """State or change the opinion; `version` 0 states it for the first time."""
+        body = CertificationInput(data=request.data)
+        body.is_valid(raise_exception=True)
+        entry = dict(body.validated_data)
+        saved = actions.state_cause_and_manner(
+            request.user,
+            case_id=case_id,
+            record_id=entry.pop("id"),
+            version=entry.pop("version"),
+            reason=entry.pop("reason"),
+            entry=entry,
+        )
+        return Response(CertificationOutput(saved).data)

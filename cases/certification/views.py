@@ -1,0 +1,53 @@
+"""The page for cause and manner."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act, may
+from cases.certification import actions
+from cases.certification.forms import CertificationForm
+from cases.certification.queries import certification_of
+from cases.certification.rules import cautions_on
+from cases.course import case_frame
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_http_methods(["GET", "POST"])
+def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the opinion; the pathologist states or changes it."""
+    frame = case_frame(request.user, case_id, current="cause_and_manner")
+    standing = certification_of(case_id)
+    form = CertificationForm(request.POST or None, instance=standing)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.state_cause_and_manner(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.cleaned_data.get("reason", ""),
+            ),
+        )
+        if saved:
+            messages.success(request, f"Saved: manner {saved.manner}.")
+            return redirect("certification:cause-and-manner", case_id=case_id)
+    shown = certification_of(case_id)
+    entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
+    context = {
+        "frame": frame,
+        "certification": shown,
+        "cautions": cautions_on(entry),
+        "may_certify": may(request.user, Act.CERTIFY, frame.case),
+        "cause_rows": [
+            (letter, form[f"cause_{letter}"], form[f"interval_{letter}"]) for letter in "abcd"
+        ],
+    }
+    return answer_form(request, "certification/cause_and_manner.html", context, form)

@@ -1,0 +1,296 @@
+"""Writing the report, peer review, sign-off, addenda and amendments."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.actions import move_case
+from cases.models import Case
+from cases.queries import case_for_update
+from cases.review import queries
+from cases.review.content import report_content
+from cases.review.models import (
+    Addendum,
+    Report,
+    ReportDraft,
+    ReviewComment,
+    ReviewDecision,
+)
+from cases.review.rules import ReportState, can_move, digest_of, missing_before_review
+from cases.rules import CaseState
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
+
+REPORT_FIELDS = ("history", "summary", "opinion")
+
+
+@action
+def write_report(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Report:
+    """Write or change the report's own words. Version 0 begins the report.
+
+    Raises NotAllowed, StaleRecord, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.WRITE_REPORT, case)
+    report = Report.objects.filter(case=case).select_for_update().first()
+    if report is None:
+        report = Report(pk=record_id, case=case, author=actor)
+        _apply(report, entry)
+        return save_new(actor, report)
+    if version == 0 and report.pk != record_id:
+        raise StaleRecord(report)
+    if version == 0 and all(getattr(report, name) == entry.get(name) for name in REPORT_FIELDS):
+        return report  # type: ignore[no-any-return]
+    require_version(report, version)
+    _apply(report, entry)
+    return save_next_version(actor, report)  # type: ignore[no-any-return]
+
+
+def _apply(report: Report, entry: Mapping[str, Any]) -> None:
+    for name in REPORT_FIELDS:
+        if name in entry:
+            setattr(report, name, entry[name])
+
+
+@action
+def submit_report(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, note: str = "", reason: str = ""
+) -> ReportDraft:
+    """Freeze the report as a numbered draft and send it to peer review.
+
+    `record_id` is the draft's key. Raises NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    sent = ReportDraft.objects.filter(pk=record_id, case=case).first()
+    if sent is not None:
+        return sent  # type: ignore[no-any-return]
+    access.require(actor, Act.WRITE_REPORT, case)
+    report = _report_for_update(case)
+    require_version(report, version)
+    lacking = missing_before_review(queries.readiness_of(case))
+    if lacking:
+        raise Refused(" ".join(lacking))
+    _move(report, ReportState.SUBMITTED)
+    now = timezone.now()
+    report.drafts_sent += 1
+    report.submitted_at = now
+    report.author = actor
+    save_next_version(actor, report)
+    content = report_content(case.pk)
+    draft = save_new(
+        actor,
+        ReportDraft(
+            pk=record_id,
+            case=case,
+            report=report,
+            number=report.drafts_sent,
+            content=content,
+            sha256=digest_of(content),
+            submitted_at=now,
+            note=note.strip(),
+        ),
+    )
+    move_case(actor, case=case, to=CaseState.IN_REVIEW)
+    return draft
+
+
+@action
+def comment_on_passage(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    draft_id: UUID,
+    passage: str,
+    comment: str,
+    reason: str = "",
+) -> ReviewComment:
+    """Say something about one passage of the draft under review. Raises NotAllowed, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.REVIEW, case)
+    draft = _open_draft(case, draft_id)
+    quoted = queries.passage_text(draft.content, passage)
+    if quoted is None:
+        raise Refused("This passage is not in the draft.", field="passage")
+    if not comment.strip():
+        raise Refused("Write the comment.", field="comment")
+    return save_new(
+        actor,
+        ReviewComment(
+            pk=record_id,
+            case=case,
+            draft=draft,
+            passage=passage,
+            quoted=quoted,
+            comment=comment.strip(),
+        ),
+    )
+
+
+@action
+def answer_comment(
+    actor: Staff, *, case_id: UUID, comment_id: UUID, version: int, answer: str, reason: str = ""
+) -> ReviewComment:
+    """Answer a reviewer's comment. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.WRITE_REPORT, case)
+    comment = ReviewComment.objects.filter(pk=comment_id, case=case).select_for_update().first()
+    if comment is None:
+        raise NotKnown("There is no such comment.")
+    require_version(comment, version)
+    if not answer.strip():
+        raise Refused("Write the answer.", field="answer")
+    comment.answer = answer.strip()
+    comment.answered_at, comment.answered_by = timezone.now(), actor
+    return save_next_version(actor, comment)  # type: ignore[no-any-return]
+
+
+@action
+def return_report(
+    actor: Staff, *, case_id: UUID, record_id: UUID, draft_id: UUID, words: str, reason: str = ""
+) -> ReviewDecision:
+    """Send the draft back to its author, with words; the case is open again.
+
+    Raises NotAllowed, Refused.
+    """
+    case = case_for_update(case_id)
+    made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
+    if made is not None:
+        return made  # type: ignore[no-any-return]
+    access.require(actor, Act.REVIEW, case)
+    draft = _open_draft(case, draft_id)
+    words = require_reason(words, field="words")
+    report = _report_for_update(case)
+    _move(report, ReportState.RETURNED)
+    save_next_version(actor, report)
+    decision = _decide(actor, record_id, draft, "returned", words)
+    move_case(actor, case=case, to=CaseState.OPEN)
+    return decision
+
+
+@action
+def sign_off(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    draft_id: UUID,
+    sha256: str,
+    words: str = "",
+    reason: str = "",
+) -> ReviewDecision:
+    """Sign the draft off and lock the case file.
+
+    `sha256` is the digest of what the reviewer read. Nobody signs off an own report, and nothing
+    is signed that is not what the case file says now. Raises NotAllowed, Refused.
+    """
+    case = case_for_update(case_id)
+    made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
+    if made is not None:
+        return made  # type: ignore[no-any-return]
+    access.require(actor, Act.REVIEW, case)
+    draft = _open_draft(case, draft_id)
+    report = _report_for_update(case)
+    if report.author_id == actor.pk:
+        raise NotAllowed("You wrote this report; somebody else has to review it.")
+    if draft.sha256 != sha256 or digest_of(draft.content) != sha256:
+        raise Refused("This is not the draft that you read. Read it again, then sign.")
+    if digest_of(report_content(case.pk)) != sha256:
+        raise Refused(
+            "The case file changed after this draft was sent. Send it back for a new draft."
+        )
+    _move(report, ReportState.SIGNED)
+    save_next_version(actor, report)
+    decision = _decide(actor, record_id, draft, "signed", words.strip())
+    move_case(actor, case=case, to=CaseState.SIGNED)
+    return decision
+
+
+@action
+def add_addendum(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> Addendum:
+    """Add an addendum or amendment to a signed case. `entry`: kind, amends, text, why.
+
+    Raises NotAllowed, Invalid, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.ADDEND, case)
+    last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
+    addendum = Addendum(
+        pk=record_id,
+        case=case,
+        number=last + 1,
+        kind=entry["kind"],
+        amends=entry.get("amends", ""),
+        text=entry["text"],
+        why=entry["why"],
+        made_at=timezone.now(),
+        made_by=actor,
+    )
+    there = recorded_before(addendum, assigned=("number", "made_at"))
+    return there or save_new(actor, addendum)
+
+
+def _decide(
+    actor: Staff, record_id: UUID, draft: ReportDraft, outcome: str, words: str
+) -> ReviewDecision:
+    return save_new(
+        actor,
+        ReviewDecision(
+            pk=record_id,
+            case_id=draft.case_id,
+            draft=draft,
+            outcome=outcome,
+            words=words,
+            decided_at=timezone.now(),
+            decided_by=actor,
+            sha256=draft.sha256,
+        ),
+    )
+
+
+def _report_for_update(case: Case) -> Report:
+    report = Report.objects.filter(case=case).select_for_update().first()
+    if report is None:
+        raise Refused("The report is not begun.")
+    return report  # type: ignore[no-any-return]
+
+
+def _open_draft(case: Case, draft_id: UUID) -> ReportDraft:
+    draft = ReportDraft.objects.filter(case=case).order_by("-number").first()
+    if draft is None or draft.pk != draft_id:
+        raise Refused("This is not the draft under review.")
+    if ReviewDecision.objects.filter(draft=draft).exists():
+        raise Refused("This draft was decided on before.")
+    return draft  # type: ignore[no-any-return]
+
+
+def _move(report: Report, to: ReportState) -> None:
+    now = ReportState(report.state)
+    if not can_move(now, to):
+        raise Refused(f"A report that is {now} cannot become {to}.")
+    report.state = to.value

@@ -1,0 +1,329 @@
+"""The whole report as plain values, read from the case file in a fixed number of statements.
+
+`report_content` returns what is frozen when a draft is sent, shown on the page, compared before
+sign-off and printed: `{"facts": [...], "sections": [...], "chart": {...}}`. A section has `key`,
+`title` and `passages`, and may have `columns` and `rows` (a table). A passage has a stable `key`
+and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `number` (of the finding)
+and `photographs` (their numbers).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import Prefetch
+
+from cases.certification.models import Certification
+from cases.models import BodyReceipt, Case, Identification, JurisdictionDecision, ReportOfDeath
+from cases.review.models import Report
+from evidence.models import PhotographFinding, Specimen
+from findings.models import (
+    Examination,
+    Finding,
+    Interpretation,
+    LayerFinding,
+    Mark,
+    OrganWeight,
+)
+from findings.rules import FindingClass
+from findings.sentences import impacts_statement, report_sentence
+
+Passage = dict[str, Any]
+Section = dict[str, Any]
+
+
+def report_content(case_id: UUID) -> dict[str, Any]:
+    """Return the report of one case as plain values (see the module)."""
+    case = Case.objects.select_related("decedent", "investigator", "pathologist").get(pk=case_id)
+    examination = Examination.objects.filter(case=case).select_related("pathologist").first()
+    report = Report.objects.filter(case=case).first()
+    findings = _findings(case)
+    shown_on = _photographs_of(case)
+    sections = [
+        _opinion(case, report),
+        _history(case, report),
+        _identity(case),
+        _paragraphs("external", "External examination", examination, "clothing", "external"),
+        _paragraphs("postmortem", "Postmortem changes", examination, "postmortem_changes"),
+        _injuries(findings, shown_on),
+        _not_injuries(findings, shown_on),
+        _paragraphs("treatment", "Evidence of treatment", examination, "treatment"),
+        _paragraphs(
+            "internal",
+            "Internal examination",
+            examination,
+            "cavities",
+            "internal",
+            "deep_dissection",
+        ),
+        _organs(case),
+        _specimens(case),
+        _text("summary", "Summary of findings", report.summary if report else ""),
+    ]
+    return {
+        "facts": _facts(case, examination),
+        "sections": [section for section in sections if section["passages"] or section.get("rows")],
+        "chart": _chart(examination, findings),
+    }
+
+
+def _facts(case: Case, examination: Examination | None) -> list[dict[str, str]]:
+    decedent = case.decedent
+    who = [decedent.full_name, decedent.age_words, decedent.sex]
+    facts = [("Case", case.label), ("Decedent", ", ".join(part for part in who if part))]
+    if examination is not None:
+        when = _moment(examination.began_at)
+        if examination.ended_at:
+            when += f" to {_moment(examination.ended_at)}"
+        facts += [
+            ("Examined", f"{when}, {examination.get_kind_display()}"),
+            ("Place", examination.place),
+            ("By", examination.pathologist.printed_name),
+            ("Present", examination.present),
+            ("Body", _measures(examination)),
+        ]
+        if examination.kind_reason:
+            facts.append(("Why this examination", examination.kind_reason))
+    receipt = BodyReceipt.objects.filter(case=case).first()
+    if receipt is not None:
+        facts.append(("Body received", f"{_moment(receipt.received_at)}, tag {receipt.tag_number}"))
+    decision = (
+        JurisdictionDecision.objects.filter(case=case, voided_at=None)
+        .order_by("-decided_at", "-id")
+        .first()
+    )
+    if decision is not None:
+        ground = f", {decision.ground}" if decision.ground else ""
+        facts.append(
+            (
+                "Authority",
+                f"{settings.OFFICE_AUTHORITY}; jurisdiction {decision.outcome} "
+                f"{_moment(decision.decided_at)}{ground}",
+            )
+        )
+    return [{"label": label, "text": text} for label, text in facts if text]
+
+
+def _measures(examination: Examination) -> str:
+    parts = []
+    if examination.crown_heel_cm is not None:
+        parts.append(f"{examination.crown_heel_cm:.1f} cm crown to heel")
+    if examination.body_weight_kg is not None:
+        parts.append(f"{examination.body_weight_kg.normalize():f} kg")
+    return ", ".join(parts)
+
+
+def _moment(value: Any) -> str:
+    return str(value.astimezone(settings.OFFICE_ZONE).strftime("%d %B %Y, %H:%M %Z")).lstrip("0")
+
+
+def _text(key: str, title: str, words: str) -> Section:
+    paragraphs = [part.strip() for part in words.split("\n") if part.strip()]
+    return {
+        "key": key,
+        "title": title,
+        "passages": [
+            {"key": f"{key}-{n}", "text": text} for n, text in enumerate(paragraphs, start=1)
+        ],
+    }
+
+
+def _paragraphs(key: str, title: str, examination: Examination | None, *fields: str) -> Section:
+    words = "\n".join(getattr(examination, name) for name in fields) if examination else ""
+    return _text(key, title, words)
+
+
+def _opinion(case: Case, report: Report | None) -> Section:
+    passages: list[Passage] = []
+    certification = Certification.objects.filter(case=case).first()
+    if certification is not None:
+        causes = [
+            f"{cause} ({interval})" if interval else cause
+            for _, cause, interval in certification.lines
+        ]
+        passages.append(
+            {
+                "key": "cause",
+                "lead": "Cause of death",
+                "text": ", due to ".join(causes) if causes else "not stated",
+            }
+        )
+        if certification.contributing:
+            passages.append(
+                {
+                    "key": "contributing",
+                    "lead": "Other significant conditions",
+                    "text": certification.contributing,
+                }
+            )
+        passages.append({"key": "manner", "lead": "Manner of death", "text": certification.manner})
+        if certification.injury_how:
+            passages.append(
+                {
+                    "key": "injury-how",
+                    "lead": "How the injury occurred",
+                    "text": certification.injury_how,
+                }
+            )
+        if certification.basis:
+            passages.append({"key": "basis", "lead": "Basis", "text": certification.basis})
+    if report is not None:
+        passages += _text("opinion", "Opinion", report.opinion)["passages"]
+    return {"key": "opinion", "title": "Opinion", "passages": passages}
+
+
+def _history(case: Case, report: Report | None) -> Section:
+    words = report.history if report else ""
+    if not words.strip():
+        first_call = ReportOfDeath.objects.filter(case=case).first()
+        words = first_call.circumstances if first_call else ""
+    return _text("history", "History and circumstances", words)
+
+
+def _identity(case: Case) -> Section:
+    step = (
+        Identification.objects.filter(case=case, voided_at=None).order_by("-made_at", "-id").first()
+    )
+    if step is None:
+        words = "The decedent is not identified."
+    else:
+        words = (
+            f"Identity is {step.identity}: {step.get_method_display()}, {step.made_by}, "
+            f"{_moment(step.made_at)}. {step.basis}"
+        ).strip()
+    return _text("identity", "Identification", words)
+
+
+def _findings(case: Case) -> list[Finding]:
+    return list(
+        Finding.objects.filter(case=case, voided_at=None)
+        .order_by("number")
+        .select_related("examination")
+        .prefetch_related(
+            Prefetch("marks", Mark.objects.filter(voided_at=None).order_by("created_at", "id")),
+            Prefetch(
+                "layers", LayerFinding.objects.filter(voided_at=None).order_by("created_at", "id")
+            ),
+            Prefetch(
+                "interpretations",
+                Interpretation.objects.filter(voided_at=None).order_by("created_at", "id"),
+            ),
+        )
+    )
+
+
+def _photographs_of(case: Case) -> dict[UUID, list[int]]:
+    numbers: dict[UUID, list[int]] = defaultdict(list)
+    links = PhotographFinding.objects.filter(
+        case=case, voided_at=None, photograph__voided_at=None
+    ).values_list("finding_id", "photograph__number")
+    for finding_id, number in links.order_by("photograph__number"):
+        numbers[finding_id].append(number)
+    return numbers
+
+
+def _passage(finding: Finding, shown_on: dict[UUID, list[int]]) -> Passage:
+    return {
+        "key": f"finding-{finding.number}",
+        "finding": str(finding.pk),
+        "number": finding.number,
+        "photographs": shown_on.get(finding.pk, []),
+        "group": finding.klass,
+        "text": report_sentence(finding),
+    }
+
+
+def _injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Section:
+    injuries = [f for f in findings if f.klass == FindingClass.INJURY]
+    passages: list[Passage] = []
+    if injuries:
+        passages.append(
+            {
+                "key": "injury-count",
+                "text": f"{impacts_statement(injuries)} Numbers in brackets are those of the body "
+                "chart; P marks a photograph.",
+            }
+        )
+    for finding in injuries:
+        passage = _passage(finding, shown_on)
+        passage["group"] = ""
+        passages.append(passage)
+    return {"key": "injury", "title": "Evidence of injury", "passages": passages}
+
+
+def _not_injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Section:
+    others = [f for f in findings if f.klass != FindingClass.INJURY]
+    order = {klass.value: n for n, klass in enumerate(FindingClass)}
+    others.sort(key=lambda finding: (order[finding.klass], finding.number))
+    return {
+        "key": "other",
+        "title": "Other findings",
+        "passages": [_passage(finding, shown_on) for finding in others],
+    }
+
+
+def _organs(case: Case) -> Section:
+    rows = OrganWeight.objects.filter(case=case, voided_at=None).order_by("created_at", "id")
+    return {
+        "key": "organs",
+        "title": "Organ weights",
+        "passages": [],
+        "columns": ["Organ", "Weight", "Seen as"],
+        "rows": [
+            [row.get_organ_display(), f"{row.weight_g.normalize():f} g", row.seen_as]
+            for row in rows
+        ],
+    }
+
+
+def _specimens(case: Case) -> Section:
+    rows = (
+        Specimen.objects.filter(case=case, voided_at=None)
+        .select_related("item")
+        .order_by("item__number")
+    )
+    return {
+        "key": "specimens",
+        "title": "Specimens",
+        "passages": [],
+        "columns": ["Item", "Material", "Site", "Amount", "For"],
+        "rows": [
+            [
+                str(row.item.number),
+                row.material,
+                row.site,
+                f"{row.amount.normalize():f} {row.unit}" if row.amount is not None else "",
+                row.purpose,
+            ]
+            for row in rows
+        ],
+    }
+
+
+def _chart(examination: Examination | None, findings: list[Finding]) -> dict[str, Any]:
+    marks = [
+        {
+            "number": finding.number,
+            "klass": finding.klass,
+            "kind": mark.kind,
+            "view": mark.view,
+            "points": mark.points,
+        }
+        for finding in findings
+        for mark in finding.marks.all()
+    ]
+    legend = [
+        {
+            "number": finding.number,
+            "term": finding.term,
+            "place": finding.place,
+            "size": finding.size_words,
+            "klass": finding.klass,
+        }
+        for finding in findings
+    ]
+    body = examination.chart_body if examination else ""
+    return {"body": body, "marks": marks, "legend": legend}

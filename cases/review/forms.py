@@ -1,0 +1,119 @@
+"""Forms of report and review."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from cases.review.models import Addendum, Report
+from me_office.accounts.models import Staff
+from me_office.shell.forms import OfficeForm, RecordForm
+
+
+class ReportForm(RecordForm):
+    """The report's own words."""
+
+    rows = {"history": 6, "summary": 6, "opinion": 9}
+    labels = {
+        "history": "History and circumstances",
+        "summary": "Summary of findings",
+        "opinion": "Opinion",
+    }
+
+    class Meta:
+        model = Report
+        fields = ["history", "summary", "opinion"]
+        help_texts = {
+            "history": "Left empty, the report prints the circumstances of the first call.",
+            "summary": "What was found, in short, in the order of its weight.",
+            "opinion": "In plain words, with what it rests on and how sure it is.",
+        }
+
+
+class SubmitForm(OfficeForm):
+    """Sends the report to review."""
+
+    rows = {"note": 2}
+    note = forms.CharField(
+        required=False,
+        label="Note to the reviewer",
+        help_text="What to look at, or what changed since the last draft.",
+        widget=forms.Textarea,
+    )
+
+
+class CommentForm(OfficeForm):
+    """A comment on one passage."""
+
+    rows = {"comment": 3}
+    passage = forms.CharField(widget=forms.HiddenInput)
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    comment = forms.CharField(label="Comment on this passage", widget=forms.Textarea)
+
+
+class AnswerForm(OfficeForm):
+    """The author's answer to a comment."""
+
+    rows = {"answer": 2}
+    answer = forms.CharField(label="Answer", widget=forms.Textarea)
+
+
+class ReturnForm(OfficeForm):
+    """Sends a draft back."""
+
+    rows = {"words": 3}
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    words = forms.CharField(label="What has to change", widget=forms.Textarea)
+
+
+class SignForm(OfficeForm):
+    """Signs a draft off; the reviewer gives the password again."""
+
+    rows = {"words": 2}
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    sha256 = forms.CharField(widget=forms.HiddenInput)
+    words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
+    password = forms.CharField(
+        label="Your password",
+        help_text="Asked again, so that a signature is yours and not your keyboard's.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.actor = actor
+
+    def clean_password(self) -> str:
+        """Refuse a wrong password beside its field."""
+        password: str = self.cleaned_data["password"]
+        if not self.actor.check_password(password):
+            raise forms.ValidationError("This is not your password.")
+        return ""
+
+
+class AddendumForm(RecordForm):
+    """An addendum or amendment."""
+
+    rows = {"text": 6, "why": 3}
+    labels = {
+        "kind": "Kind",
+        "amends": "Statement that is changed, as it reads",
+        "text": "Text",
+        "why": "Reason",
+    }
+
+    class Meta:
+        model = Addendum
+        fields = ["kind", "amends", "text", "why"]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {
+            "kind": "An addendum adds to the signed report; an amendment changes what it says.",
+            "amends": "Needed for an amendment.",
+            "why": "Stands in the report and in the history.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = Addendum._meta.get_field("kind").choices  # type: ignore[attr-defined]
+        self.fields["kind"].initial = "addendum"

@@ -1,0 +1,251 @@
+"""Pages of report, review and addenda."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from cases.review import actions, queries
+from cases.review.content import report_content
+from cases.review.forms import (
+    AddendumForm,
+    AnswerForm,
+    CommentForm,
+    ReportForm,
+    ReturnForm,
+    SignForm,
+    SubmitForm,
+)
+from cases.review.rules import missing_before_review
+from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
+
+
+def _report_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    case_id = frame.case.pk
+    report = queries.report_of(case_id)
+    return {
+        "frame": frame,
+        "report": report,
+        "content": report_content(case_id),
+        "lacking": missing_before_review(queries.readiness_of(frame.case)),
+        "drafts": queries.drafts_of(case_id),
+        "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
+        "addenda": queries.addenda_of(case_id),
+        "may_addend": may(request.user, Act.ADDEND, frame.case),
+        "submit_form": SubmitForm(
+            auto_id="submit_%s", initial={"version": report.version if report else 0}
+        ),
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the report as it would read now; the pathologist writes its own words."""
+    frame = case_frame(request.user, case_id, current="report")
+    form = ReportForm(request.POST or None, instance=queries.report_of(case_id))
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.write_report(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, "The report's words are saved.")
+            return redirect("review:report", case_id=case_id)
+    return answer_form(request, "review/report.html", _report_context(request, frame), form)
+
+
+@require_POST
+def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Freeze a draft and send it to review."""
+    frame = case_frame(request.user, case_id, current="report")
+    form = SubmitForm(request.POST, auto_id="submit_%s")
+    if form.is_valid():
+        sent = attempt(
+            form,
+            lambda: actions.submit_report(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                version=form.version,
+                note=form.cleaned_data["note"],
+            ),
+        )
+        if sent:
+            messages.success(request, f"Draft {sent.number} is in peer review.")
+            return redirect("review:review", case_id=case_id)
+    context = _report_context(request, frame) | {"submit_form": form}
+    context["form"] = ReportForm(instance=context["report"])
+    status = 409 if form.stale else 422
+    return render(request, "review/report.html", context, status=status)
+
+
+def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    drafts = queries.drafts_of(frame.case.pk)
+    draft = drafts[0] if drafts else None
+    decided = getattr(draft, "decision", None) if draft else None
+    decision = decision_on(request.user, Act.REVIEW, frame.case)
+    own = bool(draft and draft.report.author_id == request.user.pk)
+    under_review = draft is not None and decided is None
+    by_passage: dict[str, list[Any]] = {}
+    for comment in draft.comments.all() if draft else []:
+        by_passage.setdefault(comment.passage, []).append(comment)
+    draft_key = {"draft_id": draft.pk if draft else None}
+    return {
+        "frame": frame,
+        "draft": draft,
+        "decided": decided,
+        "drafts": drafts,
+        "comments": by_passage,
+        "may_review": decision.allowed and under_review,
+        "may_sign": decision.allowed and under_review and not own,
+        "own": own,
+        "may_answer": may(request.user, Act.WRITE_REPORT, frame.case),
+        "comment_form": CommentForm(auto_id="comment_%s", initial=draft_key),
+        "return_form": ReturnForm(auto_id="return_%s", initial=draft_key),
+        "sign_form": SignForm(
+            actor=request.user,
+            auto_id="sign_%s",
+            initial={"draft_id": draft.pk, "sha256": draft.sha256} if draft else None,
+        ),
+        "answer_form": AnswerForm(auto_id="answer_%s"),
+        "refused_form": None,
+        "open_passage": request.GET.get("passage", ""),
+    }
+
+
+def _review_page(
+    request: HttpRequest, frame: CaseFrame, **refused: OfficeFormMixin
+) -> HttpResponse:
+    context = _review_context(request, frame) | refused
+    for form in refused.values():
+        context["refused_form"] = form
+        passage = form.data.get("passage", "")  # type: ignore[attr-defined]
+        context["open_passage"] = passage
+    return render(request, "review/review.html", context, status=422 if refused else 200)
+
+
+@require_http_methods(["GET"])
+def review(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the draft under review with its comments, and the earlier rounds."""
+    return _review_page(request, case_frame(request.user, case_id, current="review"))
+
+
+@require_POST
+def comment(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Comment on a passage."""
+    form = CommentForm(request.POST, auto_id="comment_%s")
+    if form.is_valid():
+        entry = form.entry
+        saved = attempt(
+            form,
+            lambda: actions.comment_on_passage(
+                request.user, case_id=case_id, record_id=form.record_id, **entry
+            ),
+        )
+        if saved:
+            answer = redirect("review:review", case_id=case_id)
+            answer["Location"] += f"#passage-{saved.passage}"
+            return answer
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, comment_form=form)
+
+
+@require_POST
+def answer(request: HttpRequest, case_id: UUID, comment_id: UUID) -> HttpResponse:
+    """Answer a comment."""
+    form = AnswerForm(request.POST)
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.answer_comment(
+                request.user,
+                case_id=case_id,
+                comment_id=comment_id,
+                version=form.version,
+                answer=form.cleaned_data["answer"],
+            ),
+        )
+        if saved:
+            back = redirect("review:review", case_id=case_id)
+            back["Location"] += f"#passage-{saved.passage}"
+            return back
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, answer_form=form)
+
+
+@require_POST
+def return_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Send the draft back."""
+    form = ReturnForm(request.POST, auto_id="return_%s")
+    if form.is_valid():
+        entry = form.entry
+        saved = attempt(
+            form,
+            lambda: actions.return_report(
+                request.user, case_id=case_id, record_id=form.record_id, **entry
+            ),
+        )
+        if saved:
+            messages.success(request, "The draft went back to its author.")
+            return redirect("review:review", case_id=case_id)
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, return_form=form)
+
+
+@require_POST
+def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Sign the draft off and lock the case file."""
+    form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
+    if form.is_valid():
+        entry = {name: value for name, value in form.entry.items() if name != "password"}
+        saved = attempt(
+            form,
+            lambda: actions.sign_off(
+                request.user, case_id=case_id, record_id=form.record_id, **entry
+            ),
+        )
+        if saved:
+            messages.success(request, "Signed. The case file is locked.")
+            return redirect("review:review", case_id=case_id)
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, sign_form=form)
+
+
+@require_http_methods(["GET", "POST"])
+def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show addenda and amendments; add one to a signed case."""
+    frame = case_frame(request.user, case_id, current="report")
+    form = AddendumForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.add_addendum(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                entry=form.entry,
+                reason=form.cleaned_data["why"],
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
+            return redirect("review:addenda", case_id=case_id)
+    context = {
+        "frame": frame,
+        "addenda": queries.addenda_of(case_id),
+        "addend": decision_on(request.user, Act.ADDEND, frame.case),
+    }
+    return answer_form(request, "review/addenda.html", context, form)
