@@ -124,6 +124,9 @@ class Finding(CaseRecord):
     impacts_kind = models.CharField(max_length=24, choices=_choices(CountKind), blank=True)
     impacts = models.PositiveIntegerField(null=True, blank=True)
     impacts_reason = models.CharField(max_length=240, blank=True)
+    impact_group = models.CharField(
+        max_length=8, blank=True, help_text="The same letter for findings one impact may have left"
+    )
     sentence = models.TextField(
         blank=True, help_text="The report's words, when the standard sentence does not serve"
     )

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 
 
@@ -83,3 +87,138 @@ class Standing(StrEnum):
     CONSISTENT = "consistent with"
     NOT_EXCLUDED = "not excluded"
     EXCLUDED = "excluded"
+
+
+# How many corners a mark of each kind needs; the most is a guard against a stuck pen.
+FEWEST_POINTS = {MarkKind.POINT: 1, MarkKind.LINE: 2, MarkKind.AREA: 3}
+MOST_POINTS = 400
+
+
+def kind_needs_reason(kind: str) -> bool:
+    """Tell whether an examination of this kind has to say why it is not a full autopsy."""
+    return kind != "full autopsy"
+
+
+def wrong_with_times(
+    *, began_at: datetime, ended_at: datetime | None, now: datetime
+) -> tuple[str, str] | None:
+    """Return the field and the sentence for times that cannot be, or None."""
+    if began_at > now:
+        return "began_at", "The examination cannot begin in the future."
+    if ended_at is not None and ended_at < began_at:
+        return "ended_at", "The end cannot be before the beginning."
+    if ended_at is not None and ended_at > now:
+        return "ended_at", "The examination cannot end in the future."
+    return None
+
+
+def wrong_with_points(kind: str, points: object) -> str | None:
+    """Return the sentence for points that do not make a mark of this kind, or None."""
+    if kind not in FEWEST_POINTS:
+        return "A mark is a point, a line or an outlined area."
+    if not isinstance(points, list | tuple) or not all(_is_point(point) for point in points):
+        return "Each point of a mark needs two numbers."
+    fewest = FEWEST_POINTS[MarkKind(kind)]
+    if len(points) < fewest:
+        return f"This kind of mark needs at least {fewest} points."
+    if kind == MarkKind.POINT and len(points) > 1:
+        return "A point mark has one point."
+    if len(points) > MOST_POINTS:
+        return f"A mark may have at most {MOST_POINTS} points."
+    return None
+
+
+def _is_point(point: object) -> bool:
+    return (
+        isinstance(point, list | tuple)
+        and len(point) == 2
+        and all(
+            isinstance(n, int | float) and not isinstance(n, bool) and math.isfinite(n)
+            for n in point
+        )
+    )
+
+
+def wrong_with_finding(
+    *,
+    klass: str,
+    measured: bool,
+    measured_by: str,
+    impacts_kind: str,
+    impacts_reason: str,
+    impact_group: str,
+) -> tuple[str, str] | None:
+    """Return the field and the sentence for a finding that does not hold together, or None."""
+    if measured and not measured_by:
+        return "measured_by", "Say how it was measured."
+    if klass != FindingClass.INJURY and (impacts_kind or impact_group):
+        return "impacts_kind", "Impacts are counted for injuries only."
+    if impacts_kind == CountKind.CANNOT_SAY and not impacts_reason.strip():
+        return "impacts_reason", "Say why the number cannot be determined."
+    return None
+
+
+def wrong_with_interpretation(*, standing: str, ground: str) -> tuple[str, str] | None:
+    """Return the field and the sentence for an interpretation without its ground, or None."""
+    if standing == Standing.EXCLUDED and not ground.strip():
+        return "ground", "Say on what ground this is excluded."
+    return None
+
+
+@dataclass(frozen=True)
+class CountedFinding:
+    """What counting needs of a finding: how many impacts, how it is meant, and with which others.
+
+    Findings that one impact may have left carry the same group.
+    """
+
+    impacts_kind: str
+    impacts: int | None
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class ImpactsTotal:
+    """The smallest number of impacts that explains the counted findings."""
+
+    at_least: int
+    counted: int
+    not_determined: int
+
+    @property
+    def words(self) -> str:
+        """The total as it may be said; never an exact or a largest number."""
+        if not self.counted and not self.not_determined:
+            return ""
+        said = f"at least {self.at_least}" if self.at_least else "number not determined"
+        if self.at_least and self.not_determined:
+            more = "1 finding" if self.not_determined == 1 else f"{self.not_determined} findings"
+            said += f"; {more} without a determined number"
+        return said
+
+
+def impacts_total(findings: Iterable[CountedFinding]) -> ImpactsTotal:
+    """Add up impacts over findings, as a minimum.
+
+    Within a group only the largest count is taken, because one impact may have left several marks
+    and overlapping marks are never counted twice (common practice; no published standard).
+    """
+    alone, unsaid, counted = 0, 0, 0
+    largest: dict[str, int] = {}
+    for finding in findings:
+        if finding.impacts_kind == CountKind.CANNOT_SAY:
+            unsaid += 1
+        elif finding.impacts_kind and finding.impacts:
+            counted += 1
+            if finding.group:
+                largest[finding.group] = max(largest.get(finding.group, 0), finding.impacts)
+            else:
+                alone += finding.impacts
+    return ImpactsTotal(alone + sum(largest.values()), counted, unsaid)
+
+
+def impacts_words(kind: str, impacts: int | None) -> str:
+    """How a number of impacts is said: at least 2, exactly 1, cannot be determined."""
+    if not kind or kind == CountKind.CANNOT_SAY:
+        return kind
+    return f"{kind} {impacts}"

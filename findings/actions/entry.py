@@ -1,0 +1,74 @@
+"""How every action of the examination begins, and how it takes over what was entered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+from django.db import models
+
+from cases import access
+from cases.access import Act
+from cases.models import Case
+from cases.queries import case_for_update
+from findings.models import Examination
+from findings.queries import examination_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import require_reason
+from me_office.audit.errors import Refused
+from me_office.audit.models import Record
+
+
+def case_to_examine(actor: Staff, case_id: UUID) -> Case:
+    """The case, locked, if the person may record its examination. Raises NotKnown, NotAllowed."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.EXAMINE, case)
+    return case
+
+
+def opened(actor: Staff, case_id: UUID) -> tuple[Case, Examination]:
+    """The case and its opened examination, both locked. Raises Refused when not opened."""
+    case = case_to_examine(actor, case_id)
+    return case, examination_for_update(case)
+
+
+def require_standing(record: Record, what: str) -> None:
+    """Refuse to change what was voided."""
+    if record.is_voided:
+        raise Refused(f"This {what} was voided. Its number stays out of use; record a new one.")
+
+
+def require_reason_after_end(examination: Examination, reason: str) -> None:
+    """Ask why once the examination has ended: what was seen is then changed from memory."""
+    if examination.ended_at is not None:
+        require_reason(reason)
+
+
+def refuse(problem: tuple[str, str] | None) -> None:
+    """Raise what a rule found wrong: the field and its sentence."""
+    if problem is not None:
+        raise Refused(problem[1], field=problem[0])
+
+
+def take(record: models.Model, entry: Mapping[str, Any], fields: Iterable[str]) -> list[str]:
+    """Set the entered fields; return the names of those that changed.
+
+    A name that is not among `fields` is a mistake of the caller, not of the person.
+    """
+    known = tuple(fields)
+    unknown = set(entry) - set(known)
+    if unknown:
+        raise ValueError(f"not recorded here: {', '.join(sorted(unknown))}")
+    changed = []
+    for name in known:
+        if name not in entry:
+            continue
+        field = record._meta.get_field(name)
+        value = entry[name]
+        if isinstance(field, models.CharField | models.TextField):
+            value = (value or "").strip()
+        if getattr(record, name) != value:
+            changed.append(name)
+        setattr(record, name, value)
+    return changed

@@ -1,0 +1,126 @@
+"""The examination itself: opened, recorded, and its negative statements confirmed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from findings import negatives
+from findings.actions.deriving import derive_all_again
+from findings.actions.entry import case_to_examine, opened, refuse, take
+from findings.models import Examination, Mark
+from findings.queries import examination_of
+from findings.rules import kind_needs_reason, wrong_with_times
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import Refused
+
+OPENING_FIELDS = (
+    "kind",
+    "kind_reason",
+    "chart_body",
+    "began_at",
+    "place",
+    "present",
+    "circumstances_reviewed",
+)
+RECORDING_FIELDS = (
+    *OPENING_FIELDS,
+    "ended_at",
+    "crown_heel_cm",
+    "body_weight_kg",
+    "clothing",
+    "external",
+    "postmortem_changes",
+    "treatment",
+    "cavities",
+    "internal",
+    "deep_dissection",
+)
+
+
+@action
+def open_examination(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> Examination:
+    """Open the examination of a case; whoever opens it is its pathologist.
+
+    `entry` takes any of RECORDING_FIELDS. Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
+    """
+    case = case_to_examine(actor, case_id)
+    examination = Examination(pk=record_id, case=case, pathologist=actor)
+    take(examination, entry, RECORDING_FIELDS)
+    there = recorded_before(examination)
+    if there is not None:
+        return there
+    if examination_of(case) is not None:
+        raise Refused("The examination of this case is open already.")
+    _check(examination)
+    return save_new(actor, examination)
+
+
+@action
+def record_examination(
+    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+) -> Examination:
+    """Write what the examination showed; `entry` takes any of RECORDING_FIELDS.
+
+    A changed crown-heel length moves every derived height with it. Raises NotKnown, NotAllowed,
+    StaleRecord, Refused, Invalid.
+    """
+    case, examination = opened(actor, case_id)
+    require_version(examination, version)
+    changed = take(examination, entry, RECORDING_FIELDS)
+    _check(examination)
+    if "chart_body" in changed and Mark.objects.standing().filter(case=case).exists():
+        raise Refused(
+            "Marks were placed on this drawing, so the drawing stays. Void the marks to change it.",
+            field="chart_body",
+        )
+    save_next_version(actor, examination)
+    if "crown_heel_cm" in changed:
+        derive_all_again(actor, examination)
+    return examination
+
+
+@action
+def confirm_negative(
+    actor: Staff, *, case_id: UUID, version: int, statement: str, reason: str = ""
+) -> Examination:
+    """Add one negative statement, confirmed by the person, to the section it belongs to.
+
+    `statement` is a key of `findings.negatives.STATEMENTS`. Raises NotKnown, NotAllowed,
+    StaleRecord, Refused.
+    """
+    _, examination = opened(actor, case_id)
+    require_version(examination, version)
+    chosen = negatives.STATEMENTS.get(statement)
+    if chosen is None:
+        raise Refused("There is no such statement.", field="statement")
+    written = getattr(examination, chosen.section)
+    if negatives.is_stated(chosen, written):
+        raise Refused("This is stated already.", field="statement")
+    setattr(examination, chosen.section, negatives.added(chosen, written))
+    return save_next_version(actor, examination)
+
+
+def _check(examination: Examination) -> None:
+    if kind_needs_reason(examination.kind) and not examination.kind_reason:
+        raise Refused("Say why this is not a full autopsy.", field="kind_reason")
+    if examination.began_at is not None:
+        refuse(
+            wrong_with_times(
+                began_at=examination.began_at,
+                ended_at=examination.ended_at,
+                now=timezone.now(),
+            )
+        )

@@ -1,0 +1,79 @@
+"""What a finding may mean, kept apart from what was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from findings.actions.entry import opened, require_reason_after_end, require_standing, take
+from findings.models import Interpretation
+from findings.queries import finding_for_update, interpretation_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+
+INTERPRETATION_FIELDS = ("statement", "standing", "ground", "confidence")
+
+
+@action
+def record_interpretation(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    finding_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Interpretation:
+    """Record one alternative; `entry` has statement, standing, ground and confidence.
+
+    Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
+    """
+    case, examination = opened(actor, case_id)
+    finding = finding_for_update(case, finding_id)
+    interpretation = Interpretation(pk=record_id, case=case, finding=finding)
+    take(interpretation, entry, INTERPRETATION_FIELDS)
+    there = recorded_before(interpretation)
+    if there is not None:
+        return there
+    require_standing(finding, "finding")
+    require_reason_after_end(examination, reason)
+    return save_new(actor, interpretation)
+
+
+@action
+def change_interpretation(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    interpretation_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Interpretation:
+    """Change an interpretation. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
+    case, examination = opened(actor, case_id)
+    interpretation = interpretation_for_update(case, interpretation_id)
+    require_version(interpretation, version)
+    require_standing(interpretation, "interpretation")
+    require_reason_after_end(examination, reason)
+    take(interpretation, entry, INTERPRETATION_FIELDS)
+    return save_next_version(actor, interpretation)
+
+
+@action
+def void_interpretation(
+    actor: Staff, *, case_id: UUID, interpretation_id: UUID, version: int, reason: str
+) -> Interpretation:
+    """Void an interpretation. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case, _ = opened(actor, case_id)
+    interpretation = interpretation_for_update(case, interpretation_id)
+    require_version(interpretation, version)
+    return void(actor, interpretation, reason=reason)

@@ -1,0 +1,93 @@
+"""Marks on the body chart: placed, moved, voided. The finding's place follows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from findings.actions.deriving import derive_again, place_of_mark
+from findings.actions.entry import opened, require_reason_after_end, require_standing, take
+from findings.actions.finding import MARK_FIELDS
+from findings.models import Mark
+from findings.queries import finding_for_update, mark_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+
+
+@action
+def place_mark(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    finding_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Mark:
+    """Place one more mark of a finding; `entry` has view, kind and points.
+
+    Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
+    """
+    case, examination = opened(actor, case_id)
+    finding = finding_for_update(case, finding_id)
+    mark = Mark(pk=record_id, case=case, finding=finding)
+    take(mark, entry, MARK_FIELDS)
+    place_of_mark(examination, mark)
+    there = recorded_before(mark)
+    if there is not None:
+        return there
+    require_standing(finding, "finding")
+    require_reason_after_end(examination, reason)
+    save_new(actor, mark)
+    derive_again(actor, examination, finding)
+    return mark
+
+
+@action
+def move_mark(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    mark_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Mark:
+    """Move or redraw a mark; `entry` has view, kind and points.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    case, examination = opened(actor, case_id)
+    mark = mark_for_update(case, mark_id)
+    require_version(mark, version)
+    require_standing(mark, "mark")
+    require_reason_after_end(examination, reason)
+    take(mark, entry, MARK_FIELDS)
+    place_of_mark(examination, mark)
+    save_next_version(actor, mark)
+    derive_again(actor, examination, finding_for_update(case, mark.finding_id))
+    return mark
+
+
+@action
+def void_mark(actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, reason: str) -> Mark:
+    """Void a mark; its finding stays, placed by the next mark or by hand.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case, examination = opened(actor, case_id)
+    mark = mark_for_update(case, mark_id)
+    require_version(mark, version)
+    void(actor, mark, reason=reason)
+    finding = finding_for_update(case, mark.finding_id)
+    if not finding.is_voided:
+        derive_again(actor, examination, finding)
+    return mark

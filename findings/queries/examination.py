@@ -1,0 +1,73 @@
+"""The examination, its organ weights, and the rows that an action locks."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+from uuid import UUID
+
+from cases.models import Case, CaseRecord
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
+from me_office.audit.errors import NotKnown, Refused
+
+RowT = TypeVar("RowT", bound=CaseRecord)
+
+
+def examination_of(case: Case) -> Examination | None:
+    """The examination of a case, or None while it is not opened."""
+    found: Examination | None = (
+        Examination.objects.filter(case=case).select_related("pathologist").first()
+    )
+    return found
+
+
+def examination_for_update(case: Case) -> Examination:
+    """The examination, locked until the transaction ends. Raises Refused when not opened."""
+    found: Examination | None = (
+        Examination.objects.select_for_update().filter(case=case).order_by("pk").first()
+    )
+    if found is None:
+        raise Refused("Open the examination first.")
+    return found
+
+
+def _for_update(model: type[RowT], case: Case, record_id: UUID, what: str) -> RowT:
+    row: RowT | None = (
+        model._default_manager.select_for_update().filter(pk=record_id, case=case).first()
+    )
+    if row is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return row
+
+
+def finding_for_update(case: Case, finding_id: UUID) -> Finding:
+    """A finding of the case, locked. Raises NotKnown."""
+    return _for_update(Finding, case, finding_id, "finding")
+
+
+def mark_for_update(case: Case, mark_id: UUID) -> Mark:
+    """A mark of the case, locked. Raises NotKnown."""
+    return _for_update(Mark, case, mark_id, "mark")
+
+
+def layer_for_update(case: Case, layer_id: UUID) -> LayerFinding:
+    """A layer of the case, locked. Raises NotKnown."""
+    return _for_update(LayerFinding, case, layer_id, "layer")
+
+
+def interpretation_for_update(case: Case, interpretation_id: UUID) -> Interpretation:
+    """An interpretation of the case, locked. Raises NotKnown."""
+    return _for_update(Interpretation, case, interpretation_id, "interpretation")
+
+
+def organ_weight_for_update(case: Case, organ_weight_id: UUID) -> OrganWeight:
+    """An organ weight of the case, locked. Raises NotKnown."""
+    return _for_update(OrganWeight, case, organ_weight_id, "organ weight")
+
+
+def organ_weights_of(case: Case) -> list[OrganWeight]:
+    """The standing organ weights of a case, in the order in which organs are listed."""
+    order = {organ: place for place, (organ, _) in enumerate(OrganWeight.ORGANS)}
+    rows: list[OrganWeight] = list(
+        OrganWeight.objects.standing().filter(case=case).order_by("created_at", "pk")
+    )
+    return sorted(rows, key=lambda row: order[row.organ])

@@ -1,0 +1,92 @@
+"""Findings with everything that hangs on them, in a fixed number of statements."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.db.models import Prefetch, QuerySet
+
+from cases.models import Case
+from findings import sentences
+from findings.models import Finding, Interpretation, LayerFinding, Mark
+from findings.rules import CountedFinding, ImpactsTotal, Layer, impacts_total
+from me_office.audit.errors import NotKnown
+
+
+def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+    """Findings with their standing marks, layers and interpretations: four statements."""
+    return findings.select_related("examination", "changed_by").prefetch_related(
+        Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")),
+        Prefetch("layers", LayerFinding.objects.standing().order_by("created_at", "pk")),
+        Prefetch(
+            "interpretations",
+            Interpretation.objects.standing()
+            .select_related("created_by", "changed_by")
+            .order_by("created_at", "pk"),
+        ),
+    )
+
+
+def findings_of(case: Case) -> list[Finding]:
+    """The standing findings of a case by number, with marks, layers and interpretations."""
+    return list(_whole(Finding.objects.standing().filter(case=case).order_by("number", "pk")))
+
+
+def voided_findings_of(case: Case) -> list[Finding]:
+    """The voided findings of a case by number: their numbers stay out of use."""
+    rows = Finding.objects.filter(case=case, voided_at__isnull=False).select_related("voided_by")
+    return list(rows.order_by("number", "pk"))
+
+
+def finding_for_page(case: Case, finding_id: UUID) -> Finding:
+    """One finding of the case, voided or not, with what hangs on it. Raises NotKnown."""
+    found = _whole(Finding.objects.filter(case=case, pk=finding_id).order_by("pk")).first()
+    if found is None:
+        raise NotKnown("There is no such finding in this case.")
+    return found
+
+
+def impacts_total_of(findings: Iterable[Finding]) -> ImpactsTotal:
+    """At least how many impacts the standing findings show."""
+    return impacts_total(
+        CountedFinding(one.impacts_kind, one.impacts, one.impact_group)
+        for one in findings
+        if not one.is_voided
+    )
+
+
+def standard_sentence_of(finding: Finding) -> str:
+    """The standard sentence from a finding's data."""
+    return sentences.standard_sentence(
+        sentences.Facts(
+            term=finding.term,
+            place=finding.place,
+            above_heel_cm=_number(finding.above_heel_cm),
+            from_midline_cm=_number(finding.from_midline_cm),
+            midline=finding.midline,
+            length_mm=_number(finding.length_mm),
+            width_mm=_number(finding.width_mm),
+            depth_mm=_number(finding.depth_mm),
+            seen_as=finding.seen_as,
+        )
+    )
+
+
+def sentence_of(finding: Finding) -> str:
+    """The report's words for a finding: its own when it has them, else the standard sentence."""
+    return finding.sentence or standard_sentence_of(finding)
+
+
+def layers_words(finding: Finding) -> str:
+    """The layers of a finding in one sentence each, pertinent negatives as they were stated."""
+    order = list(Layer)
+    rows = sorted(
+        (layer for layer in finding.layers.all() if not layer.is_voided),
+        key=lambda layer: order.index(Layer(layer.layer)),
+    )
+    return sentences.layers_sentence((row.layer, row.examined, row.found) for row in rows)
+
+
+def _number(value: object) -> float | None:
+    return None if value is None else float(str(value))

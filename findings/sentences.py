@@ -1,0 +1,125 @@
+"""The standard sentence of a finding, from its data alone. No database, no clock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from findings.vocabulary import UNCOUNTED, colour_first
+
+# Numbers that begin with a vowel when read aloud: eight, eleven, eighteen, eighty ...
+_SPOKEN_WITH_AN = ("11", "18")
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the sentence is made of; lengths are None and words empty where nothing was recorded.
+
+    `from_midline_cm` is positive to the body's left and 0 in the midline.
+    """
+
+    term: str
+    place: str = ""
+    above_heel_cm: float | None = None
+    from_midline_cm: float | None = None
+    midline: str = ""
+    length_mm: float | None = None
+    width_mm: float | None = None
+    depth_mm: float | None = None
+    seen_as: str = ""
+
+
+def standard_sentence(facts: Facts) -> str:
+    """The finding in the words of a report; empty as long as it has no term.
+
+    "On the right lateral chest wall, centered 121.4 cm above the heel and 14.2 cm right of the
+    anterior midline, is an 11.0 × 6.5 cm purple-red contusion."
+    """
+    if not facts.term.strip():
+        return ""
+    colour, rest = colour_first(facts.seen_as)
+    what = _described(facts, colour)
+    where = _where(facts)
+    verb = "are" if is_plural(facts.term) else "is"
+    sentence = f"{where} {verb} {what}." if where else f"There {verb} {what}."
+    if rest:
+        sentence += f" Also seen: {_begin_small(rest).rstrip('. ')}."
+    return sentence
+
+
+def _described(facts: Facts, colour: str) -> str:
+    term = _begin_small(facts.term.strip())
+    words = " ".join(part for part in (size_words(facts), colour, term) if part)
+    if facts.depth_mm is not None:
+        words += f", {_cm(facts.depth_mm)} cm deep"
+    # A size makes even an uncounted thing one: a 9.0 × 6.0 cm hemorrhage.
+    uncounted = term in UNCOUNTED and facts.length_mm is None
+    if is_plural(term) or uncounted:
+        return words
+    return f"{article(words)} {words}"
+
+
+def size_words(facts: Facts) -> str:
+    """Length and width in cm with one decimal: 11.0 × 6.5 cm; empty when not measured."""
+    parts = [_cm(part) for part in (facts.length_mm, facts.width_mm) if part is not None]
+    return f"{' × '.join(parts)} cm" if parts else ""
+
+
+def _where(facts: Facts) -> str:
+    distances = []
+    if facts.above_heel_cm is not None:
+        distances.append(f"{facts.above_heel_cm:.1f} cm above the heel")
+    if facts.from_midline_cm is not None and facts.midline:
+        distances.append(midline_words(facts.from_midline_cm, facts.midline))
+    measured = f"centered {' and '.join(distances)}" if distances else ""
+    if not facts.place.strip():
+        return measured[:1].upper() + measured[1:] if measured else ""
+    place = f"On the {_begin_small(facts.place.strip().removeprefix('the '))}"
+    return f"{place}, {measured}," if measured else place
+
+
+def midline_words(from_midline_cm: float, midline: str) -> str:
+    """The distance from the midline in words; positive is to the body's left."""
+    if from_midline_cm == 0:
+        return f"in the {midline} midline"
+    side = "left" if from_midline_cm > 0 else "right"
+    return f"{abs(from_midline_cm):.1f} cm {side} of the {midline} midline"
+
+
+def article(words: str) -> str:
+    """The indefinite article as the words are read aloud: an 11.0 × 6.5 cm, a 3.1 × 1.6 cm."""
+    first = words.split()[0].lower()
+    whole = first.split(".")[0]
+    if whole.isdigit():
+        return "an" if whole in _SPOKEN_WITH_AN or whole.startswith("8") else "a"
+    return "an" if first[0] in "aeiou" else "a"
+
+
+def is_plural(term: str) -> bool:
+    """Tell whether a term names several things: fractures, electrode pads, petechiae."""
+    noun = term.strip().lower().split(",")[0].split(" of ")[0]
+    if noun.endswith("petechiae"):
+        return True
+    return noun.endswith("s") and not noun.endswith(("ss", "is", "us"))
+
+
+def layers_sentence(layers: Iterable[tuple[str, bool, str]]) -> str:
+    """Layers (name, examined, found) in a sentence each; what was not examined is said."""
+    said = []
+    for layer, examined, found in layers:
+        name = layer[:1].upper() + layer[1:]
+        if examined:
+            said.append(f"{name}: {found.strip().rstrip('.')}.")
+        else:
+            more = f" ({found.strip().rstrip('.')})" if found.strip() else ""
+            said.append(f"{name}: not examined{more}.")
+    return " ".join(said)
+
+
+def _begin_small(words: str) -> str:
+    # Abbreviations keep their capitals.
+    return words if words[:2].isupper() else words[:1].lower() + words[1:]
+
+
+def _cm(length_mm: float) -> str:
+    return f"{length_mm / 10:.1f}"
