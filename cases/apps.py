@@ -8,3 +8,4 @@ class CasesConfig(AppConfig):
 
     def ready(self) -> None:
         from cases import steps  # noqa: F401
+        from cases.history import steps as history_steps  # noqa: F401

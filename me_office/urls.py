@@ -22,7 +22,7 @@ urlpatterns = [
     path("", include("findings.urls")),
     path("", include("evidence.urls")),
     path("", include("evidence.custody.urls")),
-    path("", include("me_office.audit.urls")),
+    path("", include("cases.history.urls")),
     path("api/schema/", SpectacularAPIView.as_view(), name="api-schema"),
     path("api/", include("cases.api_urls")),
     path("api/", include("cases.certification.api_urls")),
@@ -32,7 +32,7 @@ urlpatterns = [
     path("api/", include("findings.api_urls")),
     path("api/", include("evidence.api_urls")),
     path("api/", include("evidence.custody.api_urls")),
-    path("api/", include("me_office.audit.api_urls")),
+    path("api/", include("cases.history.api_urls")),
 ]
 handler404 = "me_office.shell.errors.page_not_found"
 handler500 = "me_office.shell.errors.server_error"

@@ -36,7 +36,7 @@ def guard_tables(*, using: str = "default", **_: Any) -> None:
         for table in [*tables_that("watched"), *ALSO_WATCHED]:
             if table in there:
                 cursor.execute(
-                    f'CREATE OR REPLACE TRIGGER audit_change AFTER INSERT OR UPDATE OR DELETE '
+                    f"CREATE OR REPLACE TRIGGER audit_change AFTER INSERT OR UPDATE OR DELETE "
                     f'ON "{table}" FOR EACH ROW EXECUTE FUNCTION audit_change()'
                 )
         for table in tables_that("kept_for_ever"):
@@ -49,6 +49,6 @@ def guard_tables(*, using: str = "default", **_: Any) -> None:
 
 def _refuse(cursor: Any, table: str, name: str, operations: str) -> None:
     cursor.execute(
-        f'CREATE OR REPLACE TRIGGER {name} BEFORE {operations} '
+        f"CREATE OR REPLACE TRIGGER {name} BEFORE {operations} "
         f'ON "{table}" FOR EACH STATEMENT EXECUTE FUNCTION audit_refuse()'
     )

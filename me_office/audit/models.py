@@ -9,6 +9,7 @@ from django.db import models
 
 from me_office.audit.ids import new_id
 
+
 class StandingQuerySet(models.QuerySet[Any]):
     """Rows of a record type; `standing()` leaves out what was voided."""
 
@@ -133,9 +134,7 @@ class RequestAnswer(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["key", "act", "ordinal"], name="request_answered_once"
-            )
+            models.UniqueConstraint(fields=["key", "act", "ordinal"], name="request_answered_once")
         ]
 
     def __str__(self) -> str:

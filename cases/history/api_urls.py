@@ -1,0 +1,10 @@
+"""API of the history."""
+
+from django.urls import path
+
+from cases.history import api
+
+app_name = "audit_api"
+urlpatterns = [
+    path("cases/<uuid:case_id>/history/", api.CaseHistory.as_view(), name="case-history"),
+]

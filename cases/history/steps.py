@@ -1,0 +1,9 @@
+"""What the history adds to the course of a case."""
+
+from __future__ import annotations
+
+from cases import course
+
+course.register(
+    course.Step("history", "History", 120, "audit:case-history", lambda case: "every edit")
+)

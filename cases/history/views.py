@@ -1,0 +1,62 @@
+"""Pages of the history: the case's story, a record's own, and who looked."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from cases.course import case_frame
+from cases.history.queries import record_of_case
+from me_office.accounts.roles import Role
+from me_office.audit import queries
+from me_office.audit.errors import Refused
+from me_office.shell.forms import is_part
+
+
+@require_GET
+def case_history(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Tell the case's story, newest act first; htmx asks for the next page of it."""
+    frame = case_frame(request.user, case_id, current="history")
+    before, by = _number(request.GET.get("before", "")), _key(request.GET.get("by", ""))
+    history = queries.case_history(case_id, before=before, by=by)
+    template = "cases/_history_acts.html" if is_part(request) else "cases/history.html"
+    context = {
+        "frame": frame,
+        "history": history,
+        "people": queries.actors_of(case_id),
+        "by": by,
+        "may_see_readers": request.user.has_role(Role.SUPERVISOR),
+    }
+    return render(request, template, context)
+
+
+@require_GET
+def record_history(request: HttpRequest, case_id: UUID, table: str, record_id: str) -> HttpResponse:
+    """Tell what happened to one record: the part of the thread that says who changed it."""
+    record_of_case(request.user, case_id, table, record_id)
+    acts = queries.record_history(table, record_id, most=12)
+    return render(request, "cases/_record_history.html", {"acts": acts, "case_id": case_id})
+
+
+@require_GET
+def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show supervisors who looked at the case."""
+    frame = case_frame(request.user, case_id, current="history")
+    if not request.user.has_role(Role.SUPERVISOR):
+        raise Refused("Who looked at a case is shown to supervisors.")
+    readers = queries.case_readers(case_id)
+    return render(request, "cases/readers.html", {"frame": frame, "readers": readers})
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+
+
+def _key(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None

@@ -1,0 +1,168 @@
+"""Reads of the audit trail: the history of a case and of a record, told as a story."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+from uuid import UUID
+
+from django.db import models
+
+from me_office.accounts.models import Staff
+from me_office.audit import words
+from me_office.audit.models import AccessEvent, AuditEvent
+
+ACTS_A_PAGE = 40
+
+
+@dataclass(frozen=True)
+class Change:
+    """One field: what it said before, and what it says since."""
+
+    field: str
+    was: str
+    becomes: str
+
+
+@dataclass(frozen=True)
+class Part:
+    """What happened to one record within an act."""
+
+    what: str
+    operation: str
+    table: str
+    record_id: str
+    changes: list[Change]
+
+
+@dataclass(frozen=True)
+class Told:
+    """One act of one person: who, when, what, why, and what changed."""
+
+    at: datetime
+    who: str
+    roles: str
+    what: str
+    reason: str
+    source: str
+    address: str
+    transaction: int
+    parts: list[Part] = field(default_factory=list)
+
+    @property
+    def by_hand(self) -> bool:
+        """Tell whether the change came past the service, straight into the database."""
+        return self.source == "database"
+
+
+@dataclass(frozen=True)
+class History:
+    """A page of a story, newest first, and the key of the next page."""
+
+    acts: list[Told]
+    next_before: int | None
+
+
+def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
+    """Return a page of the case's story in a fixed number of statements."""
+    events = AuditEvent.objects.filter(case_id=case_id)
+    if by is not None:
+        events = events.filter(actor_id=by)
+    if before is not None:
+        events = events.filter(id__lt=before)
+    # A page is whole acts: the newest transactions, then all their events.
+    newest = list(
+        events.order_by()
+        .values("transaction")
+        .annotate(first=models.Min("id"), last=models.Max("id"))
+        .order_by("-last")[: ACTS_A_PAGE + 1]
+    )
+    shown = newest[:ACTS_A_PAGE]
+    rows = AuditEvent.objects.filter(
+        case_id=case_id, transaction__in=[row["transaction"] for row in shown]
+    ).order_by("-transaction", "id")
+    acts = _tell(rows)
+    more = len(newest) > ACTS_A_PAGE
+    return History(acts, shown[-1]["first"] if more and shown else None)
+
+
+def record_history(table: str, record_id: str, *, most: int = 30) -> list[Told]:
+    """Return the newest acts on one record, in two statements."""
+    rows = AuditEvent.objects.filter(table=table, record_id=record_id).order_by("-id")[:most]
+    return _tell(sorted(rows, key=lambda event: (-event.transaction, event.id)))
+
+
+def case_readers(case_id: UUID, *, most: int = 100) -> list[AccessEvent]:
+    """Return who looked at a case lately, newest first."""
+    return list(AccessEvent.objects.filter(case_id=case_id).order_by("-id")[:most])
+
+
+def actors_of(case_id: UUID) -> list[dict[str, Any]]:
+    """Return the people who changed this case, for the filter."""
+    return list(
+        AuditEvent.objects.filter(case_id=case_id)
+        .exclude(actor_id=None)
+        .order_by("actor_name", "actor_id")
+        .values("actor_id", "actor_name")
+        .distinct()
+    )
+
+
+def _tell(events: Iterable[AuditEvent]) -> list[Told]:
+    events = list(events)
+    names = _names_in(events)
+    told: list[Told] = []
+    for transaction, group in groupby(events, key=lambda event: event.transaction):
+        rows = list(group)
+        first = rows[0]
+        told.append(
+            Told(
+                at=first.at,
+                who=first.actor_name or f"the database role {first.database_role}",
+                roles=first.actor_roles,
+                what=words.act_words(first.act) if first.act else "changed the record by hand",
+                reason=first.reason,
+                source=first.source,
+                address=first.address,
+                transaction=transaction,
+                parts=[_part(event, names) for event in rows],
+            )
+        )
+    return told
+
+
+def _part(event: AuditEvent, names: dict[str, str]) -> Part:
+    changes = []
+    for column, (was, becomes) in event.changes.items():
+        if not words.is_said(event.table, column):
+            continue
+        old = words.value_words(event.table, column, was, names)
+        new = words.value_words(event.table, column, becomes, names)
+        if old or new:
+            changes.append(Change(words.field_words(event.table, column), old, new))
+    return Part(
+        what=words.table_words(event.table),
+        operation=event.operation,
+        table=event.table,
+        record_id=event.record_id,
+        changes=changes,
+    )
+
+
+def _names_in(events: Iterable[AuditEvent]) -> dict[str, str]:
+    keys = {
+        str(value)
+        for event in events
+        for column, values in event.changes.items()
+        if column.endswith("_id")
+        for value in values
+        if value
+    }
+    uuids = [key for key in keys if len(key) == 36]
+    return {
+        str(pk): name
+        for pk, name in Staff.objects.filter(pk__in=uuids).values_list("pk", "display_name")
+    }

@@ -1,6 +1,0 @@
-"""Pages of this part of the office."""
-
-from django.urls import URLPattern
-
-app_name = "audit"
-urlpatterns: list[URLPattern] = []

@@ -1,0 +1,147 @@
+"""Turns table, column and act names into words. Knows no case: it reads the models' own names."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from django.apps import apps
+from django.db import models
+from django.utils import dateparse, timezone
+
+# The first word of an action's name, as it is told afterwards.
+PAST = {
+    "accept": "accepted",
+    "add": "added",
+    "answer": "answered",
+    "apply": "applied",
+    "assign": "assigned",
+    "begin": "began",
+    "break": "broke",
+    "change": "changed",
+    "comment": "commented",
+    "confirm": "confirmed",
+    "correct": "corrected",
+    "decline": "declined",
+    "describe": "described",
+    "fail": "noted the failure of",
+    "finish": "finished",
+    "link": "linked",
+    "log": "logged",
+    "move": "moved",
+    "open": "opened",
+    "place": "placed",
+    "receive": "received",
+    "record": "recorded",
+    "remove": "removed",
+    "rename": "renamed",
+    "request": "requested",
+    "restrict": "restricted",
+    "retry": "tried again",
+    "return": "sent back",
+    "seal": "sealed",
+    "sign": "signed",
+    "state": "stated",
+    "submit": "sent to review",
+    "take": "took",
+    "unlink": "unlinked",
+    "unrestrict": "opened to the office",
+    "void": "voided",
+    "weigh": "weighed",
+    "withdraw": "withdrew",
+    "write": "wrote",
+}
+WHOLE = {
+    "sign_off": "signed off the report and locked the case file",
+    "state_cause_and_manner": "stated cause and manner",
+    "submit_report": "sent the report to peer review",
+    "return_report": "sent the report back",
+    "comment_on_passage": "commented on a passage of the report",
+    "write_report": "wrote the report's words",
+    "log_report_of_death": "logged the report of death",
+    "receive_body": "recorded the body's receipt",
+    "record_scene": "recorded the scene",
+    "accept_jurisdiction": "accepted jurisdiction",
+    "decline_jurisdiction": "declined jurisdiction",
+    "restrict_case": "restricted the case",
+    "unrestrict_case": "opened the case to the office",
+    "assign_case": "assigned the case",
+    "open_examination": "opened the examination",
+    "record_examination": "wrote in the examination",
+    "request_packet": "asked for a release packet",
+    "begin_packet": "began to build a release packet",
+    "finish_packet": "finished the release packet",
+    "record_release": "recorded a release",
+}
+UNSAID = {"version", "id", "case_id", "created_at", "search_name", "void_reason", "voided_by_id"}
+
+
+def act_words(act: str) -> str:
+    """Return what was done, told afterwards: record_finding -> recorded a finding."""
+    if act in WHOLE:
+        return WHOLE[act]
+    first, _, rest = act.partition("_")
+    verb = PAST.get(first, first)
+    if not rest:
+        return verb
+    thing = rest.replace("_", " ")
+    article = "an" if thing[0] in "aeiou" else "a"
+    return f"{verb} {article} {thing}"
+
+
+@cache
+def model_of(table: str) -> type[models.Model] | None:
+    """Return the model of a table, or None."""
+    for model in apps.get_models(include_auto_created=True):
+        if model._meta.db_table == table:
+            return model
+    return None
+
+
+def table_words(table: str) -> str:
+    """Return a table's name in words: findings_layerfinding -> layer finding."""
+    model = model_of(table)
+    return str(model._meta.verbose_name) if model else table.replace("_", " ")
+
+
+def field_words(table: str, column: str) -> str:
+    """Return a column's name in words, from the model."""
+    field = _field(table, column)
+    if field is None:
+        return column.replace("_", " ")
+    return str(field.verbose_name)
+
+
+def _field(table: str, column: str) -> models.Field[Any, Any] | None:
+    model = model_of(table)
+    if model is None:
+        return None
+    for field in model._meta.concrete_fields:
+        if field.column == column:
+            return field
+    return None
+
+
+def is_said(table: str, column: str) -> bool:
+    """Tell whether a story mentions this column."""
+    return column not in UNSAID
+
+
+def value_words(table: str, column: str, value: Any, names: dict[str, str]) -> str:
+    """Return a stored value as a person reads it. `names` maps keys of staff to their names."""
+    if value is None or value == "":
+        return ""
+    field = _field(table, column)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if field is not None and field.choices:
+        return str(dict(field.flatchoices).get(value, value))
+    if isinstance(field, models.ForeignKey):
+        return names.get(str(value), "")
+    if isinstance(field, models.DateTimeField):
+        moment = dateparse.parse_datetime(str(value))
+        if moment is not None:
+            return timezone.localtime(moment).strftime("%d %b %Y, %H:%M").lstrip("0")
+    if isinstance(value, list | dict):
+        return f"{len(value)} entries" if value else ""
+    return str(value)
