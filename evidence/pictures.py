@@ -1,0 +1,227 @@
+"""Reading picture files: what is taken in, what is refused, what Exif says, smaller copies.
+
+A file is judged by its bytes, never by its name alone. Its size in picture points is read from
+the header before anything is decoded, so that a small file cannot unpack into a huge picture.
+"""
+
+from __future__ import annotations
+
+import io
+import struct
+import zlib
+from pathlib import PurePath
+from typing import IO, Any
+
+from django.conf import settings
+from PIL import Image, ImageCms, ImageOps
+from pillow_heif import register_heif_opener
+
+from evidence.exif import exif_facts
+from evidence.store import Incoming
+from me_office.audit.errors import Refused
+
+FIELD = "upload"
+MEDIA_TYPES = {
+    "JPEG": "image/jpeg",
+    "MPO": "image/jpeg",  # a JPEG with further pictures behind it, as many telephones write
+    "PNG": "image/png",
+    "TIFF": "image/tiff",
+    "HEIF": "image/heic",
+    "WEBP": "image/webp",
+}
+NAMES_OF = {
+    ".jpg": "JPEG",
+    ".jpeg": "JPEG",
+    ".png": "PNG",
+    ".tif": "TIFF",
+    ".tiff": "TIFF",
+    ".heic": "HEIF",
+    ".heif": "HEIF",
+    ".webp": "WEBP",
+}
+WORDS = {"JPEG": "JPEG", "MPO": "JPEG", "HEIF": "HEIC", "WEBP": "WebP"}
+# What Pillow's readers raise on broken files, beside its own errors.
+BROKEN = (
+    OSError, ValueError, SyntaxError, EOFError, IndexError, KeyError, TypeError, OverflowError,
+    RuntimeError, AttributeError, struct.error, zlib.error,
+)  # fmt: skip
+SIZES = {"thumb": 400, "screen": 1600}
+METHOD = "Orientation applied, fitted within {size} px, sRGB, metadata removed, JPEG quality 85"
+
+
+def prepare_readers() -> None:
+    """Teach Pillow HEIC and this office's limit; called once when the process starts."""
+    register_heif_opener()
+    Image.MAX_IMAGE_PIXELS = settings.PHOTOGRAPH_MAX_PIXELS
+
+
+def check_size(size_bytes: int) -> None:
+    """Refuse an empty file and one that is too large, before it is read. Raises Refused."""
+    if size_bytes == 0:
+        raise Refused("This file is empty (0 bytes).", field=FIELD)
+    largest = settings.PHOTOGRAPH_MAX_BYTES
+    if size_bytes > largest:
+        raise Refused(
+            f"This file has {_megabytes(size_bytes)}; a photograph may have up to "
+            f"{_megabytes(largest)}.",
+            field=FIELD,
+        )
+
+
+def check_picture(incoming: Incoming) -> Incoming:
+    """Return the bytes with what they are; refuse what is not one whole photograph.
+
+    Raises Refused, beside the field `upload`.
+    """
+    check_size(incoming.size_bytes)
+    with incoming.opened() as file:
+        _check_not_text(file)
+        with _opened(file) as picture:
+            _check_name(incoming.name, picture.format or "")
+            _check_points(picture)
+            _check_single(picture)
+            exif = exif_facts(picture)
+            width, height = picture.size
+            media_type = MEDIA_TYPES[picture.format or ""]
+            _check_whole(picture)
+    return incoming.recognised(media_type=media_type, width_px=width, height_px=height, exif=exif)
+
+
+def _check_not_text(file: IO[bytes]) -> None:
+    head = file.read(1024).lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    file.seek(0)
+    if head.startswith((b"<svg", b"<?xml", b"<!doctype")):
+        raise Refused(
+            "This is a drawing or a page (SVG, XML), not a photograph from a camera.", field=FIELD
+        )
+
+
+def _opened(file: IO[bytes]) -> Image.Image:
+    try:
+        return Image.open(file, formats=list(MEDIA_TYPES))
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise _too_many_points() from error
+    except BROKEN as error:
+        raise Refused(
+            "This is not a picture we can read. JPEG, PNG, TIFF, HEIC and WebP are taken.",
+            field=FIELD,
+        ) from error
+
+
+def _check_name(name: str, found: str) -> None:
+    said = NAMES_OF.get(PurePath(name).suffix.lower())
+    real = "JPEG" if found == "MPO" else found
+    if said and said != real:
+        raise Refused(
+            f"The name says {WORDS.get(said, said)}, but the file is {WORDS.get(real, real)}. "
+            "Take it from the camera again, or give it its right name.",
+            field=FIELD,
+        )
+
+
+def _check_points(picture: Image.Image) -> None:
+    width, height = picture.size
+    if width * height > settings.PHOTOGRAPH_MAX_PIXELS:
+        raise _too_many_points(f" ({width:,} × {height:,})")
+    if width < 2 or height < 2:
+        raise Refused("This picture has no extent.", field=FIELD)
+
+
+def _too_many_points(size: str = "") -> Refused:
+    most = settings.PHOTOGRAPH_MAX_PIXELS / 1_000_000
+    return Refused(
+        f"This picture has too many picture points{size}; up to {most:g} million are taken.",
+        field=FIELD,
+    )
+
+
+def _check_single(picture: Image.Image) -> None:
+    try:
+        frames = 1 if picture.format == "MPO" else getattr(picture, "n_frames", 1)
+    except BROKEN as error:
+        raise _broken() from error
+    if frames > 1:
+        raise Refused(
+            f"This file holds {frames} pictures or is animated. Take in one photograph a file.",
+            field=FIELD,
+        )
+
+
+def _check_whole(picture: Image.Image) -> None:
+    # A JPEG is read through to its end at an eighth of its size: enough to find a cut-off file,
+    # without holding the whole picture in memory.
+    try:
+        if picture.format in {"JPEG", "MPO"}:
+            picture.draft("RGB", (max(1, picture.width // 8), max(1, picture.height // 8)))
+        picture.load()
+    except (Image.DecompressionBombError, *BROKEN) as error:
+        raise _broken() from error
+
+
+def _broken() -> Refused:
+    return Refused(
+        "This picture is broken or cut off. Copy it from the camera's card again.", field=FIELD
+    )
+
+
+def _megabytes(size_bytes: int) -> str:
+    if size_bytes < 1_000_000:
+        return f"{size_bytes / 1000:g} kB"
+    return f"{size_bytes / 1_000_000:.0f} MB"
+
+
+def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
+    """Return an upright JPEG within `longest_px`, in sRGB, without any metadata."""
+    with Image.open(file, formats=list(MEDIA_TYPES)) as original:
+        profile = original.info.get("icc_profile")
+        if original.format in {"JPEG", "MPO"}:
+            original.draft("RGB", (longest_px, longest_px))
+        upright = ImageOps.exif_transpose(original)
+        picture = _in_srgb(_eight_bit(upright), profile)
+    picture.thumbnail((longest_px, longest_px), Image.Resampling.LANCZOS, reducing_gap=3.0)
+    copy = io.BytesIO()
+    # A fresh image: nothing of the original's notes goes along.
+    clean = Image.new("RGB", picture.size)
+    clean.paste(picture)
+    clean.save(copy, "JPEG", quality=85, optimize=True)
+    return copy.getvalue()
+
+
+def _eight_bit(picture: Image.Image) -> Image.Image:
+    if picture.mode.startswith("I") or picture.mode == "F":
+        low, high = picture.getextrema()
+        span = (float(high) - float(low)) or 1.0  # type: ignore[arg-type]
+        offset = float(low)  # type: ignore[arg-type]
+        return picture.convert("F").point(lambda v: (v - offset) * (255.0 / span)).convert("L")
+    return picture
+
+
+def _in_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:
+    """Convert to RGB, by the picture's own colour profile where it has a usable one."""
+    if picture.mode in {"RGBA", "LA", "P", "PA"}:
+        layered = picture.convert("RGBA")
+        ground = Image.new("RGBA", layered.size, "white")
+        picture = Image.alpha_composite(ground, layered).convert("RGB")
+    if profile and picture.mode in {"RGB", "CMYK", "L"}:
+        try:
+            converted = ImageCms.profileToProfile(
+                picture,
+                ImageCms.ImageCmsProfile(io.BytesIO(profile)),
+                ImageCms.createProfile("sRGB"),
+                outputMode="RGB",
+            )
+        except (ImageCms.PyCMSError, OSError, ValueError):
+            return picture.convert("RGB")
+        if converted is not None:
+            return converted
+    return picture.convert("RGB")
+
+
+def facts_of(incoming: Incoming) -> dict[str, Any]:
+    """Return what a photograph's row keeps of its file."""
+    return {
+        "original_name": PurePath(incoming.name.replace("\\", "/")).name[-200:],
+        "width_px": incoming.width_px,
+        "height_px": incoming.height_px,
+        "exif": incoming.exif or {},
+    }

@@ -1,0 +1,286 @@
+"""Reads of photographs, specimens and property."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+
+from cases.models import Case
+from evidence import rules
+from evidence.models import (
+    DerivedImage,
+    Item,
+    Photograph,
+    PhotographFinding,
+    PropertyItem,
+    Specimen,
+    StoredFile,
+)
+from findings.models import Finding
+from findings.rules import FindingClass
+from me_office.audit.errors import NotKnown
+
+PAGE = 120
+
+
+@dataclass(frozen=True)
+class LogFilter:
+    """What the photograph log shows; empty means all."""
+
+    place: str = ""
+    view: str = ""
+    scale: str = ""  # "with", "without"
+    without_finding: bool = False
+    undescribed: bool = False
+    after: int = 0
+
+
+@dataclass(frozen=True)
+class PhotographPage:
+    """One page of the log, and the number after which the next one begins."""
+
+    photographs: Sequence[Photograph]
+    next_after: int | None
+
+
+@dataclass(frozen=True)
+class PacketPhotograph:
+    """A photograph as a packet needs it: its line in the log, its file, what it shows."""
+
+    photograph: Photograph
+    findings: Sequence[Finding]
+    path: str
+    sha256: str
+    size_bytes: int
+    media_type: str
+    screen_path: str
+
+
+def _links() -> Prefetch:  # type: ignore[type-arg]
+    return Prefetch(
+        "finding_links",
+        queryset=PhotographFinding.objects.standing()
+        .filter(finding__voided_at=None)
+        .select_related("finding")
+        .order_by("finding__number", "id"),
+        to_attr="standing_links",
+    )
+
+
+def _standing(case: Case) -> QuerySet[Photograph]:
+    rows: QuerySet[Photograph] = (
+        Photograph.objects.standing()
+        .filter(case=case)
+        .select_related("item", "file")
+        .prefetch_related(_links())
+        .order_by("number")
+    )
+    return rows
+
+
+def photograph_log(case: Case, wanted: LogFilter | None = None) -> list[Photograph]:
+    """Return the case's photographs by number, each with `standing_links`; two statements."""
+    return list(_filtered(case, wanted or LogFilter()))
+
+
+def photograph_page(case: Case, wanted: LogFilter) -> PhotographPage:
+    """Return one page of the log, paged by photograph number; two statements."""
+    rows = list(_filtered(case, wanted)[: PAGE + 1])
+    shown = rows[:PAGE]
+    return PhotographPage(shown, shown[-1].number if len(rows) > PAGE else None)
+
+
+def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
+    rows = _standing(case)
+    if wanted.place:
+        rows = rows.filter(place=wanted.place)
+    if wanted.view:
+        rows = rows.filter(view=wanted.view)
+    if wanted.scale:
+        rows = rows.filter(with_scale=wanted.scale == "with")
+    if wanted.without_finding:
+        rows = rows.filter(~Exists(standing_link()))
+    if wanted.undescribed:
+        rows = rows.filter(shows="")
+    if wanted.after:
+        rows = rows.filter(number__gt=wanted.after)
+    return rows
+
+
+def standing_link() -> QuerySet[PhotographFinding]:
+    """Return the links of the photograph of an outer query."""
+    rows: QuerySet[PhotographFinding] = PhotographFinding.objects.standing().filter(
+        photograph=OuterRef("pk"), finding__voided_at=None
+    )
+    return rows
+
+
+def photographs_for_packet(case: Case) -> list[PacketPhotograph]:
+    """Return all photographs with findings, file and digest, in three statements."""
+    screens = Prefetch(
+        "derived",
+        queryset=DerivedImage.objects.filter(kind="screen").select_related("file"),
+        to_attr="screens",
+    )
+    return [
+        PacketPhotograph(
+            photograph=photograph,
+            findings=[link.finding for link in photograph.standing_links],  # type: ignore[attr-defined]
+            path=photograph.file.path,
+            sha256=photograph.file.sha256,
+            size_bytes=photograph.file.size_bytes,
+            media_type=photograph.file.media_type,
+            screen_path=photograph.screens[0].file.path if photograph.screens else "",
+        )
+        for photograph in _standing(case).prefetch_related(screens)
+    ]
+
+
+def photograph_of(case: Case, photograph_id: UUID) -> Photograph:
+    """Return a photograph of the case, also a withdrawn one. Raises NotKnown."""
+    photograph = (
+        Photograph.objects.filter(case=case, pk=photograph_id)
+        .select_related("item", "file", "created_by")
+        .prefetch_related(_links())
+        .first()
+    )
+    if photograph is None:
+        raise NotKnown("There is no such photograph in this case.")
+    return photograph
+
+
+def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
+    """Return a photograph of the case, locked. Raises NotKnown."""
+    photograph: Photograph | None = (
+        Photograph.objects.select_for_update(of=("self",))
+        .select_related("item", "file")
+        .filter(case=case, pk=photograph_id)
+        .first()
+    )
+    if photograph is None:
+        raise NotKnown("There is no such photograph in this case.")
+    return photograph
+
+
+def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
+    """Return the standing photograph of the case that holds these bytes, or None."""
+    found: Photograph | None = (
+        Photograph.objects.standing().filter(case=case, file__sha256=sha256).first()
+    )
+    return found
+
+
+def neighbours(case: Case, number: int) -> tuple[Photograph | None, Photograph | None]:
+    """Return the photographs before and after a number, by number."""
+    rows = Photograph.objects.standing().filter(case=case)
+    before = rows.filter(number__lt=number).order_by("-number").first()
+    after = rows.filter(number__gt=number).order_by("number").first()
+    return before, after
+
+
+def file_of(photograph: Photograph, kind: str) -> StoredFile | None:
+    """Return the original or a smaller copy (thumb, screen); None while there is none."""
+    if kind == "original":
+        return photograph.file
+    copy = DerivedImage.objects.filter(photograph=photograph, kind=kind).select_related("file")
+    made = copy.first()
+    return made.file if made else None
+
+
+def findings_to_link(case: Case) -> list[Finding]:
+    """Return the standing findings of the case by number."""
+    return list(Finding.objects.standing().filter(case=case).order_by("number"))
+
+
+def finding_of(case: Case, finding_id: UUID) -> Finding:
+    """Return a finding of the case. Raises NotKnown."""
+    finding: Finding | None = Finding.objects.filter(case=case, pk=finding_id).first()
+    if finding is None:
+        raise NotKnown("There is no such finding in this case.")
+    return finding
+
+
+def photographs_of_finding(case: Case, finding: Finding) -> list[Photograph]:
+    """Return the standing photographs that show a finding, by number."""
+    linked = PhotographFinding.objects.standing().filter(finding=finding).values("photograph")
+    return list(_standing(case).filter(pk__in=linked))
+
+
+def missing_in_log(case: Case) -> list[rules.Lacking]:
+    """Return what the case's photograph log lacks, in three statements."""
+    shots = [
+        rules.Shot(
+            number=row.number,
+            view=row.view,
+            with_scale=row.with_scale,
+            region=row.region,
+            shows=row.shows,
+            finding_ids=frozenset(link.finding_id for link in row.standing_links),
+        )
+        for row in Photograph.objects.standing()
+        .filter(case=case)
+        .only("number", "view", "with_scale", "region", "shows")
+        .prefetch_related(_links())
+        .order_by("number")
+    ]
+    seen = [
+        rules.Seen(row.pk, row.number, row.term, row.klass == FindingClass.INJURY)
+        for row in Finding.objects.standing().filter(case=case).order_by("number")
+    ]
+    return rules.missing_pictures(shots, seen)
+
+
+def specimens_of(case: Case) -> list[Specimen]:
+    """Return the case's specimens with their items, withdrawn ones too, by item number."""
+    return list(
+        Specimen.objects.filter(case=case)
+        .select_related("item", "item__collected_by")
+        .order_by("item__number")
+    )
+
+
+def specimen_of(case: Case, specimen_id: UUID) -> Specimen:
+    """Return a specimen of the case. Raises NotKnown."""
+    return _one(Specimen.objects.filter(case=case, pk=specimen_id), "specimen")  # type: ignore[no-any-return]
+
+
+def specimen_for_update(case: Case, specimen_id: UUID) -> Specimen:
+    """Return a specimen of the case, locked. Raises NotKnown."""
+    rows = Specimen.objects.select_for_update(of=("self",)).filter(case=case, pk=specimen_id)
+    return _one(rows, "specimen")  # type: ignore[no-any-return]
+
+
+def properties_of(case: Case) -> list[PropertyItem]:
+    """Return the things the office keeps for the case, withdrawn ones too, by item number."""
+    return list(
+        PropertyItem.objects.filter(case=case)
+        .select_related("item", "item__collected_by")
+        .order_by("item__number")
+    )
+
+
+def property_of(case: Case, property_id: UUID) -> PropertyItem:
+    """Return a thing of the case. Raises NotKnown."""
+    return _one(PropertyItem.objects.filter(case=case, pk=property_id), "item")  # type: ignore[no-any-return]
+
+
+def property_for_update(case: Case, property_id: UUID) -> PropertyItem:
+    """Return a thing of the case, locked. Raises NotKnown."""
+    rows = PropertyItem.objects.select_for_update(of=("self",)).filter(case=case, pk=property_id)
+    return _one(rows, "item")  # type: ignore[no-any-return]
+
+
+def _one(rows: QuerySet[Any], what: str) -> Any:
+    record = rows.select_related("item", "item__collected_by").first()
+    if record is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return record
+
+
+def items_of(case: Case) -> list[Item]:
+    """Return the case's items by number, withdrawn ones too."""
+    return list(Item.objects.filter(case=case).order_by("number"))

@@ -1,0 +1,185 @@
+"""Where bytes are kept: once by SHA-256, published in the last step, never overwritten.
+
+A file comes in through `receive` into a temporary place of the default storage while its digest
+is computed, is read back and compared, and is moved to its final name by `publish`. What is not
+published is removed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import IO, Any
+from uuid import uuid4
+
+from django.core.files.base import File
+from django.core.files.storage import default_storage
+
+from evidence.models import StoredFile
+
+CHUNK = 1024 * 1024
+ORIGINALS = "originals"
+DERIVED = "derived"
+INCOMING = "incoming"
+
+
+class StoreFault(Exception):
+    """The store does not hold what it should; never the person's mistake."""
+
+
+@dataclass(frozen=True)
+class Incoming:
+    """Bytes that are in the temporary place, with what is known of them."""
+
+    path: str
+    sha256: str
+    size_bytes: int
+    name: str
+    media_type: str = ""
+    width_px: int = 0
+    height_px: int = 0
+    exif: dict[str, Any] | None = None
+
+    def recognised(self, **facts: Any) -> Incoming:
+        """Return the same bytes with what was read from them."""
+        return replace(self, **facts)
+
+    @contextmanager
+    def opened(self) -> Iterator[IO[bytes]]:
+        """Open the bytes for reading."""
+        with default_storage.open(self.path) as file:
+            yield file
+
+
+class _Hashed(File):  # type: ignore[type-arg]
+    """A file whose digest is computed while somebody reads its chunks."""
+
+    def __init__(self, file: IO[bytes]) -> None:
+        super().__init__(file)
+        self.given = file
+        self.digest = hashlib.sha256()
+        self.seen = 0
+
+    def chunks(self, chunk_size: int | None = None) -> Iterator[bytes]:
+        """Yield the bytes once, from where the file stands."""
+        while chunk := self.given.read(CHUNK):
+            self.digest.update(chunk)
+            self.seen += len(chunk)
+            yield chunk
+
+
+@contextmanager
+def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
+    """Stream a file into the temporary place; it is gone at the end unless it was published.
+
+    Raises StoreFault when the bytes read back differ from the bytes that came.
+    """
+    hashed = _Hashed(file)
+    path = default_storage.save(f"{INCOMING}/{uuid4().hex}", hashed)
+    try:
+        _flush_to_disk(path)
+        sha256 = hashed.digest.hexdigest()
+        if digest_of(path) != sha256:
+            raise StoreFault("The stored bytes differ from the bytes that came.")
+        yield Incoming(path, sha256, hashed.seen, name)
+    finally:
+        default_storage.delete(path)
+
+
+def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
+    """Give the bytes their final name and row; the same bytes are kept once.
+
+    Call it inside an action, as the last step: before it nothing of the file can be seen.
+    """
+    path = f"{folder}/{incoming.sha256[:2]}/{incoming.sha256}"
+    stored, made = StoredFile.objects.get_or_create(
+        sha256=incoming.sha256,
+        defaults={
+            "size_bytes": incoming.size_bytes,
+            "media_type": incoming.media_type,
+            "path": path,
+        },
+    )
+    if made or not default_storage.exists(stored.path):
+        _move(incoming.path, stored.path, sha256=incoming.sha256)
+    return stored
+
+
+def _move(source: str, target: str, *, sha256: str) -> None:
+    try:
+        here, there = Path(default_storage.path(source)), Path(default_storage.path(target))
+    except NotImplementedError:
+        _copy(source, target, sha256=sha256)
+        return
+    there.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        # A link fails where a name is taken, a rename would overwrite.
+        os.link(here, there)
+    except FileExistsError:
+        _require_digest(target, sha256)
+        return
+    there.chmod(0o440)
+    _flush_folder(there.parent)
+
+
+def _copy(source: str, target: str, *, sha256: str) -> None:
+    """Publish on a storage that has no folders (S3-compatible): copy, then compare."""
+    if not default_storage.exists(target):
+        with default_storage.open(source) as file:
+            given = default_storage.save(target, file)
+        if given != target:  # somebody published the same bytes in between
+            default_storage.delete(given)
+    _require_digest(target, sha256)
+
+
+def _require_digest(path: str, sha256: str) -> None:
+    if digest_of(path) != sha256:
+        raise StoreFault(f"The file stored as {path} does not have that digest.")
+
+
+def digest_of(path: str) -> str:
+    """Compute the SHA-256 of stored bytes."""
+    digest = hashlib.sha256()
+    with default_storage.open(path) as file:
+        while chunk := file.read(CHUNK):
+            digest.update(chunk)
+    return digest.hexdigest()
+
+
+def original_chunks(stored: StoredFile) -> Iterator[bytes]:
+    """Yield the bytes of a stored file, piece by piece."""
+    with default_storage.open(stored.path) as file:
+        while chunk := file.read(CHUNK):
+            yield chunk
+
+
+def open_stored(stored: StoredFile) -> IO[bytes]:
+    """Open a stored file for reading; the caller closes it."""
+    file: IO[bytes] = default_storage.open(stored.path)
+    return file
+
+
+def is_whole(stored: StoredFile) -> bool:
+    """Tell whether the stored bytes still have their digest."""
+    return default_storage.exists(stored.path) and digest_of(stored.path) == stored.sha256
+
+
+def _flush_to_disk(path: str) -> None:
+    try:
+        here = Path(default_storage.path(path))
+    except NotImplementedError:
+        return
+    with here.open("rb") as file:
+        os.fsync(file.fileno())
+
+
+def _flush_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
