@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from math import cos, pi, radians, sin
 from pathlib import Path
+from typing import Any
 
 import fontpkg_source_sans_3
 import numpy as np
@@ -17,7 +18,7 @@ from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
 Point = tuple[float, float]
 Colour = tuple[int, int, int]
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 
 STAGE_WIDTH = 1500.0
 STAGE_HEIGHT = 1000.0
@@ -60,7 +61,8 @@ def noise(
 def smoothstep(low: float, high: float, values: Floats) -> Floats:
     """0 below low, 1 above high, smooth between; low may exceed high."""
     t = np.clip((values - low) / (high - low), 0, 1)
-    return t * t * (3 - 2 * t)
+    smooth: Floats = t * t * (3 - 2 * t)
+    return smooth
 
 
 def as_mask(alpha: Floats) -> Image.Image:
@@ -152,6 +154,10 @@ class Canvas:
         self.top = (height - STAGE_HEIGHT * self.unit) / 2
         self.image = Image.new("RGB", (width, height), (128, 128, 128))
 
+    def pick(self, *colours: Colour) -> Colour:
+        """One of the colours, by the seed."""
+        return colours[int(self.rng.integers(len(colours)))]
+
     def px(self, point: Point) -> Point:
         """Stage units to pixels."""
         return (self.left + point[0] * self.unit, self.top + point[1] * self.unit)
@@ -172,11 +178,8 @@ class Canvas:
         wide, tall = int(high[0] - low[0]), int(high[1] - low[1])
         # Blurring reaches into the frame from outside it, so the mask keeps a margin of its own.
         pad = int(np.ceil(margin)) if soft else 0
-        k = (
-            4 / soft
-            if soft > 4
-            else (1.0 if soft > 1.5 else (3.0 if wide * tall < 90_000 else 2.0))
-        )
+        sharp = 3.0 if wide * tall < 90_000 else 2.0
+        k = min(1.0, 2.5 / soft) if soft else sharp
         size = (max(1, round((wide + 2 * pad) * k)), max(1, round((tall + 2 * pad) * k)))
         shape = Image.new("L", size, 0)
         local = (where - low + pad) * (size[0] / (wide + 2 * pad), size[1] / (tall + 2 * pad))
@@ -310,7 +313,8 @@ class Canvas:
 def _from_centre(width: int, height: int) -> Floats:
     """Distance from the centre of the frame; 1 at the middle of each edge."""
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j].astype(np.float32)
-    return np.hypot(x, y).astype(np.float32)
+    away: Floats = np.hypot(x, y).astype(np.float32)
+    return away
 
 
 def _gradient(size: tuple[int, int], first: Colour, last: Colour, angle: float) -> Image.Image:

@@ -14,8 +14,8 @@ CLAY: tuple[Colour, ...] = (
     (212, 194, 174),
     (196, 172, 148),
     (170, 140, 114),
-    (140, 110, 88),
-    (116, 90, 74),
+    (148, 116, 93),
+    (126, 98, 80),
 )
 _CLOTH: Colour = (98, 120, 128)
 _FIGURE_MM = 1740.0
@@ -126,7 +126,7 @@ def _joints(canvas: Canvas, mask: Image.Image) -> None:
     for seam in seams:
         line = curve(seam, closed=False)
         canvas.stroke(line, 2.4, (62, 48, 40), opacity=0.55, blur=0.7)
-        canvas.stroke([(a + 2.6, b) for a, b in line], 1.6, (255, 244, 230), opacity=0.4, blur=0.7)
+        canvas.stroke([(a + 2.6, b) for a, b in line], 1.6, (255, 244, 230), opacity=0.2, blur=0.7)
     canvas.image = Image.composite(canvas.image, before, mask)
 
 

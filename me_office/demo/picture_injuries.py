@@ -9,8 +9,8 @@ from .picture_canvas import Canvas, Floats, Point, oval, ribbon, smoothstep
 from .picture_skin import Grid, Part, Shape, Skin, blob
 
 # What the skin lets through of red, green and blue under each colour.
-_PURPLE = (0.66, 0.48, 0.56)
-_DEEP = (0.66, 0.50, 0.58)
+_PURPLE = (0.66, 0.50, 0.66)
+_DEEP = (0.66, 0.52, 0.66)
 _YELLOW = (0.95, 0.90, 0.66)
 _RED = (0.90, 0.66, 0.61)
 _PINK = (0.98, 0.80, 0.79)
@@ -80,7 +80,7 @@ def _scrape(
     cloud = skin.mottle(grid, 5, 2)
     inside = smoothstep(1.04, 0.84, rho + 0.10 * tracks)
     skin.tint(grid, 0.7 * strength * smoothstep(1.25, 0.7, rho), _PINK)
-    skin.tint(grid, strength * inside * (0.62 + 0.22 * cloud), _RED)
+    skin.tint(grid, strength * inside * (0.54 + 0.20 * cloud), _RED)
     skin.tint(grid, 0.8 * strength * inside * smoothstep(-0.2, 1.1, tracks + 0.4 * cloud), _BROWN)
     skin.cover(grid, 0.22 * inside * smoothstep(0.35, 1.0, -tracks), (236, 205, 188))
 

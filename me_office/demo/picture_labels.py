@@ -72,18 +72,18 @@ def lay_scale(canvas: Canvas, place: ScalePlace) -> None:
         int((top + arm + 2 * pad) * per_mm),
     )
     zero = ((left + pad) * per_mm, (top + pad) * per_mm)
-    card = Image.new("RGBA", size, (*CARD, 0))
-    draw = ImageDraw.Draw(card)
+    # Paper and print are greys, and the card's shape a mask: both turn faster than colour.
+    card, shape = Image.new("L", size, CARD[0]), Image.new("L", size, 0)
+    cut = ImageDraw.Draw(shape)
     end = zero[0] + (place.across_mm + spare) * per_mm
     base = zero[1] + arm * per_mm
-    draw.rectangle((zero[0] - left * per_mm, zero[1], end, base), fill=(*CARD, 255))
+    cut.rectangle((zero[0] - left * per_mm, zero[1], end, base), fill=255)
     if place.up_mm:
-        draw.rectangle(
-            (zero[0] - left * per_mm, zero[1] - top * per_mm, zero[0] - 1, base),
-            fill=(*CARD, 255),
+        cut.rectangle(
+            (zero[0] - left * per_mm, zero[1] - top * per_mm, zero[0] - 1, base), fill=255
         )
-    _graduate(draw, zero, per_mm, place)
-    _set_down(canvas, card, zero, k, place)
+    _graduate(ImageDraw.Draw(card), zero, per_mm, place)
+    _set_down(canvas, card, shape, zero=zero, k=k, place=place)
 
 
 def _graduate(draw: ImageDraw.ImageDraw, zero: Point, per_mm: float, place: ScalePlace) -> None:
@@ -99,19 +99,19 @@ def _graduate(draw: ImageDraw.ImageDraw, zero: Point, per_mm: float, place: Scal
     for mm in range(0, place.across_mm + 1, finest):
         tick = _tick(mm) * mark
         x = zx + mm * per_mm
-        draw.rectangle(_bar(x, zy, thick, tick), fill=INK)
+        draw.rectangle(_bar(x, zy, thick, tick), fill=INK[0])
         if mm % every == 0 and (mm or not place.up_mm):
-            draw.text((x, zy + 9.4 * mark), str(mm // 10), INK, face, "ms")
+            draw.text((x, zy + 9.4 * mark), str(mm // 10), INK[0], face, "ms")
     for mm in range(finest, place.up_mm + 1, finest):
         tick = _tick(mm) * mark
         y = zy - mm * per_mm
-        draw.rectangle((zx - tick, y - thick / 2, zx - 1, y + thick / 2 - 1), fill=INK)
+        draw.rectangle((zx - tick, y - thick / 2, zx - 1, y + thick / 2 - 1), fill=INK[0])
         if mm % every == 0:
-            draw.text((zx - 8.0 * mark, y), str(mm // 10), INK, face, "mm")
-    draw.text((zx + 1.6 * mark, zy + 12.6 * mark), "cm", INK, small, "ls")
+            draw.text((zx - 8.0 * mark, y), str(mm // 10), INK[0], face, "mm")
+    draw.text((zx + 1.6 * mark, zy + 12.6 * mark), "cm", INK[0], small, "ls")
     edge = zx + place.across_mm * per_mm
     if place.across_mm >= 50 * place.size:
-        draw.text((edge, zy + 12.6 * mark), _OFFICE, (96, 96, 98), small, "rs")
+        draw.text((edge, zy + 12.6 * mark), _OFFICE, 96, small, "rs")
     if place.up_mm:
         _patches(draw, zero, mark)
 
@@ -121,7 +121,7 @@ def _patches(draw: ImageDraw.ImageDraw, zero: Point, mark: float) -> None:
     for step, grey in enumerate((40, 119, 200)):
         x = zero[0] - (12.2 - 3.6 * step) * mark
         y = zero[1] + 5.4 * mark
-        draw.rectangle((x, y, x + 3.6 * mark, y + 3.6 * mark), fill=(grey, grey, grey))
+        draw.rectangle((x, y, x + 3.6 * mark, y + 3.6 * mark), fill=grey)
 
 
 def _tick(mm: int) -> float:
@@ -133,7 +133,15 @@ def _bar(x: float, y: float, thick: float, tall: float) -> tuple[float, float, f
     return (x - thick / 2, y, x + thick / 2 - 1, y + tall)
 
 
-def _set_down(canvas: Canvas, card: Image.Image, zero: Point, k: int, place: ScalePlace) -> None:
+def _set_down(
+    canvas: Canvas,
+    card: Image.Image,
+    shape: Image.Image,
+    *,
+    zero: Point,
+    k: int,
+    place: ScalePlace,
+) -> None:
     """Turn, reduce and paste the drawn card, so that its zero meets its pixel exactly."""
     corners = [(0, 0), (card.width, 0), (card.width, card.height), (0, card.height)]
     c, s = cos(radians(place.angle_deg)), sin(radians(place.angle_deg))
@@ -153,20 +161,18 @@ def _set_down(canvas: Canvas, card: Image.Image, zero: Point, k: int, place: Sca
     dx, dy = low[0] - ox, low[1] - oy
     # Output (at k times the size) back to the card: turn by the opposite angle.
     matrix = (c, s, zero[0] + k * (c * dx + s * dy), -s, c, zero[1] + k * (-s * dx + c * dy))
-    laid = card.transform(
-        (size[0] * k, size[1] * k), Image.Transform.AFFINE, matrix, Image.Resampling.BILINEAR
+    laid, mask = (
+        part.transform(
+            (size[0] * k, size[1] * k), Image.Transform.AFFINE, matrix, Image.Resampling.BILINEAR
+        ).reduce(k)
+        for part in (card, shape)
     )
-    if k > 1:
-        laid = laid.reduce(k)
     soft = 0.5 * place.size / place.mm_per_px
-    dark = (
-        laid.getchannel("A")
-        .filter(ImageFilter.GaussianBlur(soft))
-        .point([round(v * 0.38) for v in range(256)])
-    )
+    dark = mask.filter(ImageFilter.GaussianBlur(soft)).point([round(v * 0.38) for v in range(256)])
     at = (int(low[0]), int(low[1]))
     canvas.image.paste((20, 14, 12), (at[0] + round(soft), at[1] + round(1.4 * soft)), dark)
-    canvas.image.paste(laid.convert("RGB"), at, laid.getchannel("A"))
+    warm = laid.point([round(v * CARD[2] / CARD[0]) for v in range(256)])
+    canvas.image.paste(Image.merge("RGB", (laid, laid, warm)), at, mask)
 
 
 def lay_tag(canvas: Canvas, label: str, corner: str = "top_right") -> tuple[int, int, int, int]:

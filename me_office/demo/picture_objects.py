@@ -1,5 +1,6 @@
 """Objects on a backing: clothing, property, medication, specimens and an identification tag."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -12,11 +13,11 @@ _CLOTH: Colour = (88, 106, 112)
 _FABRICS: tuple[Colour, ...] = ((74, 98, 130), (142, 78, 70), (92, 110, 84), (120, 112, 124))
 
 
-def _mirror(points: list[Point], axis: float = 750.0) -> list[Point]:
+def _mirror(points: Sequence[Point], axis: float = 750.0) -> list[Point]:
     return [(2 * axis - x, y) for x, y in points]
 
 
-def _seam(canvas: Canvas, points: list[Point], opacity: float = 0.45) -> None:
+def _seam(canvas: Canvas, points: Sequence[Point], opacity: float = 0.45) -> None:
     """A sewn line: a dark groove with its lit edge."""
     line = curve(points, closed=False)
     canvas.stroke(line, 2.6, (20, 20, 26), opacity=opacity, blur=0.8)
@@ -25,7 +26,7 @@ def _seam(canvas: Canvas, points: list[Point], opacity: float = 0.45) -> None:
     )
 
 
-def _fold(canvas: Canvas, points: list[Point], width: float = 22) -> None:
+def _fold(canvas: Canvas, points: Sequence[Point], width: float = 22) -> None:
     """A soft crease in cloth."""
     line = curve(points, closed=False)
     taper = [max(width * float(np.sin(np.pi * n / (len(line) - 1))), 0.5) for n in range(len(line))]

@@ -235,7 +235,8 @@ def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
             opacity=0.5,
         )
     _hedge(canvas)
-    _car(canvas, 860, 690, 1.0, (84, 112, 132))
+    paint = canvas.pick((84, 112, 132), (128, 62, 58), (120, 124, 128), (74, 92, 74), (58, 62, 76))
+    _car(canvas, 860, 690, 1.0, paint)
     for x, y, size in ((610, 640, 56), (500, 760, 78), (330, 930, 112)):
         cone(canvas, x, y, size)
     for number, (x, y) in enumerate(((900, 800), (1130, 900), (760, 740))[:markers], 1):
@@ -328,14 +329,13 @@ def scene_field(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
             [(750 + n * 17, 426), (750 + n * 132, 1010)],
             [0.8, 16],
             (104, 80, 44),
-            opacity=0.5,
-            blur=2.4,
+            opacity=0.45,
         )
     canvas.texture(ground, (7, 16), 24, 3)
     canvas.texture(FRAME, 260, 5, 2)
     _tree(canvas, 1030, 436)
     _grass(
-        canvas, (-60, 560, 1560, 1010), 420, 30, ((206, 180, 116), (176, 148, 88), (146, 128, 72))
+        canvas, (-60, 560, 1560, 1010), 260, 30, ((206, 180, 116), (176, 148, 88), (146, 128, 72))
     )
     stakes: list[Point] = [(430, 640), (960, 612), (1130, 800), (360, 850)]
     canvas.fill(stakes, (120, 96, 56), blur=18, opacity=0.28)

@@ -28,7 +28,7 @@ def blurred(values: Floats, radius: float) -> Floats:
 class Relief:
     """A field of heights over the frame, in pixels of its own reduced size."""
 
-    def __init__(self, canvas: Canvas, reduce: float = 2.0) -> None:
+    def __init__(self, canvas: Canvas, reduce: float = 2.5) -> None:
         self.canvas = canvas
         self.reduce = reduce
         self.k = canvas.unit / reduce
@@ -79,7 +79,7 @@ class Relief:
         ends = np.vstack([2 * line[0] - line[1], line, 2 * line[-1] - line[-2]])
         for a, b, c, d in zip(ends, ends[1:], ends[2:], ends[3:], strict=False):
             gap = np.hypot(*(c - b)[:2])
-            count = max(int(gap / max(min(b[2], c[2]) * 0.16, 0.5)), 2)
+            count = max(int(gap / max(min(b[2], c[2]) * 0.06, 1.0)), 2)
             for t in np.linspace(0, 1, count):
                 x, y, r = 0.5 * (
                     2 * b

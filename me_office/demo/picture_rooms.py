@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Colour, Point, box, curve, oval, turned
 from .picture_props import FRAME, marker, scene_truth
 
 _NIGHT: Colour = (20, 18, 20)
@@ -27,8 +27,8 @@ def _shell(
             for n in range(-14, 15, 2):
                 t = (y - horizon) / (1010 - horizon)
                 shift = (y // 4) % 2
-                x = 750 + (n + shift) * (74 + 116 * t)
-                canvas.stroke([(x, y), (x + 74 + 116 * t, y)], 1 + t, _NIGHT, opacity=0.3)
+                at = 750 + (n + shift) * (74 + 116 * t)
+                canvas.stroke([(at, y), (at + 74 + 116 * t, y)], 1 + t, _NIGHT, opacity=0.3)
     canvas.fill(
         [(-1600, horizon - 26), (3100, horizon - 26), (3100, horizon), (-1600, horizon)],
         (228, 222, 212),
@@ -94,10 +94,10 @@ def _pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
     canvas.texture(shape, 5, 6)
 
 
-def _sofa(canvas: Canvas, hue: Colour, cushion: Colour) -> None:
+def _sofa(canvas: Canvas, hue: Colour, cushion: Colour, legs: Colour) -> None:
     canvas.fill(box(250, 706, 660, 44, 10), _NIGHT, blur=16, opacity=0.6)
     for x in (276, 860):
-        canvas.fill(box(x, 700, 22, 46), (70, 48, 32), to=(44, 30, 20), angle=0)
+        canvas.fill(box(x, 700, 22, 46), legs, to=(28, 22, 18), angle=0)
     _pillow(canvas, box(252, 446, 656, 220, 46), hue)
     _pillow(canvas, box(292, 578, 288, 124, 26), hue)
     _pillow(canvas, box(580, 578, 288, 124, 26), hue)
@@ -144,16 +144,19 @@ def _picture(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> No
 
 def scene_room(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     """A sitting room with a sofa, a lamp and numbered markers."""
-    _shell(canvas, (206, 200, 184), (122, 86, 56))
+    wall = canvas.pick((206, 200, 184), (190, 200, 196), (214, 196, 176), (196, 192, 204))
+    _shell(canvas, wall, (122, 86, 56))
     _window(canvas, 1010, 170, 270, 300)
-    _curtain(canvas, 946, 130, 92, 470, (150, 98, 84))
-    _curtain(canvas, 1252, 130, 92, 470, (150, 98, 84))
+    cloth = canvas.pick((150, 98, 84), (96, 116, 132), (168, 146, 104), (108, 122, 96))
+    _curtain(canvas, 946, 130, 92, 470, cloth)
+    _curtain(canvas, 1252, 130, 92, 470, cloth)
     _picture(canvas, 440, 180, 290, 200)
     canvas.fill(
         [(1010, 660), (1290, 660), (1180, 960), (820, 960)], (255, 246, 220), blur=30, opacity=0.16
     )
-    _rug(canvas, (112, 66, 58))
-    _sofa(canvas, (104, 118, 112), (198, 156, 92))
+    _rug(canvas, canvas.pick((112, 66, 58), (72, 88, 104), (94, 98, 70)))
+    sofa = canvas.pick((104, 118, 112), (132, 104, 88), (96, 104, 124), (140, 130, 112))
+    _sofa(canvas, sofa, (198, 156, 92), (70, 48, 32))
     _table(canvas, 60, 560, 150, 150)
     _lamp(canvas, 134, 546)
     cup = box(742, 826, 34, 30, 8)
@@ -279,25 +282,35 @@ def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
         [(440, 640), (570, 640), (660, 420), (340, 420)], (70, 62, 56), blur=50, opacity=0.7
     )
     canvas.texture(FRAME, (70, 46), 15, 4)
-    _sofa(canvas, (54, 49, 46), (44, 39, 36))
-    canvas.texture(box(236, 440, 690, 280, 40), (12, 15), 24, 3)
-    gap = curve([(330, 480), (430, 452), (560, 474), (660, 500), (600, 560), (400, 566)])
-    canvas.fill(gap, (14, 12, 12), blur=7, opacity=0.9)
-    _charred_table(canvas)
-    for n in range(5):
-        x = 388 + n * 46
-        spring = curve(
-            [(x, 554), (x + 18, 544), (x, 534), (x + 18, 524), (x, 514), (x + 18, 504)],
-            closed=False,
+    _sofa(canvas, (88, 80, 73), (60, 53, 48), (34, 30, 28))
+    for x, y, wide, tall in ((320, 470, 250, 60), (600, 560, 120, 40), (300, 640, 170, 44)):
+        burn = curve(
+            [
+                (x, y),
+                (x + wide * 0.4, y - tall * 0.5),
+                (x + wide, y),
+                (x + wide * 0.7, y + tall),
+                (x + wide * 0.2, y + tall * 0.8),
+            ]
         )
-        canvas.stroke(spring, 3, (150, 128, 106), opacity=0.8)
+        canvas.fill(burn, (16, 14, 13), blur=9, opacity=0.88)
+    canvas.texture(box(262, 462, 630, 230, 30), (9, 12), 12, 3)
+    for n in range(5):
+        x, y = 368 + n * 42, 512 + (n % 3) * 5
+        spring = curve([(x + 14 * (k % 2), y - 10 * k) for k in range(6)], closed=False)
+        canvas.stroke(spring, 2.6, (142, 122, 104), opacity=0.7)
+    for left, top, long, turn in ((1010, 740, 330, -9), (1120, 790, 260, 14), (90, 830, 280, -16)):
+        plank = turned(box(left, top, long, 20), (left + long / 2, top), turn)
+        canvas.shadow(plank, shift=(4, 12), blur=8, opacity=0.6)
+        canvas.fill(plank, (62, 55, 50), to=(20, 18, 17), angle=80)
+        canvas.texture(plank, (10, 14), 20, 2)
     for _ in range(150):
-        x, y = float(canvas.rng.uniform(-60, 1560)), float(canvas.rng.uniform(690, 985))
-        size = float(canvas.rng.uniform(4, 17)) * (0.5 + (y - 680) / 300)
+        across, down = float(canvas.rng.uniform(-60, 1560)), float(canvas.rng.uniform(690, 985))
+        size = float(canvas.rng.uniform(4, 17)) * (0.5 + (down - 680) / 300)
         piece = [
             (
-                x + size * float(canvas.rng.uniform(0.5, 1.3)) * dx,
-                y + size * float(canvas.rng.uniform(0.2, 0.5)) * dy,
+                across + size * float(canvas.rng.uniform(0.5, 1.3)) * dx,
+                down + size * float(canvas.rng.uniform(0.2, 0.5)) * dy,
             )
             for dx, dy in ((-1, 0), (-0.3, -1), (0.8, -0.6), (1, 0.4), (-0.4, 1))
         ]
@@ -309,38 +322,16 @@ def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     canvas.fill(
         [(940, 470), (1250, 470), (1080, 1000), (520, 1000)], (214, 224, 226), blur=60, opacity=0.16
     )
-    for number, (x, y) in enumerate(((640, 860), (1060, 780), (300, 900))[:markers], 1):
+    for number, (x, y) in enumerate(((640, 860), (930, 800), (460, 910))[:markers], 1):
         marker(canvas, x, y, number, 44 + (y - 760) * 0.12)
     canvas.soften_edges(start=0.9, radius=4)
     return scene_truth()
 
 
-def _charred_table(canvas: Canvas) -> None:
-    """A small table, one leg burnt through."""
-    coal: Colour = (40, 36, 34)
-    canvas.fill(oval(1080, 742, 130, 16), (4, 4, 4), blur=10, opacity=0.6)
-    for points in (
-        [(1000, 620), (1016, 620), (1012, 742), (1002, 742)],
-        [(1130, 650), (1146, 652), (1172, 748), (1160, 750)],
-    ):
-        canvas.fill([(float(x), float(y)) for x, y in points], (58, 52, 48), to=coal, angle=0)
-    top: list[Point] = [
-        (968, 604),
-        (1080, 612),
-        (1102, 622),
-        (1176, 646),
-        (1172, 668),
-        (1096, 644),
-        (1070, 636),
-        (966, 628),
-    ]
-    canvas.fill(top, (72, 66, 62), to=(24, 22, 21))
-    canvas.texture(top, (6, 14), 26, 2)
-
-
 def scene_bedroom_crib(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
     """A bedroom with an empty crib, a chest of drawers and a lamp."""
-    _shell(canvas, (196, 208, 206), (156, 122, 88))
+    wall = canvas.pick((196, 208, 206), (212, 206, 186), (206, 200, 212))
+    _shell(canvas, wall, (156, 122, 88))
     for n in range(-6, 40):
         canvas.fill(box(-300 + n * 60, -400, 26, 1014), (220, 228, 224), opacity=0.4)
     _window(canvas, 130, 150, 230, 270)

@@ -199,7 +199,8 @@ class Skin:
         shade = 1 + 0.09 * folds - 0.55 * smoothstep(1.35, 0.98, np.abs(off - 0.05))
         cloth = np.asarray(SHEET, dtype=np.float32) * np.clip(shade, 0.2, 1.4)[..., None]
         edge = smoothstep(1.005, 0.985, np.abs(off))[..., None]
-        return (pixels * edge + cloth * (1 - edge)).astype(np.float32)
+        laid: Floats = (pixels * edge + cloth * (1 - edge)).astype(np.float32)
+        return laid
 
     def _freckles(self) -> None:
         """A few pigment spots, so that no two patches look alike."""
