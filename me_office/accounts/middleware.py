@@ -10,7 +10,10 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django_htmx.http import HttpResponseClientRedirect
 
-OPEN_PATHS = ("/sign-in/", "/static/", "/health/")
+SIGN_IN = "/sign-in/"
+# Between password and second factor nobody is signed in yet.
+SECOND_STEP = "/account/2fa/authenticate/"
+OPEN_PATHS = (SIGN_IN, SECOND_STEP, "/account/login/", "/static/", "/health/")
 WITHOUT_SECOND_FACTOR = ("/account/", "/sign-out/", *OPEN_PATHS)
 
 
@@ -35,10 +38,8 @@ class SignedInOnly:
 
     def _to_sign_in(self, request: HttpRequest) -> HttpResponse:
         if request.path.startswith("/api/"):
-            return JsonResponse(
-                {"code": "not_signed_in", "message": "Sign in first."}, status=401
-            )
-        answer = redirect_to_login(request.get_full_path())
+            return JsonResponse({"code": "not_signed_in", "message": "Sign in first."}, status=401)
+        answer = redirect_to_login(request.get_full_path(), login_url=SIGN_IN)
         if request.headers.get("HX-Request") == "true":
             return HttpResponseClientRedirect(answer.url)
         return answer

@@ -1,6 +1,14 @@
 """Pages of this part of the office."""
 
-from django.urls import URLPattern
+from django.urls import path
+from django.views.generic import RedirectView
+
+from me_office.accounts import views
 
 app_name = "accounts"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.account, name="account"),
+    # The sign-in has one address; the library's own leads there.
+    path("login/", RedirectView.as_view(url="/sign-in/", query_string=True)),
+    path("theme/", views.theme, name="theme"),
+]

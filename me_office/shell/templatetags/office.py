@@ -87,3 +87,35 @@ def json_attribute(value: Any) -> SafeString:
     from django.utils.html import escape
 
     return mark_safe(escape(json.dumps(value, default=str)))  # noqa: S308 - escaped above
+
+
+_NUMBER_WORDS = (
+    *("Nothing", "One", "Two", "Three", "Four", "Five", "Six"),
+    *("Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"),
+)
+
+
+def _number_word(count: int) -> str:
+    return _NUMBER_WORDS[count] if count < len(_NUMBER_WORDS) else str(count)
+
+
+@register.filter
+def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
+    """How much waits, in words: Five things wait for you. Two are pressing."""
+    rows = [row for section, rows in sections if section.waits for row in rows]
+    if not rows:
+        return "Nothing waits for you."
+    things = "thing waits" if len(rows) == 1 else "things wait"
+    words = f"{_number_word(len(rows))} {things} for you."
+    pressing = sum(1 for row in rows if row.urgency)
+    if pressing:
+        words += f" {_number_word(pressing)} {'is' if pressing == 1 else 'are'} pressing."
+    return words
+
+
+@register.simple_tag
+def new_key() -> str:
+    """A key for a record or a request that the client is about to make."""
+    from me_office.audit.ids import new_id
+
+    return str(new_id())

@@ -1,0 +1,46 @@
+"""A person's own account: how the office looks to them and how they sign in."""
+
+from __future__ import annotations
+
+from allauth.mfa.models import Authenticator
+from allauth.mfa.utils import is_mfa_enabled
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_POST
+
+THEMES = ("light", "dark")
+A_YEAR_S = 365 * 24 * 3600
+
+
+@require_GET
+def account(request: HttpRequest) -> HttpResponse:
+    """Show the person's account."""
+    codes = Authenticator.objects.filter(
+        user=request.user, type=Authenticator.Type.RECOVERY_CODES
+    ).first()
+    context = {
+        "second_factor": is_mfa_enabled(request.user),
+        "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
+        "codes_left": len(codes.wrap().get_unused_codes()) if codes else 0,
+    }
+    return render(request, "account/account.html", context)
+
+
+@require_POST
+def theme(request: HttpRequest) -> HttpResponse:
+    """Keep light, dark or as the device in a cookie, and go back to the page."""
+    target = request.POST.get("next", "")
+    if not url_has_allowed_host_and_scheme(target, allowed_hosts={request.get_host()}):
+        target = reverse("accounts:account")
+    answer = redirect(target)
+    chosen = request.POST.get("theme")
+    if chosen in THEMES:
+        answer.set_cookie(
+            "theme", chosen, max_age=A_YEAR_S, samesite="Lax", secure=request.is_secure()
+        )
+    else:
+        answer.delete_cookie("theme", samesite="Lax")
+    return answer

@@ -1,0 +1,140 @@
+/* The page frame: keys, menus, the course bar, the thread's sheet, sending forms once. */
+import { widget } from "./widgets.js";
+import "./draft.js";
+import "./theme.js";
+import "./uncertain_time.js";
+import "./veil.js";
+
+document.documentElement.dataset.scripts = "";
+
+export function isTyping(target) {
+  return target.closest?.("input, textarea, select, [contenteditable]") != null;
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey || isTyping(event.target)) return;
+  if (event.key !== "/") return;
+  const search = document.querySelector('[data-key="/"]');
+  if (!search) return;
+  event.preventDefault();
+  search.focus();
+  search.select();
+});
+
+/* htmx sends the token with every request that is not a form of its own. */
+document.addEventListener("htmx:configRequest", (event) => {
+  const token = document.querySelector('meta[name="csrf-token"]')?.content;
+  if (token && event.detail.verb !== "get") event.detail.headers["X-CSRFToken"] = token;
+});
+
+widget("menu", (menu) => {
+  document.addEventListener("click", (event) => {
+    if (menu.open && !menu.contains(event.target)) menu.open = false;
+  });
+  menu.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || !menu.open) return;
+    menu.open = false;
+    menu.querySelector("summary").focus();
+  });
+});
+
+widget("course", (course) => {
+  const list = course.querySelector("ol");
+  const current = course.querySelector("[aria-current]");
+  if (!list || !current) return;
+  const middle = current.offsetLeft - (list.clientWidth - current.offsetWidth) / 2;
+  list.scrollLeft = Math.max(0, middle);
+});
+
+widget("sheet", (sheet) => {
+  const handle = document.querySelector(`[aria-controls="${sheet.id}"]`);
+  if (!handle) return;
+  const show = (open) => {
+    sheet.toggleAttribute("data-open", open);
+    handle.setAttribute("aria-expanded", String(open));
+  };
+  handle.setAttribute("role", "button");
+  show(false);
+  handle.addEventListener("click", (event) => {
+    event.preventDefault();
+    show(!sheet.hasAttribute("data-open"));
+  });
+  handle.addEventListener("keydown", (event) => {
+    if (event.key !== " ") return;
+    event.preventDefault();
+    show(!sheet.hasAttribute("data-open"));
+  });
+  sheet.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    show(false);
+    handle.focus();
+  });
+});
+
+/* The list of errors takes the focus; its links lead into the field, not only to it. */
+widget("error-list", (list) => {
+  list.focus({ preventScroll: false });
+  list.addEventListener("click", (event) => {
+    const link = event.target.closest('a[href^="#"]');
+    const field = link && document.getElementById(link.hash.slice(1));
+    const input = field?.querySelector("input:not([type=hidden]), select, textarea");
+    if (!input) return;
+    event.preventDefault();
+    field.scrollIntoView({ block: "center" });
+    input.focus({ preventScroll: true });
+  });
+});
+
+/* The office's own messages stand beside the fields, so the browser's do not stop a form; only
+ * half-typed dates and numbers do, because they would be sent as nothing. */
+function takeOver(form) {
+  if (form.method === "post") form.noValidate = true;
+}
+
+function halfTyped(form) {
+  return [...form.elements].find((input) => input.validity?.badInput);
+}
+
+const SENT_AGAIN_AFTER_MS = 10_000;
+
+function release(form) {
+  delete form.dataset.sending;
+  for (const button of form.querySelectorAll('[type="submit"][aria-disabled]')) {
+    button.removeAttribute("aria-disabled");
+  }
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (form.method !== "post") return;
+  const half = halfTyped(form);
+  if (half) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    half.reportValidity();
+    return;
+  }
+  if ("sending" in form.dataset) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    return;
+  }
+  if (event.defaultPrevented || form.hasAttribute("data-may-repeat")) return;
+  form.dataset.sending = "";
+  event.submitter?.setAttribute("aria-disabled", "true");
+  window.setTimeout(() => release(form), SENT_AGAIN_AFTER_MS);
+}, true);
+
+document.addEventListener("htmx:afterRequest", (event) => {
+  const form = event.detail.elt.closest?.("form");
+  if (form) release(form);
+});
+
+window.addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sending]")) release(form);
+});
+
+for (const form of document.forms) takeOver(form);
+document.addEventListener("htmx:load", (event) => {
+  for (const form of event.detail.elt.querySelectorAll("form")) takeOver(form);
+});
