@@ -1,6 +1,52 @@
 """API of this part of the office."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from findings.api import parts, views
 
 app_name = "findings_api"
-urlpatterns: list[URLPattern] = []
+
+CASE = "cases/<uuid:case_id>/"
+urlpatterns = [
+    path(f"{CASE}examination/", views.ExaminationView.as_view(), name="examination"),
+    path(f"{CASE}examination/negatives/", views.NegativesView.as_view(), name="negatives"),
+    path(f"{CASE}findings/", views.FindingsView.as_view(), name="findings"),
+    path(f"{CASE}findings/<uuid:finding_id>/", views.FindingView.as_view(), name="finding"),
+    path(
+        f"{CASE}findings/<uuid:finding_id>/void/",
+        views.FindingVoidView.as_view(),
+        name="finding-void",
+    ),
+    path(f"{CASE}findings/<uuid:finding_id>/marks/", parts.MarksView.as_view(), name="marks"),
+    path(f"{CASE}marks/<uuid:mark_id>/", parts.MarkView.as_view(), name="mark"),
+    path(f"{CASE}marks/<uuid:mark_id>/void/", parts.MarkVoidView.as_view(), name="mark-void"),
+    path(f"{CASE}findings/<uuid:finding_id>/layers/", parts.LayersView.as_view(), name="layers"),
+    path(f"{CASE}layers/<uuid:layer_id>/", parts.LayerView.as_view(), name="layer"),
+    path(f"{CASE}layers/<uuid:layer_id>/void/", parts.LayerVoidView.as_view(), name="layer-void"),
+    path(
+        f"{CASE}findings/<uuid:finding_id>/interpretations/",
+        parts.InterpretationsView.as_view(),
+        name="interpretations",
+    ),
+    path(
+        f"{CASE}interpretations/<uuid:interpretation_id>/",
+        parts.InterpretationView.as_view(),
+        name="interpretation",
+    ),
+    path(
+        f"{CASE}interpretations/<uuid:interpretation_id>/void/",
+        parts.InterpretationVoidView.as_view(),
+        name="interpretation-void",
+    ),
+    path(f"{CASE}organ-weights/", parts.OrganWeightsView.as_view(), name="organ-weights"),
+    path(
+        f"{CASE}organ-weights/<uuid:organ_weight_id>/",
+        parts.OrganWeightView.as_view(),
+        name="organ-weight",
+    ),
+    path(
+        f"{CASE}organ-weights/<uuid:organ_weight_id>/void/",
+        parts.OrganWeightVoidView.as_view(),
+        name="organ-weight-void",
+    ),
+]

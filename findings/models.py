@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from django.conf import settings
 from django.db import models
 
@@ -19,7 +21,7 @@ from findings.rules import (
 from me_office.audit.models import Record
 
 
-def _choices(words: type) -> list[tuple[str, str]]:
+def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
     return [(word.value, word.value) for word in words]
 
 
@@ -208,7 +210,8 @@ class LayerFinding(CaseRecord):
             models.CheckConstraint(
                 condition=models.Q(examined=False) | ~models.Q(found=""),
                 name="layer_examined_says_what",
-                violation_error_message="Say what was found, also when it is nothing: no hemorrhage.",
+                violation_error_message="Say what was found, also when it is nothing: no "
+                "hemorrhage.",
             ),
         ]
 

@@ -1,1 +1,138 @@
 """What this part of the office adds to the course of a case and to the worklists."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.urls import reverse
+from django.utils import timezone
+
+from cases import course, worklists
+from cases.access import cases_open_to
+from cases.models import BodyReceipt, Case
+from cases.rules import CaseState
+from cases.worklists import LIMIT, Section, Waiting
+from findings.models import Examination, Finding
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+
+# A body is examined within a day or two of its receipt (common practice).
+LATE_AFTER_HOURS = 48
+
+
+def _words(case: Any) -> str:
+    if case.findings_opened_at is None:
+        return "not opened"
+    count: int = case.findings_count
+    if count:
+        return "1 finding" if count == 1 else f"{count} findings"
+    return "opened, no findings"
+
+
+def register_step() -> None:
+    """Add the examination to the course of every case."""
+    course.register(
+        course.Step(
+            key="examination",
+            title="Examination",
+            order=40,
+            url_name="findings:chart",
+            words=_words,
+            annotations={
+                "findings_opened_at": Subquery(
+                    Examination.objects.filter(case=OuterRef("pk")).values("began_at")[:1]
+                ),
+                "findings_count": course.count_of(Finding.objects.standing()),
+            },
+        )
+    )
+
+
+def _own_cases(actor: Staff) -> QuerySet[Case]:
+    return cases_open_to(actor).filter(pathologist=actor, state=CaseState.OPEN.value)
+
+
+def _when(moment: datetime) -> str:
+    return timezone.localtime(moment).strftime("%d %b, %H:%M").lstrip("0")
+
+
+def to_open(actor: Staff, now: datetime) -> list[Waiting]:
+    """Assigned to me, body received, examination not opened."""
+    received = BodyReceipt.objects.standing().filter(case=OuterRef("pk"))
+    rows = (
+        _own_cases(actor)
+        .exclude(Exists(Examination.objects.filter(case=OuterRef("pk"))))
+        .annotate(received_at=Subquery(received.values("received_at")[:1]))
+        .filter(received_at__isnull=False)
+        .select_related("decedent")
+        .order_by("received_at", "pk")[:LIMIT]
+    )
+    return [
+        Waiting(
+            number=case.label,
+            title=case.decedent.full_name,
+            detail=case.heading,
+            when=f"received {_when(case.received_at)}",
+            url=reverse("findings:examination", args=[case.pk]),
+            urgency="attention" if _hours(case.received_at, now) > LATE_AFTER_HOURS else "",
+        )
+        for case in rows
+    ]
+
+
+def _hours(since: datetime, now: datetime) -> float:
+    return (now - since).total_seconds() / 3600
+
+
+def not_ended(actor: Staff, now: datetime) -> list[Waiting]:
+    """Examinations that I opened and that have not ended."""
+    rows = (
+        Examination.objects.filter(
+            case__in=cases_open_to(actor).filter(state=CaseState.OPEN.value),
+            pathologist=actor,
+            ended_at=None,
+        )
+        .select_related("case__decedent")
+        .order_by("began_at", "pk")[:LIMIT]
+    )
+    return [
+        Waiting(
+            number=one.case.label,
+            title=one.case.decedent.full_name,
+            detail=f"{one.get_kind_display()} · {one.case.heading}",
+            when=f"began {_when(one.began_at)}",
+            url=reverse("findings:chart", args=[one.case_id]),
+        )
+        for one in rows
+    ]
+
+
+def register_sections() -> None:
+    """Add what waits for a pathologist."""
+    pathologist = frozenset({Role.PATHOLOGIST})
+    worklists.register(
+        Section(
+            key="examinations-to-open",
+            title="Bodies to examine",
+            roles=pathologist,
+            order=40,
+            rows=to_open,
+            empty="No body that was received waits for your examination.",
+        )
+    )
+    worklists.register(
+        Section(
+            key="examinations-not-ended",
+            title="Examinations not ended",
+            roles=pathologist,
+            order=41,
+            rows=not_ended,
+            empty="None of your examinations is open.",
+        )
+    )
+
+
+register_step()
+register_sections()

@@ -158,54 +158,19 @@ COLOUR_CAUTION = (
     "Colour does not date a bruise: no age is to be read from it. Record the colour as seen."
 )
 
-_COLOURS = frozenset(
-    [
-        "red",
-        "purple",
-        "violet",
-        "blue",
-        "green",
-        "yellow",
-        "brown",
-        "black",
-        "gray",
-        "grey",
-        "white",
-        "pink",
-        "orange",
-        "tan",
-        "maroon",
-        "magenta",
-        "crimson",
-        "olive",
-        "dusky",
-        "pale",
-        "cherry",
-        "ochre",
-    ]
+_COLOURS: frozenset[str] = frozenset(
+    re.findall(
+        r"\w+",
+        """red purple violet blue green yellow brown black gray grey white pink orange tan maroon
+        magenta crimson olive dusky pale cherry ochre""",
+    )
 )
-_SHADES = frozenset(
-    [
-        "light",
-        "dark",
-        "deep",
-        "bright",
-        "faint",
-        "dull",
-        "reddish",
-        "purplish",
-        "bluish",
-        "greenish",
-        "yellowish",
-        "brownish",
-        "blackish",
-        "grayish",
-        "greyish",
-        "pinkish",
-        "orangish",
-        "and",
-        "to",
-    ]
+_SHADES: frozenset[str] = frozenset(
+    re.findall(
+        r"\w+",
+        """light dark deep bright faint dull reddish purplish bluish greenish yellowish brownish
+        blackish grayish greyish pinkish orangish and to""",
+    )
 )
 
 

@@ -56,11 +56,12 @@ def settle_place(
     """
     before = _placing(finding)
     typed = entry or {}
-    if typed.get("place"):
-        by_hand = placed is None or typed["place"].strip() != placed.place
-        finding.place_source = "by hand" if by_hand else "derived"
+    said = (typed.get("place") or "").strip()
+    if said:
+        by_hand = placed is None or said != placed.place
+        finding.place, finding.place_source = said, "by hand" if by_hand else "derived"
     elif "place" in typed or not finding.place:
-        finding.place_source = "derived" if placed else "by hand"
+        finding.place, finding.place_source = "", "derived" if placed else "by hand"
     if placed is not None:
         finding.region = placed.region
         if finding.place_source == "derived":

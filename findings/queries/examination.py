@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TypeVar
 from uuid import UUID
 
+from django.db import models
+
 from cases.models import Case, CaseRecord
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
 from me_office.audit.errors import NotKnown, Refused
@@ -31,9 +33,8 @@ def examination_for_update(case: Case) -> Examination:
 
 
 def _for_update(model: type[RowT], case: Case, record_id: UUID, what: str) -> RowT:
-    row: RowT | None = (
-        model._default_manager.select_for_update().filter(pk=record_id, case=case).first()
-    )
+    rows: models.QuerySet[RowT] = model._default_manager.all()  # type: ignore[assignment]
+    row = rows.select_for_update().filter(pk=record_id, case=case).first()
     if row is None:
         raise NotKnown(f"There is no such {what} in this case.")
     return row

@@ -1,0 +1,275 @@
+"""What the API takes in and prints; input and output are separate."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
+from findings.actions.finding import FINDING_FIELDS
+from findings.actions.interpretation import INTERPRETATION_FIELDS
+from findings.actions.layer import LAYER_FIELDS
+from findings.actions.organ import ORGAN_FIELDS
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
+from findings.queries import standard_sentence_of
+from findings.rules import MarkKind
+
+KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
+Points = serializers.ListField(
+    child=serializers.ListField(child=serializers.FloatField(), min_length=2, max_length=2),
+    min_length=1,
+    max_length=400,
+    help_text="[[u, v], ...] in the view's own coordinates, thousandths of crown-heel length",
+)
+
+
+class ChangeSerializer(serializers.Serializer[Any]):
+    """What every change carries: the version that was read, and why."""
+
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+class VoidSerializer(serializers.Serializer[Any]):
+    """What voiding takes."""
+
+    version = serializers.IntegerField(min_value=1)
+    reason = serializers.CharField()
+
+
+class ExaminationEntrySerializer(serializers.ModelSerializer[Examination]):
+    """What is written of an examination."""
+
+    class Meta:
+        model = Examination
+        fields = RECORDING_FIELDS
+        validators: list[Any] = []
+
+
+class ExaminationOpenSerializer(ExaminationEntrySerializer):
+    """Opening an examination."""
+
+    id = serializers.UUIDField()
+
+    class Meta(ExaminationEntrySerializer.Meta):
+        fields = ("id", *OPENING_FIELDS)
+
+
+class ExaminationChangeSerializer(ExaminationEntrySerializer, ChangeSerializer):
+    """Recording an examination."""
+
+    class Meta(ExaminationEntrySerializer.Meta):
+        fields = ("version", "reason", *RECORDING_FIELDS)
+
+
+class NegativeSerializer(serializers.Serializer[Any]):
+    """Confirming one negative statement."""
+
+    version = serializers.IntegerField(min_value=1)
+    statement = serializers.CharField()
+
+
+class ExaminationSerializer(serializers.ModelSerializer[Examination]):
+    """An examination."""
+
+    pathologist = serializers.CharField(source="pathologist.printed_name", read_only=True)
+
+    class Meta:
+        model = Examination
+        fields = (*KEPT, *RECORDING_FIELDS, "pathologist")
+        read_only_fields = fields
+
+
+class MarkEntrySerializer(serializers.Serializer[Any]):
+    """What is drawn for a mark."""
+
+    view = serializers.CharField(max_length=24)
+    kind = serializers.ChoiceField(choices=[kind.value for kind in MarkKind])
+    points = Points
+
+
+class NewMarkSerializer(MarkEntrySerializer):
+    """A new mark."""
+
+    id = serializers.UUIDField()
+
+
+class MarkChangeSerializer(MarkEntrySerializer, ChangeSerializer):
+    """A moved or redrawn mark."""
+
+
+class MarkSerializer(serializers.ModelSerializer[Mark]):
+    """A mark with what was derived for it."""
+
+    points = Points
+    surface_point = serializers.ListField(
+        child=serializers.FloatField(), allow_null=True, read_only=True
+    )
+
+    class Meta:
+        model = Mark
+        fields = (*KEPT, "view", "kind", "points", "surface_point", "region")
+        read_only_fields = fields
+
+
+class LayerEntrySerializer(serializers.ModelSerializer[LayerFinding]):
+    """What is written of a layer."""
+
+    class Meta:
+        model = LayerFinding
+        fields = LAYER_FIELDS
+        validators: list[Any] = []
+
+
+class NewLayerSerializer(LayerEntrySerializer):
+    """A new layer."""
+
+    id = serializers.UUIDField()
+
+    class Meta(LayerEntrySerializer.Meta):
+        fields = ("id", *LAYER_FIELDS)
+
+
+class LayerChangeSerializer(LayerEntrySerializer, ChangeSerializer):
+    """A changed layer."""
+
+    class Meta(LayerEntrySerializer.Meta):
+        fields = ("version", "reason", *LAYER_FIELDS)
+
+
+class LayerSerializer(serializers.ModelSerializer[LayerFinding]):
+    """A layer."""
+
+    class Meta:
+        model = LayerFinding
+        fields = (*KEPT, *LAYER_FIELDS)
+        read_only_fields = fields
+
+
+class InterpretationEntrySerializer(serializers.ModelSerializer[Interpretation]):
+    """What is written of an interpretation."""
+
+    class Meta:
+        model = Interpretation
+        fields = INTERPRETATION_FIELDS
+        validators: list[Any] = []
+
+
+class NewInterpretationSerializer(InterpretationEntrySerializer):
+    """A new interpretation."""
+
+    id = serializers.UUIDField()
+
+    class Meta(InterpretationEntrySerializer.Meta):
+        fields = ("id", *INTERPRETATION_FIELDS)
+
+
+class InterpretationChangeSerializer(InterpretationEntrySerializer, ChangeSerializer):
+    """A changed interpretation."""
+
+    class Meta(InterpretationEntrySerializer.Meta):
+        fields = ("version", "reason", *INTERPRETATION_FIELDS)
+
+
+class InterpretationSerializer(serializers.ModelSerializer[Interpretation]):
+    """An interpretation."""
+
+    class Meta:
+        model = Interpretation
+        fields = (*KEPT, *INTERPRETATION_FIELDS)
+        read_only_fields = fields
+
+
+class FindingEntrySerializer(serializers.ModelSerializer[Finding]):
+    """What is written of a finding."""
+
+    class Meta:
+        model = Finding
+        fields = FINDING_FIELDS
+        validators: list[Any] = []
+
+
+class NewFindingSerializer(FindingEntrySerializer):
+    """A new finding with its marks."""
+
+    id = serializers.UUIDField()
+    marks = NewMarkSerializer(many=True, required=False, default=list)
+
+    class Meta(FindingEntrySerializer.Meta):
+        fields = ("id", "marks", *FINDING_FIELDS)
+
+
+class FindingChangeSerializer(FindingEntrySerializer, ChangeSerializer):
+    """A changed finding."""
+
+    sentence_checked = serializers.BooleanField(required=False)
+
+    class Meta(FindingEntrySerializer.Meta):
+        fields = ("version", "reason", "sentence_checked", *FINDING_FIELDS)
+
+
+class FindingSerializer(serializers.ModelSerializer[Finding]):
+    """A finding with everything that hangs on it."""
+
+    marks = MarkSerializer(many=True, read_only=True)
+    layers = LayerSerializer(many=True, read_only=True)
+    interpretations = InterpretationSerializer(many=True, read_only=True)
+    standard_sentence = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Finding
+        fields = (
+            *KEPT,
+            "number",
+            *FINDING_FIELDS,
+            "region",
+            "place_source",
+            "position_source",
+            "sentence_for_version",
+            "standard_sentence",
+            "marks",
+            "layers",
+            "interpretations",
+        )
+        read_only_fields = fields
+
+    @extend_schema_field(serializers.CharField())
+    def get_standard_sentence(self, finding: Finding) -> str:
+        """The standard sentence from the data."""
+        return standard_sentence_of(finding)
+
+
+class OrganWeightEntrySerializer(serializers.ModelSerializer[OrganWeight]):
+    """What is written of an organ's weight."""
+
+    class Meta:
+        model = OrganWeight
+        fields = ORGAN_FIELDS
+        validators: list[Any] = []
+
+
+class NewOrganWeightSerializer(OrganWeightEntrySerializer):
+    """A new organ weight."""
+
+    id = serializers.UUIDField()
+
+    class Meta(OrganWeightEntrySerializer.Meta):
+        fields = ("id", *ORGAN_FIELDS)
+
+
+class OrganWeightChangeSerializer(OrganWeightEntrySerializer, ChangeSerializer):
+    """A changed organ weight."""
+
+    class Meta(OrganWeightEntrySerializer.Meta):
+        fields = ("version", "reason", *ORGAN_FIELDS)
+
+
+class OrganWeightSerializer(serializers.ModelSerializer[OrganWeight]):
+    """An organ weight."""
+
+    class Meta:
+        model = OrganWeight
+        fields = (*KEPT, *ORGAN_FIELDS)
+        read_only_fields = fields

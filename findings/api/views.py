@@ -1,0 +1,174 @@
+"""Endpoints of the examination, its findings and the organ weights."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers, status
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from cases.access import Act, require
+from cases.models import Case
+from findings import actions, queries
+from findings.api import serializers as s
+from me_office.audit.actions import note_access
+from me_office.audit.errors import NotKnown
+from me_office.shell.api import ErrorSerializer
+
+REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+
+
+def entered(serializer: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
+    """The checked body of a request; a change takes only the fields that were sent."""
+    shape = serializer(data=request.data, partial=request.method == "PATCH")
+    shape.is_valid(raise_exception=True)
+    body: dict[str, Any] = dict(shape.validated_data)
+    return body
+
+
+def version_and_reason(body: dict[str, Any]) -> dict[str, Any]:
+    """Take the version and the reason out of a body. Raises ValidationError without a version."""
+    if "version" not in body:
+        raise serializers.ValidationError({"version": ["Send the version that you read."]})
+    return {"version": body.pop("version"), "reason": body.pop("reason", "")}
+
+
+def case_seen(request: Request, case_id: UUID, what: str) -> Case:
+    """The case, if the person may see it; notes that they looked. Raises NotKnown."""
+    case = Case.objects.filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    require(request.user, Act.SEE, case)  # type: ignore[arg-type]
+    note_access(request.user, case_id=case.pk, what=what)  # type: ignore[arg-type]
+    return case  # type: ignore[no-any-return]
+
+
+class ExaminationView(APIView):
+    """The examination of a case."""
+
+    @extend_schema(
+        operation_id="examination_read", responses={200: s.ExaminationSerializer, **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Read the examination."""
+        examination = queries.examination_of(case_seen(request, case_id, "examination"))
+        if examination is None:
+            raise NotKnown("The examination of this case is not opened.")
+        return Response(s.ExaminationSerializer(examination).data)
+
+    @extend_schema(
+        operation_id="examination_open",
+        request=s.ExaminationOpenSerializer,
+        responses={201: s.ExaminationSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Open the examination."""
+        body = entered(s.ExaminationOpenSerializer, request)
+        examination = actions.open_examination(
+            request.user, case_id=case_id, record_id=body.pop("id"), entry=body
+        )
+        return Response(s.ExaminationSerializer(examination).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(
+        operation_id="examination_record",
+        request=s.ExaminationChangeSerializer,
+        responses={200: s.ExaminationSerializer, **REFUSALS},
+    )
+    def patch(self, request: Request, case_id: UUID) -> Response:
+        """Record the examination; only the fields sent change."""
+        body = entered(s.ExaminationChangeSerializer, request)
+        kept = version_and_reason(body)
+        examination = actions.record_examination(request.user, case_id=case_id, entry=body, **kept)
+        return Response(s.ExaminationSerializer(examination).data)
+
+
+class NegativesView(APIView):
+    """Negative statements, confirmed one by one."""
+
+    @extend_schema(
+        operation_id="examination_confirm_negative",
+        request=s.NegativeSerializer,
+        responses={200: s.ExaminationSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Confirm one negative statement; it is added to its section."""
+        body = entered(s.NegativeSerializer, request)
+        examination = actions.confirm_negative(request.user, case_id=case_id, **body)
+        return Response(s.ExaminationSerializer(examination).data)
+
+
+class FindingsView(APIView):
+    """The findings of a case."""
+
+    @extend_schema(
+        operation_id="findings_list",
+        responses={200: s.FindingSerializer(many=True), **REFUSALS},
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Read the standing findings by number."""
+        case = case_seen(request, case_id, "findings")
+        return Response(s.FindingSerializer(queries.findings_of(case), many=True).data)
+
+    @extend_schema(
+        operation_id="findings_record",
+        request=s.NewFindingSerializer,
+        responses={201: s.FindingSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Record a finding with its marks."""
+        body = entered(s.NewFindingSerializer, request)
+        finding = actions.record_finding(
+            request.user,
+            case_id=case_id,
+            record_id=body.pop("id"),
+            marks=body.pop("marks"),
+            entry=body,
+        )
+        return Response(_printed(finding), status=status.HTTP_201_CREATED)
+
+
+class FindingView(APIView):
+    """One finding."""
+
+    @extend_schema(operation_id="finding_read", responses={200: s.FindingSerializer, **REFUSALS})
+    def get(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
+        """Read one finding with what hangs on it."""
+        case = case_seen(request, case_id, "finding")
+        return Response(s.FindingSerializer(queries.finding_for_page(case, finding_id)).data)
+
+    @extend_schema(
+        operation_id="finding_change",
+        request=s.FindingChangeSerializer,
+        responses={200: s.FindingSerializer, **REFUSALS},
+    )
+    def patch(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
+        """Change a finding; only the fields sent change."""
+        body = entered(s.FindingChangeSerializer, request)
+        kept = version_and_reason(body)
+        finding = actions.change_finding(
+            request.user, case_id=case_id, finding_id=finding_id, entry=body, **kept
+        )
+        return Response(_printed(finding))
+
+
+class FindingVoidView(APIView):
+    """Voiding a finding."""
+
+    @extend_schema(
+        operation_id="finding_void",
+        request=s.VoidSerializer,
+        responses={200: s.FindingSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
+        """Void a finding with its marks; its number stays out of use."""
+        body = entered(s.VoidSerializer, request)
+        finding = actions.void_finding(request.user, case_id=case_id, finding_id=finding_id, **body)
+        return Response(_printed(finding))
+
+
+def _printed(finding: Any) -> Any:
+    return s.FindingSerializer(queries.finding_for_page(finding.case, finding.pk)).data

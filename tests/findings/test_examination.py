@@ -1,0 +1,186 @@
+"""Opening and recording the examination, and its negative statements."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from findings import actions
+from findings.models import Examination, Finding
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import AuditEvent
+from tests.builders import make_case, make_staff
+from tests.findings.builders import a_mark, make_examination, make_finding, opening
+
+pytestmark = pytest.mark.django_db
+
+
+def test_opening_leaves_who_what_and_when():
+    vasko, case = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko"), make_case()
+    examination = make_examination(case=case, by=vasko)
+    event = AuditEvent.objects.get(record_id=str(examination.pk))
+    assert (event.actor_name, event.act) == ("Dr. I. Vasko", "open_examination")
+    assert event.case_id == case.pk
+    assert examination.pathologist == vasko
+
+
+def test_opening_twice_with_the_same_key_opens_one():
+    vasko, case, key, entry = make_staff(Role.PATHOLOGIST), make_case(), new_id(), opening()
+    for _ in range(2):
+        actions.open_examination(vasko, case_id=case.pk, record_id=key, entry=entry)
+    assert Examination.objects.filter(case=case).count() == 1
+
+
+def test_the_same_key_with_other_content_is_a_conflict():
+    vasko, case, key = make_staff(Role.PATHOLOGIST), make_case(), new_id()
+    actions.open_examination(vasko, case_id=case.pk, record_id=key, entry=opening())
+    with pytest.raises(Conflict):
+        actions.open_examination(
+            vasko, case_id=case.pk, record_id=key, entry=opening(place="Room 2")
+        )
+
+
+def test_a_case_has_one_examination():
+    examination = make_examination()
+    with pytest.raises(Refused, match="open already"):
+        make_examination(case=examination.case)
+
+
+@pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.SUPERVISOR, Role.RECORDS_CLERK])
+def test_only_a_pathologist_opens(role):
+    with pytest.raises(NotAllowed):
+        make_examination(by=make_staff(role))
+
+
+def test_a_restricted_case_is_not_known_outside_its_team():
+    with pytest.raises(NotKnown):
+        make_examination(case=make_case(restricted=True))
+
+
+@pytest.mark.parametrize("state", ["reported", "declined", "in review", "signed"])
+def test_only_an_open_case_is_examined(state):
+    with pytest.raises(NotAllowed):
+        make_examination(case=make_case(state=state))
+
+
+def test_less_than_a_full_autopsy_says_why():
+    with pytest.raises(Refused) as refusal:
+        make_examination(kind="external")
+    assert refusal.value.field == "kind_reason"
+    assert make_examination(kind="external", kind_reason="Known disease").kind == "external"
+
+
+def test_an_examination_cannot_begin_in_the_future():
+    with pytest.raises(Refused) as refusal:
+        make_examination(began_at=timezone.now() + timedelta(hours=1))
+    assert refusal.value.field == "began_at"
+
+
+def test_the_end_is_not_before_the_beginning():
+    examination = make_examination()
+    with pytest.raises(Refused) as refusal:
+        actions.record_examination(
+            examination.pathologist,
+            case_id=examination.case_id,
+            version=1,
+            entry={"ended_at": examination.began_at - timedelta(minutes=1)},
+        )
+    assert refusal.value.field == "ended_at"
+
+
+def test_recording_keeps_old_and_new_and_why():
+    examination = make_examination()
+    saved = actions.record_examination(
+        examination.pathologist,
+        case_id=examination.case_id,
+        version=1,
+        entry={"external": "Slim build."},
+        reason="dictated",
+    )
+    event = AuditEvent.objects.filter(record_id=str(saved.pk)).last()
+    assert saved.version == 2
+    assert event.changes["external"] == ["", "Slim build."]
+    assert (event.act, event.reason) == ("record_examination", "dictated")
+
+
+def test_a_stale_text_is_refused_and_what_stands_comes_along():
+    examination = make_examination()
+    actor, case_id = examination.pathologist, examination.case_id
+    actions.record_examination(actor, case_id=case_id, version=1, entry={"external": "First."})
+    with pytest.raises(StaleRecord) as refusal:
+        actions.record_examination(actor, case_id=case_id, version=1, entry={"external": "Other."})
+    assert refusal.value.record.external == "First."
+
+
+def test_an_impossible_length_is_refused_beside_its_field():
+    with pytest.raises(Invalid) as refusal:
+        make_examination(crown_heel_cm=Decimal("300"))
+    assert "crown_heel_cm" in str(refusal.value.errors) or refusal.value.message == (
+        "Between 10 and 260 cm."
+    )
+
+
+def test_a_measured_length_moves_derived_heights_with_it():
+    examination = make_examination(crown_heel_cm=None)
+    finding = make_finding(examination, marks=[a_mark()])
+    assert finding.above_heel_cm is None
+    actions.record_examination(
+        examination.pathologist,
+        case_id=examination.case_id,
+        version=1,
+        entry={"crown_heel_cm": Decimal("171.0")},
+    )
+    finding = Finding.objects.get(pk=finding.pk)
+    # v = 290 is 710 thousandths above the heel: 0.71 x 171 cm.
+    assert finding.above_heel_cm == Decimal("121.4")
+    assert finding.version == 2
+
+
+def test_the_drawing_stays_once_marks_are_placed_on_it():
+    examination = make_examination()
+    make_finding(examination, marks=[a_mark()])
+    with pytest.raises(Refused) as refusal:
+        actions.record_examination(
+            examination.pathologist,
+            case_id=examination.case_id,
+            version=1,
+            entry={"chart_body": "child"},
+        )
+    assert refusal.value.field == "chart_body"
+
+
+def test_a_negative_statement_is_confirmed_one_at_a_time():
+    examination = make_examination(external="Slim build.")
+    saved = actions.confirm_negative(
+        examination.pathologist,
+        case_id=examination.case_id,
+        version=1,
+        statement="external-eyes",
+    )
+    assert saved.external == "Slim build. The conjunctivae show no petechiae."
+    assert saved.internal == ""
+    event = AuditEvent.objects.filter(record_id=str(saved.pk)).last()
+    assert event.act == "confirm_negative"
+    with pytest.raises(Refused, match="stated already"):
+        actions.confirm_negative(
+            examination.pathologist,
+            case_id=examination.case_id,
+            version=2,
+            statement="external-eyes",
+        )
+
+
+def test_an_unknown_statement_is_refused():
+    examination = make_examination()
+    with pytest.raises(Refused):
+        actions.confirm_negative(
+            examination.pathologist,
+            case_id=examination.case_id,
+            version=1,
+            statement="external-everything",
+        )
