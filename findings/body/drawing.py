@@ -37,7 +37,6 @@ from findings.body.views import Point3, body_model, view, view_box
 
 _DRAWING: Final = re.compile(r"<svg[^>]*>(.*)</svg>", re.DOTALL)
 _FONT: Final = "'Source Sans 3', 'Source Sans 3 Variable', sans-serif"
-_SKIN: Final = '<path class="skin"'
 # Outlines carried to another view get a point at least every 6 thousandths of the figure.
 _EDGE_STEP: Final = 6.0
 
@@ -78,18 +77,15 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     size = label_size(body, view_key, [mark.number for mark in seen])
     anchors = [_anchor(mark) for mark in seen]
     spots = place_labels(body, view_key, anchors, size)
-    prefix = f"hatch-{body}-{view_key}-"
+    page = f"{body}-{view_key}"
     patterns = "".join(
-        hatch_pattern(CLASSES[key], prefix + key, unit)
+        hatch_pattern(CLASSES[key], f"hatch-{page}-{key}", unit)
         for key in CLASSES
         if any(m.klass == key and m.kind == "area" for m in seen)
     )
-    skin_id = f"skin-{body}-{view_key}"
-    body_drawing = drawing_markup(body, view_key).replace(_SKIN, f'{_SKIN} id="{skin_id}"', 1)
-    patterns += f'<clipPath id="{prefix}skin"><use href="#{skin_id}"/></clipPath>'
     # Large areas below and points on top, so that what lies within or upon them can still be seen.
     order = sorted(seen, key=lambda mark: (-_extent(mark), mark.kind != "line", mark.number))
-    drawn = "".join(_mark_group(mark, prefix, unit) for mark in order)
+    drawn = "".join(_mark_group(mark, page, unit) for mark in order)
     labels = "".join(
         _label(mark, anchor, spot, size, unit)
         for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
@@ -103,7 +99,7 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
         f'aria-label={quoteattr(title)} data-body="{body}" data-view="{view_key}">'
         f"<title>{escape(title)}</title><defs>{patterns}</defs>"
         f'<g class="body-drawing" fill="none" stroke-linecap="round" stroke-linejoin="round">'
-        f"{body_drawing}</g>"
+        f"{drawing_markup(body, view_key)}</g>"
         f'<g class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round">{drawn}</g>'
         f'<g class="mark-labels" font-family="{_FONT}" font-weight="600">{labels}</g></svg>'
     )
@@ -230,7 +226,7 @@ def _extent(mark: Mark) -> float:
     return (max(us) - min(us)) * (max(vs) - min(vs))
 
 
-def _mark_group(mark: Mark, prefix: str, unit: float) -> str:
+def _mark_group(mark: Mark, page: str, unit: float) -> str:
     look = CLASSES[mark.klass]
     where = f", {region_term(mark.region)}" if mark.region else ""
     draw = {
@@ -242,20 +238,20 @@ def _mark_group(mark: Mark, prefix: str, unit: float) -> str:
     }[mark.kind]
     state = " is-selected" if mark.selected else ""
     return (
-        f'<g class="mark mark-{look.key.replace("_", "-")} kind-{mark.kind}{state}" '
+        f'<g class="mark {look.css} kind-{mark.kind}{state}" '
         f'data-number="{mark.number}"><title>{mark.number}, {escape(look.title + where)}</title>'
-        f"{draw(mark, look, prefix, unit)}</g>"
+        f"{draw(mark, look, page, unit)}</g>"
     )
 
 
-def _point(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+def _point(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     return "".join(symbol(look, point, 5 * unit) for point in mark.points)
 
 
-def _line(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+def _line(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     points = list(mark.points)
     if len(points) < 2:
-        return _point(mark, look, prefix, unit)
+        return _point(mark, look, page, unit)
     path = "M" + "L".join(at(point) for point in points)
     ticks = _tick(points[0], points[1], 4.5 * unit) + _tick(points[-1], points[-2], 4.5 * unit)
     plain = f'class="mark-line" stroke="{look.hue}"'
@@ -275,14 +271,15 @@ def _tick(end: PagePoint, toward: PagePoint, reach: float) -> str:
     )
 
 
-def _area(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+def _area(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     if len(mark.points) < 3:
-        return _point(mark, look, prefix, unit)
+        return _point(mark, look, page, unit)
     path = _outline(mark)
-    clip = f' clip-path="url(#{prefix}skin)"' if mark.carried else ""
+    # A chord across a hollow of the body would leave its outline.
+    clip = f' clip-path="url(#within-{page})"' if mark.carried else ""
     return (
         f'<g{clip}><path class="mark-tint" fill="{look.hue}" fill-opacity="0.14" d="{path}"/>'
-        f'<path class="mark-hatch" fill="url(#{prefix}{look.key})" d="{path}"/>'
+        f'<path class="mark-hatch" fill="url(#hatch-{page}-{look.key})" d="{path}"/>'
         f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.8 * unit)}" d="{path}"/>'
         "</g>"
     )
@@ -295,7 +292,7 @@ def _outline(mark: Mark) -> str:
     return smooth_outline(mark.points)
 
 
-def _paired(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+def _paired(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     radius = 5 * unit
     first, *rest = mark.points
     joined = ""
@@ -307,7 +304,7 @@ def _paired(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
     return joined + symbol(look, first, radius) + "".join(far_end(look, p, radius) for p in rest)
 
 
-def _pattern(mark: Mark, look: MarkClass, prefix: str, unit: float) -> str:
+def _pattern(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     if len(mark.points) < 3:
         return "".join(symbol(look, point, 3.2 * unit) for point in mark.points)
     path = _outline(mark)
@@ -362,7 +359,7 @@ def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit
                 f'cy="{num(anchor[1])}" r="{num(2.2 * unit)}"/>'
             )
     return (
-        f'<g class="mark-label mark-{look.key.replace("_", "-")}{state}" '
+        f'<g class="mark-label {look.css}{state}" '
         f'data-number="{mark.number}">{leader}'
         f'<rect class="label-box" fill="{fill}" stroke="{look.hue}" stroke-width="{num(stroke)}" '
         f'x="{num(left)}" y="{num(top)}" width="{num(size.width)}" height="{num(size.height)}" '

@@ -113,7 +113,7 @@ class _Page:
         # Level leaders read better than steep ones.
         cost = np.hypot(away[:, 0], away[:, 1] * 1.4)
         cost = cost + self.enclosed[free[:, 0], free[:, 1]] * (_ENCLOSED_COST * self.unit)
-        tried = _nearest_and_some_farther(cost)
+        tried = _nearest_and_some_farther(cost, len(points))
         reach = self.size.height / 2 + self.size.gap / 2
         penalty = (
             _CROSSING_COST * _crossings(anchor, centres[tried], ends, spots)
@@ -147,12 +147,16 @@ class _Page:
         return free
 
 
-def _nearest_and_some_farther(cost: Points) -> NDArray[np.int64]:
-    """Which spots to compare closely: the cheapest, and a spread of those farther away."""
+def _nearest_and_some_farther(cost: Points, labels: int) -> NDArray[np.int64]:
+    """Which spots to compare closely: the cheapest, and a spread of those farther away.
+
+    Fewer where there are many labels: then the cheapest free spot is good enough, and time counts.
+    """
     count = min(len(cost), 4000)
+    compared = max(20, min(_SPOTS_COMPARED, _SPOTS_COMPARED * 60 // labels))
     cheap = np.argpartition(cost, count - 1)[:count]
     order = cheap[np.argsort(cost[cheap], kind="stable")]
-    tried: NDArray[np.int64] = np.concatenate((order[:20], order[20 :: 4000 // _SPOTS_COMPARED]))
+    tried: NDArray[np.int64] = np.concatenate((order[:12], order[12 :: 4000 // compared]))
     return tried
 
 

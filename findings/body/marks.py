@@ -25,6 +25,11 @@ class MarkClass:
     hatch: str
     dash: str
 
+    @property
+    def css(self) -> str:
+        """The style sheet's class for it: `mark-postmortem-change`."""
+        return f"mark-{self.key.replace('_', '-')}"
+
 
 # Each hatch is drawn in a square tile of 8 units.
 _HATCHES: Final = MappingProxyType(
@@ -76,10 +81,13 @@ def hatch_pattern(look: MarkClass, pattern_id: str, scale: float) -> str:
     """The class's hatch as an SVG pattern of that id."""
     side = num(_TILE * scale)
     inner = _HATCHES[look.hatch]
-    paint = f'fill="{look.hue}"' if look.hatch == "dots" else f'stroke="{look.hue}" fill="none"'
+    if look.hatch == "dots":
+        paint = f'class="hatch-fill" fill="{look.hue}"'
+    else:
+        paint = f'class="hatch-stroke" stroke="{look.hue}" fill="none" stroke-width="0.9"'
     return (
-        f'<pattern id="{pattern_id}" patternUnits="userSpaceOnUse" width="{side}" height="{side}" '
-        f'viewBox="0 0 {_TILE} {_TILE}"><g class="hatch" {paint} stroke-width="0.9">{inner}</g>'
+        f'<pattern id="{pattern_id}" class="{look.css}" patternUnits="userSpaceOnUse" '
+        f'width="{side}" height="{side}" viewBox="0 0 {_TILE} {_TILE}"><g {paint}>{inner}</g>'
         "</pattern>"
     )
 
@@ -108,7 +116,7 @@ def symbol(look: MarkClass, point: PagePoint, radius: float) -> str:
         case "medical_intervention":
             arm = radius * 0.55
             cross = f"M{at((u - arm, v))}H{num(u + arm)}M{at((u, v - arm))}V{num(v + arm)}"
-            return f'<circle {hollow} {disc} r="{num(radius)}"/><path {stroke} d="{cross}"/>'
+            return f'<circle {hollow} {disc} r="{num(radius)}"/><path class="symbol-stroke" {stroke} d="{cross}"/>'
         case "identifying_feature":
             return f'<path {filled} d="{_star(point, radius * 1.35)}"/>'
         case _:
