@@ -31,7 +31,9 @@ help:
 
 $(INSTALLED): requirements.txt
 	@test -n "$(PYTHON)" || { echo "Python 3.11 or later is needed; none was found." >&2; exit 1; }
-	@test -x $(BIN)/python || { echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv $(VENV); }
+	@$(BIN)/python -m pip --version >/dev/null 2>&1 || { \
+		echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv --clear $(VENV) || { \
+		echo "On Debian and Ubuntu: apt-get install python3-venv" >&2; exit 1; }; }
 	@echo "Installing requirements.txt."
 	@$(BIN)/python -m pip install -q -r requirements.txt
 	@cp requirements.txt $@

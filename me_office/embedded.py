@@ -21,6 +21,7 @@ import sys
 import time
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 import psycopg
@@ -152,10 +153,10 @@ class PostgreSQL:
         if socket_folder(self.home) != self.data:
             shutil.rmtree(socket_folder(self.home), ignore_errors=True)
 
-    def _account(self) -> dict[str, object]:
+    def _account(self) -> dict[str, Any]:
         """Return how to start a PostgreSQL program: it refuses to run as root."""
         plain = {"PATH": os.defpath, "LC_ALL": "C", "TZ": "UTC"}
-        how: dict[str, object] = {"cwd": "/", "env": plain}
+        how: dict[str, Any] = {"cwd": "/", "env": plain}
         if os.geteuid() == 0:
             account = self._unprivileged()
             how |= {"user": account.pw_uid, "group": account.pw_gid, "extra_groups": []}
@@ -205,7 +206,10 @@ class PostgreSQL:
             folder.chmod(0o700)
 
     def _make_cluster(self) -> None:
-        self._own(self.data)
+        # Made aside and moved into place whole, so that a start broken off leaves no half.
+        aside = self.home / "postgresql-being-made"
+        shutil.rmtree(aside, ignore_errors=True)
+        self._own(aside)
         # initdb runs under the account and must read the password: a file of its own, for as
         # long as that takes.
         handed = self.home / "handed-password"
@@ -213,15 +217,22 @@ class PostgreSQL:
         handed.touch(mode=0o600, exist_ok=False)
         handed.write_text(local_secret(self.home, f"{OWNER}-password"))
         if os.geteuid() == 0:
-            os.chown(handed, self.data.stat().st_uid, -1)
+            os.chown(handed, aside.stat().st_uid, -1)
         command = [
-            *(self.program / "initdb", "-D", self.data, "-U", OWNER, f"--pwfile={handed}"),
+            *(self.program / "initdb", "-D", aside, "-U", OWNER, f"--pwfile={handed}"),
             *("--auth=scram-sha-256", "--encoding=UTF8", "--locale=C"),
             *("--locale-provider=builtin", "--builtin-locale=C.UTF-8"),
             *([] if self.lasting else ["--no-sync"]),
         ]
         try:
-            subprocess.run(command, capture_output=True, check=True, **self._account())
+            subprocess.run(
+                command,
+                capture_output=True,
+                check=True,
+                start_new_session=True,
+                **self._account(),
+            )
+            aside.rename(self.data)
         except subprocess.CalledProcessError as error:
             raise NoServer(
                 f"PostgreSQL's data could not be made: {error.stderr.decode()}"

@@ -14,6 +14,8 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
+import threading
 import time
 import types
 from argparse import REMAINDER, ArgumentParser
@@ -30,7 +32,6 @@ PORTS_TO_TRY = 100
 WEB_SECONDS = 60
 # Longer than a worker needs to put a task down, shorter than anyone's patience.
 STOP_SECONDS = 8
-SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 
 class Stopped(Exception):
@@ -39,16 +40,6 @@ class Stopped(Exception):
 
 class Refused(Exception):
     """The office can't run, for the reason given."""
-
-
-def _ask_to_stop(number: int, frame: types.FrameType | None) -> None:
-    _ignore_signals()  # once is enough: stopping is not to be broken off half-way
-    raise Stopped
-
-
-def _ignore_signals() -> None:
-    for number in SIGNALS:
-        signal.signal(number, signal.SIG_IGN)
 
 
 class Office:
@@ -60,7 +51,26 @@ class Office:
         self.postgresql = embedded.PostgreSQL(home)
         self.redis = embedded.Redis(home)
         self.parts: dict[str, subprocess.Popen[bytes]] = {}
+        self.asked_to_stop = threading.Event()
         self.environment = {**os.environ, "ME_DATA_DIR": str(home), "PYTHONUNBUFFERED": "1"}
+
+    def listen_to_signals(self) -> None:
+        """Note a request to stop; every wait looks at it.
+
+        Raising from the handler would lose the request where Python swallows exceptions, such
+        as just after a fork.
+        """
+
+        def note(number: int, frame: types.FrameType | None) -> None:
+            self.asked_to_stop.set()
+
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, note)
+
+    def pause(self, seconds: float) -> None:
+        """Let some time pass. Raises Stopped as soon as somebody asks for it."""
+        if self.asked_to_stop.wait(seconds):
+            raise Stopped
 
     def start_servers(self) -> None:
         """Start PostgreSQL and the Redis-protocol server."""
@@ -69,22 +79,25 @@ class Office:
 
     def step(self, *command: str, role: str = embedded.APPLICATION, quiet: bool = False) -> str:
         """Run one command of the set-up to its end; return what it printed if `quiet`."""
-        process = subprocess.Popen(
-            [sys.executable, *command],
-            cwd=ROOT,
-            env={**self.environment, "ME_EMBEDDED_ROLE": role},
-            stdout=subprocess.PIPE if quiet else None,
-            preexec_fn=embedded.end_with_parent,
-            start_new_session=True,
-        )
-        try:
-            printed, _ = process.communicate()
-        except BaseException:
-            embedded.stop(process, seconds=STOP_SECONDS)
-            raise
-        if process.returncode:
-            raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
-        return printed.decode() if quiet else ""
+        with tempfile.TemporaryFile() as printed:
+            process = subprocess.Popen(
+                [sys.executable, *command],
+                cwd=ROOT,
+                env={**self.environment, "ME_EMBEDDED_ROLE": role},
+                stdin=subprocess.DEVNULL,
+                stdout=printed if quiet else None,
+                preexec_fn=embedded.end_with_parent,
+                start_new_session=True,
+            )
+            try:
+                while process.poll() is None:
+                    self.pause(0.05)
+            finally:
+                embedded.stop(process, seconds=STOP_SECONDS)
+            if process.returncode:
+                raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
+            printed.seek(0)
+            return printed.read().decode()
 
     def start(self, name: str, *command: str) -> None:
         """Start one lasting part of the office; what it prints goes to its log."""
@@ -114,7 +127,6 @@ class Office:
 
     def stop(self) -> None:
         """End web, worker and beat first, the servers they use last; leave nothing running."""
-        _ignore_signals()
         for process in self.parts.values():
             if process.poll() is None:
                 process.terminate()
@@ -178,13 +190,12 @@ def demo(home: Path) -> None:
         began = time.monotonic()
         port = choose_port(int(os.environ.get("PORT", FIRST_PORT)))
         office = Office(home)
-        for number in SIGNALS:
-            signal.signal(number, _ask_to_stop)
+        office.listen_to_signals()
         try:
             _start_all(office, port, began)
             while True:
                 office.check_parts()
-                time.sleep(0.5)
+                office.pause(0.5)
         except Stopped:
             print("\nStopping the office.", flush=True)
         finally:
@@ -195,6 +206,7 @@ def demo(home: Path) -> None:
 def _start_all(office: Office, port: int, began: float) -> None:
     print(f"Starting the office; its data is in {office.home}.", flush=True)
     office.start_servers()
+    office.pause(0)
     office.step("-m", "me_office.run", "prepare", role=embedded.OWNER)
     office.step("-m", "me_office.run", "load")
     worker = "celery -A me_office worker --concurrency=2 --without-gossip --loglevel=warning"
@@ -209,7 +221,7 @@ def _start_all(office: Office, port: int, began: float) -> None:
         office.check_parts()
         if time.monotonic() - asked > WEB_SECONDS:
             raise Refused(f"The web process does not answer; see {office.log_of('web')}.")
-        time.sleep(0.1)
+        office.pause(0.1)
     print(f"\nThe office is at http://127.0.0.1:{port}/", end="")
     print(f" (ready after {time.monotonic() - began:.0f} s). Ctrl-C stops it.\n")
     print(sign_ins, flush=True)

@@ -29,6 +29,7 @@ class Servers:
         self.running: list[embedded.PostgreSQL | embedded.Redis] = []
 
     def start(self) -> None:
+        (self.home / "data" / "static").mkdir(parents=True)
         database_url = os.environ.get("TEST_DATABASE_URL")
         if not database_url:
             self._start(embedded.PostgreSQL(self.home, lasting=False))
@@ -44,6 +45,7 @@ class Servers:
             "ME_TESTING": "1",
             "ME_SECRET_KEY": secrets.token_urlsafe(50),
             "ME_HTTPS": "0",
+            "ME_REQUIRE_SECOND_FACTOR": "0",
             "ME_DATA_DIR": str(self.home / "data"),
             "ME_FILE_STORE": str(self.home / "files"),
             "DATABASE_CONN_MAX_AGE": "0",

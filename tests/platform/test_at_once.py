@@ -1,0 +1,68 @@
+"""The race fixture sees a race that is there, and none where a lock prevents it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from uuid import UUID
+
+import pytest
+from django.db import transaction
+
+from me_office.accounts.models import Staff
+from tests.conftest import Outcome
+
+
+class AlreadyNamed(Exception):
+    """Somebody named them first."""
+
+    code = "already_named"
+
+
+def read_with_lock(staff_id: UUID) -> Staff:
+    return Staff.objects.select_for_update().get(pk=staff_id)
+
+
+def read_without_lock(staff_id: UUID) -> Staff:
+    return Staff.objects.get(pk=staff_id)
+
+
+def name_once(actor: str, *, staff_id: UUID, lock: bool) -> str:
+    """Give a nameless person a name, unless somebody else did."""
+    with transaction.atomic():
+        person = read_with_lock(staff_id) if lock else read_without_lock(staff_id)
+        if person.display_name:
+            raise AlreadyNamed
+        person.display_name = actor
+        person.save()
+    return actor
+
+
+@pytest.fixture
+def nameless(transactional_db: None) -> Staff:
+    return Staff.objects.create(username="nameless")
+
+
+def test_a_lock_lets_only_one_of_two_through(
+    at_once: Callable[..., list[Outcome]], nameless: Staff
+) -> None:
+    results = at_once(
+        name_once,
+        by=["Anna", "Ben"],
+        staff_id=nameless.pk,
+        lock=True,
+        meet_after="tests.platform.test_at_once.read_with_lock",
+    )
+    assert sorted(result.code for result in results) == ["already_named", "done"]
+
+
+def test_control_without_the_lock_both_come_through(
+    at_once: Callable[..., list[Outcome]], nameless: Staff
+) -> None:
+    results = at_once(
+        name_once,
+        by=["Anna", "Ben"],
+        staff_id=nameless.pk,
+        lock=False,
+        meet_after="tests.platform.test_at_once.read_without_lock",
+    )
+    assert [result.code for result in results] == ["done", "done"]
