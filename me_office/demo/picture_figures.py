@@ -223,22 +223,18 @@ def _features(head: Relief) -> None:
     head.ellipsoid(750, 672, 42, 32, 18, add=True)
 
 
-def hand_mannequin(
-    canvas: Canvas, *, scale: bool, tone: int = 1, view: str = "back"
-) -> dict[str, Any]:
-    """A mannequin's hand lying flat; view is "back" (with nails) or "palm"."""
-    if view not in ("back", "palm"):
-        raise ValueError(f"view must be back or palm, not {view}")
-    backing(canvas, _CLOTH, folds=0.04)
-    relief = Relief(canvas)
-    fingers: tuple[tuple[Point, Point, float], ...] = (
-        ((786, 318), (1072, 236), 40),
-        ((822, 398), (1168, 372), 43),
-        ((818, 484), (1140, 506), 41),
-        ((776, 562), (1018, 626), 35),
-    )
+_FINGERS: tuple[tuple[Point, Point, float], ...] = (
+    ((786, 318), (1072, 236), 40),
+    ((822, 398), (1168, 372), 43),
+    ((818, 484), (1140, 506), 41),
+    ((776, 562), (1018, 626), 35),
+)
+
+
+def _hand_form(relief: Relief) -> None:
+    """Forearm, palm, fingers and thumb."""
     relief.chain([(-140, 470, 128), (120, 462, 112), (330, 452, 104), (420, 448, 112)], flat=0.62)
-    for (x0, y0), (x1, y1), r in fingers:
+    for (x0, y0), (x1, y1), r in _FINGERS:
         relief.chain(
             [
                 (430, 448 + (y0 - 440) * 0.35, 88),
@@ -261,11 +257,22 @@ def hand_mannequin(
         relief.chain(nodes, flat=0.8)
     thumb = [(430, 470, 96), (540, 610, 62), (640, 706, 46), (700, 748, 47), (778, 786, 34)]
     relief.chain([(float(x), float(y), float(r)) for x, y, r in thumb], flat=0.75)
+
+
+def hand_mannequin(
+    canvas: Canvas, *, scale: bool, tone: int = 1, view: str = "back"
+) -> dict[str, Any]:
+    """A mannequin's hand lying flat; view is "back" (with nails) or "palm"."""
+    if view not in ("back", "palm"):
+        raise ValueError(f"view must be back or palm, not {view}")
+    backing(canvas, _CLOTH, folds=0.04)
+    relief = Relief(canvas)
+    _hand_form(relief)
     if view == "back":
-        for (x0, y0), _, r in fingers:
+        for (x0, y0), _, r in _FINGERS:
             relief.ellipsoid(x0 - 10, y0, r, r * 0.8, 15, add=True)
     relief.light(CLAY[tone], fuse=5.0, shine=0.08, shadow=0.5)
-    tips = [(p, q, r * 0.72) for p, q, r in fingers] + [((640, 706), (778, 786), 27)]
+    tips = [(p, q, r * 0.72) for p, q, r in _FINGERS] + [((640, 706), (778, 786), 27)]
     for (x0, y0), (x1, y1), r in tips:
         _finger_detail(canvas, (x0, y0), (x1, y1), r, nail=view == "back")
     canvas.soften_edges(start=0.85, radius=6)

@@ -51,6 +51,26 @@ def _garment(canvas: Canvas, outline: list[Point], colour: Colour) -> None:
     canvas.texture(outline, (90, 60), 12, 2)
 
 
+def _shirt_front(canvas: Canvas, colour: Colour) -> None:
+    """Collar, button band, buttons and pocket."""
+    deep: Colour = (colour[0] // 2, colour[1] // 2, colour[2] // 2)
+    canvas.fill(oval(750, 176, 74, 20), deep)
+    for side in (False, True):
+        collar: list[Point] = [(680, 156), (664, 196), (716, 262), (750, 214), (724, 186)]
+        shape = _mirror(collar) if side else collar
+        canvas.shadow(shape, shift=(2, 4), blur=4)
+        _garment_piece(canvas, shape, colour)
+    canvas.stroke([(736, 222), (736, 872)], 1.8, (16, 16, 22), opacity=0.5, blur=0.6)
+    canvas.stroke([(768, 222), (768, 872)], 1.4, (16, 16, 22), opacity=0.35, blur=0.6)
+    for y in range(258, 860, 98):
+        canvas.shadow(oval(752, y, 8, 8), shift=(1.5, 2.5), blur=2)
+        canvas.fill(oval(752, y, 8, 8), (238, 232, 220), to=(188, 182, 172), angle=60)
+        for dx in (-2, 2):
+            canvas.fill(oval(752 + dx, y, 1.2, 1.2), (70, 66, 62))
+    pocket = box(812, 372, 96, 112, 8)
+    _seam(canvas, [*pocket, pocket[0]][::3], 0.4)
+
+
 def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
     half: list[Point] = [
         (690, 168),
@@ -87,22 +107,7 @@ def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
         [(820, 330), (858, 380), (890, 470)],
     ):
         _fold(canvas, [(float(x), float(y)) for x, y in points])
-    deep: Colour = (colour[0] // 2, colour[1] // 2, colour[2] // 2)
-    canvas.fill(oval(750, 176, 74, 20), deep)
-    for side in (False, True):
-        collar: list[Point] = [(680, 156), (664, 196), (716, 262), (750, 214), (724, 186)]
-        shape = _mirror(collar) if side else collar
-        canvas.shadow(shape, shift=(2, 4), blur=4)
-        _garment_piece(canvas, shape, colour)
-    canvas.stroke([(736, 222), (736, 872)], 1.8, (16, 16, 22), opacity=0.5, blur=0.6)
-    canvas.stroke([(768, 222), (768, 872)], 1.4, (16, 16, 22), opacity=0.35, blur=0.6)
-    for y in range(258, 860, 98):
-        canvas.shadow(oval(752, y, 8, 8), shift=(1.5, 2.5), blur=2)
-        canvas.fill(oval(752, y, 8, 8), (238, 232, 220), to=(188, 182, 172), angle=60)
-        for dx in (-2, 2):
-            canvas.fill(oval(752 + dx, y, 1.2, 1.2), (70, 66, 62))
-    pocket = box(812, 372, 96, 112, 8)
-    _seam(canvas, [*pocket, pocket[0]][::3], 0.4)
+    _shirt_front(canvas, colour)
     return outline
 
 

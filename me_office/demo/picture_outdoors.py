@@ -1,5 +1,6 @@
 """Invented places outdoors: a river bank, a weir, a road with a car, a field."""
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -131,6 +132,25 @@ def scene_river(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     return scene_truth()
 
 
+def _weir_walls(canvas: Canvas) -> None:
+    """The stone walls at both ends of the weir."""
+    for x, top in ((-60, 380), (1330, 350)):
+        wall: list[Point] = [(x, top), (x + 230, top), (x + 250, 740), (x - 20, 740)]
+        canvas.shadow(wall, shift=(16, 8), blur=18, opacity=0.5)
+        canvas.fill(wall, (150, 146, 136), to=(94, 92, 86))
+        canvas.texture(wall, 10, 16, 3)
+        for n in range(1, 8):
+            y = top + n * (740 - top) / 8
+            canvas.stroke(
+                [(x - 20 * n / 8, y), (x + 230 + 20 * n / 8, y)], 2.4, (52, 52, 48), opacity=0.5
+            )
+        canvas.fill(
+            [(x, top - 14), (x + 230, top - 14), (x + 236, top + 8), (x - 6, top + 8)],
+            (188, 184, 174),
+            to=(146, 142, 134),
+        )
+
+
 def scene_weir(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
     """A low weir with white water below it."""
     _sky(canvas, (176, 190, 200), (224, 224, 216), 260)
@@ -159,21 +179,7 @@ def scene_weir(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
         at = 634 - 58 * (x + 300) / 2100 + abs(y) * 1.7
         wide = float(canvas.rng.uniform(14, 60))
         canvas.fill(oval(x, at, wide, wide * 0.26), (248, 250, 250), blur=5, opacity=0.42)
-    for x, top in ((-60, 380), (1330, 350)):
-        wall: list[Point] = [(x, top), (x + 230, top), (x + 250, 740), (x - 20, 740)]
-        canvas.shadow(wall, shift=(16, 8), blur=18, opacity=0.5)
-        canvas.fill(wall, (150, 146, 136), to=(94, 92, 86))
-        canvas.texture(wall, 10, 16, 3)
-        for n in range(1, 8):
-            y = top + n * (740 - top) / 8
-            canvas.stroke(
-                [(x - 20 * n / 8, y), (x + 230 + 20 * n / 8, y)], 2.4, (52, 52, 48), opacity=0.5
-            )
-        canvas.fill(
-            [(x, top - 14), (x + 230, top - 14), (x + 236, top + 8), (x - 6, top + 8)],
-            (188, 184, 174),
-            to=(146, 142, 134),
-        )
+    _weir_walls(canvas)
     _bank(
         canvas,
         [(-300, 820), (300, 850), (760, 900), (1240, 930), (1800, 900)],
@@ -187,14 +193,8 @@ def scene_weir(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
     return scene_truth()
 
 
-def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
-    """A country road with a stopped car, cones and numbered markers."""
-    _sky(canvas, (160, 182, 202), (224, 226, 222), 400)
-    _trees(canvas, 404, 70, (92, 112, 104), blur=4)
-    canvas.fill(
-        [(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (122, 136, 84), to=(92, 112, 62)
-    )
-    canvas.texture([(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (12, 50), 18, 4)
+def _carriageway(canvas: Canvas) -> None:
+    """Verge, surface, broken middle line and edge lines."""
     road: list[Point] = [(672, 400), (800, 400), (1700, 1010), (-60, 1010)]
     canvas.fill(
         [(664, 400), (808, 400), (1790, 1010), (-150, 1010)],
@@ -217,6 +217,17 @@ def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
         )
     for x0, x1, w in ((676, 0, 13), (796, 1640, 13)):
         canvas.stroke([(x0, 402), (x1, 1010)], [1.5, w], (222, 220, 208), opacity=0.8)
+
+
+def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
+    """A country road with a stopped car, cones and numbered markers."""
+    _sky(canvas, (160, 182, 202), (224, 226, 222), 400)
+    _trees(canvas, 404, 70, (92, 112, 104), blur=4)
+    canvas.fill(
+        [(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (122, 136, 84), to=(92, 112, 62)
+    )
+    canvas.texture([(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (12, 50), 18, 4)
+    _carriageway(canvas)
     for shift in (0, 96):
         trace = curve(
             [
@@ -255,6 +266,18 @@ def _hedge(canvas: Canvas) -> None:
         canvas.texture(shape, 9, 28, 3)
 
 
+_CAR_BODY: list[Point] = [
+    (-4, -60),
+    (4, -128),
+    (40, -150),
+    (222, -150),
+    (258, -128),
+    (266, -60),
+    (258, -24),
+    (4, -24),
+]
+
+
 def _car(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
     """A plain car seen from behind; no make is meant."""
 
@@ -271,16 +294,7 @@ def _car(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
     canvas.fill(
         at(
             curve(
-                [
-                    (-4, -60),
-                    (4, -128),
-                    (40, -150),
-                    (222, -150),
-                    (258, -128),
-                    (266, -60),
-                    (258, -24),
-                    (4, -24),
-                ],
+                _CAR_BODY,
                 steps=8,
             )
         ),
@@ -308,6 +322,13 @@ def _car(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
         blur=4,
         opacity=0.22,
     )
+    _car_rear(canvas, at, hue)
+
+
+def _car_rear(canvas: Canvas, at: Callable[[list[Point]], list[Point]], hue: Colour) -> None:
+    """Lamps, plate and bumper."""
+    dark: Colour = (hue[0] // 2, hue[1] // 2, hue[2] // 2)
+    light: Colour = (hue[0] + 50, hue[1] + 50, hue[2] + 48)
     canvas.fill(at(box(10, -146, 242, 5, 2)), light, blur=1.5, opacity=0.8)
     for left in (6, 214):
         canvas.fill(at(box(left, -122, 42, 26, 8)), (186, 52, 44), to=(116, 28, 26))
@@ -315,7 +336,7 @@ def _car(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
     canvas.fill(at(box(84, -104, 94, 26, 3)), (232, 230, 222), to=(196, 194, 188))
     canvas.fill(at(box(0, -62, 262, 34, 10)), dark, to=(24, 28, 32))
     canvas.fill(at(box(4, -64, 254, 6, 3)), light, blur=1, opacity=0.55)
-    canvas.stroke(at([(40, -82), (222, -82)]), 1.6 * size, (16, 20, 24), opacity=0.6)
+    canvas.stroke(at([(40, -82), (222, -82)]), 1.6, (16, 20, 24), opacity=0.6)
 
 
 def scene_field(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:

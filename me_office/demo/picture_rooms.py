@@ -267,6 +267,28 @@ def _kettle(canvas: Canvas, x: float, y: float) -> None:
     canvas.fill(oval(x + 24, y - 50, 9, 30), (255, 255, 255), blur=5, opacity=0.6)
 
 
+def _rubble(canvas: Canvas) -> None:
+    """Fallen boards and flakes of plaster."""
+    for left, top, long, turn in ((1010, 740, 330, -9), (1120, 790, 260, 14), (90, 830, 280, -16)):
+        plank = turned(box(left, top, long, 20), (left + long / 2, top), turn)
+        canvas.shadow(plank, shift=(4, 12), blur=8, opacity=0.6)
+        canvas.fill(plank, (62, 55, 50), to=(20, 18, 17), angle=80)
+        canvas.texture(plank, (10, 14), 20, 2)
+    for _ in range(150):
+        across, down = float(canvas.rng.uniform(-60, 1560)), float(canvas.rng.uniform(690, 985))
+        size = float(canvas.rng.uniform(4, 17)) * (0.5 + (down - 680) / 300)
+        piece = [
+            (
+                across + size * float(canvas.rng.uniform(0.5, 1.3)) * dx,
+                down + size * float(canvas.rng.uniform(0.2, 0.5)) * dy,
+            )
+            for dx, dy in ((-1, 0), (-0.3, -1), (0.8, -0.6), (1, 0.4), (-0.4, 1))
+        ]
+        grey = int(canvas.rng.integers(20, 96))
+        canvas.shadow(piece, shift=(2, 3), blur=2, opacity=0.5)
+        canvas.fill(piece, (grey + 6, grey + 3, grey))
+
+
 def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     """A room after a fire, suggested by soot, ash and charred furniture."""
     _shell(canvas, (150, 142, 130), (66, 60, 56))
@@ -299,24 +321,7 @@ def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
         x, y = 368 + n * 42, 512 + (n % 3) * 5
         spring = curve([(x + 14 * (k % 2), y - 10 * k) for k in range(6)], closed=False)
         canvas.stroke(spring, 2.6, (142, 122, 104), opacity=0.7)
-    for left, top, long, turn in ((1010, 740, 330, -9), (1120, 790, 260, 14), (90, 830, 280, -16)):
-        plank = turned(box(left, top, long, 20), (left + long / 2, top), turn)
-        canvas.shadow(plank, shift=(4, 12), blur=8, opacity=0.6)
-        canvas.fill(plank, (62, 55, 50), to=(20, 18, 17), angle=80)
-        canvas.texture(plank, (10, 14), 20, 2)
-    for _ in range(150):
-        across, down = float(canvas.rng.uniform(-60, 1560)), float(canvas.rng.uniform(690, 985))
-        size = float(canvas.rng.uniform(4, 17)) * (0.5 + (down - 680) / 300)
-        piece = [
-            (
-                across + size * float(canvas.rng.uniform(0.5, 1.3)) * dx,
-                down + size * float(canvas.rng.uniform(0.2, 0.5)) * dy,
-            )
-            for dx, dy in ((-1, 0), (-0.3, -1), (0.8, -0.6), (1, 0.4), (-0.4, 1))
-        ]
-        grey = int(canvas.rng.integers(20, 96))
-        canvas.shadow(piece, shift=(2, 3), blur=2, opacity=0.5)
-        canvas.fill(piece, (grey + 6, grey + 3, grey))
+    _rubble(canvas)
     for x in (250, 860, 1240):
         canvas.fill(oval(x, 860, 190, 34), (150, 146, 140), blur=34, opacity=0.24)
     canvas.fill(
