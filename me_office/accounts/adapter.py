@@ -9,6 +9,18 @@ from django.http import HttpRequest
 class OfficeAdapter(DefaultAccountAdapter):
     """Accounts are made by an administrator, never by a visitor."""
 
+    error_messages = {
+        **DefaultAccountAdapter.error_messages,
+        "username_password_mismatch": "The user name and the password do not go together.",
+        "too_many_login_attempts": (
+            "Too many attempts. Wait five minutes, then try again; "
+            "an administrator can also set a new password."
+        ),
+        "account_inactive": "This account is closed. Ask an administrator of the office.",
+        "incorrect_password": "This is not your password.",
+        "enter_current_password": "This is not your password now.",
+    }
+
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Refuse every sign-up."""
         return False

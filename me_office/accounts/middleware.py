@@ -13,7 +13,10 @@ from django_htmx.http import HttpResponseClientRedirect
 SIGN_IN = "/sign-in/"
 # Between password and second factor nobody is signed in yet.
 SECOND_STEP = "/account/2fa/authenticate/"
-OPEN_PATHS = (SIGN_IN, SECOND_STEP, "/account/login/", "/static/", "/health/")
+OPEN_PATHS = (
+    *(SIGN_IN, SECOND_STEP, "/account/login/", "/account/inactive/"),
+    *("/static/", "/health/"),
+)
 WITHOUT_SECOND_FACTOR = ("/account/", "/sign-out/", *OPEN_PATHS)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from allauth.mfa.models import Authenticator
 from allauth.mfa.utils import is_mfa_enabled
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -44,3 +44,8 @@ def theme(request: HttpRequest) -> HttpResponse:
     else:
         answer.delete_cookie("theme", samesite="Lax")
     return answer
+
+
+def no_such_page(request: HttpRequest) -> HttpResponse:
+    """Close a page of the sign-in library that this office does not use."""
+    raise Http404

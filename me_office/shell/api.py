@@ -42,9 +42,7 @@ def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
         details = error.detail if isinstance(error.detail, dict) else {"__all__": error.detail}
         errors = {name: [str(m) for m in _flat(messages)] for name, messages in details.items()}
         first = next(iter(errors.values()))[0]
-        return Response(
-            {"code": "invalid", "message": first, "errors": errors}, status=422
-        )
+        return Response({"code": "invalid", "message": first, "errors": errors}, status=422)
     answer = exception_handler(error, context)
     if answer is not None and isinstance(error, exceptions.APIException):
         code = str(getattr(error, "default_code", "refused"))
