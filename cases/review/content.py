@@ -14,23 +14,20 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Prefetch
 
 from cases.certification.models import Certification
 from cases.models import BodyReceipt, Case, Identification, JurisdictionDecision, ReportOfDeath
 from cases.review.models import Report
 from evidence.models import PhotographFinding, Specimen
-from findings.models import (
-    Examination,
-    Finding,
-    Interpretation,
-    LayerFinding,
-    Mark,
-    OrganWeight,
-)
-from findings.rules import FindingClass
-from findings.sentences import impacts_statement, report_sentence
+from findings.models import Examination, Finding, OrganWeight
+from findings.queries import findings_of, impacts_total_of, layers_words, sentence_of
+from findings.rules import FindingClass, Standing, Timing
 
+_MEANING = {
+    Standing.CONSISTENT: "This is consistent with {}",
+    Standing.NOT_EXCLUDED: "Not excluded: {}",
+    Standing.EXCLUDED: "Excluded: {}",
+}
 Passage = dict[str, Any]
 Section = dict[str, Any]
 
@@ -40,7 +37,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
     case = Case.objects.select_related("decedent", "investigator", "pathologist").get(pk=case_id)
     examination = Examination.objects.filter(case=case).select_related("pathologist").first()
     report = Report.objects.filter(case=case).first()
-    findings = _findings(case)
+    findings = findings_of(case)
     shown_on = _photographs_of(case)
     sections = [
         _opinion(case, report),
@@ -197,24 +194,6 @@ def _identity(case: Case) -> Section:
     return _text("identity", "Identification", words)
 
 
-def _findings(case: Case) -> list[Finding]:
-    return list(
-        Finding.objects.filter(case=case, voided_at=None)
-        .order_by("number")
-        .select_related("examination")
-        .prefetch_related(
-            Prefetch("marks", Mark.objects.filter(voided_at=None).order_by("created_at", "id")),
-            Prefetch(
-                "layers", LayerFinding.objects.filter(voided_at=None).order_by("created_at", "id")
-            ),
-            Prefetch(
-                "interpretations",
-                Interpretation.objects.filter(voided_at=None).order_by("created_at", "id"),
-            ),
-        )
-    )
-
-
 def _photographs_of(case: Case) -> dict[UUID, list[int]]:
     numbers: dict[UUID, list[int]] = defaultdict(list)
     links = PhotographFinding.objects.filter(
@@ -232,21 +211,31 @@ def _passage(finding: Finding, shown_on: dict[UUID, list[int]]) -> Passage:
         "number": finding.number,
         "photographs": shown_on.get(finding.pk, []),
         "group": finding.klass,
-        "text": report_sentence(finding),
+        "text": _whole_text(finding),
     }
+
+
+def _whole_text(finding: Finding) -> str:
+    """What was seen, layer by layer, then apart from it what it may mean."""
+    parts = [sentence_of(finding), layers_words(finding)]
+    if finding.timing and finding.timing != Timing.UNDETERMINED:
+        ground = f" ({finding.timing_ground})" if finding.timing_ground else ""
+        parts.append(f"It arose {finding.timing_words}{ground}.")
+    for one in finding.interpretations.all():
+        ground = f"; {one.ground.rstrip('.')}" if one.ground else ""
+        sure = f" ({one.confidence})" if one.confidence else ""
+        parts.append(f"{_MEANING[one.standing].format(one.statement.rstrip('.'))}{ground}{sure}.")
+    return " ".join(part for part in parts if part)
 
 
 def _injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Section:
     injuries = [f for f in findings if f.klass == FindingClass.INJURY]
     passages: list[Passage] = []
     if injuries:
-        passages.append(
-            {
-                "key": "injury-count",
-                "text": f"{impacts_statement(injuries)} Numbers in brackets are those of the body "
-                "chart; P marks a photograph.",
-            }
-        )
+        total = impacts_total_of(injuries).words
+        counted = f"Impacts distinguished: {total}; there may have been more. " if total else ""
+        note = "Numbers in brackets are those of the body chart; P marks a photograph."
+        passages.append({"key": "injury-count", "text": counted + note})
     for finding in injuries:
         passage = _passage(finding, shown_on)
         passage["group"] = ""
