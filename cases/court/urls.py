@@ -1,6 +1,12 @@
-"""Pages of this part of the office."""
+"""Pages of requests and subpoenas."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from cases.court import views
 
 app_name = "court"
-urlpatterns: list[URLPattern] = []
+_CASE = "cases/<uuid:case_id>/court"
+urlpatterns = [
+    path("requests/", views.office_requests, name="office-requests"),
+    path(f"{_CASE}/", views.requests, name="requests"),
+]
