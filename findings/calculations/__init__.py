@@ -1,0 +1,1 @@
+"""The arithmetic of the trade: pure, typed, one module a method, no Django."""

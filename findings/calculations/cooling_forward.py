@@ -99,9 +99,7 @@ METHOD = define(
         Field(
             "hours", Kind.NUMBER, "Length of the curve; 36 if not given.", "h", above=0, maximum=500
         ),
-        Field(
-            "step_h", Kind.NUMBER, "Hours between points; 0.5 if not given.", "h", minimum=0.01
-        ),
+        Field("step_h", Kind.NUMBER, "Hours between points; 0.5 if not given.", "h", minimum=0.01),
     ),
     result_fields=(
         ResultField("curve", "h, C", "Points: t_h, rectal_C, Q, and the band low_h to high_h."),

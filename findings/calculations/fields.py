@@ -56,9 +56,9 @@ class Kind(StrEnum):
 class Field:
     """One input field of a method.
 
-    `minimum` and `maximum` are inclusive, `above` is an exclusive lower limit. They are the
-    limits of what can be a true value at all; the narrower range of a method is its own matter
-    and leads to a warning or a refusal, not to an error.
+    `minimum` and `maximum` are inclusive, `above` is an exclusive lower limit; for a text,
+    `maximum` is its length. They are the limits of what can be a true value at all; the narrower
+    range of a method is its own matter and leads to a warning or a refusal, not to an error.
     """
 
     name: str
@@ -134,8 +134,9 @@ def _flag(field: Field, value: object, name: str) -> bool:
 def _text(field: Field, value: object, name: str) -> str:
     if not isinstance(value, str):
         raise BadInput(name, "must be text")
-    if len(value) > LONGEST_TEXT:
-        raise BadInput(name, f"must not be longer than {LONGEST_TEXT} characters")
+    longest = LONGEST_TEXT if field.maximum is None else int(field.maximum)
+    if len(value) > longest:
+        raise BadInput(name, f"must not be longer than {longest} characters")
     try:
         value.encode()
     except UnicodeEncodeError:
@@ -203,9 +204,7 @@ def _points(field: Field, value: object, name: str) -> list[tuple[float, float]]
     return points
 
 
-def _number_or_points(
-    field: Field, value: object, name: str
-) -> float | list[tuple[float, float]]:
+def _number_or_points(field: Field, value: object, name: str) -> float | list[tuple[float, float]]:
     return _points(field, value, name) if isinstance(value, list) else _number(field, value, name)
 
 
@@ -227,8 +226,7 @@ def _object(field: Field, value: object, name: str) -> dict[str, Any]:
 
 def _objects(field: Field, value: object, name: str) -> list[dict[str, Any]]:
     return [
-        _object(field, part, f"{name}[{number}]")
-        for number, part in enumerate(_list(value, name))
+        _object(field, part, f"{name}[{number}]") for number, part in enumerate(_list(value, name))
     ]
 
 

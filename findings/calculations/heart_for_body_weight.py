@@ -16,7 +16,7 @@ Sources:
     - Lucas SB. J Clin Pathol 2011;64:279-280 (the ratio as stated in the editorial; opening seen).
     - Gaitskell K, Perera R, Soilleux EJ. J Clin Pathol 2011;64:358-362 (the 384 autopsies behind
       it; abstract seen, tables not).
-    - WHO Technical Report Series 894 (2000) (limits of body mass index).
+    - WHO Technical Report Series 894 (2000) (limits of body mass index; from memory).
 
 Cautions:
     - No spread was found: the difference from the ratio is not a test for enlargement.
@@ -70,12 +70,15 @@ METHOD = define(
     title="Heart weight for body weight",
     version="1.0",
     fields=(
+        Field("body_kg", Kind.NUMBER, "Body weight.", "kg", required=True, above=0.1, maximum=1000),
         Field(
-            "body_kg", Kind.NUMBER, "Body weight.", "kg", required=True, above=0.1, maximum=1000
-        ),
-        Field(
-            "height_cm", Kind.NUMBER, "Body length.", "cm",
-            required=True, minimum=20, maximum=300,
+            "height_cm",
+            Kind.NUMBER,
+            "Body length.",
+            "cm",
+            required=True,
+            minimum=20,
+            maximum=300,
         ),
         Field("heart_g", Kind.NUMBER, "Heart weight, to compare.", "g", above=0, maximum=20_000),
         Field("age_years", Kind.NUMBER, "Age of the decedent.", "years", minimum=0, maximum=130),

@@ -94,9 +94,10 @@ REGIONS: dict[str, dict[str, tuple[str, ...]]] = {
     },
 }
 POSITIONS = tuple(REGIONS)
-QUESTIONS = ("expected dependent", "expected pale")
+QUESTIONS = ("expected dependent", "expected pale", "lividity hours", "rigor hours")
 
-# Hours after death, published in the excerpts named above; confluence from memory.
+# Hours after death, published in the excerpts named above; confluence from memory. The widest
+# time of fixation joins '6 to 12 h' with 'up to 3 days' of the same excerpt.
 LIVIDITY_HOURS = {
     "visible": (0.33, 2.0),
     "visible, widest": (0.33, 4.0),
@@ -139,11 +140,26 @@ def _plain(regions: tuple[str, ...]) -> list[Plain]:
     return list(regions)
 
 
-def _regions(inputs: Inputs) -> Outcome:
-    position, question = inputs.text("position"), inputs.text("question")
+def _hours(table: dict[str, tuple[float, float]]) -> Outcome:
+    hours: dict[str, Plain] = {stage: [low, high] for stage, (low, high) in table.items()}
+    return Outcome(
+        fields={"hours": hours},
+        value=hours,
+        unit="h",
+        warnings=("single figures give no time of death",),
+    )
+
+
+def _asked(inputs: Inputs) -> Outcome:
+    question = inputs.text("question")
     for name in ("position_found", "lividity_matches", "fixed"):
         if inputs.has(name):
-            raise BadInput(name, "give either a position and a question, or a comparison")
+            raise BadInput(name, "give either a question, or a comparison")
+    if question == "lividity hours":
+        return _hours(LIVIDITY_HOURS)
+    if question == "rigor hours":
+        return _hours(RIGOR_HOURS)
+    position = inputs.text("position")
     regions = _plain(REGIONS[position][question.removeprefix("expected ")])
     return Outcome(
         fields={"regions": regions},
@@ -155,7 +171,7 @@ def _regions(inputs: Inputs) -> Outcome:
 def compute(inputs: Inputs) -> Outcome:
     """The comparison with the position found, or the regions to expect."""
     if inputs.has("position") or inputs.has("question"):
-        return _regions(inputs)
+        return _asked(inputs)
     found, matches = inputs.text("position_found"), inputs.text("lividity_matches")
     is_consistent = found == matches
     statement = _conclusion(is_consistent, inputs.values.get("fixed"))
@@ -179,12 +195,21 @@ METHOD = define(
     fields=(
         Field("position_found", Kind.CHOICE, "Position of the body when found.", choices=POSITIONS),
         Field(
-            "lividity_matches", Kind.CHOICE, "Position that the recorded lividity fits.",
+            "lividity_matches",
+            Kind.CHOICE,
+            "Position that the recorded lividity fits.",
             choices=POSITIONS,
         ),
-        Field("fixed", Kind.FLAG, "Whether lividity was fixed; empty if not tested.", nullable=True),
+        Field(
+            "fixed", Kind.FLAG, "Whether lividity was fixed; empty if not tested.", nullable=True
+        ),
         Field("position", Kind.CHOICE, "To list the regions of one position.", choices=POSITIONS),
-        Field("question", Kind.CHOICE, "Which regions to list.", choices=QUESTIONS),
+        Field(
+            "question",
+            Kind.CHOICE,
+            "Which regions, or which published hours, to list.",
+            choices=QUESTIONS,
+        ),
     ),
     result_fields=(
         ResultField("consistent", "", "Whether lividity agrees with the position found."),
@@ -192,6 +217,7 @@ METHOD = define(
         ResultField("expected_dependent", "", "Regions where lividity is expected."),
         ResultField("expected_pale", "", "Regions of contact that stay pale."),
         ResultField("regions", "", "Regions of one position, when asked for."),
+        ResultField("hours", "h", "Published hours by stage, when asked for."),
     ),
     example={"position_found": "prone", "lividity_matches": "supine", "fixed": True},
     compute=compute,

@@ -66,8 +66,7 @@ class Method:
             "summary": self.summary,
             "fields": [field.describe() for field in self.fields],
             "results": [
-                {"name": one.name, "unit": one.unit, "help": one.help}
-                for one in self.result_fields
+                {"name": one.name, "unit": one.unit, "help": one.help} for one in self.result_fields
             ],
             "validity": self.validity,
             "source": list(self.sources),

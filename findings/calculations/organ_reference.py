@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 MEN_I = "published: Molina and DiMaio, Am J Forensic Med Pathol 2012;33:362-367, abstract"
 MEN_II = "published: Molina and DiMaio, Am J Forensic Med Pathol 2012;33:368-372, abstract"
-WOMEN_II = "published: Molina and DiMaio, Am J Forensic Med Pathol 2015;36:182-187, abstract"
+WOMEN_II = "published: Molina and DiMaio, doi 10.1097/PAF.0000000000000175 (2015), abstract"
 WOMEN_I = "from memory, doubtful: Molina and DiMaio, Am J Forensic Med Pathol 2015;36:176-181"
 POPULATION = {
     "male": "healthy men of 18 to 35 years, sudden traumatic death, n = 232, 146-193 cm, "

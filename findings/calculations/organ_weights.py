@@ -18,7 +18,7 @@ Sources:
     - Molina DK, DiMaio VJM. Normal organ weights in men. Am J Forensic Med Pathol
       2012;33:362-367 (heart) and 368-372 (brain, lungs, liver, spleen, kidneys); abstracts seen.
     - Molina DK, DiMaio VJM. Normal organ weights in women, part II. Am J Forensic Med Pathol
-      2015;36:182-187; abstract seen.
+      2015, doi 10.1097/PAF.0000000000000175; abstract seen (36:182-187 from memory).
     - de la Grandmaison GL et al. Forensic Sci Int 2001;119:149-154 (means of another population,
       as quoted on a public health page).
     - 95 % ranges other than the heart of men: from memory, shown apart and not used.
@@ -122,8 +122,10 @@ def compute(inputs: Inputs) -> Outcome:
     if not row.is_confirmed:
         return refusal(
             "the published figures for this organ and sex could not be confirmed",
-            fields={"provenance": row.provenance, "reference95_from_memory_g": _pair(
-                row.remembered95_g)},
+            fields={
+                "provenance": row.provenance,
+                "reference95_from_memory_g": _pair(row.remembered95_g),
+            },
         )
     bounds = row.reference95_g or row.observed_g
     meaning = "proposed 95 % range" if row.reference95_g else "observed range"
@@ -148,12 +150,20 @@ METHOD = define(
         Field("weight_g", Kind.NUMBER, "Weight of the organ.", "g", above=0, maximum=20_000),
         Field("age_years", Kind.NUMBER, "Age of the decedent.", "years", minimum=0, maximum=130),
         Field(
-            "heart_g", Kind.NUMBER, "Heart weight, for the ratio alone.", "g",
-            above=0, maximum=20_000,
+            "heart_g",
+            Kind.NUMBER,
+            "Heart weight, for the ratio alone.",
+            "g",
+            above=0,
+            maximum=20_000,
         ),
         Field(
-            "body_kg", Kind.NUMBER, "Body weight, for the ratio alone.", "kg",
-            above=0.1, maximum=1000,
+            "body_kg",
+            Kind.NUMBER,
+            "Body weight, for the ratio alone.",
+            "kg",
+            above=0.1,
+            maximum=1000,
         ),
     ),
     result_fields=(

@@ -64,7 +64,10 @@ from findings.calculations.result import Interval, Outcome, Plain, refusal
 
 NOMOGRAM_AMBIENT_C = (-10.0, 35.0)  # from memory
 NOMOGRAM_MASS_KG = (10.0, 200.0)  # from memory
-FACTOR_RANGE = (0.35, 2.4)  # 0.7 to 2.4 in air: Henssge 1981, abstract; below, in water: from memory
+FACTOR_RANGE = (
+    0.35,
+    2.4,
+)  # 0.7 to 2.4 in air: Henssge 1981, abstract; below, in water: from memory
 FACTOR_NEEDS_WEIGHT = 1.4  # Henssge 1992, from memory
 FACTOR_BODY_KG = 70.0
 
@@ -258,9 +261,7 @@ AMBIENT = Field(
     minimum=-60,
     maximum=60,
 )
-MASS = Field(
-    "mass_kg", Kind.NUMBER, "Body mass.", unit="kg", required=True, above=0, maximum=1000
-)
+MASS = Field("mass_kg", Kind.NUMBER, "Body mass.", unit="kg", required=True, above=0, maximum=1000)
 FACTOR = Field(
     "corrective_factor",
     Kind.NUMBER,

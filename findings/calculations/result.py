@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-Plain: TypeAlias = "None | bool | int | float | str | list[Plain] | dict[str, Plain]"
+Plain: TypeAlias = "bool | int | float | str | list[Plain] | dict[str, Plain] | None"
 
 
 @dataclass(frozen=True)
@@ -50,9 +50,7 @@ def refusal(
     reason: str, *, fields: Mapping[str, Plain] | None = None, warnings: tuple[str, ...] = ()
 ) -> Outcome:
     """An outcome without an estimate, and why."""
-    return Outcome(
-        fields={"estimate": None, **(fields or {})}, warnings=warnings, reason=reason
-    )
+    return Outcome(fields={"estimate": None, **(fields or {})}, warnings=warnings, reason=reason)
 
 
 @dataclass(frozen=True)

@@ -79,9 +79,7 @@ def intersection(windows: list[Window]) -> tuple[datetime | None, datetime | Non
 def contradictions(windows: list[Window]) -> list[tuple[str, str]]:
     """Every pair of windows that exclude each other."""
     return [
-        (one.label, other.label)
-        for one, other in combinations(windows, 2)
-        if are_apart(one, other)
+        (one.label, other.label) for one, other in combinations(windows, 2) if are_apart(one, other)
     ]
 
 
@@ -168,16 +166,22 @@ METHOD = define(
             "The intervals of single methods.",
             parts=(
                 Field("label", Kind.TEXT, "Which method and measurement.", required=True),
+                Field("measured_at", Kind.MOMENT, "When the measurement was taken.", required=True),
                 Field(
-                    "measured_at", Kind.MOMENT, "When the measurement was taken.", required=True
+                    "low_h",
+                    Kind.NUMBER,
+                    "Shortest hours; empty for none.",
+                    "h",
+                    minimum=0,
+                    maximum=100_000,
                 ),
                 Field(
-                    "low_h", Kind.NUMBER, "Shortest hours; empty for none.", "h",
-                    minimum=0, maximum=100_000,
-                ),
-                Field(
-                    "high_h", Kind.NUMBER, "Longest hours; empty for no upper limit.", "h",
-                    minimum=0, maximum=100_000,
+                    "high_h",
+                    Kind.NUMBER,
+                    "Longest hours; empty for no upper limit.",
+                    "h",
+                    minimum=0,
+                    maximum=100_000,
                 ),
             ),
         ),

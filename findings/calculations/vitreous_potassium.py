@@ -21,17 +21,17 @@ Sources:
       (primary papers not opened; coefficients and +- 33 h seen on a public reference page).
     - Madea B et al. Forensic Sci Int 1989;40:231-243 (primary paper not opened; coefficients and
       +- 19 h seen on the same page).
-    - Madea B, Roedig A. Forensic Sci Int 2006;164:87-92 (+- 26 h on other cases, abstract).
+    - Madea B, Rödig A. Forensic Sci Int 2006;164:87-92 (+- 26 h on other cases, abstract).
     - James RA, Hoadley PA, Sampson BG. Am J Forensic Med Pathol 1997;18:158-162 (coefficients
       from memory).
-    - Munoz JI et al. J Forensic Sci 2001;46:209-214 (inverted coefficients from memory).
-    - Munoz Barus JI et al. Forensic Sci Int 2002;125:67-74 (coefficients from the abstract).
+    - Muñoz JI et al. J Forensic Sci 2001;46:209-214 (inverted coefficients from memory).
+    - Muñoz Barús JI et al. Forensic Sci Int 2002;125:67-74 (coefficients from the abstract).
 
 Cautions:
     - The formulae disagree by many hours on the same sample: name the formula in the report and
       never average them silently.
     - For Madea the wider limits found on other cases (+- 26 h) are shown, not the original ones.
-    - For James and Munoz no 95 % limits were found, so no interval is shown.
+    - For James and Muñoz no 95 % limits were found, so no interval is shown.
     - Not to be used in warm surroundings, children, electrolyte disorder or decomposition.
     - Sturner's formula tends to overestimate.
     - It supports the judgement of a licensed pathologist and does not replace it.
@@ -52,11 +52,12 @@ WARN_FROM_H = 100.0
 
 @dataclass(frozen=True)
 class Line:
-    """One published line: slope and intercept, 95 % half width shown, and where they are from."""
+    """One published line: its figures, the 95 % half width shown and the one its authors gave."""
 
     slope: float
     intercept: float
     band95_h: float | None
+    stated_band95_h: float | None
     provenance: str
 
     def hours(self, potassium_mmol_l: float) -> float:
@@ -65,12 +66,12 @@ class Line:
 
 
 LINES = {
-    "sturner1963": Line(7.14, 39.1, 33.0, "published, secondary page seen"),
-    "madea1989": Line(5.26, 30.9, 26.0, "published, secondary page seen"),
-    "james1997": Line(4.32, 18.35, None, "coefficients from memory"),
-    "munoz2001": Line(3.92, 19.04, None, "coefficients from memory"),
-    "munoz_barus2002": Line(3.967, 19.186, None, "published, abstract seen"),
-    "munoz_barus2002_hanging": Line(3.631, 17.334, None, "published, abstract seen"),
+    "sturner1963": Line(7.14, 39.1, 33.0, 33.0, "published, secondary page seen"),
+    "madea1989": Line(5.26, 30.9, 26.0, 19.0, "published, secondary page seen"),
+    "james1997": Line(4.32, 18.35, None, None, "coefficients from memory"),
+    "munoz2001": Line(3.92, 19.04, None, None, "coefficients from memory"),
+    "munoz_barus2002": Line(3.967, 19.186, None, None, "published, abstract seen"),
+    "munoz_barus2002_hanging": Line(3.631, 17.334, None, None, "published, abstract seen"),
 }
 
 
@@ -95,6 +96,7 @@ def _by_line(name: str, potassium: float) -> dict[str, Plain]:
         "t_h": hours,
         "estimate": None if reason else hours,
         "band95_h": line.band95_h,
+        "stated_band95_h": line.stated_band95_h,
         "low_h": max(hours - (line.band95_h or 0), 0.0) if has_band else None,
         "high_h": hours + (line.band95_h or 0) if has_band else None,
         "provenance": line.provenance,
@@ -119,7 +121,9 @@ def compute(inputs: Inputs) -> Outcome:
     """Hours by the named formula, or by each of them when none is named."""
     potassium = inputs.number("potassium_mmol_L")
     if inputs.number("urea_mg_dL", 0.0) >= UREA_LIMIT_MG_DL:
-        return refusal("urea of 100 mg/dL or more: retention before death, the formulae do not hold")
+        return refusal(
+            "urea of 100 mg/dL or more: retention before death, the formulae do not hold"
+        )
     if not inputs.has("formula"):
         rows: list[Plain] = [_by_line(name, potassium) for name in LINES]
         longest = max(line.hours(potassium) for line in LINES.values())
@@ -181,7 +185,8 @@ METHOD = define(
     result_fields=(
         ResultField("t_h", "h", "Hours since death by the formula."),
         ResultField("estimate", "h", "The same when it may be reported, null when refused."),
-        ResultField("band95_h", "h", "Half width of the 95 % limits, where published."),
+        ResultField("band95_h", "h", "Half width of the 95 % limits shown, where published."),
+        ResultField("stated_band95_h", "h", "Half width that the authors themselves gave."),
         ResultField("low_h", "h", "Lower end, not below 0."),
         ResultField("high_h", "h", "Upper end."),
         ResultField("report", "", "Why there is no estimate."),

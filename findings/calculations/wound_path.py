@@ -22,7 +22,7 @@ Sources:
     - Vector geometry (own computation).
     - The three axes and the decedent's own right and left: textbook practice, DiMaio VJM, Gunshot
       Wounds (chapter on the autopsy report; an excerpt seen).
-    - Linear propagation: JCGM 100:2008 (GUM), section 5.1.
+    - Linear propagation: JCGM 100:2008 (GUM), section 5.1 (from memory).
 
 Cautions:
     - Right and left are the decedent's, never the viewer's.
@@ -144,20 +144,39 @@ def compute(inputs: Inputs) -> Outcome:
 
 _POINT = (
     Field(
-        "left_cm", Kind.NUMBER, "Distance to the decedent's left of the midline; right is negative.",
-        "cm", required=True, minimum=-200, maximum=200,
+        "left_cm",
+        Kind.NUMBER,
+        "Distance to the decedent's left of the midline; right is negative.",
+        "cm",
+        required=True,
+        minimum=-200,
+        maximum=200,
     ),
     Field(
-        "front_cm", Kind.NUMBER, "Distance to the front of the mid-plane; back is negative.",
-        "cm", required=True, minimum=-200, maximum=200,
+        "front_cm",
+        Kind.NUMBER,
+        "Distance to the front of the mid-plane; back is negative.",
+        "cm",
+        required=True,
+        minimum=-200,
+        maximum=200,
     ),
     Field(
-        "above_heel_cm", Kind.NUMBER, "Height above the heel.",
-        "cm", required=True, minimum=-50, maximum=300,
+        "above_heel_cm",
+        Kind.NUMBER,
+        "Height above the heel.",
+        "cm",
+        required=True,
+        minimum=-50,
+        maximum=300,
     ),
     Field(
-        "below_top_cm", Kind.NUMBER, "Distance below the top of the head, to check the height.",
-        "cm", minimum=-50, maximum=300,
+        "below_top_cm",
+        Kind.NUMBER,
+        "Distance below the top of the head, to check the height.",
+        "cm",
+        minimum=-50,
+        maximum=300,
     ),
 )
 METHOD = define(
@@ -169,13 +188,20 @@ METHOD = define(
         Field("entrance", Kind.OBJECT, "Where the path begins.", required=True, parts=_POINT),
         Field("terminus", Kind.OBJECT, "Where the path ends.", required=True, parts=_POINT),
         Field(
-            "body_length_cm", Kind.NUMBER, "Body length, to check the heights.", "cm",
-            minimum=20, maximum=300,
+            "body_length_cm",
+            Kind.NUMBER,
+            "Body length, to check the heights.",
+            "cm",
+            minimum=20,
+            maximum=300,
         ),
         Field(
-            "error_cm", Kind.NUMBER,
+            "error_cm",
+            Kind.NUMBER,
             "Measuring error of each coordinate, 1 standard deviation; 0.5 if not given.",
-            "cm", minimum=0, maximum=20,
+            "cm",
+            minimum=0,
+            maximum=20,
         ),
     ),
     result_fields=(

@@ -1,0 +1,117 @@
+"""Plane geometry of photographs: homography, lengths, areas and first-order uncertainty.
+
+Points are arrays of shape (n, 2). A homography is a 3 x 3 array that takes points of the picture
+(pixels) to points of the measured plane (millimeters). Hartley and Zisserman, Multiple View
+Geometry, chapter 4 (from memory): normalised direct linear transformation.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from itertools import combinations
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array: TypeAlias = NDArray[np.float64]
+# Three points count as in line when the triangle is this thin against its longest side.
+THINNEST_TRIANGLE = 1e-3
+
+
+def length(first: Array, second: Array) -> float:
+    """Distance of two points."""
+    return float(np.hypot(*(second - first)))
+
+
+def polygon_area(points: Array) -> float:
+    """Area inside a simple polygon (shoelace); the order of its corners does not matter."""
+    x, y = (points - points[0]).T
+    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
+
+
+def angle_deg(first: Array, corner: Array, second: Array) -> float:
+    """Angle at the corner between the other two points, 0 to 180 degrees."""
+    one, two = first - corner, second - corner
+    cross = one[0] * two[1] - one[1] * two[0]
+    return math.degrees(math.atan2(abs(cross), float(np.dot(one, two))))
+
+
+def _turn(a: Array, b: Array, c: Array) -> float:
+    return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+
+
+def crosses_itself(points: Array) -> bool:
+    """Whether two sides of a polygon that are not neighbors cross."""
+    count = len(points)
+    sides = [(points[i], points[(i + 1) % count]) for i in range(count)]
+    for i, j in combinations(range(count), 2):
+        if j - i in (1, count - 1):
+            continue
+        (a, b), (c, d) = sides[i], sides[j]
+        if _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0:
+            return True
+    return False
+
+
+def has_three_in_line(points: Array) -> bool:
+    """Whether any three of the points lie (almost) in one line or coincide."""
+    for a, b, c in combinations(points, 3):
+        longest = max(length(a, b), length(b, c), length(a, c))
+        if longest == 0 or abs(_turn(a, b, c)) <= THINNEST_TRIANGLE * longest**2:
+            return True
+    return False
+
+
+def _normalised(points: Array) -> tuple[Array, Array]:
+    """Points with centre 0 and mean distance sqrt 2, and the transform that made them so."""
+    centre = points.mean(axis=0)
+    scale = math.sqrt(2) / float(np.hypot(*(points - centre).T).mean())
+    transform = np.array(
+        [[scale, 0, -scale * centre[0]], [0, scale, -scale * centre[1]], [0, 0, 1.0]]
+    )
+    return (points - centre) * scale, transform
+
+
+def homography(picture: Array, plane: Array) -> Array:
+    """The transform from picture to plane through four points, least squares through more."""
+    source, from_picture = _normalised(picture)
+    target, from_plane = _normalised(plane)
+    rows = []
+    for (x, y), (u, v) in zip(source, target, strict=True):
+        rows.append([-x, -y, -1, 0, 0, 0, u * x, u * y, u])
+        rows.append([0, 0, 0, -x, -y, -1, v * x, v * y, v])
+    core = np.linalg.svd(np.array(rows))[2][-1].reshape(3, 3)
+    return np.asarray(np.linalg.inv(from_plane) @ core @ from_picture, float)
+
+
+def depths(transform: Array, points: Array) -> Array:
+    """The third coordinate of mapped points; a change of sign means the horizon lies between."""
+    return np.asarray(points @ transform[2, :2] + transform[2, 2], float)
+
+
+def mapped(transform: Array, points: Array) -> Array:
+    """Points of the picture on the plane."""
+    flat = np.column_stack([points, np.ones(len(points))]) @ transform.T
+    return np.asarray(flat[:, :2] / flat[:, 2:], float)
+
+
+def propagated(
+    function: Callable[[Array], float], at: Array, errors: Array, step: float = 1e-4
+) -> float:
+    """Standard uncertainty of a function of many readings, first order, independent errors.
+
+    Derivatives by central differences of `step` times each reading's own error
+    (JCGM 100:2008, section 5.1.3, note 2).
+    """
+    total = 0.0
+    for index, error in enumerate(errors):
+        if error == 0:
+            continue
+        ahead, behind = at.copy(), at.copy()
+        ahead[index] += error * step
+        behind[index] -= error * step
+        slope = (function(ahead) - function(behind)) / (2 * error * step)
+        total += (slope * float(error)) ** 2
+    return math.sqrt(total)
