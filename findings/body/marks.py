@@ -116,7 +116,8 @@ def symbol(look: MarkClass, point: PagePoint, radius: float) -> str:
         case "medical_intervention":
             arm = radius * 0.55
             cross = f"M{at((u - arm, v))}H{num(u + arm)}M{at((u, v - arm))}V{num(v + arm)}"
-            return f'<circle {hollow} {disc} r="{num(radius)}"/><path class="symbol-stroke" {stroke} d="{cross}"/>'
+            ring = f'<circle {hollow} {disc} r="{num(radius)}"/>'
+            return f'{ring}<path class="symbol-stroke" {stroke} d="{cross}"/>'
         case "identifying_feature":
             return f'<path {filled} d="{_star(point, radius * 1.35)}"/>'
         case _:

@@ -1,5 +1,8 @@
-/** Pick every vector with the given picking module; null where nothing is picked. */
-export async function answersTo(picking, read, vectors) {
+/** Crown-heel lengths for the descriptions: measured, and not measured. */
+const LENGTHS = [171.3, 96, null];
+
+/** Pick and describe every vector with the given modules; null where nothing is picked. */
+export async function answersTo(picking, position, read, vectors) {
   const bodies = new Map();
   for (const { body } of vectors) {
     if (!bodies.has(body)) bodies.set(body, await picking.loadBody(body, (path) => path, read));
@@ -9,6 +12,7 @@ export async function answersTo(picking, read, vectors) {
     const found = picking.pick(body, view, u, v);
     if (!found) return null;
     const seen = picking.visibleIn(body, found.point, found).map((place) => place.view);
-    return { ...found, seen_in: seen.sort() };
+    const wordings = LENGTHS.map((cm) => position.describe(found.point, cm, found.normal).wording);
+    return { ...found, seen_in: seen.sort(), wordings };
   });
 }

@@ -1,4 +1,4 @@
-"""The browser's picking on the shared vectors, in Chromium and, where there is one, in Node."""
+"""The browser's picking and wording on the shared vectors: Chromium, and Node if there is one."""
 
 import functools
 import http.server
@@ -12,6 +12,8 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from findings.body.catalogue import ASSETS
+from findings.body.picking import pick
+from findings.body.position import describe
 from tests.body.vectors import HERE, pick_vectors
 from tests.browser import chromium
 
@@ -54,7 +56,8 @@ def answers_of_chromium(address, vectors):
             """async (vectors) => {
                 const { answersTo } = await import("/check_picking.mjs");
                 const read = async (path) => (await fetch("/" + path)).arrayBuffer();
-                return answersTo(await import("/picking.js"), read, vectors);
+                const position = await import("/position.js");
+                return answersTo(await import("/picking.js"), position, read, vectors);
             }""",
             vectors,
         )
@@ -62,7 +65,11 @@ def answers_of_chromium(address, vectors):
     return answers
 
 
-def answers_of_node(vectors):
+def answers_of_node(vectors, modules):
+    for name in ("picking", "position"):
+        text = (ASSETS / f"{name}.js").read_text(encoding="utf-8")
+        text = text.replace('"./picking.js"', '"./picking.mjs"')
+        (modules / f"{name}.mjs").write_text(text, encoding="utf-8")
     script = f"""
         import {{ readFile }} from "node:fs/promises";
         const {{ answersTo }} = await import({json.dumps((HERE / "check_picking.mjs").as_uri())});
@@ -72,9 +79,10 @@ def answers_of_node(vectors):
         }};
         let text = "";
         for await (const part of process.stdin) text += part;
-        const picking = await readFile({json.dumps(str(ASSETS / "picking.js"))}, "utf8");
-        const module = "data:text/javascript;base64," + Buffer.from(picking).toString("base64");
-        const answers = await answersTo(await import(module), read, JSON.parse(text));
+        // A copy of the two modules that Node takes as such: the project has no package.json.
+        const picking = await import({json.dumps((modules / "picking.mjs").as_uri())});
+        const position = await import({json.dumps((modules / "position.mjs").as_uri())});
+        const answers = await answersTo(picking, position, read, JSON.parse(text));
         console.log(JSON.stringify(answers));
     """
     done = subprocess.run(
@@ -85,6 +93,16 @@ def answers_of_node(vectors):
         check=True,
     )
     return json.loads(done.stdout)
+
+
+def wordings(vector):
+    """What the server says of the vector's point, with the lengths of `check_picking.mjs`."""
+    found = pick(vector["body"], vector["view"], vector["u"], vector["v"])
+    lengths = (171.3, 96, None)
+    return [
+        describe(vector["body"], found.point, length, normal=found.normal).wording
+        for length in lengths
+    ]
 
 
 def differences(vectors, answers):
@@ -102,16 +120,17 @@ def differences(vectors, answers):
             or turned > NORMAL_ROUNDING
             or answer["side"] != vector.get("side", answer["side"])
             or answer["seen_in"] != vector.get("seen_in", answer["seen_in"])
+            or answer["wordings"] != wordings(vector)
         ):
             wrong.append((vector, answer))
     return wrong
 
 
 @pytest.mark.parametrize("engine", ["chromium", "node"] if NODE else ["chromium"])
-def test_the_browsers_module_picks_every_vector_as_the_server_does(engine, address):
+def test_the_browsers_module_picks_every_vector_as_the_server_does(engine, address, tmp_path):
     vectors = pick_vectors()
     if engine == "node":
-        answers = answers_of_node(vectors)
+        answers = answers_of_node(vectors, tmp_path)
     else:
         # In a thread of its own, so that it may run beside another test's browser.
         with ThreadPoolExecutor(1) as alone:
@@ -124,9 +143,10 @@ def test_the_comparison_notices_a_wrong_answer():
     # A control: were the comparison blind, agreement would mean nothing.
     vector = pick_vectors()[0]
     right = {"point": vector["point"], "region": vector["region"], "normal": vector["normal"]}
-    right |= {"side": "left", "seen_in": []}
+    right |= {"side": "left", "seen_in": [], "wordings": wordings(vector)}
     wrong_point = {**right, "point": [vector["point"][0] + 0.5, *vector["point"][1:]]}
     assert differences([vector], [right]) == []
     assert differences([vector], [wrong_point]) != []
     assert differences([vector], [{**right, "region": "nose"}]) != []
+    assert differences([vector], [{**right, "wordings": ["", "", ""]}]) != []
     assert differences([vector], [None]) != []
