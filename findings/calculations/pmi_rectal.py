@@ -261,13 +261,15 @@ AMBIENT = Field(
     minimum=-60,
     maximum=60,
 )
-MASS = Field("mass_kg", Kind.NUMBER, "Body mass.", unit="kg", required=True, above=0, maximum=1000)
+MASS = Field(
+    "mass_kg", Kind.NUMBER, "Body mass.", unit="kg", required=True, minimum=0.1, maximum=1000
+)
 FACTOR = Field(
     "corrective_factor",
     Kind.NUMBER,
     "Henssge's corrective factor for clothing, cover, wind and water; 1 for a naked body in "
     "still air.",
-    above=0,
+    minimum=0.01,
     maximum=20,
 )
 METHOD = define(

@@ -1,0 +1,1 @@
+"""Properties, limits and outside references of the calculations."""

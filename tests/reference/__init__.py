@@ -1,0 +1,1 @@
+"""Published values with their sources, run through the methods."""
