@@ -13,6 +13,7 @@ from cases.access import Act, require, require_role
 from cases.actions.entry import names_entered, put_entry, refuse_wrong
 from cases.models import Case, Decedent, ReportOfDeath
 from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
 from me_office.audit.actions import (
     action,
     recorded_before,
@@ -54,6 +55,8 @@ def log_report_of_death(
         recorded_before(report)
         return there
     _check(report)
+    # Whoever takes the call as an investigator has the case until it is assigned otherwise.
+    case.investigator = actor if actor.has_role(Role.INVESTIGATOR) else None
     case = save_new(actor, case)
     report.case = case
     save_new(actor, report)

@@ -14,5 +14,7 @@ from cases.worklists import sections_for
 def first_page(request: HttpRequest) -> HttpResponse:
     """Show the sections of the person's roles."""
     now = timezone.now()
-    sections = [(section, section.rows(request.user, now)) for section in sections_for(request.user)]
+    sections = [
+        (section, section.rows(request.user, now)) for section in sections_for(request.user)
+    ]
     return render(request, "cases/first_page.html", {"sections": sections, "now": now})

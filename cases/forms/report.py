@@ -1,0 +1,122 @@
+"""The report of death and the decision on jurisdiction."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.db.models import Model
+
+from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
+from cases.rules import Certainty
+from me_office.audit.ids import new_id
+from me_office.shell.forms import MomentInput, OfficeForm, RecordForm
+
+CASE_FIELDS = ("heading", "place_of_death")
+DECEDENT_FIELDS = ("family_name", "given_names", "working_name", "sex", "age_years")
+
+
+def fields_of(model: type[Model], *names: str) -> dict[str, forms.Field]:
+    """Return form fields that a form borrows from another record type, as its model has them."""
+    return {name: cast(forms.Field, model._meta.get_field(name).formfield()) for name in names}
+
+
+class ReportForm(RecordForm):
+    """What the caller said; with the words that name the case."""
+
+    reason = forms.CharField(
+        label="Why it is changed", max_length=500, widget=forms.Textarea, required=True
+    )
+
+    class Meta:
+        model = ReportOfDeath
+        fields = [
+            "called_at", "caller_name", "caller_role", "caller_agency", "caller_phone",
+            "agency_number", "place_found", "place_kind", "circumstances",
+            "last_alive_certainty", "last_alive_at", "last_alive_until", "last_alive_by",
+            "found_certainty", "found_at", "found_until", "found_by",
+            "pronounced_by", "pronounced_at",
+        ]  # fmt: skip
+        widgets = {
+            "last_alive_certainty": forms.RadioSelect,
+            "found_certainty": forms.RadioSelect,
+        }
+
+    rows = {"circumstances": 5, "reason": 2}
+    labels = {
+        "called_at": "Time of the call",
+        "caller_name": "Who called",
+        "caller_role": "In what capacity",
+        "caller_agency": "Agency",
+        "caller_phone": "Telephone",
+        "agency_number": "The agency's own number",
+        "place_found": "Where the body is",
+        "place_kind": "What kind of place",
+        "circumstances": "What was said",
+        "last_alive_certainty": "Last known alive",
+        "last_alive_by": "Seen or heard by",
+        "found_certainty": "Found",
+        "found_by": "Found by",
+        "pronounced_by": "Pronounced dead by",
+        "pronounced_at": "Pronounced at",
+        "heading": "Heading of the case",
+        "place_of_death": "Place of death, if it is not where the body is",
+        "family_name": "Family name",
+        "given_names": "Given names",
+        "working_name": "Working name, while the name is not known",
+        "age_years": "Age",
+    }
+    units = {"age_years": "years"}
+
+    def __init__(self, *args: Any, case: Case | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields |= fields_of(Case, *CASE_FIELDS)
+        if case is None:
+            self.fields |= fields_of(Decedent, *DECEDENT_FIELDS)
+            del self.fields["reason"]
+            for name in ("last_alive_certainty", "found_certainty"):
+                self.initial[name] = None
+        else:
+            self.initial.update({name: getattr(case, name) for name in CASE_FIELDS})
+        self.prepare(self.instance if case is not None else None)
+
+    def clean(self) -> dict[str, Any]:
+        """Take of an uncertain time what its certainty needs; the rest was hidden or left over."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name in ("last_alive", "found"):
+            certainty = cleaned.get(f"{name}_certainty")
+            if certainty == Certainty.UNKNOWN:
+                cleaned[f"{name}_at"] = None
+            if certainty != Certainty.BETWEEN:
+                cleaned[f"{name}_until"] = None
+        return cleaned
+
+
+class JurisdictionForm(OfficeForm):
+    """Accepted or declined, on which ground and why."""
+
+    outcome = forms.ChoiceField(
+        label="Jurisdiction is", choices=JurisdictionDecision.OUTCOMES, widget=forms.RadioSelect
+    )
+    ground = forms.CharField(
+        label="Ground", max_length=160, required=False,
+        help_text="Class of death or section of law",
+    )  # fmt: skip
+    reason = forms.CharField(
+        label="Why", widget=forms.Textarea, help_text="Kept with the decision for good."
+    )
+    decided_at = forms.DateTimeField(
+        label="Decided at", required=False, widget=MomentInput,
+        help_text="Leave empty for now. The case number is of the year of the decision.",
+    )  # fmt: skip
+
+    rows = {"reason": 3}
+
+    def __init__(self, *args: Any, case: Case, can_decline: bool = True, **kwargs: Any) -> None:
+        super().__init__(*args, record=case, **kwargs)
+        # The form carries the case's version, but the key of a new record: the decision's.
+        self.fields["record_id"].initial = new_id()
+        if not can_decline:
+            outcome = cast(forms.ChoiceField, self.fields["outcome"])
+            outcome.choices = JurisdictionDecision.OUTCOMES[:1]
+            self.initial["outcome"] = "accepted"

@@ -1,0 +1,147 @@
+"""The scene, and what is listed with it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from cases.forms import offer
+from cases.models import Identification, Medication, Person, Scene, SceneReading
+from cases.queries.people import staff_holding
+from me_office.accounts.roles import Role
+from me_office.shell.forms import OfficeForm, RecordForm
+
+
+class SceneForm(RecordForm):
+    """What the investigator saw where the body was found."""
+
+    class Meta:
+        model = Scene
+        fields = [
+            "arrived_at", "left_at", "agencies", "hazards",
+            "address", "latitude", "longitude", "environment",
+            "position", "position_words", "moved_before",
+            "lividity_where", "lividity_spared", "lividity_colour", "lividity_blanching",
+            "lividity_seen_at", "rigor", "rigor_where", "rigor_seen_at",
+            "clothing", "body_marks", "narrative",
+        ]  # fmt: skip
+        widgets = {"lividity_blanching": forms.RadioSelect, "rigor": forms.RadioSelect}
+
+    rows = {"narrative": 6, "environment": 4}
+    units = {"latitude": "°", "longitude": "°"}
+    labels = {
+        "arrived_at": "Arrived",
+        "left_at": "Left",
+        "agencies": "Others at the scene",
+        "hazards": "Hazards",
+        "address": "Address or place",
+        "environment": "Surroundings as found",
+        "position": "Position as found",
+        "position_words": "Position in words",
+        "moved_before": "Moved before you came",
+        "lividity_where": "Where it is",
+        "lividity_spared": "Spared where pressed",
+        "lividity_colour": "Colour",
+        "lividity_blanching": "When you pressed",
+        "lividity_seen_at": "Seen at",
+        "rigor": "Stage",
+        "rigor_where": "Where",
+        "rigor_seen_at": "Felt at",
+        "clothing": "Clothing, as found and in which state",
+        "body_marks": "Marks on the body",
+        "narrative": "The scene in your words",
+    }
+
+
+class ReadingForm(RecordForm):
+    """One temperature."""
+
+    class Meta:
+        model = SceneReading
+        fields = ["kind", "value_c", "read_at", "method"]
+        widgets = {"kind": forms.RadioSelect}
+
+    units = {"value_c": "°C"}
+    labels = {
+        "kind": "Of what",
+        "value_c": "Temperature",
+        "read_at": "Read at",
+        "method": "Read with",
+    }
+
+
+class MedicationForm(RecordForm):
+    """A medicine or drug found."""
+
+    class Meta:
+        model = Medication
+        fields = [
+            "name", "strength", "directions", "prescribed_to", "prescriber", "dispensed_on",
+            "quantity_dispensed", "quantity_found", "where_found",
+        ]  # fmt: skip
+
+    labels = {
+        "name": "Name on the label",
+        "directions": "Directions on the label",
+        "dispensed_on": "Dispensed on",
+        "quantity_dispensed": "Number dispensed",
+        "quantity_found": "Number found",
+        "where_found": "Where it was found",
+        "prescribed_to": "Prescribed to",
+    }
+
+
+class PersonForm(RecordForm):
+    """Somebody connected with the death."""
+
+    class Meta:
+        model = Person
+        fields = [
+            "part", "name", "relation", "phone", "address", "statement", "notified_at",
+            "notified_by",
+        ]  # fmt: skip
+        widgets = {"part": forms.RadioSelect}
+
+    rows = {"statement": 5}
+    labels = {
+        "part": "Their part",
+        "relation": "Relation to the decedent",
+        "phone": "Telephone",
+        "statement": "What they said, in their words where you can",
+        "notified_at": "Notified of the death at",
+        "notified_by": "Notified by",
+    }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        notifiers = staff_holding(Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR)
+        offer(self, "notified_by", notifiers, nobody="you, if a time is given")
+        self.fields["notified_at"].help_text = "For next of kin. Leave empty until it is done."
+
+
+class IdentificationForm(RecordForm):
+    """One step in establishing who died."""
+
+    class Meta:
+        model = Identification
+        fields = ["identity", "method", "made_by", "relation", "made_at", "basis"]
+        widgets = {"identity": forms.RadioSelect}
+
+    labels = {
+        "identity": "Identity is then",
+        "method": "Method",
+        "made_by": "Identified by",
+        "relation": "Relation to the decedent",
+        "made_at": "Identified at",
+        "basis": "What was compared with what",
+    }
+
+
+class VoidForm(OfficeForm):
+    """Why a record is withdrawn."""
+
+    reason = forms.CharField(
+        label="Why", widget=forms.Textarea, help_text="Kept with the record for good."
+    )
+    rows = {"reason": 2}

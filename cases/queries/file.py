@@ -1,0 +1,157 @@
+"""What a case file holds, for its pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from cases.models import (
+    BodyReceipt,
+    Case,
+    CaseRecord,
+    Decedent,
+    Identification,
+    JurisdictionDecision,
+    Medication,
+    Person,
+    ReportOfDeath,
+    Scene,
+    SceneReading,
+    TeamMember,
+)
+from me_office.audit.errors import NotKnown
+from me_office.audit.models import AuditEvent
+
+CHANGES_READ, CHANGES_SHOWN = 40, 6
+
+
+@dataclass(frozen=True)
+class Change:
+    """One act on a case, as the trail has it."""
+
+    at: Any
+    who: str
+    act: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class CaseFile:
+    """What stands in a case file from first call to identification; None where there is none."""
+
+    report: ReportOfDeath | None
+    scene: Scene | None
+    receipt: BodyReceipt | None
+    decisions: list[JurisdictionDecision]
+    people: list[Person]
+    identifications: list[Identification]
+
+
+def case_file(case: Case) -> CaseFile:
+    """Return what stands in a case file, in four statements."""
+    whole: Any = Case.objects.select_related(
+        "report_of_death", "scene", "body_receipt__received_by"
+    ).get(pk=case.pk)
+    return CaseFile(
+        report=getattr(whole, "report_of_death", None),
+        scene=getattr(whole, "scene", None),
+        receipt=getattr(whole, "body_receipt", None),
+        decisions=decisions_on(case),
+        people=people_of(case),
+        identifications=identifications_of(case),
+    )
+
+
+def case_by_key(case_id: UUID) -> Case:
+    """Return the case. Raises NotKnown."""
+    case: Case | None = Case.objects.filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    return case
+
+
+def report_on(case: Case) -> ReportOfDeath | None:
+    """Return the report of death; a case from elsewhere may have none."""
+    report: ReportOfDeath | None = ReportOfDeath.objects.filter(case=case).first()
+    return report
+
+
+def scene_of(case: Case) -> Scene | None:
+    """Return the scene, if it is recorded."""
+    scene: Scene | None = Scene.objects.filter(case=case).first()
+    return scene
+
+
+def receipt_of(case: Case) -> BodyReceipt | None:
+    """Return the body's receipt, if there is one."""
+    receipt: BodyReceipt | None = (
+        BodyReceipt.objects.filter(case=case).select_related("received_by").first()
+    )
+    return receipt
+
+
+def decedent_of(case: Case) -> Decedent:
+    """Return the decedent of a case."""
+    decedent: Decedent = Decedent.objects.get(case=case)
+    return decedent
+
+
+def decisions_on(case: Case) -> list[JurisdictionDecision]:
+    """Return the decisions on jurisdiction, the latest last."""
+    return _standing(JurisdictionDecision, case, "decided_by")
+
+
+def readings_of(case: Case) -> list[SceneReading]:
+    """Return the temperatures taken at the scene."""
+    return _standing(SceneReading, case)
+
+
+def medication_of(case: Case) -> list[Medication]:
+    """Return the medicines and drugs found."""
+    return _standing(Medication, case)
+
+
+def people_of(case: Case) -> list[Person]:
+    """Return the people connected with the death."""
+    return _standing(Person, case, "notified_by")
+
+
+def identifications_of(case: Case) -> list[Identification]:
+    """Return the steps of identification, the latest last."""
+    return _standing(Identification, case)
+
+
+def team_members(case: Case) -> list[TeamMember]:
+    """Return who is on the team of a restricted case."""
+    rows = TeamMember.objects.standing().filter(case=case).select_related("member")
+    return list(rows.order_by("member__display_name", "id"))
+
+
+def entry_of(model: type[CaseRecord], case: Case, record_id: UUID) -> Any:
+    """Return one standing record of a case. Raises NotKnown."""
+    record = model.objects.standing().filter(case=case, pk=record_id).first()
+    if record is None:
+        raise NotKnown("There is no such record in this case, or it was voided.")
+    return record
+
+
+def latest_changes(case: Case) -> list[Change]:
+    """Return the latest acts on a case, one line an act."""
+    events = AuditEvent.objects.filter(case_id=case.pk).order_by("-id")[:CHANGES_READ]
+    return _by_act(events)
+
+
+def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
+    acts: dict[int, Change] = {}
+    for event in events:
+        words = event.act.replace("_", " ") or "changed past the office's pages"
+        who = event.actor_name or event.database_role
+        acts.setdefault(event.transaction, Change(event.at, who, words, event.reason))
+    return list(acts.values())[:CHANGES_SHOWN]
+
+
+def _standing(model: type[CaseRecord], case: Case, *related: str) -> list[Any]:
+    rows: Any = model.objects.standing().filter(case=case)
+    return list(rows.select_related(*related) if related else rows)

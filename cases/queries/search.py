@@ -1,0 +1,130 @@
+"""Finds cases by number, name (also misspelt), date, place and the words of the heading."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.contrib.postgres.search import TrigramWordSimilarity
+from django.db import connection, transaction
+from django.db.models import FloatField, Q, Value
+from django.db.models.functions import Cast, Upper
+
+from cases.access import cases_open_to
+from cases.search_rules import SearchTerms, number_parts
+from me_office.accounts.models import Staff
+
+MOST = 40
+# Lower than the extension's 0.6, so that Halstad, Halsted and Hollstead find Hallstead.
+NAME_LIKENESS = 0.45
+NUMBER, NAME, DATE, PLACE, HEADING = "number", "name", "date", "place", "heading"
+
+
+@dataclass(frozen=True)
+class Match:
+    """A case that was found, and why."""
+
+    case: Any
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """The cases that were found, best first; `more` when there were more than are shown."""
+
+    matches: list[Match]
+    more: bool
+
+
+def found_cases(actor: Staff, terms: SearchTerms) -> Found:
+    """Return the cases open to a person that a search means, best first.
+
+    One statement finds, one reads the cases; each branch uses its own index.
+    """
+    branches = _branches(actor, terms)
+    if not branches:
+        return Found([], False)
+    first, *others = branches
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT set_config('pg_trgm.word_similarity_threshold', %s, true)",
+            [str(NAME_LIKENESS)],
+        )
+        hits = list(first.union(*others, all=True) if others else first)
+    whys: dict[UUID, list[str]] = defaultdict(list)
+    ranks: dict[UUID, float] = defaultdict(float)
+    for key, why, rank in hits:
+        whys[key].append(why)
+        ranks[key] = max(ranks[key], rank)
+    best = sorted(ranks, key=lambda key: (-ranks[key], str(key)))[:MOST]
+    cases = cases_open_to(actor).select_related("decedent", "pathologist").in_bulk(best)
+    matches = [Match(cases[key], _words(cases[key], whys[key])) for key in best if key in cases]
+    return Found(matches, more=len(ranks) > MOST)
+
+
+def _branches(actor: Staff, terms: SearchTerms) -> list[Any]:
+    branches = []
+    if terms.number:
+        branches += [_branch(_by_number(actor, terms.number), NUMBER, Value(3.0))]
+    if terms.first_day and terms.last_day:
+        branches += [_branch(_by_date(actor, terms.first_day, terms.last_day), DATE, Value(2.0))]
+    if terms.words and not terms.number:
+        phrase = " ".join(terms.words)
+        likeness = TrigramWordSimilarity(phrase, Upper("decedent__search_name"))
+        branches += [_branch(_by_name(actor, phrase), NAME, likeness + Value(1.0))]
+    if terms.words:
+        place = _holding(actor, "place_of_death", terms.words)
+        heading = _holding(actor, "heading", terms.words)
+        branches += [
+            _branch(place, PLACE, Value(1.3)),
+            _branch(heading, HEADING, Value(1.2)),
+        ]
+    return branches
+
+
+def _branch(cases: Any, why: str, rank: Any) -> Any:
+    ranked = cases.annotate(why=Value(why), rank=Cast(rank, FloatField()))
+    return ranked.order_by("-rank", "-reported_at", "-id").values_list("pk", "why", "rank")[
+        : MOST + 1
+    ]
+
+
+def _by_number(actor: Staff, number: str) -> Any:
+    wanted = Q()
+    for part in number_parts(number):
+        wanted |= Q(number__icontains=part)
+    return cases_open_to(actor).filter(wanted)
+
+
+def _by_date(actor: Staff, first: date, last: date) -> Any:
+    start = datetime.combine(first, time.min, settings.OFFICE_ZONE)
+    end = datetime.combine(last + timedelta(days=1), time.min, settings.OFFICE_ZONE)
+    return cases_open_to(actor).filter(reported_at__gte=start, reported_at__lt=end)
+
+
+def _by_name(actor: Staff, phrase: str) -> Any:
+    names = cases_open_to(actor).annotate(upper_name=Upper("decedent__search_name"))
+    return names.filter(upper_name__trigram_word_similar=phrase)
+
+
+def _holding(actor: Staff, column: str, words: tuple[str, ...]) -> Any:
+    cases = cases_open_to(actor)
+    for word in words:
+        cases = cases.filter(**{f"{column}__icontains": word})
+    return cases
+
+
+def _words(case: Any, whys: list[str]) -> tuple[str, ...]:
+    said = {
+        NUMBER: "number",
+        NAME: f"name {case.decedent.search_name}",
+        DATE: "reported "
+        + case.reported_at.astimezone(settings.OFFICE_ZONE).strftime("%d %b %Y, %H:%M").lstrip("0"),
+        PLACE: f"place {case.place_of_death}",
+        HEADING: f"heading {case.heading}",
+    }
+    return tuple(said[why] for why in said if why in whys)

@@ -1,0 +1,49 @@
+"""Cases that wait for somebody: one statement a section."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q
+
+from cases.access import cases_open_to
+from cases.models import BodyReceipt, Case, Person, Scene
+from cases.rules import CaseState
+from cases.worklists import LIMIT
+from me_office.accounts.models import Staff
+
+HAS_SCENE = Exists(Scene.objects.standing().filter(case=OuterRef("pk")))
+HAS_RECEIPT = Exists(BodyReceipt.objects.standing().filter(case=OuterRef("pk")))
+HAS_NOTIFIED_KIN = Exists(
+    Person.objects.standing().filter(
+        case=OuterRef("pk"), part="next of kin", notified_at__isnull=False
+    )
+)
+
+
+def undecided_reports(actor: Staff) -> list[Case]:
+    """Return reports of death on which jurisdiction is not decided, the oldest first."""
+    return _first(cases_open_to(actor).filter(state=CaseState.REPORTED.value))
+
+
+def incomplete_cases_of(actor: Staff) -> list[Any]:
+    """Return an investigator's open cases without scene, receipt or notified next of kin.
+
+    Each has `has_scene`, `has_receipt` and `has_notified_kin`.
+    """
+    mine = cases_open_to(actor).filter(state=CaseState.OPEN.value, investigator=actor)
+    marked = mine.annotate(
+        has_scene=HAS_SCENE, has_receipt=HAS_RECEIPT, has_notified_kin=HAS_NOTIFIED_KIN
+    )
+    lacking = Q(has_scene=False) | Q(has_receipt=False) | Q(has_notified_kin=False)
+    return _first(marked.filter(lacking))
+
+
+def cases_without_pathologist(actor: Staff) -> list[Case]:
+    """Return open cases that no pathologist is assigned to, the oldest first."""
+    return _first(cases_open_to(actor).filter(state=CaseState.OPEN.value, pathologist=None))
+
+
+def _first(cases: Any) -> list[Any]:
+    rows = cases.select_related("decedent", "investigator").order_by("reported_at", "id")
+    return list(rows[:LIMIT])

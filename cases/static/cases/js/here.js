@@ -1,0 +1,36 @@
+/* Coordinates of the scene: offers the place where this device is. Nothing is sent until saving. */
+import { widget } from "../../shell/js/widgets.js";
+
+const PLACES = 6;
+
+widget("here", (row) => {
+  if (!("geolocation" in navigator)) return;
+  const [latitude, longitude] = row.querySelectorAll("input");
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "button-quiet here";
+  button.textContent = "Take the place where I am";
+  const words = document.createElement("p");
+  words.className = "help";
+  words.setAttribute("role", "status");
+  row.after(button, words);
+
+  const take = ({ coords }) => {
+    latitude.value = coords.latitude.toFixed(PLACES);
+    longitude.value = coords.longitude.toFixed(PLACES);
+    latitude.dispatchEvent(new Event("input", { bubbles: true }));
+    longitude.dispatchEvent(new Event("input", { bubbles: true }));
+    words.textContent = `Within ${Math.round(coords.accuracy)} m.`;
+  };
+
+  button.addEventListener("click", () => {
+    words.textContent = "Asking this device.";
+    navigator.geolocation.getCurrentPosition(
+      take,
+      () => {
+        words.textContent = "This device does not say where it is. Write the coordinates by hand.";
+      },
+      { enableHighAccuracy: true, timeout: 15000 },
+    );
+  });
+});

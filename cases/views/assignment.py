@@ -1,0 +1,128 @@
+"""Who works on a case, and who alone may see it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases import actions
+from cases.access import Act, may
+from cases.course import CaseFrame, case_frame
+from cases.forms.assignment import AssignmentForm, RestrictionForm, TeamMemberForm
+from cases.forms.scene import VoidForm
+from cases.models import TeamMember
+from cases.queries import file
+from me_office.shell.forms import answer_form, attempt
+
+# Whether it is restricted now: what the act is called, and what will happen.
+RESTRICTION_WORDS = {
+    False: (
+        "Restrict to a named team",
+        "This case will be open to its named team only. Everybody else will not find it, not "
+        "even by its number.",
+    ),
+    True: (
+        "Open to all staff",
+        "This case will be open to all staff who work on cases, and its team is dissolved.",
+    ),
+}
+
+
+@require_http_methods(["GET", "POST"])
+def assignment(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show who works on the case; a supervisor assigns."""
+    frame = case_frame(request.user, case_id, current="overview")
+    form = AssignmentForm(request.POST or None, case=frame.case)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.assign_case(
+                request.user, case_id=case_id, version=form.version, entry=form.entry
+            ),
+        )
+        if saved:
+            messages.success(request, "The assignment is saved.")
+            return redirect("cases:assignment", case_id=case_id)
+    context = {
+        "frame": frame,
+        "team": file.team_members(frame.case) if frame.case.restricted else [],
+        "may_assign": may(request.user, Act.ASSIGN, frame.case),
+        "may_restrict": may(request.user, Act.RESTRICT, frame.case),
+    }
+    return answer_form(request, "cases/assignment.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def restriction(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Restrict a case to a named team, or open it to all staff again."""
+    frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
+    case = frame.case
+    named = {request.user.pk, case.investigator_id, case.pathologist_id} - {None}
+    form = RestrictionForm(request.POST or None, case=case, leave_out=named)
+    if case.restricted:
+        del form.fields["members"]
+    is_sent = request.method == "POST" and form.is_valid()
+    if is_sent and attempt(form, lambda: _restrict(request, frame, form)) is not None:
+        return redirect("cases:assignment", case_id=case_id)
+    act, sentence = RESTRICTION_WORDS[case.restricted]
+    context = {"frame": frame, "act": act, "sentence": sentence}
+    return answer_form(request, "cases/restriction.html", context, form)
+
+
+def _restrict(request: HttpRequest, frame: CaseFrame, form: RestrictionForm) -> object:
+    keys = {"case_id": frame.case.pk, "version": form.version, "reason": form.reason}
+    if frame.case.restricted:
+        opened = actions.unrestrict_case(request.user, **keys)
+        messages.success(request, "The case is open to the office's staff again.")
+        return opened
+    saved = actions.restrict_case(request.user, members=form.entry["members"], **keys)
+    messages.success(request, "The case is restricted to its named team.")
+    return saved
+
+
+@require_http_methods(["GET", "POST"])
+def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Add a person to the team of a restricted case."""
+    frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
+    on_team = {one.member_id for one in file.team_members(frame.case)}
+    form = TeamMemberForm(request.POST or None, leave_out=on_team)
+    if request.method == "POST" and form.is_valid():
+        added = attempt(
+            form,
+            lambda: actions.add_team_member(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                member=form.entry["member"],
+                reason=form.reason,
+            ),
+        )
+        if added:
+            messages.success(request, f"{added.member} is on the team.")
+            return redirect("cases:assignment", case_id=case_id)
+    return answer_form(request, "cases/add_team_member.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def remove_team_member(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Take a person off the team of a restricted case."""
+    frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
+    membership = file.entry_of(TeamMember, frame.case, record_id)
+    form = VoidForm(request.POST or None, record=membership)
+    if request.method == "POST" and form.is_valid():
+        removed = attempt(
+            form,
+            lambda: actions.remove_team_member(
+                request.user, record_id=record_id, version=form.version, reason=form.reason
+            ),
+        )
+        if removed:
+            messages.success(request, f"{membership.member} is off the team.")
+            return redirect("cases:assignment", case_id=case_id)
+    sentence = f"{membership.member} will no longer be able to find or open this case."
+    context = {"frame": frame, "sentence": sentence}
+    return answer_form(request, "cases/remove_team_member.html", context, form)

@@ -1,0 +1,80 @@
+"""The body's receipt, the decedent and how identity was established."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases import actions
+from cases.access import Act, may
+from cases.course import case_frame
+from cases.forms.body import BodyReceiptForm, DecedentForm
+from cases.queries import file
+from cases.views import facts
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_GET
+def body(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the body's receipt, the decedent and the steps of identification."""
+    frame = case_frame(request.user, case_id, current="body")
+    receipt = file.receipt_of(frame.case)
+    context = {
+        "frame": frame,
+        "receipt": receipt,
+        "receipt_facts": facts.receipt_facts(receipt) if receipt else [],
+        "decedent_facts": facts.decedent_facts(frame.decedent),
+        "identifications": list(reversed(file.identifications_of(frame.case))),
+        "may_receive": may(request.user, Act.RECEIVE_BODY, frame.case),
+        "may_identify": may(request.user, Act.IDENTIFY, frame.case),
+    }
+    return render(request, "cases/body.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Note the body's receipt."""
+    frame = case_frame(request.user, case_id, current="body", act=Act.RECEIVE_BODY)
+    receipt = file.receipt_of(frame.case)
+    first_time = {"received_at": timezone.now(), "received_from": frame.case.place_of_death}
+    initial = {} if receipt else first_time
+    form = BodyReceiptForm(request.POST or None, instance=receipt, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.receive_body(
+                request.user,
+                case_id=case_id,
+                version=form.version,
+                record_id=form.record_id,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Saved: the body is received, tag {saved.tag_number}.")
+            return redirect("cases:body", case_id=case_id)
+    return answer_form(request, "cases/edit_receipt.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def edit_decedent(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Change what is known of the decedent."""
+    frame = case_frame(request.user, case_id, current="body", act=Act.IDENTIFY)
+    # The form changes the row it is given while it checks; the page keeps its own.
+    form = DecedentForm(request.POST or None, instance=file.decedent_of(frame.case))
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.describe_decedent(
+                request.user, case_id=case_id, version=form.version, entry=form.entry
+            ),
+        )
+        if saved:
+            messages.success(request, f"Saved: {saved.full_name}.")
+            return redirect("cases:body", case_id=case_id)
+    return answer_form(request, "cases/edit_decedent.html", {"frame": frame}, form)

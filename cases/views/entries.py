@@ -1,0 +1,131 @@
+"""Temperatures, medicines, people and steps of identification: added, changed, withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from cases import actions
+from cases.access import Act
+from cases.course import case_frame
+from cases.forms.scene import (
+    IdentificationForm,
+    MedicationForm,
+    PersonForm,
+    ReadingForm,
+    VoidForm,
+)
+from cases.models import CaseRecord, Identification, Medication, Person, SceneReading
+from cases.queries.file import entry_of
+from me_office.shell.forms import RecordForm, answer_form, attempt
+
+
+@dataclass(frozen=True)
+class EntryKind:
+    """A kind of record that a case has many of, and how its pages speak of it."""
+
+    model: type[CaseRecord]
+    form: type[RecordForm]
+    act: Act
+    record: Callable[..., Any]
+    void: Callable[..., Any]
+    words: str
+    step: str
+    page: str
+    moment: str = ""  # the field that begins with now
+    template: str = "cases/entry.html"
+
+
+KINDS = {
+    "readings": EntryKind(
+        SceneReading, ReadingForm, Act.RECORD_SCENE, actions.record_reading,
+        actions.void_reading, "temperature", "scene", "cases:scene", "read_at",
+    ),
+    "medication": EntryKind(
+        Medication, MedicationForm, Act.RECORD_SCENE, actions.record_medication,
+        actions.void_medication, "medicine or drug", "scene", "cases:scene",
+    ),
+    "people": EntryKind(
+        Person, PersonForm, Act.RECORD_SCENE, actions.record_person,
+        actions.void_person, "person", "scene", "cases:scene",
+    ),
+    "identifications": EntryKind(
+        Identification, IdentificationForm, Act.IDENTIFY, actions.record_identification,
+        actions.void_identification, "step of identification", "body", "cases:body", "made_at",
+    ),
+}  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
+def add_entry(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
+    """Add a record of one kind."""
+    of = KINDS[kind]
+    frame = case_frame(request.user, case_id, current=of.step, act=of.act)
+    initial: dict[str, Any] = {of.moment: timezone.now()} if of.moment else {}
+    if request.GET.get("part"):
+        initial["part"] = request.GET["part"]
+    form = of.form(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid() and _recorded(request, of, case_id, form):
+        return redirect(of.page, case_id=case_id)
+    return answer_form(request, of.template, {"frame": frame, "kind": kind, "of": of}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def edit_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
+    """Change a record of one kind."""
+    of = KINDS[kind]
+    frame = case_frame(request.user, case_id, current=of.step, act=of.act)
+    record = entry_of(of.model, frame.case, record_id)
+    form = of.form(request.POST or None, instance=record)
+    saved = (
+        request.method == "POST"
+        and form.is_valid()
+        and _recorded(request, of, case_id, form, record_id=record_id, version=form.version)
+    )
+    if saved:
+        return redirect(of.page, case_id=case_id)
+    table = of.model._meta.db_table
+    context = {"frame": frame, "kind": kind, "of": of, "record": record, "table": table}
+    return answer_form(request, of.template, context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def void_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
+    """Withdraw a record of one kind, with the reason."""
+    of = KINDS[kind]
+    frame = case_frame(request.user, case_id, current=of.step, act=of.act)
+    record = entry_of(of.model, frame.case, record_id)
+    form = VoidForm(request.POST or None, record=record)
+    if request.method == "POST" and form.is_valid():
+        voided = attempt(
+            form,
+            lambda: of.void(
+                request.user, record_id=record_id, version=form.version, reason=form.reason
+            ),
+        )
+        if voided:
+            messages.success(request, f"Voided: {record}.")
+            return redirect(of.page, case_id=case_id)
+    sentence = f"{record} will be voided: it stays in the history and no longer counts."
+    context = {"frame": frame, "of": of, "page": of.page, "sentence": sentence}
+    return answer_form(request, "cases/void.html", context, form)
+
+
+def _recorded(
+    request: HttpRequest, of: EntryKind, case_id: UUID, form: RecordForm, **known: Any
+) -> bool:
+    keys = {"record_id": form.record_id, "version": 0} | known
+    saved = attempt(
+        form, lambda: of.record(request.user, case_id=case_id, entry=form.entry, **keys)
+    )
+    if saved:
+        messages.success(request, f"Saved: {saved}.")
+    return bool(saved)

@@ -1,0 +1,144 @@
+"""The list of cases, its export, and the search."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from cases.access import TABLE, Act
+from cases.queries.listing import (
+    CasePage,
+    Choice,
+    case_page,
+    case_rows,
+    case_years,
+    read_choice,
+)
+from cases.queries.search import Found, found_cases
+from cases.rules import STATE_WORDS, CaseState
+from cases.search_rules import read_search
+from me_office.accounts.roles import CASE_ROLES
+from me_office.audit.errors import NotAllowed
+
+# A spreadsheet takes a cell that begins so for a formula.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+@require_GET
+def case_list(request: HttpRequest) -> HttpResponse:
+    """List the cases open to the person, chosen by words."""
+    _require_case_role(request)
+    choice = _choice(request)
+    page = case_page(request.user, choice, request.GET.get("after", ""))
+    context = {
+        "page": page,
+        "choice": choice,
+        "filters": _filters(choice),
+        "years": _years(choice),
+        "count_words": _count_words(page),
+        "whose": {"all": _query(choice, mine=""), "mine": _query(choice, mine="1")},
+        "links": _links(choice, page, request.GET.get("after", "")),
+        "may_log": bool(request.user.roles & TABLE[Act.REPORT][0]),
+    }
+    return render(request, "cases/list.html", context)
+
+
+@require_GET
+def case_export(request: HttpRequest) -> StreamingHttpResponse:
+    """Send the chosen cases as CSV, row by row."""
+    _require_case_role(request)
+    rows = case_rows(request.user, _choice(request))
+    answer = StreamingHttpResponse(_as_csv(rows), content_type="text/csv; charset=utf-8")
+    name = f"cases-{timezone.localdate().isoformat()}.csv"
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
+@require_GET
+def search(request: HttpRequest) -> HttpResponse:
+    """Find cases by number, name, date, place or words of the heading."""
+    _require_case_role(request)
+    terms = read_search(request.GET.get("q", ""), timezone.localdate())
+    found = Found([], False) if terms.is_empty else found_cases(request.user, terms)
+    context = {"terms": terms, "found": found, "search_words": terms.text}
+    return render(request, "cases/search.html", context)
+
+
+def _require_case_role(request: HttpRequest) -> None:
+    if not request.user.roles & CASE_ROLES:
+        raise NotAllowed("Your account gives no access to case files.")
+
+
+def _choice(request: HttpRequest) -> Choice:
+    asked = request.GET
+    return read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
+
+
+def _query(choice: Choice, **other: Any) -> str:
+    chosen = {
+        "state": choice.state.value if choice.state else "",
+        "mine": "1" if choice.mine else "",
+        "year": str(choice.year or ""),
+    } | other
+    return urlencode({name: value for name, value in chosen.items() if value})
+
+
+def _filters(choice: Choice) -> list[dict[str, Any]]:
+    every = {"words": "all states", "query": _query(choice, state=""), "on": choice.state is None}
+    states = [
+        {
+            "words": STATE_WORDS[state],
+            "query": _query(choice, state=state.value),
+            "on": choice.state is state,
+        }
+        for state in CaseState
+    ]
+    return [every, *states]
+
+
+def _years(choice: Choice) -> list[dict[str, Any]]:
+    years = case_years()
+    if choice.year and choice.year not in years:
+        years.append(choice.year)
+    every = {"words": "every year", "query": _query(choice, year=""), "on": choice.year is None}
+    return [every] + [
+        {"words": str(year), "query": _query(choice, year=year), "on": choice.year == year}
+        for year in years
+    ]
+
+
+def _links(choice: Choice, page: CasePage, after: str) -> dict[str, str]:
+    query = _query(choice)
+    here = reverse("cases:list")
+    return {
+        "export": f"{reverse('cases:export')}?{query}" if page.count else "",
+        "next": f"{here}?{_query(choice, after=page.next_key)}" if page.next_key else "",
+        "first": f"{here}?{query}" if after else "",
+    }
+
+
+def _count_words(page: CasePage) -> str:
+    return "1 case" if page.count == 1 else f"{page.count:,} cases"
+
+
+class _Line:
+    """What the CSV writer writes to: hands each line back."""
+
+    def write(self, line: str) -> str:
+        return line
+
+
+def _as_csv(rows: Iterator[list[str]]) -> Iterator[str]:
+    writer = csv.writer(_Line())
+    for row in rows:
+        yield writer.writerow(
+            [f"'{cell}" if cell.startswith(FORMULA_STARTS) else cell for cell in row]
+        )

@@ -1,0 +1,93 @@
+"""The scene, with what is listed with it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases import access, actions
+from cases.access import Act, may
+from cases.course import case_frame
+from cases.forms.scene import SceneForm
+from cases.models import Scene
+from cases.queries import file
+from cases.scene_rules import Reading, lividity_caution, reading_cautions
+from cases.views import facts
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_GET
+def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the scene and its lists."""
+    frame = case_frame(request.user, case_id, current="scene")
+    recorded = file.scene_of(frame.case)
+    readings = file.readings_of(frame.case)
+    context = {
+        "frame": frame,
+        "scene": recorded,
+        "groups": facts.scene_groups(recorded) if recorded else [],
+        "caution": _caution(recorded) if recorded else "",
+        "readings": readings,
+        "reading_cautions": reading_cautions(Reading(r.kind, float(r.value_c)) for r in readings),
+        "medication": file.medication_of(frame.case),
+        "people": file.people_of(frame.case),
+        "may_record": may(request.user, Act.RECORD_SCENE, frame.case),
+    }
+    return render(request, "cases/scene.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Write what was seen at the scene."""
+    frame = case_frame(request.user, case_id, current="scene", act=Act.RECORD_SCENE)
+    recorded = file.scene_of(frame.case)
+    first_time = {"address": frame.case.place_of_death, "arrived_at": timezone.now()}
+    initial = {} if recorded else first_time
+    form = SceneForm(request.POST or None, instance=recorded, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.record_scene(
+                request.user,
+                case_id=case_id,
+                version=form.version,
+                record_id=form.record_id,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, "The scene is saved.")
+            return redirect("cases:scene", case_id=case_id)
+    shown = {"frame": frame, "scene": recorded, "caution": _typed_caution(form)}
+    return answer_form(request, "cases/edit_scene.html", shown, form)
+
+
+@require_GET
+def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Answer, while the scene is written, whether lividity goes with the position."""
+    access.require(request.user, Act.SEE, file.case_by_key(case_id))
+    typed = request.GET
+    caution = lividity_caution(
+        typed.get("position", ""),
+        typed.get("lividity_where", ""),
+        typed.get("lividity_blanching", ""),
+    )
+    return render(request, "cases/_scene_caution.html", {"caution": caution})
+
+
+def _caution(recorded: Scene) -> str:
+    return lividity_caution(
+        recorded.position,
+        recorded.lividity_where,
+        recorded.lividity_blanching,
+    )
+
+
+def _typed_caution(form: SceneForm) -> str:
+    names = ("position", "lividity_where", "lividity_blanching")
+    return lividity_caution(*(str(form[name].value() or "") for name in names))

@@ -1,0 +1,66 @@
+"""What the words in the search box can mean."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from cases.search_rules import LONGEST, days_meant, number_parts, read_search
+
+TODAY = date(2026, 11, 25)
+FOURTEENTH = (date(2026, 11, 14), date(2026, 11, 14))
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["14 Nov 2026", "14 november 2026", "Nov 14, 2026", "November 14 2026", "2026-11-14",
+     "11/14/2026", "14.11.2026", "14 Nov", "nov 14"],
+)  # fmt: skip
+def test_a_day_is_read_however_it_is_written(typed):
+    assert days_meant(typed, TODAY) == FOURTEENTH
+
+
+def test_a_day_without_its_year_is_the_latest_that_has_been():
+    assert days_meant("24 Dec", TODAY) == (date(2025, 12, 24), date(2025, 12, 24))
+    assert days_meant("29 Feb", TODAY) == (date(2024, 2, 29), date(2024, 2, 29))
+
+
+def test_a_month_is_all_of_its_days():
+    assert days_meant("Nov 2026", TODAY) == (date(2026, 11, 1), date(2026, 11, 30))
+    assert days_meant("2024-02", TODAY) == (date(2024, 2, 1), date(2024, 2, 29))
+
+
+def test_today_and_yesterday():
+    assert days_meant("today", TODAY) == (TODAY, TODAY)
+    assert days_meant("Yesterday", TODAY) == (date(2026, 11, 24), date(2026, 11, 24))
+
+
+@pytest.mark.parametrize("typed", ["mill road", "31 Feb 2026", "2026-13-01", "hallstead", "14"])
+def test_what_is_no_date_is_none(typed):
+    assert days_meant(typed, TODAY) is None
+
+
+@pytest.mark.parametrize("typed", ["2026-0412", "412", "ME-2026-0412", "me2026-0412", "2026-"])
+def test_a_number_is_known_as_one(typed):
+    assert read_search(typed, TODAY).number == typed.upper()
+
+
+@pytest.mark.parametrize("typed", ["Hallstead", "Mill Road 3", "14 Nov 2026", "weir"])
+def test_what_is_no_number_is_not_taken_for_one(typed):
+    assert read_search(typed, TODAY).number == ""
+
+
+def test_a_running_number_is_looked_for_as_it_is_printed():
+    assert number_parts("412") == ("412", "-0412")
+    assert number_parts("7") == ("-0007",)
+    assert number_parts("2026-412") == ("2026-412", "2026-0412")
+    assert number_parts("2026-0412") == ("2026-0412",)
+    assert number_parts("2026-") == ("2026-",)
+
+
+def test_words_are_kept_to_a_length_and_spaces_do_not_count():
+    terms = read_search("  mill    road ", TODAY)
+    assert terms.words == ("MILL", "ROAD")
+    assert len(read_search("x" * 5000, TODAY).text) == LONGEST
+    assert read_search("   ", TODAY).is_empty
