@@ -132,7 +132,7 @@ FIELDS = (
     ),
     Field(
         "age",
-        Kind.TEXT,
+        Kind.TEXT_OR_NUMBER,
         "'adult' or the age in years; required for Lund-Browder. Columns: "
         + ", ".join(AGE_COLUMNS)
         + ".",

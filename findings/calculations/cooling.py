@@ -32,6 +32,8 @@ _FACTOR, _POWER, _OFFSET = -1.2815, -0.625, 0.0284
 LARGEST_CORRECTED_MASS_KG = float((_OFFSET / -_FACTOR) ** (1 / _POWER))
 # Below this quotient no tolerance was published.
 SMALLEST_QUOTIENT = 0.2
+# Digits of the quotient that decide the phase: so that 4 / 20 is 0.2 in binary numbers as well.
+_PHASE_DIGITS = 9
 # Halvings of the bracket: 2^-64 is below the spacing of doubles near 1.
 _HALVINGS = 64
 # 95 % tolerance in hours by phase of cooling, from memory of Henssge 1988 and Henssge and Madea
@@ -94,9 +96,15 @@ def hours_for_quotient(quotient: Numbers, ambient_c: Numbers, constant: Numbers)
     return np.abs(np.log(u) / constant)
 
 
+def has_band(quotient: Numbers) -> Flags:
+    """Whether a tolerance was published for this phase of cooling (Q from 0.2)."""
+    rounded = np.round(np.asarray(quotient, float), _PHASE_DIGITS)
+    return np.asarray(rounded >= SMALLEST_QUOTIENT, bool)
+
+
 def band95_h(quotient: Numbers, corrective_factor: Numbers) -> Floats:
     """Half width of the 95 % band in hours (from memory, see the constants); quotient >= 0.2."""
-    quotient = np.asarray(quotient, float)
+    quotient = np.round(np.asarray(quotient, float), _PHASE_DIGITS)
     is_standard = np.asarray(corrective_factor, float) == 1.0
     phase = [quotient > 0.5, quotient > 0.3]
     standard = np.select(phase, BAND95_STANDARD_H[:2], BAND95_STANDARD_H[2])
@@ -134,7 +142,7 @@ def hours_since_death(
         has_estimate = (
             (ambient < TEMPERATURE_AT_DEATH_C)
             & (constant < 0)
-            & (quotient >= SMALLEST_QUOTIENT)
+            & has_band(quotient)
             & (quotient <= 1)
         )
     safe_quotient = np.where(has_estimate, quotient, 1.0)

@@ -28,10 +28,10 @@ import numpy as np
 
 from findings.calculations.cooling import (
     LARGEST_CORRECTED_MASS_KG,
-    SMALLEST_QUOTIENT,
     TEMPERATURE_AT_DEATH_C,
     band95_h,
     cooling_constant,
+    has_band,
     quotient_at,
     rectal_after,
 )
@@ -66,14 +66,14 @@ def compute(inputs: Inputs) -> Outcome:
     for time, quotient, temperature, band in zip(
         times.tolist(), quotients.tolist(), temperatures.tolist(), bands.tolist(), strict=True
     ):
-        has_band = quotient >= SMALLEST_QUOTIENT
+        is_banded = bool(has_band(quotient))
         curve.append(
             {
                 "t_h": time,
                 "rectal_C": temperature,
                 "Q": quotient,
-                "low_h": max(time - band, 0.0) if has_band else None,
-                "high_h": time + band if has_band else None,
+                "low_h": max(time - band, 0.0) if is_banded else None,
+                "high_h": time + band if is_banded else None,
             }
         )
     return Outcome(fields={"B": constant, "curve": curve}, unit="C")

@@ -38,6 +38,7 @@ class Kind(StrEnum):
     INTEGER = "whole number"
     FLAG = "true or false"
     TEXT = "text"
+    TEXT_OR_NUMBER = "text or number"
     TEXTS = "list of texts"
     TEXT_OR_TEXTS = "text or list of texts"
     GROUPS = "list of lists of texts"
@@ -144,6 +145,12 @@ def _text(field: Field, value: object, name: str) -> str:
     return value
 
 
+def _text_or_number(field: Field, value: object, name: str) -> str:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"{_number(field, value, name):g}"
+    return _text(field, value, name)
+
+
 def _list(value: object, name: str) -> list[Any]:
     if not isinstance(value, list):
         raise BadInput(name, "must be a list")
@@ -237,6 +244,7 @@ _CHECKS: dict[Kind, Callable[[Field, object, str], Any]] = {
     Kind.INTEGER: _integer,
     Kind.FLAG: _flag,
     Kind.TEXT: _text,
+    Kind.TEXT_OR_NUMBER: _text_or_number,
     Kind.TEXTS: _texts,
     Kind.TEXT_OR_TEXTS: _text_or_texts,
     Kind.GROUPS: _groups,

@@ -199,14 +199,21 @@ def _proof_hexes(proof: list[bytes]) -> list[Plain]:
 
 def _inclusion(inputs: Inputs) -> Outcome:
     leaves = _leaf_hashes(inputs)
-    size, index = _size(inputs, "tree_size", leaves), int(inputs.number("leaf_index"))
+    index, size = int(inputs.number("leaf_index")), int(inputs.number("tree_size"))
+    if not inputs.has("root"):
+        size = _size(inputs, "tree_size", leaves)
+    for name in ("leaf", "root"):
+        if inputs.has(name) and not (inputs.has("proof") and inputs.has("leaf")):
+            raise BadInput(name, "belongs to a proof to check, with both leaf and proof")
     if not inputs.has("proof"):
         if index >= size:
             raise BadInput("leaf_index", "is outside the tree")
         return _answer("proof", _proof_hexes(inclusion_proof(index, leaves[:size])), "hex list")
     proof = [_from_hex(node, "proof") for node in inputs.raw("proof")]
     leaf = leaves[index] if index < len(leaves) else sha256(b"")
-    root = root_of(leaves[:size])
+    if inputs.has("leaf"):
+        leaf = leaf_hash(_from_hex(inputs.text("leaf"), "leaf"))
+    root = _from_hex(inputs.text("root"), "root") if inputs.has("root") else root_of(leaves[:size])
     return _answer("verifies", inclusion_holds(leaf, index, size, proof, root), "verifies")
 
 
@@ -269,6 +276,8 @@ METHOD = define(
             "Leaves in hexadecimal; the eight leaves of the test data if not given.",
         ),
         Field("proof", Kind.TEXTS, "A proof to check, in hexadecimal."),
+        Field("leaf", Kind.TEXT, "Data of the leaf whose proof is checked, in hexadecimal."),
+        Field("root", Kind.TEXT, "Root to check that proof against, in hexadecimal."),
     ),
     result_fields=(
         ResultField("sha256", "hex", "Digest of the message."),

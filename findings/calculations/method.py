@@ -10,9 +10,10 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from findings.calculations.fields import Field, Inputs, check
-from findings.calculations.result import Outcome, Plain, Result
+from findings.calculations.fields import BadInput, Field, Inputs, check
+from findings.calculations.result import Outcome, Plain, Result, is_finite
 
+TOO_EXTREME = "leads to numbers beyond what can be computed"
 _HEADING = re.compile(r"^([A-Z][a-z ]+):$")
 
 
@@ -45,7 +46,13 @@ class Method:
 
     def run(self, given: Mapping[str, Plain]) -> Result:
         """Check the inputs and compute; raises `BadInput` for an input that cannot be used."""
-        outcome = self.compute(Inputs(check(self.fields, given)))
+        inputs = Inputs(check(self.fields, given))
+        try:
+            outcome = self.compute(inputs)
+        except ArithmeticError:
+            raise BadInput("input", TOO_EXTREME) from None
+        if not all(map(is_finite, (*outcome.fields.values(), outcome.value))):
+            raise BadInput("input", TOO_EXTREME)
         return Result(
             method=self.name,
             title=self.title,

@@ -52,6 +52,9 @@ from findings.calculations.photo_plane import (
 from findings.calculations.result import Outcome, refusal
 
 
+SMALLEST_PX_PER_MM = 0.001  # one pixel a meter: no photograph of an injury is taken like that
+
+
 def straight_length(
     object_px: float, reference_px: float, reference_mm: float, click_px: float, scale_mm: float
 ) -> tuple[float, float]:
@@ -114,6 +117,8 @@ def _polygon(inputs: Inputs) -> Outcome:
     if plane.crosses_itself(points):
         return refusal("the outline crosses itself", fields={"area_mm2": None})
     scale = inputs.number("px_per_mm")
+    if scale < SMALLEST_PX_PER_MM:
+        return refusal("the scale has no pixels per mm", fields={"area_mm2": None})
     area = plane.polygon_area(points) / scale**2
     click = inputs.number("click_error_px", DEFAULT_CLICK_PX)
     # Derivative of the shoelace sum by a corner: half the vector between its two neighbors.
@@ -201,7 +206,7 @@ METHOD = define(
             Kind.NUMBER,
             "Straight scale for the outline.",
             "px/mm",
-            minimum=0.001,
+            minimum=0,
             maximum=100_000,
         ),
         Field(

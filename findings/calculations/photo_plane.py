@@ -137,7 +137,10 @@ def planar(inputs: Inputs) -> Outcome:
     reason = _reference_refusal(picture, known)
     if reason:
         return refusal(reason, fields=nothing)
-    transform = plane.homography(picture, known)
+    try:
+        transform = plane.homography(picture, known)
+    except np.linalg.LinAlgError:
+        return refusal("the reference points do not determine a plane", fields=nothing)
     depth = plane.depths(transform, np.vstack([picture, points]))
     if not np.all(np.isfinite(depth)) or depth.min() * depth.max() <= 0:
         return refusal("a point lies beyond the horizon of the measured plane", fields=nothing)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from html import escape
 
 from findings.calculations.time_since_death import Window
@@ -18,6 +18,7 @@ from findings.calculations.time_since_death import Window
 WIDTH, HEIGHT = 640, 320
 LEFT, RIGHT, TOP, BOTTOM = 56, 16, 20, 44
 _STEPS = (1, 2, 5, 10)
+_HOUR_STEPS = (0.25, 0.5, 1, 2, 3, 6, 12, 24, 48)
 LINE = 'fill="none" stroke="currentColor" stroke-width="2"'
 THIN = 'fill="none" stroke="currentColor" stroke-width="1"'
 BAND = 'fill="currentColor" fill-opacity="0.15" stroke="none"'
@@ -111,8 +112,10 @@ def cooling_curve_svg(
     x = _scale(0, last_h, LEFT, WIDTH - RIGHT)
     low_c = min(ambient_c, *(point.rectal_c for point in curve))
     high_c = max(point.rectal_c for point in curve)
-    y = _scale(math.floor(low_c), math.ceil(high_c), HEIGHT - BOTTOM, TOP)
-    parts = _axes(x, y, (0, last_h), (math.floor(low_c), math.ceil(high_c)))
+    # A degree of room below, so that the line of the ambient is not the axis.
+    degrees = (math.floor(low_c) - 1, math.ceil(high_c))
+    y = _scale(*degrees, HEIGHT - BOTTOM, TOP)
+    parts = _axes(x, y, (0, last_h), degrees)
     banded = [point for point in curve if point.low_h is not None and point.high_h is not None]
     if len(banded) > 1:
         early = [(x(max(point.low_h or 0.0, 0.0)), y(point.rectal_c)) for point in banded]
@@ -160,7 +163,40 @@ def _axes(
 
 
 def _said(moment: datetime | None) -> str:
-    return moment.strftime("%Y-%m-%d %H:%M") if moment else "open"
+    return moment.strftime("%Y-%m-%d %H:%M %z").strip() if moment else "open"
+
+
+def _even_moments(first: datetime, last: datetime) -> list[datetime]:
+    """Whole hours or days inside a span, about eight at most."""
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    hours = (last - first).total_seconds() / 3600
+    step = next((one for one in _HOUR_STEPS if hours / one <= 8), math.ceil(hours / 8 / 24) * 24)
+    count = math.ceil((last - midnight).total_seconds() / 3600 / step)
+    moments = (midnight + timedelta(hours=step * number) for number in range(count + 1))
+    return [moment for moment in moments if first <= moment <= last]
+
+
+def _moment_axis(
+    x: Callable[[float], float], first: datetime, last: datetime, base: float
+) -> list[str]:
+    parts = [_line(LEFT, base, WIDTH - RIGHT, base, "plot-axis")]
+    day = None
+    for moment in _even_moments(first, last):
+        mark = x(moment.timestamp())
+        parts.append(_line(mark, base, mark, base + 5, "plot-tick"))
+        parts.append(_text(mark, base + 19, f"{moment:%H:%M}"))
+        if moment.date() != day:
+            day = moment.date()
+            parts.append(_text(mark, base + 35, f"{moment:%Y-%m-%d}"))
+    return parts
+
+
+def _span(windows: Sequence[Window]) -> tuple[datetime, datetime]:
+    """From before the first known moment to after the last."""
+    known = [m for window in windows for m in (window.earliest, window.latest) if m]
+    start, end = min(known), max(known)
+    margin = max((end - start) / 10, timedelta(minutes=30))
+    return start - margin, end + margin
 
 
 def time_line_svg(
@@ -171,40 +207,32 @@ def time_line_svg(
 ) -> str:
     """The windows of each method above one another, and what is common to all; None when nothing.
 
-    An open end runs to the edge of the plot with an arrow in words ('open').
+    An open end runs to the edge of the plot and is named in the label.
     """
-    known = [m for window in windows for m in (window.earliest, window.latest) if m]
-    start, end = min(known), max(known)
-    margin = (end - start) / 10
-    if not margin:
-        margin = (end.replace(minute=59) - end.replace(minute=0)) or (end - start)
-    first, last = start - margin, end + margin
-    row, top = 34, TOP + 6
-    height = top + row * (len(windows) + 1) + BOTTOM
-    x = _scale(first.timestamp(), last.timestamp(), LEFT, WIDTH - RIGHT)
-    parts, said = [], []
+    first, last = _span(windows)
+    row, top = 34, TOP
     lines = [(w.label, w.earliest, w.latest, "plot-window") for w in windows]
     if common:
         lines.append(("common to all", common[0], common[1], "plot-common"))
+    height = top + row * len(lines) + 56
+    x = _scale(first.timestamp(), last.timestamp(), LEFT, WIDTH - RIGHT)
+    parts = _moment_axis(x, first, last, height - 44)
+    said = []
     for number, (label, earliest, latest, css) in enumerate(lines):
         y = top + row * number
         x1, x2 = x((earliest or first).timestamp()), x((latest or last).timestamp())
-        parts.append(_text(LEFT, y + 10, label, "start"))
+        words = (
+            label + ("" if earliest else " (earliest open)") + ("" if latest else " (latest open)")
+        )
+        parts.append(_text(LEFT, y + 8, words, "start"))
         parts.append(
-            f'<rect class="{css}" x="{_num(x1)}" y="{_num(y + 15)}" '
+            f'<rect class="{css}" x="{_num(x1)}" y="{_num(y + 13)}" '
             f'width="{_num(max(x2 - x1, 2))}" height="10" fill="currentColor" '
             f'fill-opacity="{"0.9" if css == "plot-common" else "0.35"}"/>'
         )
         said.append(f"{label}: {_said(earliest)} to {_said(latest)}.")
     if not common:
         said.append("There is no time common to all: the windows exclude each other.")
-    base = height - BOTTOM
-    parts.append(_line(LEFT, base, WIDTH - RIGHT, base, "plot-axis"))
-    parts.append(_text(LEFT, base + 20, _said(start), "start"))
-    parts.append(_text(WIDTH - RIGHT, base + 20, _said(end), "end"))
-    for moment in (start, end):
-        mark = x(moment.timestamp())
-        parts.append(_line(mark, base - 4, mark, base + 4, "plot-tick"))
     return _frame(plot_id, "Time-since-death windows", " ".join(said), height, parts)
 
 
@@ -228,6 +256,7 @@ def organ_weights_svg(bars: Sequence[OrganBar], *, plot_id: str = "organ-weights
         x = _scale(0, max(bar.high_g, bar.weight_g) * 4 / 3, LEFT + label_width, WIDTH - RIGHT)
         place = _place(bar)
         parts.append(_text(LEFT, y + 15, bar.label, "start"))
+        parts.append(_text(LEFT, y + 31, f"range {bar.low_g:g} to {bar.high_g:g} g", "start"))
         parts.append(
             f'<rect class="plot-range" x="{_num(x(bar.low_g))}" y="{_num(y + 4)}" '
             f'width="{_num(x(bar.high_g) - x(bar.low_g))}" height="14" {BAND}/>'

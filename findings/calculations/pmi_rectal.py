@@ -53,6 +53,7 @@ from findings.calculations.cooling import (
     SMALLEST_QUOTIENT,
     TEMPERATURE_AT_DEATH_C,
     cooling_constant,
+    has_band,
     hours_for_quotient,
     hours_since_death,
     rectal_after,
@@ -136,7 +137,7 @@ def _one_ambient(rectal_c: float, ambient_c: float, mass_kg: float, factor: floa
             fields["Q"] = float(thermal_quotient(rectal_c, ambient_c))
         return refusal(reason, fields=fields, warnings=warnings)
     quotient = float(thermal_quotient(rectal_c, ambient_c))
-    if quotient < SMALLEST_QUOTIENT:
+    if not has_band(quotient):
         return _only_a_minimum(quotient, ambient_c, constant, warnings)
     times = hours_since_death(rectal_c, ambient_c, mass_kg, factor)
     hours, low, high = float(times.hours), float(times.low), float(times.high)

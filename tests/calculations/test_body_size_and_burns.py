@@ -130,6 +130,13 @@ def test_the_rule_of_nines_is_refused_in_a_child() -> None:
     assert "adults" in (outcome.reason or "")
 
 
+def test_an_age_may_be_sent_as_a_number() -> None:
+    inputs = {"chart": "Lund-Browder", "fraction_burned": {"head_front": 1}}
+    for age in (7, "7"):
+        fields = calculate("burn_area", {**inputs, "age": age}).outcome.fields
+        assert (fields["tbsa_percent"], fields["age_column"]) == (6.5, "5")
+
+
 def test_charted_areas_are_summed_and_more_than_the_body_is_refused() -> None:
     assert calculate("burn_area", {"charted_percent": [4.5, 3.25]}).outcome.value == 7.75
     assert calculate("burn_area", {"charted_percent": [60, 41]}).is_refused

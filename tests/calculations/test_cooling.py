@@ -131,6 +131,14 @@ def test_the_band_widens_with_the_phase_of_cooling(
     assert float(cooling.band95_h(quotient, factor)) == band
 
 
+@pytest.mark.parametrize("ambient", [17.2, 7.2, 2.2, 12.7, 22.1])
+def test_a_quotient_on_a_limit_belongs_to_it_in_binary_numbers_too(ambient: float) -> None:
+    for quotient, band in ((0.5, 3.2), (0.3, 4.5), (0.2, 4.5)):
+        rectal = round(rectal_at(quotient, ambient), 6)
+        found = cooling.hours_since_death(rectal, ambient, 70, 1.0)
+        assert float(found.band95) == band
+
+
 @quick
 @given(
     st.floats(-5, 37.2), st.tuples(st.floats(-10, 34), st.floats(-10, 34)), MASS, st.floats(0, 1)

@@ -49,6 +49,7 @@ def likely(field: Field) -> st.SearchStrategy[Any]:
         Kind.INTEGER: st.integers(0, 40),
         Kind.FLAG: st.booleans(),
         Kind.TEXT: text,
+        Kind.TEXT_OR_NUMBER: text | st.integers(0, 90),
         Kind.TEXTS: st.lists(names, max_size=4),
         Kind.TEXT_OR_TEXTS: st.lists(st.sampled_from(["00", "ff", ""]), max_size=5),
         Kind.GROUPS: st.lists(st.lists(names, min_size=2, max_size=3), max_size=3),

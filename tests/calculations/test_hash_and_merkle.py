@@ -77,3 +77,18 @@ def test_a_proof_asked_for_can_be_checked(leaves: list[bytes], data: st.DataObje
     }
     proof = calculate("hash_and_merkle", asked).outcome.value
     assert calculate("hash_and_merkle", {**asked, "proof": proof}).outcome.value is True
+
+
+def test_a_proof_is_checked_against_a_root_without_the_other_leaves() -> None:
+    leaves = [bytes([number]) for number in range(9)]
+    hashes = [tree.leaf_hash(leaf) for leaf in leaves]
+    inputs = {
+        "leaf_index": 6,
+        "tree_size": 9,
+        "leaf": leaves[6].hex(),
+        "root": tree.root_of(hashes).hex(),
+        "proof": [node.hex() for node in tree.inclusion_proof(6, hashes)],
+    }
+    assert calculate("hash_and_merkle", inputs).outcome.value is True
+    assert calculate("hash_and_merkle", {**inputs, "leaf": "ff"}).outcome.value is False
+    assert calculate("hash_and_merkle", {**inputs, "tree_size": 7}).outcome.value is False

@@ -86,6 +86,11 @@ def test_a_contradiction_is_said_in_words() -> None:
     assert "plot-common" not in ALL_PLOTS["contradiction"]
 
 
+def test_an_open_end_is_named() -> None:
+    assert "body at ambient (earliest open)" in ALL_PLOTS["time line"]
+    assert "body at ambient: open to 2026-03-02 04:00." in ALL_PLOTS["time line"]
+
+
 def test_a_weight_says_its_place_in_the_range() -> None:
     assert "heart: 420 g, above the range 233 to 383 g" in ALL_PLOTS["organs"]
     assert "spleen: 139 g, within the range" in ALL_PLOTS["organs"]
