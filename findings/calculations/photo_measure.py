@@ -51,7 +51,6 @@ from findings.calculations.photo_plane import (
 )
 from findings.calculations.result import Outcome, refusal
 
-
 SMALLEST_PX_PER_MM = 0.001  # one pixel a meter: no photograph of an injury is taken like that
 
 
