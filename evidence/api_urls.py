@@ -1,6 +1,36 @@
-"""API of this part of the office."""
+"""API of photographs, specimens and property."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from evidence.api import items, photographs
 
 app_name = "evidence_api"
-urlpatterns: list[URLPattern] = []
+CASE = "cases/<uuid:case_id>"
+ONE = f"{CASE}/photographs/<uuid:photograph_id>"
+urlpatterns = [
+    path(f"{CASE}/photographs/", photographs.PhotographsView.as_view(), name="photographs"),
+    path(f"{ONE}/", photographs.PhotographView.as_view(), name="photograph"),
+    path(f"{ONE}/void/", photographs.PhotographVoidView.as_view(), name="photograph-void"),
+    path(f"{ONE}/findings/", photographs.PhotographLinksView.as_view(), name="photograph-links"),
+    path(
+        f"{CASE}/photograph-links/<uuid:link_id>/void/",
+        photographs.PhotographLinkVoidView.as_view(),
+        name="photograph-link-void",
+    ),
+    path(f"{CASE}/specimens/", items.SpecimensView.as_view(), name="specimens"),
+    path(f"{CASE}/specimens/<uuid:specimen_id>/", items.SpecimenView.as_view(), name="specimen"),
+    path(
+        f"{CASE}/specimens/<uuid:specimen_id>/void/",
+        items.SpecimenVoidView.as_view(),
+        name="specimen-void",
+    ),
+    path(f"{CASE}/property/", items.PropertiesView.as_view(), name="property"),
+    path(
+        f"{CASE}/property/<uuid:property_id>/", items.PropertyView.as_view(), name="property-item"
+    ),
+    path(
+        f"{CASE}/property/<uuid:property_id>/void/",
+        items.PropertyVoidView.as_view(),
+        name="property-void",
+    ),
+]

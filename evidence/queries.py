@@ -9,6 +9,8 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
+from cases import access
+from cases.access import Act
 from cases.models import Case
 from evidence import rules
 from evidence.models import (
@@ -22,7 +24,9 @@ from evidence.models import (
 )
 from findings.models import Finding
 from findings.rules import FindingClass
+from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
+from me_office.audit.models import AccessEvent
 
 PAGE = 120
 
@@ -58,6 +62,15 @@ class PacketPhotograph:
     size_bytes: int
     media_type: str
     screen_path: str
+
+
+def case_to_see(actor: Staff, case_id: UUID) -> Case:
+    """Return a case that the person may see, for a part of a page. Raises NotKnown."""
+    case: Case | None = Case.objects.filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    access.require(actor, Act.SEE, case)
+    return case
 
 
 def _links() -> Prefetch:  # type: ignore[type-arg]
@@ -172,6 +185,25 @@ def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
         Photograph.objects.standing().filter(case=case, file__sha256=sha256).first()
     )
     return found
+
+
+def link_of(photograph: Photograph, link_id: UUID) -> PhotographFinding:
+    """Return a standing link of a photograph. Raises NotKnown."""
+    link: PhotographFinding | None = (
+        PhotographFinding.objects.standing()
+        .filter(photograph=photograph, pk=link_id)
+        .select_related("finding")
+        .first()
+    )
+    if link is None:
+        raise NotKnown("There is no such link in this case.")
+    return link
+
+
+def looks_at(photograph: Photograph, *, most: int = 8) -> list[AccessEvent]:
+    """Return who looked at a photograph or fetched its original, the latest first."""
+    rows = AccessEvent.objects.filter(case_id=photograph.case_id, record_id=str(photograph.pk))
+    return list(rows.order_by("-id")[:most])
 
 
 def neighbours(case: Case, number: int) -> tuple[Photograph | None, Photograph | None]:

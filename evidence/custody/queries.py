@@ -61,6 +61,11 @@ def custody_record(case: Case) -> list[ItemCustody]:
     return _with_custody(items)
 
 
+def custody_by_item(items: Sequence[Item]) -> dict[UUID, ItemCustody]:
+    """Return the custody of each of several items, in two statements."""
+    return {custody.item.pk: custody for custody in _with_custody(items)}
+
+
 def custody_of(item: Item) -> ItemCustody:
     """Return one item's custody."""
     return _with_custody([item])[0]
@@ -136,6 +141,22 @@ def transfer_for_update(case: Case, transfer_id: UUID) -> Transfer:
     transfer: Transfer | None = (
         Transfer.objects.select_for_update().filter(case=case, pk=transfer_id).first()
     )
+    if transfer is None:
+        raise NotKnown("There is no such transfer in this case.")
+    return transfer
+
+
+def seal_of(case: Case, seal_id: UUID) -> Seal:
+    """Return a seal of the case. Raises NotKnown."""
+    seal: Seal | None = Seal.objects.filter(case=case, pk=seal_id).first()
+    if seal is None:
+        raise NotKnown("There is no such seal in this case.")
+    return seal
+
+
+def transfer_of(case: Case, transfer_id: UUID) -> Transfer:
+    """Return a transfer of the case. Raises NotKnown."""
+    transfer: Transfer | None = Transfer.objects.filter(case=case, pk=transfer_id).first()
     if transfer is None:
         raise NotKnown("There is no such transfer in this case.")
     return transfer

@@ -1,0 +1,165 @@
+"""Endpoints of specimens and property."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import status
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from evidence import actions, queries
+from evidence.api import serializers as s
+from evidence.api.shared import (
+    REFUSALS,
+    EvidenceVoidSerializer,
+    case_seen,
+    entered,
+    version_and_reason,
+)
+
+
+class SpecimensView(APIView):
+    """Specimens of a case."""
+
+    @extend_schema(
+        operation_id="specimen_list", responses={200: s.SpecimenSerializer(many=True), **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """List the specimens by item number."""
+        case = case_seen(request, case_id, "specimens")
+        return Response(s.SpecimenSerializer(queries.specimens_of(case), many=True).data)
+
+    @extend_schema(
+        operation_id="specimen_take",
+        request=s.NewSpecimenSerializer,
+        responses={201: s.SpecimenSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Take a specimen with its seal and its first transfer."""
+        body = entered(s.NewSpecimenSerializer, request)
+        record_id, reason = body.pop("id"), body.pop("reason", "")
+        specimen = actions.take_specimen(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            record_id=record_id,
+            entry=body,
+            reason=reason,
+        )
+        return Response(s.SpecimenSerializer(specimen).data, status=status.HTTP_201_CREATED)
+
+
+class SpecimenView(APIView):
+    """One specimen."""
+
+    @extend_schema(
+        operation_id="specimen_describe",
+        request=s.SpecimenChangeSerializer,
+        responses={200: s.SpecimenSerializer, **REFUSALS},
+    )
+    def patch(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
+        """Correct what is said about a specimen; only the fields sent change."""
+        body = entered(s.SpecimenChangeSerializer, request)
+        kept = version_and_reason(body)
+        specimen = actions.describe_specimen(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            specimen_id=specimen_id,
+            entry=body,
+            **kept,
+        )
+        return Response(s.SpecimenSerializer(specimen).data)
+
+
+class SpecimenVoidView(APIView):
+    """Withdrawing a specimen."""
+
+    @extend_schema(
+        operation_id="specimen_void",
+        request=EvidenceVoidSerializer,
+        responses={200: s.SpecimenSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
+        """Withdraw a specimen; seals and transfers stay on record."""
+        body = entered(EvidenceVoidSerializer, request)
+        specimen = actions.void_specimen(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            specimen_id=specimen_id,
+            **body,
+        )
+        return Response(s.SpecimenSerializer(specimen).data)
+
+
+class PropertiesView(APIView):
+    """Property of a case."""
+
+    @extend_schema(
+        operation_id="property_list", responses={200: s.PropertySerializer(many=True), **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """List the property by item number."""
+        case = case_seen(request, case_id, "property")
+        return Response(s.PropertySerializer(queries.properties_of(case), many=True).data)
+
+    @extend_schema(
+        operation_id="property_record",
+        request=s.NewPropertySerializer,
+        responses={201: s.PropertySerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Record a thing with its seal and its first transfer."""
+        body = entered(s.NewPropertySerializer, request)
+        record_id, reason = body.pop("id"), body.pop("reason", "")
+        held = actions.record_property(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            record_id=record_id,
+            entry=body,
+            reason=reason,
+        )
+        return Response(s.PropertySerializer(held).data, status=status.HTTP_201_CREATED)
+
+
+class PropertyView(APIView):
+    """One thing."""
+
+    @extend_schema(
+        operation_id="property_describe",
+        request=s.PropertyChangeSerializer,
+        responses={200: s.PropertySerializer, **REFUSALS},
+    )
+    def patch(self, request: Request, case_id: UUID, property_id: UUID) -> Response:
+        """Correct what is said about a thing; only the fields sent change."""
+        body = entered(s.PropertyChangeSerializer, request)
+        kept = version_and_reason(body)
+        held = actions.describe_property(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            property_id=property_id,
+            entry=body,
+            **kept,
+        )
+        return Response(s.PropertySerializer(held).data)
+
+
+class PropertyVoidView(APIView):
+    """Withdrawing a thing."""
+
+    @extend_schema(
+        operation_id="property_void",
+        request=EvidenceVoidSerializer,
+        responses={200: s.PropertySerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, property_id: UUID) -> Response:
+        """Withdraw a thing; seals and transfers stay on record."""
+        body = entered(EvidenceVoidSerializer, request)
+        held = actions.void_property(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            property_id=property_id,
+            **body,
+        )
+        return Response(s.PropertySerializer(held).data)

@@ -1,0 +1,157 @@
+"""Shapes of photographs, links, specimens and property: one for input, one for output."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from evidence.forms import office_staff
+from evidence.models import Photograph, PhotographFinding, PropertyItem, Specimen
+
+PHOTOGRAPH_LINE = [
+    "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
+]  # fmt: skip
+SPECIMEN_LINE = ["material", "site", "amount", "unit", "container", "preservative", "purpose"]
+PROPERTY_LINE = ["description", "found_at", "witnessed_by"]
+
+
+class PhotographSerializer(serializers.ModelSerializer[Photograph]):
+    """A photograph as the log has it."""
+
+    item_number = serializers.IntegerField(source="item.number", read_only=True)
+    sha256 = serializers.CharField(source="file.sha256", read_only=True)
+    size_bytes = serializers.IntegerField(source="file.size_bytes", read_only=True)
+    media_type = serializers.CharField(source="file.media_type", read_only=True)
+
+    class Meta:
+        model = Photograph
+        fields = [
+            "id", "version", "number", "item", "item_number", "original_name", "sha256",
+            "size_bytes", "media_type", "width_px", "height_px", "exif", "preview", "voided_at",
+            *PHOTOGRAPH_LINE,
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class NewPhotographSerializer(serializers.ModelSerializer[Photograph]):
+    """One file with its line in the log, as multipart/form-data."""
+
+    id = serializers.UUIDField(help_text="Made by the client; the same again is the same record")
+    upload = serializers.FileField(allow_empty_file=True)
+    finding_ids = serializers.ListField(child=serializers.UUIDField(), required=False)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
+
+    class Meta:
+        model = Photograph
+        fields = ["id", "upload", "finding_ids", "reason", *PHOTOGRAPH_LINE]
+
+
+class PhotographChangeSerializer(serializers.ModelSerializer[Photograph]):
+    """A change of a photograph's line; fields that are not sent stay."""
+
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
+
+    class Meta:
+        model = Photograph
+        fields = ["version", "reason", *PHOTOGRAPH_LINE]
+
+
+class PhotographLinkSerializer(serializers.ModelSerializer[PhotographFinding]):
+    """A photograph shows a finding."""
+
+    class Meta:
+        model = PhotographFinding
+        fields = ["id", "version", "photograph", "finding", "voided_at", "void_reason"]
+        read_only_fields = fields
+
+
+class NewPhotographLinkSerializer(serializers.Serializer[Any]):
+    """The finding that a photograph shows."""
+
+    id = serializers.UUIDField()
+    finding = serializers.UUIDField()
+
+
+class HandOverSerializer(serializers.Serializer[Any]):
+    """Seal and first transfer of a new item."""
+
+    id = serializers.UUIDField()
+    collected_at = serializers.DateTimeField()
+    collected_by = serializers.PrimaryKeyRelatedField(queryset=office_staff(), required=False)
+    seal_number = serializers.CharField(max_length=80)
+    to_party = serializers.CharField(max_length=160, required=False, allow_blank=True)
+    to_staff = serializers.PrimaryKeyRelatedField(
+        queryset=office_staff(), required=False, allow_null=True
+    )
+    handed_over_at = serializers.DateTimeField()
+    transfer_place = serializers.CharField(max_length=160)
+    transfer_purpose = serializers.CharField(max_length=160)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
+
+
+class SpecimenSerializer(serializers.ModelSerializer[Specimen]):
+    """A specimen with its item."""
+
+    item_number = serializers.IntegerField(source="item.number", read_only=True)
+
+    class Meta:
+        model = Specimen
+        fields = ["id", "version", "item", "item_number", "voided_at", *SPECIMEN_LINE]
+        read_only_fields = fields
+
+
+class NewSpecimenSerializer(HandOverSerializer, serializers.ModelSerializer[Specimen]):
+    """A new specimen with its seal and first transfer."""
+
+    class Meta:
+        model = Specimen
+        fields = [
+            "id", *SPECIMEN_LINE, "collected_at", "collected_by", "seal_number", "to_party",
+            "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
+        ]  # fmt: skip
+
+
+class SpecimenChangeSerializer(serializers.ModelSerializer[Specimen]):
+    """A correction of a specimen, with the reason."""
+
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(max_length=500)
+
+    class Meta:
+        model = Specimen
+        fields = ["version", "reason", *SPECIMEN_LINE]
+
+
+class PropertySerializer(serializers.ModelSerializer[PropertyItem]):
+    """A thing with its item."""
+
+    item_number = serializers.IntegerField(source="item.number", read_only=True)
+
+    class Meta:
+        model = PropertyItem
+        fields = ["id", "version", "item", "item_number", "voided_at", *PROPERTY_LINE]
+        read_only_fields = fields
+
+
+class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[PropertyItem]):
+    """A new thing with its seal and first transfer."""
+
+    class Meta:
+        model = PropertyItem
+        fields = [
+            "id", *PROPERTY_LINE, "collected_at", "collected_by", "seal_number", "to_party",
+            "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
+        ]  # fmt: skip
+
+
+class PropertyChangeSerializer(serializers.ModelSerializer[PropertyItem]):
+    """A correction of a thing, with the reason."""
+
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(max_length=500)
+
+    class Meta:
+        model = PropertyItem
+        fields = ["version", "reason", *PROPERTY_LINE]

@@ -1,0 +1,94 @@
+"""Forms of seals and transfers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from evidence.custody.models import Seal, Transfer
+from evidence.custody.queries import ItemCustody
+from evidence.forms import NOBODY, choose_from, choose_staff
+from me_office.audit.errors import StaleRecord
+from me_office.shell.forms import Difference, OfficeForm, RecordForm
+
+
+class _OnItem:
+    """A form whose hidden version is the item's: somebody else's transfer makes it stale."""
+
+    custody: ItemCustody
+    stale: list[Difference]
+
+    def take(self, error: Exception) -> None:
+        """Show the latest transfer beside what was typed when the item moved in between."""
+        super().take(error)  # type: ignore[misc]
+        if not isinstance(error, StaleRecord):
+            return
+        from evidence.custody.queries import custody_of
+
+        now = custody_of(error.record)
+        typed = " ".join(str(value) for value in (self._typed("to_staff"), self._typed("to_party")))
+        seal = now.standing_seal
+        self.stale = [
+            Difference("to_party", "Held by", typed.strip(), now.chain.holder),
+            Difference(
+                "number", "Seal", str(self._typed("number")), seal.number if seal else "none"
+            ),
+        ]
+
+    def _typed(self, name: str) -> Any:
+        return self.cleaned_data.get(name) or ""  # type: ignore[attr-defined]
+
+
+class TransferForm(_OnItem, RecordForm):
+    """An item passes on."""
+
+    labels = {
+        "from_party": "Handed over by",
+        "to_staff": "Received by, of the office",
+        "to_party": "or by another party or place of storage",
+        "at": "At",
+        "seal_state": "Seal at hand-over",
+    }
+
+    class Meta:
+        model = Transfer
+        fields = [
+            "from_party", "to_staff", "to_party", "at", "place", "purpose", "seal_state", "note",
+        ]  # fmt: skip
+        widgets = {"seal_state": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["to_party"].required = False
+        choose_staff(self, "to_staff", nobody=NOBODY)
+        choose_from(self, "seal_state", list(Transfer.SEALS))
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for a receiver: a person or a place."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("to_staff") and not cleaned.get("to_party"):
+            cleaned["to_party"] = str(cleaned["to_staff"])
+        if not cleaned.get("to_party"):
+            self.add_error("to_party", "Say who or what received it.")
+        return cleaned
+
+
+class SealForm(_OnItem, RecordForm):
+    """An item is closed under a numbered seal."""
+
+    labels = {"number": "Seal number", "applied_at": "Applied at", "applied_by": "Applied by"}
+
+    class Meta:
+        model = Seal
+        fields = ["number", "applied_at", "applied_by"]
+
+
+class BreakSealForm(OfficeForm):
+    """A seal is broken: who, when, why."""
+
+    broken_at = forms.DateTimeField(label="Broken at")
+    broken_by = forms.CharField(label="Broken by", max_length=120)
+    broken_why = forms.CharField(
+        label="Why", max_length=240, help_text="Opened for sampling in the laboratory."
+    )

@@ -1,0 +1,253 @@
+"""Pages of custody."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, decision_on
+from cases.course import CaseFrame, case_frame
+from evidence.custody import actions, queries
+from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
+from evidence.custody.models import Seal, Transfer
+from evidence.custody.queries import ItemCustody
+from evidence.forms import WithdrawForm
+from evidence.models import Item
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "specimens"
+
+
+@require_GET
+def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show every item of a case with its seal, its hands and its gaps."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    items = queries.custody_record(frame.case)
+    asked = request.GET.get("kind", "")
+    wanted = ["", *(kind for kind, _ in Item.KINDS), "unsealed", "gaps"]
+    asked = asked if asked in wanted else ""
+    words = {"": "all", "photograph": "photographs", "specimen": "specimens", "gaps": "with a gap"}
+    context = {
+        "frame": frame,
+        "items": items,
+        "shown": [each for each in items if _fits(each, asked)],
+        "with_gaps": sum(_fits(each, "gaps") for each in items),
+        "choices": [
+            {
+                "words": words.get(key, key),
+                "url": f"?kind={key}" if key else "?",
+                "chosen": key == asked,
+            }
+            for key in wanted
+        ],
+    }
+    return render(request, "custody/case.html", context)
+
+
+def _fits(custody: ItemCustody, asked: str) -> bool:
+    if asked in {"unsealed", "gaps"} and custody.item.is_voided:
+        return False
+    if asked == "unsealed":
+        return custody.standing_seal is None
+    if asked == "gaps":
+        return bool(custody.chain.gaps)
+    return not asked or custody.item.kind == asked
+
+
+@require_GET
+def item(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
+    """Show one item's seals and transfers as a time line."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    custody = queries.item_custody(frame.case, item_id)
+    decision = decision_on(request.user, Act.TRANSFER_ITEM, frame.case)
+    context = {
+        "frame": frame,
+        "item": custody.item,
+        "custody": custody,
+        "may_change": decision.allowed and not custody.item.is_voided,
+        "why_locked": decision.why,
+    }
+    return render(request, "custody/item.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def transfer(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
+    """Record that an item passes on."""
+    frame, custody = _changing(request, case_id, item_id)
+    start = {
+        "from_party": custody.chain.holder,
+        "at": timezone.now(),
+        "seal_state": "intact" if custody.standing_seal else "none",
+        "version": custody.item.version,
+    }
+    form = TransferForm(request.POST or None, initial=start)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.record_transfer(
+                request.user,
+                case_id=case_id,
+                item_id=item_id,
+                record_id=form.record_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Item {custody.item.number} is with {saved.to_party}.")
+            return redirect("custody:item", case_id=case_id, item_id=item_id)
+    context = _form_context(frame, custody, title="Record a transfer", act="Record the transfer")
+    return answer_form(request, "custody/change.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def seal(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
+    """Close an item under a numbered seal."""
+    frame, custody = _changing(request, case_id, item_id)
+    form = SealForm(
+        request.POST or None,
+        initial={
+            "applied_at": timezone.now(),
+            "applied_by": str(request.user),
+            "version": custody.item.version,
+        },
+    )
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.apply_seal(
+                request.user,
+                case_id=case_id,
+                item_id=item_id,
+                record_id=form.record_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Item {custody.item.number} closed under {saved.number}.")
+            return redirect("custody:item", case_id=case_id, item_id=item_id)
+    context = _form_context(frame, custody, title="Apply a seal", act="Apply the seal")
+    return answer_form(request, "custody/change.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def break_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpResponse:
+    """Record who broke a seal, when and why."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    shown = queries.seal_of(frame.case, seal_id)
+    custody = queries.item_custody(frame.case, shown.item_id)
+    start = {"broken_at": timezone.now(), "broken_by": str(request.user)}
+    form = BreakSealForm(request.POST or None, initial=start, record=shown)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.break_seal(
+                request.user,
+                case_id=case_id,
+                seal_id=seal_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Seal {saved.number} is recorded as broken.")
+            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    title = f"Record that seal {shown.number} was broken"
+    context = _form_context(frame, custody, title=title, act="Record it")
+    return answer_form(request, "custody/change.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_transfer(request: HttpRequest, case_id: UUID, transfer_id: UUID) -> HttpResponse:
+    """Withdraw a transfer that did not happen as recorded."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    shown = queries.transfer_of(frame.case, transfer_id)
+    sentence = (
+        f"The transfer from {shown.from_party} to {shown.to_party} will no longer count. It stays "
+        "on record as withdrawn, and a gap that it leaves in the chain is shown."
+    )
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_transfer(
+                request.user,
+                case_id=case_id,
+                transfer_id=transfer_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    context = _withdrawal(frame, shown, title="Withdraw a transfer", sentence=sentence)
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpResponse:
+    """Withdraw a seal that was entered wrongly."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    shown = queries.seal_of(frame.case, seal_id)
+    sentence = (
+        f"Seal {shown.number} will no longer count. It stays on record as withdrawn. "
+        "A seal that was opened is not withdrawn: record that it was broken."
+    )
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_seal(
+                request.user,
+                case_id=case_id,
+                seal_id=seal_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    context = _withdrawal(frame, shown, title=f"Withdraw seal {shown.number}", sentence=sentence)
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+def _changing(request: HttpRequest, case_id: UUID, item_id: UUID) -> tuple[CaseFrame, ItemCustody]:
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    return frame, queries.item_custody(frame.case, item_id)
+
+
+def _item_url(frame: CaseFrame, item_id: UUID) -> str:
+    return reverse("custody:item", kwargs={"case_id": frame.case.pk, "item_id": item_id})
+
+
+def _form_context(
+    frame: CaseFrame, custody: ItemCustody, *, title: str, act: str
+) -> dict[str, Any]:
+    return {
+        "frame": frame,
+        "custody": custody,
+        "title": title,
+        "intro": f"Item {custody.item.number}, {custody.item.title}",
+        "act": act,
+        "back": _item_url(frame, custody.item.pk),
+    }
+
+
+def _withdrawal(
+    frame: CaseFrame, shown: Seal | Transfer, *, title: str, sentence: str
+) -> dict[str, Any]:
+    return {
+        "frame": frame,
+        "title": title,
+        "sentence": sentence,
+        "act": "Withdraw it",
+        "back": _item_url(frame, shown.item_id),
+    }

@@ -1,0 +1,22 @@
+"""Words of photographs in templates."""
+
+from __future__ import annotations
+
+from django import template
+
+from evidence.models import Photograph
+from evidence.rules import behind_the_cover
+
+register = template.Library()
+
+
+@register.filter
+def cover(photograph: Photograph) -> str:
+    """What stands on the cover of a veiled photograph: Close-up, right chest, contusion."""
+    return behind_the_cover(photograph.view, photograph.region, photograph.shows)
+
+
+@register.filter
+def short_digest(sha256: str) -> str:
+    """A digest's first and last figures, for where the whole has no room."""
+    return f"{sha256[:8]} … {sha256[-8:]}"

@@ -1,0 +1,214 @@
+"""Pages of specimens and property."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, decision_on, may
+from cases.course import case_frame
+from evidence import actions, queries
+from evidence.custody.queries import custody_by_item, custody_of
+from evidence.forms import (
+    CorrectPropertyForm,
+    CorrectSpecimenForm,
+    RecordPropertyForm,
+    TakeSpecimenForm,
+    WithdrawForm,
+)
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "specimens"
+
+
+@require_GET
+def specimens(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """List the specimens of a case with seal and holder."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    held = queries.specimens_of(frame.case)
+    custody = custody_by_item([each.item for each in held])
+    context = {
+        "frame": frame,
+        "rows": [(each, custody[each.item_id]) for each in held],
+        "part": "specimens",
+        "may_take": may(request.user, Act.TAKE_SPECIMEN, frame.case),
+        "why_not": decision_on(request.user, Act.TAKE_SPECIMEN, frame.case).why,
+    }
+    return render(request, "evidence/specimens.html", context)
+
+
+@require_GET
+def properties(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """List the property that the office keeps for a case."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    held = queries.properties_of(frame.case)
+    custody = custody_by_item([each.item for each in held])
+    context = {
+        "frame": frame,
+        "rows": [(each, custody[each.item_id]) for each in held],
+        "part": "property",
+        "may_take": may(request.user, Act.HOLD_PROPERTY, frame.case),
+        "why_not": decision_on(request.user, Act.HOLD_PROPERTY, frame.case).why,
+    }
+    return render(request, "evidence/property.html", context)
+
+
+def _hand_over_start(request: HttpRequest) -> dict[str, Any]:
+    now = timezone.now()
+    return {
+        "collected_by": request.user.pk,
+        "collected_at": now,
+        "handed_over_at": now,
+        "transfer_purpose": "storage",
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def take_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Take a specimen: what it is, its seal, its first transfer."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
+    form = TakeSpecimenForm(request.POST or None, initial=_hand_over_start(request))
+    if request.method == "POST" and form.is_valid():
+        taken = attempt(
+            form,
+            lambda: actions.take_specimen(
+                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if taken:
+            messages.success(request, f"Item {taken.item.number} taken and sealed.")
+            return redirect("evidence:specimens", case_id=case_id)
+    return answer_form(request, "evidence/take_specimen.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Record a thing: what it is, its seal, its first transfer."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
+    form = RecordPropertyForm(request.POST or None, initial=_hand_over_start(request))
+    if request.method == "POST" and form.is_valid():
+        held = attempt(
+            form,
+            lambda: actions.record_property(
+                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if held:
+            messages.success(request, f"Item {held.item.number} recorded and sealed.")
+            return redirect("evidence:property", case_id=case_id)
+    return answer_form(request, "evidence/record_property.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def specimen(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+    """Correct what is said about a specimen."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
+    shown = queries.specimen_of(frame.case, specimen_id)
+    form = CorrectSpecimenForm(request.POST or None, instance=shown)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.describe_specimen(
+                request.user,
+                case_id=case_id,
+                specimen_id=specimen_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Item {saved.item.number} saved.")
+            return redirect("evidence:specimens", case_id=case_id)
+    context = {"frame": frame, "specimen": shown, "custody": custody_of(shown.item)}
+    return answer_form(request, "evidence/specimen.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def property_item(request: HttpRequest, case_id: UUID, property_id: UUID) -> HttpResponse:
+    """Correct what is said about a thing."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
+    shown = queries.property_of(frame.case, property_id)
+    form = CorrectPropertyForm(request.POST or None, instance=shown)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.describe_property(
+                request.user,
+                case_id=case_id,
+                property_id=property_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Item {saved.item.number} saved.")
+            return redirect("evidence:property", case_id=case_id)
+    context = {"frame": frame, "held": shown, "custody": custody_of(shown.item)}
+    return answer_form(request, "evidence/property_item.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_specimen(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+    """Withdraw a specimen; its seals and transfers stay on record."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
+    shown = queries.specimen_of(frame.case, specimen_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_specimen(
+                request.user,
+                case_id=case_id,
+                specimen_id=specimen_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Item {shown.item.number} withdrawn.")
+            return redirect("evidence:specimens", case_id=case_id)
+    context = {"frame": frame, **_withdrawal(shown.item, "evidence:specimens", case_id)}
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_property(request: HttpRequest, case_id: UUID, property_id: UUID) -> HttpResponse:
+    """Withdraw a thing; its seals and transfers stay on record."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
+    shown = queries.property_of(frame.case, property_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_property(
+                request.user,
+                case_id=case_id,
+                property_id=property_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Item {shown.item.number} withdrawn.")
+            return redirect("evidence:property", case_id=case_id)
+    context = {"frame": frame, **_withdrawal(shown.item, "evidence:property", case_id)}
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+def _withdrawal(item: Any, back: str, case_id: UUID) -> dict[str, Any]:
+    return {
+        "title": f"Withdraw item {item.number}",
+        "sentence": f"Item {item.number}, {item.title}, will no longer count in this case. Its "
+        "number is not given again, and its seals and transfers stay on record.",
+        "act": "Withdraw the item",
+        "back": reverse(back, kwargs={"case_id": case_id}),
+    }

@@ -1,0 +1,339 @@
+"""Pages of the photograph log."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from evidence import actions, intake, queries
+from evidence.custody.queries import custody_of
+from evidence.forms import LinkForm, PhotographForm, UploadForm, WithdrawForm
+from evidence.models import Photograph
+from me_office.accounts.roles import Role
+from me_office.audit.errors import OfficeError
+from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.templatetags.office import moment
+
+PICTURE = "photographs"
+
+
+def _filter_of(request: HttpRequest) -> queries.LogFilter:
+    asked = request.GET
+    places = {value for value, _ in Photograph.PLACES}
+    views = {value for value, _ in Photograph.VIEWS}
+    after = asked.get("after", "")
+    return queries.LogFilter(
+        place=asked.get("place", "") if asked.get("place") in places else "",
+        view=asked.get("view", "") if asked.get("view") in views else "",
+        scale=asked.get("scale", "") if asked.get("scale") in {"with", "without"} else "",
+        without_finding=asked.get("finding") == "none",
+        undescribed=asked.get("words") == "none",
+        after=int(after) if after.isdecimal() and len(after) < 9 else 0,
+    )
+
+
+def _choices(request: HttpRequest) -> list[dict[str, Any]]:
+    """The filters as words; choosing one keeps the others, choosing it again takes it away."""
+    offered = [
+        *((("place", value, words)) for value, words in Photograph.PLACES),
+        *((("view", value, words)) for value, words in Photograph.VIEWS),
+        ("scale", "with", "with scale"),
+        ("scale", "without", "without scale"),
+        ("finding", "none", "without finding"),
+        ("words", "none", "not described"),
+    ]
+    shown = []
+    for name, value, words in offered:
+        query = request.GET.copy()
+        query.pop("after", None)
+        chosen = query.get(name) == value
+        if chosen:
+            del query[name]
+        else:
+            query[name] = value
+        shown.append({"words": words, "url": f"?{query.urlencode()}", "chosen": chosen})
+    return shown
+
+
+def _next_url(request: HttpRequest, page: queries.PhotographPage) -> str:
+    if page.next_after is None:
+        return ""
+    query = request.GET.copy()
+    query["after"] = str(page.next_after)
+    return f"?{query.urlencode()}"
+
+
+@require_GET
+def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the photograph log of a case."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    page = queries.photograph_page(frame.case, _filter_of(request))
+    context = {
+        "frame": frame,
+        "page": page,
+        "choices": _choices(request),
+        "filtered": bool(set(request.GET) - {"after"}),
+        "next_url": _next_url(request, page),
+        "first_url": request.path if "after" in request.GET else "",
+        "lacking": queries.missing_in_log(frame.case),
+        "may_add": may(request.user, Act.PHOTOGRAPH, frame.case),
+    }
+    return render(request, "evidence/photographs.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def add_photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Take in new photographs; with JavaScript the files go one by one through the API."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    findings = queries.findings_to_link(frame.case)
+    form = UploadForm(
+        request.POST or None,
+        request.FILES or None,
+        findings=findings,
+        initial=_upload_start(request, frame),
+    )
+    context: dict[str, Any] = {"frame": frame, "findings": findings}
+    if request.method == "POST" and form.is_valid():
+        taken = _take_in_each(request, case_id, form)
+        if not form.errors:
+            words = "photograph" if len(taken) == 1 else "photographs"
+            messages.success(request, f"{len(taken)} {words} taken in.")
+            if len(taken) == 1:
+                return redirect("evidence:photograph", case_id=case_id, photograph_id=taken[0].pk)
+            return redirect("evidence:photographs", case_id=case_id)
+        context["taken"] = taken
+    return answer_form(request, "evidence/add_photographs.html", context, form)
+
+
+def _upload_start(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    at_scene = request.user.has_role(Role.INVESTIGATOR)
+    return {
+        "photographer": str(request.user),
+        "place": "scene" if at_scene else "examination",
+        "view": "overview",
+        "graphic": True,
+        "finding_ids": request.GET.getlist("finding"),
+    }
+
+
+def _take_in_each(request: HttpRequest, case_id: UUID, form: UploadForm) -> list[Photograph]:
+    """Take in file by file; a refused one is named beside the field, the others stay."""
+    entry, taken = dict(form.entry), []
+    uploads: list[UploadedFile] = entry.pop("upload")
+    for place, upload in enumerate(uploads):
+        # Each file's key follows from the form's: the same form sent again is the same records.
+        record_id = uuid.uuid5(form.record_id, str(place)) if place else form.record_id
+        try:
+            taken.append(
+                intake.take_in(
+                    request.user, case_id=case_id, record_id=record_id, upload=upload, entry=entry
+                )
+            )
+        except OfficeError as error:
+            form.take(error)
+            if error.field == "upload" and len(uploads) > 1:
+                form.errors["upload"][-1] = f"{upload.name}: {error.message}"
+    return taken
+
+
+@require_http_methods(["GET", "POST"])
+def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show one photograph with its line in the log, and change the line."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    form = PhotographForm(
+        request.POST or None, instance=queries.photograph_of(frame.case, photograph_id)
+    )
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.describe_photograph(
+                request.user,
+                case_id=case_id,
+                photograph_id=photograph_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Photograph {saved.number} saved.")
+            return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    context = _one_photograph(request, frame, shown)
+    return answer_form(request, "evidence/photograph.html", context, form)
+
+
+def _one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+    before, after = queries.neighbours(frame.case, shown.number)
+    may_change = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
+    linked = {link.finding_id for link in shown.standing_links}  # type: ignore[attr-defined]
+    findings = queries.findings_to_link(frame.case) if may_change else []
+    to_link = [finding for finding in findings if finding.pk not in linked]
+    supervisor = request.user.has_role(Role.SUPERVISOR)
+    return {
+        "frame": frame,
+        "photograph": shown,
+        "before": before,
+        "after": after,
+        "custody": custody_of(shown.item),
+        "may_change": may_change,
+        "veiled": shown.graphic and not may_change,
+        "described": _described(shown),
+        "original": _original(shown),
+        "link_form": LinkForm(findings=to_link) if to_link else None,
+        "looks": queries.looks_at(shown) if supervisor else None,
+        "why_locked": ""
+        if may_change
+        else decision_on(request.user, Act.PHOTOGRAPH, frame.case).why,
+    }
+
+
+def _described(shown: Photograph) -> list[tuple[str, Any]]:
+    return [
+        ("Photographer", shown.photographer),
+        ("Taken at", moment(shown.taken_at)),
+        ("Place", shown.get_place_display()),
+        ("Region", shown.region),
+        ("Scale", "in the picture" if shown.with_scale else "not in the picture"),
+    ]
+
+
+def _original(shown: Photograph) -> list[tuple[str, Any]]:
+    camera = shown.exif
+    return [
+        ("SHA-256", shown.file.sha256),
+        ("Stored", moment(shown.file.stored_at)),
+        ("Camera", f"{camera.get('make', '')} {camera.get('model', '')}".strip()),
+        ("Serial number", camera.get("serial", "")),
+        ("Lens", camera.get("lens", "")),
+        ("Camera's clock", f"{camera.get('taken', '')} {camera.get('taken_offset', '')}".strip()),
+    ]
+
+
+@require_GET
+def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show the picture alone, or what stands for it: asked again until the copy is made."""
+    case = queries.case_to_see(request.user, case_id)
+    shown = queries.photograph_of(case, photograph_id)
+    if not is_part(request):
+        return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    large = "large" in request.GET
+    context = {"photograph": shown, "case": case, "large": large, "veiled": shown.graphic}
+    if large and may(request.user, Act.PHOTOGRAPH, case):
+        context["veiled"] = False
+    return render(request, "evidence/_picture.html", context)
+
+
+@require_POST
+def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Say that a photograph shows a finding."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    findings = queries.findings_to_link(frame.case)
+    form = LinkForm(request.POST, findings=findings)
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.link_finding(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                photograph_id=photograph_id,
+                finding_id=UUID(form.cleaned_data["finding"]),
+            ),
+        )
+        if saved:
+            return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    context = {**_one_photograph(request, frame, shown), "link_form": form}
+    context["form"] = PhotographForm(instance=shown)
+    return render(request, "evidence/photograph.html", context, status=422)
+
+
+@require_http_methods(["GET", "POST"])
+def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID) -> HttpResponse:
+    """Withdraw the statement that a photograph shows a finding."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    linked = queries.link_of(shown, link_id)
+    form = WithdrawForm(request.POST or None, record=linked)
+    back = reverse(
+        "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}
+    )
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.unlink_finding(
+                request.user,
+                case_id=case_id,
+                link_id=link_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": f"Photograph {shown.number} and finding {linked.finding.number}",
+        "sentence": f"Photograph {shown.number} will no longer be shown with finding "
+        f"{linked.finding}. Both stay, and the history keeps that they were linked.",
+        "act": "Take the link away",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Withdraw a photograph; its file stays in the store."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_photograph(
+                request.user,
+                case_id=case_id,
+                photograph_id=photograph_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Photograph {shown.number} withdrawn.")
+            return redirect("evidence:photographs", case_id=case_id)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw photograph {shown.number}",
+        "sentence": f"Photograph {shown.number} will no longer count in this case. Its number is "
+        "not given again, its file stays in the store, and the history keeps it.",
+        "act": "Withdraw the photograph",
+        "back": reverse(
+            "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}
+        ),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_GET
+def finding_thread(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """The photographs of one finding, for the thread beside the body chart."""
+    case = queries.case_to_see(request.user, case_id)
+    finding = queries.finding_of(case, finding_id)
+    context = {
+        "case": case,
+        "finding": finding,
+        "photographs": queries.photographs_of_finding(case, finding),
+        "may_add": may(request.user, Act.PHOTOGRAPH, case) and not finding.is_voided,
+    }
+    return render(request, "evidence/_finding_thread.html", context)
