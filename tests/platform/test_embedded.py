@@ -10,6 +10,8 @@ from pathlib import Path
 import psycopg
 import pytest
 import redis
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 
 from me_office import embedded
 
@@ -82,7 +84,7 @@ def test_the_queue_asks_for_a_password_and_listens_on_loopback_only(home: Path) 
             assert client.config_get("bind") == {"bind": "127.0.0.1"}
         port = (home / "redis-port").read_text()
         with (
-            redis.Redis(host="127.0.0.1", port=int(port)) as stranger,
+            redis.Redis(port=int(port), retry=Retry(NoBackoff(), 0)) as stranger,
             pytest.raises(redis.AuthenticationError),
         ):
             stranger.ping()
