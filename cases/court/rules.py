@@ -1,8 +1,14 @@
-"""States of a request. No database, no clock."""
+"""States of a request, when it is due, what may be released. No database, no clock."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
 from enum import StrEnum
+from statistics import median
+from typing import Any
+from uuid import UUID
 
 
 class RequestState(StrEnum):
@@ -18,3 +24,122 @@ ALLOWED_MOVES: dict[RequestState, frozenset[RequestState]] = {
     RequestState.ANSWERED: frozenset(),
     RequestState.WITHDRAWN: frozenset(),
 }
+
+# A due date this near stands out. Common practice: a week is one round of mail.
+NEAR_DAYS = 7
+NAMES_ITS_COURT = frozenset({"subpoena", "court order"})
+
+
+def can_move(now: RequestState, to: RequestState) -> bool:
+    """Tell whether a request in state `now` may go to state `to`."""
+    return to in ALLOWED_MOVES[now]
+
+
+@dataclass(frozen=True)
+class Due:
+    """When an answer is due, in words; `urgency` is "", "attention" or "stop"."""
+
+    words: str
+    urgency: str
+
+
+def _day(value: date) -> str:
+    return f"{value.day} {value:%b}"
+
+
+def due_words(due_on: date, today: date) -> Due:
+    """Say when an open request is due: due tomorrow; due Monday, 30 Nov; overdue since 20 Nov."""
+    days = (due_on - today).days
+    if days < 0:
+        year = f" {due_on.year}" if due_on.year != today.year else ""
+        return Due(f"overdue since {_day(due_on)}{year}", "stop")
+    if days <= 1:
+        return Due("due tomorrow" if days else "due today", "stop")
+    if days < NEAR_DAYS:
+        return Due(f"due {due_on:%A}, {_day(due_on)}", "attention")
+    year = f" {due_on.year}" if due_on.year != today.year else ""
+    return Due(f"due {_day(due_on)}{year}", "")
+
+
+def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+    """Return, by field, what cannot be so in a request as it was entered."""
+    wrong: dict[str, list[str]] = {}
+    served_on, due_on = entry.get("served_on"), entry.get("due_on")
+    if served_on and served_on > today:
+        wrong["served_on"] = ["The date served cannot lie in the future."]
+    if served_on and due_on and due_on < served_on:
+        wrong["due_on"] = ["The due date cannot be before the date served."]
+    if entry.get("kind") in NAMES_ITS_COURT:
+        if not entry.get("court"):
+            wrong["court"] = ["A subpoena or court order names its court."]
+        if not entry.get("cause_number"):
+            wrong["cause_number"] = ["A subpoena or court order names its cause number."]
+    return wrong
+
+
+@dataclass(frozen=True)
+class PacketFacts:
+    """What a release needs to know of the packet; the caller reads it."""
+
+    packet_id: UUID
+    case_id: UUID
+    request_id: UUID
+    number: int
+    is_built: bool
+    built_at: datetime | None
+    sha256: str
+
+
+def why_not_released(
+    packet: PacketFacts, *, case_id: UUID, request_id: UUID, state: RequestState
+) -> str:
+    """Return why a packet cannot be released for a request, or nothing when it can."""
+    if packet.case_id != case_id or packet.request_id != request_id:
+        return "This packet was built for another request."
+    if state is RequestState.WITHDRAWN:
+        return "The request was withdrawn; nothing is released for it."
+    if state is RequestState.ANSWERED:
+        return "The request is answered. Log another request to release more."
+    if not packet.is_built or not packet.sha256:
+        return "The packet is not built yet."
+    return ""
+
+
+def why_not_at(released_at: datetime, *, built_at: datetime | None, now: datetime) -> str:
+    """Return why a release cannot have happened at that moment, or nothing when it can."""
+    if released_at > now:
+        return "The release cannot lie in the future."
+    # Forms take moments to the minute; the packet's moment has seconds.
+    if built_at is not None and released_at < built_at.replace(second=0, microsecond=0):
+        return "The release cannot lie before the packet was built."
+    return ""
+
+
+@dataclass(frozen=True)
+class Answered:
+    """When a request was served, due and answered."""
+
+    served_on: date
+    due_on: date
+    answered_on: date
+
+
+@dataclass(frozen=True)
+class Punctuality:
+    """How an office answers its requests."""
+
+    answered: int
+    in_time: int
+    median_days: float | None
+
+    @property
+    def share_words(self) -> str:
+        """The share answered in time: 11 of 12."""
+        return f"{self.in_time} of {self.answered}"
+
+
+def punctuality(rows: list[Answered]) -> Punctuality:
+    """Count what was answered in time; days are counted from service to release."""
+    days = [(row.answered_on - row.served_on).days for row in rows]
+    in_time = sum(1 for row in rows if row.answered_on <= row.due_on)
+    return Punctuality(len(rows), in_time, float(median(days)) if days else None)

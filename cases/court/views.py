@@ -2,28 +2,174 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import cases_open_to
-from cases.court.models import RecordsRequest
+from cases.access import Act, decision_on, may
 from cases.course import case_frame
+from cases.court import actions, queries
+from cases.court.csv_lines import csv_lines
+from cases.court.forms import RequestForm, WithdrawForm
+from cases.court.models import RecordsRequest
+from cases.court.queries import Choice
+from cases.court.rules import Due, RequestState, due_words
+from me_office.accounts.roles import CASE_ROLES
+from me_office.audit.errors import NotAllowed, Refused
+from me_office.shell.forms import answer_form, attempt
+
+STATE_FILTERS = [
+    ("open", "open"),
+    ("overdue", "overdue"),
+    ("answered", "answered"),
+    ("withdrawn", "withdrawn"),
+    ("all", "all"),
+]
+KIND_FILTERS = [("", "all kinds"), *((key, f"{words}s") for key, words in RecordsRequest.KINDS)]
+
+
+def _with_due(rows: list[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
+    today = timezone.localdate()
+    return [(row, due_words(row.due_on, today)) for row in rows]
 
 
 @require_GET
 def requests(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Show the case's requests and subpoenas."""
+    """Show the case's requests and subpoenas with what was released for them."""
     frame = case_frame(request.user, case_id, current="court")
-    rows = RecordsRequest.objects.filter(case_id=case_id).order_by("due_on", "id")
-    return render(request, "court/requests.html", {"frame": frame, "rows": rows})
+    context = {
+        "frame": frame,
+        "rows": _with_due(queries.requests_of(case_id)),
+        "may_handle": may(request.user, Act.HANDLE_REQUEST, frame.case),
+        "packet_decision": decision_on(request.user, Act.BUILD_PACKET, frame.case),
+    }
+    return render(request, "court/requests.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def log_request(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Log a request that came."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+    form = RequestForm(request.POST or None, initial={"served_on": timezone.localdate()})
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.log_request(
+                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if saved:
+            due = due_words(saved.due_on, timezone.localdate()).words
+            messages.success(request, f"Logged: {saved}, {due}.")
+            return redirect("court:requests", case_id=case_id)
+    return answer_form(request, "court/request_form.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def change_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Correct an open request."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+    asked = queries.request_of(case_id, request_id)
+    if asked.state != RequestState.OPEN:
+        raise Refused(f"The request is {asked.state}; what it said is kept as it is.")
+    form = RequestForm(request.POST or None, instance=asked)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_request(
+                request.user,
+                case_id=case_id,
+                request_id=request_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, "The request is changed.")
+            return redirect("court:requests", case_id=case_id)
+    context = {"frame": frame, "asked": queries.request_of(case_id, request_id)}
+    return answer_form(request, "court/request_form.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Close a request without an answer, with the reason."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+    asked = queries.request_of(case_id, request_id)
+    form = WithdrawForm(request.POST or None, record=asked)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.withdraw_request(
+                request.user,
+                case_id=case_id,
+                request_id=request_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, "The request is withdrawn.")
+            return redirect("court:requests", case_id=case_id)
+    context = {"frame": frame, "asked": asked}
+    return answer_form(request, "court/withdraw.html", context, form)
 
 
 @require_GET
 def office_requests(request: HttpRequest) -> HttpResponse:
-    """Show the open requests of the whole office."""
-    rows = RecordsRequest.objects.filter(case__in=cases_open_to(request.user))
-    rows = rows.select_related("case").order_by("due_on", "id")[:50]
-    return render(request, "court/office_requests.html", {"rows": rows})
+    """List the requests of the whole office, the open ones by their due date."""
+    choice, asked_state = _choice(request)
+    after = request.GET.get("after", "")
+    page = queries.request_page(request.user, choice, timezone.localdate(), after)
+    links = {
+        "export": f"export.csv?{_query(asked_state, choice.kind)}",
+        "next": f"?{_query(asked_state, choice.kind, after=page.next_key)}"
+        if page.next_key
+        else "",
+        "first": f"?{_query(asked_state, choice.kind)}" if after else "",
+    }
+    context = {
+        "rows": _with_due(page.requests),
+        "count_words": "1 request" if page.count == 1 else f"{page.count:,} requests",
+        "state": asked_state,
+        "states": _filters(STATE_FILTERS, asked_state, lambda key: _query(key, choice.kind)),
+        "kinds": _filters(KIND_FILTERS, choice.kind, lambda key: _query(asked_state, key)),
+        "links": links,
+    }
+    return render(request, "court/office_requests.html", context)
+
+
+@require_GET
+def export_requests(request: HttpRequest) -> StreamingHttpResponse:
+    """Send the chosen requests as CSV, row by row."""
+    choice, _ = _choice(request)
+    today = timezone.localdate()
+    lines = csv_lines(queries.request_rows(request.user, choice, today))
+    answer = StreamingHttpResponse(lines, content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="requests-{today.isoformat()}.csv"'
+    return answer
+
+
+def _choice(request: HttpRequest) -> tuple[Choice, str]:
+    """Return what the address asks for; without words the open requests are shown."""
+    if not request.user.roles & CASE_ROLES:
+        raise NotAllowed("Your account gives no access to case files.")
+    asked = request.GET.get("state", "open")
+    known = asked if asked in dict(STATE_FILTERS) else "open"
+    return queries.read_choice(known, request.GET.get("kind", "")), known
+
+
+def _query(state: str, kind: str, **other: str) -> str:
+    chosen = {"state": state, "kind": kind, **other}
+    return urlencode({name: value for name, value in chosen.items() if value})
+
+
+def _filters(choices: list[tuple[str, str]], on: str, query: Any) -> list[dict[str, Any]]:
+    return [{"words": words, "query": query(key), "on": key == on} for key, words in choices]

@@ -1,0 +1,175 @@
+"""Logging, changing, withdrawing and answering requests for a case's records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.court import queries
+from cases.court.models import RecordsRequest, Release
+from cases.court.rules import (
+    PacketFacts,
+    RequestState,
+    can_move,
+    why_not_at,
+    why_not_released,
+    wrong_in_request,
+)
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Invalid, Refused
+
+REQUEST_FIELDS = (
+    "kind",
+    "court",
+    "cause_number",
+    "party",
+    "contact",
+    "served_on",
+    "due_on",
+    "asks_for",
+)
+RELEASE_FIELDS = ("released_to", "method", "released_at", "released_by", "note")
+
+
+@action
+def log_request(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> RecordsRequest:
+    """Log a subpoena, court order or records request. `entry` holds REQUEST_FIELDS.
+
+    Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HANDLE_REQUEST, case)
+    asked = RecordsRequest(pk=record_id, case=case)
+    _apply(asked, entry)
+    # A retry may come after the request was answered: its state is the office's, not the sender's.
+    there = recorded_before(asked, assigned=("state", "voided_at", "voided_by", "void_reason"))
+    if there is not None:
+        return there
+    _check(asked)
+    return save_new(actor, asked)
+
+
+@action
+def change_request(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str,
+) -> RecordsRequest:
+    """Correct an open request. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.HANDLE_REQUEST, case)
+    asked = queries.request_for_update(case, request_id)
+    require_version(asked, version)
+    _require_open(asked)
+    require_reason(reason)
+    _apply(asked, entry)
+    _check(asked)
+    return save_next_version(actor, asked)
+
+
+@action
+def withdraw_request(
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str
+) -> RecordsRequest:
+    """Note that a request no longer needs an answer: withdrawn by the party, quashed, mistaken.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HANDLE_REQUEST, case)
+    asked = queries.request_for_update(case, request_id)
+    require_version(asked, version)
+    _move(asked, RequestState.WITHDRAWN)
+    return void(actor, asked, reason=reason)
+
+
+@action
+def record_release(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int,
+    packet: PacketFacts,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Release:
+    """Record that a built packet was handed over; the request is answered with it.
+
+    `version` is the request's. `entry` holds RELEASE_FIELDS.
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.RELEASE, case)
+    asked = queries.request_for_update(case, request_id)
+    release = Release(
+        pk=record_id,
+        case=case,
+        request=asked,
+        packet_id=packet.packet_id,
+        packet_sha256=packet.sha256,
+        **{name: entry[name] for name in RELEASE_FIELDS if name in entry},
+    )
+    there = recorded_before(release)
+    if there is not None:
+        return there
+    require_version(asked, version)
+    state = RequestState(asked.state)
+    why_not = why_not_released(packet, case_id=case.pk, request_id=asked.pk, state=state)
+    if why_not:
+        raise Refused(why_not)
+    why_not = why_not_at(release.released_at, built_at=packet.built_at, now=timezone.now())
+    if why_not:
+        raise Refused(why_not, field="released_at")
+    save_new(actor, release)
+    _move(asked, RequestState.ANSWERED)
+    save_next_version(actor, asked)
+    return release
+
+
+def _apply(asked: RecordsRequest, entry: Mapping[str, Any]) -> None:
+    for name in REQUEST_FIELDS:
+        if name in entry:
+            value = entry[name]
+            setattr(asked, name, value.strip() if isinstance(value, str) else value)
+
+
+def _check(asked: RecordsRequest) -> None:
+    said = {name: getattr(asked, name) for name in REQUEST_FIELDS}
+    wrong = wrong_in_request(said, timezone.localdate())
+    if wrong:
+        raise Invalid(wrong)
+
+
+def _require_open(asked: RecordsRequest) -> None:
+    if asked.state != RequestState.OPEN:
+        raise Refused(f"The request is {asked.state}; what it said is kept as it is.")
+
+
+def _move(asked: RecordsRequest, to: RequestState) -> None:
+    now = RequestState(asked.state)
+    if not can_move(now, to):
+        raise Refused(f"A request that is {now} cannot become {to}.")
+    asked.state = to.value

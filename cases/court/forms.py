@@ -1,0 +1,112 @@
+"""Forms of requests and releases."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from cases.court.models import RecordsRequest, Release
+from cases.court.rules import wrong_in_request
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import CASE_ROLES
+from me_office.shell.forms import OfficeForm, RecordForm
+
+
+class RequestForm(RecordForm):
+    """A subpoena, court order or records request."""
+
+    rows = {"asks_for": 3}
+    labels = {
+        "kind": "What came",
+        "court": "Court",
+        "cause_number": "Cause number",
+        "party": "Who asks",
+        "contact": "Where the answer goes",
+        "served_on": "Served or received on",
+        "due_on": "Due on",
+        "asks_for": "What is asked for",
+    }
+    reason = forms.CharField(
+        label="Reason for the change",
+        help_text="Kept with the change for good, in your name.",
+        widget=forms.Textarea,
+    )
+
+    class Meta:
+        model = RecordsRequest
+        fields = [
+            "kind",
+            "court",
+            "cause_number",
+            "party",
+            "contact",
+            "served_on",
+            "due_on",
+            "asks_for",
+        ]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {
+            "court": "As it names itself on the paper.",
+            "cause_number": "Letter for letter; answers and releases name it.",
+            "party": "Person, firm or office.",
+            "contact": "Name, address, telephone, or where files are handed in.",
+            "served_on": "",
+            "due_on": "The day by which the records have to be there.",
+            "asks_for": "In the words of the paper, where it is short enough.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = RecordsRequest.KINDS  # type: ignore[attr-defined]
+        if self.instance._state.adding:
+            self.fields["kind"].initial = "subpoena"
+            del self.fields["reason"]
+
+    def clean(self) -> dict[str, Any]:
+        """Put what cannot be so beside its field, before the database says it of the whole."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, found in wrong_in_request(cleaned, timezone.localdate()).items():
+            if name not in self.errors:
+                self.add_error(name, found)
+        return cleaned
+
+
+class WithdrawForm(OfficeForm):
+    """Closes a request without an answer."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(
+        label="Reason",
+        help_text="Withdrawn by the party, quashed, logged twice. Kept for good, in your name.",
+        widget=forms.Textarea,
+    )
+
+
+class ReleaseForm(RecordForm):
+    """Records that a packet was handed over."""
+
+    rows = {"note": 2}
+    labels = {
+        "released_to": "Released to",
+        "method": "How",
+        "released_at": "When",
+        "released_by": "By",
+        "note": "Note",
+    }
+
+    class Meta:
+        model = Release
+        fields = ["released_to", "method", "released_at", "released_by", "note"]
+        widgets = {"method": forms.RadioSelect}
+        help_texts = {
+            "released_to": "The person who took it or to whom it was sent.",
+            "note": "Tracking number, who checked the digest, what was said.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["method"].choices = Release.METHODS  # type: ignore[attr-defined]
+        staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
+        self.fields["released_by"].queryset = staff.order_by("display_name", "pk")  # type: ignore[attr-defined]

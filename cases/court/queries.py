@@ -1,0 +1,191 @@
+"""Reads of requests and releases."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import DateTimeField, Min, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from cases.access import cases_open_to
+from cases.court.models import RecordsRequest, Release
+from cases.court.rules import Answered, Punctuality, RequestState, punctuality
+from cases.models import Case
+from me_office.accounts.models import Staff
+from me_office.audit.errors import NotKnown
+
+PAGE = 40
+YEAR = timedelta(days=365)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Which requests the office's list shows; empty means all."""
+
+    state: str = ""  # "", "overdue" or a RequestState
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class RequestPage:
+    """One page of the list: rows, how many there are in all, and the key of the next page."""
+
+    requests: list[RecordsRequest]
+    count: int
+    next_key: str
+
+
+def request_for_update(case: Case, request_id: UUID) -> RecordsRequest:
+    """Return a request of the case, locked. Raises NotKnown."""
+    rows = RecordsRequest.objects.select_for_update(of=("self",)).filter(case=case, pk=request_id)
+    return _one(rows.first())
+
+
+def request_of(case_id: UUID, request_id: UUID) -> RecordsRequest:
+    """Return a request of the case with its releases. Raises NotKnown."""
+    return _one(_with_releases(RecordsRequest.objects.filter(pk=request_id, case=case_id)).first())
+
+
+def requests_of(case_id: UUID) -> list[RecordsRequest]:
+    """Return the case's requests, open ones first, each with `made_releases`; two statements."""
+    rows = list(_with_releases(RecordsRequest.objects.filter(case=case_id)).order_by("-id"))
+    order = [RequestState.OPEN, RequestState.ANSWERED, RequestState.WITHDRAWN]
+    opened = RequestState.OPEN
+    return sorted(
+        rows,
+        key=lambda row: (
+            order.index(RequestState(row.state)),
+            row.due_on.toordinal() if row.state == opened else -row.due_on.toordinal(),
+        ),
+    )
+
+
+def _with_releases(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest]:
+    releases = Release.objects.standing().select_related("released_by").order_by("released_at")
+    return rows.select_related("created_by", "voided_by").prefetch_related(
+        Prefetch("releases", queryset=releases, to_attr="made_releases")
+    )
+
+
+def _one(row: RecordsRequest | None) -> RecordsRequest:
+    if row is None:
+        raise NotKnown("There is no such request in this case.")
+    return row
+
+
+def read_choice(state: str, kind: str) -> Choice:
+    """Return what the address of the list asks for; what it does not know is left out."""
+    states = {"overdue", *(one.value for one in RequestState)}
+    kinds = {key for key, _ in RecordsRequest.KINDS}
+    return Choice(state if state in states else "", kind if kind in kinds else "")
+
+
+def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[RecordsRequest]:
+    """Return requests of the cases a person may know of, the earliest due first."""
+    rows: QuerySet[RecordsRequest] = RecordsRequest.objects.filter(case__in=cases_open_to(actor))
+    if choice.state == "overdue":
+        rows = rows.filter(state=RequestState.OPEN.value, due_on__lt=today)
+    elif choice.state:
+        rows = rows.filter(state=choice.state)
+    if choice.kind:
+        rows = rows.filter(kind=choice.kind)
+    answered = (
+        Release.objects.standing()
+        .filter(request=OuterRef("pk"))
+        .order_by("released_at", "id")
+        .values("released_at")[:1]
+    )
+    rows = rows.annotate(answered_at=Subquery(answered, output_field=DateTimeField()))
+    # Open requests read by the next deadline; closed ones by the latest.
+    closed = choice.state in {RequestState.ANSWERED, RequestState.WITHDRAWN}
+    order = ("-due_on", "-id") if closed else ("due_on", "id")
+    return rows.select_related("case__decedent").order_by(*order)
+
+
+def request_page(actor: Staff, choice: Choice, today: date, after: str = "") -> RequestPage:
+    """Return the page that follows a key; two statements. Raises NotKnown for a bad key."""
+    rows = chosen_requests(actor, choice, today)
+    count = rows.order_by().count()
+    if after:
+        due_on, key = _read_key(after)
+        if rows.query.order_by[0] == "-due_on":
+            rows = rows.filter(due_on__lte=due_on).filter(Q(due_on__lt=due_on) | Q(id__lt=key))
+        else:
+            rows = rows.filter(due_on__gte=due_on).filter(Q(due_on__gt=due_on) | Q(id__gt=key))
+    shown = list(rows[: PAGE + 1])
+    last = shown[PAGE - 1] if len(shown) > PAGE else None
+    return RequestPage(shown[:PAGE], count, f"{last.due_on}_{last.pk}" if last else "")
+
+
+def _read_key(after: str) -> tuple[date, UUID]:
+    due_on, _, key = after.partition("_")
+    try:
+        return date.fromisoformat(due_on), UUID(key)
+    except ValueError as error:
+        raise NotKnown("This page of the list is not known. Begin at the first.") from error
+
+
+def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:
+    """Return the list as rows of an export, read in batches."""
+    yield ["Case", "Kind", "Court", "Cause number", "Party", "Contact", "Served", "Due", "State",
+           "Answered", "Asks for"]  # fmt: skip
+    for row in chosen_requests(actor, choice, today).iterator(chunk_size=500):
+        answered_at: datetime | None = row.answered_at  # type: ignore[attr-defined]
+        yield [
+            row.case.label,
+            row.get_kind_display(),
+            row.court,
+            row.cause_number,
+            row.party,
+            row.contact,
+            row.served_on.isoformat(),
+            row.due_on.isoformat(),
+            row.state,
+            answered_at.astimezone(settings.OFFICE_ZONE).date().isoformat() if answered_at else "",
+            row.asks_for,
+        ]
+
+
+def open_requests(actor: Staff, *, most: int) -> list[RecordsRequest]:
+    """Return open requests of the office, the earliest due first; one statement."""
+    rows = RecordsRequest.objects.filter(
+        case__in=cases_open_to(actor), state=RequestState.OPEN.value
+    )
+    return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
+
+
+def late_releases(actor: Staff, *, most: int) -> list[Release]:
+    """Return the latest releases of the office; one statement."""
+    rows = Release.objects.standing().filter(case__in=cases_open_to(actor))
+    return list(rows.select_related("case", "request").order_by("-released_at", "-id")[:most])
+
+
+def punctuality_of(actor: Staff, now: datetime) -> Punctuality:
+    """Return how requests were answered within the last twelve months; one statement."""
+    rows = (
+        RecordsRequest.objects.filter(
+            case__in=cases_open_to(actor), state=RequestState.ANSWERED.value
+        )
+        .annotate(answered_at=Min("releases__released_at", filter=Q(releases__voided_at=None)))
+        .filter(answered_at__gte=now - YEAR)
+        .order_by("id")
+        .values_list("served_on", "due_on", "answered_at")
+    )
+    return punctuality(
+        [Answered(served, due, timezone.localtime(at).date()) for served, due, at in rows]
+    )
+
+
+def release_facts(release: Release) -> list[tuple[str, Any]]:
+    """Return what a release says, as labels and values."""
+    return [
+        ("Released to", release.released_to),
+        ("How", release.get_method_display()),
+        ("By", release.released_by.printed_name),
+        ("Note", release.note),
+    ]
