@@ -76,9 +76,9 @@ def decimal_words(value: Any) -> str:
 
 
 @register.filter
-def lookup(mapping: dict[Any, Any], key: Any) -> Any:
-    """The value of a mapping under a key, or nothing."""
-    return mapping.get(key)
+def lookup(mapping: dict[Any, Any] | str, key: Any) -> Any:
+    """The value of a mapping under a key, or nothing; a page without the mapping has none."""
+    return mapping.get(key) if isinstance(mapping, dict) else None
 
 
 @register.simple_tag
