@@ -13,3 +13,10 @@ def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> 
     field.queryset = people
     if nobody:
         field.empty_label = nobody
+
+
+def without_blank(form: forms.BaseForm, *names: str) -> None:
+    """Leave out the empty choice of fields that are answered by a row of buttons."""
+    for name in names:
+        field = cast(forms.ChoiceField, form.fields[name])
+        field.choices = [(value, words) for value, words in field.choices if value != ""]

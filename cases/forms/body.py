@@ -6,11 +6,13 @@ from typing import Any
 
 from django import forms
 
-from cases.forms import offer
+from cases.forms import offer, without_blank
 from cases.models import BodyReceipt, Decedent
 from cases.queries.people import staff_holding
 from me_office.accounts.roles import Role
 from me_office.shell.forms import RecordForm
+
+AGE_HELP = "Of an infant as a part of a year: 0.25 is three months"
 
 
 class BodyReceiptForm(RecordForm):
@@ -41,6 +43,7 @@ class BodyReceiptForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         receivers = staff_holding(Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR)
+        without_blank(self, "seal_state")
         offer(self, "received_by", receivers, nobody="you")
         self.fields["received_by"].required = False
 
@@ -71,3 +74,7 @@ class DecedentForm(RecordForm):
         "age_years": "Age",
         "also_known_as": "Also known as",
     }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["age_years"].help_text = AGE_HELP

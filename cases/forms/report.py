@@ -7,6 +7,7 @@ from typing import Any, cast
 from django import forms
 from django.db.models import Model
 
+from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules import Certainty
 from me_office.audit.ids import new_id
@@ -49,7 +50,7 @@ class ReportForm(RecordForm):
         "caller_role": "In what capacity",
         "caller_agency": "Agency",
         "caller_phone": "Telephone",
-        "agency_number": "The agency's own number",
+        "agency_number": "Agency number",
         "place_found": "Where the body is",
         "place_kind": "What kind of place",
         "circumstances": "What was said",
@@ -74,6 +75,7 @@ class ReportForm(RecordForm):
         if case is None:
             self.fields |= fields_of(Decedent, *DECEDENT_FIELDS)
             del self.fields["reason"]
+            self.fields["age_years"].help_text = AGE_HELP
             for name in ("last_alive_certainty", "found_certainty"):
                 self.initial[name] = None
         else:

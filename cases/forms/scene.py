@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from cases.forms import offer
+from cases.forms import offer, without_blank
 from cases.models import Identification, Medication, Person, Scene, SceneReading
 from cases.queries.people import staff_holding
 from me_office.accounts.roles import Role
@@ -29,7 +29,6 @@ class SceneForm(RecordForm):
         widgets = {"lividity_blanching": forms.RadioSelect, "rigor": forms.RadioSelect}
 
     rows = {"narrative": 6, "environment": 4}
-    units = {"latitude": "°", "longitude": "°"}
     labels = {
         "arrived_at": "Arrived",
         "left_at": "Left",
@@ -69,6 +68,10 @@ class ReadingForm(RecordForm):
         "read_at": "Read at",
         "method": "Read with",
     }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "kind")
 
 
 class MedicationForm(RecordForm):
@@ -116,6 +119,7 @@ class PersonForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         notifiers = staff_holding(Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR)
+        without_blank(self, "part")
         offer(self, "notified_by", notifiers, nobody="you, if a time is given")
         self.fields["notified_at"].help_text = "For next of kin. Leave empty until it is done."
 
@@ -136,6 +140,10 @@ class IdentificationForm(RecordForm):
         "made_at": "Identified at",
         "basis": "What was compared with what",
     }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "identity")
 
 
 class VoidForm(OfficeForm):

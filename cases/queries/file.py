@@ -23,6 +23,7 @@ from cases.models import (
 )
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AuditEvent
+from me_office.audit.words import act_words
 
 CHANGES_READ, CHANGES_SHOWN = 40, 6
 
@@ -146,7 +147,7 @@ def latest_changes(case: Case) -> list[Change]:
 def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
     acts: dict[int, Change] = {}
     for event in events:
-        words = event.act.replace("_", " ") or "changed past the office's pages"
+        words = act_words(event.act) or "changed past the office's pages"
         who = event.actor_name or event.database_role
         acts.setdefault(event.transaction, Change(event.at, who, words, event.reason))
     return list(acts.values())[:CHANGES_SHOWN]

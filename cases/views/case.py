@@ -28,6 +28,7 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "latest_identification": holds.identifications[-1] if holds.identifications else None,
         "kin": [person for person in holds.people if person.part == "next of kin"],
         "notified": notified,
+        "open_steps": [step for step in frame.steps if step.words.startswith("not ")],
         "team": file.team_members(frame.case) if frame.case.restricted else [],
         "may_decide": may(request.user, Act.DECIDE_JURISDICTION, frame.case),
         "may_assign": may(request.user, Act.ASSIGN, frame.case),

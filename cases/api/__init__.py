@@ -1,0 +1,1 @@
+"""API of the case file."""

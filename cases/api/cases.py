@@ -1,0 +1,182 @@
+"""API: the list, the search, one case, its report of death, jurisdiction and decedent."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from cases import actions
+from cases.api import serializers as shapes
+from cases.course import case_frame
+from cases.queries import file
+from cases.queries.listing import case_page, read_choice
+from cases.queries.search import found_cases
+from cases.search_rules import read_search
+from me_office.audit.errors import NotKnown
+
+REFUSALS = shapes.REFUSALS
+
+
+def checked(shape: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
+    """Return the body of a request in the shape it must have. Raises ValidationError."""
+    body = shape(data=request.data)
+    body.is_valid(raise_exception=True)
+    return dict(body.validated_data)
+
+
+class Cases(APIView):
+    """The cases open to the person."""
+
+    @extend_schema(
+        operation_id="cases_list",
+        parameters=[
+            OpenApiParameter("state", str),
+            OpenApiParameter("mine", str, description="1 for those assigned to the person"),
+            OpenApiParameter("year", str),
+            OpenApiParameter("after", str, description="Key of the next page"),
+        ],
+        responses={200: shapes.CasePageOutput, **REFUSALS},
+    )
+    def get(self, request: Request) -> Response:
+        """Return one page of the list, the latest report first."""
+        asked = request.query_params
+        choice = read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
+        page = case_page(request.user, choice, asked.get("after", ""))
+        shown = {"count": page.count, "next": page.next_key, "cases": page.cases}
+        return Response(shapes.CasePageOutput(shown).data)
+
+    @extend_schema(
+        operation_id="report_of_death_log",
+        request=shapes.LogReportInput,
+        responses={201: shapes.CaseOutput, **REFUSALS},
+    )
+    def post(self, request: Request) -> Response:
+        """Log a report of death. The same id again returns the same case."""
+        said = checked(shapes.LogReportInput, request)
+        entry = {**said.get("decedent", {}), **said["case"], **said["report"]}
+        case = actions.log_report_of_death(request.user, record_id=said["id"], entry=entry)
+        return Response(shapes.CaseOutput(case).data, status=201)
+
+
+class CaseSearch(APIView):
+    """The search box."""
+
+    @extend_schema(
+        operation_id="cases_search",
+        parameters=[OpenApiParameter("q", str)],
+        responses={200: shapes.FoundOutput, **REFUSALS},
+    )
+    def get(self, request: Request) -> Response:
+        """Find cases by number, name, date, place or words of the heading."""
+        terms = read_search(request.query_params.get("q", ""), timezone.localdate())
+        return Response(shapes.FoundOutput(found_cases(request.user, terms)).data)
+
+
+class OneCase(APIView):
+    """One case."""
+
+    @extend_schema(operation_id="case_read", responses={200: shapes.CaseOutput, **REFUSALS})
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Return the case with its decedent."""
+        frame = case_frame(request.user, case_id, current="overview")
+        return Response(shapes.CaseOutput(frame.case).data)
+
+
+class Report(APIView):
+    """The report of death of one case."""
+
+    @extend_schema(
+        operation_id="report_of_death_read", responses={200: shapes.ReportOfDeathOutput, **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Return the report of death."""
+        frame = case_frame(request.user, case_id, current="first_call")
+        recorded = file.report_on(frame.case)
+        if recorded is None:
+            raise NotKnown("This case has no report of death.")
+        return Response(shapes.ReportOfDeathOutput(recorded).data)
+
+    @extend_schema(
+        operation_id="report_of_death_correct",
+        request=shapes.CorrectReportInput,
+        responses={200: shapes.ReportOfDeathOutput, **REFUSALS},
+    )
+    def put(self, request: Request, case_id: UUID) -> Response:
+        """Correct the report of death, with the reason; `version` is the report's."""
+        said = checked(shapes.CorrectReportInput, request)
+        saved = actions.correct_report_of_death(
+            request.user,
+            case_id=case_id,
+            version=said["version"],
+            entry={**said.get("case", {}), **said["report"]},
+            reason=said["reason"],
+        )
+        return Response(shapes.ReportOfDeathOutput(saved).data)
+
+
+class AcceptJurisdiction(APIView):
+    """Jurisdiction accepted."""
+
+    @extend_schema(
+        operation_id="jurisdiction_accept",
+        request=shapes.JurisdictionInput,
+        responses={201: shapes.JurisdictionOutput, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Accept jurisdiction: the case gets its number and is open."""
+        said = checked(shapes.JurisdictionInput, request)
+        key = said.pop("id")
+        decision = actions.accept_jurisdiction(request.user, case_id=case_id, record_id=key, **said)
+        return Response(shapes.JurisdictionOutput(decision).data, status=201)
+
+
+class DeclineJurisdiction(APIView):
+    """Jurisdiction declined."""
+
+    @extend_schema(
+        operation_id="jurisdiction_decline",
+        request=shapes.JurisdictionInput,
+        responses={201: shapes.JurisdictionOutput, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Decline jurisdiction; it can be accepted later."""
+        said = checked(shapes.JurisdictionInput, request)
+        key = said.pop("id")
+        decision = actions.decline_jurisdiction(
+            request.user, case_id=case_id, record_id=key, **said
+        )
+        return Response(shapes.JurisdictionOutput(decision).data, status=201)
+
+
+class DecedentOfCase(APIView):
+    """The decedent of one case."""
+
+    @extend_schema(operation_id="decedent_read", responses={200: shapes.DecedentOutput, **REFUSALS})
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Return what is known of the decedent."""
+        frame = case_frame(request.user, case_id, current="body")
+        return Response(shapes.DecedentOutput(frame.decedent).data)
+
+    @extend_schema(
+        operation_id="decedent_describe",
+        request=shapes.DecedentInput,
+        responses={200: shapes.DecedentOutput, **REFUSALS},
+    )
+    def put(self, request: Request, case_id: UUID) -> Response:
+        """Change what is known of the decedent."""
+        said = checked(shapes.DecedentInput, request)
+        saved = actions.describe_decedent(
+            request.user,
+            case_id=case_id,
+            version=said.pop("version"),
+            reason=said.pop("reason"),
+            entry=said,
+        )
+        return Response(shapes.DecedentOutput(saved).data)

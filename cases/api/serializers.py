@@ -1,0 +1,311 @@
+"""What clients send and get. Serializers check shape and print; actions decide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from cases.actions.entry import names_entered
+from cases.actions.report import CASE_NAMES, DECEDENT_NAMES, REPORT_NAMES
+from cases.models import (
+    BodyReceipt,
+    Case,
+    Decedent,
+    Identification,
+    JurisdictionDecision,
+    Medication,
+    Person,
+    ReportOfDeath,
+    Scene,
+    SceneReading,
+    TeamMember,
+)
+from me_office.accounts.models import Staff
+from me_office.shell.api import ErrorSerializer
+
+REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+
+
+class VersionedInput(serializers.Serializer[Any]):
+    """Which record was read, and why it is changed."""
+
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+class ReasonInput(VersionedInput):
+    """Which record was read, and why: the reason has to be given."""
+
+    reason = serializers.CharField()
+
+
+class KeyedInput(VersionedInput):
+    """A record with the key its client made; `version` 0 makes it."""
+
+    id = serializers.UUIDField()
+
+
+class CaseWords(serializers.ModelSerializer[Case]):
+    """The words that name a case."""
+
+    class Meta:
+        model = Case
+        fields = CASE_NAMES
+
+
+class DecedentWords(serializers.ModelSerializer[Decedent]):
+    """What is known of the decedent."""
+
+    class Meta:
+        model = Decedent
+        fields = DECEDENT_NAMES
+
+
+class ReportWords(serializers.ModelSerializer[ReportOfDeath]):
+    """What the caller said."""
+
+    class Meta:
+        model = ReportOfDeath
+        fields = REPORT_NAMES
+
+
+class LogReportInput(serializers.Serializer[Any]):
+    """A first call: the report of death, the case's words and the decedent as known."""
+
+    id = serializers.UUIDField(help_text="Key of the new case, made by the client")
+    case = CaseWords()
+    decedent = DecedentWords(required=False)
+    report = ReportWords()
+
+
+class CorrectReportInput(ReasonInput):
+    """A corrected report of death, with the reason."""
+
+    case = CaseWords(required=False)
+    report = ReportWords()
+
+
+class ReportOfDeathOutput(serializers.ModelSerializer[ReportOfDeath]):
+    """The report of death."""
+
+    class Meta:
+        model = ReportOfDeath
+        fields = ("id", "version", *REPORT_NAMES)
+
+
+class DecedentInput(VersionedInput, DecedentWords):
+    """What is known of the decedent, changed."""
+
+    class Meta(DecedentWords.Meta):
+        fields = ("version", "reason", *DECEDENT_NAMES)
+
+
+class DecedentOutput(serializers.ModelSerializer[Decedent]):
+    """The decedent; `identity` follows the latest step of identification."""
+
+    full_name = serializers.CharField()
+
+    class Meta:
+        model = Decedent
+        fields = ("id", "version", "full_name", "identity", *DECEDENT_NAMES)
+
+
+class CaseOutput(serializers.ModelSerializer[Case]):
+    """A case."""
+
+    decedent = DecedentOutput()
+    investigator = serializers.CharField(source="investigator.display_name", default=None)
+    pathologist = serializers.CharField(source="pathologist.display_name", default=None)
+
+    class Meta:
+        model = Case
+        fields = (
+            "id", "version", "number", "state", "restricted", "reported_at", *CASE_NAMES,
+            "investigator", "investigator_id", "pathologist", "pathologist_id", "signed_at",
+            "decedent",
+        )  # fmt: skip
+
+
+class CasePageOutput(serializers.Serializer[Any]):
+    """One page of the list of cases; `next` is the key for `after`."""
+
+    count = serializers.IntegerField()
+    next = serializers.CharField(allow_blank=True)
+    cases = CaseOutput(many=True)
+
+
+class MatchOutput(serializers.Serializer[Any]):
+    """A case that was found, and why."""
+
+    case = CaseOutput()
+    why = serializers.ListField(child=serializers.CharField())
+
+
+class FoundOutput(serializers.Serializer[Any]):
+    """The cases that were found, best first."""
+
+    more = serializers.BooleanField()
+    matches = MatchOutput(many=True)
+
+
+class JurisdictionInput(serializers.Serializer[Any]):
+    """A decision on jurisdiction; `version` is the case's."""
+
+    id = serializers.UUIDField(help_text="Key of the decision, made by the client")
+    version = serializers.IntegerField(min_value=1)
+    ground = serializers.CharField(required=False, allow_blank=True, max_length=160, default="")
+    reason = serializers.CharField()
+    decided_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
+class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):
+    """A decision on jurisdiction, with the case number it gave."""
+
+    decided_by = serializers.CharField(source="decided_by.display_name")
+    case_number = serializers.CharField(source="case.number", allow_null=True)
+    case_version = serializers.IntegerField(source="case.version")
+
+    class Meta:
+        model = JurisdictionDecision
+        fields = (
+            "id", "version", "outcome", "ground", "why", "decided_at", "decided_by",
+            "case_number", "case_version",
+        )  # fmt: skip
+
+
+class SceneInput(KeyedInput, serializers.ModelSerializer[Scene]):
+    """What was seen at the scene."""
+
+    class Meta:
+        model = Scene
+        fields = ("id", "version", "reason", *names_entered(Scene))
+
+
+class SceneOutput(serializers.ModelSerializer[Scene]):
+    """The scene."""
+
+    class Meta:
+        model = Scene
+        fields = ("id", "version", *names_entered(Scene))
+
+
+class ReceiptInput(KeyedInput, serializers.ModelSerializer[BodyReceipt]):
+    """The body's receipt; without `received_by` it was the person who sends this."""
+
+    received_by = serializers.PrimaryKeyRelatedField(
+        queryset=Staff.objects.filter(is_active=True), required=False
+    )
+
+    class Meta:
+        model = BodyReceipt
+        fields = ("id", "version", "reason", *names_entered(BodyReceipt))
+
+
+class ReceiptOutput(serializers.ModelSerializer[BodyReceipt]):
+    """The body's receipt."""
+
+    class Meta:
+        model = BodyReceipt
+        fields = ("id", "version", *names_entered(BodyReceipt))
+
+
+class ReadingInput(KeyedInput, serializers.ModelSerializer[SceneReading]):
+    """A temperature."""
+
+    class Meta:
+        model = SceneReading
+        fields = ("id", "version", "reason", *names_entered(SceneReading))
+
+
+class ReadingOutput(serializers.ModelSerializer[SceneReading]):
+    """A temperature."""
+
+    class Meta:
+        model = SceneReading
+        fields = ("id", "version", "voided_at", *names_entered(SceneReading))
+
+
+class MedicationInput(KeyedInput, serializers.ModelSerializer[Medication]):
+    """A medicine or drug found."""
+
+    class Meta:
+        model = Medication
+        fields = ("id", "version", "reason", *names_entered(Medication))
+
+
+class MedicationOutput(serializers.ModelSerializer[Medication]):
+    """A medicine or drug found."""
+
+    class Meta:
+        model = Medication
+        fields = ("id", "version", "voided_at", *names_entered(Medication))
+
+
+class PersonInput(KeyedInput, serializers.ModelSerializer[Person]):
+    """Somebody connected with the death."""
+
+    class Meta:
+        model = Person
+        fields = ("id", "version", "reason", *names_entered(Person))
+
+
+class PersonOutput(serializers.ModelSerializer[Person]):
+    """Somebody connected with the death."""
+
+    class Meta:
+        model = Person
+        fields = ("id", "version", "voided_at", *names_entered(Person))
+
+
+class IdentificationInput(KeyedInput, serializers.ModelSerializer[Identification]):
+    """A step of identification."""
+
+    class Meta:
+        model = Identification
+        fields = ("id", "version", "reason", *names_entered(Identification))
+
+
+class IdentificationOutput(serializers.ModelSerializer[Identification]):
+    """A step of identification."""
+
+    class Meta:
+        model = Identification
+        fields = ("id", "version", "voided_at", *names_entered(Identification))
+
+
+class AssignmentInput(VersionedInput):
+    """Who works on a case; `version` is the case's. Null takes away, absent leaves as it is."""
+
+    investigator = serializers.PrimaryKeyRelatedField(
+        queryset=Staff.objects.filter(is_active=True), required=False, allow_null=True
+    )
+    pathologist = serializers.PrimaryKeyRelatedField(
+        queryset=Staff.objects.filter(is_active=True), required=False, allow_null=True
+    )
+
+
+class RestrictInput(ReasonInput):
+    """Whom a case is restricted to, besides the sender and those assigned."""
+
+    members = serializers.PrimaryKeyRelatedField(
+        queryset=Staff.objects.filter(is_active=True), many=True, required=False
+    )
+
+
+class TeamMemberInput(serializers.Serializer[Any]):
+    """One more person on the team."""
+
+    id = serializers.UUIDField(help_text="Key of the membership, made by the client")
+    member = serializers.PrimaryKeyRelatedField(queryset=Staff.objects.filter(is_active=True))
+    reason = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+class TeamMemberOutput(serializers.ModelSerializer[TeamMember]):
+    """A membership of a case's team."""
+
+    name = serializers.CharField(source="member.display_name")
+
+    class Meta:
+        model = TeamMember
+        fields = ("id", "version", "member", "name", "voided_at")
