@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from enum import StrEnum
 
 from django.conf import settings
@@ -17,12 +18,17 @@ from findings.rules import (
     MeasuredBy,
     Standing,
     Timing,
+    impacts_words,
 )
 from me_office.audit.models import Record
 
 
 def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
     return [(word.value, word.value) for word in words]
+
+
+def _in_cm(value_mm: Decimal | None) -> Decimal | None:
+    return None if value_mm is None else value_mm / 10
 
 
 class Examination(Record):
@@ -165,6 +171,45 @@ class Finding(CaseRecord):
             deep = f"{float(self.depth_mm) / 10:.1f} cm deep"
             return f"{shown} cm, {deep}" if shown else deep
         return f"{shown} cm" if shown else ""
+
+    @property
+    def length_cm(self) -> Decimal | None:
+        """Length in cm, as it is entered and shown."""
+        return _in_cm(self.length_mm)
+
+    @property
+    def width_cm(self) -> Decimal | None:
+        """Width in cm."""
+        return _in_cm(self.width_mm)
+
+    @property
+    def depth_cm(self) -> Decimal | None:
+        """Depth in cm."""
+        return _in_cm(self.depth_mm)
+
+    @property
+    def midline_cm(self) -> Decimal | None:
+        """Distance from the midline without its side."""
+        return None if self.from_midline_cm is None else abs(self.from_midline_cm)
+
+    @property
+    def midline_where(self) -> str:
+        """Which side of which midline: "right of anterior", "in posterior"; empty when unknown."""
+        if self.from_midline_cm is None or not self.midline:
+            return ""
+        if self.from_midline_cm == 0:
+            return f"in {self.midline}"
+        return f"{'left' if self.from_midline_cm > 0 else 'right'} of {self.midline}"
+
+    @property
+    def sentence_is_older(self) -> bool:
+        """Tell whether the data changed since the edited sentence was written."""
+        return bool(self.sentence) and self.sentence_for_version != self.version
+
+    @property
+    def impacts_words(self) -> str:
+        """The number of impacts as it is said."""
+        return impacts_words(self.impacts_kind, self.impacts)
 
     @property
     def timing_words(self) -> str:

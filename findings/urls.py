@@ -1,6 +1,38 @@
 """Pages of this part of the office."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from findings.views import chart, examination, organs, parts
 
 app_name = "findings"
-urlpatterns: list[URLPattern] = []
+
+CASE = "cases/<uuid:case_id>/"
+FINDING = f"{CASE}findings/<uuid:finding_id>/"
+urlpatterns = [
+    path(f"{CASE}examination/", examination.examination, name="examination"),
+    path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
+    path(f"{CASE}chart/", chart.chart, name="chart"),
+    path(f"{CASE}findings/new/", chart.new_finding, name="finding-new"),
+    path(FINDING, chart.change_finding, name="finding-change"),
+    path(f"{FINDING}void/", chart.void_finding, name="finding-void"),
+    path(f"{FINDING}marks/", parts.new_mark, name="mark-new"),
+    path(f"{CASE}marks/<uuid:mark_id>/", parts.move_mark, name="mark-move"),
+    path(f"{CASE}marks/<uuid:mark_id>/void/", parts.void_mark, name="mark-void"),
+    path(f"{FINDING}layers/", parts.new_layer, name="layer-new"),
+    path(f"{CASE}layers/<uuid:layer_id>/", parts.change_layer, name="layer-change"),
+    path(f"{CASE}layers/<uuid:layer_id>/void/", parts.void_layer, name="layer-void"),
+    path(f"{FINDING}interpretations/", parts.new_interpretation, name="interpretation-new"),
+    path(
+        f"{CASE}interpretations/<uuid:interpretation_id>/",
+        parts.change_interpretation,
+        name="interpretation-change",
+    ),
+    path(
+        f"{CASE}interpretations/<uuid:interpretation_id>/void/",
+        parts.void_interpretation,
+        name="interpretation-void",
+    ),
+    path(f"{CASE}organs/", organs.organs, name="organs"),
+    path(f"{CASE}organs/<uuid:organ_weight_id>/", organs.change_organ, name="organ-change"),
+    path(f"{CASE}organs/<uuid:organ_weight_id>/void/", organs.void_organ, name="organ-void"),
+]

@@ -85,9 +85,21 @@ def _settle_position(finding: Finding, placed: Placed | None, typed: Mapping[str
         if measured:
             for name, value in said.items():
                 setattr(finding, name, value)
+            _complete_height(finding)
     if finding.position_source == "derived":
         for name, value in derived.items():
             setattr(finding, name, value)
+
+
+def _complete_height(finding: Finding) -> None:
+    """The two heights add up to the measured length, so one gives the other."""
+    length = finding.examination.crown_heel_cm
+    if length is None:
+        return
+    if finding.above_heel_cm is not None and finding.below_top_cm is None:
+        finding.below_top_cm = length - finding.above_heel_cm
+    elif finding.below_top_cm is not None and finding.above_heel_cm is None:
+        finding.above_heel_cm = length - finding.below_top_cm
 
 
 def _derived_position(placed: Placed | None) -> dict[str, Any]:

@@ -1,0 +1,229 @@
+"""What the chart page shows: one context for every panel beside the chart."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import NoReverseMatch, reverse
+from django.utils.cache import patch_vary_headers
+from django.utils.safestring import SafeString, mark_safe
+
+from cases.access import Act, decision_on
+from cases.course import CaseFrame, case_frame
+from findings import chart_views, queries, vocabulary
+from findings.body.drawing import CLASSES, Mark, chart_svg, mark_in_view
+from findings.body.regions import region_term
+from findings.models import Examination, Finding
+from findings.placing import share_of_surface
+from findings.rules import FindingClass, Layer
+from me_office.shell.forms import OfficeFormMixin, is_part
+
+
+@dataclass(frozen=True)
+class ListRow:
+    """One finding as the list beside the chart shows it."""
+
+    finding: Finding
+    css: str
+    size: str
+    current: bool
+
+
+@lru_cache(maxsize=256)
+def _drawn(body: str, view: str, marks: tuple[Mark, ...]) -> str:
+    # Placing labels takes longer than everything else on the page; the same marks on the same
+    # view give the same drawing, so each process keeps the last ones.
+    return chart_svg(body, view, marks, standalone=False)
+
+
+@lru_cache(maxsize=512)
+def _share(body: str, view: str, kind: str, points: tuple[tuple[float, float], ...]) -> float:
+    return share_of_surface(body, view, kind, points) or 0.0
+
+
+def drawing(body: str, view: str, marks: list[Mark], selected: int | None = None) -> SafeString:
+    """The chart of a view with the finding of number `selected` marked as such."""
+    svg = _drawn(body, view, tuple(marks))
+    if selected is not None:
+        svg = re.sub(
+            rf'(class="mark(?:-label)? [^"]*)(" data-number="{selected}")',
+            r"\1 is-selected\2",
+            svg,
+        )
+    return mark_safe(svg)  # noqa: S308 - made by our own drawing, which escapes what it is given
+
+
+def klass_css(klass: str) -> str:
+    """The style class of a class of finding: the chart and the list share it."""
+    return f"mark-{klass.replace(' ', '-')}"
+
+
+def show(
+    request: HttpRequest,
+    case_id: UUID,
+    *,
+    finding_id: UUID | None = None,
+    panel: str = "detail",
+    form: OfficeFormMixin | None = None,
+    **more: Any,
+) -> HttpResponse:
+    """Answer with the chart page, or for htmx with its work part, and one panel beside the chart.
+
+    `form` is the panel's form; with errors the answer is 422, and 409 when it is stale.
+    """
+    frame = case_frame(request.user, case_id, current="examination")  # type: ignore[arg-type]
+    examination = queries.examination_of(frame.case)
+    if examination is None:
+        return redirect("findings:examination", case_id=case_id)
+    context = _context(request, frame, examination, finding_id)
+    context |= {"panel": f"findings/_panel_{panel}.html", "form": form, **more}
+    context["reason_field"] = reason_of(form)
+    status = 200
+    if form is not None and form.is_bound and form.errors:  # type: ignore[attr-defined]
+        status = 409 if form.stale else 422
+    part = is_part(request)
+    template = "findings/_chart_work.html" if part else "findings/chart.html"
+    response = render(request, template, context, status=status)
+    patch_vary_headers(response, ["HX-Request"])
+    if part and request.method == "GET":
+        response["HX-Push-Url"] = request.get_full_path()
+    return response
+
+
+def reason_of(form: Any) -> Any:
+    """The form's field for the reason, if it asks for one."""
+    return form["reason"] if form is not None and "reason" in form.fields else None
+
+
+def _context(
+    request: HttpRequest, frame: CaseFrame, examination: Examination, finding_id: UUID | None
+) -> dict[str, Any]:
+    findings = queries.findings_of(frame.case)
+    selected = next((one for one in findings if one.pk == finding_id), None)
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)  # type: ignore[arg-type]
+    chart = _chart(request, frame, examination, findings, selected)
+    return {
+        "frame": frame,
+        "back_url": chart_url(frame.case.pk, finding_id, chart["view"]),
+        "examination": examination,
+        "selected": selected,
+        "rows": [
+            ListRow(one, klass_css(one.klass), one.size_words or _short(one), one is selected)
+            for one in findings
+        ],
+        "voided": queries.voided_findings_of(frame.case),
+        "total": queries.impacts_total_of(findings),
+        "may_examine": decision.allowed,
+        "why_not": decision.why,
+        **chart,
+        **_about(selected, findings),
+        **_words(),
+    }
+
+
+def _short(finding: Finding) -> str:
+    seen = finding.seen_as.strip().split("\n")[0]
+    return seen if len(seen) <= 34 else f"{seen[:33].rstrip()}…"
+
+
+def _chart(
+    request: HttpRequest,
+    frame: CaseFrame,
+    examination: Examination,
+    findings: list[Finding],
+    selected: Finding | None,
+) -> dict[str, Any]:
+    marks = queries.chart_marks(frame.case, findings=findings)
+    view = request.GET.get("view") or request.POST.get("view") or _view_of(selected)
+    view = chart_views.known_view(view)
+    body, opposite = examination.chart_body, chart_views.OPPOSITE[chart_views.known_view(view)]
+    number = selected.number if selected else None
+    seen_opposite = [mark for mark in marks if mark_in_view(body, mark, opposite)]
+    return {
+        "view": view,
+        "view_title": chart_views.title_of(view),
+        "tabs": chart_views.tabs(view),
+        "tabs_within": chart_views.tabs_within(view),
+        "chart": drawing(body, view, marks, number),
+        "opposite": opposite,
+        "opposite_title": chart_views.title_of(opposite),
+        "opposite_marks": len(seen_opposite),
+        "inset": drawing(body, opposite, marks, number),
+        "legend": [(look.title, look.css) for key, look in CLASSES.items() if _used(key, findings)],
+    }
+
+
+def _used(key: str, findings: list[Finding]) -> bool:
+    return any(one.klass.replace(" ", "_") == key for one in findings)
+
+
+def _view_of(finding: Finding | None) -> str:
+    marks = list(finding.marks.all()) if finding else []
+    return marks[0].view if marks else chart_views.FIRST_VIEW
+
+
+def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
+    if selected is None:
+        return {}
+    group = selected.impact_group
+    with_it = [
+        one.number for one in findings if group and one.impact_group == group and one != selected
+    ]
+    order = {layer.value: place for place, layer in enumerate(Layer)}
+    marks = list(selected.marks.all())
+    area = next((mark for mark in marks if mark.kind == "area"), None)
+    case_id = selected.case_id
+    return {
+        "standard_sentence": queries.standard_sentence_of(selected),
+        "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
+        "interpretations": list(selected.interpretations.all()),
+        "marks": marks,
+        "grouped_with": with_it,
+        "derived_place": region_term(marks[0].region) if marks else "",
+        "share": _share(
+            selected.examination.chart_body,
+            area.view,
+            area.kind,
+            tuple((u, v) for u, v in area.points),
+        )
+        if area
+        else None,
+        "names_a_colour": vocabulary.names_a_colour(selected.seen_as),
+        "colour_caution": vocabulary.COLOUR_CAUTION,
+        "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
+        "history_url": _url(
+            "audit:record-history",
+            case_id=case_id,
+            table=Finding._meta.db_table,
+            record_id=selected.pk,
+        ),
+    }
+
+
+def _url(name: str, **kwargs: Any) -> str:
+    try:
+        return reverse(name, kwargs=kwargs)
+    except NoReverseMatch:
+        return ""  # this office runs without that part
+
+
+def _words() -> dict[str, Any]:
+    return {
+        "term_lists": [(one.value, vocabulary.terms_of(one.value)) for one in FindingClass],
+        "all_terms": sorted({term for terms in vocabulary.TERMS.values() for term in terms}),
+        "mechanisms": vocabulary.MECHANISMS,
+    }
+
+
+def chart_url(case_id: UUID, finding_id: UUID | None = None, view: str = "") -> str:
+    """The chart with a finding selected."""
+    asked = "&".join(
+        f"{name}={value}" for name, value in (("finding", finding_id), ("view", view)) if value
+    )
+    return reverse("findings:chart", args=[case_id]) + (f"?{asked}" if asked else "")

@@ -1,0 +1,331 @@
+"""Forms of the examination. Sizes are entered in cm and kept in mm."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
+from findings.actions.finding import OWN_FIELDS
+from findings.actions.interpretation import INTERPRETATION_FIELDS
+from findings.actions.layer import LAYER_FIELDS
+from findings.actions.organ import ORGAN_FIELDS
+from findings.models import Examination, Finding, Interpretation, LayerFinding, OrganWeight
+from findings.rules import Standing
+from findings.vocabulary import COLOUR_CAUTION
+from me_office.shell.forms import OfficeForm, RecordForm
+
+LONG_TEXTS = (
+    "clothing",
+    "external",
+    "postmortem_changes",
+    "treatment",
+    "cavities",
+    "internal",
+    "deep_dissection",
+)
+MIDLINES = [
+    ("", "not measured"),
+    ("right of anterior", "right of the anterior midline"),
+    ("left of anterior", "left of the anterior midline"),
+    ("in anterior", "in the anterior midline"),
+    ("right of posterior", "right of the posterior midline"),
+    ("left of posterior", "left of the posterior midline"),
+    ("in posterior", "in the posterior midline"),
+]
+SIZES = ("length", "width", "depth")
+
+
+def reason_field(*, required: bool = False) -> forms.CharField:
+    """Why something that stands is changed."""
+    return forms.CharField(
+        required=required,
+        max_length=400,
+        label="Reason" if required else "Reason for the change",
+        help_text="Kept with the change for good, in your name.",
+    )
+
+
+class OpenExaminationForm(RecordForm):
+    """Opening the examination."""
+
+    units = {"crown_heel_cm": "cm", "body_weight_kg": "kg"}
+    labels = {
+        "kind": "Kind of examination",
+        "kind_reason": "Why not a full autopsy",
+        "chart_body": "Body on the chart",
+        "began_at": "Began",
+        "place": "Place",
+        "present": "Others present",
+        "circumstances_reviewed": "I have read the report of death and the scene",
+        "crown_heel_cm": "Crown-heel length",
+        "body_weight_kg": "Body weight",
+    }
+
+    class Meta:
+        model = Examination
+        fields = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
+        widgets = {"kind": forms.RadioSelect}
+
+
+class ExaminationForm(OpenExaminationForm):
+    """Recording the examination."""
+
+    reason = reason_field()
+    rows = dict.fromkeys(LONG_TEXTS, 4)
+    labels = {
+        **OpenExaminationForm.labels,
+        "ended_at": "Ended",
+        "clothing": "Clothing and property on the body",
+        "external": "External examination",
+        "postmortem_changes": "Postmortem changes",
+        "treatment": "Signs of treatment",
+        "cavities": "Body cavities",
+        "internal": "Internal examination",
+        "deep_dissection": "Deep dissection and reflection",
+    }
+
+    class Meta(OpenExaminationForm.Meta):
+        fields = [*RECORDING_FIELDS]
+
+
+class FindingForm(RecordForm):
+    """A finding, with marks from the chart if it was used."""
+
+    length_cm = forms.DecimalField(
+        required=False, min_value=Decimal("0.01"), max_value=300, decimal_places=2
+    )
+    width_cm = forms.DecimalField(
+        required=False, min_value=Decimal("0.01"), max_value=300, decimal_places=2
+    )
+    depth_cm = forms.DecimalField(
+        required=False, min_value=Decimal("0.01"), max_value=100, decimal_places=2
+    )
+    above_heel_cm = forms.DecimalField(required=False, min_value=0, max_value=300, decimal_places=1)
+    midline_cm = forms.DecimalField(required=False, min_value=0, max_value=150, decimal_places=1)
+    midline_where = forms.ChoiceField(required=False, choices=MIDLINES)
+    sentence_checked = forms.BooleanField(required=False)
+    marks = forms.CharField(required=False, widget=forms.HiddenInput)
+    reason = reason_field()
+    units = dict.fromkeys(
+        ("length_cm", "width_cm", "depth_cm", "above_heel_cm", "midline_cm"), "cm"
+    )
+    rows = {"seen_as": 2, "sentence": 3}
+    labels = {
+        "klass": "Class",
+        "term": "Term",
+        "mechanism": "Mechanism",
+        "place": "Place",
+        "length_cm": "Length",
+        "width_cm": "Width",
+        "depth_cm": "Depth",
+        "measured_by": "Measured by",
+        "seen_as": "Seen as",
+        "timing": "Before or after death",
+        "timing_ground": "On what ground",
+        "impacts_kind": "Impacts",
+        "impacts": "How many",
+        "impacts_reason": "Reason",
+        "impact_group": "One impact with",
+        "above_heel_cm": "Above the heel",
+        "midline_cm": "From the midline",
+        "midline_where": "Side",
+        "sentence": "The report's own words",
+        "sentence_checked": "These words still fit the data",
+    }
+
+    class Meta:
+        model = Finding
+        fields = [*OWN_FIELDS, "place"]
+        widgets = {
+            "term": forms.TextInput(attrs={"list": "terms-all", "autocomplete": "off"}),
+            "mechanism": forms.TextInput(attrs={"list": "mechanisms", "autocomplete": "off"}),
+            "seen_as": forms.Textarea,
+        }
+        help_texts = {
+            "term": "",
+            "mechanism": "",
+            "place": "Left empty, it follows the mark.",
+            "seen_as": f"Shape, edges, colour, pattern, in your words. {COLOUR_CAUTION}",
+            "impact_group": "The same letter for findings that one impact may have left.",
+            "sentence": "Only when the standard sentence does not serve.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        standing = self.instance
+        for name in (*[f"{size}_cm" for size in SIZES], "midline_cm", "midline_where"):
+            self.fields[name].initial = _shown(getattr(standing, name))
+        self.fields["above_heel_cm"].initial = standing.above_heel_cm
+        if standing.position_source == "derived":
+            for name in ("above_heel_cm", "midline_cm", "midline_where"):
+                self.fields[name].initial = None
+        if standing.place_source == "derived":
+            self.initial["place"] = ""
+        if standing._state.adding:
+            del self.fields["reason"], self.fields["sentence_checked"]
+        else:
+            del self.fields["marks"]
+
+    @property
+    def drawn(self) -> list[dict[str, Any]]:
+        """The marks that were drawn for a new finding."""
+        return list(self.cleaned_data.get("marks") or [])
+
+    def clean_marks(self) -> list[dict[str, Any]]:
+        """Read the marks that the chart drew."""
+        return marks_from(self.cleaned_data["marks"] or "[]")
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry as the action takes it: sizes in mm, the midline signed."""
+        said = dict(self.entry)
+        said.pop("marks", None)
+        for size in SIZES:
+            value = said.pop(f"{size}_cm")
+            said[f"{size}_mm"] = None if value is None else value * 10
+        distance, where = said.pop("midline_cm"), said.pop("midline_where")
+        side, _, midline = where.partition(" of ") if " of " in where else where.partition(" ")
+        said["midline"] = midline
+        said["below_top_cm"] = None
+        said["from_midline_cm"] = _signed(distance, side)
+        return said
+
+    def clean(self) -> dict[str, Any] | None:
+        """A distance from the midline needs its side, and a side its distance."""
+        cleaned = super().clean()
+        distance = self.cleaned_data.get("midline_cm")
+        where = self.cleaned_data.get("midline_where") or ""
+        if distance is not None and not where:
+            self.add_error("midline_where", "Say on which side of which midline.")
+        if distance is None and where and not where.startswith("in "):
+            self.add_error("midline_cm", "Give the distance.")
+        return cleaned
+
+    def _add(self, name: str | None, message: str) -> None:
+        if name and name.endswith("_mm"):
+            name = f"{name.removesuffix('_mm')}_cm"
+        super()._add(name, message)
+
+
+def _shown(value: Any) -> Any:
+    return value.normalize() if isinstance(value, Decimal) else value
+
+
+def _signed(distance: Decimal | None, side: str) -> Decimal | None:
+    if side == "in":
+        return Decimal(0)
+    if distance is None:
+        return None
+    return distance if side == "left" else -distance
+
+
+def marks_from(text: str) -> list[dict[str, Any]]:
+    """Read marks as the chart sends them. Raises ValidationError."""
+    wrong = forms.ValidationError("The marks could not be read. Draw them again.")
+    try:
+        marks = json.loads(text)
+    except ValueError as error:
+        raise wrong from error
+    if not isinstance(marks, list) or not all(isinstance(mark, dict) for mark in marks):
+        raise wrong
+    field = forms.UUIDField()
+    return [{**mark, "id": field.clean(mark.get("id"))} for mark in marks]
+
+
+class MarkForm(OfficeForm):
+    """A mark of a finding that stands; drawn on the chart."""
+
+    view = forms.CharField(max_length=24, widget=forms.HiddenInput)
+    kind = forms.CharField(max_length=10, widget=forms.HiddenInput)
+    points = forms.CharField(
+        widget=forms.HiddenInput, error_messages={"required": "Place the mark on the chart."}
+    )
+    reason = reason_field()
+
+    def clean_points(self) -> Any:
+        """Read the points that the chart drew."""
+        try:
+            return json.loads(self.cleaned_data["points"])
+        except ValueError as error:
+            raise forms.ValidationError("Draw the mark again.") from error
+
+
+class LayerForm(RecordForm):
+    """One layer under a finding."""
+
+    examined = forms.TypedChoiceField(
+        choices=[("True", "examined"), ("False", "not examined")],
+        coerce=lambda value: value == "True",
+        widget=forms.RadioSelect,
+        initial="True",
+    )
+    reason = reason_field()
+    labels = {"layer": "Layer", "examined": "Looked at", "found": "Found"}
+
+    class Meta:
+        model = LayerFinding
+        fields = [*LAYER_FIELDS]
+        widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
+        help_texts = {"found": "State a negative too: no hemorrhage, no fracture."}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]
+        else:
+            self.initial["examined"] = str(self.instance.examined)
+
+
+class InterpretationForm(RecordForm):
+    """What a finding may mean."""
+
+    reason = reason_field()
+    rows = {"ground": 2}
+    labels = {
+        "statement": "It may mean",
+        "standing": "How this stands",
+        "ground": "Ground",
+        "confidence": "How sure",
+    }
+
+    class Meta:
+        model = Interpretation
+        fields = [*INTERPRETATION_FIELDS]
+        widgets = {
+            "confidence": forms.TextInput(attrs={"list": "confidence-words"}),
+            "standing": forms.RadioSelect,
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["standing"].choices = [(one.value, one.value) for one in Standing]  # type: ignore[attr-defined]
+        if self.instance._state.adding:
+            del self.fields["reason"]
+
+
+class OrganWeightForm(RecordForm):
+    """The weight of one organ."""
+
+    reason = reason_field()
+    units = {"weight_g": "g"}
+    rows = {"seen_as": 1}
+    labels = {"organ": "Organ", "weight_g": "Weight", "seen_as": "Seen as"}
+
+    class Meta:
+        model = OrganWeight
+        fields = [*ORGAN_FIELDS]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]
+
+
+class VoidForm(OfficeForm):
+    """Withdrawing a record, with the reason."""
+
+    reason = reason_field(required=True)

@@ -1,0 +1,46 @@
+/** The panel's forms: terms follow the class; the marks that were drawn go along as values. */
+import { widget } from "../../shell/js/widgets.js";
+
+widget("finding-form", (form) => {
+  const { klass, term } = form.elements;
+  if (!klass || !term) return;
+  const offer = () => {
+    const list = `terms-${klass.value.replaceAll(" ", "-")}`;
+    term.setAttribute("list", document.getElementById(list) ? list : "terms-all");
+  };
+  klass.addEventListener("change", offer);
+  offer();
+});
+
+/** The form beside the chart that takes marks, and how it takes them. */
+export function markForm() {
+  const form = document.querySelector('[data-widget~="finding-form"], [data-widget~="mark-form"]');
+  if (!form) return null;
+  if (form.elements.marks) return { form, many: true };
+  return form.elements.points ? { form, many: false } : null;
+}
+
+/** The marks that a form already holds. */
+export function marksIn({ form, many }) {
+  try {
+    if (many) return JSON.parse(form.elements.marks.value || "[]");
+    const points = JSON.parse(form.elements.points.value || "[]");
+    if (!points.length) return [];
+    return [{ view: form.elements.view.value, kind: form.elements.kind.value, points }];
+  } catch {
+    return [];
+  }
+}
+
+/** Put marks into a form, and let the draft keep them. */
+export function putMarks({ form, many }, marks) {
+  if (many) {
+    form.elements.marks.value = JSON.stringify(marks);
+  } else {
+    const mark = marks.at(-1);
+    form.elements.kind.value = mark?.kind ?? "";
+    form.elements.view.value = mark?.view ?? "";
+    form.elements.points.value = mark ? JSON.stringify(mark.points) : "";
+  }
+  form.dispatchEvent(new Event("change", { bubbles: true }));
+}

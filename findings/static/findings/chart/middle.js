@@ -1,0 +1,69 @@
+/**
+ * The middle of a mark, from which its region and position are derived. The server's
+ * `findings/placing.py` does the same, and derives everything again when a mark is saved.
+ */
+import { pick } from "../body/picking.js";
+
+const FACES_BACK = -0.26;
+
+/** The middle: the point itself, half way along a line, the centroid of an area. */
+export function middle(kind, points) {
+  if (kind === "line" && points.length > 1) return halfWay(points);
+  if (kind === "area" && points.length > 2) return centroid(points);
+  return points[0];
+}
+
+function halfWay(points) {
+  const length = (i) => Math.hypot(points[i + 1][0] - points[i][0], points[i + 1][1] - points[i][1]);
+  let left = 0;
+  for (let i = 0; i + 1 < points.length; i += 1) left += length(i) / 2;
+  for (let i = 0; i + 1 < points.length; i += 1) {
+    const long = length(i);
+    if (long > 0 && left <= long) {
+      const share = left / long;
+      return [0, 1].map((axis) => points[i][axis] + (points[i + 1][axis] - points[i][axis]) * share);
+    }
+    left -= long;
+  }
+  return points.at(-1);
+}
+
+function centroid(points) {
+  const [u0, v0] = points[0];
+  let [twice, u, v] = [0, 0, 0];
+  points.forEach(([au, av], i) => {
+    const [bu, bv] = points[(i + 1) % points.length];
+    const cross = (au - u0) * (bv - v0) - (bu - u0) * (av - v0);
+    twice += cross;
+    u += (au + bu - 2 * u0) * cross;
+    v += (av + bv - 2 * v0) * cross;
+  });
+  if (Math.abs(twice) < 1e-6) return points[0];
+  return [u0 + u / (3 * twice), v0 + v / (3 * twice)];
+}
+
+/** The surface under the middle of a mark, or under the first of its points that has one. */
+export function pickMark(body, { view, kind, points }) {
+  for (const [u, v] of [middle(kind, points), ...points]) {
+    const found = pick(body, view, u, v);
+    if (found) return found;
+  }
+  return null;
+}
+
+/** A picked point in the words of the chart's foot: place, height, distance, share of surface. */
+export function positionWords(body, found, lengthCm) {
+  const region = [...body.regions.values()].find((one) => one.key === found.region);
+  const words = [found.term];
+  if (lengthCm) {
+    const [x, , z] = found.point;
+    words.push(`${((z * lengthCm) / 1000).toFixed(1)} cm above heel`);
+    const midline = found.normal[1] < FACES_BACK ? "posterior midline" : "anterior midline";
+    const side = Math.abs(x) <= 3 ? "" : x > 0 ? "left" : "right";
+    const away = ((Math.abs(x) * lengthCm) / 1000).toFixed(1);
+    words.push(side ? `${away} cm ${side} of ${midline}` : `in the ${midline}`);
+  }
+  const share = region?.area_percent?.[body.key];
+  if (share) words.push(`region ${share.toFixed(1)} % of surface`);
+  return words;
+}

@@ -1,0 +1,57 @@
+/** What is being drawn: corners set one by one, or a stroke of a pen. No DOM. */
+
+export const FEWEST = { point: 1, line: 2, area: 3 };
+const MOST = 300;
+
+/** A key for a new mark, made here so that sending it twice is the same mark. */
+export function newId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+}
+
+/** A page point to a tenth: finer than a pen, and the same number on the server. */
+export function rounded([u, v]) {
+  return [Math.round(u * 10) / 10, Math.round(v * 10) / 10];
+}
+
+/** Fewer points for the same stroke (Douglas and Peucker, within `tolerance` page units). */
+export function simplified(points, tolerance) {
+  if (points.length < 3) return points;
+  const keep = new Uint8Array(points.length);
+  keep[0] = 1;
+  keep[points.length - 1] = 1;
+  const spans = [[0, points.length - 1]];
+  while (spans.length) {
+    const [first, last] = spans.pop();
+    let [worst, index] = [tolerance, -1];
+    for (let i = first + 1; i < last; i += 1) {
+      const away = distanceToSegment(points[i], points[first], points[last]);
+      if (away > worst) [worst, index] = [away, i];
+    }
+    if (index > 0) {
+      keep[index] = 1;
+      spans.push([first, index], [index, last]);
+    }
+  }
+  return points.filter((_, i) => keep[i]).slice(0, MOST);
+}
+
+function distanceToSegment(point, start, end) {
+  const [du, dv] = [end[0] - start[0], end[1] - start[1]];
+  const long = du * du + dv * dv;
+  const share = long ? Math.max(0, Math.min(1, ((point[0] - start[0]) * du + (point[1] - start[1]) * dv) / long)) : 0;
+  return Math.hypot(point[0] - start[0] - du * share, point[1] - start[1] - dv * share);
+}
+
+/** A mark moved by (du, dv). */
+export function shifted(mark, du, dv) {
+  return { ...mark, points: mark.points.map(([u, v]) => rounded([u + du, v + dv])) };
+}
+
+/** Whether corners are enough for a mark of this kind. */
+export function isEnough(kind, points) {
+  return points.length >= FEWEST[kind];
+}

@@ -1,0 +1,121 @@
+"""The body chart, and the findings that are recorded beside it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, require
+from cases.models import Case
+from findings import actions, queries
+from findings.chart_page import chart_url, show
+from findings.forms import FindingForm, VoidForm
+from findings.models import Finding
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import attempt
+
+
+def case_to_see(request: HttpRequest, case_id: UUID) -> Case:
+    """The case, if the person may know of it. Raises NotKnown."""
+    case = Case.objects.filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    require(request.user, Act.SEE, case)
+    return case
+
+
+def case_to_examine(request: HttpRequest, case_id: UUID) -> Case:
+    """The case, if the person may record its examination. Raises NotKnown, NotAllowed."""
+    case = case_to_see(request, case_id)
+    require(request.user, Act.EXAMINE, case)
+    return case
+
+
+def finding_to_change(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Finding:
+    """A finding, if the person may change it. Raises NotKnown, NotAllowed."""
+    return queries.finding_for_page(case_to_examine(request, case_id), finding_id)
+
+
+@require_GET
+def chart(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """The body chart with its list, and the selected finding."""
+    asked = request.GET.get("finding", "")
+    try:
+        finding_id = UUID(asked) if asked else None
+    except ValueError:
+        finding_id = None
+    return show(request, case_id, finding_id=finding_id)
+
+
+@require_http_methods(["GET", "POST"])
+def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Record a finding, with its marks when the chart was used."""
+    case_to_examine(request, case_id)
+    form = FindingForm(request.POST or None, initial={"klass": "injury"})
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.record_finding(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                entry=form.said,
+                marks=form.drawn,
+            ),
+        )
+        if saved:
+            view = request.POST.get("view", "")
+            return redirect(chart_url(case_id, saved.pk, view))
+    return show(request, case_id, panel="finding_form", form=form, placing="new")
+
+
+@require_http_methods(["GET", "POST"])
+def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Change what is said of a finding."""
+    finding = finding_to_change(request, case_id, finding_id)
+    form = FindingForm(request.POST or None, instance=finding)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_finding(
+                request.user,
+                case_id=case_id,
+                finding_id=finding_id,
+                version=form.version,
+                entry=form.said,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
+    return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)
+
+
+@require_http_methods(["GET", "POST"])
+def void_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Void a finding; its number stays out of use."""
+    finding = finding_to_change(request, case_id, finding_id)
+    form = VoidForm(request.POST or None, record=finding)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.void_finding(
+                request.user,
+                case_id=case_id,
+                finding_id=finding_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Finding {saved.number} is voided.")
+            return redirect(chart_url(case_id))
+    sentence = (
+        f"Finding {finding.number}, {finding.term.lower()}, is withdrawn with its marks. It stays "
+        "in the history, and its number is not used again."
+    )
+    return show(request, case_id, finding_id=finding_id, panel="void", form=form, sentence=sentence)

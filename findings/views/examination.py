@@ -1,0 +1,107 @@
+"""The examination: opened, recorded, its negative statements."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from cases.access import Act, decision_on
+from cases.course import CaseFrame, case_frame
+from findings import actions, negatives, queries
+from findings.body.views import choose_body
+from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
+from findings.models import Examination
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_http_methods(["GET", "POST"])
+def examination(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Open the examination, or record it."""
+    frame = case_frame(request.user, case_id, current="examination")
+    standing = queries.examination_of(frame.case)
+    if standing is None:
+        return _open(request, frame)
+    form = ExaminationForm(request.POST or None, instance=standing)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.record_examination(
+                request.user,
+                case_id=case_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Examination saved {timezone.localtime():%H:%M}.")
+            return redirect("findings:examination", case_id=case_id)
+    return answer_form(request, "findings/examination.html", _context(request, frame, form), form)
+
+
+def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> dict[str, object]:
+    # The form's own instance carries what was typed; the page shows what stands.
+    standing = queries.examination_of(frame.case) if form.is_bound else form.instance
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    return {
+        "frame": frame,
+        "examination": standing,
+        "may_examine": decision.allowed,
+        "why_not": decision.why,
+        "sections": [
+            {
+                "field": form[name],
+                "written": getattr(standing, name),
+                "statements": [
+                    (one, negatives.is_stated(one, getattr(standing, name)))
+                    for one in negatives.statements_of(name)
+                ],
+            }
+            for name in LONG_TEXTS
+        ],
+    }
+
+
+def _open(request: HttpRequest, frame: CaseFrame) -> HttpResponse:
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    age = frame.decedent.age_years
+    form = OpenExaminationForm(
+        request.POST or None,
+        initial={
+            "kind": "full autopsy",
+            "began_at": timezone.localtime().replace(second=0, microsecond=0),
+            "chart_body": choose_body(frame.decedent.sex, float(age) if age is not None else None),
+        },
+    )
+    if request.method == "POST" and form.is_valid():
+        saved: Examination | None = attempt(
+            form,
+            lambda: actions.open_examination(
+                request.user, case_id=frame.case.pk, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if saved:
+            messages.success(request, "The examination is open.")
+            return redirect("findings:chart", case_id=frame.case.pk)
+    context = {"frame": frame, "may_examine": decision.allowed, "why_not": decision.why}
+    return answer_form(request, "findings/open.html", context, form)
+
+
+@require_POST
+def confirm_negative(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Confirm one negative statement; each has its own button."""
+    version = request.POST.get("version", "")
+    actions.confirm_negative(
+        request.user,
+        case_id=case_id,
+        version=int(version) if version.isdecimal() else 0,
+        statement=request.POST.get("statement", ""),
+    )
+    messages.success(request, "The statement was added to its section.")
+    section = request.POST.get("statement", "").split("-")[0]
+    return redirect(f"{request.path.removesuffix('negatives/')}#{section}")

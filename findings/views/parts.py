@@ -1,0 +1,265 @@
+"""What hangs on a finding: marks, layers, interpretations. One panel beside the chart each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from findings import actions
+from findings.chart_page import chart_url, show
+from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm
+from findings.models import Interpretation, LayerFinding, Mark
+from findings.views.chart import case_to_examine, finding_to_change
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import OfficeFormMixin, attempt
+
+
+def _row(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> Any:
+    case = case_to_examine(request, case_id)
+    row = model.objects.filter(case=case, pk=record_id).select_related("finding").first()
+    if row is None:
+        raise NotKnown("There is no such record in this case.")
+    return row
+
+
+def _answer(
+    request: HttpRequest,
+    case_id: UUID,
+    finding_id: UUID,
+    form: OfficeFormMixin,
+    save: Callable[[], Any],
+    **panel: Any,
+) -> HttpResponse:
+    """Save a valid form and show its finding, or show the panel with the form."""
+    if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
+        return redirect(chart_url(case_id, finding_id, request.POST.get("view", "")))
+    return show(request, case_id, finding_id=finding_id, form=form, **panel)
+
+
+@require_http_methods(["GET", "POST"])
+def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Place one more mark of a finding."""
+    finding_to_change(request, case_id, finding_id)
+    form = MarkForm(request.POST or None)
+    del form.fields["reason"]
+    return _answer(
+        request,
+        case_id,
+        finding_id,
+        form,
+        lambda: actions.place_mark(
+            request.user,
+            case_id=case_id,
+            finding_id=finding_id,
+            record_id=form.record_id,
+            entry=form.entry,
+        ),
+        panel="mark",
+        placing="one",
+        panel_title="Add a mark",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def move_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
+    """Move or redraw a mark."""
+    mark = _row(request, case_id, Mark, mark_id)
+    form = MarkForm(
+        request.POST or None,
+        record=mark,
+        initial={"view": mark.view, "kind": mark.kind, "points": _json(mark.points)},
+    )
+    return _answer(
+        request,
+        case_id,
+        mark.finding_id,
+        form,
+        lambda: actions.move_mark(
+            request.user,
+            case_id=case_id,
+            mark_id=mark_id,
+            version=form.version,
+            entry=form.entry,
+            reason=form.reason,
+        ),
+        panel="mark",
+        placing="one",
+        panel_title="Move or redraw the mark",
+    )
+
+
+def _json(points: list[list[float]]) -> str:
+    return "[" + ",".join(f"[{u},{v}]" for u, v in points) + "]"
+
+
+@require_http_methods(["GET", "POST"])
+def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Record a layer under a finding."""
+    finding_to_change(request, case_id, finding_id)
+    form = LayerForm(request.POST or None)
+    return _answer(
+        request,
+        case_id,
+        finding_id,
+        form,
+        lambda: actions.record_layer(
+            request.user,
+            case_id=case_id,
+            finding_id=finding_id,
+            record_id=form.record_id,
+            entry=form.entry,
+        ),
+        panel="form",
+        panel_title="Add a layer",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def change_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
+    """Change a layer."""
+    layer = _row(request, case_id, LayerFinding, layer_id)
+    form = LayerForm(request.POST or None, instance=layer)
+    return _answer(
+        request,
+        case_id,
+        layer.finding_id,
+        form,
+        lambda: actions.change_layer(
+            request.user,
+            case_id=case_id,
+            layer_id=layer_id,
+            version=form.version,
+            entry=form.entry,
+            reason=form.reason,
+        ),
+        panel="form",
+        panel_title="Change the layer",
+        void_name="findings:layer-void",
+        record=layer,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def new_interpretation(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Record what a finding may mean."""
+    finding_to_change(request, case_id, finding_id)
+    form = InterpretationForm(request.POST or None)
+    return _answer(
+        request,
+        case_id,
+        finding_id,
+        form,
+        lambda: actions.record_interpretation(
+            request.user,
+            case_id=case_id,
+            finding_id=finding_id,
+            record_id=form.record_id,
+            entry=form.entry,
+        ),
+        panel="form",
+        panel_title="Add what it may mean",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def change_interpretation(
+    request: HttpRequest, case_id: UUID, interpretation_id: UUID
+) -> HttpResponse:
+    """Change an interpretation."""
+    standing = _row(request, case_id, Interpretation, interpretation_id)
+    form = InterpretationForm(request.POST or None, instance=standing)
+    return _answer(
+        request,
+        case_id,
+        standing.finding_id,
+        form,
+        lambda: actions.change_interpretation(
+            request.user,
+            case_id=case_id,
+            interpretation_id=interpretation_id,
+            version=form.version,
+            entry=form.entry,
+            reason=form.reason,
+        ),
+        panel="form",
+        panel_title="Change what it may mean",
+        void_name="findings:interpretation-void",
+        record=standing,
+    )
+
+
+def _void(
+    request: HttpRequest,
+    case_id: UUID,
+    row: Any,
+    save: Callable[[VoidForm], Any],
+    words: str,
+) -> HttpResponse:
+    form = VoidForm(request.POST or None, record=row)
+    sentence = f"{words} is withdrawn. It stays in the history."
+    return _answer(
+        request, case_id, row.finding_id, form, lambda: save(form), panel="void", sentence=sentence
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def void_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
+    """Void a mark."""
+    return _void(
+        request,
+        case_id,
+        _row(request, case_id, Mark, mark_id),
+        lambda form: actions.void_mark(
+            request.user,
+            case_id=case_id,
+            mark_id=mark_id,
+            version=form.version,
+            reason=form.reason,
+        ),
+        "This mark",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def void_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
+    """Void a layer."""
+    layer = _row(request, case_id, LayerFinding, layer_id)
+    return _void(
+        request,
+        case_id,
+        layer,
+        lambda form: actions.void_layer(
+            request.user,
+            case_id=case_id,
+            layer_id=layer_id,
+            version=form.version,
+            reason=form.reason,
+        ),
+        f"The layer {layer.layer} of finding {layer.finding.number}",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def void_interpretation(
+    request: HttpRequest, case_id: UUID, interpretation_id: UUID
+) -> HttpResponse:
+    """Void an interpretation."""
+    standing = _row(request, case_id, Interpretation, interpretation_id)
+    return _void(
+        request,
+        case_id,
+        standing,
+        lambda form: actions.void_interpretation(
+            request.user,
+            case_id=case_id,
+            interpretation_id=interpretation_id,
+            version=form.version,
+            reason=form.reason,
+        ),
+        f"“{standing.statement}”, {standing.standing},",
+    )
