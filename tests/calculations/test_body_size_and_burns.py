@@ -1,5 +1,9 @@
 """Body size, growth standards and burned area: units, limits, symmetry, published medians."""
 
+import json
+from pathlib import Path
+from typing import Any
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -46,6 +50,20 @@ def test_weight_for_age_follows_the_published_lms_values(expected: int) -> None:
     mass = GIRL_M * (1 + GIRL_L * GIRL_S * expected) ** (1 / GIRL_L)
     found = z("female", 0, 49.1, mass)["weight_for_age_z"]
     assert found == pytest.approx(expected, abs=0.001)
+
+
+OTHER_PACKAGE = json.loads(Path(__file__).with_name("growth_z.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("row", OTHER_PACKAGE["rows"], ids=lambda row: f"{row[0]} {row[1]} days")
+def test_growth_values_are_those_of_another_package(row: list[Any]) -> None:
+    # Outside reference: pygrowup2 1.0.0, which prints two decimals.
+    sex, days, length_cm, mass_kg, *expected = row
+    found = z(sex, days, length_cm, mass_kg)
+    ours = [
+        found[f"{name}_z"] for name in ("length_for_age", "weight_for_age", "weight_for_length")
+    ]
+    assert ours == pytest.approx(expected, abs=0.0051)
 
 
 def test_length_for_age_at_birth_is_at_the_published_median() -> None:
