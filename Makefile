@@ -61,7 +61,7 @@ format: $(INSTALLED)
 	$(BIN)/ruff check --fix .
 
 schema: $(INSTALLED)
-	$(AS_IN_PRODUCTION) $(BIN)/python manage.py spectacular --validate --fail-on-warn \
+	@$(AS_IN_PRODUCTION) $(BIN)/python manage.py spectacular --validate --fail-on-warn \
 		--file me_office/schema.yml
 
 # Leaves .local alone: that is what people entered.
