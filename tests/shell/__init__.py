@@ -1,0 +1,1 @@
+"""Tests of the page frame, the forms and the way in."""

@@ -1,0 +1,87 @@
+"""Contrast of the colour tokens, light and dark.
+
+Formula and limits: Web Content Accessibility Guidelines (WCAG) 2.2, W3C Recommendation, the
+definitions of "relative luminance" and "contrast ratio", success criteria 1.4.3 (text 4.5:1) and
+1.4.11 (graphics 3:1).
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+TOKENS = Path(__file__).parents[2] / "me_office/shell/static/shell/css/tokens.css"
+PAIRS = {
+    name: (light, dark)
+    for name, light, dark in re.findall(
+        r"--([\w-]+): light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\)", TOKENS.read_text()
+    )
+}
+THEMES = {"light": 0, "dark": 1}
+PAPERS = ["paper-raised", "paper", "paper-2", "paper-3"]
+WASHES = ["accent-wash", "attention-wash", "stop-wash", "settled-wash"]
+TEXTS = ["ink", "quiet", "accent", "accent-strong", "attention", "stop", "settled"]
+MARKS = ["injury", "after-death", "artifact", "medical", "natural"]
+
+
+def luminance(colour: str) -> float:
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def of_tokens(one: str, other: str, theme: str) -> float:
+    return contrast(PAIRS[one][THEMES[theme]], PAIRS[other][THEMES[theme]])
+
+
+def test_the_formula_gives_the_extremes_of_the_standard() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#777777", "#777777") == pytest.approx(1)
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize(("text", "ground"), list(product(TEXTS, PAPERS + WASHES)))
+def test_text_is_read_on_every_ground(theme: str, text: str, ground: str) -> None:
+    assert of_tokens(text, ground, theme) >= 4.5
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize(
+    ("text", "ground"),
+    [
+        ("on-accent", "accent"),
+        ("on-accent", "accent-strong"),
+        ("on-stop", "stop"),
+        *(("on-mark", f"mark-{mark}") for mark in MARKS),
+        *((f"mark-{mark}", paper) for mark in MARKS for paper in ("paper-raised", "paper")),
+    ],
+)
+def test_words_in_buttons_and_marks_are_read(theme: str, text: str, ground: str) -> None:
+    assert of_tokens(text, ground, theme) >= 4.5
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("ground", ["paper-raised", "paper", "paper-2"])
+def test_borders_of_inputs_are_seen(theme: str, ground: str) -> None:
+    assert of_tokens("edge", ground, theme) >= 3
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize(("mark", "ground"), list(product(MARKS, PAPERS + WASHES)))
+def test_marks_are_seen_on_every_ground(theme: str, mark: str, ground: str) -> None:
+    assert of_tokens(f"mark-{mark}", ground, theme) >= 3
+
+
+def test_no_other_stylesheet_of_the_frame_names_a_colour() -> None:
+    allowed = {"tokens.css", "print.css", "account.css"}
+    for sheet in TOKENS.parent.glob("*.css"):
+        if sheet.name not in allowed:
+            assert not re.search(r"#[0-9a-f]{3,8}\b", sheet.read_text()), sheet.name

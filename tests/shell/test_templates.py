@@ -1,0 +1,66 @@
+"""What every template and stylesheet of the office has to keep to."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from me_office.shell.templatetags.office import waiting_words
+
+ROOT = Path(__file__).parents[2]
+PARTS = ("me_office", "cases", "findings", "evidence")
+TEMPLATES = sorted(path for part in PARTS for path in (ROOT / part).rglob("templates/**/*.html"))
+INLINE = {
+    "a style attribute": r"<[^>]+\sstyle=",
+    "a style element": r"<style\b",
+    "an inline handler": r"<[^>]+\son[a-z]+=",
+    "an inline script": r"<script(?![^>]*\bsrc=)(?![^>]*type=\"application/json\")[^>]*>",
+    "a script address": r"javascript:",
+    "an address elsewhere": r"(?:src|href)=\"https?://",
+}
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_template_keeps_to_the_content_security_policy(path: Path) -> None:
+    text = re.sub(r"{#.*?#}|{% comment %}.*?{% endcomment %}", "", path.read_text(), flags=re.S)
+    found = [what for what, pattern in INLINE.items() if re.search(pattern, text)]
+    assert found == []
+
+
+def test_the_vendored_parts_carry_their_licences() -> None:
+    static = ROOT / "me_office/shell/static/shell"
+    for name in ("fonts/OFL-source-sans-3.txt", "fonts/OFL-source-serif-4.txt"):
+        assert "SIL OPEN FONT LICENSE Version 1.1" in (static / name).read_text()
+    assert "Zero-Clause BSD" in (static / "js/htmx-LICENSE.txt").read_text()
+
+
+class _Row:
+    urgency = ""
+
+
+class _Pressing:
+    urgency = "stop"
+
+
+class _Section:
+    def __init__(self, waits: bool = True) -> None:
+        self.waits = waits
+
+
+@pytest.mark.parametrize(
+    ("sections", "words"),
+    [
+        ([], "Nothing waits for you."),
+        ([(_Section(), [_Row()])], "One thing waits for you."),
+        ([(_Section(), [_Row()] * 4), (_Section(), [_Pressing()])],
+         "Five things wait for you. One is pressing."),
+        ([(_Section(waits=False), [_Row()] * 3)], "Nothing waits for you."),
+        ([(_Section(), [_Row()] * 13)], "13 things wait for you."),
+    ],
+)  # fmt: skip
+def test_what_waits_is_counted_in_words(
+    sections: list[tuple[object, list[object]]], words: str
+) -> None:
+    assert waiting_words(sections) == words
