@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from findings.body.catalogue import BodyGeometryError
 from findings.body.mesh import (
@@ -25,7 +26,7 @@ from findings.body.mesh import (
 )
 from findings.body.picking import corner_weights
 from findings.body.regions import region
-from findings.body.views import body_model, view, view_box
+from findings.body.views import SCHEMATICS, body_model, view, view_box
 
 MAX_OUTLINE_POINTS: Final = 4000
 # About this many samples settle a share within half a percent; see the tests.
@@ -43,9 +44,12 @@ def area_percent(body: str, view_key: str, outline: Outline) -> float:
     `outline` holds the corners (u, v) of a closed polygon on the view's page, in thousandths of
     crown-heel length; it may cross itself (even-odd). Fewer than three corners have no area. The
     error is below 2 percent of the share for outlines of a square centimetre and more. Raises
-    UnknownBody, UnknownView, and BodyGeometryError for coordinates that are not numbers.
+    UnknownBody, UnknownView, and BodyGeometryError for coordinates that are not numbers and for
+    schematic drawings.
     """
     view_box(body, view_key)
+    if view_key in SCHEMATICS:
+        raise BodyGeometryError("A schematic drawing has no body surface to measure.")
     polygon = _polygon(view_key, outline)
     if len(polygon) < 3:
         return 0.0
@@ -56,7 +60,7 @@ def area_percent(body: str, view_key: str, outline: Outline) -> float:
     owners, weights, shares = _samples(page, touched, polygon)
     corners = page.corners[owners].astype(np.float64)
     points = (weights[:, :, None] * corners).sum(axis=1)
-    inside = _inside(polygon, points[:, 0], points[:, 1])
+    inside = inside_outline(polygon, points[:, 0], points[:, 1])
     owners, points, shares = owners[inside], points[inside], shares[inside]
     seen = _highest(page, points) <= points[:, 2] + _DEPTH_SLACK
     true_areas = np.linalg.norm(triangle_normals(body)[page.numbers[owners]], axis=1) / 2.0
@@ -118,14 +122,14 @@ def _part_centres(parts: int) -> Floats:
     return np.column_stack((1.0 - pairs.sum(axis=1), pairs))
 
 
-def _inside(polygon: Floats, u: Floats, up: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """Even-odd rule for many points."""
-    inside = np.zeros(len(u), dtype=np.bool_)
-    for (au, aup), (bu, bup) in zip(polygon, np.roll(polygon, -1, axis=0), strict=True):
-        if aup == bup:
+def inside_outline(polygon: Floats, u: Floats, v: Floats) -> NDArray[np.bool_]:
+    """Whether each of many page points lies in a closed polygon (even-odd), shape of `u`."""
+    inside = np.zeros(u.shape, dtype=np.bool_)
+    for (au, av), (bu, bv) in zip(polygon, np.roll(polygon, -1, axis=0), strict=True):
+        if av == bv:
             continue
-        crosses = (aup > up) != (bup > up)
-        inside ^= crosses & (u < au + (up - aup) * (bu - au) / (bup - aup))
+        crosses = (av > v) != (bv > v)
+        inside ^= crosses & (u < au + (v - av) * (bu - au) / (bv - av))
     return inside
 
 

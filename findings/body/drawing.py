@@ -31,7 +31,8 @@ from findings.body.marks import (
 )
 from findings.body.placed_mark import Mark, mark_in_view
 from findings.body.regions import region_term
-from findings.body.views import body_model, view, view_box
+from findings.body.schematics import is_inside, part_at
+from findings.body.views import SCHEMATICS, body_model, view_box, view_title
 
 __all__ = ["Mark", "chart_svg", "drawing_markup", "mark_in_view"]
 
@@ -66,7 +67,9 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
         _label(mark, anchor, spot, size, unit)
         for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
     )
-    title = f"{body_model(body).title}, {view(view_key).title.lower()}, {_count(len(seen))}"
+    title = f"{view_title(view_key)}, {_count(len(seen))}"
+    if view_key not in SCHEMATICS:
+        title = f"{body_model(body).title}, {title[0].lower()}{title[1:]}"
     shape = f'viewBox="{" ".join(num(n) for n in box)}"'
     if standalone:
         shape += f' width="{num(box.width)}" height="{num(box.height)}"'
@@ -85,7 +88,8 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
 def drawing_markup(body: str, view_key: str) -> str:
     """The inside of a view's drawing: skin, tones, region areas, borders, outlines."""
     view_box(body, view_key)
-    text = (ASSETS / "drawings" / body / f"{view_key}.svg").read_text(encoding="utf-8")
+    folder = "schematic" if view_key in SCHEMATICS else body
+    text = (ASSETS / "drawings" / folder / f"{view_key}.svg").read_text(encoding="utf-8")
     found = _DRAWING.search(text)
     if found is None:
         raise BodyGeometryError(f"The drawing of {body}, {view_key} is not an SVG.")
@@ -144,7 +148,7 @@ def _extent(mark: Mark) -> float:
 
 def _mark_group(mark: Mark, page: str, unit: float) -> str:
     look = CLASSES[mark.klass]
-    where = f", {region_term(mark.region)}" if mark.region else ""
+    where = _where(mark)
     draw = {
         "point": _point,
         "line": _line,
@@ -158,6 +162,14 @@ def _mark_group(mark: Mark, page: str, unit: float) -> str:
         f'data-number="{mark.number}"><title>{mark.number}, {escape(look.title + where)}</title>'
         f"{draw(mark, look, page, unit)}</g>"
     )
+
+
+def _where(mark: Mark) -> str:
+    """The place of a mark as the end of a phrase: its region, or the part of a schematic."""
+    if mark.view in SCHEMATICS:
+        part = part_at(mark.view, *_anchor(mark))
+        return f", {part.term}" if part else ""
+    return f", {region_term(mark.region)}" if mark.region else ""
 
 
 def _point(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
@@ -241,19 +253,9 @@ def _scattered(outline: Sequence[PagePoint], step: float) -> list[PagePoint]:
         v = min(vs) + step * (row + 0.5)
         for column in range(int((max(us) - min(us)) / step) + 2):
             u = min(us) + step * (column + (0.25 if row % 2 else 0.75))
-            if _inside(outline, (u, v)):
+            if is_inside(outline, (u, v)):
                 spots.append((u, v))
     return spots or [_within(list(outline))]
-
-
-def _inside(outline: Sequence[PagePoint], point: PagePoint) -> bool:
-    inside = False
-    for k, a in enumerate(outline):
-        b = outline[(k + 1) % len(outline)]
-        if (a[1] > point[1]) != (b[1] > point[1]):
-            cut = a[0] + (point[1] - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
-            inside ^= point[0] < cut
-    return inside
 
 
 def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit: float) -> str:

@@ -15,9 +15,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from findings.body.area import inside_outline
 from findings.body.marks import PagePoint
 from findings.body.mesh import TENTHS, projection
-from findings.body.views import Box, view, view_box
+from findings.body.schematics import parts
+from findings.body.views import CROWN_HEEL, SCHEMATICS, Box, view, view_box
 
 _ROWS: Final = 220
 # How many spots are compared for crossings; more changes nothing that can be seen.
@@ -173,18 +175,34 @@ def _body_cells(body: str, view_key: str) -> Mask:
     """Which cells of the chart's grid the drawn body covers."""
     box = chart_box(body, view_key)
     cell = box.height / _ROWS
-    page = projection(body, view_key)
-    corners = page.corners[:, :, :2].astype(np.float64) / TENTHS
-    sides = (corners + np.roll(corners, 1, axis=1)) / 2
-    dots = np.concatenate((corners, sides, corners.mean(axis=1, keepdims=True)), axis=1)
-    u, up = dots.reshape(-1, 2).T
-    v = 1000.0 - up if view(view_key).up.index == 2 else -up
+    u, v = _dots_on_schematic(view_key, cell) if view_key in SCHEMATICS else _dots(body, view_key)
     covered: Mask = np.zeros((_ROWS, math.ceil(box.width / cell)), dtype=np.bool_)
     column = ((u - box.x) // cell).astype(int)
     row = ((v - box.y) // cell).astype(int)
     within = (column >= 0) & (column < covered.shape[1]) & (row >= 0) & (row < _ROWS)
     covered[row[within], column[within]] = True
     return covered
+
+
+def _dots(body: str, view_key: str) -> Points:
+    """Page points spread over the drawn surface, shape (2, n)."""
+    corners = projection(body, view_key).corners[:, :, :2].astype(np.float64) / TENTHS
+    sides = (corners + np.roll(corners, 1, axis=1)) / 2
+    dots = np.concatenate((corners, sides, corners.mean(axis=1, keepdims=True)), axis=1)
+    u, up = dots.reshape(-1, 2).T
+    return np.stack((u, CROWN_HEEL - up if view(view_key).up.index == 2 else -up))
+
+
+def _dots_on_schematic(view_key: str, step: float) -> Points:
+    """Page points spread over the parts of a schematic drawing, shape (2, n)."""
+    box = SCHEMATICS[view_key].box
+    us, vs = np.meshgrid(
+        np.arange(box.x, box.x + box.width, step), np.arange(box.y, box.y + box.height, step)
+    )
+    inside = np.zeros(us.shape, dtype=np.bool_)
+    for part in parts(view_key):
+        inside |= inside_outline(np.array(part.outline), us, vs)
+    return np.stack((us[inside], vs[inside]))
 
 
 def _outermost_first(points: Points, box: Box) -> list[int]:

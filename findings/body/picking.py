@@ -18,7 +18,7 @@ from findings.body.mesh import TENTHS, Floats, Projection, projection, topology
 from findings.body.mesh import triangle_normals as _triangle_normals
 from findings.body.regions import REGION_KEY_BY_ID, REGIONS, Side
 from findings.body.regions import region as region_of
-from findings.body.views import VIEWS, Point3, body_model, view, view_box
+from findings.body.views import SCHEMATICS, VIEWS, Point3, body_model, view, view_box
 
 # A point on an edge belongs to both triangles; this lets neither miss it.
 _EDGE: Final = 1e-9
@@ -57,12 +57,13 @@ def side_of(x: float) -> Side:
 def pick(body: str, view_key: str, u: float, v: float) -> Pick | None:
     """The surface point under page point (u, v) of a view, or None where no surface is drawn.
 
-    Units are thousandths of crown-heel length; points outside the view's box give None. Raises
-    UnknownBody, UnknownView, and BodyGeometryError for a coordinate that is not a number.
+    Units are thousandths of crown-heel length; points outside the view's box give None, and so does
+    every point of a schematic drawing. Raises UnknownBody, UnknownView, and BodyGeometryError for a
+    coordinate that is not a number.
     """
     if not (math.isfinite(u) and math.isfinite(v)):
         raise BodyGeometryError("A page point needs two finite numbers.")
-    if not view_box(body, view_key).holds(u, v):
+    if not view_box(body, view_key).holds(u, v) or view_key in SCHEMATICS:
         return None
     page = projection(body, view_key)
     up = view(view_key).up_of_page(v) * TENTHS

@@ -10,7 +10,7 @@ from typing import Final
 from findings.body.catalogue import BodyGeometryError
 from findings.body.marks import CLASSES, KINDS, PagePoint
 from findings.body.picking import pick, visible_in_view
-from findings.body.views import Point3, view, view_box
+from findings.body.views import SCHEMATICS, Point3, view_box, view_title
 
 # Outlines carried to another view get a point at least every 6 thousandths of the figure.
 _EDGE_STEP: Final = 6.0
@@ -43,12 +43,14 @@ def mark_in_view(body: str, mark: Mark, view_key: str) -> Mark | None:
     """The mark as it appears in a view, or None where nothing of it can be seen.
 
     In its own view a mark is drawn as placed. Elsewhere its corners are carried over on the
-    surface, and those out of sight are left out.
+    surface, and those out of sight are left out. Schematic drawings have no surface to carry over.
     """
     _check(mark)
-    view(view_key)
+    view_title(view_key)
     if mark.view == view_key:
         return mark
+    if view_key in SCHEMATICS or mark.view in SCHEMATICS:
+        return None
     corners = list(mark.points)
     carried = [_carried(body, mark.view, view_key, corner) for corner in corners]
     hidden = None in carried

@@ -104,6 +104,19 @@ class BodyModel:
     faded_above: MappingProxyType[str, float]
 
 
+@dataclass(frozen=True, slots=True)
+class Schematic:
+    """A schematic drawing without a surface: perineum, mouth, skeleton, organs.
+
+    The same for every body, in units of its own; `group` gathers the drawings of one subject.
+    """
+
+    key: str
+    title: str
+    group: str
+    box: Box
+
+
 def _load_views() -> MappingProxyType[str, View]:
     return MappingProxyType(
         {
@@ -147,6 +160,15 @@ BODIES: Final = _load_bodies()
 """Every body by its key."""
 
 
+SCHEMATICS: Final = MappingProxyType(
+    {
+        row["key"]: Schematic(row["key"], row["title"], row["group"], Box(*row["box"]))
+        for row in catalogue()["schematics"]
+    }
+)
+"""The schematic drawings by their key: marks can be placed there, but have no surface point."""
+
+
 def body_model(key: str) -> BodyModel:
     """The body of that key; raises UnknownBody."""
     try:
@@ -156,15 +178,23 @@ def body_model(key: str) -> BodyModel:
 
 
 def view(key: str) -> View:
-    """The view of that key; raises UnknownView."""
+    """The view of that key; raises UnknownView, also for a schematic drawing."""
     try:
         return VIEWS[key]
     except KeyError:
         raise UnknownView(key) from None
 
 
+def view_title(key: str) -> str:
+    """The title of a view or schematic drawing; raises UnknownView."""
+    return SCHEMATICS[key].title if key in SCHEMATICS else view(key).title
+
+
 def view_box(body: str, view_key: str) -> Box:
-    """The box of a body's view; raises UnknownBody, UnknownView."""
+    """The box of a body's view or of a schematic; raises UnknownBody, UnknownView."""
+    if view_key in SCHEMATICS:
+        body_model(body)
+        return SCHEMATICS[view_key].box
     view(view_key)
     return body_model(body).boxes[view_key]
 

@@ -52,6 +52,7 @@ export function bodyFrom(key, catalogue, topologyBytes, vertexBytes) {
     topology,
     vertices: new Int16Array(vertexBytes),
     projections: new Map(),
+    schematics: new Set(catalogue.schematics.map((row) => row.key)),
   };
 }
 
@@ -60,6 +61,8 @@ export function pick(body, viewKey, u, v) {
   if (!Number.isFinite(u) || !Number.isFinite(v)) {
     throw new BodyGeometryError("A page point needs two finite numbers.");
   }
+  // Schematic drawings have parts, but no surface.
+  if (body.schematics.has(viewKey)) return null;
   const view = viewOf(body, viewKey);
   const [left, top, width, height] = body.boxes[viewKey];
   if (u < left || u > left + width || v < top || v > top + height) return null;
