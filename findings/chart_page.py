@@ -17,7 +17,7 @@ from django.utils.safestring import SafeString, mark_safe
 from cases.access import Act, decision_on
 from cases.course import CaseFrame, case_frame
 from findings import chart_views, queries, vocabulary
-from findings.body.drawing import CLASSES, Mark, chart_svg, mark_in_view
+from findings.body.drawing import CLASSES, Mark, chart_svg
 from findings.body.regions import region_term
 from findings.models import Examination, Finding
 from findings.placing import share_of_surface
@@ -144,23 +144,23 @@ def _chart(
     view = chart_views.known_view(view)
     body, opposite = examination.chart_body, chart_views.OPPOSITE[chart_views.known_view(view)]
     number = selected.number if selected else None
-    seen_opposite = [mark for mark in marks if mark_in_view(body, mark, opposite)]
+    drawn, inset = drawing(body, view, marks, number), drawing(body, opposite, marks, number)
     return {
         "view": view,
         "view_title": chart_views.title_of(view),
         "tabs": chart_views.tabs(view),
         "tabs_within": chart_views.tabs_within(view),
-        "chart": drawing(body, view, marks, number),
+        "chart": drawn,
         "opposite": opposite,
         "opposite_title": chart_views.title_of(opposite),
-        "opposite_marks": len(seen_opposite),
-        "inset": drawing(body, opposite, marks, number),
-        "legend": [(look.title, look.css) for key, look in CLASSES.items() if _used(key, findings)],
+        "opposite_marks": inset.count('<g class="mark mark-'),
+        "inset": inset,
+        "legend": [
+            (look.title, look.css)
+            for look in CLASSES.values()
+            if f'<g class="mark {look.css} ' in drawn
+        ],
     }
-
-
-def _used(key: str, findings: list[Finding]) -> bool:
-    return any(one.klass.replace(" ", "_") == key for one in findings)
 
 
 def _view_of(finding: Finding | None) -> str:

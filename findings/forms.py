@@ -70,6 +70,10 @@ class OpenExaminationForm(RecordForm):
         fields = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
         widgets = {"kind": forms.RadioSelect}
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
+
 
 class ExaminationForm(OpenExaminationForm):
     """Recording the examination."""
@@ -312,12 +316,15 @@ class OrganWeightForm(RecordForm):
 
     reason = reason_field()
     units = {"weight_g": "g"}
-    rows = {"seen_as": 1}
     labels = {"organ": "Organ", "weight_g": "Weight", "seen_as": "Seen as"}
 
     class Meta:
         model = OrganWeight
         fields = [*ORGAN_FIELDS]
+        widgets = {
+            "weight_g": forms.NumberInput(attrs={"autofocus": True}),
+            "seen_as": forms.TextInput,
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

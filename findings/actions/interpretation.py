@@ -6,9 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions.entry import opened, require_reason_after_end, require_standing, take
+from findings.actions.entry import (
+    opened,
+    refuse,
+    require_reason_after_end,
+    require_standing,
+    take,
+)
 from findings.models import Interpretation
 from findings.queries import finding_for_update, interpretation_for_update
+from findings.rules import wrong_with_interpretation
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -45,6 +52,7 @@ def record_interpretation(
         return there
     require_standing(finding, "finding")
     require_reason_after_end(examination, reason)
+    _check(interpretation)
     return save_new(actor, interpretation)
 
 
@@ -65,6 +73,7 @@ def change_interpretation(
     require_standing(interpretation, "interpretation")
     require_reason_after_end(examination, reason)
     take(interpretation, entry, INTERPRETATION_FIELDS)
+    _check(interpretation)
     return save_next_version(actor, interpretation)
 
 
@@ -77,3 +86,9 @@ def void_interpretation(
     interpretation = interpretation_for_update(case, interpretation_id)
     require_version(interpretation, version)
     return void(actor, interpretation, reason=reason)
+
+
+def _check(interpretation: Interpretation) -> None:
+    refuse(
+        wrong_with_interpretation(standing=interpretation.standing, ground=interpretation.ground)
+    )

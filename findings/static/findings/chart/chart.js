@@ -216,7 +216,9 @@ class Chart {
     const said = positionWords(this.body, found, this.lengthCm);
     words.dataset.region = found.region;
     const count = hand.marks.length > 1 ? `${hand.marks.length} marks, the last: ` : "";
-    words.textContent = `${count}${mark.kind} on ${said.slice(0, 3).join(", ")}`;
+    const kind = count ? mark.kind : mark.kind[0].toUpperCase() + mark.kind.slice(1);
+    const term = said[0][0].toLowerCase() + said[0].slice(1);
+    words.textContent = `${count}${kind}, ${[term, ...said.slice(1, 3)].join(", ")}`;
     const place = this.takes.form.elements.place;
     if (place) place.placeholder = found.term;
     this.foot(said);

@@ -1,0 +1,178 @@
+"""Counting impacts, checking marks, and the standard sentence."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from findings import negatives
+from findings.calculations.impact_minimum import joined
+from findings.placing import middle
+from findings.rules import (
+    CountedFinding,
+    impacts_total,
+    impacts_words,
+    wrong_with_points,
+    wrong_with_times,
+)
+from findings.sentences import Facts, article, is_plural, layers_sentence, standard_sentence
+from findings.vocabulary import colour_first, names_a_colour
+
+counted = st.builds(
+    CountedFinding,
+    impacts_kind=st.sampled_from(["at least", "exactly"]),
+    impacts=st.integers(1, 9),
+    group=st.sampled_from(["", "A", "B"]),
+)
+
+
+@given(st.lists(counted))
+def test_the_total_is_between_the_largest_count_and_the_sum(findings):
+    total = impacts_total(findings).at_least
+    assert total <= sum(one.impacts for one in findings)
+    assert total >= max((one.impacts for one in findings), default=0)
+
+
+@given(st.lists(counted), st.randoms())
+def test_the_order_of_findings_does_not_matter(findings, random):
+    shuffled = list(findings)
+    random.shuffle(shuffled)
+    assert impacts_total(findings) == impacts_total(shuffled)
+
+
+@given(st.lists(st.sampled_from(["", "A", "B", "C"]), max_size=12))
+def test_single_impacts_add_up_to_the_number_of_joined_groups(groups):
+    # The published method counts groups of marks that one blow could have left; with one impact
+    # a finding, both have to agree.
+    names = [str(i) for i in range(len(groups))]
+    links = [
+        [name for name, group in zip(names, groups, strict=True) if group == letter]
+        for letter in {group for group in groups if group}
+    ]
+    total = impacts_total(CountedFinding("at least", 1, group) for group in groups)
+    assert total.at_least == len(joined(names, links))
+
+
+def test_the_total_says_at_least_and_what_is_not_determined():
+    total = impacts_total(
+        [
+            CountedFinding("exactly", 2),
+            CountedFinding("at least", 3, "A"),
+            CountedFinding("at least", 1, "A"),
+            CountedFinding("cannot be determined", None),
+        ]
+    )
+    assert total.words == "at least 5; 1 finding without a determined number"
+    assert impacts_total([]).words == ""
+
+
+def test_a_count_is_said_with_how_it_is_meant():
+    assert impacts_words("at least", 2) == "at least 2"
+    assert impacts_words("cannot be determined", None) == "cannot be determined"
+    assert impacts_words("", None) == ""
+
+
+@given(st.text(max_size=5), st.recursive(st.floats() | st.none(), st.lists, max_leaves=6))
+def test_anything_a_client_sends_as_points_gets_an_answer(kind, points):
+    said = wrong_with_points(kind, points)
+    assert said is None or said.endswith(".")
+
+
+def test_times_of_an_examination():
+    now = datetime(2026, 11, 14, 12, tzinfo=UTC)
+    hour = timedelta(hours=1)
+    assert wrong_with_times(began_at=now - hour, ended_at=now, now=now) is None
+    assert wrong_with_times(began_at=now + hour, ended_at=None, now=now)[0] == "began_at"
+    assert wrong_with_times(began_at=now - hour, ended_at=now + hour, now=now)[0] == "ended_at"
+
+
+def test_the_middle_of_a_mark():
+    square = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)]
+    assert middle("point", [(3.0, 4.0)]) == (3.0, 4.0)
+    assert middle("line", [(0.0, 0.0), (0.0, 6.0), (2.0, 6.0)]) == (0.0, 4.0)
+    assert middle("area", square) == (2.0, 2.0)
+    assert middle("area", [(1.0, 1.0)] * 3) == (1.0, 1.0)
+
+
+def test_the_standard_sentence():
+    said = standard_sentence(
+        Facts(
+            term="Contusion",
+            place="Right lateral chest wall",
+            above_heel_cm=121.4,
+            from_midline_cm=-14.2,
+            midline="anterior",
+            length_mm=110,
+            width_mm=65,
+            seen_as="Purple-red",
+        )
+    )
+    assert said == (
+        "On the right lateral chest wall, centered 121.4 cm above the heel and 14.2 cm right of "
+        "the anterior midline, is an 11.0 × 6.5 cm purple-red contusion."
+    )
+
+
+@pytest.mark.parametrize(
+    ("facts", "said"),
+    [
+        (Facts(term=""), ""),
+        (Facts(term="Scar"), "There is a scar."),
+        (Facts(term="Lividity", place="Back"), "On the back is lividity."),
+        (
+            Facts(term="Fractures", place="Right ribs 5 to 8", seen_as="Lateral, displaced"),
+            "On the right ribs 5 to 8 are fractures. Also seen: lateral, displaced.",
+        ),
+        (
+            Facts(term="Stab wound", length_mm=21, depth_mm=84),
+            "There is a 2.1 cm stab wound, 8.4 cm deep.",
+        ),
+        (
+            Facts(term="Hemorrhage", length_mm=90, width_mm=60),
+            "There is a 9.0 × 6.0 cm hemorrhage.",
+        ),
+        (
+            Facts(term="Abrasion", from_midline_cm=0, midline="posterior"),
+            "Centered in the posterior midline is an abrasion.",
+        ),
+    ],
+)
+def test_the_sentence_with_less_to_say(facts, said):
+    assert standard_sentence(facts) == said
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [("8.0 cm", "an"), ("11.0 cm", "an"), ("18.5 cm", "an"), ("80.1 cm", "an"), ("1.8 cm", "a")],
+)
+def test_the_article_follows_the_number_as_it_is_read_aloud(words, expected):
+    assert article(words) == expected
+
+
+def test_plurals_of_the_trade():
+    assert is_plural("Fractures") and is_plural("Petechiae") and is_plural("Electrode pads")
+    assert not is_plural("Abscess") and not is_plural("Cyanosis") and not is_plural("Callus")
+
+
+def test_layers_say_what_was_not_examined():
+    rows = [("skin", True, "not broken"), ("bone", False, ""), ("organ", False, "decomposed.")]
+    assert layers_sentence(rows) == (
+        "Skin: not broken. Bone: not examined. Organ: not examined (decomposed)."
+    )
+
+
+def test_a_leading_colour_is_told_from_the_rest():
+    assert colour_first("Purple-red, ill-defined edge") == ("purple-red", "ill-defined edge")
+    assert colour_first("Ill-defined, purple") == ("", "Ill-defined, purple")
+    assert names_a_colour("edge with a bluish tinge") and not names_a_colour("four bands")
+
+
+def test_a_statement_is_added_at_the_end_of_its_section():
+    statement = negatives.STATEMENTS["cavities-pleura"]
+    written = negatives.added(statement, "")
+    assert written == "The pleural cavities contain no abnormal fluid."
+    assert negatives.is_stated(statement, f"Dry. {written}")
+    assert negatives.added(statement, "Dry.").startswith("Dry. The pleural")
