@@ -1,0 +1,146 @@
+"""Who may do what in which state, written out by hand and compared with the one decision.
+
+A letter stands for a state: R reported, D declined, O open, V in review, S signed. A role that is
+not named may never. Nothing here is computed from the access table itself.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from cases.access import Act, cases_open_to, decide, decision_on
+from cases.rules import CaseState
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+
+STATE = {
+    "R": CaseState.REPORTED,
+    "D": CaseState.DECLINED,
+    "O": CaseState.OPEN,
+    "V": CaseState.IN_REVIEW,
+    "S": CaseState.SIGNED,
+}
+INVESTIGATOR, PATHOLOGIST, SUPERVISOR = "investigator", "pathologist", "supervisor"
+CLERK, TECHNICIAN, ADMINISTRATOR = "records clerk", "evidence technician", "administrator"
+
+EXPECTED: dict[str, dict[str, str]] = {
+    "see this case": {
+        INVESTIGATOR: "RDOVS",
+        PATHOLOGIST: "RDOVS",
+        SUPERVISOR: "RDOVS",
+        CLERK: "RDOVS",
+        TECHNICIAN: "RDOVS",
+    },
+    "log or change a report of death": {INVESTIGATOR: "RDO", SUPERVISOR: "RDO"},
+    "decide jurisdiction": {INVESTIGATOR: "RD", SUPERVISOR: "RD"},
+    "record the scene": {INVESTIGATOR: "RO", SUPERVISOR: "RO"},
+    "record the body's receipt": {INVESTIGATOR: "O", TECHNICIAN: "O", SUPERVISOR: "O"},
+    "record an identification": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", SUPERVISOR: "RO"},
+    "assign the case": {SUPERVISOR: "ROV"},
+    "restrict the case or change its team": {SUPERVISOR: "RDOVS"},
+    "record the examination and its findings": {PATHOLOGIST: "O"},
+    "add or describe photographs": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},
+    "take or describe specimens": {PATHOLOGIST: "O", TECHNICIAN: "O"},
+    "record property": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},
+    "record seals and custody transfers": {
+        INVESTIGATOR: "ROVS",
+        PATHOLOGIST: "ROVS",
+        SUPERVISOR: "ROVS",
+        CLERK: "ROVS",
+        TECHNICIAN: "ROVS",
+    },
+    "state cause and manner": {PATHOLOGIST: "O"},
+    "write the report or send it to review": {PATHOLOGIST: "O"},
+    "review and sign off": {SUPERVISOR: "V"},
+    "add an addendum or amendment": {PATHOLOGIST: "S", SUPERVISOR: "S"},
+    "log or answer requests and subpoenas": {CLERK: "RDOVS", SUPERVISOR: "RDOVS"},
+    "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
+    "record a release": {CLERK: "S", SUPERVISOR: "S"},
+}
+
+
+def test_every_act_is_in_the_expected_table_and_none_besides():
+    assert set(EXPECTED) == {act.value for act in Act}
+
+
+def test_every_role_and_state_is_walked():
+    assert {role.value for role in Role} == {
+        INVESTIGATOR, PATHOLOGIST, SUPERVISOR, CLERK, TECHNICIAN, ADMINISTRATOR
+    }  # fmt: skip
+    assert set(STATE.values()) == set(CaseState)
+
+
+@pytest.mark.parametrize("act", list(Act))
+def test_role_by_act_by_state(act):
+    for role, letter in itertools.product(Role, STATE):
+        expected = letter in EXPECTED[act.value].get(role.value, "")
+        found = decide(frozenset({role}), act, STATE[letter], restricted=False, on_team=False)
+        assert found.allowed == expected, (role, act, STATE[letter])
+        assert found.allowed or found.why, "a refusal says why"
+
+
+@pytest.mark.parametrize("act", list(Act))
+def test_a_restricted_case_is_as_open_to_its_team_as_any_other(act):
+    for role, letter in itertools.product(Role, STATE):
+        expected = letter in EXPECTED[act.value].get(role.value, "")
+        found = decide(frozenset({role}), act, STATE[letter], restricted=True, on_team=True)
+        assert found.allowed == expected, (role, act, STATE[letter])
+
+
+@pytest.mark.parametrize("act", list(Act))
+def test_a_restricted_case_is_not_known_to_anybody_else(act):
+    for role, letter in itertools.product(Role, STATE):
+        found = decide(frozenset({role}), act, STATE[letter], restricted=True, on_team=False)
+        assert not found.allowed
+        assert not found.known, "they may not even learn that it is there"
+
+
+@pytest.mark.parametrize("act", list(Act))
+def test_an_administrator_or_nobody_knows_no_case(act):
+    for roles in (frozenset(), frozenset({Role.ADMINISTRATOR})):
+        found = decide(roles, act, CaseState.OPEN, restricted=False, on_team=False)
+        assert (found.allowed, found.known) == (False, False)
+
+
+@pytest.mark.parametrize("act", list(Act))
+def test_two_roles_may_what_either_may(act):
+    for one, other in itertools.combinations(Role, 2):
+        for letter in STATE:
+            expected = any(
+                letter in EXPECTED[act.value].get(role.value, "") for role in (one, other)
+            )
+            found = decide(
+                frozenset({one, other}), act, STATE[letter], restricted=False, on_team=False
+            )
+            assert found.allowed == expected, (one, other, act, letter)
+
+
+def test_a_signed_case_names_the_way_that_is_left():
+    found = decide(
+        frozenset({Role.PATHOLOGIST}), Act.EXAMINE, CaseState.SIGNED,
+        restricted=False, on_team=False,
+    )  # fmt: skip
+    assert "addendum or amendment" in found.why
+
+
+@pytest.mark.django_db
+def test_the_decision_on_people_and_cases_is_the_same():
+    cases = {letter: make_case(state=state) for letter, state in STATE.items()}
+    people = {role: make_staff(role) for role in Role}
+    for act, role, letter in itertools.product(Act, Role, STATE):
+        expected = letter in EXPECTED[act.value].get(role.value, "")
+        assert decision_on(people[role], act, cases[letter]).allowed == expected
+
+
+@pytest.mark.django_db
+def test_lists_hold_open_cases_and_those_of_ones_own_team():
+    from guardian.shortcuts import assign_perm
+
+    plain, secret = make_case(), make_case(restricted=True)
+    on_team, outside = make_staff("records clerk"), make_staff("records clerk")
+    assign_perm("cases.work_on_case", on_team, secret)
+    assert set(cases_open_to(on_team)) == {plain, secret}
+    assert set(cases_open_to(outside)) == {plain}
+    assert not cases_open_to(make_staff("administrator")).exists()
