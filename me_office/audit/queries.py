@@ -36,6 +36,7 @@ class Part:
     table: str
     record_id: str
     changes: list[Change]
+    subject: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
     shown = newest[:ACTS_A_PAGE]
     rows = AuditEvent.objects.filter(
         case_id=case_id, transaction__in=[row["transaction"] for row in shown]
-    ).order_by("-transaction", "id")
+    )
     acts = _tell(rows)
     more = len(newest) > ACTS_A_PAGE
     return History(acts, shown[-1]["first"] if more and shown else None)
@@ -92,7 +93,7 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
 def record_history(table: str, record_id: str, *, most: int = 30) -> list[Told]:
     """Return the newest acts on one record, in two statements."""
     rows = AuditEvent.objects.filter(table=table, record_id=record_id).order_by("-id")[:most]
-    return _tell(sorted(rows, key=lambda event: (-event.transaction, event.id)))
+    return _tell(rows)
 
 
 def case_readers(case_id: UUID, *, most: int = 100) -> list[AccessEvent]:
@@ -112,11 +113,13 @@ def actors_of(case_id: UUID) -> list[dict[str, Any]]:
 
 
 def _tell(events: Iterable[AuditEvent]) -> list[Told]:
-    events = list(events)
-    names = _names_in(events)
+    # Transactions may interleave: whole acts are put together first, then ordered, newest first.
+    ordered = sorted(events, key=lambda event: (event.transaction, event.id))
+    names = _names_in(ordered)
+    acts = [list(rows) for _, rows in groupby(ordered, key=_act_of)]
+    acts.sort(key=lambda rows: rows[-1].id, reverse=True)
     told: list[Told] = []
-    for transaction, group in groupby(events, key=lambda event: event.transaction):
-        rows = list(group)
+    for rows in acts:
         first = rows[0]
         told.append(
             Told(
@@ -127,11 +130,15 @@ def _tell(events: Iterable[AuditEvent]) -> list[Told]:
                 reason=first.reason,
                 source=first.source,
                 address=first.address,
-                transaction=transaction,
+                transaction=first.transaction,
                 parts=[_part(event, names) for event in rows],
             )
         )
     return told
+
+
+def _act_of(event: AuditEvent) -> tuple[int, UUID | None, str, str]:
+    return event.transaction, event.actor_id, event.act, event.reason
 
 
 def _part(event: AuditEvent, names: dict[str, str]) -> Part:
@@ -149,7 +156,18 @@ def _part(event: AuditEvent, names: dict[str, str]) -> Part:
         table=event.table,
         record_id=event.record_id,
         changes=changes,
+        subject=_subject(event, names) if event.operation == "insert" else "",
     )
+
+
+def _subject(event: AuditEvent, names: dict[str, str]) -> str:
+    """Return what a new record is called: 3 Contusion, right lateral chest wall."""
+    said = [
+        words.value_words(event.table, column, event.changes[column][1], names)
+        for column in words.NAMING
+        if column in event.changes
+    ]
+    return " ".join(said[:2])[:120]
 
 
 def _names_in(events: Iterable[AuditEvent]) -> dict[str, str]:

@@ -73,6 +73,28 @@ WHOLE = {
     "finish_packet": "finished the release packet",
     "record_release": "recorded a release",
 }
+# Columns that name a record, in the order in which they say most.
+NAMING = (
+    "number",
+    "term",
+    "title",
+    "name",
+    "material",
+    "organ",
+    "layer",
+    "statement",
+    "manner",
+    "outcome",
+    "identity",
+    "method",
+    "party",
+    "released_to",
+    "to_party",
+    "heading",
+    "family_name",
+    "view",
+    "kind",
+)
 UNSAID = {"version", "id", "case_id", "created_at", "search_name", "void_reason", "voided_by_id"}
 
 

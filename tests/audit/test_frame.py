@@ -84,10 +84,13 @@ def test_a_raw_sql_update_leaves_an_event():
 )
 def test_history_and_records_cannot_be_removed_by_raw_sql(statement):
     make_case()
-    with pytest.raises(DatabaseError, match="records of the office stay"), transaction.atomic():
-        with connection.cursor() as cursor:
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-            cursor.execute(statement)
+    with (
+        pytest.raises(DatabaseError, match="records of the office stay"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        cursor.execute(statement)
 
 
 @pytest.mark.django_db
