@@ -1,0 +1,291 @@
+"""Keys, drafts, sheets and covers of the page frame, in a browser."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from playwright.sync_api import BrowserContext, Page, expect
+
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+from tests.shell import pages
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.urls("tests.shell.pages")]
+PHONE = {"width": 390, "height": 844}
+STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(autouse=True)
+def _nothing_received() -> None:
+    pages.received.clear()
+
+
+@pytest.fixture
+def clerk() -> Staff:
+    return make_staff(Role.RECORDS_CLERK, name="R. Ostrander")
+
+
+def enter(context: BrowserContext, staff: Staff, server: Any) -> None:
+    client = Client()
+    client.force_login(staff)
+    session = client.cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
+
+
+@pytest.fixture
+def desk(page: Page, clerk: Staff, live_server: Any) -> Page:
+    """Return a page of a signed-in clerk at a desk."""
+    enter(page.context, clerk, live_server)
+    return page
+
+
+@pytest.fixture
+def phone(new_page: Callable[..., Page], clerk: Staff, live_server: Any) -> Page:
+    """Return a page of a signed-in clerk on a phone."""
+    page = new_page(viewport=PHONE, has_touch=True, is_mobile=True)
+    enter(page.context, clerk, live_server)
+    return page
+
+
+def test_the_slash_key_goes_to_the_search(desk: Page) -> None:
+    desk.goto("/tests/veils/")
+    desk.keyboard.press("/")
+    expect(desk.get_by_role("searchbox", name="Find a case")).to_be_focused()
+    desk.keyboard.type("a/b")
+    expect(desk.get_by_role("searchbox", name="Find a case")).to_have_value("a/b")
+
+
+def test_the_first_tab_leads_past_the_frame(desk: Page) -> None:
+    desk.goto("/tests/veils/")
+    desk.keyboard.press("Tab")
+    expect(desk.get_by_role("link", name="To the work on this page")).to_be_focused()
+    desk.keyboard.press("Enter")
+    expect(desk.get_by_role("main")).to_be_focused()
+
+
+def test_the_theme_is_switched_at_once_and_kept(desk: Page) -> None:
+    desk.goto("/tests/veils/")
+    desk.get_by_text("R. Ostrander").click()
+    desk.get_by_role("button", name="Dark").click()
+    expect(desk.locator("html")).to_have_attribute("data-theme", "dark")
+    desk.reload()
+    expect(desk.locator("html")).to_have_attribute("data-theme", "dark")
+
+
+def test_errors_take_the_focus_and_lead_into_the_field(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_role("alert")).to_be_focused()
+    desk.get_by_role("alert").get_by_role("link", name="Position as found").click()
+    expect(desk.get_by_label("Position as found")).to_be_focused()
+
+
+def test_an_uncertain_time_asks_only_for_what_it_needs(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    group = desk.get_by_role("group", name="Last known alive")
+    until = group.get_by_label("until")
+    expect(until).to_be_hidden()
+    group.get_by_text("between").click()
+    expect(until).to_be_visible()
+    expect(group.get_by_label("from")).to_be_visible()
+    group.get_by_text("unknown").click()
+    expect(until).to_be_hidden()
+    expect(group.locator("input[type=datetime-local]:visible")).to_have_count(0)
+
+
+def test_without_scripts_an_uncertain_time_shows_all_and_the_form_is_sent(
+    new_page: Callable[..., Page], clerk: Staff, live_server: Any
+) -> None:
+    page = new_page(java_script_enabled=False)
+    enter(page.context, clerk, live_server)
+    page.goto("/tests/scene/")
+    expect(page.locator("input[type=datetime-local]:visible")).to_have_count(2)
+    page.get_by_label("Position as found").fill("face down")
+    page.get_by_text("Fixed").click()
+    page.get_by_role("button", name="Record").click()
+    expect(page.get_by_text("The scene is recorded.")).to_be_visible()
+
+
+def fill_scene(page: Page, position: str) -> None:
+    page.get_by_label("Position as found").fill(position)
+    page.get_by_text("Partly").click()
+
+
+def test_what_was_typed_comes_back_after_a_reload_as_the_same_record(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    first_id = desk.locator("[name=record_id]").input_value()
+    fill_scene(desk, "face down, right arm under the chest")
+    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    desk.reload()
+    expect(desk.get_by_text("was kept on this device and stands here again")).to_be_visible()
+    expect(desk.get_by_label("Position as found")).to_have_value(
+        "face down, right arm under the chest"
+    )
+    expect(desk.get_by_label("Partly")).to_be_checked()
+    assert desk.locator("[name=record_id]").input_value() == first_id
+
+
+def test_a_kept_entry_can_be_thrown_away(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    desk.reload()
+    desk.get_by_role("button", name="Throw it away").click()
+    expect(desk.get_by_label("Position as found")).to_have_value("")
+    desk.reload()
+    expect(desk.get_by_label("Position as found")).to_have_value("")
+
+
+def test_a_saved_entry_is_not_kept(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("")
+    assert desk.evaluate("Object.keys(localStorage).length") == 0
+
+
+def test_a_lost_connection_keeps_what_was_typed(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "on the left side")
+    desk.route("**/tests/scene/", lambda route: route.abort())
+    desk.get_by_role("button", name="Record").click()
+    desk.wait_for_url("chrome-error://**")
+    desk.unroute("**/tests/scene/")
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("on the left side")
+    assert pages.received == []
+
+
+def test_an_ended_sign_in_keeps_what_was_typed(desk: Page, clerk: Staff, live_server: Any) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "seated")
+    desk.context.clear_cookies(name="sessionid")
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_role("heading", name="Sign in")).to_be_visible()
+    enter(desk.context, clerk, live_server)
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("seated")
+
+
+def test_signing_out_removes_what_was_kept(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    desk.get_by_text("R. Ostrander").click()
+    desk.get_by_role("button", name="Sign out").click()
+    expect(desk.get_by_role("heading", name="Sign in")).to_be_visible()
+    assert desk.evaluate("Object.keys(localStorage).length") == 0
+
+
+def test_another_person_does_not_see_what_was_kept(desk: Page, live_server: Any) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    enter(desk.context, make_staff(Role.INVESTIGATOR), live_server)
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("")
+
+
+def test_a_form_is_sent_once_however_often_the_button_is_pressed(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    desk.get_by_role("button", name="Record").dblclick()
+    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    assert len(pages.received) == 1
+
+
+def test_a_half_typed_time_is_not_sent_as_nothing(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "face down")
+    desk.get_by_label("at", exact=True).click()
+    desk.keyboard.type("11")
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_role("heading", name="Scene")).to_be_visible()
+    assert pages.received == []
+
+
+def test_v_shows_and_hides_the_pictures(desk: Page) -> None:
+    desk.goto("/tests/veils/")
+    picture = desk.get_by_role("img", name="Photograph 21, overview")
+    expect(picture).to_be_hidden()
+    desk.keyboard.press("v")
+    expect(picture).to_be_visible()
+    desk.keyboard.press("v")
+    expect(picture).to_be_hidden()
+
+
+def test_v_in_a_veil_shows_only_that_one(desk: Page) -> None:
+    desk.goto("/tests/veils/")
+    desk.get_by_text("Photograph 22, closer").focus()
+    desk.locator("summary", has_text="Photograph 22").focus()
+    desk.keyboard.press("v")
+    expect(desk.get_by_role("img", name="Photograph 22, closer")).to_be_visible()
+    expect(desk.get_by_role("img", name="Photograph 21, overview")).to_be_hidden()
+
+
+def test_the_head_line_does_not_scroll_away(desk: Page) -> None:
+    make_case()
+    desk.set_viewport_size({"width": 1440, "height": 300})
+    desk.goto("/tests/case/")
+    desk.mouse.wheel(0, 2000)
+    expect(desk.get_by_role("region", name="Case")).to_be_in_viewport()
+
+
+def test_on_a_phone_the_thread_is_a_sheet_from_the_bottom(phone: Page) -> None:
+    make_case()
+    phone.goto("/tests/case/")
+    words = phone.get_by_text("I. Vasko placed the mark")
+    expect(words).to_be_hidden()
+    handle = phone.get_by_role("button", name="What hangs on this")
+    handle.click()
+    expect(words).to_be_in_viewport()
+    words.click(trial=True)
+    handle.click()
+    expect(words).to_be_hidden()
+
+
+def test_a_page_without_a_thread_has_no_column_for_it(phone: Page) -> None:
+    make_case()
+    phone.goto("/tests/case/?plain")
+    expect(phone.get_by_text("What hangs on this")).to_be_hidden()
+
+
+@pytest.mark.parametrize("address", ["/tests/scene/", "/tests/case/", "/tests/veils/", "/account/"])
+def test_nothing_is_cut_off_on_a_phone(phone: Page, address: str) -> None:
+    make_case()
+    phone.goto(address)
+    assert phone.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def test_targets_are_large_enough_for_fingers(phone: Page) -> None:
+    phone.goto("/tests/scene/")
+    small = phone.evaluate(
+        """() => [...document.querySelectorAll(
+             "main button, main input:not([type=hidden]):not([type=radio]), main label:has(input)"
+           )].filter((e) => e.offsetParent && e.getBoundingClientRect().height < 44)
+           .map((e) => e.outerHTML)"""
+    )
+    assert small == []
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize(
+    "address", ["/", "/sign-in/", "/account/", "/tests/scene/", "/tests/case/", "/tests/veils/"]
+)
+def test_a_page_has_no_barrier_that_a_machine_can_find(
+    new_page: Callable[..., Page], clerk: Staff, live_server: Any, theme: str, address: str
+) -> None:
+    make_case()
+    page = new_page(color_scheme=theme)
+    if address != "/sign-in/":
+        enter(page.context, clerk, live_server)
+    page.goto(address)
+    found = Axe().run(page, options={"runOnly": STANDARDS})
+    assert found.response["violations"] == []
