@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from findings.body.catalogue import BodyGeometryError, UnknownBody, UnknownView
@@ -101,6 +101,7 @@ def test_a_view_of_one_hand_never_shows_another_region():
                 assert found.side == "right"
 
 
+@settings(deadline=None)
 @given(
     body=st.sampled_from(sorted(BODIES)),
     view=st.sampled_from(sorted(VIEWS)),

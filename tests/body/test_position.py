@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from findings.body.catalogue import BodyGeometryError, UnknownBody
@@ -28,6 +28,7 @@ def test_the_phrase_is_that_of_a_report():
     )
 
 
+@settings(deadline=None)
 @given(
     body=st.sampled_from(sorted(BODIES)),
     z=st.floats(0, 1000),
@@ -42,6 +43,7 @@ def test_the_two_heights_add_up_to_the_length(body, z, x, length):
     assert position.midline_offset_cm == pytest.approx(abs(x) * length / 1000, abs=0.05 + 1e-9)
 
 
+@settings(deadline=None)
 @given(x=st.floats(-250, 250), z=st.floats(0, 1000))
 def test_a_mirrored_point_differs_in_its_side_only(x, z):
     here = describe("adult_female", (x, 0, z), 165, normal=(0, 1, 0))
