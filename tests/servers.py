@@ -24,20 +24,22 @@ class Servers:
     """What this run started and has to remove."""
 
     def __init__(self) -> None:
-        # Directly in /tmp: a socket's path has to be short, and TMPDIR may be anything.
-        self.home = Path(tempfile.mkdtemp(prefix="office-tests-", dir="/tmp"))
+        self.home: Path | None = None
         self.running: list[embedded.PostgreSQL | embedded.Redis] = []
 
     def start(self) -> None:
-        (self.home / "data" / "static").mkdir(parents=True)
+        """Start what is needed and say so in the environment."""
+        # Directly in /tmp: a socket's path has to be short, and TMPDIR may be anything.
+        home = self.home = Path(tempfile.mkdtemp(prefix="office-tests-", dir="/tmp"))
+        (home / "data" / "static").mkdir(parents=True)
         database_url = os.environ.get("TEST_DATABASE_URL")
         if not database_url:
-            self._start(embedded.PostgreSQL(self.home, lasting=False))
-            database_url = embedded.database_url(self.home, embedded.OWNER)
+            self._start(embedded.PostgreSQL(home, lasting=False))
+            database_url = embedded.database_url(home, embedded.OWNER)
         redis_url = os.environ.get("TEST_REDIS_URL")
         if not redis_url:
-            self._start(embedded.Redis(self.home))
-            redis_url = embedded.redis_url(self.home)
+            self._start(embedded.Redis(home))
+            redis_url = embedded.redis_url(home)
         os.environ |= {
             "DATABASE_URL": database_url,
             "REDIS_URL": redis_url,
@@ -46,8 +48,8 @@ class Servers:
             "ME_SECRET_KEY": secrets.token_urlsafe(50),
             "ME_HTTPS": "0",
             "ME_REQUIRE_SECOND_FACTOR": "0",
-            "ME_DATA_DIR": str(self.home / "data"),
-            "ME_FILE_STORE": str(self.home / "files"),
+            "ME_DATA_DIR": str(home / "data"),
+            "ME_FILE_STORE": str(home / "files"),
             "DATABASE_CONN_MAX_AGE": "0",
         }
 
@@ -56,10 +58,12 @@ class Servers:
         server.start()
 
     def stop(self) -> None:
+        """Stop and remove everything; safe to call again."""
         for server in reversed(self.running):
             server.stop()
         self.running.clear()
-        shutil.rmtree(self.home, ignore_errors=True)
+        if self.home is not None:
+            shutil.rmtree(self.home, ignore_errors=True)
 
 
 _servers = Servers()
