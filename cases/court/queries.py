@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -151,14 +150,6 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
         ]
 
 
-def open_requests(actor: Staff, *, most: int) -> list[RecordsRequest]:
-    """Return open requests of the office, the earliest due first; one statement."""
-    rows = RecordsRequest.objects.filter(
-        case__in=cases_open_to(actor), state=RequestState.OPEN.value
-    )
-    return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
-
-
 def late_releases(actor: Staff, *, most: int) -> list[Release]:
     """Return the latest releases of the office; one statement."""
     rows = Release.objects.standing().filter(case__in=cases_open_to(actor))
@@ -179,13 +170,3 @@ def punctuality_of(actor: Staff, now: datetime) -> Punctuality:
     return punctuality(
         [Answered(served, due, timezone.localtime(at).date()) for served, due, at in rows]
     )
-
-
-def release_facts(release: Release) -> list[tuple[str, Any]]:
-    """Return what a release says, as labels and values."""
-    return [
-        ("Released to", release.released_to),
-        ("How", release.get_method_display()),
-        ("By", release.released_by.printed_name),
-        ("Note", release.note),
-    ]

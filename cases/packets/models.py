@@ -53,6 +53,11 @@ class Packet(CaseRecord):
     def __str__(self) -> str:
         return f"Packet {self.number}"
 
+    @property
+    def is_under_way(self) -> bool:
+        """Tell whether the packet is being made, or waits for its turn."""
+        return self.state in {PacketState.WAITING, PacketState.BUILDING}
+
 
 class PacketProgress(models.Model):
     """How far the making of a packet is; overwritten as it goes, so no record of the office."""

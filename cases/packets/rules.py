@@ -1,7 +1,9 @@
-"""States of a packet. No database."""
+"""States of a packet, when its making is taken up again, what it prints. No database, no clock."""
 
 from __future__ import annotations
 
+import re
+from datetime import timedelta
 from enum import StrEnum
 
 
@@ -15,7 +17,7 @@ class PacketState(StrEnum):
 
 
 ALLOWED_MOVES: dict[PacketState, frozenset[PacketState]] = {
-    PacketState.WAITING: frozenset({PacketState.BUILDING}),
+    PacketState.WAITING: frozenset({PacketState.BUILDING, PacketState.FAILED}),
     # A killed worker leaves "building"; the next attempt begins again from there.
     PacketState.BUILDING: frozenset(
         {PacketState.BUILDING, PacketState.BUILT, PacketState.FAILED, PacketState.WAITING}
@@ -23,3 +25,69 @@ ALLOWED_MOVES: dict[PacketState, frozenset[PacketState]] = {
     PacketState.FAILED: frozenset({PacketState.WAITING}),
     PacketState.BUILT: frozenset(),
 }
+
+# A worker that builds says so between any two files; one that is silent this long is gone.
+SILENCE = timedelta(minutes=2)
+# The first message may have been lost with the queue.
+WAITS_TOO_LONG = timedelta(minutes=2)
+# A packet that ended its worker this often would go on doing so.
+MAX_ATTEMPTS = 5
+
+
+def can_move(now: PacketState, to: PacketState) -> bool:
+    """Tell whether a packet in state `now` may go to state `to`."""
+    return to in ALLOWED_MOVES[now]
+
+
+def is_abandoned(state: PacketState, silent_for: timedelta) -> bool:
+    """Tell whether nobody is making this packet although somebody should."""
+    if state is PacketState.BUILDING:
+        return silent_for >= SILENCE
+    return state is PacketState.WAITING and silent_for >= WAITS_TOO_LONG
+
+
+def may_begin(state: PacketState, silent_for: timedelta) -> bool:
+    """Tell whether an attempt may begin now: nobody else is at it, and it is not built."""
+    return state is PacketState.WAITING or (
+        state is PacketState.BUILDING and is_abandoned(state, silent_for)
+    )
+
+
+# What the two faces of the report can print: Latin, Greek, Cyrillic, their marks and punctuation.
+_PRINTABLE = re.compile(
+    "[\n\u0020-\u007e\u00a0-\u024f\u02b0-\u036f\u0370-\u03ff\u0400-\u045f\u1e00-\u1eff"
+    "\u2010-\u2027\u2030-\u203a\u2044\u20ac\u2116\u2122\u2190-\u2193\u2212\u2248\u2260\u2264\u2265]"
+)
+
+
+def printable(text: str) -> str:
+    """Return the text with every character that the report's faces lack written as [U+4E2D].
+
+    PDF/A (ISO 19005-3, 6.2.11.8) allows no character without its glyph; a letter that is left out
+    silently would change what the report says.
+    """
+    if all(_PRINTABLE.fullmatch(character) for character in set(text)):
+        return text
+    return "".join(
+        character if _PRINTABLE.fullmatch(character) else _named(character) for character in text
+    )
+
+
+def _named(character: str) -> str:
+    return " " if character in "\t\r\x0b\x0c" else f"[U+{ord(character):04X}]"
+
+
+def photograph_name(number: int, sha256: str, extension: str) -> str:
+    """Return a photograph's file name in a packet: P-007-<first 12 of its digest>.jpg."""
+    return f"P-{number:03d}-{sha256[:12]}.{extension}"
+
+
+def number_ranges(numbers: list[int]) -> list[list[int]]:
+    """Return numbers as runs of first and last: 1, 2, 3, 7 -> [[1, 3], [7, 7]]."""
+    runs: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return runs

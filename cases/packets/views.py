@@ -2,34 +2,171 @@
 
 from __future__ import annotations
 
+import base64
+from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import slugify
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.vary import vary_on_headers
 
-from cases.course import case_frame
+from cases import access
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from cases.court.forms import ReleaseForm
+from cases.packets import actions, queries, store
+from cases.packets.forms import PacketForm, RetryForm
+from cases.packets.material import material_of
 from cases.packets.models import Packet
-from cases.review.content import report_content
+from cases.packets.printing import print_report
+from cases.packets.rules import PacketState
+from me_office.audit.actions import note_access
+from me_office.audit.errors import NotKnown, Refused
+from me_office.shell.forms import answer_form, attempt, is_part
+
+
+def _page_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    return {
+        "frame": frame,
+        "packets": queries.packets_of(frame.case.pk),
+        "build": decision_on(request.user, Act.BUILD_PACKET, frame.case),
+        "may_release": may(request.user, Act.RELEASE, frame.case),
+        "open_requests": list(queries.open_requests_of(frame.case.pk)),
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the case's packets; a clerk asks for another."""
+    frame = case_frame(request.user, case_id, current="court")
+    form = PacketForm(
+        request.POST or None,
+        requests=queries.open_requests_of(case_id),
+        initial={"asked": _chosen_request(request, case_id)},
+    )
+    if request.method == "POST" and form.is_valid():
+        asked = form.cleaned_data["asked"]
+        saved = attempt(
+            form,
+            lambda: actions.request_packet(
+                request.user,
+                case_id=case_id,
+                request_id=asked.pk,
+                record_id=form.record_id,
+                entry=form.chosen,
+            ),
+        )
+        if saved:
+            return _back_to(saved)
+    context = _page_context(request, frame)
+    return answer_form(request, "packets/packets.html", context, form)
+
+
+def _chosen_request(request: HttpRequest, case_id: UUID) -> str | UUID | None:
+    if request.GET.get("request"):
+        return request.GET["request"]
+    only = list(queries.open_requests_of(case_id).values_list("pk", flat=True)[:2])
+    return only[0] if len(only) == 1 else None
+
+
+def _back_to(packet: Packet) -> HttpResponse:
+    page = reverse("packets:packets", kwargs={"case_id": packet.case_id})
+    return redirect(f"{page}#packet-{packet.pk}")
 
 
 @require_GET
-def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Show the case's packets."""
-    frame = case_frame(request.user, case_id, current="court")
-    rows = Packet.objects.filter(case_id=case_id).order_by("number")
-    return render(request, "packets/packets.html", {"frame": frame, "rows": rows})
+@vary_on_headers("HX-Request")
+def packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+    """Answer with one packet as it stands: the part that shows progress asks for it again."""
+    shown = queries.packet_of(case_id, packet_id)
+    # Asked every second while a packet is made: one look at the page is noted, not each of these.
+    access.require(request.user, Act.SEE, shown.case)
+    if not is_part(request):
+        return _back_to(shown)
+    context = {
+        "packet": shown,
+        "build": decision_on(request.user, Act.BUILD_PACKET, shown.case),
+        "may_release": may(request.user, Act.RELEASE, shown.case),
+    }
+    return render(request, "packets/_packet.html", context)
+
+
+@require_POST
+def retry_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+    """Try again to build a packet that failed."""
+    form = RetryForm(request.POST)
+    if not form.is_valid():
+        raise Refused("This form was not complete. Go back and try again.")
+    saved = actions.retry_packet(
+        request.user, case_id=case_id, packet_id=packet_id, version=form.version
+    )
+    return _back_to(saved)
+
+
+@require_http_methods(["GET", "POST"])
+def release_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+    """Record that a built packet was handed over."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.RELEASE)
+    shown = queries.packet_of(case_id, packet_id)
+    initial = {
+        "version": shown.request.version,
+        "released_to": shown.request.party,
+        "released_at": timezone.localtime(),
+        "released_by": request.user.pk,
+    }
+    form = ReleaseForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.release_packet(
+                request.user,
+                case_id=case_id,
+                packet_id=packet_id,
+                record_id=form.record_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Released to {saved.released_to}; the request is answered.")
+            return redirect("court:requests", case_id=case_id)
+    context = {"frame": frame, "packet": shown}
+    return answer_form(request, "packets/release.html", context, form)
+
+
+@require_GET
+def download_packet(
+    request: HttpRequest, case_id: UUID, packet_id: UUID
+) -> HttpResponse | StreamingHttpResponse:
+    """Send a built packet, piece by piece, and note who fetched it."""
+    fetched = queries.packet_of(case_id, packet_id)
+    access.require(request.user, Act.BUILD_PACKET, fetched.case)
+    if fetched.state != PacketState.BUILT:
+        raise NotKnown("This packet is not built.")
+    note_access(request.user, case_id=case_id, what="packet fetched", record_id=fetched.pk)
+    answer = StreamingHttpResponse(store.chunks_of(fetched.path), content_type="application/zip")
+    name = f"case-{slugify(fetched.case.label)}-packet-{fetched.number}.zip"
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    answer["Content-Length"] = str(fetched.size_bytes)
+    # RFC 9530: a client can compare what arrived without asking the office.
+    digest = base64.b64encode(bytes.fromhex(fetched.sha256)).decode()
+    answer["Repr-Digest"] = f"sha-256=:{digest}:"
+    answer["Cache-Control"] = "no-store"
+    return answer
 
 
 @require_GET
 def report_pdf(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Answer with the report as PDF."""
-    import typst
-
-    case_frame(request.user, case_id, current="report PDF")
-    lines = [fact["text"] for fact in report_content(case_id)["facts"]]
-    source = b"#for line in json(bytes(sys.inputs.lines)) [#line \\ ]"
-    import json
-
-    made = typst.compile(source, sys_inputs={"lines": json.dumps(lines)})
-    return HttpResponse(made, content_type="application/pdf")
+    """Answer with the report as PDF: as it was signed, as it is in review, or as it reads now."""
+    frame = case_frame(request.user, case_id, current="report as PDF")
+    report = print_report(material_of(case_id), with_photographs=False)
+    answer = HttpResponse(report.pdf, content_type="application/pdf")
+    name = f"report-{slugify(frame.case.label)}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer

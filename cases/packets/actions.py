@@ -1,0 +1,218 @@
+"""Asking for a packet, making it, and handing it over."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from celery import current_app
+from django.db import transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.court.actions import record_release
+from cases.court.models import Release
+from cases.court.queries import request_for_update
+from cases.court.rules import RequestState
+from cases.packets import queries, store
+from cases.packets.models import Packet, PacketProgress
+from cases.packets.rules import PacketState, can_move, may_begin
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import Refused
+
+BUILD_TASK = "cases.packets.tasks.build_packet"
+
+
+@dataclass(frozen=True)
+class MadePacket:
+    """What an attempt made: where it is, its digest and what is in it."""
+
+    path: str
+    sha256: str
+    size_bytes: int
+    pages: int
+    photographs: int
+
+
+@action
+def request_packet(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Packet:
+    """Ask for a packet of the signed case for one request; a job makes it.
+
+    `entry`: with_photographs, with_history. Raises NotAllowed, NotKnown, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.BUILD_PACKET, case)
+    asked = request_for_update(case, request_id)
+    last = Packet.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
+    packet = Packet(
+        pk=record_id,
+        case=case,
+        request=asked,
+        number=last + 1,
+        with_photographs=entry["with_photographs"],
+        with_history=entry["with_history"],
+    )
+    made = ("number", "state", "attempts", "built_at", "path", "sha256", "size_bytes", "pages",
+            "photographs", "failure")  # fmt: skip
+    there = recorded_before(packet, assigned=made)
+    if there is not None:
+        return there
+    if asked.state != RequestState.OPEN:
+        raise Refused(f"The request is {asked.state}; a packet is built for an open one.")
+    if queries.packet_under_way(asked.pk) is not None:
+        raise Refused("A packet for this request is being built already.")
+    save_new(actor, packet)
+    note_progress(packet.pk, percent=0, step="waits for its turn")
+    _send_after_commit(packet.pk)
+    return packet
+
+
+@action
+def begin_packet(actor: Staff, *, packet_id: UUID, reason: str = "") -> Packet | None:
+    """Begin an attempt at a packet, or return None when there is nothing to do.
+
+    Nothing is to do when it is built, when it failed and nobody asked again, or when another
+    worker is at it. Raises NotAllowed when the person who asked may no longer do so.
+    """
+    packet = queries.packet_for_update(packet_id)
+    silent_for = timezone.now() - packet.progress.beat_at
+    if not may_begin(PacketState(packet.state), silent_for):
+        return None
+    access.require(actor, Act.BUILD_PACKET, packet.case)
+    _move(packet, PacketState.BUILDING)
+    packet.attempts += 1
+    packet.failure = ""
+    note_progress(packet.pk, percent=1, step="reads the case file")
+    return save_next_version(actor, packet)
+
+
+@action
+def finish_packet(
+    actor: Staff, *, packet_id: UUID, attempt: int, made: MadePacket, reason: str = ""
+) -> Packet:
+    """Publish what an attempt made: from here on the packet is built and never changes.
+
+    Raises NotAllowed, and Refused when a later attempt took over.
+    """
+    packet = queries.packet_for_update(packet_id)
+    access.require(actor, Act.BUILD_PACKET, packet.case)
+    _require_attempt(packet, attempt)
+    _move(packet, PacketState.BUILT)
+    packet.built_at = timezone.now()
+    packet.path, packet.sha256, packet.size_bytes = made.path, made.sha256, made.size_bytes
+    packet.pages, packet.photographs = made.pages, made.photographs
+    note_progress(packet.pk, percent=100, step="built")
+    return save_next_version(actor, packet)
+
+
+@action
+def fail_packet(
+    actor: Staff, *, packet_id: UUID, attempt: int, failure: str, reason: str = ""
+) -> Packet:
+    """Note, in words for the clerk, why an attempt did not succeed. Raises Refused."""
+    packet = queries.packet_for_update(packet_id)
+    _require_attempt(packet, attempt)
+    _move(packet, PacketState.FAILED)
+    packet.failure = failure
+    note_progress(packet.pk, percent=0, step="not built")
+    return save_next_version(actor, packet)
+
+
+@action
+def retry_packet(
+    actor: Staff, *, case_id: UUID, packet_id: UUID, version: int, reason: str = ""
+) -> Packet:
+    """Try again to build a packet that failed.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.BUILD_PACKET, case)
+    packet = queries.packet_for_update(packet_id, case=case)
+    require_version(packet, version)
+    _move(packet, PacketState.WAITING)
+    packet.failure = ""
+    save_next_version(actor, packet)
+    note_progress(packet.pk, percent=0, step="waits for its turn")
+    _send_after_commit(packet.pk)
+    return packet
+
+
+def release_packet(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    packet_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+) -> Release:
+    """Check the packet's file against its digest, then record that it was handed over.
+
+    The file is read before any row is locked. `version` is the request's.
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
+    """
+    packet = queries.packet_of(case_id, packet_id)
+    access.require(actor, Act.RELEASE, packet.case)
+    if packet.state == PacketState.BUILT and not store.is_whole(packet.path, packet.sha256):
+        raise Refused(
+            "The stored packet no longer has its digest and must not leave the office. "
+            "Build a new one, and tell an administrator."
+        )
+    return record_release(
+        actor,
+        case_id=case_id,
+        request_id=packet.request_id,
+        record_id=record_id,
+        version=version,
+        packet=queries.facts_of(packet),
+        entry=entry,
+    )
+
+
+def note_progress(packet_id: UUID, *, percent: int, step: str) -> None:
+    """Say how far the making is. Overwritten as it goes: no record of the office."""
+    PacketProgress.objects.update_or_create(
+        packet_id=packet_id, defaults={"percent": percent, "step": step}
+    )
+
+
+def send_build(packet_id: UUID) -> None:
+    """Ask a worker to build; the periodic job asks again if the message is lost."""
+    current_app.send_task(BUILD_TASK, kwargs={"packet_id": str(packet_id)})
+
+
+def _send_after_commit(packet_id: UUID) -> None:
+    transaction.on_commit(lambda: send_build(packet_id), robust=True)
+
+
+def _require_attempt(packet: Packet, attempt: int) -> None:
+    if packet.attempts != attempt:
+        raise Refused("A later attempt took over the making of this packet.")
+
+
+def _move(packet: Packet, to: PacketState) -> None:
+    now = PacketState(packet.state)
+    if not can_move(now, to):
+        raise Refused(f"A packet that is {now} cannot become {to}.")
+    packet.state = to.value

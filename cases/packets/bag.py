@@ -1,0 +1,207 @@
+"""The packet's files, as a bag (RFC 8493) in one ZIP that can be checked without this service."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import zipfile
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import bagit
+from django.conf import settings
+
+from cases.court.csv_lines import csv_lines
+from cases.packets.custody_record import custody_rows, custody_values
+from cases.packets.material import Material
+from cases.packets.models import Packet
+from cases.packets.printing import scale_words
+from cases.packets.readme import readme_text
+from cases.packets.rules import photograph_name
+from evidence.queries import PacketPhotograph
+from evidence.store import CHUNK, original_chunks
+from me_office.shell.templatetags.office import moment
+
+EXTENSIONS = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/tiff": "tif",
+    "image/webp": "webp",
+    "image/heic": "heic",
+    "image/heif": "heif",
+}
+# These are compressed already; packing them again takes time and saves nothing.
+STORED = frozenset(EXTENSIONS.values()) | {"pdf"}
+
+# The library reports every file; a packet's names belong in no log.
+logging.getLogger("bagit").setLevel(logging.WARNING)
+
+
+class OriginalChanged(Exception):
+    """A stored original no longer has its digest; nothing is packed from it."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(f"photograph {number}")
+        self.number = number
+
+
+def name_of(one: PacketPhotograph) -> str:
+    """Return the name of a photograph's original in the packet."""
+    return photograph_name(one.photograph.number, one.sha256, EXTENSIONS.get(one.media_type, "bin"))
+
+
+def write_photographs(
+    folder: Path, photographs: Iterable[PacketPhotograph], beat: Callable[[int], None]
+) -> None:
+    """Copy the original bytes, each compared with its digest. Raises OriginalChanged."""
+    folder.mkdir()
+    for done, one in enumerate(photographs, start=1):
+        digest = hashlib.sha256()
+        with (folder / name_of(one)).open("wb") as copy:
+            for chunk in original_chunks(one.photograph.file):
+                digest.update(chunk)
+                copy.write(chunk)
+        if digest.hexdigest() != one.sha256:
+            raise OriginalChanged(one.photograph.number)
+        beat(done)
+
+
+def write_records(folder: Path, material: Material, packet: Packet) -> None:
+    """Write everything but the pictures and the PDF."""
+    (folder / "report.json").write_bytes(signed_bytes(material.content))
+    _write_json(folder / "photograph-log.json", _log_values(material, packet))
+    _write_csv(folder / "photograph-log.csv", _log_rows(material, packet))
+    _write_json(folder / "custody.json", custody_values(material.custody))
+    _write_csv(folder / "custody.csv", custody_rows(material.custody))
+    charts = folder / "body-chart"
+    charts.mkdir()
+    for chart in material.charts:
+        (charts / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")
+    if material.addenda:
+        _write_addenda(folder / "addenda", material)
+    (folder / "README.txt").write_text(readme_text(material, packet), encoding="utf-8")
+
+
+def signed_bytes(content: dict[str, Any]) -> bytes:
+    """Return the report's content in the form whose SHA-256 was signed (`digest_of`)."""
+    return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+
+
+def write_history(path: Path, events: list[dict[str, Any]]) -> None:
+    """Write every change of the case file, oldest first."""
+    _write_json(path, events)
+
+
+def _write_json(path: Path, value: Any) -> None:
+    text = json.dumps(value, ensure_ascii=False, indent=1, default=str)
+    path.write_text(text + "\n", encoding="utf-8")
+
+
+def _write_csv(path: Path, rows: Iterable[list[str]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        file.writelines(csv_lines(rows))
+
+
+def _write_addenda(folder: Path, material: Material) -> None:
+    folder.mkdir()
+    for one in material.addenda:
+        amends = f"In place of: {one.amends}\n\n" if one.amends else ""
+        text = (
+            f"{one.kind.capitalize()} {one.number} to the report of case {material.case.label}\n"
+            f"{one.made_by.printed_name}, {moment(one.made_at)}\n\n"
+            f"{amends}{one.text}\n\nReason: {one.why}\n"
+        )
+        (folder / f"{one.kind}-{one.number:02d}.txt").write_text(text, encoding="utf-8")
+
+
+def _log_values(material: Material, packet: Packet) -> dict[str, Any]:
+    return {
+        "photographs": [
+            {
+                "number": one.photograph.number,
+                "file": f"photographs/{name_of(one)}" if packet.with_photographs else None,
+                "sha256": one.sha256,
+                "bytes": one.size_bytes,
+                "type": one.media_type,
+                "original_name": one.photograph.original_name,
+                "taken_at": one.photograph.taken_at,
+                "photographer": one.photograph.photographer,
+                "place": one.photograph.place,
+                "view": one.photograph.view,
+                "with_scale": one.photograph.with_scale,
+                "region": one.photograph.region,
+                "shows": one.photograph.shows,
+                "findings": [finding.number for finding in one.findings],
+            }
+            for one in material.photographs
+        ],
+        "withdrawn": [
+            {"number": one.number, "reason": one.void_reason, "at": one.voided_at}
+            for one in material.withdrawn_photographs
+        ],
+    }
+
+
+def _log_rows(material: Material, packet: Packet) -> Iterable[list[str]]:
+    yield ["Number", "File", "SHA-256", "Taken", "Photographer", "Place", "View", "Scale",
+           "Region", "Shows", "Findings"]  # fmt: skip
+    for one in material.photographs:
+        photograph = one.photograph
+        taken = photograph.taken_at
+        yield [
+            str(photograph.number),
+            f"photographs/{name_of(one)}" if packet.with_photographs else "",
+            one.sha256,
+            taken.astimezone(settings.OFFICE_ZONE).isoformat(timespec="minutes") if taken else "",
+            photograph.photographer,
+            photograph.place,
+            photograph.view,
+            scale_words(one),
+            photograph.region,
+            photograph.shows,
+            ", ".join(str(finding.number) for finding in one.findings),
+        ]
+
+
+def make_bag(folder: Path, packet: Packet, material: Material) -> None:
+    """Turn a folder into a bag: its files move under data/, the tag files are written.
+
+    RFC 8493, 2.1.3 and 2.2: payload and tag manifests by SHA-256, bag-info.txt.
+    """
+    bagit.make_bag(
+        str(folder),
+        {
+            "Source-Organization": settings.OFFICE_NAME,
+            "Organization-Address": settings.OFFICE_ADDRESS,
+            "Contact-Name": packet.created_by.printed_name,
+            **({"Contact-Phone": settings.OFFICE_PHONE} if settings.OFFICE_PHONE else {}),
+            "External-Description": (
+                f"Release packet {packet.number} of case {material.case.label} for "
+                f"{packet.request.get_kind_display()}, {packet.request.party}"
+            ),
+            "External-Identifier": material.case.label,
+            "Internal-Sender-Identifier": str(packet.pk),
+            "Bagging-Date": f"{material.read_at.astimezone(settings.OFFICE_ZONE):%Y-%m-%d}",
+            "Bag-Software-Agent": "Medical examiner's office, bagit for Python",
+        },
+        checksums=["sha256"],
+        processes=1,
+    )
+
+
+def write_zip(bag: Path, there: Path, *, name: str, at: datetime) -> None:
+    """Pack a bag: one folder inside, in the order of names, all with the same time."""
+    when = at.astimezone(settings.OFFICE_ZONE).timetuple()[:6]
+    with zipfile.ZipFile(there, "w", zipfile.ZIP_DEFLATED, allowZip64=True) as packed:
+        for path in sorted(path for path in bag.rglob("*") if path.is_file()):
+            entry = zipfile.ZipInfo(f"{name}/{path.relative_to(bag).as_posix()}", when)
+            stored = path.suffix.lstrip(".") in STORED
+            entry.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o444 << 16
+            entry.file_size = path.stat().st_size
+            with path.open("rb") as source, packed.open(entry, "w") as target:
+                while chunk := source.read(CHUNK):
+                    target.write(chunk)

@@ -1,0 +1,121 @@
+"""Makes one packet, from the case file to a ZIP in a private folder.
+
+Nothing of it can be seen before `store.publish`; a worker that is killed anywhere leaves at most
+a folder that the next attempt removes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+from uuid import UUID
+
+from cases.packets import bag, queries, store
+from cases.packets.actions import MadePacket, note_progress
+from cases.packets.material import Material, events_of, material_of
+from cases.packets.models import Packet
+from cases.packets.printing import print_report
+from cases.packets.readme import bag_name
+from cases.review.rules import digest_of
+from evidence.store import CHUNK
+
+Stage = Callable[[str], None]
+
+
+class CannotBuild(Exception):
+    """The packet cannot be built; the message says why, for the clerk."""
+
+
+def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None) -> MadePacket:
+    """Make the packet and publish its file; the caller then finishes it by an action.
+
+    `reached` is told each stage as it begins. Raises CannotBuild.
+    """
+    packet = queries.packet_to_build(packet_id)
+    material = material_of(packet.case_id)
+    _check(material)
+    store.remove_unfinished(packet.pk, before=attempt)
+    with store.work_folder(packet.pk, attempt) as work:
+        folder = work / bag_name(material, packet)
+        folder.mkdir()
+        reached("records")
+        _say(packet, 5, "writes the records")
+        bag.write_records(folder, material, packet)
+        if packet.with_history:
+            bag.write_history(folder / "history.json", events_of(packet.case_id))
+        if packet.with_photographs:
+            reached("photographs")
+            _write_photographs(folder, material, packet)
+        reached("report")
+        pages = _write_report(folder, material, packet)
+        reached("bag")
+        _say(packet, 80, "computes the digests")
+        bag.make_bag(folder, packet, material)
+        reached("zip")
+        _say(packet, 88, "packs the files")
+        made = work / f"{folder.name}.zip"
+        bag.write_zip(folder, made, name=folder.name, at=material.read_at)
+        sha256 = _digest(made)
+        reached("publish")
+        _say(packet, 95, "puts the packet into the store")
+        path = store.publish(made, packet_id=packet.pk, attempt=attempt)
+        reached("published")
+        return MadePacket(
+            path=path,
+            sha256=sha256,
+            size_bytes=made.stat().st_size,
+            pages=pages,
+            photographs=len(material.photographs) if packet.with_photographs else 0,
+        )
+
+
+def _say(packet: Packet, percent: int, step: str) -> None:
+    note_progress(packet.pk, percent=percent, step=step)
+
+
+def _check(material: Material) -> None:
+    if not material.is_signed or material.draft is None:
+        raise CannotBuild("The report of this case is not signed; only signed cases are packed.")
+    if digest_of(material.content) != material.draft.sha256:
+        raise CannotBuild(
+            "The stored report no longer has the digest that was signed. Nothing was packed. "
+            "Tell an administrator."
+        )
+
+
+def _write_photographs(folder: Path, material: Material, packet: Packet) -> None:
+    total = len(material.photographs)
+
+    def beat(done: int) -> None:
+        _say(packet, 10 + 40 * done // total, f"copies photographs, {done} of {total}")
+
+    try:
+        bag.write_photographs(folder / "photographs", material.photographs, beat)
+    except bag.OriginalChanged as error:
+        raise CannotBuild(
+            f"The stored original of photograph {error.number} no longer has its digest. "
+            "Nothing was packed. Tell an administrator."
+        ) from error
+    except FileNotFoundError as error:
+        raise CannotBuild(
+            "An original is missing from the store. Nothing was packed. Tell an administrator."
+        ) from error
+
+
+def _write_report(folder: Path, material: Material, packet: Packet) -> int:
+    def beat(done: int, total: int) -> None:
+        _say(packet, 50 + 20 * done // total, f"lays out photographs, {done} of {total}")
+
+    _say(packet, 50, "prints the report")
+    report = print_report(material, with_photographs=packet.with_photographs, beat=beat)
+    (folder / "report.pdf").write_bytes(report.pdf)
+    return report.pages
+
+
+def _digest(path: Path) -> str:
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while chunk := file.read(CHUNK):
+            digest.update(chunk)
+    return digest.hexdigest()

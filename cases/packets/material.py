@@ -1,0 +1,152 @@
+"""Everything a report or a packet says, read from the case file in a fixed number of statements."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases.models import Case
+from cases.review.content import report_content
+from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision
+from cases.review.queries import addenda_of
+from cases.review.rules import ReportState
+from evidence.custody.queries import ItemCustody, custody_record
+from evidence.models import Photograph
+from evidence.queries import PacketPhotograph, photographs_for_packet
+from findings.body import drawing
+from findings.body.views import VIEWS, body_model, view
+from me_office.audit.models import AuditEvent
+
+# The whole body from the front and the back is always drawn; other views when they hold a mark.
+ALWAYS_DRAWN = ("anterior", "posterior")
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One view of the body chart with its marks, as a drawing that stands alone."""
+
+    view: str
+    title: str
+    svg: str
+    alternative: str
+    whole_body: bool
+
+
+@dataclass(frozen=True)
+class Material:
+    """What a report prints and a packet holds."""
+
+    case: Case
+    report: Report | None
+    draft: ReportDraft | None
+    decision: ReviewDecision | None
+    content: dict[str, Any]
+    addenda: Sequence[Addendum]
+    charts: Sequence[Chart]
+    photographs: Sequence[PacketPhotograph]
+    withdrawn_photographs: Sequence[Photograph]
+    custody: Sequence[ItemCustody]
+    read_at: datetime
+
+    @property
+    def is_signed(self) -> bool:
+        """Tell whether the content is what was signed."""
+        return self.decision is not None
+
+
+def material_of(case_id: UUID) -> Material:
+    """Read what the report of a case prints; signed or sent content as it was frozen."""
+    case = Case.objects.select_related("decedent").get(pk=case_id)
+    report = Report.objects.filter(case=case).select_related("author").first()
+    draft = _draft_of(report)
+    decision = getattr(draft, "decision", None) if draft else None
+    content = draft.content if draft else report_content(case.pk)
+    withdrawn = Photograph.objects.filter(case=case, voided_at__isnull=False)
+    return Material(
+        case=case,
+        report=report,
+        draft=draft,
+        decision=decision,
+        content=content,
+        addenda=addenda_of(case.pk),
+        charts=charts_of(content["chart"]),
+        photographs=photographs_for_packet(case),
+        withdrawn_photographs=list(withdrawn.order_by("number")),
+        custody=custody_record(case),
+        read_at=timezone.now(),
+    )
+
+
+def _draft_of(report: Report | None) -> ReportDraft | None:
+    """Return the draft that was signed or is in review; what is being written has none."""
+    if report is None or report.state not in {ReportState.SIGNED, ReportState.SUBMITTED}:
+        return None
+    drafts = ReportDraft.objects.filter(report=report).order_by("-number")
+    found: ReportDraft | None = drafts.select_related("decision__decided_by", "created_by").first()
+    return found
+
+
+def charts_of(chart: dict[str, Any]) -> list[Chart]:
+    """Draw the views of a report's body chart: front, back, and every other that holds a mark."""
+    body = chart["body"]
+    if not body:
+        return []
+    marks = [
+        drawing.Mark(
+            number=mark["number"],
+            klass=mark["klass"].replace(" ", "_"),
+            kind=mark["kind"],
+            view=mark["view"],
+            points=tuple((float(u), float(v)) for u, v in mark["points"]),
+        )
+        for mark in chart["marks"]
+    ]
+    placed = {mark.view for mark in marks}
+    named = {entry["number"]: entry for entry in chart["legend"]}
+    shown = [key for key in VIEWS if key in placed or key in ALWAYS_DRAWN]
+    return [_chart(body, key, marks, named) for key in shown]
+
+
+def _chart(body: str, key: str, marks: list[drawing.Mark], named: dict[int, Any]) -> Chart:
+    seen = [mark for mark in marks if drawing.mark_in_view(body, mark, key) is not None]
+    words = [_mark_words(named[number]) for number in dict.fromkeys(mark.number for mark in seen)]
+    title = view(key).title
+    of_whom = f"Body chart, {body_model(body).title.lower()}, {title.lower()}"
+    return Chart(
+        view=key,
+        title=title,
+        svg=drawing.chart_svg(body, key, marks, standalone=True),
+        alternative=f"{of_whom}. {'; '.join(words) if words else 'No marks'}.",
+        whole_body=view(key).shown is None,
+    )
+
+
+def _mark_words(entry: dict[str, Any]) -> str:
+    where = f", {entry['place']}" if entry["place"] else ""
+    size = f", {entry['size']}" if entry["size"] else ""
+    return f"Mark {entry['number']}: {entry['term'].lower()}{where}{size}"
+
+
+def events_of(case_id: UUID) -> list[dict[str, Any]]:
+    """Return every change of the case file, oldest first, without what concerns staff machines."""
+    return [
+        {
+            "number": event.pk,
+            "at": event.at.isoformat(),
+            "who": event.actor_name,
+            "roles": event.actor_roles,
+            "act": event.act,
+            "reason": event.reason,
+            "operation": event.operation,
+            "table": event.table,
+            "record": event.record_id,
+            "changes": event.changes,
+            "through": event.source,
+        }
+        for event in AuditEvent.objects.filter(case_id=case_id).order_by("id").iterator(500)
+    ]

@@ -1,0 +1,309 @@
+"""The report as PDF: what Typst is given, and the one compile to PDF/A-3b and PDF/UA-1.
+
+Everything that people wrote goes to the template as JSON; no word of it is ever read as markup.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import fontpkg_source_sans_3
+import fontpkg_source_serif_4
+import typst
+from django.conf import settings
+
+from cases.packets.material import Material
+from cases.packets.rules import number_ranges, printable
+from cases.review.rules import ReportState
+from evidence import pictures, store
+from evidence.custody.models import Seal, Transfer
+from evidence.custody.queries import ItemCustody, Moment
+from evidence.queries import PacketPhotograph
+from me_office.shell.templatetags.office import moment, short_moment
+
+TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
+STANDARDS: list[Any] = ["a-3b", "ua-1"]
+PRINTED_PX = 1600
+CAUTIONS = (
+    "A licensed pathologist decides on cause and manner of death; this report is that "
+    "pathologist’s opinion on what was known when it was signed.",
+    "Measurements were taken on the body unless the text says otherwise. The body chart is a "
+    "drawing: it shows where a finding is, not its true shape.",
+    "Times of death and of injury are estimates with the range that is stated. What may be "
+    "released, and to whom, is decided by the law of the place.",
+)
+
+
+@dataclass(frozen=True)
+class PrintedReport:
+    """A report as PDF."""
+
+    pdf: bytes
+    pages: int
+
+
+def print_report(
+    material: Material,
+    *,
+    with_photographs: bool,
+    beat: Callable[[int, int], None] = lambda done, total: None,
+) -> PrintedReport:
+    """Compile the report. `beat` is told how many of the photographs are laid ready."""
+    with tempfile.TemporaryDirectory(prefix="report-") as name:
+        folder = Path(name)
+        shutil.copyfile(TEMPLATE, folder / "report.typ")
+        for chart in material.charts:
+            (folder / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")
+        if with_photographs:
+            for done, one in enumerate(material.photographs, start=1):
+                _lay_ready(one, folder / _picture_name(one))
+                beat(done, len(material.photographs))
+        content = report_values(material, with_photographs=with_photographs)
+        return _compile(folder, content, material)
+
+
+def _compile(folder: Path, content: dict[str, Any], material: Material) -> PrintedReport:
+    values = json.dumps(_printable(content), ensure_ascii=False)
+    (folder / "report.json").write_text(values, encoding="utf-8")
+    compiler = typst.Compiler(
+        str(folder / "report.typ"), root=str(folder), font_paths=_fonts(), ignore_system_fonts=True
+    )
+    at = material.decision.decided_at if material.decision else material.read_at
+    pdf = compiler.compile(
+        format="pdf", pdf_standards=STANDARDS, timestamp=int(at.timestamp()), pdf_tags=True
+    )
+    pages = json.loads(compiler.query("<pages>", field="value", one=True))
+    if not isinstance(pdf, bytes):
+        raise TypeError("Typst gave no PDF")
+    return PrintedReport(pdf, int(pages))
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    faces = [
+        str(Path(package.__file__).parent / "files")
+        for package in (fontpkg_source_sans_3, fontpkg_source_serif_4)
+    ]
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[*faces]
+    )
+
+
+def _printable(value: Any) -> Any:
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {name: _printable(one) for name, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_printable(one) for one in value]
+    return value
+
+
+def _picture_name(one: PacketPhotograph) -> str:
+    return f"photograph-{one.photograph.number}.jpg"
+
+
+def _lay_ready(one: PacketPhotograph, there: Path) -> None:
+    """Put the screen-size copy where Typst finds it; make one where there is none yet."""
+    if one.screen_path:
+        with store.default_storage.open(one.screen_path) as source, there.open("wb") as copy:
+            shutil.copyfileobj(source, copy)
+        return
+    with store.open_stored(one.photograph.file) as original:
+        there.write_bytes(pictures.smaller_copy(original, longest_px=PRINTED_PX))
+
+
+def report_values(material: Material, *, with_photographs: bool) -> dict[str, Any]:
+    """Return what the template prints, as plain values."""
+    case, content = material.case, material.content
+    photographs = material.photographs
+    return {
+        "office": {
+            "name": settings.OFFICE_NAME,
+            "address": settings.OFFICE_ADDRESS,
+            "phone": settings.OFFICE_PHONE,
+        },
+        "case": {"label": case.label, "name": case.decedent.full_name},
+        "mark": draft_mark(material),
+        "facts": content["facts"],
+        "sections": [_section(section) for section in content["sections"]],
+        "addenda": [_addendum(one) for one in material.addenda],
+        "sign_off": _sign_off(material),
+        "charts": [
+            {
+                "file": f"{chart.view}.svg",
+                "title": chart.title,
+                "alternative": chart.alternative,
+                "whole_body": chart.whole_body,
+            }
+            for chart in material.charts
+        ],
+        "legend": _legend(content),
+        "photographs": [_photograph(one) for one in photographs] if with_photographs else [],
+        "log": [_log_row(one) for one in photographs],
+        "withdrawn": [
+            f"P {one.number} was withdrawn: {one.void_reason}"
+            for one in material.withdrawn_photographs
+        ],
+        "custody": [_custody(one) for one in material.custody],
+        "cautions": list(CAUTIONS),
+        "read_at": moment(material.read_at),
+    }
+
+
+def draft_mark(material: Material) -> str:
+    """Say, on every page, that this is not the signed report; empty when it is."""
+    if material.is_signed:
+        return ""
+    draft = material.draft
+    if draft is not None:
+        return f"DRAFT {draft.number} of {moment(draft.submitted_at)} · in review, not signed"
+    report = material.report
+    sent_back = report is not None and report.state == ReportState.RETURNED
+    state = "sent back, not signed" if sent_back else "not signed"
+    return f"DRAFT · {state} · as the case file reads on {moment(material.read_at)}"
+
+
+def _section(section: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "key": section["key"],
+        "title": section["title"],
+        "passages": [
+            {
+                "lead": passage.get("lead", ""),
+                "text": passage["text"],
+                "group": passage.get("group", "").capitalize(),
+                "number": passage.get("number"),
+                "photographs": number_ranges(passage.get("photographs", [])),
+            }
+            for passage in section["passages"]
+        ],
+        "columns": section.get("columns", []),
+        "rows": section.get("rows", []),
+    }
+
+
+def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
+    shown = {
+        passage["number"]: passage.get("photographs", [])
+        for section in content["sections"]
+        for passage in section["passages"]
+        if passage.get("number")
+    }
+    drawn = {mark["number"] for mark in content["chart"]["marks"]}
+    return [
+        {
+            **{name: entry[name] for name in ("number", "term", "place", "size", "klass")},
+            "photographs": number_ranges(shown.get(entry["number"], [])),
+            "drawn": entry["number"] in drawn,
+        }
+        for entry in content["chart"]["legend"]
+    ]
+
+
+def _addendum(one: Any) -> dict[str, str]:
+    return {
+        "title": f"{one.kind.capitalize()} {one.number}",
+        "who": one.made_by.printed_name,
+        "when": moment(one.made_at),
+        "amends": one.amends,
+        "text": one.text,
+        "why": one.why,
+    }
+
+
+def _sign_off(material: Material) -> dict[str, Any] | None:
+    decision, draft, report = material.decision, material.draft, material.report
+    if decision is None or draft is None or report is None:
+        return None
+    return {
+        "author": report.author.printed_name,
+        "author_title": report.author.job_title,
+        "sent": f"draft {draft.number}, sent {moment(draft.submitted_at)}",
+        "reviewer": decision.decided_by.printed_name,
+        "reviewer_title": decision.decided_by.job_title,
+        "when": moment(decision.decided_at),
+        "words": decision.words,
+        "sha256": decision.sha256,
+    }
+
+
+def scale_words(one: PacketPhotograph) -> str:
+    """Say whether a scale is in the picture."""
+    return "with scale" if one.photograph.with_scale else "without scale"
+
+
+def _photograph(one: PacketPhotograph) -> dict[str, Any]:
+    photograph = one.photograph
+    shows = photograph.shows or "Not described."
+    taken = f"{moment(photograph.taken_at)}, " if photograph.taken_at else ""
+    kinds = (photograph.get_view_display(), scale_words(one), photograph.region)
+    return {
+        "file": _picture_name(one),
+        "number": photograph.number,
+        "shows": shows,
+        "alternative": f"Photograph {photograph.number}: {shows}",
+        "kind": ", ".join(kind for kind in kinds if kind),
+        "taken": f"{taken}{photograph.photographer}",
+        "findings": [{"number": f.number, "term": f.term.lower()} for f in one.findings],
+        "sha256": one.sha256,
+    }
+
+
+def _log_row(one: PacketPhotograph) -> dict[str, Any]:
+    photograph = one.photograph
+    return {
+        "number": photograph.number,
+        "cells": [
+            short_moment(photograph.taken_at),
+            photograph.photographer,
+            f"{photograph.get_view_display()}, {scale_words(one)}",
+            photograph.shows,
+        ],
+        "findings": [finding.number for finding in one.findings],
+        "sha256": one.sha256[:12],
+    }
+
+
+def _custody(one: ItemCustody) -> dict[str, Any]:
+    item, chain = one.item, one.chain
+    if item.is_voided:
+        words = f"Withdrawn: {item.void_reason}"
+    elif chain.unbroken:
+        words = f"Custody unbroken; held by {chain.holder} since {short_moment(chain.since)}."
+    else:
+        words = "Gap: " + " ".join(chain.gaps)
+    return {
+        "title": f"Item {item.number}, {item.title}",
+        "words": words,
+        "gap": not item.is_voided and not chain.unbroken,
+        "rows": [_custody_row(line) for line in one.moments],
+    }
+
+
+def _custody_row(line: Moment) -> list[str]:
+    record = line.record
+    if isinstance(record, Transfer):
+        note = f" {record.note}" if record.note else ""
+        seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
+        return [
+            short_moment(line.at),
+            f"{record.from_party} to {record.to_party}",
+            record.place,
+            f"{record.purpose}.{note}",
+            seal,
+        ]
+    if not isinstance(record, Seal):
+        raise TypeError(f"Not a line of custody: {line.kind}")
+    if line.kind == "seal broken":
+        return [short_moment(line.at), record.broken_by, "", record.broken_why, "seal broken"]
+    digest = record.kind == "digest"
+    number = f"SHA-256 {record.number[:12]}…" if digest else f"seal {record.number}"
+    return [short_moment(line.at), record.applied_by, "", "sealed", number]

@@ -1,0 +1,161 @@
+"""Reads of packets."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+from django.utils import timezone
+
+from cases.access import cases_open_to
+from cases.court.models import RecordsRequest, Release
+from cases.court.rules import PacketFacts, RequestState
+from cases.models import Case
+from cases.packets.models import Packet, PacketProgress
+from cases.packets.rules import SILENCE, WAITS_TOO_LONG, PacketState
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.errors import NotKnown
+
+UNDER_WAY = (PacketState.WAITING.value, PacketState.BUILDING.value)
+AT_ONCE = 20
+
+
+def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
+    """Return a packet, locked after its case, with its progress. Raises NotKnown."""
+    rows = Packet.objects.filter(pk=packet_id)
+    if case is None:
+        case_id = rows.values_list("case_id", flat=True).first()
+        if case_id is None:
+            raise NotKnown("There is no such packet.")
+        case = case_for_update(case_id)
+    locked = rows.filter(case=case).select_for_update(of=("self",))
+    packet: Packet | None = locked.select_related("case", "progress", "created_by").first()
+    if packet is None:
+        raise NotKnown("There is no such packet in this case.")
+    return packet
+
+
+def packet_of(case_id: UUID, packet_id: UUID) -> Packet:
+    """Return a packet of the case with its progress and its release, if any. Raises NotKnown."""
+    packet = _whole().filter(case=case_id, pk=packet_id).first()
+    if packet is None:
+        raise NotKnown("There is no such packet in this case.")
+    packet.release = _releases([packet]).get(packet.pk)  # type: ignore[attr-defined]
+    return packet
+
+
+def packets_of(case_id: UUID) -> list[Packet]:
+    """Return the case's packets, newest first, each with `release`; two statements."""
+    packets = list(_whole().filter(case=case_id).order_by("-number"))
+    releases = _releases(packets)
+    for packet in packets:
+        packet.release = releases.get(packet.pk)  # type: ignore[attr-defined]
+    return packets
+
+
+def _whole() -> QuerySet[Packet]:
+    rows: QuerySet[Packet] = Packet.objects.select_related(
+        "case", "request", "created_by", "progress"
+    )
+    return rows
+
+
+def _releases(packets: list[Packet]) -> dict[UUID, Release]:
+    rows = Release.objects.standing().filter(packet_id__in=[packet.pk for packet in packets])
+    return {row.packet_id: row for row in rows.select_related("released_by").order_by("id")}
+
+
+def open_requests_of(case_id: UUID) -> QuerySet[RecordsRequest]:
+    """Return the case's open requests, the earliest due first."""
+    rows: QuerySet[RecordsRequest] = RecordsRequest.objects.filter(
+        case=case_id, state=RequestState.OPEN.value
+    ).order_by("due_on", "id")
+    return rows
+
+
+def packet_under_way(request_id: UUID) -> Packet | None:
+    """Return the packet that is being made for a request, or None."""
+    found: Packet | None = Packet.objects.filter(
+        request=request_id, state__in=UNDER_WAY, voided_at=None
+    ).first()
+    return found
+
+
+def facts_of(packet: Packet) -> PacketFacts:
+    """Return what a release needs to know of a packet."""
+    return PacketFacts(
+        packet_id=packet.pk,
+        case_id=packet.case_id,
+        request_id=packet.request_id,
+        number=packet.number,
+        is_built=packet.state == PacketState.BUILT,
+        built_at=packet.built_at,
+        sha256=packet.sha256,
+    )
+
+
+def abandoned_packets() -> list[Packet]:
+    """Return packets that nobody is making although somebody should, oldest first."""
+    now = timezone.now()
+    silent = Packet.objects.filter(
+        state=PacketState.BUILDING.value, progress__beat_at__lt=now - SILENCE
+    ) | Packet.objects.filter(
+        state=PacketState.WAITING.value, progress__beat_at__lt=now - WAITS_TOO_LONG
+    )
+    return list(silent.select_related("created_by").order_by("changed_at", "id")[:AT_ONCE])
+
+
+def _with_open_request(actor: Staff) -> QuerySet[Packet]:
+    rows: QuerySet[Packet] = Packet.objects.standing().filter(
+        case__in=cases_open_to(actor), request__state=RequestState.OPEN.value
+    )
+    return rows.select_related("case__decedent", "request", "progress")
+
+
+def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
+    """Return packets that wait for a clerk, the earliest due first; one statement.
+
+    Built ones are to be released, failed ones to be tried again. Of several for one request only
+    the newest waits.
+    """
+    newer = Packet.objects.standing().filter(
+        request=OuterRef("request"), number__gt=OuterRef("number")
+    )
+    rows = _with_open_request(actor).filter(
+        ~Exists(newer), state__in=[PacketState.BUILT.value, PacketState.FAILED.value]
+    )
+    return list(rows.order_by("request__due_on", "id")[:most])
+
+
+def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
+    """Return open requests that no packet is built for, the earliest due first; one statement."""
+    built = Packet.objects.standing().filter(
+        request=OuterRef("pk"), state__in=[PacketState.BUILT.value, PacketState.FAILED.value]
+    )
+    rows = RecordsRequest.objects.filter(
+        ~Exists(built), case__in=cases_open_to(actor), state=RequestState.OPEN.value
+    )
+    return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
+
+
+def progress_of(packet_id: UUID) -> PacketProgress | None:
+    """Return how far a packet's making is."""
+    return PacketProgress.objects.filter(packet=packet_id).first()
+
+
+def packet_with_person(packet_id: UUID) -> Packet | None:
+    """Return a packet with the person who asked for it, or None."""
+    found: Packet | None = Packet.objects.select_related("created_by").filter(pk=packet_id).first()
+    return found
+
+
+def packet_to_build(packet_id: UUID) -> Packet:
+    """Return a packet with its request and the person who asked. Raises NotKnown."""
+    found: Packet | None = (
+        Packet.objects.select_related("case", "request", "created_by").filter(pk=packet_id).first()
+    )
+    if found is None:
+        raise NotKnown("There is no such packet.")
+    return found

@@ -1,0 +1,89 @@
+"""What a person who receives a packet reads first."""
+
+from __future__ import annotations
+
+from django.conf import settings
+
+from cases.packets.material import Material
+from cases.packets.models import Packet
+from me_office.shell.templatetags.office import moment
+
+TEXT = """\
+{office}
+Release packet {number} of case {case}
+Made {made} for: {request}
+
+What is here
+------------
+data/report.pdf            the report as it is printed (PDF/A-3b, PDF/UA-1)
+data/report.json           the same text as it was signed
+data/body-chart/           the body chart, one drawing a view (SVG)
+data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
+data/custody.csv           every item, its seals and transfers (also .json)
+{parts}
+The folder is a bag as described in RFC 8493 (BagIt 1.0). Its manifests hold the SHA-256 digest
+of every file.
+
+How to check it
+---------------
+1. The ZIP itself: its SHA-256 digest is on the office's record of the release. Compute it with
+       sha256sum {name}.zip
+   or, on Windows, with
+       certutil -hashfile {name}.zip SHA256
+   and compare it with the digest that the office names to you.
+
+2. Every file: unpack the ZIP, go into the folder {name}, and run
+       sha256sum -c manifest-sha256.txt tagmanifest-sha256.txt
+   Each line must end with OK.
+
+3. The same, and that no file was added or left out, with any BagIt tool, for example
+       pip install bagit
+       bagit.py --validate {name}
+
+4. The signed text: the digest printed in the report's sign-off is that of data/report.json:
+       sha256sum data/report.json
+   must give
+       {digest}
+
+A digest shows that a file is what was released. It does not show that what the file says is
+right. A licensed pathologist decides on cause and manner of death. What may be passed on is
+decided by the law of the place: this packet may hold pictures of a dead person and facts about
+living ones.
+"""
+PHOTOGRAPHS = """\
+data/photographs/          the photographs as the camera made them, unchanged
+"""
+NO_PHOTOGRAPHS = """\
+The photographs themselves are not in this packet; the log names every one with its digest.
+"""
+HISTORY = """\
+data/history.json          every change of the case file: who, when, what, why
+"""
+ADDENDA = """\
+data/addenda/              what was added to, or changed in, the signed report
+"""
+
+
+def bag_name(material: Material, packet: Packet) -> str:
+    """Return the name of the packet's folder and ZIP."""
+    return f"case-{material.case.label}-packet-{packet.number}".replace(" ", "-").replace("/", "-")
+
+
+def readme_text(material: Material, packet: Packet) -> str:
+    """Return the packet's README.txt."""
+    asked = packet.request
+    cause = f", cause {asked.cause_number}" if asked.cause_number else ""
+    parts = PHOTOGRAPHS if packet.with_photographs else ""
+    parts += ADDENDA if material.addenda else ""
+    parts += HISTORY if packet.with_history else ""
+    parts += "" if packet.with_photographs else f"\n{NO_PHOTOGRAPHS}"
+    return TEXT.format(
+        office=f"{settings.OFFICE_NAME}, {settings.OFFICE_ADDRESS}",
+        number=packet.number,
+        case=material.case.label,
+        made=moment(material.read_at),
+        request=f"{asked.get_kind_display()}{cause}, {asked.party}",
+        name=bag_name(material, packet),
+        digest=material.draft.sha256 if material.draft else "",
+        parts=parts,
+    )
