@@ -13,6 +13,7 @@ const KEPT_FOR_MS = 7 * 24 * 3600 * 1000;
 const WAIT_MS = 400;
 const NEVER = new Set(["csrfmiddlewaretoken", "next"]);
 const person = document.body.dataset.person;
+let signingOut = false;
 
 function keyOf(form) {
   const name = form.dataset.draftName || form.getAttribute("action") || "";
@@ -150,6 +151,8 @@ widget("draft", (form) => {
   let waiting = 0;
   const keep = (sent) => {
     window.clearTimeout(waiting);
+    waiting = 0;
+    if (signingOut) return;
     const at = Date.now();
     const done = write(key, { values: valuesOf(form), at, sent });
     if (!sent) say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
@@ -168,6 +171,7 @@ widget("draft", (form) => {
     if (event.detail.elt !== form) return;
     if (event.detail.successful) {
       window.clearTimeout(waiting);
+      waiting = 0;
       window.localStorage.removeItem(key);
       say(`Saved ${clock(Date.now())}`);
     } else {
@@ -179,6 +183,7 @@ widget("draft", (form) => {
 
 document.addEventListener("submit", (event) => {
   if (!event.target.hasAttribute("data-clears-device")) return;
+  signingOut = true;
   for (const key of allKeys()) {
     if (key.startsWith(`${PREFIX}${person}|`)) window.localStorage.removeItem(key);
   }
