@@ -60,13 +60,13 @@ def state_cause_and_manner(
     if version == 0 and standing.pk != record_id:
         raise StaleRecord(standing)
     if version == 0 and _says(standing, entry):
-        return standing  # type: ignore[no-any-return]
+        return standing
     require_version(standing, version)
     if needs_reason(standing.manner, str(entry.get("manner", standing.manner))):
         require_reason(reason)
     _apply(standing, entry)
     standing.stated_by, standing.stated_at = actor, timezone.now()
-    return save_next_version(actor, standing)  # type: ignore[no-any-return]
+    return save_next_version(actor, standing)
 
 
 def _apply(record: Certification, entry: Mapping[str, Any]) -> None:

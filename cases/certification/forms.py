@@ -6,6 +6,7 @@ from django import forms
 
 from cases.certification.actions import FIELDS
 from cases.certification.models import Certification
+from cases.certification.rules import Manner
 from me_office.shell.forms import RecordForm
 
 
@@ -44,10 +45,11 @@ class CertificationForm(RecordForm):
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["manner"].choices = Certification._meta.get_field("manner").choices  # type: ignore[attr-defined]
+        # Radio buttons without the empty choice that a model field adds by itself.
+        self.fields["manner"].choices = [(one.value, one.value) for one in Manner]  # type: ignore[attr-defined]
         self.fields["injury_at_work"].choices = [  # type: ignore[attr-defined]
             ("", "not stated"),
-            *Certification._meta.get_field("injury_at_work").choices,
+            *((word, word) for word in ("yes", "no", "unknown")),
         ]
         if self.instance._state.adding:
             del self.fields["reason"]

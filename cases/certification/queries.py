@@ -9,8 +9,4 @@ from cases.certification.models import Certification
 
 def certification_of(case_id: UUID) -> Certification | None:
     """Return the statement of cause and manner, or None."""
-    return (
-        Certification.objects.filter(case_id=case_id)  # type: ignore[no-any-return]
-        .select_related("stated_by")
-        .first()
-    )
+    return Certification.objects.filter(case_id=case_id).select_related("stated_by").first()

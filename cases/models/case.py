@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from django.conf import settings
 from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
@@ -11,7 +13,7 @@ from cases.rules import STATE_WORDS, CaseState, IdentityState
 from me_office.audit.models import Record
 
 
-def _choices(states: type) -> list[tuple[str, str]]:
+def _choices(states: type[StrEnum]) -> list[tuple[str, str]]:
     return [(state.value, state.value) for state in states]
 
 
@@ -57,15 +59,20 @@ class Case(Record):
                 name="case_state_known",
             ),
             models.CheckConstraint(
-                condition=~models.Q(state=CaseState.SIGNED.value) | models.Q(signed_at__isnull=False),
+                condition=~models.Q(state=CaseState.SIGNED.value)
+                | models.Q(signed_at__isnull=False),
                 name="case_signed_has_time",
             ),
         ]
         indexes = [
             models.Index(fields=["-reported_at", "-id"], name="case_by_report"),
             models.Index(fields=["state", "-reported_at", "-id"], name="case_by_state"),
-            models.Index(fields=["investigator", "state", "-reported_at"], name="case_by_investigator"),
-            models.Index(fields=["pathologist", "state", "-reported_at"], name="case_by_pathologist"),
+            models.Index(
+                fields=["investigator", "state", "-reported_at"], name="case_by_investigator"
+            ),
+            models.Index(
+                fields=["pathologist", "state", "-reported_at"], name="case_by_pathologist"
+            ),
             GinIndex(OpClass(Upper("number"), "gin_trgm_ops"), name="case_number_search"),
             GinIndex(OpClass(Upper("heading"), "gin_trgm_ops"), name="case_heading_search"),
             GinIndex(OpClass(Upper("place_of_death"), "gin_trgm_ops"), name="case_place_search"),
@@ -146,8 +153,7 @@ class Decedent(Record):
     class Meta(Record.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(age_years=None)
-                | models.Q(age_years__gte=0, age_years__lte=130),
+                condition=models.Q(age_years=None) | models.Q(age_years__gte=0, age_years__lte=130),
                 name="decedent_age_possible",
             ),
         ]

@@ -63,10 +63,10 @@ def write_report(
     if version == 0 and report.pk != record_id:
         raise StaleRecord(report)
     if version == 0 and all(getattr(report, name) == entry.get(name) for name in REPORT_FIELDS):
-        return report  # type: ignore[no-any-return]
+        return report
     require_version(report, version)
     _apply(report, entry)
-    return save_next_version(actor, report)  # type: ignore[no-any-return]
+    return save_next_version(actor, report)
 
 
 def _apply(report: Report, entry: Mapping[str, Any]) -> None:
@@ -86,7 +86,7 @@ def submit_report(
     case = case_for_update(case_id)
     sent = ReportDraft.objects.filter(pk=record_id, case=case).first()
     if sent is not None:
-        return sent  # type: ignore[no-any-return]
+        return sent
     access.require(actor, Act.WRITE_REPORT, case)
     report = _report_for_update(case)
     require_version(report, version)
@@ -165,7 +165,7 @@ def answer_comment(
         raise Refused("Write the answer.", field="answer")
     comment.answer = answer.strip()
     comment.answered_at, comment.answered_by = timezone.now(), actor
-    return save_next_version(actor, comment)  # type: ignore[no-any-return]
+    return save_next_version(actor, comment)
 
 
 @action
@@ -179,7 +179,7 @@ def return_report(
     case = case_for_update(case_id)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
-        return made  # type: ignore[no-any-return]
+        return made
     access.require(actor, Act.REVIEW, case)
     draft = _open_draft(case, draft_id)
     words = require_reason(words, field="words")
@@ -210,7 +210,7 @@ def sign_off(
     case = case_for_update(case_id)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
-        return made  # type: ignore[no-any-return]
+        return made
     access.require(actor, Act.REVIEW, case)
     draft = _open_draft(case, draft_id)
     report = _report_for_update(case)
@@ -277,7 +277,7 @@ def _report_for_update(case: Case) -> Report:
     report = Report.objects.filter(case=case).select_for_update().first()
     if report is None:
         raise Refused("The report is not begun.")
-    return report  # type: ignore[no-any-return]
+    return report
 
 
 def _open_draft(case: Case, draft_id: UUID) -> ReportDraft:
@@ -286,7 +286,7 @@ def _open_draft(case: Case, draft_id: UUID) -> ReportDraft:
         raise Refused("This is not the draft under review.")
     if ReviewDecision.objects.filter(draft=draft).exists():
         raise Refused("This draft was decided on before.")
-    return draft  # type: ignore[no-any-return]
+    return draft
 
 
 def _move(report: Report, to: ReportState) -> None:

@@ -224,7 +224,9 @@ def _whole_text(finding: Finding) -> str:
     for one in finding.interpretations.all():
         ground = f"; {one.ground.rstrip('.')}" if one.ground else ""
         sure = f" ({one.confidence})" if one.confidence else ""
-        parts.append(f"{_MEANING[one.standing].format(one.statement.rstrip('.'))}{ground}{sure}.")
+        parts.append(
+            f"{_MEANING[Standing(one.standing)].format(one.statement.rstrip('.'))}{ground}{sure}."
+        )
     return " ".join(part for part in parts if part)
 
 

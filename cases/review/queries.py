@@ -17,7 +17,7 @@ from findings.models import Examination
 
 def report_of(case_id: UUID) -> Report | None:
     """Return the report's own words and state, or None."""
-    return Report.objects.filter(case_id=case_id).select_related("author").first()  # type: ignore[no-any-return]
+    return Report.objects.filter(case_id=case_id).select_related("author").first()
 
 
 def drafts_of(case_id: UUID) -> list[ReportDraft]:

@@ -103,13 +103,14 @@ def case_readers(case_id: UUID, *, most: int = 100) -> list[AccessEvent]:
 
 def actors_of(case_id: UUID) -> list[dict[str, Any]]:
     """Return the people who changed this case, for the filter."""
-    return list(
+    people = (
         AuditEvent.objects.filter(case_id=case_id)
         .exclude(actor_id=None)
         .order_by("actor_name", "actor_id")
-        .values("actor_id", "actor_name")
+        .values_list("actor_id", "actor_name")
         .distinct()
     )
+    return [{"actor_id": key, "actor_name": name} for key, name in people]
 
 
 def _tell(events: Iterable[AuditEvent]) -> list[Told]:

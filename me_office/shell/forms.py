@@ -59,6 +59,7 @@ class OfficeFormMixin:
     rows: dict[str, int] = {}
     labels: dict[str, str] = {}
     fields: dict[str, forms.Field]
+    data: Any
     stale: list[Difference]
 
     def prepare(self, record: Model | None = None) -> None:
@@ -128,7 +129,7 @@ class OfficeFormMixin:
 
     def _show_both_texts(self, record: Any) -> None:
         # The hidden version moves to what stands now: saving again is a choice made knowingly.
-        data = self.data.copy()  # type: ignore[attr-defined, has-type]
+        data = self.data.copy()
         prefix_version = self.add_prefix("version")  # type: ignore[attr-defined]
         data[prefix_version] = str(record.version)
         data[self.add_prefix("request_key")] = str(new_id())  # type: ignore[attr-defined]
