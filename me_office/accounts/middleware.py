@@ -15,9 +15,10 @@ SIGN_IN = "/sign-in/"
 SECOND_STEP = "/account/2fa/authenticate/"
 OPEN_PATHS = (
     *(SIGN_IN, SECOND_STEP, "/account/login/", "/account/inactive/"),
+    *("/sign-out/", "/account/logout/"),
     *("/static/", "/health/"),
 )
-WITHOUT_SECOND_FACTOR = ("/account/", "/sign-out/", *OPEN_PATHS)
+WITHOUT_SECOND_FACTOR = ("/account/", *OPEN_PATHS)
 
 
 class SignedInOnly:

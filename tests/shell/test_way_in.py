@@ -142,6 +142,16 @@ def test_a_wrong_code_does_not_let_in(client: Client, clerk: Staff) -> None:
     assert "_auth_user_id" not in client.session
 
 
+def test_who_has_no_code_at_hand_can_start_the_sign_in_again(client: Client, clerk: Staff) -> None:
+    sign_in(client)
+    set_up_second_factor(client)
+    client.post("/sign-out/")
+    sign_in(client)
+    client.post("/account/logout/", {"next": "/sign-in/"})
+    page = client.get("/sign-in/").content.decode()
+    assert 'name="password"' in page
+
+
 def test_a_recovery_code_works_once(client: Client, clerk: Staff) -> None:
     sign_in(client)
     set_up_second_factor(client)
