@@ -147,6 +147,11 @@ def may(actor: Staff, act: Act, case: Case) -> bool:
     return decision_on(actor, act, case).allowed
 
 
+def may_somewhere(actor: Staff, act: Act) -> bool:
+    """Tell whether the person's roles allow an act in some case: what a page outside offers."""
+    return bool(actor.roles & TABLE[act][0])
+
+
 def require_role(actor: Staff, act: Act) -> None:
     """Refuse an act that has no case yet (logging a report of death). Raises NotAllowed."""
     roles, _ = TABLE[act]

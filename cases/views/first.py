@@ -7,6 +7,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from cases import access
+from cases.access import Act
 from cases.worklists import sections_for
 
 
@@ -17,4 +19,10 @@ def first_page(request: HttpRequest) -> HttpResponse:
     sections = [
         (section, section.rows(request.user, now)) for section in sections_for(request.user)
     ]
-    return render(request, "cases/first_page.html", {"sections": sections, "now": now})
+    context = {
+        "sections": sections,
+        "now": now,
+        "may_log_report": access.may_somewhere(request.user, Act.REPORT),
+        "may_handle_requests": access.may_somewhere(request.user, Act.HANDLE_REQUEST),
+    }
+    return render(request, "cases/first_page.html", context)
