@@ -169,8 +169,9 @@ def _log_rows(material: Material, packet: Packet) -> Iterable[list[str]]:
 def make_bag(folder: Path, packet: Packet, material: Material) -> None:
     """Turn a folder into a bag: its files move under data/, the tag files are written.
 
-    RFC 8493, 2.1.3 and 2.2: payload and tag manifests by SHA-256, bag-info.txt.
+    RFC 8493, sections 2.1 and 2.2: payload manifest and tag manifest by SHA-256, bag-info.txt.
     """
+    asked = packet.request
     bagit.make_bag(
         str(folder),
         {
@@ -180,16 +181,35 @@ def make_bag(folder: Path, packet: Packet, material: Material) -> None:
             **({"Contact-Phone": settings.OFFICE_PHONE} if settings.OFFICE_PHONE else {}),
             "External-Description": (
                 f"Release packet {packet.number} of case {material.case.label} for "
-                f"{packet.request.get_kind_display()}, {packet.request.party}"
+                f"{asked.get_kind_display()}, {_one_line(asked.party)}"
             ),
             "External-Identifier": material.case.label,
             "Internal-Sender-Identifier": str(packet.pk),
             "Bagging-Date": f"{material.read_at.astimezone(settings.OFFICE_ZONE):%Y-%m-%d}",
-            "Bag-Software-Agent": "Medical examiner's office, bagit for Python",
+            "Bag-Software-Agent": "Medical examiner's office, with bagit for Python",
         },
         checksums=["sha256"],
         processes=1,
     )
+    _raise_to_rfc(folder)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _raise_to_rfc(bag: Path) -> None:
+    """Declare the version of the RFC, and write the tag manifest as `sha256sum -c` reads it.
+
+    The library declares 0.97, the draft before the RFC, and puts one space between digest and
+    name; both are valid, but the commands that the README names should just work.
+    """
+    (bag / "bagit.txt").write_text(
+        "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n", encoding="utf-8"
+    )
+    tags = ("bag-info.txt", "bagit.txt", "manifest-sha256.txt")
+    lines = [f"{hashlib.sha256((bag / name).read_bytes()).hexdigest()}  {name}\n" for name in tags]
+    (bag / "tagmanifest-sha256.txt").write_text("".join(lines), encoding="utf-8")
 
 
 def write_zip(bag: Path, there: Path, *, name: str, at: datetime) -> None:

@@ -24,6 +24,7 @@ from me_office.audit.models import AuditEvent
 
 # The whole body from the front and the back is always drawn; other views when they hold a mark.
 ALWAYS_DRAWN = ("anterior", "posterior")
+WHOLE_BODY = frozenset({"anterior", "posterior", "left", "right"})
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ def _chart(body: str, key: str, marks: list[drawing.Mark], named: dict[int, Any]
         title=title,
         svg=drawing.chart_svg(body, key, marks, standalone=True),
         alternative=f"{of_whom}. {'; '.join(words) if words else 'No marks'}.",
-        whole_body=view(key).shown is None,
+        whole_body=key in WHOLE_BODY,
     )
 
 

@@ -242,7 +242,8 @@ def scale_words(one: PacketPhotograph) -> str:
 
 def _photograph(one: PacketPhotograph) -> dict[str, Any]:
     photograph = one.photograph
-    shows = photograph.shows or "Not described."
+    shows = photograph.shows.strip() or "Not described."
+    shows = shows if shows.endswith((".", "!", "?")) else f"{shows}."
     taken = f"{moment(photograph.taken_at)}, " if photograph.taken_at else ""
     kinds = (photograph.get_view_display(), scale_words(one), photograph.region)
     return {
