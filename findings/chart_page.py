@@ -22,6 +22,7 @@ from findings.body.regions import region_term
 from findings.models import Examination, Finding
 from findings.placing import share_of_surface
 from findings.rules import FindingClass, Layer
+from findings.sentences import begin_small
 from me_office.shell.forms import OfficeFormMixin, is_part
 
 
@@ -39,7 +40,9 @@ class ListRow:
 def _drawn(body: str, view: str, marks: tuple[Mark, ...]) -> str:
     # Placing labels takes longer than everything else on the page; the same marks on the same
     # view give the same drawing, so each process keeps the last ones.
-    return chart_svg(body, view, marks, standalone=False)
+    svg = chart_svg(body, view, marks, standalone=False)
+    # The drawing stands at the top of its room, so that the inset has space below a wide one.
+    return svg.replace(" viewBox=", ' preserveAspectRatio="xMidYMin meet" viewBox=', 1)
 
 
 @lru_cache(maxsize=512)
@@ -184,6 +187,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
         "interpretations": list(selected.interpretations.all()),
         "marks": marks,
+        "place_small": begin_small(selected.place),
         "grouped_with": with_it,
         "derived_place": region_term(marks[0].region) if marks else "",
         "share": _share(

@@ -161,6 +161,8 @@ class FindingForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         standing = self.instance
+        for name in ("klass", "measured_by", "timing", "impacts_kind"):
+            _say_nothing(self.fields[name], "" if name == "klass" else "not said")
         for name in (*[f"{size}_cm" for size in SIZES], "midline_cm", "midline_where"):
             self.fields[name].initial = _shown(getattr(standing, name))
         self.fields["above_heel_cm"].initial = standing.above_heel_cm
@@ -213,6 +215,12 @@ class FindingForm(RecordForm):
         if name and name.endswith("_mm"):
             name = f"{name.removesuffix('_mm')}_cm"
         super()._add(name, message)
+
+
+def _say_nothing(field: Any, words: str) -> None:
+    """Name the choice that says nothing, or leave it out."""
+    chosen = [(value, title) for value, title in field.choices if value]
+    field.choices = [("", words), *chosen] if words else chosen
 
 
 def _shown(value: Any) -> Any:

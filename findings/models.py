@@ -152,7 +152,11 @@ class Finding(CaseRecord):
             models.CheckConstraint(
                 condition=models.Q(impacts_kind="")
                 | models.Q(impacts_kind="cannot be determined", impacts=None)
-                | models.Q(impacts_kind__in=["at least", "exactly"], impacts__gte=1),
+                | models.Q(
+                    impacts_kind__in=["at least", "exactly"],
+                    impacts__isnull=False,
+                    impacts__gte=1,
+                ),
                 name="finding_impacts_whole",
                 violation_error_message="Give a number of at least 1, or say that it cannot be "
                 "determined.",

@@ -145,6 +145,7 @@ def wrong_with_finding(
     measured: bool,
     measured_by: str,
     impacts_kind: str,
+    impacts: int | None,
     impacts_reason: str,
     impact_group: str,
 ) -> tuple[str, str] | None:
@@ -153,8 +154,15 @@ def wrong_with_finding(
         return "measured_by", "Say how it was measured."
     if klass != FindingClass.INJURY and (impacts_kind or impact_group):
         return "impacts_kind", "Impacts are counted for injuries only."
-    if impacts_kind == CountKind.CANNOT_SAY and not impacts_reason.strip():
-        return "impacts_reason", "Say why the number cannot be determined."
+    if impacts_kind == CountKind.CANNOT_SAY:
+        if impacts is not None:
+            return "impacts", "Leave the number out when it cannot be determined."
+        if not impacts_reason.strip():
+            return "impacts_reason", "Say why the number cannot be determined."
+    elif impacts_kind and (impacts is None or impacts < 1):
+        return "impacts", "Give a number of at least 1, or say that it cannot be determined."
+    elif not impacts_kind and impacts is not None:
+        return "impacts_kind", "Say whether this is the least or the exact number."
     return None
 
 

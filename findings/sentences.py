@@ -43,12 +43,12 @@ def standard_sentence(facts: Facts) -> str:
     verb = "are" if is_plural(facts.term) else "is"
     sentence = f"{where} {verb} {what}." if where else f"There {verb} {what}."
     if rest:
-        sentence += f" Also seen: {_begin_small(rest).rstrip('. ')}."
+        sentence += f" Also seen: {begin_small(rest).rstrip('. ')}."
     return sentence
 
 
 def _described(facts: Facts, colour: str) -> str:
-    term = _begin_small(facts.term.strip())
+    term = begin_small(facts.term.strip())
     words = " ".join(part for part in (size_words(facts), colour, term) if part)
     if facts.depth_mm is not None:
         words += f", {_cm(facts.depth_mm)} cm deep"
@@ -74,7 +74,7 @@ def _where(facts: Facts) -> str:
     measured = f"centered {' and '.join(distances)}" if distances else ""
     if not facts.place.strip():
         return measured[:1].upper() + measured[1:] if measured else ""
-    place = f"On the {_begin_small(facts.place.strip().removeprefix('the '))}"
+    place = f"On the {begin_small(facts.place.strip().removeprefix('the '))}"
     return f"{place}, {measured}," if measured else place
 
 
@@ -116,7 +116,8 @@ def layers_sentence(layers: Iterable[tuple[str, bool, str]]) -> str:
     return " ".join(said)
 
 
-def _begin_small(words: str) -> str:
+def begin_small(words: str) -> str:
+    """The words with a small first letter, as inside a sentence."""
     # Abbreviations keep their capitals.
     return words if words[:2].isupper() else words[:1].lower() + words[1:]
 

@@ -172,6 +172,7 @@ def _check(finding: Finding) -> None:
             measured=measured,
             measured_by=finding.measured_by,
             impacts_kind=finding.impacts_kind,
+            impacts=finding.impacts,
             impacts_reason=finding.impacts_reason,
             impact_group=finding.impact_group,
         )

@@ -45,7 +45,9 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
         "why_not": decision.why,
         "rows": rows,
         "warnings": warnings,
-        "population": POPULATION.get(frame.decedent.sex, ""),
+        "population": POPULATION[frame.decedent.sex]
+        if any(row.reference.range_words for row in rows)
+        else "",
         "cautions": organ_table.CAUTIONS,
         **more,
     }

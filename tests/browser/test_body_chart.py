@@ -1,0 +1,283 @@
+"""The body chart in a browser: marks by mouse and by keys, and a lost connection."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from playwright.sync_api import BrowserContext, Page, expect
+
+from findings.body.picking import pick
+from findings.models import Examination, Finding, LayerFinding
+from me_office.accounts.models import Staff
+from tests.findings.builders import a_mark, make_examination, make_finding
+
+pytestmark = pytest.mark.django_db(transaction=True)
+STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+LAPTOP = {"width": 1280, "height": 800}
+
+
+def enter(context: BrowserContext, staff: Staff, server: Any) -> None:
+    client = Client()
+    client.force_login(staff)
+    session = client.cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
+
+
+@pytest.fixture
+def examination() -> Examination:
+    return make_examination()
+
+
+@pytest.fixture
+def table(page: Page, examination: Examination, live_server: Any) -> Page:
+    """Return the chart of an opened examination, ready to be drawn on."""
+    enter(page.context, examination.pathologist, live_server)
+    open_chart(page, examination)
+    return page
+
+
+def open_chart(page: Page, examination: Examination, asked: str = "") -> None:
+    page.goto(f"/cases/{examination.case_id}/chart/{asked}")
+    ready(page)
+
+
+def ready(page: Page) -> None:
+    """Wait until the body's surface is there to be picked."""
+    expect(page.locator("[data-widget=body-chart][data-ready]")).to_be_attached()
+
+
+def chart(page: Page) -> Any:
+    return page.get_by_role("application", name=re.compile("^Body chart"))
+
+
+def on_screen(page: Page, u: float, v: float) -> tuple[float, float]:
+    """Where a page point of the drawing lies on the screen."""
+    at = page.evaluate(
+        """([u, v]) => {
+            const svg = document.querySelector("[role=application] svg");
+            const at = new DOMPoint(u, v).matrixTransform(svg.getScreenCTM());
+            return [at.x, at.y];
+        }""",
+        [u, v],
+    )
+    return at[0], at[1]
+
+
+def draw(page: Page, *points: tuple[float, float]) -> None:
+    page.mouse.move(*on_screen(page, *points[0]))
+    page.mouse.down()
+    for point in points[1:]:
+        page.mouse.move(*on_screen(page, *point), steps=5)
+    page.mouse.up()
+
+
+def placing(page: Page) -> Any:
+    return page.locator("[data-widget=placing-words]")
+
+
+def record(page: Page, term: str) -> None:
+    page.get_by_label("Term").fill(term)
+    page.get_by_role("button", name="Record the finding").click()
+    expect(page.get_by_role("heading", name=re.compile(rf"\d+ · {term}"))).to_be_visible()
+
+
+def test_a_point_by_mouse_gets_the_region_that_the_server_derives(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(placing(table)).to_have_attribute("data-region", re.compile("."))
+    seen = placing(table).get_attribute("data-region")
+    record(table, "Contusion")
+    finding = Finding.objects.get()
+    ((u, v),) = finding.marks.get().points
+    under = pick("adult_male", "anterior", u, v)
+    assert under is not None
+    assert seen == finding.region == finding.marks.get().region == under.region
+    assert finding.place_source == "derived"
+
+
+def test_a_point_by_keys_alone(table: Page) -> None:
+    chart(table).focus()
+    table.keyboard.press("p")
+    for _ in range(10):
+        table.keyboard.press("ArrowUp")
+    table.keyboard.press("Shift+ArrowRight")
+    table.keyboard.press("Enter")
+    expect(table.get_by_label("Term")).to_be_focused()
+    seen = placing(table).get_attribute("data-region")
+    table.keyboard.type("Abrasion")
+    table.keyboard.press("Enter")
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+    assert Finding.objects.get().region == seen
+
+
+def test_an_area_by_a_stroke_and_a_line_by_corners(table: Page) -> None:
+    table.get_by_role("button", name="Area").click()
+    draw(table, (-60, 200), (-30, 200), (-30, 240), (-60, 240))
+    expect(placing(table)).to_contain_text("Area, right pectoral region")
+    area = placing(table).get_attribute("data-region")
+    table.get_by_role("button", name="Line").click()
+    for corner in ((60, 600), (70, 640)):
+        table.mouse.click(*on_screen(table, *corner))
+    table.get_by_role("button", name="Finish").click()
+    expect(placing(table)).to_contain_text("2 marks, the last: line")
+    record(table, "Incised wound")
+    kinds = list(Finding.objects.get().marks.values_list("kind", "region"))
+    assert [kind for kind, _ in kinds] == ["area", "line"]
+    assert Finding.objects.get().region == area
+
+
+def test_an_unsaved_mark_is_taken_back_and_moved(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(table.get_by_label("Term")).to_be_focused()
+    chart(table).focus()
+    table.keyboard.press("ArrowDown")
+    ((moved,),) = [mark["points"] for mark in json.loads(marks(table))]
+    assert moved[1] > 290
+    table.keyboard.press("Backspace")
+    assert json.loads(marks(table)) == []
+
+
+def marks(page: Page) -> str:
+    return page.locator("input[name=marks]").input_value()
+
+
+def test_a_mark_beside_the_body_is_not_taken(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -250.0, 60.0))
+    expect(table.get_by_role("status").filter(has_text="beside the body")).to_be_attached()
+    assert table.url.endswith("/chart/")
+
+
+def test_another_view_keeps_what_was_typed(table: Page) -> None:
+    table.get_by_role("link", name="New finding").click()
+    table.get_by_label("Term").fill("Laceration")
+    table.get_by_role("link", name="Head", exact=True).click()
+    table.get_by_role("link", name="Back", exact=True).nth(1).click()
+    expect(table.locator('[data-view="head_posterior"][data-ready]')).to_be_attached()
+    expect(table.get_by_label("Term")).to_have_value("Laceration")
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, 0.0, 70.0))
+    expect(placing(table)).to_have_attribute("data-region", re.compile("."))
+    seen = placing(table).get_attribute("data-region")
+    table.get_by_role("button", name="Record the finding").click()
+    expect(table.get_by_role("heading", name="1 · Laceration")).to_be_visible()
+    mark = Finding.objects.get().marks.get()
+    assert (mark.view, mark.region) == ("head_posterior", seen)
+
+
+def test_findings_are_walked_by_keys_and_chosen_on_the_chart(
+    table: Page, examination: Examination
+) -> None:
+    make_finding(examination, term="Abrasion", marks=[a_mark()])
+    make_finding(examination, term="Scar")
+    open_chart(table, examination)
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="2 · Scar")).to_be_visible()
+    ready(table)
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+
+
+def test_a_mark_is_moved_by_keys(table: Page, examination: Examination) -> None:
+    finding = make_finding(examination, marks=[a_mark()])
+    open_chart(table, examination, f"?finding={finding.pk}")
+    table.get_by_role("link", name="move").click()
+    expect(table.get_by_role("heading", name=re.compile("Move or redraw"))).to_be_visible()
+    ready(table)
+    chart(table).focus()
+    for _ in range(3):
+        table.keyboard.press("ArrowDown")
+    table.get_by_role("button", name="Save the mark").click()
+    expect(table.get_by_role("heading", name="1 · Contusion")).to_be_visible()
+    assert finding.marks.get().points[0][1] > 290
+
+
+def test_zooming_keeps_marks_where_they_are_placed(table: Page) -> None:
+    for _ in range(3):
+        table.get_by_role("button", name="Zoom in").click()
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, 10.0, 480.0))
+    record(table, "Scar")
+    ((u, v),) = Finding.objects.get().marks.get().points
+    assert (u, v) == (pytest.approx(10.0, abs=1), pytest.approx(480.0, abs=1))
+
+
+def test_what_a_lost_connection_held_back_is_sent_once(
+    table: Page, examination: Examination, complaints: list[str]
+) -> None:
+    finding = make_finding(examination)
+    open_chart(table, examination, f"?finding={finding.pk}")
+    table.get_by_role("link", name="Add a layer").click()
+    table.get_by_label("Layer", exact=True).select_option("skin")
+    table.get_by_label("Found").fill("not broken")
+    table.context.set_offline(True)
+    table.get_by_role("button", name="Save").click()
+    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    assert not LayerFinding.objects.exists()
+    table.context.set_offline(False)
+    expect(table.get_by_role("cell", name="not broken")).to_be_visible()
+    assert LayerFinding.objects.count() == 1
+    assert table.evaluate("Object.keys(localStorage)") == []
+    complaints.clear()  # the browser notes on its console that it had no connection
+
+
+def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    table.get_by_label("Seen as").fill("Four bands")
+    expect(table.get_by_text("Kept on this device")).to_be_visible()
+    table.reload()
+    ready(table)
+    expect(table.get_by_label("Seen as")).to_have_value("Four bands")
+    expect(placing(table)).to_contain_text("Point, right")
+    record(table, "Contusion")
+    assert Finding.objects.get().marks.count() == 1
+
+
+def test_the_chart_is_in_view_with_list_and_detail_on_a_laptop(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(viewport=LAPTOP)
+    enter(page.context, examination.pathologist, live_server)
+    finding = make_finding(examination, marks=[a_mark()])
+    open_chart(page, examination, f"?finding={finding.pk}")
+    for name in ("Body chart", "Findings", "Finding 1"):
+        expect(page.get_by_role("region", name=name, exact=True)).to_be_in_viewport(ratio=0.95)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_has_a_barrier(
+    new_page: Any, examination: Examination, live_server: Any, scheme: str
+) -> None:
+    page = new_page(color_scheme=scheme)
+    enter(page.context, examination.pathologist, live_server)
+    finding = make_finding(examination, marks=[a_mark()], seen_as="Purple-red", timing="antemortem")
+    case = f"/cases/{examination.case_id}"
+    for path in (
+        f"/chart/?finding={finding.pk}",
+        "/chart/?view=head_left",
+        "/findings/new/",
+        f"/findings/{finding.pk}/",
+        f"/findings/{finding.pk}/layers/",
+        f"/findings/{finding.pk}/void/",
+        "/examination/",
+        "/organs/",
+    ):
+        page.goto(case + path)
+        page.wait_for_load_state("networkidle")
+        results = Axe().run(page, options={"runOnly": STANDARDS})
+        violations = [
+            (one["id"], [node["html"][:120] for node in one["nodes"]][:3])
+            for one in results.response["violations"]
+        ]
+        assert violations == [], path
