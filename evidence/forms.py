@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, cast
 
 from django import forms
@@ -9,6 +10,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from evidence.models import Photograph, PropertyItem, Specimen
 from evidence.pictures import NAMES_OF
+from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm
@@ -30,6 +32,11 @@ def choose_from(form: forms.BaseForm, name: str, choices: list[tuple[str, Any]])
     """Give a field of choices what may be chosen."""
     field = cast(forms.ChoiceField, form.fields[name])
     field.choices = choices
+
+
+def finding_choices(findings: Iterable[Finding]) -> list[tuple[str, Any]]:
+    """Return findings as choices: 3 Contusion, right chest."""
+    return [(str(each.pk), f"{each}, {each.place}".rstrip(", ")) for each in findings]
 
 
 def choose_staff(form: forms.BaseForm, name: str, *, nobody: str = "") -> None:
@@ -114,7 +121,7 @@ class UploadForm(PhotographForm):
 
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choose_from(self, "finding_ids", [(str(each.pk), str(each)) for each in findings])
+        choose_from(self, "finding_ids", finding_choices(findings))
         self.fields["taken_at"].help_text = "Empty: as each camera file says."
 
 
@@ -125,8 +132,7 @@ class LinkForm(OfficeForm):
 
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choices = [(str(each.pk), f"{each}, {each.place}".rstrip(", ")) for each in findings]
-        choose_from(self, "finding", [("", "Choose a finding"), *choices])
+        choose_from(self, "finding", [("", "Choose a finding"), *finding_choices(findings)])
 
 
 class WithdrawForm(OfficeForm):
@@ -178,6 +184,11 @@ class SpecimenForm(RecordForm):
     class Meta:
         model = Specimen
         fields = ["material", "site", "amount", "unit", "container", "preservative", "purpose"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        units = list(Specimen._meta.get_field("unit").choices or ())
+        choose_from(self, "unit", [("", "no amount"), *units])
 
 
 class TakeSpecimenForm(HandOver, SpecimenForm):

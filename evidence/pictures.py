@@ -29,6 +29,8 @@ MEDIA_TYPES = {
     "HEIF": "image/heic",
     "WEBP": "image/webp",
 }
+# What Pillow is told to try; an MPO is found by its JPEG reader.
+READERS = ("JPEG", "PNG", "TIFF", "HEIF", "WEBP")
 NAMES_OF = {
     ".jpg": "JPEG",
     ".jpeg": "JPEG",
@@ -98,7 +100,7 @@ def _check_not_text(file: IO[bytes]) -> None:
 
 def _opened(file: IO[bytes]) -> Image.Image:
     try:
-        return Image.open(file, formats=list(MEDIA_TYPES))
+        return Image.open(file, formats=READERS)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _too_many_points() from error
     except BROKEN as error:
@@ -172,7 +174,7 @@ def _megabytes(size_bytes: int) -> str:
 
 def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
     """Return an upright JPEG within `longest_px`, in sRGB, without any metadata."""
-    with Image.open(file, formats=list(MEDIA_TYPES)) as original:
+    with Image.open(file, formats=READERS) as original:
         profile = original.info.get("icc_profile")
         if original.format in {"JPEG", "MPO"}:
             original.draft("RGB", (longest_px, longest_px))

@@ -246,6 +246,7 @@ def missing_in_log(case: Case) -> list[rules.Lacking]:
     """Return what the case's photograph log lacks, in three statements."""
     shots = [
         rules.Shot(
+            id=row.pk,
             number=row.number,
             view=row.view,
             with_scale=row.with_scale,

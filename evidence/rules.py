@@ -5,11 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from uuid import UUID
 
 from me_office.audit.errors import Refused
 
 ORIGINAL_PURPOSE = "storage of the original"
+
+
+class LackingKind(StrEnum):
+    """What a photograph log may lack."""
+
+    IDENTIFICATION = "identification"
+    INJURY = "injury"
+    SCALE = "scale"
+    SURROUNDINGS = "surroundings"
 
 
 @dataclass(frozen=True)
@@ -22,6 +32,7 @@ class Shot:
     region: str
     shows: str
     finding_ids: frozenset[UUID] = frozenset()
+    id: UUID | None = None
 
 
 @dataclass(frozen=True)
@@ -36,11 +47,12 @@ class Seen:
 
 @dataclass(frozen=True)
 class Lacking:
-    """One thing that is missing, in words; with the photograph or finding it is about."""
+    """One thing that is missing, in words; with the photograph or injury it is about."""
 
+    kind: LackingKind
     words: str
-    photograph_number: int | None = None
-    finding_id: UUID | None = None
+    shot: Shot | None = None
+    seen: Seen | None = None
 
 
 def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Lacking]:
@@ -51,9 +63,13 @@ def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[La
     """
     lacking = []
     if not any(shot.view == "identification" for shot in shots):
-        lacking.append(Lacking("No identification photograph."))
+        lacking.append(Lacking(LackingKind.IDENTIFICATION, "No identification photograph."))
     lacking.extend(
-        Lacking(f"No photograph shows injury {seen.number} ({seen.term}).", finding_id=seen.id)
+        Lacking(
+            LackingKind.INJURY,
+            f"No photograph shows injury {seen.number} ({seen.term}).",
+            seen=seen,
+        )
         for seen in sorted(findings, key=lambda each: each.number)
         if seen.is_injury and not any(seen.id in shot.finding_ids for shot in shots)
     )
@@ -65,20 +81,17 @@ def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[La
 
 def _missing_beside(close_up: Shot, shots: Sequence[Shot]) -> list[Lacking]:
     same = [shot for shot in shots if shot.number != close_up.number and _same(shot, close_up)]
-    number, lacking = close_up.number, []
+    lacking = []
     if not close_up.with_scale and not any(
         shot.view == "close-up" and shot.with_scale for shot in same
     ):
-        lacking.append(
-            Lacking(f"Close-up {number} has no partner with a scale.", photograph_number=number)
-        )
+        words = f"Close-up {close_up.number} has no partner with a scale."
+        lacking.append(Lacking(LackingKind.SCALE, words, shot=close_up))
     if not any(shot.view in {"overview", "mid-range"} for shot in same):
-        lacking.append(
-            Lacking(
-                f"Close-up {number} has no overview or mid-range picture of the same place.",
-                photograph_number=number,
-            )
+        words = (
+            f"Close-up {close_up.number} has no overview or mid-range picture of the same place."
         )
+        lacking.append(Lacking(LackingKind.SURROUNDINGS, words, shot=close_up))
     return lacking
 
 

@@ -79,8 +79,10 @@ def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
     Raises StoreFault when the bytes read back differ from the bytes that came.
     """
     hashed = _Hashed(file)
-    path = default_storage.save(f"{INCOMING}/{uuid4().hex}", hashed)
+    path = f"{INCOMING}/{uuid4().hex}"
     try:
+        # A storage gives another name only where this one is taken, and no two are the same.
+        path = default_storage.save(path, hashed)
         _flush_to_disk(path)
         sha256 = hashed.digest.hexdigest()
         if digest_of(path) != sha256:

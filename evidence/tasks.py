@@ -43,11 +43,11 @@ def derive_images(*, photograph_id: str) -> str:
                 incoming = stack.enter_context(store.receive(io.BytesIO(copy), name=kind))
                 method = pictures.METHOD.format(size=longest_px)
                 copies.append((kind, method, incoming.recognised(media_type="image/jpeg")))
-            actions.keep_derived_images(actor, photograph_id=photograph.pk, copies=copies)
+            actions.add_preview(actor, photograph_id=photograph.pk, copies=copies)
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN):
         # Named by its key alone: the log holds no case content.
         log.exception("No smaller copy of photograph %s could be made", photograph.pk)
-        actions.note_failed_preview(actor, photograph_id=photograph.pk)
+        actions.fail_preview(actor, photograph_id=photograph.pk)
         return "failed"
     return "made"
 

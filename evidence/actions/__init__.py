@@ -3,10 +3,10 @@
 from evidence.actions.photographs import (
     AlreadyInCase,
     add_photograph,
+    add_preview,
     describe_photograph,
-    keep_derived_images,
+    fail_preview,
     link_finding,
-    note_failed_preview,
     unlink_finding,
     void_photograph,
 )
@@ -16,12 +16,12 @@ from evidence.actions.specimens import describe_specimen, take_specimen, void_sp
 __all__ = [
     "AlreadyInCase",
     "add_photograph",
+    "add_preview",
     "describe_photograph",
     "describe_property",
     "describe_specimen",
-    "keep_derived_images",
+    "fail_preview",
     "link_finding",
-    "note_failed_preview",
     "record_property",
     "take_specimen",
     "unlink_finding",

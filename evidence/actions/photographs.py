@@ -268,7 +268,7 @@ def _for_update(actor: Staff, case_id: UUID, photograph_id: UUID) -> Photograph:
 
 
 @action
-def keep_derived_images(
+def add_preview(
     actor: Staff, *, photograph_id: UUID, copies: Iterable[tuple[str, str, Incoming]]
 ) -> Photograph:
     """Publish the smaller copies of a photograph: (kind, method, bytes) each.
@@ -288,7 +288,7 @@ def keep_derived_images(
 
 
 @action
-def note_failed_preview(actor: Staff, *, photograph_id: UUID) -> Photograph:
+def fail_preview(actor: Staff, *, photograph_id: UUID) -> Photograph:
     """Note that no smaller copy could be made; the original is whole."""
     photograph = Photograph.objects.select_for_update().get(pk=photograph_id)
     return _note_preview(photograph, "failed")

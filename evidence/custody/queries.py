@@ -57,7 +57,11 @@ def custody_record(case: Case) -> list[ItemCustody]:
 
     Withdrawn items are there too (`item.is_voided`): their numbers must be accounted for.
     """
-    items = list(Item.objects.filter(case=case).select_related("collected_by").order_by("number"))
+    items = list(
+        Item.objects.filter(case=case)
+        .select_related("collected_by", "photograph")
+        .order_by("number")
+    )
     return _with_custody(items)
 
 

@@ -19,6 +19,7 @@ from evidence import actions, intake, queries
 from evidence.custody.queries import custody_of
 from evidence.forms import LinkForm, PhotographForm, UploadForm, WithdrawForm
 from evidence.models import Photograph
+from evidence.rules import Lacking, LackingKind
 from me_office.accounts.roles import Role
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form, attempt, is_part
@@ -42,27 +43,39 @@ def _filter_of(request: HttpRequest) -> queries.LogFilter:
     )
 
 
-def _choices(request: HttpRequest) -> list[dict[str, Any]]:
+def _choices(request: HttpRequest) -> list[list[dict[str, Any]]]:
     """The filters as words; choosing one keeps the others, choosing it again takes it away."""
     offered = [
-        *((("place", value, words)) for value, words in Photograph.PLACES),
-        *((("view", value, words)) for value, words in Photograph.VIEWS),
-        ("scale", "with", "with scale"),
-        ("scale", "without", "without scale"),
-        ("finding", "none", "without finding"),
-        ("words", "none", "not described"),
+        [("place", value, words) for value, words in Photograph.PLACES],
+        [("view", value, words) for value, words in Photograph.VIEWS],
+        [("scale", "with", "with scale"), ("scale", "without", "without scale")],
+        [("finding", "none", "without finding"), ("words", "none", "not described")],
     ]
-    shown = []
-    for name, value, words in offered:
-        query = request.GET.copy()
-        query.pop("after", None)
-        chosen = query.get(name) == value
-        if chosen:
-            del query[name]
-        else:
-            query[name] = value
-        shown.append({"words": words, "url": f"?{query.urlencode()}", "chosen": chosen})
-    return shown
+    return [[_choice(request, *each) for each in group] for group in offered]
+
+
+def _choice(request: HttpRequest, name: str, value: str, words: str) -> dict[str, Any]:
+    query = request.GET.copy()
+    query.pop("after", None)
+    chosen = query.get(name) == value
+    if chosen:
+        del query[name]
+    else:
+        query[name] = value
+    return {"words": words, "url": f"?{query.urlencode()}", "chosen": chosen}
+
+
+MISSING = {
+    LackingKind.IDENTIFICATION: "No identification photograph",
+    LackingKind.INJURY: "Injuries that no photograph shows:",
+    LackingKind.SCALE: "Close-ups without a partner that has a scale:",
+    LackingKind.SURROUNDINGS: "Close-ups without an overview or mid-range picture of their place:",
+}
+
+
+def _missing_groups(lacking: list[Lacking]) -> list[dict[str, Any]]:
+    grouped = {kind: [one for one in lacking if one.kind is kind] for kind in MISSING}
+    return [{"title": MISSING[kind], "rows": rows} for kind, rows in grouped.items() if rows]
 
 
 def _next_url(request: HttpRequest, page: queries.PhotographPage) -> str:
@@ -78,6 +91,7 @@ def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the photograph log of a case."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     page = queries.photograph_page(frame.case, _filter_of(request))
+    lacking = queries.missing_in_log(frame.case)
     context = {
         "frame": frame,
         "page": page,
@@ -85,7 +99,8 @@ def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "filtered": bool(set(request.GET) - {"after"}),
         "next_url": _next_url(request, page),
         "first_url": request.path if "after" in request.GET else "",
-        "lacking": queries.missing_in_log(frame.case),
+        "lacking": lacking,
+        "missing_groups": _missing_groups(lacking),
         "may_add": may(request.user, Act.PHOTOGRAPH, frame.case),
     }
     return render(request, "evidence/photographs.html", context)

@@ -159,7 +159,9 @@ def test_a_finding_is_linked_once_and_unlinked_with_a_reason(vasko):
         vasko, case_id=case.pk, link_id=link.pk, version=1, reason="shows the other side"
     )
     actions.link_finding(vasko, record_id=new_id(), **keys)
-    acts = AuditEvent.objects.filter(table="evidence_photographfinding").values_list("act", "reason")
+    acts = AuditEvent.objects.filter(table="evidence_photographfinding").values_list(
+        "act", "reason"
+    )
     assert ("unlink_finding", "shows the other side") in list(acts)
 
 

@@ -1,0 +1,45 @@
+"""Specimens for these tests and those of custody."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from cases.models import Case
+from evidence import actions
+from evidence.models import Specimen
+from me_office.accounts.models import Staff
+from me_office.audit.ids import new_id
+from tests.builders import MOMENT
+
+
+def specimen_entry(collector: Staff, **fields: Any) -> dict[str, Any]:
+    """What a specimen is, its seal and its first transfer."""
+    return {
+        "material": "Blood",
+        "site": "Right femoral vein",
+        "amount": "8.5",
+        "unit": "mL",
+        "container": "Grey-top tube",
+        "preservative": "Sodium fluoride",
+        "purpose": "toxicology",
+        "collected_at": MOMENT,
+        "collected_by": collector,
+        "seal_number": "TC 0417",
+        "to_party": "Specimen refrigerator 2",
+        "handed_over_at": MOMENT + timedelta(minutes=20),
+        "transfer_place": "Examination room",
+        "transfer_purpose": "storage",
+        **fields,
+    }
+
+
+def take(actor: Staff, case: Case, *, record_id: UUID | None = None, **fields: Any) -> Specimen:
+    """Take a specimen as a page or the API would."""
+    return actions.take_specimen(
+        actor,
+        case_id=case.pk,
+        record_id=record_id or new_id(),
+        entry=specimen_entry(actor, **fields),
+    )

@@ -1,0 +1,127 @@
+"""The store: streamed, checked, kept once, never overwritten."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+
+import pytest
+from django.core.files.storage import InMemoryStorage, default_storage
+
+from evidence import store
+from evidence.models import StoredFile
+
+pytestmark = pytest.mark.django_db
+
+# NIST FIPS 180-4 example values: https://csrc.nist.gov/projects/cryptographic-standards-and-
+# guidelines/example-values, SHA-256 of "abc" and of the 56-byte message.
+KNOWN = {
+    b"abc": "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+    b"abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq": (
+        "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1"
+    ),
+}
+
+
+def kept(content: bytes, folder: str = store.ORIGINALS) -> StoredFile:
+    with store.receive(io.BytesIO(content), name="x") as incoming:
+        return store.publish(incoming, folder=folder)
+
+
+@pytest.mark.parametrize(("content", "digest"), KNOWN.items())
+def test_the_digest_is_that_of_the_standard(content, digest):
+    stored = kept(content)
+    assert stored.sha256 == digest
+    assert stored.path == f"originals/{digest[:2]}/{digest}"
+    assert b"".join(store.original_chunks(stored)) == content
+
+
+def test_a_file_larger_than_one_piece_comes_back_whole():
+    content = bytes(range(256)) * 10_000
+    stored = kept(content)
+    assert stored.size_bytes == len(content)
+    assert stored.sha256 == hashlib.sha256(content).hexdigest()
+    assert b"".join(store.original_chunks(stored)) == content
+
+
+def test_the_same_bytes_are_kept_once():
+    first, again = kept(b"the same"), kept(b"the same")
+    assert first.pk == again.pk
+    assert default_storage.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
+
+
+def test_nothing_stays_in_the_temporary_place():
+    kept(b"published")
+    with store.receive(io.BytesIO(b"given up"), name="x"):
+        assert len(default_storage.listdir("incoming")[1]) == 1
+    assert default_storage.listdir("incoming")[1] == []
+    assert StoredFile.objects.count() == 1
+
+
+def test_a_file_that_breaks_off_leaves_nothing():
+    class Torn(io.BytesIO):
+        def read(self, size=-1):
+            if self.tell() > 0:
+                raise ConnectionResetError
+            return super().read(4)
+
+    with pytest.raises(ConnectionResetError), store.receive(Torn(b"12345678"), name="x"):
+        pytest.fail("it must not be received")
+    assert StoredFile.objects.count() == 0
+    left = default_storage.listdir("incoming")[1] if default_storage.exists("incoming") else []
+    assert left == []
+
+
+def test_bytes_that_came_to_the_disk_differently_are_not_taken(monkeypatch):
+    monkeypatch.setattr(store, "digest_of", lambda path: "0" * 64)
+    with pytest.raises(store.StoreFault), store.receive(io.BytesIO(b"x"), name="x"):
+        pytest.fail("it must not be received")
+    assert default_storage.listdir("incoming")[1] == []
+
+
+def test_other_bytes_under_a_digest_are_never_overwritten_and_not_believed():
+    digest = hashlib.sha256(b"right").hexdigest()
+    path = f"originals/{digest[:2]}/{digest}"
+    if default_storage.exists(path):
+        default_storage.delete(path)
+    default_storage.save(path, io.BytesIO(b"wrong"))
+    try:
+        with pytest.raises(store.StoreFault, match="does not have that digest"):
+            kept(b"right")
+        with default_storage.open(path) as there:
+            assert there.read() == b"wrong"
+    finally:
+        default_storage.delete(path)
+
+
+def test_a_changed_file_is_noticed():
+    stored = kept(b"as it was")
+    assert store.is_whole(stored)
+    default_storage.delete(stored.path)
+    assert not store.is_whole(stored)
+    default_storage.save(stored.path, io.BytesIO(b"as it is not"))
+    assert not store.is_whole(stored)
+    default_storage.delete(stored.path)
+
+
+class Elsewhere:
+    """A storage that has no folders on this machine, as an S3-compatible one."""
+
+    def __init__(self):
+        self.inner = InMemoryStorage()
+
+    def __getattr__(self, name):
+        return getattr(self.inner, name)
+
+    def path(self, name):
+        raise NotImplementedError
+
+
+def test_a_storage_without_folders_keeps_the_same_promises(monkeypatch):
+    elsewhere = Elsewhere()
+    monkeypatch.setattr(store, "default_storage", elsewhere)
+    first, again = kept(b"far away"), kept(b"far away")
+    assert first.pk == again.pk
+    assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
+    assert elsewhere.listdir("incoming")[1] == []
+    assert b"".join(store.original_chunks(first)) == b"far away"
