@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 LONGEST = 120
+# "2026-0412", "ME-2026-0412", "2026-", "412": letters, a year, a running number.
 _NUMBER = re.compile(
-    r"^(?:[a-z]{1,8}-?)?(?:(?:19|20)\d\d-)?\d{1,6}$|^(?:19|20)\d\d-$", re.IGNORECASE
+    r"^(?:[a-z]{1,8}-?)?(?:(?P<year>(?:19|20)\d\d)-)?(?P<running>\d{1,6})?$", re.IGNORECASE
 )
 _DAY_FORMATS = ("%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%Y-%m-%d", "%m/%d/%Y")
 _MONTH_FORMATS = ("%b %Y", "%B %Y", "%Y-%m")
@@ -18,11 +19,24 @@ _EUROPEAN = re.compile(r"^(\d{1,2})\.(\d{1,2})\.(\d{4})$")
 
 
 @dataclass(frozen=True)
+class NumberMeant:
+    """A case number as far as it was typed: the year, the running number, or both."""
+
+    year: int | None = None
+    running: str = ""
+
+    @property
+    def printed(self) -> str:
+        """The running number as it stands at the end of a printed number: -0412."""
+        return f"-{int(self.running):04d}" if self.running else ""
+
+
+@dataclass(frozen=True)
 class SearchTerms:
     """What was typed, as a number, as days and as words; empty parts do not apply."""
 
     text: str
-    number: str = ""
+    number: NumberMeant | None = None
     first_day: date | None = None
     last_day: date | None = None
     words: tuple[str, ...] = ()
@@ -35,27 +49,23 @@ class SearchTerms:
 
 def read_search(typed: str, today: date) -> SearchTerms:
     """Read what was typed: "2026-0412", "412", "14 Nov 2026", "Halsted", "mill road"."""
-    text = " ".join(typed.split())[:LONGEST]
+    text = " ".join("".join(c if c.isprintable() else " " for c in typed).split())[:LONGEST]
     if not text:
         return SearchTerms("")
     days = days_meant(text, today)
-    number = text.upper() if _NUMBER.match(text) else ""
+    number = number_meant(text)
     words = () if days and not number else tuple(text.upper().split())
     first, last = days or (None, None)
     return SearchTerms(text, number, first, last, words)
 
 
-def number_parts(number: str) -> tuple[str, ...]:
-    """Return the texts of which a case number that is meant holds one.
-
-    A running number is padded as it is printed: 412 is looked for as 412 and as -0412.
-    """
-    head, _, tail = number.rpartition("-")
-    if not tail:
-        return (number,)
-    padded = f"{head}-{int(tail):04d}" if tail.isdigit() else number
-    # One or two digits would be found in every other number.
-    return (padded,) if len(tail) < 3 and tail.isdigit() else tuple(dict.fromkeys((number, padded)))
+def number_meant(text: str) -> NumberMeant | None:
+    """Return the case number that a text is, whole or in part, or None."""
+    read = _NUMBER.match(text)
+    if read is None or not (read["year"] or read["running"]):
+        return None
+    year = int(read["year"]) if read["year"] else None
+    return NumberMeant(year, read["running"] or "")
 
 
 def days_meant(text: str, today: date) -> tuple[date, date] | None:

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from cases.search_rules import LONGEST, days_meant, number_parts, read_search
+from cases.search_rules import LONGEST, days_meant, read_search
 
 TODAY = date(2026, 11, 25)
 FOURTEENTH = (date(2026, 11, 14), date(2026, 11, 14))
@@ -41,22 +41,27 @@ def test_what_is_no_date_is_none(typed):
     assert days_meant(typed, TODAY) is None
 
 
-@pytest.mark.parametrize("typed", ["2026-0412", "412", "ME-2026-0412", "me2026-0412", "2026-"])
-def test_a_number_is_known_as_one(typed):
-    assert read_search(typed, TODAY).number == typed.upper()
+@pytest.mark.parametrize(
+    ("typed", "year", "printed"),
+    [
+        ("2026-0412", 2026, "-0412"),
+        ("2026-412", 2026, "-0412"),
+        ("ME-2026-0412", 2026, "-0412"),
+        ("me2026-0412", 2026, "-0412"),
+        ("2026-", 2026, ""),
+        ("412", None, "-0412"),
+        ("7", None, "-0007"),
+        ("ME-412", None, "-0412"),
+    ],
+)
+def test_a_number_is_known_as_one(typed, year, printed):
+    meant = read_search(typed, TODAY).number
+    assert (meant.year, meant.printed) == (year, printed)
 
 
-@pytest.mark.parametrize("typed", ["Hallstead", "Mill Road 3", "14 Nov 2026", "weir"])
+@pytest.mark.parametrize("typed", ["Hallstead", "Mill Road 3", "14 Nov 2026", "weir", "me", "me-"])
 def test_what_is_no_number_is_not_taken_for_one(typed):
-    assert read_search(typed, TODAY).number == ""
-
-
-def test_a_running_number_is_looked_for_as_it_is_printed():
-    assert number_parts("412") == ("412", "-0412")
-    assert number_parts("7") == ("-0007",)
-    assert number_parts("2026-412") == ("2026-412", "2026-0412")
-    assert number_parts("2026-0412") == ("2026-0412",)
-    assert number_parts("2026-") == ("2026-",)
+    assert read_search(typed, TODAY).number is None
 
 
 def test_words_are_kept_to_a_length_and_spaces_do_not_count():

@@ -1,0 +1,149 @@
+"""The search box: number, name also misspelt, date, place, heading; never past the access rules."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from guardian.shortcuts import assign_perm
+
+from cases.queries.search import MOST, _branches, found_cases
+from cases.search_rules import read_search
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+
+pytestmark = pytest.mark.django_db
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture
+def clerk() -> Staff:
+    return make_staff(Role.RECORDS_CLERK)
+
+
+def found(actor: Staff, typed: str) -> list:
+    return [match.case for match in found_cases(actor, read_search(typed, TODAY)).matches]
+
+
+def why(actor: Staff, typed: str) -> tuple[str, ...]:
+    return found_cases(actor, read_search(typed, TODAY)).matches[0].why
+
+
+def test_a_number_is_found_whole_in_part_and_without_its_zeros(clerk):
+    for _ in range(12):
+        case = make_case(family_name="Ashby")
+    assert case.number == "2026-0012"
+    for typed in ("2026-0012", "0012", "2026-12", "12"):
+        assert found(clerk, typed) == [case], typed
+    assert why(clerk, "2026-0012") == ("number",)
+    assert len(found(clerk, "2026-")) == 12
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["Hallstead", "hallsted", "Halsted", "Hollstead", "Hallstaed", "Oren Hallstead",
+     "hallstead oren", "Halls", "Oren"],
+)  # fmt: skip
+def test_a_name_is_found_also_misspelt(clerk, typed):
+    wanted = make_case()
+    make_case(family_name="Marrow", given_names="Ida")
+    make_case(family_name="Brand", given_names="Tove")
+    assert found(clerk, typed) == [wanted]
+
+
+def test_the_closest_name_comes_first(clerk):
+    far = make_case(family_name="Hallsteen", given_names="Nils")
+    near = make_case(family_name="Hallstead", given_names="Oren")
+    assert found(clerk, "Hallstead") == [near, far]
+    assert why(clerk, "Hallstead") == ("name Oren Hallstead",)
+
+
+def test_a_day_is_the_days_of_the_office(clerk):
+    """Twenty past midnight in UTC is still the evening before in New York."""
+    evening = make_case(reported_at=datetime(2026, 11, 15, 0, 20, tzinfo=UTC), family_name="Ashby")
+    make_case(reported_at=datetime(2026, 11, 15, 12, 0, tzinfo=UTC), family_name="Brand")
+    assert found(clerk, "14 Nov 2026") == [evening]
+    assert found(clerk, "2026-11-14") == [evening]
+    assert why(clerk, "14 Nov 2026") == ("reported 14 Nov 2026, 19:20",)
+    assert len(found(clerk, "Nov 2026")) == 2
+
+
+def test_words_of_place_and_heading_are_found_in_any_order(clerk):
+    weir = make_case(
+        heading="Body in the weir", place_of_death="Kiln Lane 4", family_name="Zzy", given_names=""
+    )
+    make_case(family_name="Ashby", given_names="Una")
+    assert found(clerk, "lane kiln") == [weir]
+    assert why(clerk, "kiln lane") == ("place Kiln Lane 4",)
+    assert why(clerk, "weir body") == ("heading Body in the weir",)
+
+
+def test_a_case_that_matches_twice_is_shown_once_with_both_reasons(clerk):
+    make_case(heading="Fall at Hallstead mill")
+    assert why(clerk, "Hallstead") == (
+        "name Oren Hallstead", "heading Fall at Hallstead mill",
+    )  # fmt: skip
+    assert len(found(clerk, "Hallstead")) == 1
+
+
+def test_a_restricted_case_is_found_by_its_team_only(clerk):
+    secret = make_case(restricted=True)
+    member = make_staff(Role.RECORDS_CLERK)
+    assign_perm("cases.work_on_case", member, secret)
+    for typed in ("Hallstead", secret.number, "mill road", "14 Nov 2026"):
+        assert found(clerk, typed) == [], typed
+        assert found(member, typed) == [secret], typed
+    assert found(make_staff(Role.ADMINISTRATOR), "Hallstead") == []
+
+
+@pytest.mark.parametrize("typed", ["", "   ", "%", "_", "'; --", "\\", "(a|b", "100%", "\x00"])
+def test_signs_are_only_signs(clerk, typed):
+    make_case()
+    assert found(clerk, typed) == []
+
+
+def test_what_is_left_out_is_said(clerk):
+    for _ in range(MOST + 3):
+        make_case()
+    result = found_cases(clerk, read_search("Hallstead", TODAY))
+    assert (len(result.matches), result.more) == (MOST, True)
+
+
+def test_the_number_of_statements_does_not_grow(clerk):
+    counts = []
+    for more in (3, 57):
+        for _ in range(more):
+            make_case()
+        actor = Staff.objects.get(pk=clerk.pk)
+        with CaptureQueriesContext(
+            connection,
+        ) as queries:
+            found(actor, "Hallstead")
+        counts.append(len(queries))
+    assert counts[0] == counts[1] <= 8
+
+
+@pytest.mark.parametrize(
+    ("typed", "index"),
+    [
+        ("412", "case_number_search"),
+        ("2026-0412", "case_number_once_a_year"),
+        ("Halsted", "decedent_name_search"),
+        ("kiln", "case_place_search"),
+        ("weir", "case_heading_search"),
+        ("14 Nov 2026", "case_by_report"),
+    ],
+)
+def test_each_way_has_its_index(clerk, typed, index):
+    """With plain scans off the planner shows which index fits the condition itself."""
+    make_case()
+    plans = []
+    with connection.cursor() as cursor:
+        cursor.execute("SET LOCAL enable_seqscan = off")
+        cursor.execute("SET LOCAL enable_indexscan = off")
+        for branch in _branches(clerk, read_search(typed, TODAY)):
+            plans.append(branch.explain())
+    assert any(index in plan for plan in plans), plans
