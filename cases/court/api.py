@@ -111,9 +111,10 @@ class RequestsOfCase(APIView):
     def post(self, request: Request, case_id: UUID) -> Response:
         """Log a request; the same id again gets the same request."""
         entry = _checked(RequestInput, request)
-        record_id = entry.pop("id")
-        actions.log_request(request.user, case_id=case_id, record_id=record_id, entry=entry)
-        return _answer(case_id, record_id, status=201)
+        logged = actions.log_request(
+            request.user, case_id=case_id, record_id=entry.pop("id"), entry=entry
+        )
+        return _answer(case_id, logged.pk, status=201)
 
 
 class OneRequest(APIView):

@@ -1,0 +1,241 @@
+"""Pages of requests: who sees what, what bad input gets, how lists page and export."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.court import actions, queries
+from cases.court.models import RecordsRequest
+from cases.worklists import sections_for
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from me_office.audit.models import AccessEvent
+from tests.builders import make_case, make_staff
+from tests.court.test_actions import facts, handed_over
+from tests.packets.builders import asked_for, make_clerk, make_request
+
+pytestmark = pytest.mark.django_db
+SEERS = [
+    Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK,
+    Role.EVIDENCE_TECHNICIAN,
+]  # fmt: skip
+
+
+@pytest.fixture
+def clerk():
+    return make_clerk()
+
+
+@pytest.fixture
+def signed_in(client, clerk):
+    client.force_login(clerk)
+    return client
+
+
+def url(name, case, **keys):
+    return reverse(f"court:{name}", kwargs={"case_id": case.pk, **keys})
+
+
+def form_of(**fields):
+    values = asked_for(**fields)
+    dates = {name: values[name].isoformat() for name in ("served_on", "due_on")}
+    keys = {"record_id": str(new_id()), "version": "0", "request_key": str(new_id())}
+    return {**keys, **values, **dates, **{k: v for k, v in fields.items() if k in ("version",)}}
+
+
+@pytest.mark.parametrize("role", SEERS)
+def test_every_role_of_the_case_sees_the_requests_and_only_some_the_acts(client, role, clerk):
+    case = make_case()
+    make_request(case, clerk)
+    client.force_login(make_staff(role))
+    page = client.get(url("requests", case))
+    assert page.status_code == 200
+    assert "26-CF-0117" in page.content.decode()
+    may = role in {Role.RECORDS_CLERK, Role.SUPERVISOR}
+    assert ("Log a request" in page.content.decode()) is may
+    assert client.get(url("log-request", case)).status_code == (200 if may else 403)
+    assert client.get(reverse("court:office-requests")).status_code == 200
+    assert AccessEvent.objects.filter(case_id=case.pk, what="court").exists()
+
+
+def test_an_administrator_and_a_stranger_see_nothing(client, clerk):
+    case = make_case()
+    client.force_login(make_staff(Role.ADMINISTRATOR))
+    assert client.get(url("requests", case)).status_code == 404
+    assert client.get(reverse("court:office-requests")).status_code == 403
+    restricted = make_case(restricted=True)
+    client.force_login(clerk)
+    assert client.get(url("requests", restricted)).status_code == 404
+
+
+def test_an_empty_page_says_what_belongs_there(signed_in):
+    page = signed_in.get(url("requests", make_case())).content.decode()
+    assert "Nobody has asked for the records" in page
+    assert "Log the first request" in page
+
+
+def test_a_request_is_logged_by_its_form_and_a_retry_is_the_same_one(signed_in):
+    case, filled = make_case(), form_of()
+    for _ in range(2):
+        answer = signed_in.post(url("log-request", case), filled)
+        assert answer.status_code == 302
+    assert RecordsRequest.objects.count() == 1
+    page = signed_in.get(url("requests", case)).content.decode()
+    assert "due tomorrow" in page
+    assert "Logged: subpoena" in page
+
+
+def test_bad_input_keeps_the_rest_and_says_so_beside_the_field(signed_in):
+    case = make_case()
+    wrong = form_of(court="", due_on=timezone.localdate() - timedelta(days=30))
+    page = signed_in.post(url("log-request", case), wrong)
+    text = page.content.decode()
+    assert page.status_code == 422
+    assert page.context["form"].errors["court"] == ["A subpoena or court order names its court."]
+    assert "The due date cannot be before the date served." in text
+    assert "id_court_error" in text
+    assert "26-CF-0117" in text
+    assert RecordsRequest.objects.count() == 0
+
+
+def test_a_stale_correction_shows_both_texts(signed_in, clerk):
+    case = make_case()
+    asked = make_request(case, clerk)
+    actions.change_request(
+        clerk,
+        case_id=case.pk,
+        request_id=asked.pk,
+        version=1,
+        entry=asked_for(party="The public defender"),
+        reason="misread",
+    )
+    filled = form_of(party="The prosecutor", version="1") | {"reason": "mine"}
+    page = signed_in.post(url("change-request", case, request_id=asked.pk), filled)
+    text = page.content.decode()
+    assert page.status_code == 409
+    assert "The prosecutor" in text
+    assert "The public defender" in text
+
+
+def test_a_request_is_corrected_and_withdrawn_by_its_forms(signed_in, clerk):
+    case = make_case()
+    asked = make_request(case, clerk)
+    correct = url("change-request", case, request_id=asked.pk)
+    no_reason = signed_in.post(correct, form_of(version="1"))
+    assert no_reason.status_code == 422
+    filled = form_of(version="1", party="The public defender") | {"reason": "misread"}
+    assert signed_in.post(correct, filled).status_code == 302
+    withdraw = url("withdraw-request", case, request_id=asked.pk)
+    assert "cannot be opened again" in signed_in.get(withdraw).content.decode()
+    assert signed_in.post(withdraw, {"version": "2", "reason": ""}).status_code == 422
+    assert signed_in.post(withdraw, {"version": "2", "reason": "quashed"}).status_code == 302
+    page = signed_in.get(url("requests", case)).content.decode()
+    assert "quashed" in page
+    assert signed_in.get(correct).status_code == 422
+
+
+def make_office(clerk, count):
+    today = timezone.localdate()
+    for n in range(count):
+        make_request(
+            make_case(),
+            clerk,
+            due_on=today + timedelta(days=n % 20),
+            cause_number=f"26-CV-{n:04d}",
+            kind="court order" if n % 3 == 0 else "subpoena",
+        )
+
+
+def test_the_offices_list_pages_by_key_without_loss(signed_in, clerk):
+    make_office(clerk, queries.PAGE + 5)
+    first = signed_in.get(reverse("court:office-requests"))
+    assert len(first.context["rows"]) == queries.PAGE
+    second = signed_in.get(
+        reverse("court:office-requests") + first.context["links"]["next"].partition("#")[0]
+    )
+    shown = [asked.pk for page in (first, second) for asked, _ in page.context["rows"]]
+    assert len(shown) == len(set(shown)) == queries.PAGE + 5
+    due = [asked.due_on for page in (first, second) for asked, _ in page.context["rows"]]
+    assert due == sorted(due)
+    bad = signed_in.get(reverse("court:office-requests") + "?after=nonsense")
+    assert bad.status_code == 404
+
+
+def test_the_offices_list_chooses_by_state_and_kind(signed_in, clerk):
+    make_office(clerk, 6)
+    gone = RecordsRequest.objects.filter(kind="subpoena").order_by("id").first()
+    actions.withdraw_request(
+        clerk, case_id=gone.case_id, request_id=gone.pk, version=1, reason="quashed"
+    )
+
+    def listed(query):
+        page = signed_in.get(reverse("court:office-requests") + query)
+        return [asked for asked, _ in page.context["rows"]]
+
+    assert len(listed("")) == 5
+    assert listed("?state=withdrawn") == [gone]
+    assert len(listed("?state=all")) == 6
+    assert {asked.kind for asked in listed("?kind=court+order")} == {"court order"}
+    assert listed("?state=overdue") == []
+    assert len(listed("?state=nonsense")) == 5
+
+
+def test_the_export_holds_what_the_list_shows(signed_in, clerk):
+    make_office(clerk, 3)
+    hidden = make_case(restricted=True)
+    RecordsRequest.objects.create(
+        case=hidden, created_by=clerk, changed_by=clerk, **asked_for(cause_number="26-SECRET")
+    )
+    answer = signed_in.get(reverse("court:export-requests"))
+    rows = list(csv.DictReader(io.StringIO(answer.getvalue().decode())))
+    assert sorted(row["Cause number"] for row in rows) == [
+        "26-CV-0000", "26-CV-0001", "26-CV-0002",
+    ]  # fmt: skip
+    assert answer["Content-Disposition"].startswith('attachment; filename="requests-')
+
+
+@pytest.mark.parametrize("page", ["case", "office"])
+def test_pages_need_as_many_statements_for_three_rows_as_for_sixty(signed_in, clerk, page):
+    case = make_case()
+    address = url("requests", case) if page == "case" else reverse("court:office-requests")
+
+    def statements():
+        with CaptureQueriesContext(connection) as seen:
+            assert signed_in.get(address).status_code == 200
+        return len(seen)
+
+    def fill(count):
+        for n in range(count):
+            make_request(case, clerk, cause_number=f"26-{new_id().hex[:8]}-{n}")
+
+    fill(3)
+    signed_in.get(address)
+    few = statements()
+    fill(57)
+    assert statements() == few <= 15
+
+
+def test_the_worklist_says_what_was_done_and_how_punctual(clerk):
+    asked = make_request(make_case(state="signed"), clerk)
+    actions.record_release(
+        clerk,
+        case_id=asked.case_id,
+        request_id=asked.pk,
+        record_id=new_id(),
+        version=1,
+        packet=facts(asked),
+        entry=handed_over(clerk),
+    )
+    rows = {section.key: section.rows(clerk, timezone.now()) for section in sections_for(clerk)}
+    (done,) = rows["lately-done"]
+    assert done.title == "Released to A. Pell, county attorney"
+    assert done.when.startswith("today, ")
+    assert [row.when for row in rows["answered-in-time"]] == ["1", "1 of 1", "3"]
