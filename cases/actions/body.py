@@ -47,7 +47,8 @@ def receive_body(
     refuse_wrong(
         intake_rules.ahead_of_now({"received_at": entry.get("received_at")}, timezone.now())
     )
-    standing = BodyReceipt.objects.select_for_update().filter(case=case).first()
+    locked = BodyReceipt.objects.select_for_update()
+    standing: BodyReceipt | None = locked.filter(case=case).first()
     new = BodyReceipt(pk=key_or_new(record_id), case=case, received_by=actor)
     return save_only_one(actor, standing, new, version, entry, RECEIPT_NAMES)
 

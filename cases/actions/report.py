@@ -75,7 +75,7 @@ def correct_report_of_death(
     """
     case = queries.case_for_update(case_id)
     require(actor, Act.REPORT, case)
-    report = ReportOfDeath.objects.select_for_update().get(case=case)
+    report: ReportOfDeath = ReportOfDeath.objects.select_for_update().get(case=case)
     require_version(report, version)
     require_reason(reason)
     put_entry(report, entry, REPORT_NAMES)

@@ -42,7 +42,7 @@ def record_scene(
     """
     case = _case_of_scene(actor, case_id)
     refuse_wrong(_ahead(entry, *SCENE_MOMENTS))
-    standing = Scene.objects.select_for_update().filter(case=case).first()
+    standing: Scene | None = Scene.objects.select_for_update().filter(case=case).first()
     new = Scene(pk=key_or_new(record_id), case=case)
     return save_only_one(actor, standing, new, version, entry, SCENE_NAMES)
 

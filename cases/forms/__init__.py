@@ -6,6 +6,13 @@ from typing import Any, cast
 
 from django import forms
 
+from me_office.shell.forms import OfficeFormMixin
+
+
+def of_one(form: OfficeFormMixin) -> dict[str, Any]:
+    """Return what an action needs of a form for the one record of its kind that a case has."""
+    return {"record_id": form.record_id, "version": form.version, "entry": form.entry}
+
 
 def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> None:
     """Let a field of a form choose among people; `nobody` is shown where nobody is chosen."""
@@ -18,5 +25,5 @@ def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> 
 def without_blank(form: forms.BaseForm, *names: str) -> None:
     """Leave out the empty choice of fields that are answered by a row of buttons."""
     for name in names:
-        field = cast(forms.ChoiceField, form.fields[name])
+        field: Any = form.fields[name]
         field.choices = [(value, words) for value, words in field.choices if value != ""]

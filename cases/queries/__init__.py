@@ -12,7 +12,7 @@ from me_office.audit.errors import NotKnown
 
 def case_for_update(case_id: UUID) -> Case:
     """Return the case, locked until the transaction ends. Raises NotKnown."""
-    case = Case.objects.select_for_update().filter(pk=case_id).first()
+    case: Case | None = Case.objects.select_for_update().filter(pk=case_id).first()
     if case is None:
         raise NotKnown("There is no such case.")
     return case

@@ -38,12 +38,8 @@ def assignment(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="overview")
     form = AssignmentForm(request.POST or None, case=frame.case)
     if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.assign_case(
-                request.user, case_id=case_id, version=form.version, entry=form.entry
-            ),
-        )
+        said = {"version": form.version, "entry": form.entry}
+        saved = attempt(form, lambda: actions.assign_case(request.user, case_id=case_id, **said))
         if saved:
             messages.success(request, "The assignment is saved.")
             return redirect("cases:assignment", case_id=case_id)

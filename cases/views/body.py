@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases import actions
 from cases.access import Act, may
 from cases.course import case_frame
+from cases.forms import of_one
 from cases.forms.body import BodyReceiptForm, DecedentForm
 from cases.queries import file
 from cases.views import facts
@@ -47,13 +48,7 @@ def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
-            lambda: actions.receive_body(
-                request.user,
-                case_id=case_id,
-                version=form.version,
-                record_id=form.record_id,
-                entry=form.entry,
-            ),
+            lambda: actions.receive_body(request.user, case_id=case_id, **of_one(form)),
         )
         if saved:
             messages.success(request, f"Saved: the body is received, tag {saved.tag_number}.")

@@ -45,13 +45,9 @@ def log_report(request: HttpRequest) -> HttpResponse:
 def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the report of death and the decisions on jurisdiction."""
     frame = case_frame(request.user, case_id, current="first_call")
-    recorded = file.report_on(frame.case)
     context = {
         "frame": frame,
-        "report": recorded,
-        "call_facts": facts.call_facts(recorded) if recorded else [],
-        "time_facts": facts.time_facts(recorded) if recorded else [],
-        "decisions": file.decisions_on(frame.case),
+        **_reported(frame.case),
         "may_report": may(request.user, Act.REPORT, frame.case),
         "may_decide": may(request.user, Act.DECIDE_JURISDICTION, frame.case),
     }
@@ -67,15 +63,9 @@ def edit_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
         raise NotKnown("This case has no report of death.")
     form = ReportForm(request.POST or None, instance=recorded, case=frame.case)
     if request.method == "POST" and form.is_valid():
+        said = {"version": form.version, "entry": form.entry, "reason": form.reason}
         saved = attempt(
-            form,
-            lambda: actions.correct_report_of_death(
-                request.user,
-                case_id=case_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
+            form, lambda: actions.correct_report_of_death(request.user, case_id=case_id, **said)
         )
         if saved:
             messages.success(request, "The report of death is corrected.")
@@ -96,15 +86,18 @@ def jurisdiction(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if decision:
             messages.success(request, _decided_words(decision))
             return redirect("cases:case", case_id=case_id)
-    recorded = file.report_on(frame.case)
-    context = {
-        "frame": frame,
+    context = {"frame": frame, **_reported(frame.case)}
+    return answer_form(request, "cases/jurisdiction.html", context, form)
+
+
+def _reported(case: Case) -> dict[str, Any]:
+    recorded = file.report_on(case)
+    return {
         "report": recorded,
         "call_facts": facts.call_facts(recorded) if recorded else [],
         "time_facts": facts.time_facts(recorded) if recorded else [],
-        "decisions": file.decisions_on(frame.case),
+        "decisions": file.decisions_on(case),
     }
-    return answer_form(request, "cases/jurisdiction.html", context, form)
 
 
 def _decide(request: HttpRequest, case: Case, form: JurisdictionForm) -> JurisdictionDecision:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases import access, actions
 from cases.access import Act, may
 from cases.course import case_frame
+from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.models import Scene
 from cases.queries import file
@@ -52,13 +53,7 @@ def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
-            lambda: actions.record_scene(
-                request.user,
-                case_id=case_id,
-                version=form.version,
-                record_id=form.record_id,
-                entry=form.entry,
-            ),
+            lambda: actions.record_scene(request.user, case_id=case_id, **of_one(form)),
         )
         if saved:
             messages.success(request, "The scene is saved.")
