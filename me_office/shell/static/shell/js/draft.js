@@ -133,6 +133,9 @@ function offer(form, key, draft, fresh) {
   form.prepend(line);
 }
 
+// Before any form looks for its draft: a save may lead back to the same page.
+settleSent();
+
 widget("draft", (form) => {
   if (!person) return;
   const key = keyOf(form);
@@ -188,5 +191,3 @@ document.addEventListener("submit", (event) => {
     if (key.startsWith(`${PREFIX}${person}|`)) window.localStorage.removeItem(key);
   }
 });
-
-settleSent();
