@@ -39,6 +39,7 @@ class LogFilter:
     view: str = ""
     scale: str = ""  # "with", "without"
     without_finding: bool = False
+    finding_id: UUID | None = None
     undescribed: bool = False
     after: int = 0
 
@@ -117,6 +118,9 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
         rows = rows.filter(with_scale=wanted.scale == "with")
     if wanted.without_finding:
         rows = rows.filter(~Exists(standing_link()))
+    if wanted.finding_id:
+        linked = PhotographFinding.objects.standing().filter(finding=wanted.finding_id)
+        rows = rows.filter(pk__in=linked.values("photograph"))
     if wanted.undescribed:
         rows = rows.filter(shows="")
     if wanted.after:
@@ -238,8 +242,7 @@ def finding_of(case: Case, finding_id: UUID) -> Finding:
 
 def photographs_of_finding(case: Case, finding: Finding) -> list[Photograph]:
     """Return the standing photographs that show a finding, by number."""
-    linked = PhotographFinding.objects.standing().filter(finding=finding).values("photograph")
-    return list(_standing(case).filter(pk__in=linked))
+    return photograph_log(case, LogFilter(finding_id=finding.pk))
 
 
 def missing_in_log(case: Case) -> list[rules.Lacking]:

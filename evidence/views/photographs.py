@@ -38,9 +38,17 @@ def _filter_of(request: HttpRequest) -> queries.LogFilter:
         view=asked.get("view", "") if asked.get("view") in views else "",
         scale=asked.get("scale", "") if asked.get("scale") in {"with", "without"} else "",
         without_finding=asked.get("finding") == "none",
+        finding_id=_key(asked.get("finding", "")),
         undescribed=asked.get("words") == "none",
         after=int(after) if after.isdecimal() and len(after) < 9 else 0,
     )
+
+
+def _key(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
 
 
 def _choices(request: HttpRequest) -> list[list[dict[str, Any]]]:
@@ -92,10 +100,12 @@ def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current=PICTURE)
     page = queries.photograph_page(frame.case, _filter_of(request))
     lacking = queries.missing_in_log(frame.case)
+    one = _key(request.GET.get("finding", ""))
     context = {
         "frame": frame,
         "page": page,
         "choices": _choices(request),
+        "of_finding": queries.finding_of(frame.case, one) if one else None,
         "filtered": bool(set(request.GET) - {"after"}),
         "next_url": _next_url(request, page),
         "first_url": request.path if "after" in request.GET else "",
@@ -343,6 +353,9 @@ def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID
 @require_GET
 def finding_thread(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """The photographs of one finding, for the thread beside the body chart."""
+    if not is_part(request):
+        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
+        return redirect(f"{log}?finding={finding_id}")
     case = queries.case_to_see(request.user, case_id)
     finding = queries.finding_of(case, finding_id)
     context = {

@@ -271,10 +271,15 @@ def test_the_thread_of_a_finding_shows_its_photographs_and_offers_one_more(signe
     case = make_case()
     finding = make_finding(case, vasko)
     photograph = add(vasko, case, picture_bytes(), finding_ids=[finding.pk])
-    part = signed_in.get(url("finding-thread", case, finding_id=finding.pk)).content.decode()
+    page = url("finding-thread", case, finding_id=finding.pk)
+    part = signed_in.get(page, headers={"HX-Request": "true"}).content.decode()
     assert url("photograph", case, photograph_id=photograph.pk) in part
     assert f"{url('photographs-add', case)}?finding={finding.pk}" in part
     assert "<html" not in part
+    add(vasko, case, picture_bytes(2))
+    whole = signed_in.get(page, follow=True)
+    assert [each.number for each in whole.context["page"].photographs] == [1]
+    assert "Only finding 1" in whole.content.decode()
 
 
 def specimen_form(vasko, **fields):

@@ -135,6 +135,7 @@ class Upload {
   async take(line) {
     for (;;) {
       line.say("sending", "being sent");
+      line.row.scrollIntoView({ block: "nearest" });
       const answer = await this.send(line);
       // A server that answers 500 again and again will not take this file: the next one goes on.
       if (!isLost(answer.status) || (answer.status === 500 && line.tries >= 5)) {
@@ -170,6 +171,8 @@ class Upload {
       line.say("held", "Sign in again in another window, then press the button below.");
     } else {
       line.say("refused", wordsOf(body));
+      // What needs a person stands on top, also of a long list.
+      this.part("lines").prepend(line.row);
     }
   }
 

@@ -1,0 +1,213 @@
+"""Photographs in a browser: taken in over a bad connection, veiled, turned by keys."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from django.urls import reverse
+from playwright.sync_api import Page, Route, expect
+
+from cases.models import Case
+from evidence import store, tasks
+from evidence.models import Photograph
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+from tests.evidence.items import take
+from tests.evidence.pictures import add, make_finding, picture_bytes
+
+pytestmark = pytest.mark.django_db(transaction=True)
+STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def enter(page: Page, staff: Staff, server: Any) -> None:
+    client = Client()
+    client.force_login(staff)
+    session = client.cookies["sessionid"].value
+    page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
+
+
+@pytest.fixture
+def vasko(transactional_db: None) -> Staff:
+    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
+
+
+@pytest.fixture
+def case(vasko: Staff) -> Case:
+    return make_case()
+
+
+def address(name: str, case: Case, **keys: Any) -> str:
+    return reverse(name, kwargs={"case_id": case.pk, **keys})
+
+
+def card(how_many: int, **broken: bytes) -> list[dict[str, Any]]:
+    """A camera's card: file names and bytes."""
+    files = {f"DSC_{n:04}.jpg": picture_bytes(n) for n in range(how_many)}
+    files |= {f"{name}.jpg": content for name, content in broken.items()}
+    return [
+        {"name": name, "mimeType": "image/jpeg", "buffer": content}
+        for name, content in files.items()
+    ]
+
+
+def lose(page: Page, *, requests: set[int], answers: set[int]) -> list[str]:
+    """Lose some requests before they arrive and some answers after they were given."""
+    sent: list[str] = []
+
+    def on_the_way(route: Route) -> None:
+        sent.append(route.request.url)
+        if len(sent) in requests:
+            route.abort("connectionreset")
+        elif len(sent) in answers:
+            route.fetch()
+            route.abort("connectionreset")
+        else:
+            route.continue_()
+
+    page.route("**/api/cases/*/photographs/", on_the_way)
+    return sent
+
+
+def test_a_card_is_taken_in_over_a_connection_that_breaks(
+    page, vasko, case, live_server, complaints
+):
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    files = card(6, empty=b"", notes=b"these are notes")
+    sent = lose(page, requests={2}, answers={4})
+    page.get_by_label("Files", exact=True).set_input_files(files)
+    page.get_by_role("group", name="View").get_by_text("close-up").click()
+    page.get_by_label("A scale is in the picture").check()
+    page.get_by_role("button", name="Take in 8 files").click()
+    expect(page.get_by_text("6 taken in, 2 refused")).to_be_visible()
+    expect(page.get_by_text("This file is empty (0 bytes).")).to_be_visible()
+    assert len(sent) == 10
+    # The two connections that were cut, and nothing else.
+    assert all("ERR_CONNECTION_RESET" in complaint for complaint in complaints)
+    complaints.clear()
+    stored = list(Photograph.objects.filter(case=case).select_related("file").order_by("number"))
+    assert [each.number for each in stored] == [1, 2, 3, 4, 5, 6]
+    assert {each.view for each in stored} == {"close-up"}
+    assert all(each.with_scale for each in stored)
+    given = {file["name"]: hashlib.sha256(file["buffer"]).hexdigest() for file in files}
+    assert {each.original_name: each.file.sha256 for each in stored} == {
+        name: digest for name, digest in given.items() if name.startswith("DSC")
+    }
+    assert all(store.is_whole(each.file) for each in stored)
+
+
+def test_a_file_that_is_there_is_answered_with_its_number(page, vasko, case, live_server):
+    add(vasko, case, picture_bytes(0))
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    page.get_by_label("Files", exact=True).set_input_files(card(1))
+    page.get_by_role("button", name="Take in 1 file").click()
+    line = page.get_by_role("list", name="Chosen files").get_by_role("listitem")
+    expect(line).to_contain_text("is in the case already as photograph 1")
+    line.get_by_role("link", name="photograph 1").click()
+    expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
+    assert Photograph.objects.count() == 1
+
+
+def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    page.get_by_text("or drop the files here").wait_for()
+    held = page.evaluate_handle(
+        """(bytes) => {
+            const held = new DataTransfer();
+            held.items.add(new File([new Uint8Array(bytes)], "a.jpg", { type: "image/jpeg" }));
+            return held;
+        }""",
+        list(picture_bytes()),
+    )
+    page.dispatch_event("[data-part=drop]", "drop", {"dataTransfer": held})
+    page.get_by_role("button", name="Take in 1 file").click()
+    expect(page.get_by_text("1 taken in")).to_be_visible()
+    assert Photograph.objects.get().original_name == "a.jpg"
+
+
+def test_without_scripts_the_plain_form_does_the_same(new_page, vasko, case, live_server):
+    page = new_page(java_script_enabled=False)
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    page.get_by_label("Files", exact=True).set_input_files(card(3, notes=b"these are notes"))
+    page.get_by_role("button", name="Take in").click()
+    expect(page.get_by_text("notes.jpg: This is not a picture").first).to_be_visible()
+    expect(page.get_by_text("Choose only the others again")).to_be_visible()
+    assert Photograph.objects.filter(case=case).count() == 3
+
+
+@pytest.fixture
+def log_of_three(vasko: Staff, case: Case) -> Case:
+    finding = make_finding(case, vasko)
+    for number, graphic in enumerate((False, True, True), start=1):
+        made = add(
+            vasko, case, picture_bytes(number, size=(600, 400)), graphic=graphic,
+            shows=f"Picture {number}", finding_ids=[finding.pk],
+        )  # fmt: skip
+        tasks.derive_images(photograph_id=str(made.pk))
+    take(vasko, case)
+    return case
+
+
+def test_one_key_shows_and_hides_what_is_veiled(page, vasko, log_of_three, live_server):
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs", log_of_three))
+    veiled = page.get_by_role("img", name="Overview, chest, Picture 2")
+    expect(page.get_by_role("img", name="Overview, chest, Picture 1")).to_be_visible()
+    expect(veiled).to_be_hidden()
+    page.keyboard.press("v")
+    expect(veiled).to_be_visible()
+    page.keyboard.press("v")
+    expect(veiled).to_be_hidden()
+
+
+def test_arrows_go_from_photograph_to_photograph(page, vasko, log_of_three, live_server):
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs", log_of_three))
+    page.get_by_role("link", name="Photograph 1").focus()
+    page.keyboard.press("ArrowRight")
+    expect(page.get_by_role("link", name="Photograph 2")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Photograph 2", exact=True)).to_be_visible()
+    page.keyboard.press("ArrowRight")
+    expect(page.get_by_role("heading", name="Photograph 3", exact=True)).to_be_visible()
+    page.get_by_label("What it shows").focus()
+    page.keyboard.press("ArrowLeft")
+    expect(page.get_by_role("heading", name="Photograph 3", exact=True)).to_be_visible()
+
+
+def test_a_preview_appears_by_itself_once_it_is_made(page, vasko, case, live_server):
+    made = add(vasko, case, picture_bytes(), graphic=False, shows="The building")
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs", case))
+    expect(page.get_by_text("The preview is being made.")).to_be_visible()
+    tasks.derive_images(photograph_id=str(made.pk))
+    expect(page.get_by_role("img", name="Overview, chest, The building")).to_be_visible()
+
+
+def test_the_pages_keep_the_accessibility_rules(page, vasko, log_of_three, live_server):
+    enter(page, vasko, live_server)
+    shown = Photograph.objects.get(number=2)
+    lists = (
+        "evidence:photographs", "evidence:photographs-add", "evidence:specimens",
+        "evidence:specimen-take", "evidence:property", "evidence:property-record", "custody:case",
+    )  # fmt: skip
+    addresses = [address(name, log_of_three) for name in lists]
+    addresses.append(address("evidence:photograph", log_of_three, photograph_id=shown.pk))
+    for name in ("custody:item", "custody:transfer"):
+        addresses.append(address(name, log_of_three, item_id=shown.item_id))
+    for where in addresses:
+        page.goto(where)
+        assert_accessible(page)
+
+
+def assert_accessible(page: Page) -> None:
+    found = Axe().run(page, options={"runOnly": STANDARDS})
+    assert found.violations_count == 0, found.generate_report()
