@@ -36,7 +36,7 @@ class ListRow:
     current: bool
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=128)
 def _drawn(body: str, view: str, marks: tuple[Mark, ...]) -> str:
     # Placing labels takes longer than everything else on the page; the same marks on the same
     # view give the same drawing, so each process keeps the last ones.

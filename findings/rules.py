@@ -81,6 +81,27 @@ class Layer(StrEnum):
     ORGAN = "organ"
 
 
+# The layers looked at first, in the order in which a dissection meets them (common practice).
+USUAL_LAYERS = (Layer.SKIN, Layer.SUBCUTIS, Layer.MUSCLE, Layer.PERIOSTEUM, Layer.BONE)
+SCALP_LAYERS = (
+    Layer.SKIN,
+    Layer.GALEA,
+    Layer.SUBGALEAL,
+    Layer.SKULL,
+    Layer.EPIDURAL,
+    Layer.SUBDURAL,
+    Layer.SUBARACHNOID,
+    Layer.BRAIN,
+)
+
+
+def next_layer(recorded: Iterable[str], *, region: str = "") -> str:
+    """The layer to offer next under a finding; empty when the usual ones are recorded."""
+    there = set(recorded)
+    usual = SCALP_LAYERS if "scalp" in region else USUAL_LAYERS
+    return next((layer.value for layer in usual if layer.value not in there), "")
+
+
 class Standing(StrEnum):
     """How an interpretation stands against what was seen."""
 

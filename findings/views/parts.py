@@ -14,6 +14,7 @@ from findings import actions
 from findings.chart_page import chart_url, show
 from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm
 from findings.models import Interpretation, LayerFinding, Mark
+from findings.rules import next_layer
 from findings.views.chart import case_to_examine, finding_to_change
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
@@ -100,8 +101,9 @@ def _json(points: list[list[float]]) -> str:
 @require_http_methods(["GET", "POST"])
 def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Record a layer under a finding."""
-    finding_to_change(request, case_id, finding_id)
-    form = LayerForm(request.POST or None)
+    finding = finding_to_change(request, case_id, finding_id)
+    offered = next_layer((row.layer for row in finding.layers.all()), region=finding.region)
+    form = LayerForm(request.POST or None, initial={"layer": offered})
     return _answer(
         request,
         case_id,

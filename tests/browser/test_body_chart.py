@@ -281,3 +281,41 @@ def test_no_page_has_a_barrier(
             for one in results.response["violations"]
         ]
         assert violations == [], path
+
+
+# An external examination at the table: every kind of mark, two lost connections, one reload.
+SPOTS = [(-50 + 25 * (n % 5), 190 + 60 * (n // 5)) for n in range(25)]
+SHAPES = {
+    "p": [(0, 0)],
+    "l": [(0, 0), (14, 3)],
+    "a": [(0, 0), (12, 0), (12, 12), (0, 12)],
+}
+
+
+def test_twenty_five_findings_in_a_hundred_steps_and_none_is_lost(
+    table: Page, examination: Examination, complaints: list[str]
+) -> None:
+    steps = 0
+    for number, (u, v) in enumerate(SPOTS, start=1):
+        key = "pla"[number % 3]
+        lost = number in (8, 16)
+        ready(table)
+        chart(table).focus()
+        table.keyboard.press(key)
+        draw(table, *((u + du, v + dv) for du, dv in SHAPES[key]))
+        expect(table.get_by_label("Term")).to_be_focused()
+        table.keyboard.type("Abrasion")
+        table.context.set_offline(lost)
+        table.keyboard.press("Enter")
+        steps += 4
+        if lost:
+            expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+            table.context.set_offline(False)
+        heading = table.get_by_role("heading", name=re.compile(rf"^{number} · Abrasion"))
+        expect(heading).to_be_visible()
+        if number == 20:
+            table.reload()
+    assert steps < 120
+    numbers = Finding.objects.filter(case=examination.case).values_list("number", flat=True)
+    assert sorted(numbers) == list(range(1, 26))
+    complaints.clear()  # the browser notes on its console that it had no connection

@@ -15,6 +15,7 @@ from findings.rules import (
     CountedFinding,
     impacts_total,
     impacts_words,
+    next_layer,
     wrong_with_points,
     wrong_with_times,
 )
@@ -176,3 +177,10 @@ def test_a_statement_is_added_at_the_end_of_its_section():
     assert written == "The pleural cavities contain no abnormal fluid."
     assert negatives.is_stated(statement, f"Dry. {written}")
     assert negatives.added(statement, "Dry.").startswith("Dry. The pleural")
+
+
+def test_layers_are_offered_in_the_order_of_dissection():
+    assert next_layer([]) == "skin"
+    assert next_layer(["skin", "muscle"]) == "subcutis"
+    assert next_layer(["skin"], region="occipital_scalp_l") == "galea"
+    assert next_layer(["skin", "subcutis", "muscle", "periosteum", "bone"]) == ""

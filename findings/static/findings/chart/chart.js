@@ -72,6 +72,7 @@ class Chart {
   listen() {
     const tools = this.part("tools");
     tools.hidden = false;
+    this.part("keys").hidden = false;
     tools.addEventListener("click", (event) => {
       const { tool, act } = event.target.closest("button")?.dataset ?? {};
       if (tool) this.chooseTool(hand.tool === tool ? "" : tool);
@@ -297,6 +298,7 @@ class Chart {
 
 widget("body-chart", (side) => {
   const chart = new Chart(side);
+  document.querySelector(".finding-row[aria-current]")?.scrollIntoView({ block: "nearest" });
   if (hand.focus) {
     hand.focus = false;
     const term = chart.takes?.form.elements.term;
