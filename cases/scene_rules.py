@@ -5,6 +5,11 @@ Sources of the comparison of lividity with position:
       where the body is lowest, and the areas of contact of a supine body stay pale.
     - The lowest parts in the other positions: from memory.
     - Reading a disagreement as a reason to ask whether the body was moved: common practice.
+
+Source of what a scene usually needs:
+    - National Institute of Justice, Death Investigation: A Guide for the Scene Investigator,
+      technical update June 2011, NCJ 234457. Its sections are published in the abstract; the
+      tasks below are paraphrased from memory.
 """
 
 from __future__ import annotations
@@ -139,3 +144,54 @@ def reading_cautions(readings: Iterable[Reading]) -> list[str]:
             "A body temperature above 43 °C is rarely right: check the instrument and its unit."
         )
     return cautions
+
+
+@dataclass(frozen=True)
+class SceneWritten:
+    """What is written of a scene, as these rules see it."""
+
+    fields: frozenset[str]  # the fields that say something
+    readings: frozenset[str] = frozenset()  # kinds of temperatures
+    parts: frozenset[str] = frozenset()  # parts of the people named
+
+
+@dataclass(frozen=True)
+class NotWritten:
+    """One task of the guide that nothing is written for."""
+
+    task: str
+    words: str
+
+
+def not_written(scene: SceneWritten) -> list[NotWritten]:
+    """Return the tasks of the published guide for which nothing is written yet, in its order.
+
+    Not every scene needs every task: this reminds and never refuses.
+    """
+    told = scene.fields
+    tasks = [
+        ("B1", "who led at the scene", "agencies" in told),
+        ("B2", "hazards", "hazards" in told),
+        ("C2", "surroundings as found", "environment" in told),
+        ("C3", "whether the body was moved", "moved_before" in told),
+        ("C5", "a witness or who found the body", bool(scene.parts & WITNESSES)),
+        ("D2", "position as found", bool(told & {"position", "position_words"})),
+        ("D2", "clothing", "clothing" in told),
+        ("D2", "marks on the body, or none", "body_marks" in told),
+        ("D5", "lividity with its time", _timed(told, "lividity_blanching", "lividity_where")),
+        ("D5", "rigor with its time", _timed(told, "rigor", "rigor_where")),
+        ("D5", "temperature of the surroundings", bool(scene.readings & SURROUNDINGS)),
+        ("D5", "temperature of the body", bool(scene.readings & {"rectal", "liver"})),
+        ("D7", "next of kin", "next of kin" in scene.parts),
+        ("F3", "when the scene was left", "left_at" in told),
+    ]
+    return [NotWritten(task, words) for task, words, is_written in tasks if not is_written]
+
+
+WITNESSES = frozenset({"witness", "found the body"})
+SURROUNDINGS = frozenset({"ambient", "surface", "water"})
+
+
+def _timed(told: frozenset[str], *names: str) -> bool:
+    seen_at = f"{names[0].partition('_')[0]}_seen_at"
+    return seen_at in told and any(name in told for name in names)

@@ -49,7 +49,12 @@ class Cases(APIView):
         asked = request.query_params
         choice = read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
         page = case_page(request.user, choice, asked.get("after", ""))
-        shown = {"count": page.count, "next": page.next_key, "cases": page.cases}
+        shown = {
+            "count": page.count,
+            "counted_all": page.counted_all,
+            "next": page.next_key,
+            "cases": page.cases,
+        }
         return Response(shapes.CasePageOutput(shown).data)
 
     @extend_schema(

@@ -130,7 +130,8 @@ class CaseOutput(serializers.ModelSerializer[Case]):
 class CasePageOutput(serializers.Serializer[Any]):
     """One page of the list of cases; `next` is the key for `after`."""
 
-    count = serializers.IntegerField()
+    count = serializers.IntegerField(help_text="How many there are; stops where counting does")
+    counted_all = serializers.BooleanField(help_text="Whether `count` is all of them")
     next = serializers.CharField(allow_blank=True)
     cases = CaseOutput(many=True)
 

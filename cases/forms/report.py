@@ -13,6 +13,7 @@ from cases.rules import Certainty
 from me_office.audit.ids import new_id
 from me_office.shell.forms import MomentInput, OfficeForm, RecordForm
 
+HOW_SURE = "Say how sure it is: exact, about, between or unknown."
 CASE_FIELDS = ("heading", "place_of_death")
 DECEDENT_FIELDS = ("family_name", "given_names", "working_name", "sex", "age_years")
 
@@ -61,7 +62,7 @@ class ReportForm(RecordForm):
         "pronounced_by": "Pronounced dead by",
         "pronounced_at": "Pronounced at",
         "heading": "Heading of the case",
-        "place_of_death": "Place of death, if it is not where the body is",
+        "place_of_death": "Place of death, if elsewhere",
         "family_name": "Family name",
         "given_names": "Given names",
         "working_name": "Working name, while the name is not known",
@@ -78,6 +79,7 @@ class ReportForm(RecordForm):
             self.fields["age_years"].help_text = AGE_HELP
             for name in ("last_alive_certainty", "found_certainty"):
                 self.initial[name] = None
+                self.fields[name].error_messages["required"] = HOW_SURE
         else:
             self.initial.update({name: getattr(case, name) for name in CASE_FIELDS})
         self.prepare(self.instance if case is not None else None)

@@ -60,11 +60,11 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
         )
         hits = list(first.union(*others, all=True) if others else first)
     whys: dict[UUID, list[str]] = defaultdict(list)
-    ranks: dict[UUID, float] = defaultdict(float)
-    for key, why, rank in hits:
+    ranks: dict[UUID, tuple[float, datetime]] = {}
+    for key, why, rank, reported_at in hits:
         whys[key].append(why)
-        ranks[key] = max(ranks[key], rank)
-    best = sorted(ranks, key=lambda key: (-ranks[key], str(key)))[:MOST]
+        ranks[key] = max(ranks.get(key, (0.0, reported_at)), (rank, reported_at))
+    best = sorted(ranks, key=lambda key: (ranks[key], str(key)), reverse=True)[:MOST]
     cases = cases_open_to(actor).select_related("decedent", "pathologist").in_bulk(best)
     matches = [Match(cases[key], _words(cases[key], whys[key])) for key in best if key in cases]
     return Found(matches, more=len(ranks) > MOST)
@@ -92,9 +92,8 @@ def _branches(actor: Staff, terms: SearchTerms) -> list[Any]:
 
 def _branch(cases: Any, why: str, rank: Any) -> Any:
     ranked = cases.annotate(why=Value(why), rank=Cast(rank, FloatField()))
-    return ranked.order_by("-rank", "-reported_at", "-id").values_list("pk", "why", "rank")[
-        : MOST + 1
-    ]
+    best = ranked.order_by("-rank", "-reported_at", "-id")
+    return best.values_list("pk", "why", "rank", "reported_at")[: MOST + 1]
 
 
 def _by_number(actor: Staff, meant: NumberMeant) -> Any:

@@ -126,6 +126,8 @@ def _links(choice: Choice, page: CasePage, after: str) -> dict[str, str]:
 
 
 def _count_words(page: CasePage) -> str:
+    if not page.counted_all:
+        return f"more than {page.count:,} cases"
     return "1 case" if page.count == 1 else f"{page.count:,} cases"
 
 

@@ -12,12 +12,19 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases import access, actions
 from cases.access import Act, may
+from cases.actions.scene import SCENE_NAMES
 from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
-from cases.models import Scene
+from cases.models import Person, Scene, SceneReading
 from cases.queries import file
-from cases.scene_rules import Reading, lividity_caution, reading_cautions
+from cases.scene_rules import (
+    Reading,
+    SceneWritten,
+    lividity_caution,
+    not_written,
+    reading_cautions,
+)
 from cases.views import facts
 from me_office.shell.forms import answer_form, attempt
 
@@ -28,6 +35,7 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="scene")
     recorded = file.scene_of(frame.case)
     readings = file.readings_of(frame.case)
+    people = file.people_of(frame.case)
     context = {
         "frame": frame,
         "scene": recorded,
@@ -36,7 +44,8 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "readings": readings,
         "reading_cautions": reading_cautions(Reading(r.kind, float(r.value_c)) for r in readings),
         "medication": file.medication_of(frame.case),
-        "people": file.people_of(frame.case),
+        "people": people,
+        "not_written": not_written(_written(recorded, readings, people)) if recorded else [],
         "may_record": may(request.user, Act.RECORD_SCENE, frame.case),
     }
     return render(request, "cases/scene.html", context)
@@ -73,6 +82,15 @@ def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
         typed.get("lividity_blanching", ""),
     )
     return render(request, "cases/_scene_caution.html", {"caution": caution})
+
+
+def _written(recorded: Scene, readings: list[SceneReading], people: list[Person]) -> SceneWritten:
+    told = {name for name in SCENE_NAMES if getattr(recorded, name) not in (None, "")}
+    return SceneWritten(
+        frozenset(told),
+        frozenset(reading.kind for reading in readings),
+        frozenset(person.part for person in people),
+    )
 
 
 def _caution(recorded: Scene) -> str:

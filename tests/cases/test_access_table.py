@@ -41,6 +41,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "assign the case": {SUPERVISOR: "ROV"},
     "restrict the case or change its team": {SUPERVISOR: "RDOVS"},
     "record the examination and its findings": {PATHOLOGIST: "O"},
+    "keep a calculation": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", SUPERVISOR: "RO"},
     "add or describe photographs": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},
     "take or describe specimens": {PATHOLOGIST: "O", TECHNICIAN: "O"},
     "record property": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},

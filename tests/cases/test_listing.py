@@ -44,6 +44,18 @@ def test_pages_follow_each_other_without_loss_or_repetition(clerk):
     assert seen == expected
 
 
+def test_a_long_list_is_not_counted_to_its_end(client, clerk, monkeypatch):
+    monkeypatch.setattr("cases.queries.listing.COUNTED", 4)
+    for _ in range(4):
+        make_case()
+    client.force_login(clerk)
+    assert "4 cases" in client.get("/cases/").content.decode()
+    make_case()
+    page = case_page(clerk, Choice())
+    assert (page.count, page.counted_all) == (4, False)
+    assert "more than 4 cases" in client.get("/cases/").content.decode()
+
+
 def test_a_key_that_is_none_is_said_to_be_none(clerk):
     for after in ("x", "2026-01-01_x", "_", "2026-01-01T00:00:00_" + str(new_id())):
         with pytest.raises(NotKnown):

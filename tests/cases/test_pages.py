@@ -73,6 +73,7 @@ def test_how_sure_a_time_is_has_to_be_said(client):
     del sent["found_certainty"]
     answer = client.post(reverse("cases:log-report"), sent)
     assert set(answer.context["form"].errors) == {"found_certainty"}
+    assert "Say how sure it is" in words(answer)
 
 
 def test_times_that_are_left_over_from_another_certainty_are_not_kept(client):
@@ -111,6 +112,7 @@ def test_the_scene_is_written_and_its_caution_shown(client):
     assert "does not go with a body found face down" in words(answer)
     assert "never a conclusion" in words(answer)
     assert Scene.objects.get().position == "prone"
+    assert "temperature of the body" in words(answer)
 
 
 def test_the_caution_answers_while_the_scene_is_written(client):
