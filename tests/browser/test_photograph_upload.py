@@ -21,6 +21,8 @@ from tests.evidence.items import take
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
+# A lost connection is waited for, and the machine may be busy.
+PATIENCE_MS = 60_000
 STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
@@ -78,20 +80,20 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
 ):
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs-add", case))
-    files = card(6, empty=b"", notes=b"these are notes")
+    files = card(4, empty=b"", notes=b"these are notes")
     sent = lose(page, requests={2}, answers={4})
     page.get_by_label("Files", exact=True).set_input_files(files)
     page.get_by_role("group", name="View").get_by_text("close-up").click()
     page.get_by_label("A scale is in the picture").check()
-    page.get_by_role("button", name="Take in 8 files").click()
-    expect(page.get_by_text("6 taken in, 2 refused")).to_be_visible()
+    page.get_by_role("button", name="Take in 6 files").click()
+    expect(page.get_by_text("4 taken in, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
     expect(page.get_by_text("This file is empty (0 bytes).")).to_be_visible()
-    assert len(sent) == 10
+    assert len(sent) == 8
     # The two connections that were cut, and nothing else.
     assert all("ERR_CONNECTION_RESET" in complaint for complaint in complaints)
     complaints.clear()
     stored = list(Photograph.objects.filter(case=case).select_related("file").order_by("number"))
-    assert [each.number for each in stored] == [1, 2, 3, 4, 5, 6]
+    assert [each.number for each in stored] == [1, 2, 3, 4]
     assert {each.view for each in stored} == {"close-up"}
     assert all(each.with_scale for each in stored)
     given = {file["name"]: hashlib.sha256(file["buffer"]).hexdigest() for file in files}
@@ -108,7 +110,7 @@ def test_a_file_that_is_there_is_answered_with_its_number(page, vasko, case, liv
     page.get_by_label("Files", exact=True).set_input_files(card(1))
     page.get_by_role("button", name="Take in 1 file").click()
     line = page.get_by_role("list", name="Chosen files").get_by_role("listitem")
-    expect(line).to_contain_text("is in the case already as photograph 1")
+    expect(line).to_contain_text("is in the case already as photograph 1", timeout=PATIENCE_MS)
     line.get_by_role("link", name="photograph 1").click()
     expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
     assert Photograph.objects.count() == 1
@@ -128,7 +130,7 @@ def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
     )
     page.dispatch_event("[data-part=drop]", "drop", {"dataTransfer": held})
     page.get_by_role("button", name="Take in 1 file").click()
-    expect(page.get_by_text("1 taken in")).to_be_visible()
+    expect(page.get_by_text("1 taken in")).to_be_visible(timeout=PATIENCE_MS)
     assert Photograph.objects.get().original_name == "a.jpg"
 
 
@@ -189,7 +191,8 @@ def test_a_preview_appears_by_itself_once_it_is_made(page, vasko, case, live_ser
     page.goto(address("evidence:photographs", case))
     expect(page.get_by_text("The preview is being made.")).to_be_visible()
     tasks.derive_images(photograph_id=str(made.pk))
-    expect(page.get_by_role("img", name="Overview, chest, The building")).to_be_visible()
+    picture = page.get_by_role("img", name="Overview, chest, The building")
+    expect(picture).to_be_visible(timeout=PATIENCE_MS)
 
 
 def test_the_pages_keep_the_accessibility_rules(page, vasko, log_of_three, live_server):

@@ -19,7 +19,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import MOMENT, make_case, make_staff
-from tests.evidence.items import specimen_entry, take
+from tests.evidence.items import fill_with_specimens, specimen_entry, take
 from tests.evidence.pictures import add, picture_bytes
 
 LATER = MOMENT + timedelta(hours=2)
@@ -362,8 +362,7 @@ def test_custody_of_sixty_items_reads_as_often_as_of_three(vasko):
     counted = []
     for how_many in (3, 60):
         case = make_case()
-        for n in range(how_many):
-            take(vasko, case, seal_number=f"TC {how_many} {n}")
+        fill_with_specimens(vasko, case, how_many)
         with CaptureQueriesContext(connection) as statements:
             assert len(queries.custody_record(case)) == how_many
         counted.append(len(statements))

@@ -43,3 +43,15 @@ def take(actor: Staff, case: Case, *, record_id: UUID | None = None, **fields: A
         record_id=record_id or new_id(),
         entry=specimen_entry(actor, **fields),
     )
+
+
+def fill_with_specimens(actor: Staff, case: Case, how_many: int) -> None:
+    """Take one specimen; copy its rows, past the actions, until there are `how_many`."""
+    specimen = take(actor, case, seal_number=f"{case.pk} 1")
+    item, seal, transfer = specimen.item, specimen.item.seals.get(), specimen.item.transfers.get()
+    for number in range(2, how_many + 1):
+        item.pk, item.number, seal.number = new_id(), number, f"{case.pk} {number}"
+        for row in (item, specimen, seal, transfer):
+            if row is not item:
+                row.pk, row.item = new_id(), item
+            row.save(force_insert=True)

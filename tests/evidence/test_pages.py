@@ -14,7 +14,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import MOMENT, make_case, make_staff
-from tests.evidence.items import specimen_entry, take
+from tests.evidence.items import fill_with_specimens, specimen_entry, take
 from tests.evidence.pictures import add, described, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db
@@ -358,13 +358,8 @@ def fill_photographs(vasko, case, how_many):
             row.save(force_insert=True)
 
 
-def fill_specimens(vasko, case, how_many):
-    for number in range(how_many):
-        take(vasko, case, seal_number=f"{case.number} {number}")
-
-
 @pytest.mark.parametrize(
-    ("page", "fill"), [("photographs", fill_photographs), ("specimens", fill_specimens)]
+    ("page", "fill"), [("photographs", fill_photographs), ("specimens", fill_with_specimens)]
 )
 def test_a_list_of_sixty_reads_as_often_as_a_list_of_three(signed_in, vasko, page, fill):
     few, many = make_case(), make_case()
