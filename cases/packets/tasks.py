@@ -11,13 +11,14 @@ from cases.packets import actions, queries, store
 from cases.packets.build import CannotBuild, Stage, build
 from cases.packets.models import Packet
 from cases.packets.rules import MAX_ATTEMPTS
-from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.errors import NotAllowed, NotKnown, Refused
 
 log = logging.getLogger(__name__)
 BROKE = (
     "Something broke while the packet was built. Try again; if it happens twice, tell an "
     "administrator the case and the time."
 )
+NO_LONGER = "The person who asked for this packet may no longer build packets of this case."
 STOPPED = (
     "The making stopped {attempts} times without a word. Tell an administrator before you try "
     "again."
@@ -37,14 +38,16 @@ def make_packet(packet_id: UUID, *, reached: Stage = lambda stage: None) -> str:
         return "gone"
     try:
         begun = actions.begin_packet(packet.created_by, packet_id=packet.pk)
-    except NotAllowed as error:
-        return _fail(packet, packet.attempts, error.message)
+    except (NotAllowed, NotKnown):
+        return _fail(packet, packet.attempts, NO_LONGER)
     if begun is None:
         return "nothing to do"
     try:
         return _attempt(packet, begun.attempts, reached)
-    except (CannotBuild, NotAllowed) as error:
+    except CannotBuild as error:
         return _fail(packet, begun.attempts, str(error))
+    except (NotAllowed, NotKnown):
+        return _fail(packet, begun.attempts, NO_LONGER)
     except Exception:
         # Named by its key alone: the log holds no case content.
         log.exception("Packet %s could not be built", packet.pk)

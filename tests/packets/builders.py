@@ -83,7 +83,9 @@ def examined_case(
     )
     _findings(case, vasko, term)
     for shade, content in enumerate(pictures or [picture_bytes(1), picture_bytes(2)]):
-        add(vasko, case, content, shows=f"Chest from the front, {shade + 1}", with_scale=True)
+        name = "DSC_0001.png" if content.startswith(b"\x89PNG") else "DSC_0001.jpg"
+        shows = f"Chest from the front, {shade + 1}"
+        add(vasko, case, content, name=name, shows=shows, with_scale=True)
     first = case.photograph_set.order_by("number").first()
     evidence.link_finding(
         vasko,

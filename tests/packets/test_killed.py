@@ -1,0 +1,155 @@
+"""A worker that is killed anywhere leaves no half packet, and a later attempt completes it."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+import tempfile
+from datetime import timedelta
+from pathlib import Path
+
+import psycopg
+import pytest
+from django.core.files.storage import default_storage
+from django.db import connection
+from django.utils import timezone
+
+from cases.packets import store, tasks
+from cases.packets.models import Packet, PacketProgress
+from cases.packets.rules import SILENCE
+from tests.conftest import LONGEST_WAIT, ROOT, Worker, office_environment
+from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
+from tests.packets.reading import unpacked, validate
+
+STAGES = ["records", "photographs", "report", "bag", "zip", "publish", "published"]
+
+
+def die_at(stage: str, packet: Packet) -> int:
+    """Run an attempt in another process and end it at a stage; return how it ended."""
+    ended = subprocess.run(
+        [sys.executable, "-m", "tests.packets.dying_worker", str(packet.pk), stage],
+        cwd=ROOT,
+        env=office_environment(),
+        check=False,
+        timeout=LONGEST_WAIT * 2,
+    )
+    return ended.returncode
+
+
+def fall_silent(packet: Packet) -> None:
+    """Let the time pass after which a worker counts as gone."""
+    long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
+    PacketProgress.objects.filter(packet=packet).update(beat_at=long_ago)
+
+
+def files_of(packet: Packet) -> list[Path]:
+    """Return every file of a packet in the store, finished or not."""
+    folder = Path(default_storage.path("."))
+    return sorted(path for path in folder.rglob(f"*{packet.pk}*") if path.is_file())
+
+
+def work_folders_of(packet: Packet) -> list[Path]:
+    """Return the private folders that attempts at a packet left."""
+    return sorted(Path(tempfile.gettempdir()).glob(f"packet-{packet.pk}-*"))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_completes(
+    client, tmp_path
+):
+    clerk = make_clerk()
+    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    client.force_login(clerk)
+    download = f"/cases/{packet.case_id}/packets/{packet.pk}/packet.zip"
+    for attempt, stage in enumerate(STAGES, start=1):
+        assert die_at(stage, packet) == -signal.SIGKILL
+        packet.refresh_from_db()
+        assert (packet.state, packet.attempts) == ("building", attempt)
+        assert (packet.path, packet.sha256, packet.built_at) == ("", "", None)
+        assert client.get(download).status_code == 404
+        # A message that is delivered again while the dead worker still counts as alive.
+        assert tasks.build_packet(packet_id=str(packet.pk)) == "nothing to do"
+        fall_silent(packet)
+    assert work_folders_of(packet) != []
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+    packet.refresh_from_db()
+    assert (packet.state, packet.attempts) == ("built", len(STAGES) + 1)
+    assert files_of(packet) == [Path(default_storage.path(packet.path))]
+    assert work_folders_of(packet) == []
+    assert store.is_whole(packet.path, packet.sha256)
+    assert validate(unpacked(packet, tmp_path)).returncode == 0
+    assert client.get(download).status_code == 200
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_attempt_that_comes_back_after_another_finished_changes_nothing():
+    clerk = make_clerk()
+    packet = make_packet(make_request(signed_case(), clerk), clerk)
+
+    def overtaken(stage: str) -> None:
+        if stage == "zip":
+            fall_silent(packet)
+            assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+
+    # The one that finished removed the late one's folder: it can but give up.
+    assert tasks.make_packet(packet.pk, reached=overtaken) == "taken over"
+    packet.refresh_from_db()
+    assert (packet.state, packet.attempts) == ("built", 2)
+    assert files_of(packet) == [Path(default_storage.path(packet.path))]
+    assert store.is_whole(packet.path, packet.sha256)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file():
+    clerk = make_clerk()
+    packet = make_packet(make_request(signed_case(), clerk), clerk)
+
+    def overtaken(stage: str) -> None:
+        if stage == "published":
+            fall_silent(packet)
+            assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+
+    assert tasks.make_packet(packet.pk, reached=overtaken) == "taken over"
+    packet.refresh_from_db()
+    assert files_of(packet) == [Path(default_storage.path(packet.path))]
+    assert store.is_whole(packet.path, packet.sha256)
+
+
+def wait_for(packet: Packet, state: str) -> None:
+    """Wait until the row says so."""
+    for _ in range(LONGEST_WAIT * 10):
+        packet.refresh_from_db()
+        if packet.state == state:
+            return
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_sleep(0.1)")
+    pytest.fail(f"the packet stayed {packet.state}")
+
+
+def another_connection() -> psycopg.Connection:
+    """Connect to the test's database beside Django."""
+    settings = connection.get_connection_params()
+    reach = ("host", "port", "dbname", "user", "password")
+    return psycopg.connect(**{name: settings[name] for name in reach if settings.get(name)})
+
+
+def test_a_real_worker_builds_is_killed_and_another_takes_over(worker: Worker, tmp_path):
+    clerk = make_clerk()
+    asked = make_request(signed_case(), clerk)
+    worker.start()
+    with another_connection() as blocking:
+        # The worker stops where it reads the photographs, after it began: it can be killed there.
+        blocking.execute("LOCK TABLE evidence_photograph IN ACCESS EXCLUSIVE MODE")
+        packet = make_packet(asked, clerk)
+        wait_for(packet, "building")
+        worker.kill()
+    packet.refresh_from_db()
+    assert (packet.state, packet.attempts, packet.path) == ("building", 1, "")
+    assert files_of(packet) == []
+    worker.start()
+    fall_silent(packet)
+    assert tasks.resume_packets() == 1
+    wait_for(packet, "built")
+    assert packet.attempts == 2
+    assert validate(unpacked(packet, tmp_path)).returncode == 0

@@ -1,0 +1,269 @@
+"""A built packet, read back from outside: a valid bag (RFC 8493) whose digests hold.
+
+RFC 8493: Kunze, Littman, Madden, Scancella, Adams, "The BagIt File Packaging Format (V1.0)",
+2018. Checked with its reference implementation, the Library of Congress's `bagit` for Python.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import re
+from pathlib import Path
+
+import pytest
+from django.core.files.storage import default_storage
+
+from cases.packets import bag as bag_module
+from cases.packets import tasks
+from cases.packets.actions import retry_packet
+from cases.packets.models import Packet
+from cases.review import actions as review
+from cases.review.models import ReportDraft
+from evidence import actions as evidence
+from evidence.models import Photograph
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from tests.builders import make_staff
+from tests.evidence.pictures import picture_bytes
+from tests.packets.builders import (
+    examined_case,
+    make_clerk,
+    make_packet,
+    make_people,
+    make_request,
+    sign,
+    signed_case,
+)
+from tests.packets.reading import manifest, unpacked, validate
+
+pytestmark = pytest.mark.django_db
+
+
+def built(case, **fields):
+    """Build a packet as the worker does."""
+    clerk = make_clerk()
+    packet = make_packet(make_request(case, clerk), clerk, **fields)
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+    return Packet.objects.get(pk=packet.pk)
+
+
+def digest(path):
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def test_the_packet_is_a_valid_bag_and_every_digest_holds(tmp_path):
+    packet = built(signed_case())
+    bag = unpacked(packet, tmp_path)
+    checked = validate(bag)
+    assert checked.returncode == 0, checked.stderr
+    listed = manifest(bag / "manifest-sha256.txt")
+    payload = {
+        path.relative_to(bag).as_posix(): digest(path)
+        for path in (bag / "data").rglob("*")
+        if path.is_file()
+    }
+    assert listed == payload
+    tags = manifest(bag / "tagmanifest-sha256.txt")
+    assert tags == {name: digest(bag / name) for name in tags}
+    assert set(tags) == {"bag-info.txt", "bagit.txt", "manifest-sha256.txt"}
+    # RFC 8493, section 2.1.1: the two lines of the bag declaration.
+    assert (bag / "bagit.txt").read_text().splitlines() == [
+        "BagIt-Version: 1.0", "Tag-File-Character-Encoding: UTF-8",
+    ]  # fmt: skip
+    # The format that `sha256sum -c` of GNU coreutils reads: digest, two spaces, name.
+    for name in ("manifest-sha256.txt", "tagmanifest-sha256.txt"):
+        for line in (bag / name).read_text().splitlines():
+            assert re.fullmatch(r"[0-9a-f]{64}  \S.*", line)
+
+
+def test_one_changed_byte_an_added_and_a_missing_file_are_found(tmp_path):
+    bag = unpacked(built(signed_case()), tmp_path)
+    log = bag / "data" / "custody.csv"
+    whole = log.read_bytes()
+    changed = bytearray(whole)
+    changed[10] ^= 1
+    log.write_bytes(changed)
+    found = validate(bag)
+    assert found.returncode != 0
+    assert "data/custody.csv" in found.stderr
+    log.write_bytes(whole)
+    assert validate(bag).returncode == 0
+    (bag / "data" / "slipped-in.txt").write_text("not listed")
+    assert validate(bag).returncode != 0
+    (bag / "data" / "slipped-in.txt").unlink()
+    next((bag / "data" / "photographs").iterdir()).unlink()
+    assert validate(bag).returncode != 0
+
+
+def test_the_bag_says_whose_it_is(tmp_path, settings):
+    packet = built(signed_case())
+    bag = unpacked(packet, tmp_path)
+    said = dict(line.split(": ", 1) for line in (bag / "bag-info.txt").read_text().splitlines())
+    payload = [path for path in (bag / "data").rglob("*") if path.is_file()]
+    size = sum(path.stat().st_size for path in payload)
+    assert said["Source-Organization"] == settings.OFFICE_NAME
+    assert said["External-Identifier"] == packet.case.label
+    assert said["Contact-Name"] == "R. Ostrander"
+    # RFC 8493, section 2.2.2: octets and number of payload files, joined by a point.
+    assert said["Payload-Oxum"] == f"{size}.{len(payload)}"
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d", said["Bagging-Date"])
+
+
+def test_the_originals_are_in_it_byte_for_byte(tmp_path):
+    contents = [picture_bytes(7), picture_bytes(8, kind="PNG"), picture_bytes(9)]
+    packet = built(signed_case(pictures=contents))
+    folder = unpacked(packet, tmp_path) / "data" / "photographs"
+    assert [path.read_bytes() for path in sorted(folder.iterdir())] == contents
+    names = [path.name for path in sorted(folder.iterdir())]
+    digests = [hashlib.sha256(content).hexdigest()[:12] for content in contents]
+    assert names == [
+        f"P-001-{digests[0]}.jpg", f"P-002-{digests[1]}.png", f"P-003-{digests[2]}.jpg",
+    ]  # fmt: skip
+    assert packet.photographs == 3
+
+
+def test_the_row_holds_the_digest_and_size_of_the_file(tmp_path):
+    packet = built(signed_case())
+    with default_storage.open(packet.path) as file:
+        content = file.read()
+    assert hashlib.sha256(content).hexdigest() == packet.sha256
+    assert len(content) == packet.size_bytes
+    assert packet.path == f"packets/{packet.pk.hex[-2:]}/{packet.pk}.zip"
+
+
+def test_the_signed_text_is_there_under_the_digest_that_was_signed(tmp_path):
+    case = signed_case()
+    data = unpacked(built(case), tmp_path) / "data"
+    draft = ReportDraft.objects.get(case=case)
+    assert digest(data / "report.json") == draft.sha256
+    assert json.loads((data / "report.json").read_text()) == draft.content
+    assert draft.sha256 in (data / "README.txt").read_text()
+
+
+def test_logs_say_what_the_case_file_says(tmp_path):
+    case = signed_case()
+    packet = built(case)
+    data = unpacked(packet, tmp_path) / "data"
+    with (data / "photograph-log.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    photographs = list(Photograph.objects.filter(case=case).select_related("file"))
+    assert [row["SHA-256"] for row in rows] == [one.file.sha256 for one in photographs]
+    assert rows[0]["Findings"] == "1"
+    assert rows[0]["Scale"] == "with scale"
+    assert (data / rows[0]["File"]).is_file()
+    log = json.loads((data / "photograph-log.json").read_text())
+    assert log["photographs"][0]["shows"] == "Chest from the front, 1"
+    custody = json.loads((data / "custody.json").read_text())
+    assert [item["kind"] for item in custody] == ["photograph", "photograph", "specimen"]
+    assert all(item["unbroken"] for item in custody)
+    with (data / "custody.csv").open(newline="") as file:
+        moves = [row for row in csv.DictReader(file) if row["What"] == "transfer"]
+    assert moves[-1]["To"] == "Refrigerator 2"
+    assert {path.name for path in (data / "body-chart").iterdir()} == {
+        "anterior.svg", "posterior.svg",
+    }  # fmt: skip
+
+
+def test_a_withdrawn_photograph_stays_out_but_its_number_is_accounted_for(tmp_path):
+    vasko, thorne = make_people()
+    case = examined_case(vasko)
+    second = Photograph.objects.get(case=case, number=2)
+    evidence.void_photograph(
+        vasko, case_id=case.pk, photograph_id=second.pk, version=1, reason="wrong case"
+    )
+    data = unpacked(built(sign(case, vasko, thorne)), tmp_path) / "data"
+    assert len(list((data / "photographs").iterdir())) == 1
+    log = json.loads((data / "photograph-log.json").read_text())
+    assert [(row["number"], row["reason"]) for row in log["withdrawn"]] == [(2, "wrong case")]
+
+
+def test_history_and_photographs_are_left_out_when_not_asked_for(tmp_path):
+    packet = built(signed_case(), with_history=False, with_photographs=False)
+    data = unpacked(packet, tmp_path) / "data"
+    assert not (data / "history.json").exists()
+    assert not (data / "photographs").exists()
+    assert packet.photographs == 0
+    readme = (data / "README.txt").read_text()
+    assert "The photographs themselves are not in this packet" in readme
+    assert "history.json" not in readme
+
+
+def test_the_history_tells_every_change_without_addresses(tmp_path):
+    case = signed_case()
+    history = json.loads((unpacked(built(case), tmp_path) / "data" / "history.json").read_text())
+    assert {"sign_off", "add_photograph", "record_finding"} <= {event["act"] for event in history}
+    assert all(set(event) & {"address", "request_id"} == set() for event in history)
+    assert [event["number"] for event in history] == sorted(event["number"] for event in history)
+
+
+def test_addenda_and_amendments_travel_along(tmp_path):
+    case = signed_case()
+    review.add_addendum(
+        make_staff(Role.SUPERVISOR, name="M. Thorne"),
+        case_id=case.pk,
+        record_id=new_id(),
+        entry={
+            "kind": "amendment",
+            "amends": "He died of the injuries",
+            "text": "He died of the injuries and of bleeding.",
+            "why": "Laboratory report",
+        },
+    )
+    data = unpacked(built(case), tmp_path) / "data"
+    words = (data / "addenda" / "amendment-01.txt").read_text()
+    assert "In place of: He died of the injuries" in words
+    assert "Reason: Laboratory report" in words
+
+
+def test_an_original_that_changed_in_the_store_stops_the_packet():
+    case = signed_case()
+    stored = Photograph.objects.get(case=case, number=2).file
+    kept = Path(default_storage.path(stored.path))
+    content = bytearray(kept.read_bytes())
+    content[-5] ^= 1
+    kept.chmod(0o640)
+    kept.write_bytes(content)
+    clerk = make_clerk()
+    packet = make_packet(make_request(case, clerk), clerk)
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    packet.refresh_from_db()
+    assert "photograph 2 no longer has its digest" in packet.failure
+    assert (packet.state, packet.path) == ("failed", "")
+    default_storage.delete(stored.path)
+    retry_packet(clerk, case_id=case.pk, packet_id=packet.pk, version=packet.version)
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    packet.refresh_from_db()
+    assert "missing from the store" in packet.failure
+
+
+def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog):
+    case = signed_case(family_name="Hallstead")
+    clerk = make_clerk()
+    packet = make_packet(make_request(case, clerk), clerk)
+
+    def breaks(*_, **__):
+        raise OSError("No space left on device")
+
+    monkeypatch.setattr(bag_module, "write_zip", breaks)
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    packet.refresh_from_db()
+    assert packet.failure.startswith("Something broke")
+    assert str(packet.pk) in caplog.text
+    assert "Hallstead" not in caplog.text
+
+
+def test_running_the_job_again_changes_nothing():
+    packet = built(signed_case())
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "nothing to do"
+    again = Packet.objects.get(pk=packet.pk)
+    assert (again.version, again.sha256) == (packet.version, packet.sha256)
+
+
+def test_packing_the_same_bag_twice_gives_the_same_bytes(tmp_path):
+    packet = built(signed_case())
+    bag = unpacked(packet, tmp_path / "one")
+    for name in ("a.zip", "b.zip"):
+        bag_module.write_zip(bag, tmp_path / name, name=bag.name, at=packet.built_at)
+    assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
