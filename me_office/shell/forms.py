@@ -105,7 +105,7 @@ class OfficeFormMixin:
     @property
     def reason(self) -> str:
         """Why, if the form asks for it."""
-        return self.cleaned_data.get("reason", "") or ""  # type: ignore[attr-defined, no-any-return]
+        return getattr(self, "cleaned_data", {}).get("reason", "") or ""
 
     def take(self, error: Exception) -> None:
         """Put an action's refusal beside its field, or on top of the form."""

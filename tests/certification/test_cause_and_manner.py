@@ -164,6 +164,14 @@ def test_bad_input_keeps_the_rest_and_says_what_is_wrong():
 
 
 @pytest.mark.django_db
+def test_the_pathologist_finds_the_form_before_anything_is_stated():
+    address = reverse("certification:cause-and-manner", kwargs={"case_id": make_case().pk})
+    page = as_person(make_staff(Role.PATHOLOGIST)).get(address).content.decode()
+    assert "Immediate cause" in page
+    assert "Reason for the change" not in page
+
+
+@pytest.mark.django_db
 def test_a_reader_sees_the_opinion_and_no_form():
     vasko, case = make_staff(Role.PATHOLOGIST), make_case()
     state(vasko, case)
