@@ -23,6 +23,7 @@ from findings.models import Examination, Finding
 from findings.placing import share_of_surface
 from findings.rules import FindingClass, Layer
 from findings.sentences import begin_small
+from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part
 
 
@@ -201,13 +202,14 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "names_a_colour": vocabulary.names_a_colour(selected.seen_as),
         "colour_caution": vocabulary.COLOUR_CAUTION,
         "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
-        "history_url": _url(
-            "audit:record-history",
-            case_id=case_id,
-            table=Finding._meta.db_table,
-            record_id=selected.pk,
-        ),
+        "history_url": history_url(case_id, selected),
     }
+
+
+def history_url(case_id: UUID, record: Record) -> str:
+    """Where to read who changed a record; empty when the office runs without that part."""
+    table = type(record)._meta.db_table
+    return _url("audit:record-history", case_id=case_id, table=table, record_id=record.pk)
 
 
 def _url(name: str, **kwargs: Any) -> str:

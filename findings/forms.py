@@ -143,7 +143,7 @@ class FindingForm(RecordForm):
 
     class Meta:
         model = Finding
-        fields = [*OWN_FIELDS, "place"]
+        fields = [*(name for name in OWN_FIELDS if not name.endswith("_mm")), "place"]
         widgets = {
             "term": forms.TextInput(attrs={"list": "terms-all", "autocomplete": "off"}),
             "mechanism": forms.TextInput(attrs={"list": "mechanisms", "autocomplete": "off"}),
@@ -210,6 +210,14 @@ class FindingForm(RecordForm):
         if distance is None and where and not where.startswith("in "):
             self.add_error("midline_cm", "Give the distance.")
         return cleaned
+
+    def _show_both_texts(self, record: Any) -> None:
+        super()._show_both_texts(record)
+        # A field left empty follows the mark; that is no difference from what the mark gave.
+        derived = {"place"} if record.place_source == "derived" else set()
+        if record.position_source == "derived":
+            derived |= {"above_heel_cm", "midline_cm", "midline_where"}
+        self.stale = [one for one in self.stale if one.typed or one.name not in derived]
 
     def _add(self, name: str | None, message: str) -> None:
         if name and name.endswith("_mm"):

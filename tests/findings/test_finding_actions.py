@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from cases.models import Case
 from findings import actions, queries
 from findings.body.picking import pick
 from findings.body.position import describe
@@ -335,15 +336,31 @@ def test_a_mark_placed_later_derives_the_place(examination):
     assert (stands.region, stands.place_source) == (mark.region, "derived")
 
 
-def test_two_findings_at_once_get_two_numbers(at_once):
-    examination = make_examination()
+def record_two_at_once(at_once, examination):
     results = at_once(
         actions.record_finding,
         by=[examination.pathologist, examination.pathologist],
         each=[{"record_id": new_id()}, {"record_id": new_id()}],
+        meet_after="findings.actions.finding._next_number",
         case_id=examination.case_id,
         entry=contusion(),
     )
-    assert [one.code for one in results] == ["done", "done"]
+    return [one.code for one in results]
+
+
+def test_two_findings_at_once_get_two_numbers(at_once):
+    examination = make_examination()
+    assert record_two_at_once(at_once, examination) == ["done", "done"]
     numbers = Finding.objects.filter(case=examination.case).values_list("number", flat=True)
     assert sorted(numbers) == [1, 2]
+
+
+def test_without_the_lock_on_the_case_two_findings_would_collide(at_once, monkeypatch):
+    # The control: proves that the test above can see the race.
+    examination = make_examination()
+    monkeypatch.setattr(
+        "findings.actions.entry.case_for_update", lambda case_id: Case.objects.get(pk=case_id)
+    )
+    monkeypatch.setattr("findings.actions.entry.examination_for_update", queries.examination_of)
+    codes = record_two_at_once(at_once, examination)
+    assert codes.count("done") == 1

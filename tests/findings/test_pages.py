@@ -222,7 +222,7 @@ def test_a_finding_is_changed_with_position_measured_by_hand(pathologist, examin
 
 
 def test_a_stale_finding_shows_both_texts(pathologist, examination):
-    finding = make_finding(examination, length_mm=20, measured_by="ruler")
+    finding = make_finding(examination, length_mm=20, measured_by="ruler", marks=[a_mark()])
     actions.change_finding(
         examination.pathologist,
         case_id=examination.case_id,
@@ -237,6 +237,8 @@ def test_a_stale_finding_shows_both_texts(pathologist, examination):
     page = answer.content.decode()
     assert answer.status_code == 409
     assert "Mine" in page and "Theirs" in page
+    different = [one.name for one in answer.context["form"].stale]
+    assert different == ["seen_as", "length_cm"]
 
 
 def test_voiding_needs_its_reason_and_keeps_the_number(pathologist, examination):
