@@ -15,7 +15,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm
 
-NOBODY = "Nobody of the office"
+NOBODY = "No member of staff"
 
 
 def office_staff() -> Any:
@@ -149,18 +149,18 @@ class HandOver(forms.Form):
     collected_by = forms.ModelChoiceField(label="Collected by", queryset=Staff.objects.none())
     seal_number = forms.CharField(label="Seal number", max_length=80)
     to_staff = forms.ModelChoiceField(
-        label="Handed to, of the office",
+        label="Handed to a member of staff",
         queryset=Staff.objects.none(),
         required=False,
     )
     to_party = forms.CharField(
-        label="or to another party or place of storage",
+        label="Handed to another party or place of storage",
         max_length=160,
         required=False,
         help_text="Specimen refrigerator 2; courier of the laboratory.",
     )
     handed_over_at = forms.DateTimeField(label="Handed over at")
-    transfer_place = forms.CharField(label="Place", max_length=160)
+    transfer_place = forms.CharField(label="Place of hand-over", max_length=160)
     transfer_purpose = forms.CharField(label="Purpose of the transfer", max_length=160)
 
     def name_people(self) -> None:

@@ -45,9 +45,9 @@ class TransferForm(_OnItem, RecordForm):
 
     labels = {
         "from_party": "Handed over by",
-        "to_staff": "Received by, of the office",
-        "to_party": "or by another party or place of storage",
-        "at": "At",
+        "to_staff": "Received by a member of staff",
+        "to_party": "Received by another party or place of storage",
+        "at": "Handed over at",
         "seal_state": "Seal at hand-over",
     }
 

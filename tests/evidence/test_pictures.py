@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import struct
+import zipfile
 import zlib
 
 import pytest
@@ -59,6 +60,24 @@ def test_photographs_of_every_kind_are_read(name, content, media_type):
 def test_a_telephones_jpeg_with_a_second_picture_behind_it_is_one_photograph():
     content = saved(plain(), "MPO", save_all=True, append_images=[plain()])
     assert read(content, "IMG.JPG").media_type == "image/jpeg"
+
+
+def test_a_file_that_is_two_things_at_once_is_kept_byte_for_byte_and_copied_as_a_picture():
+    archive = io.BytesIO()
+    with zipfile.ZipFile(archive, "w") as packed:
+        packed.writestr("page.html", "<script>alert(1)</script>")
+    content = saved(plain(), "JPEG") + archive.getvalue()
+    found = read(content, "both.jpg")
+    assert (found.media_type, found.size_bytes) == ("image/jpeg", len(content))
+    assert b"script" not in pictures.smaller_copy(io.BytesIO(content), longest_px=400)
+
+
+def test_ten_megabytes_of_junk_in_the_notes_do_not_stop_a_picture():
+    whole = saved(plain(), "JPEG")
+    segment = b"\xff\xe9" + struct.pack(">H", 65_535) + b"\x07" * 65_533
+    content = whole[:2] + segment * 160 + whole[2:]
+    assert read(content, "junk.jpg").width_px == 40
+    assert len(pictures.smaller_copy(io.BytesIO(content), longest_px=400)) < 5000
 
 
 def cut(kind: str, **options) -> bytes:

@@ -98,3 +98,12 @@ def test_a_queue_that_cannot_be_reached_does_not_lose_the_photograph(monkeypatch
     monkeypatch.setattr("evidence.actions.photographs.current_app.send_task", unreachable)
     add(make_staff(Role.PATHOLOGIST), make_case(), picture_bytes())
     assert Photograph.objects.get().preview == "waiting"
+
+
+def test_the_worker_knows_both_jobs_by_the_names_they_are_sent_under(settings):
+    from me_office.celery import app
+
+    app.loader.import_default_modules()
+    assert "evidence.tasks.derive_images" in app.tasks
+    scheduled = settings.CELERY_BEAT_SCHEDULE["derive-missing-images"]["task"]
+    assert scheduled in app.tasks

@@ -16,6 +16,11 @@ function element(name, className, text) {
   return made;
 }
 
+/* After a new sign-in the token of this page is old; the cookie has the one that counts. */
+function tokenNow() {
+  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
+}
+
 class Line {
   constructor(file) {
     this.file = file;
@@ -161,14 +166,16 @@ class Upload {
 
   settle(line, { status, body }) {
     const url = (id) => `${this.form.dataset.log}${id}/`;
-    if (status === 200 || status === 201) {
+    // Who is signed out may be answered with the sign-in page instead of a record.
+    const signedOut = status === 401 || (status < 400 && !body.id);
+    if (signedOut || (status === 403 && body.code !== "not_allowed")) {
+      this.held = true;
+      line.say("held", "Sign in again in another window, then press the button below.");
+    } else if (status === 200 || status === 201) {
       line.say("stored", "taken in as", { text: `photograph ${body.number}`, href: url(body.id) });
     } else if (body.code === "already_in_case") {
       const { id, number } = body.photograph;
       line.say("there", "is in the case already as", { text: `photograph ${number}`, href: url(id) });
-    } else if (status === 401 || (status === 403 && body.code !== "not_allowed")) {
-      this.held = true;
-      line.say("held", "Sign in again in another window, then press the button below.");
     } else {
       line.say("refused", wordsOf(body));
       // What needs a person stands on top, also of a long list.
@@ -196,7 +203,7 @@ class Upload {
       request.open("POST", this.form.dataset.url);
       request.setRequestHeader("Idempotency-Key", line.requestKey);
       request.setRequestHeader("Accept", "application/json");
-      request.setRequestHeader("X-CSRFToken", this.form.elements.csrfmiddlewaretoken.value);
+      request.setRequestHeader("X-CSRFToken", tokenNow() ?? this.form.elements.csrfmiddlewaretoken.value);
       request.responseType = "json";
       request.upload.addEventListener("progress", (event) => {
         if (event.lengthComputable) line.progress.value = event.loaded / event.total;
