@@ -319,3 +319,49 @@ def test_twenty_five_findings_in_a_hundred_steps_and_none_is_lost(
     numbers = Finding.objects.filter(case=examination.case).values_list("number", flat=True)
     assert sorted(numbers) == list(range(1, 26))
     complaints.clear()  # the browser notes on its console that it had no connection
+
+
+def test_a_finding_is_recorded_with_scripts_off(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(java_script_enabled=False)
+    enter(page.context, examination.pathologist, live_server)
+    page.goto(f"/cases/{examination.case_id}/chart/")
+    page.get_by_role("link", name="New finding").click()
+    page.get_by_label("Term").fill("Fractures")
+    page.get_by_label("Place").fill("Right ribs 5 to 8")
+    page.get_by_role("button", name="Record the finding").click()
+    page.get_by_role("link", name="Add a layer").click()
+    page.get_by_label("Found").fill("not broken")
+    page.get_by_role("button", name="Save").click()
+    assert page.get_by_role("cell", name="not broken").is_visible()
+
+
+def test_two_fingers_zoom_instead_of_drawing(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(viewport={"width": 820, "height": 1180}, has_touch=True)
+    enter(page.context, examination.pathologist, live_server)
+    open_chart(page, examination)
+    page.get_by_role("button", name="Area").tap()
+    (x, y), (other_x, other_y) = on_screen(page, -20, 300), on_screen(page, 20, 340)
+    touch = page.context.new_cdp_session(page)
+
+    def fingers(kind: str, spread: float) -> None:
+        points = [
+            {"x": x - spread, "y": y - spread, "id": 1},
+            {"x": other_x + spread, "y": other_y + spread, "id": 2},
+        ]
+        touch.send(
+            "Input.dispatchTouchEvent",
+            {"type": kind, "touchPoints": [] if kind == "touchEnd" else points},
+        )
+
+    svg = chart(page).locator("svg").first
+    before = svg.get_attribute("viewBox")
+    fingers("touchStart", 0)
+    for spread in (10, 25, 40):
+        fingers("touchMove", spread)
+    fingers("touchEnd", 0)
+    expect(svg).not_to_have_attribute("viewBox", before or "")
+    expect(page.get_by_role("heading", name="New finding")).not_to_be_attached()
