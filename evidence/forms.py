@@ -160,7 +160,7 @@ class HandOver(forms.Form):
         help_text="Specimen refrigerator 2; courier of the laboratory.",
     )
     handed_over_at = forms.DateTimeField(label="Handed over at")
-    transfer_place = forms.CharField(label="Place of hand-over", max_length=160)
+    transfer_place = forms.CharField(label="Place", max_length=160)
     transfer_purpose = forms.CharField(label="Purpose of the transfer", max_length=160)
 
     def name_people(self) -> None:
