@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from random import Random
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from findings.body.picking import pick
 from findings.models import Examination, Finding, LayerFinding
+from findings.placing import middle, picked_by_mark
 from me_office.accounts.models import Staff
 from tests.findings.builders import a_mark, make_examination, make_finding
 
@@ -365,3 +367,35 @@ def test_two_fingers_zoom_instead_of_drawing(
     fingers("touchEnd", 0)
     expect(svg).not_to_have_attribute("viewBox", before or "")
     expect(page.get_by_role("heading", name="New finding")).not_to_be_attached()
+
+
+def test_the_browser_finds_the_middle_of_a_mark_where_the_server_does(table: Page) -> None:
+    random = Random(7)
+    marks = [
+        (
+            kind,
+            [
+                [round(random.uniform(-90, 90), 1), round(random.uniform(150, 480), 1)]
+                for _ in range(random.randint(fewest, 9))
+            ],
+        )
+        for kind, fewest in (("point", 1), ("line", 2), ("area", 3)) * 20
+    ]
+    marks = [(kind, points[:1] if kind == "point" else points) for kind, points in marks]
+    found = table.evaluate(
+        """async (marks) => {
+            const { middle, pickMark } = await import("/static/findings/chart/middle.js");
+            const { loadBody } = await import("/static/findings/body/picking.js");
+            const body = await loadBody("adult_male", (path) => `/static/findings/body/${path}`);
+            return marks.map(([kind, points]) => [
+                middle(kind, points),
+                pickMark(body, { view: "anterior", kind, points })?.region ?? null,
+            ]);
+        }""",
+        marks,
+    )
+    for (kind, points), (at, region) in zip(marks, found, strict=True):
+        corners = [(u, v) for u, v in points]
+        assert at == pytest.approx(middle(kind, corners))
+        picked = picked_by_mark("adult_male", "anterior", kind, points)
+        assert region == (picked.region if picked else None)

@@ -101,6 +101,13 @@ def test_a_stale_examination_shows_both_texts(pathologist, examination):
     assert 'name="version" value="2"' in page
 
 
+def test_a_moment_that_was_not_touched_is_not_changed(pathologist, examination):
+    shown = timezone.localtime(examination.began_at).strftime("%Y-%m-%dT%H:%M")
+    entry = {"kind": "full autopsy", "chart_body": "adult_male", "began_at": shown, "version": 1}
+    assert pathologist.post(address("examination", examination), entry).status_code == 302
+    assert Examination.objects.get().began_at == examination.began_at
+
+
 def test_a_negative_statement_has_its_own_button(pathologist, examination):
     answer = pathologist.post(
         address("negative", examination), {"version": 1, "statement": "external-eyes"}
