@@ -16,7 +16,7 @@ from django.conf import settings
 
 from cases.court.csv_lines import csv_lines
 from cases.packets.custody_record import custody_rows, custody_values
-from cases.packets.material import Material
+from cases.packets.material import Material, signed_bytes
 from cases.packets.models import Packet
 from cases.packets.printing import scale_words
 from cases.packets.readme import readme_text
@@ -83,11 +83,6 @@ def write_records(folder: Path, material: Material, packet: Packet) -> None:
     if material.addenda:
         _write_addenda(folder / "addenda", material)
     (folder / "README.txt").write_text(readme_text(material, packet), encoding="utf-8")
-
-
-def signed_bytes(content: dict[str, Any]) -> bytes:
-    """Return the report's content in the form whose SHA-256 was signed (`digest_of`)."""
-    return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
 def write_history(path: Path, events: list[dict[str, Any]]) -> None:

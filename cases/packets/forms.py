@@ -9,15 +9,17 @@ from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
 from me_office.shell.forms import OfficeForm
+from me_office.shell.templatetags.office import day
 
 
 class RequestChoice(forms.ModelChoiceField):
     """Open requests, each with what tells it from the others."""
 
     def label_from_instance(self, asked: RecordsRequest) -> str:
-        """Name the request: subpoena 26-CF-0117, county attorney, due 30 Nov 2026."""
+        """Name the request: Subpoena 26-CF-0117, county attorney, due 30 Nov 2026."""
         cause = f" {asked.cause_number}" if asked.cause_number else ""
-        return f"{asked.get_kind_display()}{cause}, {asked.party}, due {asked.due_on:%-d %b %Y}"
+        kind = asked.get_kind_display().capitalize()
+        return f"{kind}{cause}, {asked.party}, due {day(asked.due_on)}"
 
 
 class PacketForm(OfficeForm):

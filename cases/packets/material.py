@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -131,6 +132,11 @@ def _mark_words(entry: dict[str, Any]) -> str:
     where = f", {entry['place']}" if entry["place"] else ""
     size = f", {entry['size']}" if entry["size"] else ""
     return f"Mark {entry['number']}: {entry['term'].lower()}{where}{size}"
+
+
+def signed_bytes(content: dict[str, Any]) -> bytes:
+    """Return the report's content in the form whose SHA-256 was signed (`digest_of`)."""
+    return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
 def events_of(case_id: UUID) -> list[dict[str, Any]]:

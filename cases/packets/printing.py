@@ -10,6 +10,7 @@ import shutil
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,14 +20,14 @@ import fontpkg_source_serif_4
 import typst
 from django.conf import settings
 
-from cases.packets.material import Material
+from cases.packets.material import Material, signed_bytes
 from cases.packets.rules import number_ranges, printable
 from cases.review.rules import ReportState
 from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
-from me_office.shell.templatetags.office import moment, short_moment
+from me_office.shell.templatetags.office import moment
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 STANDARDS: list[Any] = ["a-3b", "ua-1"]
@@ -65,6 +66,8 @@ def print_report(
             for done, one in enumerate(material.photographs, start=1):
                 _lay_ready(one, folder / _picture_name(one))
                 beat(done, len(material.photographs))
+        if material.is_signed:
+            (folder / "signed-text.json").write_bytes(signed_bytes(material.content))
         content = report_values(material, with_photographs=with_photographs)
         return _compile(folder, content, material)
 
@@ -154,7 +157,7 @@ def report_values(material: Material, *, with_photographs: bool) -> dict[str, An
         ],
         "custody": [_custody(one) for one in material.custody],
         "cautions": list(CAUTIONS),
-        "read_at": moment(material.read_at),
+        "zone": settings.TIME_ZONE.replace("_", " "),
     }
 
 
@@ -235,6 +238,11 @@ def _sign_off(material: Material) -> dict[str, Any] | None:
     }
 
 
+def _when(at: datetime | None) -> str:
+    """Say a moment in office time with its year; the page names the zone once."""
+    return f"{at.astimezone(settings.OFFICE_ZONE):%-d %b %Y, %H:%M}" if at else ""
+
+
 def scale_words(one: PacketPhotograph) -> str:
     """Say whether a scale is in the picture."""
     return "with scale" if one.photograph.with_scale else "without scale"
@@ -263,7 +271,7 @@ def _log_row(one: PacketPhotograph) -> dict[str, Any]:
     return {
         "number": photograph.number,
         "cells": [
-            short_moment(photograph.taken_at),
+            _when(photograph.taken_at),
             photograph.photographer,
             f"{photograph.get_view_display()}, {scale_words(one)}",
             photograph.shows,
@@ -278,7 +286,7 @@ def _custody(one: ItemCustody) -> dict[str, Any]:
     if item.is_voided:
         words = f"Withdrawn: {item.void_reason}"
     elif chain.unbroken:
-        words = f"Custody unbroken; held by {chain.holder} since {short_moment(chain.since)}."
+        words = f"Custody unbroken; held by {chain.holder} since {_when(chain.since)}."
     else:
         words = "Gap: " + " ".join(chain.gaps)
     return {
@@ -295,7 +303,7 @@ def _custody_row(line: Moment) -> list[str]:
         note = f" {record.note}" if record.note else ""
         seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
         return [
-            short_moment(line.at),
+            _when(line.at),
             f"{record.from_party} to {record.to_party}",
             record.place,
             f"{record.purpose}.{note}",
@@ -304,7 +312,7 @@ def _custody_row(line: Moment) -> list[str]:
     if not isinstance(record, Seal):
         raise TypeError(f"Not a line of custody: {line.kind}")
     if line.kind == "seal broken":
-        return [short_moment(line.at), record.broken_by, "", record.broken_why, "seal broken"]
+        return [_when(line.at), record.broken_by, "", record.broken_why, "seal broken"]
     digest = record.kind == "digest"
     number = f"SHA-256 {record.number[:12]}…" if digest else f"seal {record.number}"
-    return [short_moment(line.at), record.applied_by, "", "sealed", number]
+    return [_when(line.at), record.applied_by, "", "sealed", number]

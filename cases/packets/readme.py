@@ -44,6 +44,7 @@ How to check it
        sha256sum data/report.json
    must give
        {digest}
+   The same text is attached to data/report.pdf as signed-text.json.
 
 A digest shows that a file is what was released. It does not show that what the file says is
 right. A licensed pathologist decides on cause and manner of death. What may be passed on is

@@ -58,7 +58,9 @@ def _packet_row(packet: Packet, now: datetime) -> Waiting:
     return Waiting(
         number=packet.case.label,
         title=f"Packet {packet.number} was not built" if failed else "Release packet is built",
-        detail=_short(packet.failure) if failed else f"{holds}; {request_title(packet.request)}",
+        detail=packet.failure.partition(". ")[0]
+        if failed
+        else f"{holds}; {request_title(packet.request)}",
         when=due.words,
         url=reverse("packets:packets", kwargs={"case_id": packet.case_id}) + f"#packet-{packet.pk}",
         urgency=due.urgency or ("attention" if failed else ""),

@@ -7,6 +7,7 @@ what breaks the rules it checks for them; these tests see what it wrote.
 
 from __future__ import annotations
 
+import hashlib
 import io
 
 import pikepdf
@@ -83,6 +84,20 @@ def test_the_pages_say_what_was_signed():
     for words in ("I. Vasko, MD", "M. Thorne, MD", "Alicensedpathologistdecides", "Refrigerator2"):
         assert squeezed(words) in text
     assert "DRAFT" not in text
+
+
+def test_the_signed_text_travels_inside_the_document_under_its_digest():
+    case = signed_case()
+    pdf = printed(case)
+    (name,) = pdf.attachments
+    content = pdf.attachments[name].get_file().read_bytes()
+    draft = ReportDraft.objects.get(case=case)
+    assert name == "signed-text.json"
+    assert hashlib.sha256(content).hexdigest() == draft.sha256
+    # ISO 19005-3, 6.8: an embedded file says how it relates to the document (from memory).
+    assert pdf.Root.AF[0].AFRelationship == "/Source"
+    vasko, _ = make_people()
+    assert list(printed(examined_case(vasko)).attachments) == []
 
 
 def test_photographs_are_printed_only_when_asked_for():
