@@ -88,7 +88,7 @@ def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
             return redirect("review:review", case_id=case_id)
     context = _report_context(request, frame) | {"submit_form": form}
     context["form"] = ReportForm(instance=context["report"])
-    status = 409 if form.stale else 422
+    status = 409 if form.is_stale else 422
     return render(request, "review/report.html", context, status=status)
 
 

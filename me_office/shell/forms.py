@@ -61,6 +61,7 @@ class OfficeFormMixin:
     fields: dict[str, forms.Field]
     data: Any
     stale: list[Difference]
+    is_stale = False
 
     def prepare(self, record: Model | None = None) -> None:
         """Add the hidden fields and the office's widgets; called by the form classes."""
@@ -110,6 +111,7 @@ class OfficeFormMixin:
     def take(self, error: Exception) -> None:
         """Put an action's refusal beside its field, or on top of the form."""
         if isinstance(error, StaleRecord):
+            self.is_stale = True
             self._show_both_texts(error.record)
             self.add_error(None, error.message)  # type: ignore[attr-defined]
         elif isinstance(error, Invalid):
@@ -189,7 +191,7 @@ def answer_form(
     """Render a page with its form: 200 fresh, 422 with errors, 409 stale with both texts."""
     status = 200
     if form.is_bound and form.errors:  # type: ignore[attr-defined]
-        status = 409 if form.stale else 422
+        status = 409 if form.is_stale else 422
     return render(request, template, {**context, "form": form}, status=status)
 
 

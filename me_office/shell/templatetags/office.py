@@ -72,7 +72,7 @@ def bytes_words(value: int | None) -> str:
 @register.filter
 def decimal_words(value: Any) -> str:
     """A decimal without trailing zeros."""
-    return "" if value is None else f"{value.normalize():f}"
+    return "" if value in (None, "") else f"{value.normalize():f}"
 
 
 @register.filter
