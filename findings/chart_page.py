@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from cases.access import Act, decision_on
 from cases.course import CaseFrame, case_frame
-from findings import chart_views, queries, vocabulary
+from findings import chart_views, lividity, queries, vocabulary
 from findings.body.drawing import CLASSES, Mark, chart_svg
 from findings.body.regions import region_term
 from findings.models import Examination, Finding
@@ -200,10 +200,18 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         if area
         else None,
         "names_a_colour": vocabulary.names_a_colour(selected.seen_as),
+        "lividity_caution": _lividity_caution(selected),
         "colour_caution": vocabulary.COLOUR_CAUTION,
         "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
         "history_url": history_url(case_id, selected),
     }
+
+
+def _lividity_caution(finding: Finding) -> str:
+    if not lividity.is_lividity(finding.term):
+        return ""
+    position = queries.position_found(finding.case_id)
+    return lividity.lividity_caution(position, finding.place, finding.seen_as)
 
 
 def history_url(case_id: UUID, record: Record) -> str:

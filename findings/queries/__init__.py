@@ -10,6 +10,7 @@ from findings.queries.examination import (
     mark_for_update,
     organ_weight_for_update,
     organ_weights_of,
+    position_found,
 )
 from findings.queries.findings import (
     finding_for_page,
@@ -37,6 +38,7 @@ __all__ = [
     "marks_by_view",
     "organ_weight_for_update",
     "organ_weights_of",
+    "position_found",
     "sentence_of",
     "standard_sentence_of",
     "voided_findings_of",

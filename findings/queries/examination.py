@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db import models
 
-from cases.models import Case, CaseRecord
+from cases.models import Case, CaseRecord, Scene
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
 from me_office.audit.errors import NotKnown, Refused
 
@@ -72,3 +72,9 @@ def organ_weights_of(case: Case) -> list[OrganWeight]:
         OrganWeight.objects.standing().filter(case=case).order_by("created_at", "pk")
     )
     return sorted(rows, key=lambda row: order[row.organ])
+
+
+def position_found(case_id: UUID) -> str:
+    """The position in which the body was found, as the scene says; empty when not stated."""
+    scene = Scene.objects.filter(case=case_id).order_by("pk").values_list("position", flat=True)
+    return scene.first() or ""

@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.models import BodyReceipt, Decedent
+from cases.models import BodyReceipt, Decedent, Scene
 from findings import actions, steps
 from findings.models import Examination, Finding, OrganWeight
 from me_office.accounts.roles import Role
@@ -323,6 +323,24 @@ def test_htmx_gets_the_work_part_with_the_thread_beside_it(pathologist, examinat
     assert "<html" not in page and 'hx-swap-oob="true"' in page
     assert answer["HX-Push-Url"] == there
     assert "HX-Request" in answer["Vary"]
+
+
+def test_lividity_against_the_position_found_is_asked_about(pathologist, examination):
+    lividity = make_finding(
+        examination, klass="postmortem change", term="Lividity", place="Back", seen_as="Fixed"
+    )
+    there = f"{address('chart', examination)}?finding={lividity.pk}"
+    assert "does not agree" not in pathologist.get(there).content.decode()
+    Scene.objects.create(
+        case=examination.case,
+        arrived_at=MOMENT,
+        address="Mill Road 3",
+        position="prone",
+        created_by=examination.pathologist,
+        changed_by=examination.pathologist,
+    )
+    page = pathologist.get(there).content.decode()
+    assert "Fixed lividity does not agree" in page and "never a conclusion" in page
 
 
 def test_every_view_of_the_drawing_opens(pathologist, examination):

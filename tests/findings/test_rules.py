@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from findings import negatives
 from findings.calculations.impact_minimum import joined
+from findings.lividity import is_lividity, lividity_caution
 from findings.placing import middle
 from findings.rules import (
     CountedFinding,
@@ -184,3 +185,25 @@ def test_layers_are_offered_in_the_order_of_dissection():
     assert next_layer(["skin", "muscle"]) == "subcutis"
     assert next_layer(["skin"], region="occipital_scalp_l") == "galea"
     assert next_layer(["skin", "subcutis", "muscle", "periosteum", "bone"]) == ""
+
+
+@pytest.mark.parametrize(
+    ("position", "where", "seen_as", "said"),
+    [
+        ("supine", "Back, spares shoulder blades", "Fixed", ""),
+        ("", "Back", "Fixed", ""),
+        ("prone", "Everywhere", "Fixed", ""),
+        ("prone", "Back, spares shoulder blades", "Fixed", "Fixed lividity does not agree"),
+        ("prone", "Back", "Blanches on pressure", "Unfixed lividity does not agree"),
+        ("prone", "Back", "", "Lividity does not agree; fixation not recorded"),
+    ],
+)
+def test_lividity_is_compared_with_the_position_found(position, where, seen_as, said):
+    caution = lividity_caution(position, where, seen_as)
+    assert caution.startswith(said) and bool(caution) == bool(said)
+    # A question to the pathologist, whatever it says.
+    assert not caution or caution.endswith("never a conclusion.")
+
+
+def test_lividity_is_told_by_its_term():
+    assert is_lividity("Lividity ") and not is_lividity("Contusion")
