@@ -119,6 +119,12 @@ class PhotographFinding(CaseRecord):
     finding = models.ForeignKey(
         Finding, models.PROTECT, related_name="photograph_links", editable=False
     )
+    outline = models.JSONField(
+        null=True,
+        blank=True,
+        help_text="Where it is: [[x, y], ...] of the upright picture, 0 to 1 from its upper left; "
+        "one point is a pointer, three or more an outline",
+    )
 
     class Meta(Record.Meta):
         constraints = [
@@ -133,15 +139,53 @@ class PhotographFinding(CaseRecord):
         return f"{self.photograph} shows {self.finding}"
 
 
+class PhotographSeries(CaseRecord):
+    """Photographs of the same area, from further and nearer, with and without a scale."""
+
+    title = models.CharField(max_length=120, help_text="The area they show: right chest")
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Series {self.title}"
+
+
+class SeriesPhotograph(CaseRecord):
+    """A photograph belongs to a series; an overview may belong to several."""
+
+    series = models.ForeignKey(
+        PhotographSeries, models.PROTECT, related_name="members", editable=False
+    )
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="series_links", editable=False
+    )
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["series", "photograph"],
+                condition=models.Q(voided_at=None),
+                name="photograph_in_series_once",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.photograph} in {self.series}"
+
+
 class DerivedImage(models.Model):
     """A smaller copy made from an original; it names its parent and how it was made."""
+
+    # Tiles are one ZIP that holds the whole picture in squares, at every size down to the screen's.
+    KINDS = [("thumb", "thumb"), ("screen", "screen"), ("tiles", "tiles")]
 
     watched = True
     kept_for_ever = True
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     photograph = models.ForeignKey(Photograph, models.PROTECT, related_name="derived")
-    kind = models.CharField(max_length=12, choices=[("thumb", "thumb"), ("screen", "screen")])
+    kind = models.CharField(max_length=12, choices=KINDS)
     file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+")
     method = models.CharField(max_length=200)
     made_at = models.DateTimeField(auto_now_add=True)
