@@ -22,7 +22,7 @@ from tests.conftest import LONGEST_WAIT, ROOT, Worker, office_environment
 from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
 from tests.packets.reading import unpacked, validate
 
-STAGES = ["records", "photographs", "report", "bag", "zip", "publish", "published"]
+STAGES = ["photographs", "report", "zip", "publish", "published"]
 
 
 def die_at(stage: str, packet: Packet) -> int:
