@@ -1,0 +1,161 @@
+"""Plays the demonstration cases: every act is the office's own action, by the right person.
+
+Each act is one request with a key of its own, as a page sends it. A load that was interrupted is
+taken up again: an act that was done before is answered with its first answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from concurrent.futures import Executor, Future
+from datetime import datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.utils import timezone
+
+from cases import actions as case_actions
+from cases.certification import actions as certification
+from cases.court import actions as court
+from cases.models import Case
+from cases.review import actions as review
+from evidence import actions as evidence
+from findings import actions as findings
+from me_office.accounts.models import Staff
+from me_office.audit.context import RequestFacts
+from me_office.demo import special_acts
+from me_office.demo.office import key_of
+from me_office.demo.painting import Order, paint
+from me_office.demo.scenario import Act, DemoCase, InDays, Named, Who
+from me_office.demo.special_acts import Given, as_request
+
+# Actions that take the case, a key and an entry, and make a record.
+MAKES = {
+    "record_identification": case_actions.record_identification,
+    "record_reading": case_actions.record_reading,
+    "record_medication": case_actions.record_medication,
+    "record_person": case_actions.record_person,
+    "open_examination": findings.open_examination,
+    "weigh_organ": findings.weigh_organ,
+    "take_specimen": evidence.take_specimen,
+    "record_property": evidence.record_property,
+    "add_addendum": review.add_addendum,
+    "log_request": court.log_request,
+}
+# The same for records of which a case has one; nothing stands yet.
+MAKES_FIRST = {
+    "record_scene": case_actions.record_scene,
+    "receive_body": case_actions.receive_body,
+    "state_cause_and_manner": certification.state_cause_and_manner,
+    "write_report": review.write_report,
+}
+SEALED = frozenset({"take_specimen", "record_property"})
+SEALS_A_CASE = 30
+
+
+class Player:
+    """Plays one case."""
+
+    def __init__(
+        self,
+        case: DemoCase,
+        index: int,
+        staff: Mapping[str, Staff],
+        *,
+        picture_width: int,
+        painter: Executor,
+    ) -> None:
+        """Note the people, the case's zero hour, and where its seal numbers begin."""
+        self.case = case
+        self.index = index
+        self.staff = staff
+        self.picture_width = picture_width
+        self.case_id = key_of(case.name)
+        begun = Case.objects.filter(pk=self.case_id).first()
+        self.zero = begun.reported_at if begun else zero_hour(case, timezone.now())
+        self.seals = 1200 + SEALS_A_CASE * index
+        self.photographs = 0
+        self.painter = painter
+        self.ordered: list[Future[bytes]] = []
+
+    def play(self) -> None:
+        """Do every act of the case, in order."""
+        for n, act in enumerate(self.case.acts):
+            key = key_of(self.case.name, "request", str(n))
+            with as_request(RequestFacts(source="demo", request_key=key)):
+                self._do(act, self.key(act.name or f"{act.do} {n}"))
+
+    def key(self, name: str) -> UUID:
+        """Return the key of a record of this case by its name."""
+        return key_of(self.case.name, name)
+
+    def next_seal(self) -> str:
+        """Return the next seal number of the case."""
+        self.seals += 1
+        return f"TC {self.seals:05d}"
+
+    def next_picture(self) -> bytes:
+        """Return the next painted photograph; the first one orders all, with the case's number."""
+        if not self.ordered:
+            number = Case.objects.get(pk=self.case_id).label
+            taken = [act for act in self.case.acts if act.do == "add_photograph"]
+            self.ordered = [
+                self.painter.submit(paint, self._order(act, number, n))
+                for n, act in enumerate(taken, start=1)
+            ]
+        self.photographs += 1
+        return self.ordered[self.photographs - 1].result()
+
+    def _order(self, act: Act, number: str, n: int) -> Order:
+        picture, options = act.more["picture"], dict(act.more["picture"].options)
+        of_scene = picture.kind.startswith("scene_")
+        if not of_scene:
+            options.setdefault("tone", self.case.tone)
+        taken_at = (self.zero + act.entry["taken_at"]).astimezone(settings.OFFICE_ZONE)
+        return Order(
+            kind=picture.kind,
+            seed=100 * self.index + n,
+            width=self.picture_width,
+            label="" if of_scene else f"{number} · photograph {n}",
+            scale=picture.scale,
+            taken_at=taken_at.replace(tzinfo=None),
+            options=options,
+        )
+
+    def _do(self, act: Act, key: UUID) -> None:
+        actor = self.staff[act.by]
+        entry = {name: self._value(value) for name, value in act.entry.items()}
+        common: dict[str, Any] = {"case_id": self.case_id, "reason": act.reason}
+        if act.do in SEALED:
+            entry = {"seal_number": self.next_seal(), **entry}
+        if act.do in MAKES:
+            MAKES[act.do](actor, record_id=key, entry=entry, **common)
+        elif act.do in MAKES_FIRST:
+            MAKES_FIRST[act.do](actor, record_id=key, version=0, entry=entry, **common)
+        else:
+            special = getattr(special_acts, act.do)
+            special(self, Given(actor, act, key, entry, common))
+
+    def _value(self, value: Any) -> Any:
+        match value:
+            case timedelta():
+                return self.zero + value
+            case InDays(days):
+                return timezone.localdate() + timedelta(days=days)
+            case Who(username):
+                return self.staff[username]
+            case Named(name):
+                return self.key(name)
+            case list():
+                return [self._value(each) for each in value]
+            case _:
+                return value
+
+
+def zero_hour(case: DemoCase, now: datetime) -> datetime:
+    """Return when the first call of a case came."""
+    if case.minutes_ago:
+        return (now - timedelta(minutes=case.minutes_ago)).replace(second=0, microsecond=0)
+    day = now.astimezone(settings.OFFICE_ZONE).date() - timedelta(days=case.days_ago)
+    return datetime.combine(day, time.fromisoformat(case.clock), settings.OFFICE_ZONE)

@@ -1,0 +1,300 @@
+"""The words in which the demonstration cases are written: data alone, nothing is done here.
+
+A case is a list of acts. An act names the person, the office's action, and what is entered.
+Times are told from the case's first call: `h(2, 10)` is two hours and ten minutes after it.
+Records that later acts speak of carry a name, unique within the case.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Who:
+    """A member of staff by user name, where an entry wants the person."""
+
+    username: str
+
+
+@dataclass(frozen=True)
+class InDays:
+    """A date so many days after the day of loading."""
+
+    days: int
+
+
+@dataclass(frozen=True)
+class Named:
+    """The key of a record of this case that carries a name."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """How a synthetic photograph is painted."""
+
+    kind: str
+    scale: bool
+    options: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Act:
+    """One act of one person: the action's name and what it is given."""
+
+    by: str
+    do: str
+    entry: Mapping[str, Any] = field(default_factory=dict)
+    name: str = ""
+    about: str = ""
+    reason: str = ""
+    more: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class DemoCase:
+    """An invented case: when the first call came, and what was done since."""
+
+    name: str
+    acts: Sequence[Act]
+    days_ago: int = 0
+    clock: str = "00:00"
+    minutes_ago: int = 0
+    tone: int = 1
+
+
+def h(hours: int, minutes: int = 0) -> timedelta:
+    """Return a time after the first call."""
+    return timedelta(hours=hours, minutes=minutes)
+
+
+def story(*parts: Act | Iterable[Act]) -> list[Act]:
+    """Join acts and lists of acts, in their order."""
+    acts: list[Act] = []
+    for part in parts:
+        acts.extend([part] if isinstance(part, Act) else part)
+    return acts
+
+
+def oval(cx: float, cy: float, across: float, down: float, turn: float = 0) -> list[Point]:
+    """Return the outline of an oval mark; sizes in the chart's units, turn in degrees."""
+    angle, corners = math.radians(turn), []
+    for n in range(14):
+        x = across / 2 * math.cos(math.tau * n / 14)
+        y = down / 2 * math.sin(math.tau * n / 14)
+        corners.append(
+            (
+                round(cx + x * math.cos(angle) - y * math.sin(angle), 1),
+                round(cy + x * math.sin(angle) + y * math.cos(angle), 1),
+            )
+        )
+    return corners
+
+
+def area(view: str, points: Sequence[Point]) -> dict[str, Any]:
+    """Return an outlined mark on the body chart."""
+    return {"view": view, "kind": "area", "points": [list(point) for point in points]}
+
+
+def line(view: str, *points: Point) -> dict[str, Any]:
+    """Return a line on the body chart."""
+    return {"view": view, "kind": "line", "points": [list(point) for point in points]}
+
+
+def dot(view: str, u: float, v: float) -> dict[str, Any]:
+    """Return a point on the body chart."""
+    return {"view": view, "kind": "point", "points": [[u, v]]}
+
+
+def report(by: str, **entry: Any) -> Act:
+    """Log the report of death; the call is the case's zero hour."""
+    return Act(by, "log_report_of_death", {"called_at": h(0), **entry})
+
+
+def accept(by: str, at: timedelta, ground: str, reason: str) -> Act:
+    """Accept jurisdiction."""
+    return Act(by, "accept_jurisdiction", {"ground": ground, "decided_at": at}, reason=reason)
+
+
+def decline(by: str, at: timedelta, ground: str, reason: str) -> Act:
+    """Decline jurisdiction."""
+    return Act(by, "decline_jurisdiction", {"ground": ground, "decided_at": at}, reason=reason)
+
+
+def assign(**people: str) -> Act:
+    """Let the supervisor assign investigator, pathologist or both."""
+    return Act("thorne", "assign_case", {part: Who(name) for part, name in people.items()})
+
+
+def finding(
+    by: str,
+    name: str,
+    klass: str,
+    term: str,
+    *,
+    marks: Sequence[Mapping[str, Any]] = (),
+    layers: Iterable[tuple[str, str]] = (),
+    means: Iterable[tuple[str, str, str]] = (),
+    **entry: Any,
+) -> list[Act]:
+    """Record a finding with its marks, then its layers and what it may mean.
+
+    A layer whose second part is empty was not examined; `means` are standing, statement, ground.
+    """
+    said = {"klass": klass, "term": term, **entry}
+    acts = [Act(by, "record_finding", said, name=name, more={"marks": list(marks)})]
+    for layer, found in layers:
+        under = {"layer": layer, "examined": bool(found), "found": found}
+        acts.append(Act(by, "record_layer", under, about=name))
+    for standing, statement, ground in means:
+        may_be = {"standing": standing, "statement": statement, "ground": ground}
+        acts.append(Act(by, "record_interpretation", may_be, about=name))
+    return acts
+
+
+def injury(by: str, name: str, term: str, **entry: Any) -> list[Act]:
+    """Record an injury."""
+    return finding(by, name, "injury", term, **entry)
+
+
+def photo(
+    by: str,
+    at: timedelta,
+    view: str,
+    kind: str,
+    shows: str,
+    *,
+    region: str = "",
+    of: Sequence[str] = (),
+    scale: bool = False,
+    place: str = "examination",
+    graphic: bool = True,
+    **options: Any,
+) -> Act:
+    """Add a photograph of some findings; `options` are those of the painted picture.
+
+    An option that bears the name of a parameter here ends in "_": view_="back".
+    """
+    painted = {name.rstrip("_"): value for name, value in options.items()}
+    entry = {
+        "photographer": Who(by),
+        "taken_at": at,
+        "received_at": at + timedelta(minutes=50),
+        "place": place,
+        "view": view,
+        "with_scale": scale,
+        "graphic": graphic,
+        "region": region,
+        "shows": shows,
+        "finding_ids": [Named(name) for name in of],
+    }
+    return Act(by, "add_photograph", entry, more={"picture": Picture(kind, scale, painted)})
+
+
+def scene_photo(by: str, at: timedelta, kind: str, shows: str, **options: Any) -> Act:
+    """Add a photograph of the scene, which nobody needs to veil."""
+    view = options.pop("view", "overview")
+    return photo(by, at, view, kind, shows, place="scene", graphic=False, **options)
+
+
+def _closed(by: str, at: timedelta, to: str, purpose: str) -> dict[str, Any]:
+    return {
+        "collected_at": at,
+        "collected_by": Who(by),
+        "to_party": to,
+        "handed_over_at": at + timedelta(minutes=25),
+        "transfer_purpose": purpose,
+    }
+
+
+def specimen(
+    by: str,
+    name: str,
+    at: timedelta,
+    material: str,
+    site: str,
+    *,
+    to: str = "Specimen refrigerator 2",
+    **entry: Any,
+) -> Act:
+    """Take a specimen, seal it and put it away."""
+    said = {"material": material, "site": site, "transfer_place": "Examination room 1"}
+    return Act(by, "take_specimen", {**said, **_closed(by, at, to, "storage"), **entry}, name=name)
+
+
+def thing(by: str, name: str, at: timedelta, description: str, **entry: Any) -> Act:
+    """Take a thing of the decedent's into keeping."""
+    closed = _closed(by, at, entry.pop("to", "Property locker 3"), "safe keeping")
+    said = {"description": description, "transfer_place": "Property room", **closed, **entry}
+    return Act(by, "record_property", said, name=name)
+
+
+def hand_on(by: str, item: str, at: timedelta, to: str, purpose: str, place: str = "") -> Act:
+    """Record that an item passed on from whoever holds it; the seal is found as it stands."""
+    entry = {"to_party": to, "at": at, "purpose": purpose, "place": place or "Evidence room"}
+    return Act(by, "record_transfer", entry, about=item)
+
+
+def open_seal(by: str, item: str, at: timedelta, why: str, broken_by: str = "") -> Act:
+    """Record that a seal was broken; by somebody else where a name is given."""
+    return Act(
+        by, "break_seal", {"broken_at": at, "broken_why": why, "broken_by": broken_by}, about=item
+    )
+
+
+def close_again(by: str, item: str, at: timedelta, applied_by: str = "") -> Act:
+    """Put a new numbered seal on an item."""
+    return Act(by, "apply_seal", {"applied_at": at, "applied_by": applied_by}, about=item)
+
+
+def organs(by: str, *weights: tuple[str, str, str]) -> list[Act]:
+    """Weigh organs: name, grams, what was seen."""
+    return [
+        Act(by, "weigh_organ", {"organ": organ, "weight_g": Decimal(grams), "seen_as": seen})
+        for organ, grams, seen in weights
+    ]
+
+
+def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any) -> Act:
+    """Return an act whose action takes an entry and nothing else."""
+    return Act(by, do, entry, name=name, reason=because)
+
+
+def draft(by: str, name: str, note: str = "") -> Act:
+    """Send the report to peer review."""
+    return Act(by, "submit_report", {}, name=name, more={"note": note})
+
+
+def comment(name: str, on: str, passage: str, words: str) -> Act:
+    """Let the supervisor comment on a passage of a draft."""
+    return Act(
+        "thorne",
+        "comment_on_passage",
+        name=name,
+        about=on,
+        more={"passage": passage, "comment": words},
+    )
+
+
+def answer(by: str, to: str, words: str) -> Act:
+    """Answer a comment."""
+    return Act(by, "answer_comment", about=to, more={"answer": words})
+
+
+def send_back(on: str, words: str) -> Act:
+    """Let the supervisor send a draft back."""
+    return Act("thorne", "return_report", about=on, more={"words": words})
+
+
+def sign(on: str, words: str = "") -> Act:
+    """Let the supervisor sign a draft off."""
+    return Act("thorne", "sign_off", about=on, more={"words": words})

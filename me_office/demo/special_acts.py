@@ -1,0 +1,294 @@
+"""Acts that read something first: the version on the page, the holder of an item, a draft.
+
+Each function is named like the office's action that it calls.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import actions as case_actions
+from cases.court.models import RecordsRequest
+from cases.models import Case, Decedent
+from cases.packets import actions as packets
+from cases.packets.models import Packet
+from cases.packets.tasks import build_packet
+from cases.review import actions as review
+from cases.review.models import Report, ReportDraft, ReviewComment
+from evidence import actions as evidence
+from evidence import pictures, store
+from evidence.custody import actions as custody
+from evidence.custody.models import Seal
+from evidence.custody.queries import custody_of
+from evidence.models import Item
+from evidence.tasks import derive_images
+from findings import actions as findings
+from findings.models import Examination, Finding
+from me_office.accounts.models import Staff
+from me_office.audit.context import RequestFacts, current_request
+from me_office.demo.scenario import Act
+
+if TYPE_CHECKING:
+    from me_office.demo.player import Player
+
+
+@dataclass(frozen=True)
+class Given:
+    """What an act is given: the person, its words with times and people filled in, and a key."""
+
+    actor: Staff
+    act: Act
+    key: UUID
+    entry: dict[str, Any]
+    common: dict[str, Any]
+
+
+@contextmanager
+def as_request(facts: RequestFacts) -> Iterator[None]:
+    """Act as one request with these facts."""
+    token = current_request.set(facts)
+    try:
+        yield
+    finally:
+        current_request.reset(token)
+
+
+def log_report_of_death(play: Player, given: Given) -> None:
+    """Log the first call."""
+    case_actions.log_report_of_death(given.actor, record_id=play.case_id, entry=given.entry)
+
+
+def accept_jurisdiction(play: Player, given: Given) -> None:
+    """Accept jurisdiction."""
+    version = Case.objects.get(pk=play.case_id).version
+    case_actions.accept_jurisdiction(
+        given.actor, version=version, record_id=given.key, **given.entry, **given.common
+    )
+
+
+def decline_jurisdiction(play: Player, given: Given) -> None:
+    """Decline jurisdiction."""
+    version = Case.objects.get(pk=play.case_id).version
+    case_actions.decline_jurisdiction(
+        given.actor, version=version, record_id=given.key, **given.entry, **given.common
+    )
+
+
+def assign_case(play: Player, given: Given) -> None:
+    """Assign investigator and pathologist."""
+    version = Case.objects.get(pk=play.case_id).version
+    case_actions.assign_case(given.actor, version=version, entry=given.entry, **given.common)
+
+
+def restrict_case(play: Player, given: Given) -> None:
+    """Open the case to its named team only."""
+    version = Case.objects.get(pk=play.case_id).version
+    case_actions.restrict_case(given.actor, version=version, **given.entry, **given.common)
+
+
+def describe_decedent(play: Player, given: Given) -> None:
+    """Say more of the decedent."""
+    version = Decedent.objects.get(case_id=play.case_id).version
+    case_actions.describe_decedent(given.actor, version=version, entry=given.entry, **given.common)
+
+
+def record_examination(play: Player, given: Given) -> None:
+    """Write in the examination."""
+    version = Examination.objects.get(case_id=play.case_id).version
+    findings.record_examination(given.actor, version=version, entry=given.entry, **given.common)
+
+
+def record_finding(play: Player, given: Given) -> None:
+    """Record a finding with its marks."""
+    name = given.act.name
+    marks = [
+        {**mark, "id": play.key(f"{name} mark {n}")}
+        for n, mark in enumerate(given.act.more["marks"])
+    ]
+    findings.record_finding(
+        given.actor, record_id=given.key, entry=given.entry, marks=marks, **given.common
+    )
+
+
+def change_finding(play: Player, given: Given) -> None:
+    """Change a finding."""
+    there = Finding.objects.get(pk=play.key(given.act.about))
+    findings.change_finding(
+        given.actor, finding_id=there.pk, version=there.version, entry=given.entry, **given.common
+    )
+
+
+def record_layer(play: Player, given: Given) -> None:
+    """Record a layer under a finding."""
+    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
+    findings.record_layer(given.actor, entry=given.entry, **of, **given.common)
+
+
+def record_interpretation(play: Player, given: Given) -> None:
+    """Record what a finding may mean."""
+    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
+    findings.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
+
+
+def add_photograph(play: Player, given: Given) -> None:
+    """Take in a painted photograph, and make its smaller copies at once."""
+    content = play.next_picture()
+    said = {"photographer": str(given.actor), "transfer_place": "Photograph intake"}
+    name = f"TCM{100 * play.index + play.photographs:05d}.jpg"
+    with store.receive(io.BytesIO(content), name=name) as incoming:
+        added = evidence.add_photograph(
+            given.actor,
+            record_id=given.key,
+            incoming=pictures.check_picture(incoming),
+            entry=given.entry | said,
+            **given.common,
+        )
+    with as_request(RequestFacts(source="demo")):
+        derive_images(photograph_id=str(added.pk))
+
+
+def _item(play: Player, name: str) -> Item:
+    key = play.key(name)
+    found: Item = (
+        (Item.objects.filter(specimen=key) | Item.objects.filter(property=key)).distinct().get()
+    )
+    return found
+
+
+def record_transfer(play: Player, given: Given) -> None:
+    """Hand an item on from whoever holds it; how its seal stands is read from the record."""
+    item = _item(play, given.act.about)
+    chain = custody_of(item).chain
+    of_the_office = {str(person): person for person in play.staff.values()}
+    entry = {
+        "seal_state": "intact" if chain.sealed else "broken",
+        "from_staff": of_the_office.get(chain.holder),
+        "to_staff": of_the_office.get(given.entry["to_party"]),
+        **given.entry,
+    }
+    custody.record_transfer(
+        given.actor,
+        item_id=item.pk,
+        record_id=given.key,
+        version=item.version,
+        entry=entry,
+        **given.common,
+    )
+
+
+def break_seal(play: Player, given: Given) -> None:
+    """Break the last seal of an item."""
+    item = _item(play, given.act.about)
+    seal = Seal.objects.standing().filter(item=item).order_by("-applied_at", "-id").first()
+    custody.break_seal(
+        given.actor, seal_id=seal.pk, version=seal.version, entry=given.entry, **given.common
+    )
+
+
+def apply_seal(play: Player, given: Given) -> None:
+    """Close an item again."""
+    item = _item(play, given.act.about)
+    entry = {"number": play.next_seal(), **given.entry}
+    custody.apply_seal(
+        given.actor,
+        item_id=item.pk,
+        record_id=given.key,
+        version=item.version,
+        entry=entry,
+        **given.common,
+    )
+
+
+def submit_report(play: Player, given: Given) -> None:
+    """Send the report to peer review."""
+    version = Report.objects.get(case_id=play.case_id).version
+    review.submit_report(
+        given.actor, record_id=given.key, version=version, **given.act.more, **given.common
+    )
+
+
+def comment_on_passage(play: Player, given: Given) -> None:
+    """Comment on a passage of a draft."""
+    draft_id = play.key(given.act.about)
+    review.comment_on_passage(
+        given.actor, record_id=given.key, draft_id=draft_id, **given.act.more, **given.common
+    )
+
+
+def answer_comment(play: Player, given: Given) -> None:
+    """Answer a comment."""
+    there = ReviewComment.objects.get(pk=play.key(given.act.about))
+    review.answer_comment(
+        given.actor,
+        comment_id=there.pk,
+        version=there.version,
+        **given.act.more,
+        **given.common,
+    )
+
+
+def return_report(play: Player, given: Given) -> None:
+    """Send a draft back."""
+    draft_id = play.key(given.act.about)
+    review.return_report(
+        given.actor, record_id=given.key, draft_id=draft_id, **given.act.more, **given.common
+    )
+
+
+def sign_off(play: Player, given: Given) -> None:
+    """Sign a draft off."""
+    draft = ReportDraft.objects.get(pk=play.key(given.act.about))
+    review.sign_off(
+        given.actor,
+        record_id=given.key,
+        draft_id=draft.pk,
+        sha256=draft.sha256,
+        **given.act.more,
+        **given.common,
+    )
+
+
+def request_packet(play: Player, given: Given) -> None:
+    """Ask for a release packet and build it at once, without waiting for a worker."""
+    packets.request_packet(
+        given.actor,
+        request_id=play.key(given.act.about),
+        record_id=given.key,
+        entry=given.entry,
+        **given.common,
+    )
+    with as_request(RequestFacts(source="demo")):
+        build_packet(packet_id=str(given.key))
+
+
+def release_packet(play: Player, given: Given) -> None:
+    """Hand a packet over."""
+    packet = Packet.objects.get(pk=play.key(given.act.about))
+    asked = RecordsRequest.objects.get(pk=packet.request_id)
+    packets.release_packet(
+        given.actor,
+        case_id=play.case_id,
+        packet_id=packet.pk,
+        record_id=given.key,
+        version=asked.version,
+        entry={**given.entry, "released_by": given.actor, "released_at": timezone.now()},
+    )
+
+
+def write_report_again(play: Player, given: Given) -> None:
+    """Change the report's words."""
+    report = Report.objects.get(case_id=play.case_id)
+    review.write_report(
+        given.actor,
+        record_id=report.pk,
+        version=report.version,
+        entry=given.entry,
+        **given.common,
+    )
