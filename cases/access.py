@@ -33,6 +33,7 @@ class Act(StrEnum):
     ASSIGN = "assign the case"
     RESTRICT = "restrict the case or change its team"
     EXAMINE = "record the examination and its findings"
+    CALCULATE = "keep a calculation"
     PHOTOGRAPH = "add or describe photographs"
     TAKE_SPECIMEN = "take or describe specimens"
     HOLD_PROPERTY = "record property"
@@ -65,6 +66,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.ASSIGN: (frozenset({_S}), frozenset({_REPORTED, _OPEN, _REVIEW})),
     Act.RESTRICT: (frozenset({_S}), _ANY),
     Act.EXAMINE: (frozenset({_P}), frozenset({_OPEN})),
+    # Keeping one; computing without keeping is open to whoever may see the case.
+    Act.CALCULATE: (frozenset({_I, _P, _S}), frozenset({_REPORTED, _OPEN})),
     Act.PHOTOGRAPH: (frozenset({_I, _P, _T}), frozenset({_REPORTED, _OPEN})),
     Act.TAKE_SPECIMEN: (frozenset({_P, _T}), frozenset({_OPEN})),
     Act.HOLD_PROPERTY: (frozenset({_I, _P, _T}), frozenset({_REPORTED, _OPEN})),

@@ -109,6 +109,7 @@ INSTALLED_APPS = [
     "cases.court",
     "cases.packets",
     "findings",
+    "findings.computing",
     "evidence",
     "evidence.custody",
     "me_office.demo",

@@ -10,7 +10,8 @@ from findings.calculations.registry import METHODS, NOT_BUILT
 from findings.calculations.result import Plain
 
 
-def _limits(field: Field) -> str:
+def limits_of(field: Field) -> str:
+    """The choices or the limits of a field in words."""
     if field.choices:
         return ", ".join(field.choices)
     low = "" if field.minimum is None else f"from {field.minimum:g}"
@@ -32,7 +33,7 @@ def _field_rows(fields: tuple[Field, ...], prefix: str = "") -> list[str]:
             field.kind.value,
             field.unit,
             "yes" if field.required else "no",
-            _limits(field),
+            limits_of(field),
             field.help,
         )
         rows.append("| " + " | ".join(_cell(cell) for cell in cells) + " |")
@@ -44,14 +45,14 @@ def _list(entries: tuple[str, ...]) -> list[str]:
     return [f"- {entry}" for entry in entries]
 
 
-def _short(value: Plain) -> Plain:
+def rounded(value: Plain) -> Plain:
     """Numbers with six digits: a page is read, not computed with."""
     if isinstance(value, float):
         return float(f"{value:.6g}")
     if isinstance(value, list):
-        return [_short(part) for part in value]
+        return [rounded(part) for part in value]
     if isinstance(value, dict):
-        return {name: _short(part) for name, part in value.items()}
+        return {name: rounded(part) for name, part in value.items()}
     return value
 
 
@@ -59,7 +60,7 @@ def _worked(method: Method) -> list[str]:
     result = method.run(method.example).as_plain()
     names = [one.name for one in method.result_fields if one.name in result]
     shown = {
-        name: _short(result[name]) for name in (*names, "reason", "warning") if result.get(name)
+        name: rounded(result[name]) for name in (*names, "reason", "warning") if result.get(name)
     }
     return [
         "Input:",

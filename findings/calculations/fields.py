@@ -142,6 +142,8 @@ def _text(field: Field, value: object, name: str) -> str:
         value.encode()
     except UnicodeEncodeError:
         raise BadInput(name, "must be valid Unicode text") from None
+    if "\x00" in value:
+        raise BadInput(name, "must not contain a null character")
     return value
 
 

@@ -1,0 +1,52 @@
+"""The page of a method, from the method's own description. No database."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from findings.calculations.docs import limits_of, rounded
+from findings.calculations.fields import Field
+from findings.calculations.method import Method
+from findings.computing.labels import unit_of
+from findings.computing.rules import without_hours_that_are_no_estimate
+from findings.computing.wording.speaking import sources_of
+
+
+def context_of(method: Method) -> dict[str, Any]:
+    """What the page of a method shows; the worked example is computed now."""
+    result = without_hours_that_are_no_estimate(method.run(method.example).as_plain())
+    names = [one.name for one in method.result_fields if one.name in result]
+    answer = {
+        name: rounded(result[name]) for name in (*names, "reason", "warning") if result.get(name)
+    }
+    return {
+        "method": method,
+        "paragraphs": [" ".join(part.split()) for part in method.summary.split("\n\n")],
+        "sources": sources_of(method.sources),
+        "fields": _rows(method.fields),
+        "results": [(one.name, unit_of(one.unit), one.help) for one in method.result_fields],
+        "example": _json(method.example),
+        "answer": _json(answer),
+    }
+
+
+def _rows(fields: tuple[Field, ...], prefix: str = "") -> list[dict[str, Any]]:
+    rows = []
+    for field in fields:
+        rows.append(
+            {
+                "name": f"{prefix}{field.name}",
+                "kind": field.kind.value,
+                "unit": unit_of(field.unit),
+                "required": field.required,
+                "limits": limits_of(field),
+                "help": field.help,
+            }
+        )
+        rows += _rows(field.parts, f"{prefix}{field.name}.")
+    return rows
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=2)

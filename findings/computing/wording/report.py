@@ -1,0 +1,61 @@
+"""A kept calculation as one passage of the report. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from findings.calculations.registry import find
+from findings.computing.wording.inputs import given_of
+from findings.computing.wording.said import first_small, iso_words
+from findings.computing.wording.speaking import Spoken, as_sentence, spoken
+
+CAUTION = (
+    "A published method applied to the values named; it supports the pathologist's judgement and "
+    "does not decide."
+)
+BAND_FROM_MEMORY = "Its 95 % band and corrective factors are from memory of the published papers."
+# Methods whose band or factors could not be confirmed from the printed tables.
+_REMEMBERED = frozenset({"pmi_rectal", "cooling_forward"})
+_NAMED = {"organ_weights": ("Population",), "burn_area": ("Age column",)}
+
+
+def report_text(
+    method: str,
+    inputs: Mapping[str, Any],
+    result: Mapping[str, Any],
+    measured_at: datetime | None,
+    zone: ZoneInfo,
+) -> str:
+    """Inputs in words, the result with its interval, version and caution."""
+    said = spoken(method, result, inputs, measured_at, zone)
+    given = "; ".join(
+        f"{first_small(one.label)} {one.words}" for one in given_of(find(method), inputs, {}, zone)
+    )
+    measured = f"; measured {iso_words(measured_at.isoformat(), zone)}" if measured_at else ""
+    parts = [as_sentence(f"{given}{measured}")]
+    if said.refusal:
+        parts += [f"The method gives no estimate: {said.refusal}", said.said.minimum]
+    else:
+        parts += [as_sentence(said.said.headline), said.said.interval, said.said.clock]
+        parts += _further(method, said)
+    parts.append(f"Method version {said.version}.")
+    if method in _REMEMBERED:
+        parts.append(BAND_FROM_MEMORY)
+    parts.append(CAUTION)
+    return " ".join(part for part in parts if part)
+
+
+def _further(method: str, said: Spoken) -> list[str]:
+    """What the method's own cautions ask the report to name: formula, population, chart, plane."""
+    if method == "vitreous_potassium":
+        rows = [row for table in said.said.tables for row in table.rows]
+        return [as_sentence("; ".join(f"{row[0]} {row[1]} ({row[2]})" for row in rows))]
+    lines = [
+        f"{first_small(label)} {words}"
+        for label, words in said.said.lines
+        if label in _NAMED.get(method, ()) or method in ("wound_path", "body_size")
+    ]
+    return [as_sentence("; ".join(lines))]
