@@ -15,10 +15,13 @@ from uuid import UUID
 
 from django.conf import settings
 
-from cases.certification.models import Certification
-from cases.models import BodyReceipt, Case, Identification, JurisdictionDecision, ReportOfDeath
+from cases.models import Identification
 from cases.review.models import Report
+from cases.review.queries import case_to_report_on
 from evidence.models import PhotographFinding, Specimen
+from findings.calculations.registry import find
+from findings.computing.queries import calculations_of
+from findings.computing.wording import report_text
 from findings.models import Examination, Finding, OrganWeight
 from findings.queries import findings_of, impacts_total_of, layers_words, sentence_of
 from findings.rules import FindingClass, Standing, Timing
@@ -28,15 +31,20 @@ _MEANING = {
     Standing.NOT_EXCLUDED: "Not excluded: {}",
     Standing.EXCLUDED: "Excluded: {}",
 }
+METHOD_WORDS = dict(Identification.METHODS)
 Passage = dict[str, Any]
 Section = dict[str, Any]
 
 
 def report_content(case_id: UUID) -> dict[str, Any]:
     """Return the report of one case as plain values (see the module)."""
-    case = Case.objects.select_related("decedent", "investigator", "pathologist").get(pk=case_id)
-    examination = Examination.objects.filter(case=case).select_related("pathologist").first()
-    report = Report.objects.filter(case=case).first()
+    return content_of(case_to_report_on(case_id))
+
+
+def content_of(case: Any) -> dict[str, Any]:
+    """Return the same from what `case_to_report_on` has read, in nine more statements."""
+    examination = getattr(case, "examination", None)
+    report = getattr(case, "report", None)
     findings = findings_of(case)
     shown_on = _photographs_of(case)
     sections = [
@@ -57,6 +65,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
             "deep_dissection",
         ),
         _organs(case),
+        _calculations(case),
         _specimens(case),
         _text("summary", "Summary of findings", report.summary if report else ""),
     ]
@@ -67,7 +76,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
     }
 
 
-def _facts(case: Case, examination: Examination | None) -> list[dict[str, str]]:
+def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
     decedent = case.decedent
     who = [decedent.full_name, decedent.age_words, decedent.sex]
     facts = [("Case", case.label), ("Decedent", ", ".join(part for part in who if part))]
@@ -84,21 +93,16 @@ def _facts(case: Case, examination: Examination | None) -> list[dict[str, str]]:
         ]
         if examination.kind_reason:
             facts.append(("Why this examination", examination.kind_reason))
-    receipt = BodyReceipt.objects.filter(case=case).first()
+    receipt = getattr(case, "body_receipt", None)
     if receipt is not None:
         facts.append(("Body received", f"{_moment(receipt.received_at)}, tag {receipt.tag_number}"))
-    decision = (
-        JurisdictionDecision.objects.filter(case=case, voided_at=None)
-        .order_by("-decided_at", "-id")
-        .first()
-    )
-    if decision is not None:
-        ground = f", {decision.ground}" if decision.ground else ""
+    if case.decision_outcome is not None:
+        ground = f", {case.decision_ground}" if case.decision_ground else ""
         facts.append(
             (
                 "Authority",
-                f"{settings.OFFICE_AUTHORITY}; jurisdiction {decision.outcome} "
-                f"{_moment(decision.decided_at)}{ground}",
+                f"{settings.OFFICE_AUTHORITY}; jurisdiction {case.decision_outcome} "
+                f"{_moment(case.decision_decided_at)}{ground}",
             )
         )
     return [{"label": label, "text": text} for label, text in facts if text]
@@ -133,9 +137,9 @@ def _paragraphs(key: str, title: str, examination: Examination | None, *fields: 
     return _text(key, title, words)
 
 
-def _opinion(case: Case, report: Report | None) -> Section:
+def _opinion(case: Any, report: Report | None) -> Section:
     passages: list[Passage] = []
-    certification = Certification.objects.filter(case=case).first()
+    certification = getattr(case, "certification", None)
     if certification is not None:
         causes = [
             f"{cause} ({interval})" if interval else cause
@@ -172,29 +176,26 @@ def _opinion(case: Case, report: Report | None) -> Section:
     return {"key": "opinion", "title": "Opinion", "passages": passages}
 
 
-def _history(case: Case, report: Report | None) -> Section:
+def _history(case: Any, report: Report | None) -> Section:
     words = report.history if report else ""
     if not words.strip():
-        first_call = ReportOfDeath.objects.filter(case=case).first()
+        first_call = getattr(case, "report_of_death", None)
         words = first_call.circumstances if first_call else ""
     return _text("history", "History and circumstances", words)
 
 
-def _identity(case: Case) -> Section:
-    step = (
-        Identification.objects.filter(case=case, voided_at=None).order_by("-made_at", "-id").first()
-    )
-    if step is None:
+def _identity(case: Any) -> Section:
+    if case.identity_identity is None:
         words = "The decedent is not identified."
     else:
         words = (
-            f"Identity is {step.identity}: {step.get_method_display()}, {step.made_by}, "
-            f"{_moment(step.made_at)}. {step.basis}"
+            f"Identity is {case.identity_identity}: {METHOD_WORDS[case.identity_method]}, "
+            f"{case.identity_made_by}, {_moment(case.identity_made_at)}. {case.identity_basis}"
         ).strip()
     return _text("identity", "Identification", words)
 
 
-def _photographs_of(case: Case) -> dict[UUID, list[int]]:
+def _photographs_of(case: Any) -> dict[UUID, list[int]]:
     numbers: dict[UUID, list[int]] = defaultdict(list)
     links = PhotographFinding.objects.filter(
         case=case, voided_at=None, photograph__voided_at=None
@@ -256,7 +257,7 @@ def _not_injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> S
     }
 
 
-def _organs(case: Case) -> Section:
+def _organs(case: Any) -> Section:
     rows = OrganWeight.objects.filter(case=case, voided_at=None).order_by("created_at", "id")
     return {
         "key": "organs",
@@ -270,7 +271,26 @@ def _organs(case: Case) -> Section:
     }
 
 
-def _specimens(case: Case) -> Section:
+def _calculations(case: Any) -> Section:
+    """What published methods gave, oldest first, each with its limits."""
+    rows = reversed(calculations_of(case))
+    return {
+        "key": "calculations",
+        "title": "Calculations",
+        "passages": [
+            {
+                "key": f"calculation-{row.pk}",
+                "lead": find(row.method).title,
+                "text": report_text(
+                    row.method, row.inputs, row.result, row.measured_at, settings.OFFICE_ZONE
+                ),
+            }
+            for row in rows
+        ],
+    }
+
+
+def _specimens(case: Any) -> Section:
     rows = (
         Specimen.objects.filter(case=case, voided_at=None)
         .select_related("item")

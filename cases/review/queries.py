@@ -6,18 +6,57 @@ from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import OuterRef, Prefetch, Subquery
 
-from cases.certification.models import Certification
-from cases.models import Case
+from cases.course import count_of
+from cases.models import Case, Identification, JurisdictionDecision
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
-from findings.models import Examination
 
 
 def report_of(case_id: UUID) -> Report | None:
     """Return the report's own words and state, or None."""
     return Report.objects.filter(case_id=case_id).select_related("author").first()
+
+
+def case_to_report_on(case_id: UUID) -> Any:
+    """Return the case with all that a report reads of it once, in one statement.
+
+    With it come the records that a case has at most one of (None where there is none), the
+    latest decision on jurisdiction (`decision_...`), the latest step of identification
+    (`identity_...`, None where there is none) and `review_unanswered`.
+    """
+    decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
+    identified = Identification.objects.standing().order_by("-made_at", "-id")
+    return (
+        Case.objects.select_related(
+            "decedent",
+            "investigator",
+            "pathologist",
+            "report_of_death",
+            "body_receipt",
+            "certification",
+            "report__author",
+            "examination__pathologist",
+        )
+        .annotate(
+            **_latest(decided, "decision", "outcome", "decided_at", "ground"),
+            **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
+            review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
+        )
+        .get(pk=case_id)
+    )
+
+
+def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
+    of_case = rows.filter(case=OuterRef("pk"))
+    return {f"{prefix}_{name}": Subquery(of_case.values(name)[:1]) for name in names}
+
+
+def sent_drafts(case_id: UUID) -> list[ReportDraft]:
+    """Return all drafts, newest first, with their decisions and without what they say."""
+    rows = ReportDraft.objects.filter(case_id=case_id).select_related("decision")
+    return list(rows.defer("content").order_by("-number"))
 
 
 def drafts_of(case_id: UUID) -> list[ReportDraft]:
@@ -48,17 +87,20 @@ def addenda_of(case_id: UUID) -> list[Addendum]:
 
 def readiness_of(case: Case) -> Readiness:
     """Return what the rules need to know before the report may go to review."""
-    examination = Examination.objects.filter(case=case).first()
-    certification = Certification.objects.filter(case=case).first()
-    report = Report.objects.filter(case=case).first()
-    unanswered = ReviewComment.objects.filter(case=case, voided_at=None, answer="").count()
+    return readiness_in(case_to_report_on(case.pk))
+
+
+def readiness_in(case: Any) -> Readiness:
+    """Return the same from what `case_to_report_on` has read."""
+    examination = getattr(case, "examination", None)
+    report = getattr(case, "report", None)
     return Readiness(
         examination_opened=examination is not None,
         examination_ended=bool(examination and examination.ended_at),
         circumstances_reviewed=bool(examination and examination.circumstances_reviewed),
-        cause_stated=certification is not None,
+        cause_stated=getattr(case, "certification", None) is not None,
         opinion_written=bool(report and report.opinion.strip()),
-        unanswered_comments=unanswered,
+        unanswered_comments=case.review_unanswered,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.review import actions, queries
-from cases.review.content import report_content
+from cases.review.content import content_of
 from cases.review.forms import (
     AddendumForm,
     AnswerForm,
@@ -27,17 +28,20 @@ from cases.review.rules import missing_before_review
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
 
-def _report_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _report_context(
+    request: HttpRequest, frame: CaseFrame, whole: Any | None = None
+) -> dict[str, Any]:
     case_id = frame.case.pk
-    report = queries.report_of(case_id)
+    whole = whole or queries.case_to_report_on(case_id)
+    report = getattr(whole, "report", None)
     return {
         "frame": frame,
         "report": report,
-        "content": report_content(case_id),
-        "lacking": missing_before_review(queries.readiness_of(frame.case)),
-        "drafts": queries.drafts_of(case_id),
+        "content": content_of(whole),
+        "lacking": missing_before_review(queries.readiness_in(whole)),
+        "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
-        "addenda": queries.addenda_of(case_id),
+        "addenda": queries.addenda_of(case_id) if frame.case.is_locked else [],
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(
             auto_id="submit_%s", initial={"version": report.version if report else 0}
@@ -49,7 +53,9 @@ def _report_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
 def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the report as it would read now; the pathologist writes its own words."""
     frame = case_frame(request.user, case_id, current="report")
-    form = ReportForm(request.POST or None, instance=queries.report_of(case_id))
+    whole = queries.case_to_report_on(case_id)
+    # The form writes into its instance, the page shows what stands.
+    form = ReportForm(request.POST or None, instance=copy(getattr(whole, "report", None)))
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
@@ -64,7 +70,8 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             messages.success(request, "The report's words are saved.")
             return redirect("review:report", case_id=case_id)
-    return answer_form(request, "review/report.html", _report_context(request, frame), form)
+    context = _report_context(request, frame, whole)
+    return answer_form(request, "review/report.html", context, form)
 
 
 @require_POST
