@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import pairwise
+from typing import Any
 from uuid import UUID
 
 from me_office.audit.errors import Refused
@@ -18,6 +20,7 @@ class LackingKind(StrEnum):
 
     IDENTIFICATION = "identification"
     INJURY = "injury"
+    CLOSE_UP = "close-up"
     SCALE = "scale"
     SURROUNDINGS = "surroundings"
 
@@ -33,6 +36,9 @@ class Shot:
     shows: str
     finding_ids: frozenset[UUID] = frozenset()
     id: UUID | None = None
+    series_ids: frozenset[UUID] = frozenset()
+    place: str = ""
+    taken_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -58,48 +64,181 @@ class Lacking:
 def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Lacking]:
     """Return what the photograph log still lacks, in the order in which it should be mended.
 
-    Common practice: identification first; every injury photographed; a close-up together with
-    an overview or mid-range picture that shows where it is, and with one that has a scale.
+    Common practice: identification first; every injury photographed, also from near; a close-up
+    together with an overview or mid-range picture that shows where it is, and with one that has a
+    scale. Pictures belong together that share a finding, a series or the region in words.
     """
     lacking = []
     if not any(shot.view == "identification" for shot in shots):
         lacking.append(Lacking(LackingKind.IDENTIFICATION, "No identification photograph."))
-    lacking.extend(
-        Lacking(
-            LackingKind.INJURY,
-            f"No photograph shows injury {seen.number} ({seen.term}).",
-            seen=seen,
-        )
-        for seen in sorted(findings, key=lambda each: each.number)
-        if seen.is_injury and not any(seen.id in shot.finding_ids for shot in shots)
-    )
+    injuries = sorted((seen for seen in findings if seen.is_injury), key=lambda each: each.number)
+    lacking.extend(_missing_of_injuries(injuries, shots))
+    beside = _Beside(shots)
     for shot in sorted(shots, key=lambda each: each.number):
         if shot.view == "close-up":
-            lacking.extend(_missing_beside(shot, shots))
+            lacking.extend(beside.missing(shot))
     return lacking
 
 
-def _missing_beside(close_up: Shot, shots: Sequence[Shot]) -> list[Lacking]:
-    same = [shot for shot in shots if shot.number != close_up.number and _same(shot, close_up)]
+def _missing_of_injuries(injuries: Iterable[Seen], shots: Iterable[Shot]) -> list[Lacking]:
+    shown = {key for shot in shots for key in shot.finding_ids}
+    from_near = {key for shot in shots if shot.view == "close-up" for key in shot.finding_ids}
     lacking = []
-    if not close_up.with_scale and not any(
-        shot.view == "close-up" and shot.with_scale for shot in same
-    ):
-        words = f"Close-up {close_up.number} has no partner with a scale."
-        lacking.append(Lacking(LackingKind.SCALE, words, shot=close_up))
-    if not any(shot.view in {"overview", "mid-range"} for shot in same):
-        words = (
-            f"Close-up {close_up.number} has no overview or mid-range picture of the same place."
-        )
-        lacking.append(Lacking(LackingKind.SURROUNDINGS, words, shot=close_up))
+    for seen in injuries:
+        if seen.id not in shown:
+            words = f"No photograph shows injury {seen.number} ({seen.term})."
+            lacking.append(Lacking(LackingKind.INJURY, words, seen=seen))
+        elif seen.id not in from_near:
+            words = f"No close-up shows injury {seen.number} ({seen.term})."
+            lacking.append(Lacking(LackingKind.CLOSE_UP, words, seen=seen))
     return lacking
 
 
-def _same(one: Shot, other: Shot) -> bool:
-    if one.finding_ids & other.finding_ids:
-        return True
-    region = one.region.strip().casefold()
-    return bool(region) and region == other.region.strip().casefold()
+class _Beside:
+    """What stands beside a close-up; looked up by what pictures share, for thousands of them."""
+
+    def __init__(self, shots: Iterable[Shot]) -> None:
+        self.scaled: dict[object, int] = {}
+        self.wide: set[object] = set()
+        for shot in shots:
+            for bond in bonds(shot):
+                if shot.view == "close-up" and shot.with_scale:
+                    self.scaled[bond] = shot.number
+                elif shot.view in {"overview", "mid-range"}:
+                    self.wide.add(bond)
+
+    def missing(self, close_up: Shot) -> list[Lacking]:
+        shared, lacking = bonds(close_up), []
+        if not close_up.with_scale and not any(bond in self.scaled for bond in shared):
+            words = f"Close-up {close_up.number} has no partner with a scale."
+            lacking.append(Lacking(LackingKind.SCALE, words, shot=close_up))
+        if not any(bond in self.wide for bond in shared):
+            words = (
+                f"Close-up {close_up.number} has no overview or mid-range picture of the same "
+                "place."
+            )
+            lacking.append(Lacking(LackingKind.SURROUNDINGS, words, shot=close_up))
+        return lacking
+
+
+def bonds(shot: Shot) -> set[object]:
+    """Return what ties a photograph to others: its findings, its series, its region in words."""
+    region = shot.region.strip().casefold()
+    return {*shot.finding_ids, *shot.series_ids, *([region] if region else [])}
+
+
+NEARNESS = ("overview", "mid-range", "close-up")
+# Common practice: one area is photographed in one go. A longer pause begins another series.
+LONGEST_PAUSE = timedelta(minutes=20)
+MOST_PROPOSED = 12
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """Photographs that may be of the same area; a person says whether they are."""
+
+    title: str
+    why: str
+    shots: tuple[Shot, ...]
+
+
+def nearer_later(shot: Shot) -> tuple[int, bool, int]:
+    """Order photographs of one area: from further to nearer, without the scale first."""
+    place = NEARNESS.index(shot.view) if shot.view in NEARNESS else len(NEARNESS)
+    return place, shot.with_scale, shot.number
+
+
+def proposed_series(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Proposal]:
+    """Propose series among photographs that are in none with each other yet.
+
+    First those that show the same finding; then those of the same region, place and time. A
+    proposal differs within itself in view or scale: ten overviews are no series.
+    """
+    proposals = []
+    for seen in sorted(findings, key=lambda each: each.number):
+        together = [shot for shot in shots if seen.id in shot.finding_ids]
+        why = f"They show finding {seen.number}, {seen.term}."
+        proposals.append(_proposal(together, title=f"{seen.number} {seen.term}", why=why))
+    for region, together in _by_region_and_time(shots):
+        why = "Same region, same place, taken shortly after each other."
+        proposals.append(_proposal(together, title=region, why=why))
+    kept: list[Proposal] = []
+    for proposal in proposals:
+        if proposal and not any(set(proposal.shots) <= set(there.shots) for there in kept):
+            kept.append(proposal)
+    return kept[:MOST_PROPOSED]
+
+
+def _proposal(together: Sequence[Shot], *, title: str, why: str) -> Proposal | None:
+    if len({(shot.view, shot.with_scale) for shot in together}) < 2:
+        return None
+    if frozenset.intersection(*(shot.series_ids for shot in together)):
+        return None
+    return Proposal(title, why, tuple(sorted(together, key=nearer_later)))
+
+
+def _by_region_and_time(shots: Iterable[Shot]) -> list[tuple[str, list[Shot]]]:
+    groups: dict[tuple[str, str], list[Shot]] = {}
+    for shot in shots:
+        if shot.region.strip() and shot.taken_at is not None and shot.view in NEARNESS:
+            key = (shot.region.strip().casefold(), shot.place)
+            groups.setdefault(key, []).append(shot)
+    runs = []
+    for group in groups.values():
+        in_time = sorted(group, key=lambda each: (each.taken_at or datetime.min, each.number))
+        run = [in_time[0]]
+        for before, shot in pairwise(in_time):
+            if (
+                shot.taken_at
+                and before.taken_at
+                and shot.taken_at - before.taken_at > LONGEST_PAUSE
+            ):
+                runs.append((run[0].region.strip(), run))
+                run = []
+            run.append(shot)
+        runs.append((run[0].region.strip(), run))
+    return runs
+
+
+MOST_CORNERS = 400
+
+
+def checked_outline(outline: Any) -> list[list[float]] | None:
+    """Return a pointer or outline as it is kept, None for none. Raises Refused.
+
+    Points are [x, y] of the upright picture, 0 to 1 from its upper left corner.
+    """
+    if outline in (None, []):
+        return None
+    if not isinstance(outline, list) or len(outline) > MOST_CORNERS:
+        raise _refused_outline(f"An outline has at most {MOST_CORNERS} corners.")
+    points = [_point(each) for each in outline]
+    if len(points) == 1:
+        return points
+    if len({(x, y) for x, y in points}) < 3:
+        raise _refused_outline("One point is a pointer; an outline needs three corners or more.")
+    if _area(points) < 1e-7:
+        raise _refused_outline("The corners lie in one line; an outline has to enclose something.")
+    return points
+
+
+def _point(given: Any) -> list[float]:
+    numbers = given if isinstance(given, list) and len(given) == 2 else []
+    if not numbers or any(
+        isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1
+        for value in numbers
+    ):
+        raise _refused_outline("Every point has to lie in the picture.")
+    return [round(float(value), 6) for value in numbers]
+
+
+def _area(points: Sequence[Sequence[float]]) -> float:
+    around = zip(points, [*points[1:], points[0]], strict=True)
+    return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in around)) / 2
+
+
+def _refused_outline(words: str) -> Refused:
+    return Refused(words, field="outline")
 
 
 def check_taken(taken_at: datetime | None, *, now: datetime) -> None:

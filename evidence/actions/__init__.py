@@ -4,28 +4,42 @@ from evidence.actions.photographs import (
     AlreadyInCase,
     add_photograph,
     add_preview,
+    add_tiles,
     describe_photograph,
     fail_preview,
     link_finding,
+    outline_finding,
     unlink_finding,
     void_photograph,
 )
 from evidence.actions.property import describe_property, record_property, void_property
+from evidence.actions.series import (
+    add_to_series,
+    make_series,
+    take_from_series,
+    void_series,
+)
 from evidence.actions.specimens import describe_specimen, take_specimen, void_specimen
 
 __all__ = [
     "AlreadyInCase",
     "add_photograph",
     "add_preview",
+    "add_tiles",
+    "add_to_series",
     "describe_photograph",
     "describe_property",
     "describe_specimen",
     "fail_preview",
     "link_finding",
+    "make_series",
+    "outline_finding",
     "record_property",
+    "take_from_series",
     "take_specimen",
     "unlink_finding",
     "void_photograph",
     "void_property",
+    "void_series",
     "void_specimen",
 ]

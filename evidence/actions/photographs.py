@@ -228,6 +228,41 @@ def _link(
 
 
 @action
+def outline_finding(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    link_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> PhotographFinding:
+    """Point at a finding on the picture that shows it, or draw its outline; None takes it away.
+
+    `entry["outline"]` holds points [x, y] of the upright picture, 0 to 1 (see
+    `rules.checked_outline`).
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    link = _link_for_update(actor, case_id, link_id)
+    require_version(link, version)
+    require_standing(link, "link")
+    link.outline = rules.checked_outline(entry.get("outline"))
+    return save_next_version(actor, link)
+
+
+def _link_for_update(actor: Staff, case_id: UUID, link_id: UUID) -> PhotographFinding:
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    link: PhotographFinding | None = (
+        PhotographFinding.objects.select_for_update().filter(pk=link_id, case=case).first()
+    )
+    if link is None:
+        raise NotKnown("There is no such link in this case.")
+    return link
+
+
+@action
 def unlink_finding(
     actor: Staff, *, case_id: UUID, link_id: UUID, version: int, reason: str
 ) -> PhotographFinding:
@@ -235,11 +270,7 @@ def unlink_finding(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
-    link = PhotographFinding.objects.select_for_update().filter(pk=link_id, case=case).first()
-    if link is None:
-        raise NotKnown("There is no such link in this case.")
+    link = _link_for_update(actor, case_id, link_id)
     require_version(link, version)
     return void(actor, link, reason=reason)
 
@@ -255,8 +286,9 @@ def void_photograph(
     photograph = _for_update(actor, case_id, photograph_id)
     require_version(photograph, version)
     why = require_reason(reason)
-    for link in photograph.finding_links.select_for_update().filter(voided_at=None).order_by("id"):
-        void(actor, link, reason=why)
+    for links in (photograph.finding_links, photograph.series_links):
+        for link in links.select_for_update().filter(voided_at=None).order_by("id"):
+            void(actor, link, reason=why)
     void_item(actor, photograph.item, reason=why)
     return void(actor, photograph, reason=why)
 
@@ -292,6 +324,18 @@ def fail_preview(actor: Staff, *, photograph_id: UUID) -> Photograph:
     """Note that no smaller copy could be made; the original is whole."""
     photograph = Photograph.objects.select_for_update().get(pk=photograph_id)
     return _note_preview(photograph, "failed")
+
+
+@action
+def add_tiles(actor: Staff, *, photograph_id: UUID, method: str, incoming: Incoming) -> Photograph:
+    """Publish the tiles of a photograph; asked for again, nothing changes."""
+    photograph = Photograph.objects.select_for_update().get(pk=photograph_id)
+    if not photograph.derived.filter(kind="tiles").exists():
+        file = store.publish(incoming, folder=store.DERIVED)
+        DerivedImage.objects.create(
+            photograph=photograph, kind="tiles", file=file, method=method[:200]
+        )
+    return photograph
 
 
 def _note_preview(photograph: Photograph, state: str) -> Photograph:

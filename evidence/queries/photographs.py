@@ -1,29 +1,23 @@
-"""Reads of photographs, specimens and property."""
+"""Reads of the photograph log."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from cases import access
 from cases.access import Act
 from cases.models import Case
-from evidence import rules
 from evidence.models import (
     DerivedImage,
-    Item,
     Photograph,
     PhotographFinding,
-    PropertyItem,
-    Specimen,
     StoredFile,
 )
 from findings.models import Finding
-from findings.rules import FindingClass
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AccessEvent
@@ -41,6 +35,7 @@ class LogFilter:
     without_finding: bool = False
     finding_id: UUID | None = None
     undescribed: bool = False
+    words: str = ""  # in what it shows or its region; a number alone is a photograph's number
     after: int = 0
 
 
@@ -50,6 +45,7 @@ class PhotographPage:
 
     photographs: Sequence[Photograph]
     next_after: int | None
+    count: int = 0
 
 
 @dataclass(frozen=True)
@@ -102,10 +98,11 @@ def photograph_log(case: Case, wanted: LogFilter | None = None) -> list[Photogra
 
 
 def photograph_page(case: Case, wanted: LogFilter) -> PhotographPage:
-    """Return one page of the log, paged by photograph number; two statements."""
+    """Return one page of the log, paged by photograph number, and the count; three statements."""
     rows = list(_filtered(case, wanted)[: PAGE + 1])
     shown = rows[:PAGE]
-    return PhotographPage(shown, shown[-1].number if len(rows) > PAGE else None)
+    count = _filtered(case, replace(wanted, after=0)).count()
+    return PhotographPage(shown, shown[-1].number if len(rows) > PAGE else None, count)
 
 
 def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
@@ -123,6 +120,11 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
         rows = rows.filter(pk__in=linked.values("photograph"))
     if wanted.undescribed:
         rows = rows.filter(shows="")
+    if wanted.words:
+        said = Q(shows__icontains=wanted.words) | Q(region__icontains=wanted.words)
+        if wanted.words.isdecimal() and len(wanted.words) < 9:
+            said |= Q(number=int(wanted.words))
+        rows = rows.filter(said)
     if wanted.after:
         rows = rows.filter(number__gt=wanted.after)
     return rows
@@ -227,6 +229,21 @@ def file_of(photograph: Photograph, kind: str) -> StoredFile | None:
     return made.file if made else None
 
 
+def tiles_of(case: Case, photograph_id: UUID) -> StoredFile | None:
+    """Return the file that holds a photograph's tiles; None while there is none."""
+    made = (
+        DerivedImage.objects.filter(photograph=photograph_id, photograph__case=case, kind="tiles")
+        .select_related("file")
+        .first()
+    )
+    return made.file if made else None
+
+
+def photographs_by_number(case: Case, numbers: Iterable[int]) -> list[Photograph]:
+    """Return the standing photographs of these numbers."""
+    return list(_standing(case).filter(number__in=list(numbers)))
+
+
 def findings_to_link(case: Case) -> list[Finding]:
     """Return the standing findings of the case by number."""
     return list(Finding.objects.standing().filter(case=case).order_by("number"))
@@ -243,80 +260,3 @@ def finding_of(case: Case, finding_id: UUID) -> Finding:
 def photographs_of_finding(case: Case, finding: Finding) -> list[Photograph]:
     """Return the standing photographs that show a finding, by number."""
     return photograph_log(case, LogFilter(finding_id=finding.pk))
-
-
-def missing_in_log(case: Case) -> list[rules.Lacking]:
-    """Return what the case's photograph log lacks, in three statements."""
-    shots = [
-        rules.Shot(
-            id=row.pk,
-            number=row.number,
-            view=row.view,
-            with_scale=row.with_scale,
-            region=row.region,
-            shows=row.shows,
-            finding_ids=frozenset(link.finding_id for link in row.standing_links),
-        )
-        for row in Photograph.objects.standing()
-        .filter(case=case)
-        .only("number", "view", "with_scale", "region", "shows")
-        .prefetch_related(_links())
-        .order_by("number")
-    ]
-    seen = [
-        rules.Seen(row.pk, row.number, row.term, row.klass == FindingClass.INJURY)
-        for row in Finding.objects.standing().filter(case=case).order_by("number")
-    ]
-    return rules.missing_pictures(shots, seen)
-
-
-def specimens_of(case: Case) -> list[Specimen]:
-    """Return the case's specimens with their items, withdrawn ones too, by item number."""
-    return list(
-        Specimen.objects.filter(case=case)
-        .select_related("item", "item__collected_by")
-        .order_by("item__number")
-    )
-
-
-def specimen_of(case: Case, specimen_id: UUID) -> Specimen:
-    """Return a specimen of the case. Raises NotKnown."""
-    return _one(Specimen.objects.filter(case=case, pk=specimen_id), "specimen")  # type: ignore[no-any-return]
-
-
-def specimen_for_update(case: Case, specimen_id: UUID) -> Specimen:
-    """Return a specimen of the case, locked. Raises NotKnown."""
-    rows = Specimen.objects.select_for_update(of=("self",)).filter(case=case, pk=specimen_id)
-    return _one(rows, "specimen")  # type: ignore[no-any-return]
-
-
-def properties_of(case: Case) -> list[PropertyItem]:
-    """Return the things the office keeps for the case, withdrawn ones too, by item number."""
-    return list(
-        PropertyItem.objects.filter(case=case)
-        .select_related("item", "item__collected_by")
-        .order_by("item__number")
-    )
-
-
-def property_of(case: Case, property_id: UUID) -> PropertyItem:
-    """Return a thing of the case. Raises NotKnown."""
-    return _one(PropertyItem.objects.filter(case=case, pk=property_id), "item")  # type: ignore[no-any-return]
-
-
-def property_for_update(case: Case, property_id: UUID) -> PropertyItem:
-    """Return a thing of the case, locked. Raises NotKnown."""
-    rows = PropertyItem.objects.select_for_update(of=("self",)).filter(case=case, pk=property_id)
-    return _one(rows, "item")  # type: ignore[no-any-return]
-
-
-def _one(rows: QuerySet[Any], what: str) -> Any:
-    record = rows.select_related("item", "item__collected_by").first()
-    if record is None:
-        raise NotKnown(f"There is no such {what} in this case.")
-    return record
-
-
-def items_of(case: Case) -> list[Item]:
-    """Return the case's items by number, withdrawn ones too."""
-    return list(Item.objects.filter(case=case).order_by("number"))

@@ -1,0 +1,64 @@
+"""Reads of specimens, property and items."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from cases.models import Case
+from evidence.models import Item, PropertyItem, Specimen
+from me_office.audit.errors import NotKnown
+
+
+def specimens_of(case: Case) -> list[Specimen]:
+    """Return the case's specimens with their items, withdrawn ones too, by item number."""
+    return list(
+        Specimen.objects.filter(case=case)
+        .select_related("item", "item__collected_by")
+        .order_by("item__number")
+    )
+
+
+def specimen_of(case: Case, specimen_id: UUID) -> Specimen:
+    """Return a specimen of the case. Raises NotKnown."""
+    return _one(Specimen.objects.filter(case=case, pk=specimen_id), "specimen")  # type: ignore[no-any-return]
+
+
+def specimen_for_update(case: Case, specimen_id: UUID) -> Specimen:
+    """Return a specimen of the case, locked. Raises NotKnown."""
+    rows = Specimen.objects.select_for_update(of=("self",)).filter(case=case, pk=specimen_id)
+    return _one(rows, "specimen")  # type: ignore[no-any-return]
+
+
+def properties_of(case: Case) -> list[PropertyItem]:
+    """Return the things the office keeps for the case, withdrawn ones too, by item number."""
+    return list(
+        PropertyItem.objects.filter(case=case)
+        .select_related("item", "item__collected_by")
+        .order_by("item__number")
+    )
+
+
+def property_of(case: Case, property_id: UUID) -> PropertyItem:
+    """Return a thing of the case. Raises NotKnown."""
+    return _one(PropertyItem.objects.filter(case=case, pk=property_id), "item")  # type: ignore[no-any-return]
+
+
+def property_for_update(case: Case, property_id: UUID) -> PropertyItem:
+    """Return a thing of the case, locked. Raises NotKnown."""
+    rows = PropertyItem.objects.select_for_update(of=("self",)).filter(case=case, pk=property_id)
+    return _one(rows, "item")  # type: ignore[no-any-return]
+
+
+def _one(rows: QuerySet[Any], what: str) -> Any:
+    record = rows.select_related("item", "item__collected_by").first()
+    if record is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return record
+
+
+def items_of(case: Case) -> list[Item]:
+    """Return the case's items by number, withdrawn ones too."""
+    return list(Item.objects.filter(case=case).order_by("number"))
