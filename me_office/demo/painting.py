@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
+import threading
 from collections.abc import Iterator, Mapping
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -11,7 +13,6 @@ from datetime import datetime
 from typing import Any
 
 from me_office.demo.pictures import render
-from me_office.embedded import end_with_parent
 
 
 @dataclass(frozen=True)
@@ -59,8 +60,20 @@ def painters(*, beside: bool) -> Iterator[Executor]:
         return
     # Not forked: the child must not share the connection to the database.
     spawned = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(1, mp_context=spawned, initializer=end_with_parent)
+    pool = ProcessPoolExecutor(1, mp_context=spawned, initializer=_end_with_parent)
     try:
         yield pool
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _end_with_parent() -> None:
+    """Keep the painter from outliving a load that was killed: its queue would never close."""
+    parent = multiprocessing.parent_process()
+
+    def wait() -> None:
+        if parent is not None:
+            parent.join()
+            os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()

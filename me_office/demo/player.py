@@ -6,7 +6,7 @@ taken up again: an act that was done before is answered with its first answer.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, Future
 from datetime import datetime, time, timedelta
 from typing import Any
@@ -31,7 +31,7 @@ from me_office.demo.scenario import Act, DemoCase, InDays, Named, Who
 from me_office.demo.special_acts import Given, as_request
 
 # Actions that take the case, a key and an entry, and make a record.
-MAKES = {
+MAKES: dict[str, Callable[..., Any]] = {
     "record_identification": case_actions.record_identification,
     "record_reading": case_actions.record_reading,
     "record_medication": case_actions.record_medication,
@@ -44,7 +44,7 @@ MAKES = {
     "log_request": court.log_request,
 }
 # The same for records of which a case has one; nothing stands yet.
-MAKES_FIRST = {
+MAKES_FIRST: dict[str, Callable[..., Any]] = {
     "record_scene": case_actions.record_scene,
     "receive_body": case_actions.receive_body,
     "state_cause_and_manner": certification.state_cause_and_manner,

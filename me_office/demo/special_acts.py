@@ -186,7 +186,7 @@ def record_transfer(play: Player, given: Given) -> None:
 def break_seal(play: Player, given: Given) -> None:
     """Break the last seal of an item."""
     item = _item(play, given.act.about)
-    seal = Seal.objects.standing().filter(item=item).order_by("-applied_at", "-id").first()
+    seal: Seal = Seal.objects.standing().filter(item=item).order_by("applied_at", "id").reverse()[0]
     custody.break_seal(
         given.actor, seal_id=seal.pk, version=seal.version, entry=given.entry, **given.common
     )
