@@ -1,7 +1,8 @@
 """Where the numbered labels of a chart stand: beside the body, none upon another.
 
 Labels are placed one at a time on the nearest free spot of a coarse grid, avoiding leader lines
-that cross; then pairs whose leaders still cross change places.
+that cross; then pairs whose leaders still cross change places. The free spots of a view are found
+once and kept: each label then only strikes out those that it covers.
 """
 
 from __future__ import annotations
@@ -23,7 +24,11 @@ from findings.body.views import CROWN_HEEL, SCHEMATICS, Box, view, view_box
 
 _ROWS: Final = 220
 # How many spots are compared for crossings; more changes nothing that can be seen.
-_SPOTS_COMPARED: Final = 80
+_SPOTS_COMPARED: Final = 60
+# The nearest spots among which those compared are spread.
+_SPOTS_NEAR: Final = 1600
+# From this many labels on, every second row and column of the grid is fine enough.
+_COARSE_FROM: Final = 30
 # Costs in thousandths of the figure's height, beside the length of the leader itself.
 _CROSSING_COST: Final = 60.0
 _OVER_MARK_COST: Final = 40.0
@@ -79,11 +84,11 @@ def place_labels(
     """
     if not anchors:
         return []
-    page = _Page(body, view_key, size)
     points = np.array(anchors, dtype=float)
+    page = _Page(body, view_key, size, len(points))
     spots = np.zeros((len(anchors), 2))
     placed: list[int] = []
-    for index in _outermost_first(points, page.box):
+    for index in _outermost_first(points, chart_box(body, view_key)):
         spots[index] = page.best_spot(points, index, spots[placed], points[placed])
         page.occupy(spots[index])
         placed.append(index)
@@ -92,61 +97,65 @@ def place_labels(
 
 
 class _Page:
-    """A view's page as a grid of cells, and what is taken on it."""
+    """The spots of a view's page on which a label can still be centred."""
 
-    def __init__(self, body: str, view_key: str, size: LabelSize) -> None:
-        self.box = chart_box(body, view_key)
+    def __init__(self, body: str, view_key: str, size: LabelSize, labels: int) -> None:
         self.unit = page_unit(body, view_key)
-        self.cell = self.box.height / _ROWS
         self.size = size
-        self.taken = _body_cells(body, view_key).copy()
-        self.enclosed = _between_left_and_right(self.taken)
+        self.labels = labels
+        step = 1 if labels < _COARSE_FROM else 2
+        self.centres, self.surcharge = _free_centres(body, view_key, size, step)
 
     def best_spot(self, points: Points, index: int, spots: Points, ends: Points) -> Points:
         """The cheapest free centre for the label of a mark, given the leaders drawn so far."""
         anchor: Points = points[index]
-        others: Points = np.delete(points, index, axis=0)
-        free = self._free_centres()
-        if len(free) == 0:
+        if len(self.centres) == 0:
             # More labels than the page holds: keep the number at its mark rather than lose it.
             return anchor
-        centres = (free[:, ::-1] + 0.5) * self.cell + np.array([self.box.x, self.box.y])
-        away = centres - anchor
+        away = self.centres - anchor
         # Level leaders read better than steep ones.
-        cost = np.hypot(away[:, 0], away[:, 1] * 1.4)
-        cost = cost + self.enclosed[free[:, 0], free[:, 1]] * (_ENCLOSED_COST * self.unit)
-        tried = _nearest_and_some_farther(cost, len(points))
+        cost = np.hypot(away[:, 0], away[:, 1] * 1.4) + self.surcharge
+        tried = _nearest_and_some_farther(cost, self.labels)
+        centres: Points = self.centres[tried]
+        others: Points = np.delete(points, index, axis=0)
         reach = self.size.height / 2 + self.size.gap / 2
         penalty = (
-            _CROSSING_COST * _crossings(anchor, centres[tried], ends, spots)
-            + _OVER_MARK_COST * _touched(anchor, centres[tried], others, self.size.gap)
-            + _OVER_LABEL_COST * _touched(anchor, centres[tried], spots, reach)
-            + _OVER_LABEL_COST * _touching(centres[tried], ends, spots, reach)
+            _CROSSING_COST * _crossings(anchor, centres, ends, spots)
+            + _OVER_MARK_COST * _touched(anchor, centres, others, self.size.gap)
+            + _OVER_LABEL_COST * _touched(anchor, centres, spots, reach)
+            + _OVER_LABEL_COST * _touching(centres, ends, spots, reach)
         )
-        best: Points = centres[tried[int(np.argmin(cost[tried] + penalty * self.unit))]]
-        return best
+        best: Points = centres[int(np.argmin(cost[tried] + penalty * self.unit))]
+        return best.copy()
 
     def occupy(self, spot: Points) -> None:
-        """Take the cells under a label."""
-        left, top = spot - (self.size.width / 2, self.size.height / 2) - self.box[:2]
-        right, bottom = left + self.size.width, top + self.size.height
-        rows = slice(max(int(top // self.cell), 0), int(bottom // self.cell) + 1)
-        columns = slice(max(int(left // self.cell), 0), int(right // self.cell) + 1)
-        self.taken[rows, columns] = True
+        """Strike out the centres of labels that would overlap the one at a spot."""
+        away = np.abs(self.centres - spot)
+        half_gap = self.size.gap / 2
+        apart = (away[:, 0] >= self.size.width + half_gap) | (
+            away[:, 1] >= self.size.height + half_gap
+        )
+        self.centres, self.surcharge = self.centres[apart], self.surcharge[apart]
 
-    def _free_centres(self) -> NDArray[np.int64]:
-        """Cells (row, column) on which a label with its gap can be centred."""
-        half_rows = math.ceil((self.size.height + self.size.gap) / 2 / self.cell)
-        half_columns = math.ceil((self.size.width + self.size.gap) / 2 / self.cell)
-        height, width = 2 * half_rows + 1, 2 * half_columns + 1
-        if height > self.taken.shape[0] or width > self.taken.shape[1]:
-            return np.empty((0, 2), dtype=np.int64)
-        sums = np.pad(self.taken.astype(np.int32), ((1, 0), (1, 0))).cumsum(axis=0).cumsum(axis=1)
-        inside = sums[height:, width:] - sums[:-height, width:]
-        inside = inside - sums[height:, :-width] + sums[:-height, :-width]
-        centre = np.array([half_rows, half_columns])
-        free: NDArray[np.int64] = np.argwhere(inside == 0).astype(np.int64) + centre
-        return free
+
+@lru_cache(maxsize=96)
+def _free_centres(body: str, view_key: str, size: LabelSize, step: int) -> tuple[Points, Points]:
+    """Where a label with its gap can be centred beside the body, and what a spot costs more."""
+    box = chart_box(body, view_key)
+    cell = box.height / _ROWS
+    taken = _body_cells(body, view_key)
+    half_rows = math.ceil((size.height + size.gap) / 2 / cell)
+    half_columns = math.ceil((size.width + size.gap) / 2 / cell)
+    height, width = 2 * half_rows + 1, 2 * half_columns + 1
+    if height > taken.shape[0] or width > taken.shape[1]:
+        return np.empty((0, 2)), np.empty(0)
+    sums = np.pad(taken.astype(np.int32), ((1, 0), (1, 0))).cumsum(axis=0).cumsum(axis=1)
+    inside = sums[height:, width:] - sums[:-height, width:]
+    inside = inside - sums[height:, :-width] + sums[:-height, :-width]
+    free = np.argwhere(inside[::step, ::step] == 0) * step + np.array([half_rows, half_columns])
+    centres = (free[:, ::-1] + 0.5) * cell + np.array([box.x, box.y])
+    enclosed = _between_left_and_right(taken)[free[:, 0], free[:, 1]]
+    return centres, enclosed * (_ENCLOSED_COST * page_unit(body, view_key))
 
 
 def _nearest_and_some_farther(cost: Points, labels: int) -> NDArray[np.int64]:
@@ -154,11 +163,12 @@ def _nearest_and_some_farther(cost: Points, labels: int) -> NDArray[np.int64]:
 
     Fewer where there are many labels: then the cheapest free spot is good enough, and time counts.
     """
-    count = min(len(cost), 4000)
-    compared = max(20, min(_SPOTS_COMPARED, _SPOTS_COMPARED * 60 // labels))
+    near = _SPOTS_NEAR if labels < _COARSE_FROM else _SPOTS_NEAR // 4
+    count = min(len(cost), near)
+    compared = max(8, min(_SPOTS_COMPARED, _SPOTS_COMPARED * 40 // labels))
     cheap = np.argpartition(cost, count - 1)[:count]
     order = cheap[np.argsort(cost[cheap], kind="stable")]
-    tried: NDArray[np.int64] = np.concatenate((order[:12], order[12 :: 4000 // compared]))
+    tried: NDArray[np.int64] = np.concatenate((order[:10], order[10 :: near // compared]))
     return tried
 
 
@@ -244,26 +254,36 @@ def _touching(dots: Points, starts: Points, ends: Points, within: float) -> Poin
 
 def _close(starts: Points, ends: Points, dots: Points, within: float) -> Mask:
     """Whether each segment comes close to each dot, beyond the segment's own start."""
-    along = ends - starts
-    lengths = np.maximum((along * along).sum(axis=1), 1e-12)
-    away = dots[None, :, :] - starts[:, None, :]
-    share = np.clip((away * along[:, None, :]).sum(axis=2) / lengths[:, None], 0.0, 1.0)
-    gaps = away - share[:, :, None] * along[:, None, :]
-    close: Mask = (np.hypot(gaps[..., 0], gaps[..., 1]) < within) & (share > 0)
+    # By component: arrays of pairs of coordinates cost several times as much.
+    along_u, along_v = (ends - starts).T[:, :, None]
+    away_u = dots[None, :, 0] - starts[:, None, 0]
+    away_v = dots[None, :, 1] - starts[:, None, 1]
+    lengths = np.maximum(along_u * along_u + along_v * along_v, 1e-12)
+    share = (away_u * along_u + away_v * along_v) / lengths
+    beyond = share > 0
+    np.clip(share, 0.0, 1.0, out=share)
+    away_u -= share * along_u
+    away_v -= share * along_v
+    close: Mask = (away_u * away_u + away_v * away_v < within * within) & beyond
     return close
 
 
 def _uncross(points: Points, spots: Points) -> None:
     """Let pairs whose leaders cross change places; each change shortens the whole."""
     for _ in range(12):
-        changed = False
-        for i in range(len(points)):
-            mine = _turn(points[i], spots[i], points) * _turn(points[i], spots[i], spots)
-            theirs = _turn(points, spots, points[i]) * _turn(points, spots, spots[i])
-            for j in np.flatnonzero((mine < 0) & (theirs < 0)):
-                if int(j) > i:
-                    spots[[i, int(j)]] = spots[[int(j), i]]
-                    changed = True
-                    break
-        if not changed:
+        pairs = _crossing_pairs(points, spots)
+        if not pairs:
             return
+        moved: set[int] = set()
+        for i, j in pairs:
+            if i in moved or j in moved:
+                continue  # its leader is another one by now
+            spots[[i, j]] = spots[[j, i]]
+            moved |= {i, j}
+
+
+def _crossing_pairs(points: Points, spots: Points) -> list[tuple[int, int]]:
+    """Which leaders cross, each pair once."""
+    a, b = points[:, None, :], spots[:, None, :]
+    beside = _turn(a, b, points[None, :, :]) * _turn(a, b, spots[None, :, :]) < 0
+    return [(int(i), int(j)) for i, j in np.argwhere(np.triu(beside & beside.T, 1))]
