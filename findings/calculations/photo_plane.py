@@ -32,7 +32,8 @@ def with_uncertainty(value: float, u: float) -> Interval:
     return Interval(max(value - spread, 0.0), value + spread, "95 %, 1.96 u, linear propagation")
 
 
-def _reference_refusal(picture: Array, known: Array) -> str | None:
+def reference_refusal(picture: Array, known: Array) -> str | None:
+    """Why the points (n, 2) in px and mm determine no plane, or None."""
     if len(picture) < 4:
         return "fewer than four reference points: a plane needs four, no three in line"
     if len(picture) == 4:
@@ -41,9 +42,13 @@ def _reference_refusal(picture: Array, known: Array) -> str | None:
         return None
     # With more points some may be in line; four of them in general position are enough.
     for points in (picture, known):
-        spread = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
-        if spread[1] <= plane.THINNEST_TRIANGLE * spread[0]:
+        if plane.in_line(points):
             return "the reference points lie in one line"
+        apart = np.unique(points, axis=0)
+        if len(apart) < 4 or any(
+            plane.in_line(np.delete(apart, left_out, axis=0)) for left_out in range(len(apart))
+        ):
+            return "all reference points but one lie in one line"
     return None
 
 
@@ -134,7 +139,7 @@ def planar(inputs: Inputs) -> Outcome:
     if len(points) < 2:
         raise BadInput("object_px", "must have at least two points")
     nothing: dict[str, Plain] = {"length_mm": None, "area_mm2": None}
-    reason = _reference_refusal(picture, known)
+    reason = reference_refusal(picture, known)
     if reason:
         return refusal(reason, fields=nothing)
     try:

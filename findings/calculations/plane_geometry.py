@@ -55,6 +55,12 @@ def crosses_itself(points: Array) -> bool:
     return False
 
 
+def in_line(points: Array) -> bool:
+    """Whether all points lie (almost) in one line or coincide."""
+    spread = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
+    return bool(spread[1] <= THINNEST_TRIANGLE * spread[0])
+
+
 def has_three_in_line(points: Array) -> bool:
     """Whether any three of the points lie (almost) in one line or coincide."""
     for a, b, c in combinations(points, 3):
@@ -78,11 +84,12 @@ def homography(picture: Array, plane: Array) -> Array:
     """The transform from picture to plane through four points, least squares through more."""
     source, from_picture = _normalised(picture)
     target, from_plane = _normalised(plane)
-    rows = []
-    for (x, y), (u, v) in zip(source, target, strict=True):
-        rows.append([-x, -y, -1, 0, 0, 0, u * x, u * y, u])
-        rows.append([0, 0, 0, -x, -y, -1, v * x, v * y, v])
-    core = np.linalg.svd(np.array(rows))[2][-1].reshape(3, 3)
+    (x, y), (u, v) = source.T, target.T
+    zero, one = np.zeros_like(x), np.ones_like(x)
+    across = [-x, -y, -one, zero, zero, zero, u * x, u * y, u]
+    down = [zero, zero, zero, -x, -y, -one, v * x, v * y, v]
+    rows = np.concatenate([np.column_stack(across), np.column_stack(down)])
+    core = np.linalg.svd(rows)[2][-1].reshape(3, 3)
     return np.asarray(np.linalg.inv(from_plane) @ core @ from_picture, float)
 
 
