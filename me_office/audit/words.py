@@ -28,6 +28,7 @@ PAST = {
     "finish": "finished",
     "link": "linked",
     "log": "logged",
+    "measure": "measured",
     "move": "moved",
     "open": "opened",
     "place": "placed",
@@ -46,6 +47,7 @@ PAST = {
     "take": "took",
     "unlink": "unlinked",
     "unrestrict": "opened to the office",
+    "use": "used",
     "void": "voided",
     "weigh": "weighed",
     "withdraw": "withdrew",
@@ -72,6 +74,11 @@ WHOLE = {
     "begin_packet": "began to build a release packet",
     "finish_packet": "finished the release packet",
     "record_release": "recorded a release",
+    "retry_packet": "tried again to build a release packet",
+    "fail_packet": "noted that a release packet could not be built",
+    "release_packet": "released a packet",
+    "confirm_negative": "confirmed a negative statement",
+    "use_measurement": "took a measurement over into a finding",
 }
 # Columns that name a record, in the order in which they say most.
 NAMING = (
