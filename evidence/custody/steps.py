@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Q, Subquery
 from django.urls import reverse
 
 from cases.access import cases_open_to
@@ -30,17 +30,16 @@ def _items(actor: Staff) -> Any:
         .annotate(
             last_at=Subquery(_last_transfer().values("at")[:1]),
             last_to=Subquery(_last_transfer().values("to_party")[:1]),
-            last_staff=Subquery(_last_transfer().values("to_staff")[:1]),
         )
     )
 
 
-def _row(item: Any, detail: str, urgency: str = "") -> Waiting:
+def _row(item: Any, last_at: datetime | None, detail: str, urgency: str = "") -> Waiting:
     return Waiting(
         number=item.case.number or "no number",
         title=f"Item {item.number}, {item.title}",
         detail=f"{item.case.decedent.full_name} · {detail}",
-        when=short_moment(item.last_at),
+        when=short_moment(last_at),
         url=reverse("custody:item", kwargs={"case_id": item.case_id, "item_id": item.pk}),
         urgency=urgency,
     )
@@ -56,15 +55,30 @@ def _unsealed(actor: Staff, now: datetime) -> list[Waiting]:
         .order_by("created_at", "pk")[:LIMIT]
     )
     return [
-        _row(item, f"not sealed, with {item.last_to or 'nobody on record'}", "attention")
+        _row(
+            item,
+            item.last_at,
+            f"not sealed, with {item.last_to or 'nobody on record'}",
+            "attention",
+        )
         for item in rows
     ]
 
 
 def _in_my_hands(actor: Staff, now: datetime) -> list[Waiting]:
     """Items whose last transfer was to the person."""
-    rows = _items(actor).filter(last_staff=actor.pk).order_by("last_at", "pk")[:LIMIT]
-    return [_row(item, "in your hands") for item in rows]
+    # From the person's own transfers on: the last transfer of every item of the office would
+    # have to be found otherwise.
+    after = Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk"))
+    later = Transfer.objects.standing().filter(after, item=OuterRef("item"))
+    rows = (
+        Transfer.objects.standing()
+        .filter(~Exists(later), to_staff=actor, item__voided_at=None)
+        .filter(item__case__in=cases_open_to(actor))
+        .select_related("item__case__decedent")
+        .order_by("at", "pk")[:LIMIT]
+    )
+    return [_row(transfer.item, transfer.at, "in your hands") for transfer in rows]
 
 
 register_section(
