@@ -18,7 +18,7 @@ from django.conf import settings
 from cases.models import Identification
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
-from evidence.models import PhotographFinding, Specimen
+from evidence.models import Specimen
 from findings.calculations.registry import find
 from findings.computing.queries import calculations_of
 from findings.computing.wording import report_text
@@ -42,7 +42,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
 
 
 def content_of(case: Any) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in nine more statements."""
+    """Return the same from what `case_to_report_on` has read, in seven more statements."""
     examination = getattr(case, "examination", None)
     report = getattr(case, "report", None)
     findings = findings_of(case)
@@ -195,22 +195,19 @@ def _identity(case: Any) -> Section:
     return _text("identity", "Identification", words)
 
 
-def _photographs_of(case: Any) -> dict[UUID, list[int]]:
-    numbers: dict[UUID, list[int]] = defaultdict(list)
-    links = PhotographFinding.objects.filter(
-        case=case, voided_at=None, photograph__voided_at=None
-    ).values_list("finding_id", "photograph__number")
-    for finding_id, number in links.order_by("photograph__number"):
-        numbers[finding_id].append(number)
+def _photographs_of(case: Any) -> dict[str, list[int]]:
+    numbers: dict[str, list[int]] = defaultdict(list)
+    for shown in case.review_shown:
+        numbers[shown["finding"]].append(shown["photograph"])
     return numbers
 
 
-def _passage(finding: Finding, shown_on: dict[UUID, list[int]]) -> Passage:
+def _passage(finding: Finding, shown_on: dict[str, list[int]]) -> Passage:
     return {
         "key": f"finding-{finding.number}",
         "finding": str(finding.pk),
         "number": finding.number,
-        "photographs": shown_on.get(finding.pk, []),
+        "photographs": shown_on.get(str(finding.pk), []),
         "group": finding.klass,
         "text": _whole_text(finding),
     }
@@ -231,7 +228,7 @@ def _whole_text(finding: Finding) -> str:
     return " ".join(part for part in parts if part)
 
 
-def _injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Section:
+def _injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Section:
     injuries = [f for f in findings if f.klass == FindingClass.INJURY]
     passages: list[Passage] = []
     if injuries:
@@ -246,7 +243,7 @@ def _injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Secti
     return {"key": "injury", "title": "Evidence of injury", "passages": passages}
 
 
-def _not_injuries(findings: list[Finding], shown_on: dict[UUID, list[int]]) -> Section:
+def _not_injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Section:
     others = [f for f in findings if f.klass != FindingClass.INJURY]
     order = {klass.value: n for n, klass in enumerate(FindingClass)}
     others.sort(key=lambda finding: (order[finding.klass], finding.number))

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
+from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import OuterRef, Prefetch, Subquery
+from django.db.models.functions import JSONObject
 
 from cases.course import count_of
 from cases.models import Case, Identification, JurisdictionDecision
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
+from evidence.models import PhotographFinding
 
 
 def report_of(case_id: UUID) -> Report | None:
@@ -24,7 +27,8 @@ def case_to_report_on(case_id: UUID) -> Any:
 
     With it come the records that a case has at most one of (None where there is none), the
     latest decision on jurisdiction (`decision_...`), the latest step of identification
-    (`identity_...`, None where there is none) and `review_unanswered`.
+    (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
+    shows which finding) and `review_unanswered`.
     """
     decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
     identified = Identification.objects.standing().order_by("-made_at", "-id")
@@ -42,6 +46,7 @@ def case_to_report_on(case_id: UUID) -> Any:
         .annotate(
             **_latest(decided, "decision", "outcome", "decided_at", "ground"),
             **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
+            review_shown=_shown_findings(),
             review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
         )
         .get(pk=case_id)
@@ -51,6 +56,14 @@ def case_to_report_on(case_id: UUID) -> Any:
 def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
     of_case = rows.filter(case=OuterRef("pk"))
     return {f"{prefix}_{name}": Subquery(of_case.values(name)[:1]) for name in names}
+
+
+def _shown_findings() -> ArraySubquery:
+    links = PhotographFinding.objects.standing().filter(
+        case=OuterRef("pk"), photograph__voided_at=None
+    )
+    shown = JSONObject(finding="finding_id", photograph="photograph__number")
+    return ArraySubquery(links.order_by("photograph__number", "id").values(shown=shown))
 
 
 def sent_drafts(case_id: UUID) -> list[ReportDraft]:
