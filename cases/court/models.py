@@ -80,6 +80,7 @@ class Release(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["released_at", "id"]
+        indexes = [models.Index(fields=["-released_at", "-id"], name="release_latest")]
 
     def __str__(self) -> str:
         return f"Released to {self.released_to}"
