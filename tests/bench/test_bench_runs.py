@@ -1,0 +1,104 @@
+"""The measurements run: a small office is built, and every page and action is measured once."""
+
+from __future__ import annotations
+
+import json
+from contextlib import nullcontext
+
+import pytest
+from django.apps import apps
+from django.db import connection, models
+
+from cases.models import Case
+from cases.rules import CaseState
+from me_office.audit.models import AccessEvent, AuditEvent
+from tests.bench.measuring import MOST_STATEMENTS, Counter, Taken, measured
+from tests.bench.methods import method_times
+from tests.bench.office import build_office
+from tests.bench.pages import MEASURES
+from tests.bench.results import Line, Results
+
+pytestmark = pytest.mark.django_db
+CASES = 30
+
+
+class TestOffice:
+    """The office in the test's own database."""
+
+    __test__ = False
+    cases = CASES
+
+    def open(self):
+        return nullcontext()
+
+
+@pytest.fixture
+def office():
+    assert build_office(CASES)["cases_case"] == CASES
+    return TestOffice()
+
+
+def _orphans(field: models.ForeignKey) -> int:
+    """Rows whose key points at nothing: nobody looks while the rows are written."""
+    table, other = field.model._meta.db_table, field.related_model._meta
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f'SELECT count(*) FROM "{table}" a WHERE a."{field.column}" IS NOT NULL AND NOT EXISTS '
+            f'(SELECT 1 FROM "{other.db_table}" b WHERE b."{other.pk.column}" = a."{field.column}")'
+        )
+        return cursor.fetchone()[0]
+
+
+def test_the_built_office_holds_together(office):
+    assert {Case.objects.filter(state=state.value).exists() for state in CaseState} == {True}
+    keys = [
+        field
+        for model in apps.get_models(include_auto_created=True)
+        for field in model._meta.concrete_fields
+        if isinstance(field, models.ForeignKey)
+    ]
+    assert [str(field) for field in keys if _orphans(field)] == []
+    assert AuditEvent.objects.count() > 20 * CASES
+    assert AccessEvent.objects.count() == 20 * CASES
+
+
+def test_every_page_is_measured_and_none_needs_too_many_statements(office, tmp_path):
+    results = Results([{"cases": CASES, "rows": 1, "bytes": 1, "seconds": 1}], requests=1)
+    for measure in MEASURES:
+        results.lines.append(Line(measure, measured(measure, [office], requests=1, warm=0)))
+    table = results.keep(tmp_path / "out").read_text()
+    kept = json.loads((tmp_path / "out" / "bench.json").read_text())
+    titles = [measure.title for measure in MEASURES]
+    assert [page["title"] for page in kept["pages"]] == titles
+    assert all(title in table for title in titles)
+    counts = {
+        line.measure.title: line.most_statements
+        for line in results.lines
+        if not line.measure.action and line.most_statements > MOST_STATEMENTS
+    }
+    assert counts == {}
+
+
+def test_statements_are_counted_one_by_one():
+    counter = Counter()
+    with connection.execute_wrapper(counter):
+        list(Case.objects.all())
+        Case.objects.count()
+    assert counter.statements == 2
+
+
+def test_what_is_missed_is_said():
+    small = Taken(milliseconds=[10.0] * 20, in_database=[1.0] * 20, statements=[5] * 20)
+    large = Taken(
+        milliseconds=[14.0] * 18 + [160.0] * 2, in_database=[9.0] * 20, statements=[16] * 20
+    )
+    assert (large.median, large.p95) == (14.0, 160.0)
+    line = Line(MEASURES[0], [small, large])
+    assert line.missed == ["16 statements", "p95", "ratio"]
+    assert Line(MEASURES[0], [small, small]).missed == []
+
+
+def test_the_methods_are_timed():
+    times = method_times(repeat=1)
+    assert times[0].amount == 10_000
+    assert all(one.rate > 0 for one in times)
