@@ -7,9 +7,17 @@ from django.core.validators import RegexValidator
 from django.db import models
 
 from cases.models import CaseRecord
+from evidence.clock_models import CameraClock
+from evidence.fixity_models import FixityProblem, FixityRun
+from evidence.upload_models import PhotographUpload
 from findings.models import Finding
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
+
+__all__ = [
+    "CameraClock", "DerivedImage", "FixityProblem", "FixityRun", "Item", "Photograph",
+    "PhotographFinding", "PhotographUpload", "PropertyItem", "Specimen", "StoredFile",
+]  # fmt: skip
 
 
 class StoredFile(models.Model):
