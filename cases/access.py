@@ -45,6 +45,7 @@ class Act(StrEnum):
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
+    PREPARE_EXHIBITS = "prepare exhibits and redactions"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -83,6 +84,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
     Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
+    # A hearing may come before the report is signed; copies for it change nothing in the file.
+    Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
 }
 
 

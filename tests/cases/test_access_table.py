@@ -59,6 +59,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "log or answer requests and subpoenas": {CLERK: "RDOVS", SUPERVISOR: "RDOVS"},
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
+    "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
 }
 
 
