@@ -201,7 +201,7 @@ class MethodForm(OfficeForm):
     def clean(self) -> dict[str, Any]:
         """Make the method's inputs out of what was typed."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        for name, value in cleaned.items():
+        for name, value in list(cleaned.items()):
             if isinstance(value, datetime) and not FIRST_YEAR <= value.year <= LAST_YEAR:
                 self.add_error(name, "Check the year.")
         inputs: dict[str, Any] = dict(self.way.fixed)

@@ -43,7 +43,7 @@ def rectal(
         middle = hours(result.get("t_h"))
         lines.append(("Share of the difference left (Q)", plain(result.get("Q"), 2)))
     return Said(
-        headline=f"Between {plain(low)} and {plain(high)} hours before the reading",
+        headline=f"Between {low:.1f} and {high:.1f} hours before the reading",
         interval="The 95 % band, from memory of the published papers.",
         clock=clock_sentence(measured_at, low, high, zone),
         lines=(("By the formula itself", middle), *lines),
@@ -78,7 +78,7 @@ def vitreous(
             lines=tuple(lines),
         )
     return Said(
-        headline=f"Between {plain(low)} and {plain(high)} hours before the vitreous was drawn",
+        headline=f"Between {low:.1f} and {high:.1f} hours before the vitreous was drawn",
         interval="95 % limits.",
         clock=clock_sentence(measured_at, low, high, zone),
         lines=(("By the formula itself", f"{middle} h"), *lines),

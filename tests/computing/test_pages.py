@@ -1,0 +1,258 @@
+"""Pages of the calculations: compute, look, keep; what is shown and what never is."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from findings.calculations.registry import METHODS
+from findings.computing.models import Calculation
+from findings.computing.offered import OFFERS
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+from tests.computing.builders import LONG_COLD, full_case, keep
+
+pytestmark = pytest.mark.django_db
+
+WAYS = [(offer.name, way.key) for offer in OFFERS for way in offer.ways]
+# What a person adds to what the case file knows, by method or way.
+ADDED = {
+    "pmi_rectal": {"corrective_factor": "1.2"},
+    "cooling_forward": {"corrective_factor": "1.2"},
+    "vitreous_potassium": {"potassium_mmol_L": "8"},
+    "lividity_rigor": {"lividity_matches": "supine"},
+    "lund-browder": {"fraction_burned__left_forearm_front": "80"},
+    "nines": {"fraction_burned__left_arm": "25"},
+    "palms": {"palm_count": "3"},
+    "straight": {"object_px": "412", "reference_px": "1000", "reference_mm": "50"},
+    "plane": {
+        "object_px": "10 10\n90 12",
+        "reference_px": "0 0\n100 0\n100 100\n0 100",
+        "reference_mm": "0 0\n50 0\n50 50\n0 50",
+    },
+    "outline": {"polygon_px": "0 0\n10 0\n10 10", "px_per_mm": "4"},
+    "tilt": {"tilt_deg": "20"},
+}
+
+
+@pytest.fixture
+def vasko(client):
+    someone = make_staff(Role.PATHOLOGIST, name="I. Vasko")
+    client.force_login(someone)
+    return someone
+
+
+def address(case, method, way=""):
+    return reverse("computing:method", args=[case.pk, method]) + (f"?way={way}" if way else "")
+
+
+def typed(client, url, **added):
+    """What the browser would send: the form as it came, and what was typed."""
+    form = client.get(url).context["form"]
+    values = {name: form[name].value() for name in form.fields}
+    sent = {
+        name: value.strftime("%Y-%m-%dT%H:%M") if isinstance(value, datetime) else value
+        for name, value in values.items()
+        if value not in (None, "")
+    }
+    return {**sent, **added}
+
+
+def computed(client, url, **added):
+    return client.post(url, {**typed(client, url, **added), "act": "compute"})
+
+
+@pytest.mark.parametrize(("method", "way"), WAYS)
+def test_each_method_opens_with_an_empty_case(client, vasko, method, way):
+    page = client.get(address(make_case(), method, way))
+    assert page.status_code == 200
+    assert "licensed pathologist" in page.content.decode()
+
+
+@pytest.mark.parametrize(("method", "way"), WAYS)
+def test_each_method_computes_from_a_full_case_and_keeps(client, vasko, method, way):
+    case = full_case(vasko)
+    url = address(case, method, way)
+    added = ADDED.get(way) or ADDED.get(method, {})
+    page = computed(client, url, **added)
+    assert page.status_code == 200, dict(page.context["form"].errors)
+    assert not Calculation.objects.exists(), "computing keeps nothing"
+    words = page.content.decode()
+    assert page.context["spoken"].said.headline in words or page.context["spoken"].refusal
+    for caution in page.context["spoken"].cautions:
+        assert re.sub(r"\s+", " ", caution)[:40] in words.replace("&#x27;", "'").replace(
+            "&amp;", "&"
+        )
+    sent = typed(client, url, **added, note="For court", shown=page.context["shown_digest"])
+    answer = client.post(url, {**sent, "act": "keep"})
+    kept = Calculation.objects.get()
+    assert answer.url == reverse("computing:kept", args=[case.pk, kept.pk])
+    shown = client.get(answer.url)
+    assert "For court" in shown.content.decode()
+    assert kept.result["cautions"][0][:30] in shown.content.decode().replace("&#x27;", "'")
+
+
+def test_values_of_the_case_file_say_where_they_stand(client, vasko):
+    page = client.get(address(full_case(vasko), "pmi_rectal")).content.decode()
+    assert "scene reading, rectal" in page
+    assert 'value="26.4"' in page
+    assert "examination," in page
+    assert 'value="82.5"' in page
+
+
+def test_what_is_kept_says_what_came_from_the_file_and_what_was_typed(client, vasko):
+    case = full_case(vasko)
+    url = address(case, "pmi_rectal")
+    added = {"corrective_factor": "1.2", "mass_kg": "80"}
+    digest = computed(client, url, **added).context["shown_digest"]
+    sent = typed(client, url, **added, note="For court", shown=digest)
+    client.post(url, {**sent, "act": "keep"})
+    kept = Calculation.objects.get()
+    assert "rectal" in kept.taken_from["rectal_C"]
+    assert "mass_kg" not in kept.taken_from
+
+
+def test_a_result_that_was_not_seen_is_not_kept(client, vasko):
+    case = full_case(vasko)
+    url = address(case, "pmi_rectal")
+    digest = computed(client, url, corrective_factor="1.2").context["shown_digest"]
+    sent = typed(client, url, corrective_factor="1.5", note="For court", shown=digest)
+    page = client.post(url, {**sent, "act": "keep"})
+    assert page.status_code == 422
+    assert "Look at this one" in page.content.decode()
+    assert not Calculation.objects.exists()
+
+
+def test_a_refusal_hides_the_hours_of_the_formula(client, vasko):
+    case = full_case(vasko)
+    page = computed(client, address(case, "pmi_rectal"), corrective_factor="1", rectal_C="14")
+    words = page.content.decode()
+    assert "No estimate." in words
+    assert "Q below 0.2" in words
+    assert "At least" in words
+    kept = keep(case, vasko, inputs=LONG_COLD)
+    hidden = kept.result["t_h"]
+    shown = client.get(reverse("computing:kept", args=[case.pk, kept.pk])).content.decode()
+    for text in (words, shown):
+        assert f"{hidden:.1f}" not in text
+        assert "Hours since death by the formula" not in text
+
+
+def test_a_wrong_value_stands_beside_its_field_and_keeps_the_rest(client, vasko):
+    url = address(full_case(vasko), "pmi_rectal")
+    page = computed(client, url, corrective_factor="", ambient_C="200", mass_kg="82.5")
+    assert page.status_code == 422
+    assert page.context["form"].errors["ambient_C"] == ["Enter at most 60 °C."]
+    assert page.context["form"].errors["corrective_factor"]
+    assert 'value="82.5"' in page.content.decode()
+
+
+def test_what_the_method_itself_finds_wrong_stands_beside_its_field(client, vasko):
+    url = address(full_case(vasko), "pmi_rectal")
+    page = computed(client, url, corrective_factor="1", ambient_C="15", ambient_C__high="12")
+    assert page.context["form"].errors["ambient_C"] == ["The lowest must not be above the highest."]
+
+
+def test_a_kept_interval_is_offered_to_the_time_line(client, vasko):
+    case = full_case(vasko)
+    kept = keep(case, vasko)
+    page = computed(client, address(case, "time_since_death"), estimates=[str(kept.pk)])
+    assert page.status_code == 200
+    labels = [window["label"] for window in page.context["form"].plain_inputs["estimates"]]
+    assert labels[0].startswith("Rectal temperature")
+    assert "not an average" in page.content.decode()
+    assert 'class="plot"' in page.content.decode()
+
+
+def test_windows_that_exclude_each_other_give_no_time(client, vasko):
+    case = full_case(vasko)
+    kept = keep(case, vasko, measured_at=timezone.now() - timedelta(days=30))
+    page = computed(client, address(case, "time_since_death"), estimates=[str(kept.pk)])
+    assert "exclude each other" in page.context["spoken"].refusal
+    assert not page.context["spoken"].said.headline
+
+
+def test_a_reader_computes_and_keeps_nothing(client):
+    client.force_login(make_staff(Role.RECORDS_CLERK))
+    case = full_case()
+    url = address(case, "pmi_rectal")
+    page = computed(client, url, corrective_factor="1")
+    assert "Keep in the case file" not in page.content.decode()
+    sent = typed(client, url, corrective_factor="1", note="x", shown=page.context["shown_digest"])
+    assert client.post(url, {**sent, "act": "keep"}).status_code == 422
+    assert not Calculation.objects.exists()
+
+
+def test_voiding_from_the_page(client, vasko):
+    case = make_case()
+    kept = keep(case, vasko)
+    url = reverse("computing:void", args=[case.pk, kept.pk])
+    form = client.get(url).context["form"]
+    sent = {"version": form["version"].value(), "record_id": str(kept.pk)}
+    assert client.post(url, {**sent, "reason": ""}).status_code == 422
+    assert client.post(url, {**sent, "reason": "Wrong probe"}).status_code == 302
+    shown = client.get(reverse("computing:kept", args=[case.pk, kept.pk])).content.decode()
+    assert "Wrong probe" in shown
+
+
+def test_methods_that_a_case_is_not_offered_and_other_cases_are_not_found(client, vasko):
+    case, other = make_case(), make_case(restricted=True)
+    for method in ("hash_and_merkle", "deadlines", "drug_reference"):
+        assert client.get(address(case, method)).status_code == 404
+    assert client.get(address(other, "pmi_rectal")).status_code == 404
+    kept = keep(case, vasko)
+    assert client.get(reverse("computing:kept", args=[other.pk, kept.pk])).status_code == 404
+
+
+def test_the_page_of_each_method_has_its_formula_and_cautions(client, vasko):
+    assert client.get(reverse("computing:docs")).status_code == 200
+    for method in METHODS:
+        page = client.get(reverse("computing:doc", args=[method.name])).content.decode()
+        assert method.version in page
+        assert "Worked example" in page
+        assert page.count("<li>") >= len(method.cautions) + len(method.sources)
+
+
+def _statements(client, url):
+    client.get(url)
+    with CaptureQueriesContext(
+        connection,
+    ) as queries:
+        assert client.get(url).status_code == 200
+    return len(queries)
+
+
+def test_the_number_of_statements_does_not_grow(client, vasko):
+    case = full_case(vasko)
+    urls = [reverse("computing:calculations", args=[case.pk]), *(
+        address(case, method, way) for method, way in WAYS
+    )]  # fmt: skip
+    before = [_statements(client, url) for url in urls]
+    for _ in range(20):
+        keep(case, vasko)
+    assert [_statements(client, url) for url in urls] == before
+    assert max(before) <= 15
+
+
+RUBBISH = ["", "nan", "inf", "-1e400", "1e308", "0", "-0.0", "٣", "<b>", "\x00", "x" * 5000, "🫀",
+           "9999-12-31T23:59", "0001-01-01T00:00", "[[]]", "1\n2\n3", "1 2\n3 x"]  # fmt: skip
+
+
+@pytest.mark.parametrize(("method", "way"), WAYS)
+def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(client, vasko, method, way):
+    case = full_case(vasko)
+    url = address(case, method, way)
+    known = typed(client, url)
+    names = list(client.get(url).context["form"].fields)
+    for number, rubbish in enumerate(RUBBISH):
+        mixed = {name: RUBBISH[(number + n) % len(RUBBISH)] for n, name in enumerate(names)}
+        for sent in (dict.fromkeys(names, rubbish), mixed | {"act": "keep"}):
+            assert client.post(url, {"act": "compute", **sent}).status_code in (200, 302, 422)
+        one_wrong = {**known, names[number % len(names)]: rubbish, "act": "compute"}
+        assert client.post(url, one_wrong).status_code in (200, 422)
