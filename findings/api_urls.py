@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from findings.api import parts, views
+from findings.api import parts, postmortem, views, wounds
 
 app_name = "findings_api"
 
@@ -37,6 +37,23 @@ urlpatterns = [
         f"{CASE}interpretations/<uuid:interpretation_id>/void/",
         parts.InterpretationVoidView.as_view(),
         name="interpretation-void",
+    ),
+    path(f"{CASE}findings/<uuid:finding_id>/paths/", wounds.PathsView.as_view(), name="paths"),
+    path(f"{CASE}paths/<uuid:path_id>/", wounds.PathView.as_view(), name="path"),
+    path(f"{CASE}paths/<uuid:path_id>/void/", wounds.PathVoidView.as_view(), name="path-void"),
+    path(f"{CASE}lividity/", postmortem.LividityRowsView.as_view(), name="lividity"),
+    path(f"{CASE}lividity/<uuid:row_id>/", postmortem.LividityRowView.as_view(), name="livid-row"),
+    path(
+        f"{CASE}lividity/<uuid:row_id>/void/",
+        postmortem.LividityVoidView.as_view(),
+        name="livid-row-void",
+    ),
+    path(f"{CASE}rigor/", postmortem.RigorRowsView.as_view(), name="rigor"),
+    path(f"{CASE}rigor/<uuid:row_id>/", postmortem.RigorRowView.as_view(), name="rigor-row"),
+    path(
+        f"{CASE}rigor/<uuid:row_id>/void/",
+        postmortem.RigorVoidView.as_view(),
+        name="rigor-row-void",
     ),
     path(f"{CASE}organ-weights/", parts.OrganWeightsView.as_view(), name="organ-weights"),
     path(

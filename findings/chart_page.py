@@ -16,12 +16,12 @@ from django.utils.safestring import SafeString, mark_safe
 
 from cases.access import Act, decision_on
 from cases.course import CaseFrame, case_frame
-from findings import chart_views, lividity, queries, vocabulary
-from findings.body.drawing import CLASSES, Mark, chart_svg
-from findings.body.regions import region_term
+from findings import chart_views, lividity, queries, vocabulary, wound_paths
+from findings.body.drawing import Mark, chart_svg
+from findings.body.marks import CLASSES
 from findings.models import Examination, Finding
 from findings.placing import share_of_surface
-from findings.rules import FindingClass, Layer
+from findings.rules import FindingClass, Layer, offers_path
 from findings.sentences import begin_small
 from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part
@@ -152,6 +152,7 @@ def _chart(
     return {
         "view": view,
         "view_title": chart_views.title_of(view),
+        "schematic": chart_views.is_schematic(view),
         "tabs": chart_views.tabs(view),
         "tabs_within": chart_views.tabs_within(view),
         "chart": drawn,
@@ -188,9 +189,12 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
         "interpretations": list(selected.interpretations.all()),
         "marks": marks,
+        "paths": queries.path_rows(selected),
+        "path_limits": wound_paths.LIMITS,
+        "offers_path": offers_path(selected.mechanism, selected.term),
         "place_small": begin_small(selected.place),
         "grouped_with": with_it,
-        "derived_place": region_term(marks[0].region) if marks else "",
+        "derived_place": queries.place_of(marks[0]) if marks else "",
         "share": _share(
             selected.examination.chart_body,
             area.view,

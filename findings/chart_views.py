@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from findings.body.views import VIEWS
+from findings.body.views import SCHEMATICS, VIEWS, view_title
 
 # A word for the tab, and its views with a short word each.
 GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
@@ -50,6 +50,39 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("leg_right_medial", "Right leg, inner"),
         ),
     ),
+    (
+        "Perineum, mouth",
+        (
+            ("perineum_female", "Perineum, female"),
+            ("perineum_male", "Perineum, male"),
+            ("mouth", "Mouth"),
+        ),
+    ),
+    (
+        "Bones",
+        (
+            ("skeleton_anterior", "Skeleton, front"),
+            ("skeleton_posterior", "Skeleton, back"),
+            ("skull_left", "Skull, left"),
+            ("skull_right", "Skull, right"),
+            ("skull_superior", "Skull, above"),
+            ("skull_base_inner", "Skull base, inside"),
+        ),
+    ),
+    (
+        "Organs",
+        (
+            ("brain_superior", "Brain, above"),
+            ("brain_inferior", "Brain, below"),
+            ("brain_left", "Brain, left"),
+            ("brain_right", "Brain, right"),
+            ("neck_organs", "Neck"),
+            ("heart_anterior", "Heart, front"),
+            ("heart_posterior", "Heart, back"),
+            ("torso_organs", "Cavities"),
+            ("retroperitoneum", "Retroperitoneum"),
+        ),
+    ),
 )
 
 _PAIRS = (
@@ -65,8 +98,19 @@ _PAIRS = (
     ("foot_right_dorsal", "foot_right_plantar"),
     ("arm_left_medial", "arm_right_medial"),
     ("leg_left_medial", "leg_right_medial"),
+    ("perineum_female", "perineum_male"),
+    ("skeleton_anterior", "skeleton_posterior"),
+    ("skull_left", "skull_right"),
+    ("skull_superior", "skull_base_inner"),
+    ("brain_superior", "brain_inferior"),
+    ("brain_left", "brain_right"),
+    ("heart_anterior", "heart_posterior"),
+    ("torso_organs", "retroperitoneum"),
 )
 OPPOSITE = {**dict(_PAIRS), **{second: first for first, second in _PAIRS}}
+# Single drawings have a neighbour instead.
+OPPOSITE |= {"mouth": "head_anterior", "neck_organs": "head_anterior"}
+ALL_VIEWS = (*VIEWS, *SCHEMATICS)
 FIRST_VIEW = "anterior"
 
 
@@ -81,7 +125,7 @@ class Tab:
 
 def known_view(key: str) -> str:
     """The view of that key, or the front when there is none."""
-    return key if key in VIEWS else FIRST_VIEW
+    return key if key in ALL_VIEWS else FIRST_VIEW
 
 
 def tabs(current: str) -> list[Tab]:
@@ -101,6 +145,11 @@ def _holds(views: tuple[tuple[str, str], ...], current: str) -> bool:
     return any(key == current for key, _ in views)
 
 
+def is_schematic(view: str) -> bool:
+    """Whether a drawing shows parts without their true shape: no heights, no areas."""
+    return view in SCHEMATICS
+
+
 def title_of(view: str) -> str:
     """A view's title as the drawing names it."""
-    return VIEWS[view].title
+    return view_title(view)

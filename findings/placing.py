@@ -15,9 +15,13 @@ from findings.body.area import area_percent
 from findings.body.catalogue import BodyGeometryError
 from findings.body.picking import Pick, pick
 from findings.body.position import Position, describe
+from findings.body.schematics import part_at
+from findings.body.views import SCHEMATICS
 from findings.rules import MarkKind
 
 PagePoint = tuple[float, float]
+
+OUTLINED = (MarkKind.AREA, MarkKind.PATTERN)
 
 
 @dataclass(frozen=True)
@@ -25,10 +29,11 @@ class Placed:
     """What a mark says about where a finding lies.
 
     Lengths are in centimetres, None without a measured crown-heel length; `from_midline_cm` is
-    positive to the body's left and 0 in the midline.
+    positive to the body's left and 0 in the midline. On a schematic drawing there is no surface:
+    the part under the mark gives region and place, and every length is None.
     """
 
-    surface_point: tuple[float, float, float]
+    surface_point: tuple[float, float, float] | None
     region: str
     place: str
     above_heel_cm: float | None
@@ -45,6 +50,8 @@ def placed_by_mark(
 
     Raises BodyGeometryError for an unknown body or view.
     """
+    if view in SCHEMATICS:
+        return _placed_on_schematic(view, kind, points)
     found = picked_by_mark(body, view, kind, points)
     if found is None:
         return None
@@ -60,6 +67,16 @@ def placed_by_mark(
         midline=position.midline,
         wording=position.wording,
     )
+
+
+def _placed_on_schematic(view: str, kind: str, points: Sequence[Sequence[float]]) -> Placed | None:
+    corners = [(float(point[0]), float(point[1])) for point in points]
+    for u, v in [middle(kind, corners), *corners]:
+        part = part_at(view, u, v)
+        if part is not None:
+            place = part.term[:1].upper() + part.term[1:]
+            return Placed(None, part.key, place, None, None, None, "", part.term)
+    return None
 
 
 def _signed_offset(position: Position) -> float | None:
@@ -86,7 +103,7 @@ def middle(kind: str, points: Sequence[PagePoint]) -> PagePoint:
     """The middle of a mark: the point itself, half way along a line, the centroid of an area."""
     if kind == MarkKind.LINE and len(points) > 1:
         return _half_way(points)
-    if kind == MarkKind.AREA and len(points) > 2:
+    if kind in OUTLINED and len(points) > 2:
         return _centroid(points)
     return points[0]
 
@@ -121,7 +138,7 @@ def share_of_surface(
     body: str, view: str, kind: str, points: Sequence[Sequence[float]]
 ) -> float | None:
     """The share of the body surface inside an outlined area, in percent; None for other marks."""
-    if kind != MarkKind.AREA:
+    if kind not in OUTLINED or view in SCHEMATICS:
         return None
     try:
         return area_percent(body, view, [(float(p[0]), float(p[1])) for p in points])

@@ -27,6 +27,70 @@ class MarkKind(StrEnum):
     POINT = "point"
     LINE = "line"
     AREA = "area"
+    PAIRED = "paired"
+    PATTERN = "pattern"
+
+
+class PathEnd(StrEnum):
+    """Which end of a pair a mark is."""
+
+    ENTRANCE = "entrance"
+    EXIT = "exit"
+    RECOVERED = "recovered"
+
+
+END_LETTERS = {PathEnd.ENTRANCE: "a", PathEnd.EXIT: "b", PathEnd.RECOVERED: "b"}
+END_WORDS = {
+    PathEnd.ENTRANCE: "entrance",
+    PathEnd.EXIT: "exit",
+    PathEnd.RECOVERED: "where the object was recovered",
+}
+
+
+FAR_ENDS = (PathEnd.EXIT, PathEnd.RECOVERED)
+
+
+class Terminus(StrEnum):
+    """How a wound path ends."""
+
+    EXIT = "exit"
+    RECOVERED = "recovered object"
+    TRACK_ENDS = "end of the track"
+
+
+class DepthWay(StrEnum):
+    """Which way a wound path goes through the depth of the body."""
+
+    BACKWARD = "front to back"
+    FORWARD = "back to front"
+
+
+class LividityState(StrEnum):
+    """What is seen of lividity in a region."""
+
+    PRESENT = "present"
+    ABSENT = "absent"
+    SPARED = "spared by pressure"
+
+
+class Blanching(StrEnum):
+    """What lividity does under the thumb."""
+
+    BLANCHES = "blanches"
+    PARTLY = "partly"
+    FIXED = "fixed"
+    NOT_TESTED = "not tested"
+
+
+class RigorStage(StrEnum):
+    """How stiff a joint is."""
+
+    ABSENT = "absent"
+    BEGINNING = "beginning"
+    COMPLETE = "complete"
+    PASSING = "passing"
+    BROKEN = "broken"
+    NOT_TESTED = "not tested"
 
 
 class CountKind(StrEnum):
@@ -111,7 +175,13 @@ class Standing(StrEnum):
 
 
 # How many corners a mark of each kind needs; the most is a guard against a stuck pen.
-FEWEST_POINTS = {MarkKind.POINT: 1, MarkKind.LINE: 2, MarkKind.AREA: 3}
+FEWEST_POINTS = {
+    MarkKind.POINT: 1,
+    MarkKind.LINE: 2,
+    MarkKind.AREA: 3,
+    MarkKind.PAIRED: 1,
+    MarkKind.PATTERN: 3,
+}
 MOST_POINTS = 400
 
 
@@ -136,7 +206,7 @@ def wrong_with_times(
 def wrong_with_points(kind: str, points: object) -> str | None:
     """Return the sentence for points that do not make a mark of this kind, or None."""
     if kind not in FEWEST_POINTS:
-        return "A mark is a point, a line or an outlined area."
+        return "A mark is a point, a line, an area, one end of a pair or a pattern."
     if not isinstance(points, list | tuple) or not all(_is_point(point) for point in points):
         return "Each point of a mark needs two numbers."
     fewest = FEWEST_POINTS[MarkKind(kind)]
@@ -144,8 +214,67 @@ def wrong_with_points(kind: str, points: object) -> str | None:
         return f"This kind of mark needs at least {fewest} points."
     if kind == MarkKind.POINT and len(points) > 1:
         return "A point mark has one point."
+    if kind == MarkKind.PAIRED and len(points) > 1:
+        return "Each end of a pair is one point."
     if len(points) > MOST_POINTS:
         return f"A mark may have at most {MOST_POINTS} points."
+    return None
+
+
+def wrong_with_mark(
+    *, kind: str, end: str, count_low: int | None, count_high: int | None
+) -> tuple[str, str] | None:
+    """Return the field and the sentence for a pair or pattern that lacks something, or None."""
+    if (kind == MarkKind.PAIRED) != bool(end):
+        return "end", "Say which end of the pair this is; other marks have no end."
+    if kind != MarkKind.PATTERN:
+        if count_low is not None or count_high is not None:
+            return "count_low", "Only a pattern has a number of marks."
+        return None
+    if count_low is None or count_low < 1:
+        return "count_low", "Say how many marks the pattern has, at least."
+    if count_high is not None and count_high < count_low:
+        return "count_high", "The largest number cannot be below the smallest."
+    return None
+
+
+def wrong_with_pair(end: str, standing: Iterable[str]) -> tuple[str, str] | None:
+    """Return what is wrong with one more end beside those that stand, or None."""
+    there = list(standing)
+    if end == PathEnd.ENTRANCE and PathEnd.ENTRANCE in there:
+        return "end", "The entrance is marked already."
+    if end in FAR_ENDS and any(one in FAR_ENDS for one in there):
+        return "end", "The far end is marked already. Record another path as its own finding."
+    return None
+
+
+def count_range_words(low: int, high: int | None) -> str:
+    """A counted range as it is said: at least 12, exactly 3, 12 to 15."""
+    if high is None:
+        return f"at least {low}"
+    return f"exactly {low}" if low == high else f"{low} to {high}"
+
+
+def offers_path(mechanism: str, term: str) -> bool:
+    """Tell whether a finding is one that has a path: a firearm or a sharp wound of entrance."""
+    words = f"{mechanism} {term}".lower()
+    if "exit" in words:
+        return False
+    return any(word in words for word in ("firearm", "gunshot", "shotgun", "sharp", "stab"))
+
+
+def wrong_with_path(
+    *, klass: str, ends_as: str, has_exit_finding: bool, end_words: str, same_finding: bool
+) -> tuple[str, str] | None:
+    """Return the field and the sentence for a wound path that does not hold together, or None."""
+    if klass != FindingClass.INJURY:
+        return "structures", "A wound path begins at an injury."
+    if same_finding:
+        return "exit_finding", "The exit is another finding than the entrance."
+    if has_exit_finding and ends_as != Terminus.EXIT:
+        return "exit_finding", "Only an exit has a finding of its own."
+    if ends_as == Terminus.RECOVERED and not end_words.strip():
+        return "end_words", "Say what was recovered, and where."
     return None
 
 

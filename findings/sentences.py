@@ -15,7 +15,8 @@ _SPOKEN_WITH_AN = ("11", "18")
 class Facts:
     """What the sentence is made of; lengths are None and words empty where nothing was recorded.
 
-    `from_midline_cm` is positive to the body's left and 0 in the midline.
+    `from_midline_cm` is positive to the body's left and 0 in the midline. `pattern` is a counted
+    range of repeated marks (12 to 15), `far_end` says where a pair's second place lies.
     """
 
     term: str
@@ -27,6 +28,8 @@ class Facts:
     width_mm: float | None = None
     depth_mm: float | None = None
     seen_as: str = ""
+    pattern: str = ""
+    far_end: str = ""
 
 
 def standard_sentence(facts: Facts) -> str:
@@ -42,6 +45,10 @@ def standard_sentence(facts: Facts) -> str:
     where = _where(facts)
     verb = "are" if is_plural(facts.term) else "is"
     sentence = f"{where} {verb} {what}." if where else f"There {verb} {what}."
+    if facts.pattern:
+        sentence += f" Within the outlined area are {facts.pattern} separate marks."
+    if facts.far_end:
+        sentence += f" {facts.far_end}."
     if rest:
         sentence += f" Also seen: {begin_small(rest).rstrip('. ')}."
     return sentence
@@ -76,6 +83,14 @@ def _where(facts: Facts) -> str:
         return measured[:1].upper() + measured[1:] if measured else ""
     place = f"On the {begin_small(facts.place.strip().removeprefix('the '))}"
     return f"{place}, {measured}," if measured else place
+
+
+def far_end_words(end: str, place: str, above_heel_cm: float | None) -> str:
+    """Where the second place of a pair lies: The exit is on the left upper back, ..."""
+    what = {"exit": "The exit is", "recovered": "The object was recovered"}[end]
+    height = "" if above_heel_cm is None else f", {above_heel_cm:.1f} cm above the heel"
+    where = begin_small(place.strip())
+    return f"{what} {'at' if end == 'recovered' else 'on'} the {where}{height}" if where else ""
 
 
 def midline_words(from_midline_cm: float, midline: str) -> str:

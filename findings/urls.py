@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from findings.views import chart, examination, organs, parts
+from findings.views import chart, examination, organs, parts, paths, postmortem
 
 app_name = "findings"
 
@@ -32,6 +32,14 @@ urlpatterns = [
         parts.void_interpretation,
         name="interpretation-void",
     ),
+    path(f"{FINDING}paths/", paths.new_path, name="path-new"),
+    path(f"{CASE}paths/<uuid:path_id>/", paths.change_path, name="path-change"),
+    path(f"{CASE}paths/<uuid:path_id>/void/", paths.void_path, name="path-void"),
+    path(f"{CASE}postmortem/", postmortem.postmortem, name="postmortem"),
+    path(f"{CASE}lividity/<uuid:row_id>/", postmortem.change_lividity, name="lividity-change"),
+    path(f"{CASE}lividity/<uuid:row_id>/void/", postmortem.void_lividity, name="lividity-void"),
+    path(f"{CASE}rigor/<uuid:row_id>/", postmortem.change_rigor, name="rigor-change"),
+    path(f"{CASE}rigor/<uuid:row_id>/void/", postmortem.void_rigor, name="rigor-void"),
     path(f"{CASE}organs/", organs.organs, name="organs"),
     path(f"{CASE}organs/<uuid:organ_weight_id>/", organs.change_organ, name="organ-change"),
     path(f"{CASE}organs/<uuid:organ_weight_id>/void/", organs.void_organ, name="organ-void"),

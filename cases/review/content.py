@@ -23,8 +23,15 @@ from findings.calculations.registry import find
 from findings.computing.queries import calculations_of
 from findings.computing.wording import report_text
 from findings.models import Examination, Finding, OrganWeight
-from findings.queries import findings_of, impacts_total_of, layers_words, sentence_of
+from findings.queries import (
+    findings_of,
+    impacts_total_of,
+    layers_words,
+    paths_words,
+    sentence_of,
+)
 from findings.rules import FindingClass, Standing, Timing
+from findings.sentences import begin_small
 
 _MEANING = {
     Standing.CONSISTENT: "This is consistent with {}",
@@ -215,15 +222,15 @@ def _passage(finding: Finding, shown_on: dict[str, list[int]]) -> Passage:
 
 def _whole_text(finding: Finding) -> str:
     """What was seen, layer by layer, then apart from it what it may mean."""
-    parts = [sentence_of(finding), layers_words(finding)]
+    parts = [sentence_of(finding), paths_words(finding), layers_words(finding)]
     if finding.timing and finding.timing != Timing.UNDETERMINED:
-        ground = f" ({finding.timing_ground})" if finding.timing_ground else ""
+        ground = f" ({begin_small(finding.timing_ground)})" if finding.timing_ground else ""
         parts.append(f"It arose {finding.timing_words}{ground}.")
     for one in finding.interpretations.all():
-        ground = f"; {one.ground.rstrip('.')}" if one.ground else ""
+        ground = f"; {begin_small(one.ground.rstrip('.'))}" if one.ground else ""
         sure = f" ({one.confidence})" if one.confidence else ""
         parts.append(
-            f"{_MEANING[Standing(one.standing)].format(one.statement.rstrip('.'))}{ground}{sure}."
+            f"{_MEANING[Standing(one.standing)].format(begin_small(one.statement.rstrip('.')))}{ground}{sure}."
         )
     return " ".join(part for part in parts if part)
 

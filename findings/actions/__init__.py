@@ -14,12 +14,24 @@ from findings.actions.interpretation import (
 from findings.actions.layer import change_layer, record_layer, void_layer
 from findings.actions.mark import move_mark, place_mark, void_mark
 from findings.actions.organ import change_organ_weight, void_organ_weight, weigh_organ
+from findings.actions.path import change_path, record_path, void_path
+from findings.actions.postmortem import (
+    change_lividity,
+    change_rigor,
+    record_lividity,
+    record_rigor,
+    void_lividity,
+    void_rigor,
+)
 
 __all__ = [
     "change_finding",
     "change_interpretation",
     "change_layer",
+    "change_lividity",
     "change_organ_weight",
+    "change_path",
+    "change_rigor",
     "confirm_negative",
     "move_mark",
     "open_examination",
@@ -28,10 +40,16 @@ __all__ = [
     "record_finding",
     "record_interpretation",
     "record_layer",
+    "record_lividity",
+    "record_path",
+    "record_rigor",
     "void_finding",
     "void_interpretation",
     "void_layer",
+    "void_lividity",
     "void_mark",
     "void_organ_weight",
+    "void_path",
+    "void_rigor",
     "weigh_organ",
 ]

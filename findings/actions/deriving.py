@@ -6,10 +6,13 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from django.db import models
+
+from findings.actions.entry import refuse
 from findings.body.catalogue import BodyGeometryError
 from findings.models import Examination, Finding, Mark
-from findings.placing import Placed, placed_by_mark
-from findings.rules import wrong_with_points
+from findings.placing import Placed, placed_by_mark, share_of_surface
+from findings.rules import FAR_ENDS, wrong_with_mark, wrong_with_points
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_next_version
 from me_office.audit.errors import Refused
@@ -22,10 +25,17 @@ def place_of_mark(examination: Examination, mark: Mark) -> Placed:
     wrong = wrong_with_points(mark.kind, mark.points)
     if wrong:
         raise Refused(wrong, field="points")
+    refuse(
+        wrong_with_mark(
+            kind=mark.kind, end=mark.end, count_low=mark.count_low, count_high=mark.count_high
+        )
+    )
     mark.points = [[round(float(u), 2), round(float(v), 2)] for u, v in mark.points]
     placed = _placed(examination, mark)
-    mark.surface_point = list(placed.surface_point)
+    mark.surface_point = list(placed.surface_point) if placed.surface_point else None
     mark.region = placed.region
+    share = share_of_surface(examination.chart_body, mark.view, mark.kind, mark.points)
+    mark.area_percent = None if share is None else Decimal(f"{share:.2f}")
     return placed
 
 
@@ -128,9 +138,13 @@ def _placing(finding: Finding) -> tuple[Any, ...]:
 
 
 def first_mark_of(finding: Finding) -> Mark | None:
-    """The standing mark that says where a finding lies: the one placed first."""
+    """The standing mark that says where a finding lies: the one placed first, no far end."""
+    far_last = models.Case(models.When(end__in=FAR_ENDS, then=1), default=0)
     found: Mark | None = (
-        Mark.objects.standing().filter(finding=finding).order_by("created_at", "pk").first()
+        Mark.objects.standing()
+        .filter(finding=finding)
+        .order_by(far_last, "created_at", "pk")
+        .first()
     )
     return found
 

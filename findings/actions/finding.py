@@ -24,7 +24,7 @@ from findings.actions.entry import (
 )
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update
-from findings.rules import wrong_with_finding
+from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -54,7 +54,7 @@ OWN_FIELDS = (
     "sentence",
 )
 FINDING_FIELDS = (*OWN_FIELDS, "place", *POSITION_FIELDS)
-MARK_FIELDS = ("view", "kind", "points")
+MARK_FIELDS = ("view", "kind", "points", "end", "count_low", "count_high")
 
 
 @action
@@ -70,14 +70,17 @@ def record_finding(
     """Record a finding under the next number, with its marks, in one go.
 
     `entry` takes any of FINDING_FIELDS; place and position are derived from the first mark where
-    nothing else is said. Each mark is `{"id": ..., "view": ..., "kind": ..., "points": [[u, v]]}`.
+    nothing else is said. Each mark is `{"id": ..., "view": ..., "kind": ..., "points": [[u, v]]}`,
+    one end of a pair with its "end", a pattern with "count_low" and "count_high".
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
     case, examination = opened(actor, case_id)
     finding = Finding(pk=record_id, case=case, examination=examination)
     _take_own(finding, entry)
-    drawn = [_mark(case, finding, mark) for mark in marks]
+    # A finding lies where its entrance is, in whatever order the two places were drawn.
+    drawn = sorted((_mark(case, finding, mark) for mark in marks), key=is_far_end)
     placed = [place_of_mark(examination, mark) for mark in drawn]
+    _check_pairs(drawn)
     settle_place(finding, placed[0] if placed else None, entry)
     finding.sentence_for_version = 1 if finding.sentence else None
     there = recorded_before(finding, assigned=("number",))
@@ -102,8 +105,24 @@ def _mark(case: Case, finding: Finding, given: Mapping[str, Any]) -> Mark:
         pk=given.get("id") or new_id(),
         case=case,
         finding=finding,
-        **{name: given.get(name, "") for name in MARK_FIELDS},
+        **{name: given.get(name, "") for name in ("view", "kind", "points")},
+        end=given.get("end") or "",
+        count_low=given.get("count_low"),
+        count_high=given.get("count_high"),
     )
+
+
+def is_far_end(mark: Mark) -> bool:
+    """Whether a mark is the exit, or where an object was recovered."""
+    return mark.end in FAR_ENDS
+
+
+def _check_pairs(drawn: Sequence[Mark]) -> None:
+    ends: list[str] = []
+    for mark in drawn:
+        if mark.end:
+            refuse(wrong_with_pair(mark.end, ends))
+            ends.append(mark.end)
 
 
 @action

@@ -7,10 +7,17 @@ from typing import Any
 from uuid import UUID
 
 from findings.actions.deriving import derive_again, place_of_mark
-from findings.actions.entry import opened, require_reason_after_end, require_standing, take
+from findings.actions.entry import (
+    opened,
+    refuse,
+    require_reason_after_end,
+    require_standing,
+    take,
+)
 from findings.actions.finding import MARK_FIELDS
-from findings.models import Mark
+from findings.models import Finding, Mark
 from findings.queries import finding_for_update, mark_for_update
+from findings.rules import wrong_with_pair
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -32,7 +39,7 @@ def place_mark(
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Mark:
-    """Place one more mark of a finding; `entry` has view, kind and points.
+    """Place one more mark of a finding; `entry` has any of MARK_FIELDS.
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
@@ -46,6 +53,7 @@ def place_mark(
         return there
     require_standing(finding, "finding")
     require_reason_after_end(examination, reason)
+    _check_pair(finding, mark)
     save_new(actor, mark)
     derive_again(actor, examination, finding)
     return mark
@@ -61,7 +69,7 @@ def move_mark(
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Mark:
-    """Move or redraw a mark; `entry` has view, kind and points.
+    """Move or redraw a mark; `entry` has any of MARK_FIELDS.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
@@ -72,6 +80,7 @@ def move_mark(
     require_reason_after_end(examination, reason)
     take(mark, entry, MARK_FIELDS)
     place_of_mark(examination, mark)
+    _check_pair(mark.finding, mark)
     save_next_version(actor, mark)
     derive_again(actor, examination, finding_for_update(case, mark.finding_id))
     return mark
@@ -91,3 +100,10 @@ def void_mark(actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, reaso
     if not finding.is_voided:
         derive_again(actor, examination, finding)
     return mark
+
+
+def _check_pair(finding: Finding, mark: Mark) -> None:
+    if mark.end:
+        others = Mark.objects.standing().filter(finding=finding).exclude(pk=mark.pk)
+        ends = others.exclude(end="").order_by("created_at", "pk").values_list("end", flat=True)
+        refuse(wrong_with_pair(mark.end, ends))

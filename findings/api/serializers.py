@@ -14,7 +14,7 @@ from findings.actions.layer import LAYER_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
 from findings.queries import standard_sentence_of
-from findings.rules import MarkKind
+from findings.rules import MarkKind, PathEnd
 
 KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
 Points = serializers.ListField(
@@ -88,6 +88,18 @@ class MarkEntrySerializer(serializers.Serializer[Any]):
     view = serializers.CharField(max_length=24)
     kind = serializers.ChoiceField(choices=[kind.value for kind in MarkKind])
     points = Points
+    end = serializers.ChoiceField(
+        choices=[end.value for end in PathEnd],
+        required=False,
+        allow_blank=True,
+        help_text="Which end of a pair; empty for every other kind",
+    )
+    count_low = serializers.IntegerField(
+        required=False, allow_null=True, min_value=1, max_value=10_000
+    )
+    count_high = serializers.IntegerField(
+        required=False, allow_null=True, min_value=1, max_value=10_000
+    )
 
 
 class NewMarkSerializer(MarkEntrySerializer):
@@ -104,13 +116,26 @@ class MarkSerializer(serializers.ModelSerializer[Mark]):
     """A mark with what was derived for it."""
 
     points = Points
+    letter = serializers.CharField(read_only=True)
     surface_point = serializers.ListField(
         child=serializers.FloatField(), allow_null=True, read_only=True
     )
 
     class Meta:
         model = Mark
-        fields = (*KEPT, "view", "kind", "points", "surface_point", "region")
+        fields = (
+            *KEPT,
+            "view",
+            "kind",
+            "points",
+            "end",
+            "letter",
+            "count_low",
+            "count_high",
+            "surface_point",
+            "region",
+            "area_percent",
+        )
         read_only_fields = fields
 
 

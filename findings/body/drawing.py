@@ -51,7 +51,7 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     seen = [found for mark in marks if (found := mark_in_view(body, mark, view_key)) is not None]
     box = chart_box(body, view_key)
     unit = page_unit(body, view_key)
-    size = label_size(body, view_key, [mark.number for mark in seen])
+    size = label_size(body, view_key, [mark.label for mark in seen])
     anchors = [_anchor(mark) for mark in seen]
     spots = place_labels(body, view_key, anchors, size)
     page = f"{body}-{view_key}"
@@ -62,7 +62,7 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     )
     # Large areas below and points on top, so that what lies within or upon them can still be seen.
     order = sorted(seen, key=lambda mark: (-_extent(mark), mark.kind != "line", mark.number))
-    drawn = "".join(_mark_group(mark, page, unit) for mark in order)
+    drawn = _joins(seen, unit) + "".join(_mark_group(mark, page, unit) for mark in order)
     labels = "".join(
         _label(mark, anchor, spot, size, unit)
         for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
@@ -159,7 +159,7 @@ def _mark_group(mark: Mark, page: str, unit: float) -> str:
     state = " is-selected" if mark.selected else ""
     return (
         f'<g class="mark {look.css} kind-{mark.kind}{state}" '
-        f'data-number="{mark.number}"><title>{mark.number}, {escape(look.title + where)}</title>'
+        f'data-number="{mark.number}"><title>{mark.label}, {escape(look.title + where)}</title>'
         f"{draw(mark, look, page, unit)}</g>"
     )
 
@@ -222,14 +222,31 @@ def _outline(mark: Mark) -> str:
 
 def _paired(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
     radius = 5 * unit
+    if mark.letter == "b":
+        return "".join(far_end(look, point, radius) for point in mark.points)
     first, *rest = mark.points
     joined = ""
     for end in rest:
-        joined += (
-            f'<path class="mark-line" stroke="{look.hue}" stroke-width="{num(1.4 * unit)}" '
-            f'stroke-dasharray="{num(2 * unit)} {num(3.5 * unit)}" d="M{at(first)}L{at(end)}"/>'
-        )
+        joined += _join(look, first, end, unit)
     return joined + symbol(look, first, radius) + "".join(far_end(look, p, radius) for p in rest)
+
+
+def _joins(seen: Sequence[Mark], unit: float) -> str:
+    """The lines between the two ends of a pair that are marks of their own and both seen here."""
+    starts = {mark.number: mark for mark in seen if mark.letter == "a"}
+    return "".join(
+        _join(CLASSES[mark.klass], starts[mark.number].points[0], mark.points[0], unit)
+        for mark in seen
+        if mark.letter == "b" and mark.number in starts
+    )
+
+
+def _join(look: MarkClass, start: PagePoint, end: PagePoint, unit: float) -> str:
+    return (
+        f'<path class="mark-line mark-join {look.css}" stroke="{look.hue}" '
+        f'stroke-width="{num(1.4 * unit)}" '
+        f'stroke-dasharray="{num(2 * unit)} {num(3.5 * unit)}" d="M{at(start)}L{at(end)}"/>'
+    )
 
 
 def _pattern(mark: Mark, look: MarkClass, page: str, unit: float) -> str:
@@ -284,7 +301,7 @@ def _label(mark: Mark, anchor: PagePoint, spot: PagePoint, size: LabelSize, unit
         f'rx="{num(size.height * 0.14)}"/>'
         f'<text class="label-number" fill="{ink}" text-anchor="middle" x="{num(spot[0])}" '
         f'y="{num(spot[1] + size.height * 0.225)}" font-size="{num(size.height * 0.66)}">'
-        f"{mark.number}</text></g>"
+        f"{mark.label}</text></g>"
     )
 
 

@@ -66,7 +66,7 @@ def page_unit(body: str, view_key: str) -> float:
     return max(box.height, box.width * 1.3) / 1000
 
 
-def label_size(body: str, view_key: str, numbers: Sequence[int]) -> LabelSize:
+def label_size(body: str, view_key: str, numbers: Sequence[int | str]) -> LabelSize:
     """The size of the labels of a view: wider for long numbers, smaller when there are many."""
     digits = max((len(str(number)) for number in numbers), default=1)
     shrink = max(_SMALLEST, min(1.0, math.sqrt(_FULL_SIZE_UP_TO / max(len(numbers), 1))))

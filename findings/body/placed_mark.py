@@ -25,7 +25,9 @@ class Mark:
     two ends of a paired mark (entrance, then exit or where the object was recovered). `point3` is
     the surface point derived for the mark, `region` its region key. A `selected` mark has its
     label filled. `partly_hidden` says that the points were brought over
-    from another view and some of them are out of sight in this one.
+    from another view and some of them are out of sight in this one. `letter` stands behind the
+    number where a finding has two places: a for the entrance, b for the far end; the two are then
+    marks of their own with one point each, in one view or in two.
     """
 
     number: int
@@ -37,6 +39,12 @@ class Mark:
     region: str | None = None
     selected: bool = False
     partly_hidden: bool = False
+    letter: str = ""
+
+    @property
+    def label(self) -> str:
+        """What stands in the label: 4, or 4a."""
+        return f"{self.number}{self.letter}"
 
 
 def mark_in_view(body: str, mark: Mark, view_key: str) -> Mark | None:

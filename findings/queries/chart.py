@@ -23,6 +23,7 @@ def chart_mark(finding: Finding, mark: Mark, *, selected: bool = False) -> drawi
         point3=(at[0], at[1], at[2]) if at else None,
         region=mark.region or None,
         selected=selected,
+        letter=mark.letter,
     )
 
 

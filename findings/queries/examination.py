@@ -8,7 +8,17 @@ from uuid import UUID
 from django.db import models
 
 from cases.models import Case, CaseRecord, Scene
-from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
+from findings.models import (
+    Examination,
+    Finding,
+    Interpretation,
+    LayerFinding,
+    Lividity,
+    Mark,
+    OrganWeight,
+    Rigor,
+    WoundPath,
+)
 from me_office.audit.errors import NotKnown, Refused
 
 RowT = TypeVar("RowT", bound=CaseRecord)
@@ -63,6 +73,21 @@ def interpretation_for_update(case: Case, interpretation_id: UUID) -> Interpreta
 def organ_weight_for_update(case: Case, organ_weight_id: UUID) -> OrganWeight:
     """An organ weight of the case, locked. Raises NotKnown."""
     return _for_update(OrganWeight, case, organ_weight_id, "organ weight")
+
+
+def wound_path_for_update(case: Case, path_id: UUID) -> WoundPath:
+    """A wound path of the case, locked. Raises NotKnown."""
+    return _for_update(WoundPath, case, path_id, "wound path")
+
+
+def lividity_for_update(case: Case, lividity_id: UUID) -> Lividity:
+    """A lividity row of the case, locked. Raises NotKnown."""
+    return _for_update(Lividity, case, lividity_id, "lividity row")
+
+
+def rigor_for_update(case: Case, rigor_id: UUID) -> Rigor:
+    """A rigor row of the case, locked. Raises NotKnown."""
+    return _for_update(Rigor, case, rigor_id, "rigor row")
 
 
 def organ_weights_of(case: Case) -> list[OrganWeight]:

@@ -9,15 +9,31 @@ from django.db.models import Prefetch, QuerySet
 
 from cases.models import Case
 from findings import sentences
-from findings.models import Finding, Interpretation, LayerFinding, Mark
-from findings.rules import CountedFinding, ImpactsTotal, Layer, impacts_total
+from findings.body.regions import region_term
+from findings.body.schematics import parts
+from findings.body.views import SCHEMATICS
+from findings.models import Finding, Interpretation, LayerFinding, Mark, WoundPath
+from findings.rules import (
+    FAR_ENDS,
+    CountedFinding,
+    ImpactsTotal,
+    Layer,
+    count_range_words,
+    impacts_total,
+)
 from me_office.audit.errors import NotKnown
 
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
-    """Findings with their standing marks, layers and interpretations: four statements."""
+    """Findings with their standing marks, paths, layers and interpretations: five statements."""
     return findings.select_related("examination", "changed_by").prefetch_related(
         Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")),
+        Prefetch(
+            "paths",
+            WoundPath.objects.standing()
+            .select_related("exit_finding")
+            .order_by("created_at", "pk"),
+        ),
         Prefetch("layers", LayerFinding.objects.standing().order_by("created_at", "pk")),
         Prefetch(
             "interpretations",
@@ -69,8 +85,48 @@ def standard_sentence_of(finding: Finding) -> str:
             width_mm=_number(finding.width_mm),
             depth_mm=_number(finding.depth_mm),
             seen_as=finding.seen_as,
+            pattern=_pattern_words(finding),
+            far_end=_far_end_words(finding),
         )
     )
+
+
+def _marks(finding: Finding) -> list[Mark]:
+    return [mark for mark in finding.marks.all() if not mark.is_voided]
+
+
+def _pattern_words(finding: Finding) -> str:
+    """How many repeated marks a finding has; the areas of a pattern are counted together."""
+    patterns = [mark for mark in _marks(finding) if mark.count_low is not None]
+    if not patterns:
+        return ""
+    highs = [mark.count_high for mark in patterns]
+    high = None if None in highs else sum(one or 0 for one in highs)
+    return count_range_words(sum(mark.count_low or 0 for mark in patterns), high)
+
+
+def _far_end_words(finding: Finding) -> str:
+    """Where the second place of a paired mark lies."""
+    far = next((mark for mark in _marks(finding) if mark.end in FAR_ENDS), None)
+    if far is None:
+        return ""
+    return sentences.far_end_words(far.end, place_of(far), height_of(finding, far))
+
+
+def place_of(mark: Mark) -> str:
+    """Where a mark lies, in the trade's words."""
+    if mark.view not in SCHEMATICS:
+        return region_term(mark.region) if mark.region else ""
+    known = {part.key: part.term for part in parts(mark.view)}
+    return known.get(mark.region, "")
+
+
+def height_of(finding: Finding, mark: Mark) -> float | None:
+    """The height of a mark above the heel in cm; None without a surface or a measured length."""
+    length = finding.examination.crown_heel_cm
+    if length is None or not mark.surface_point:
+        return None
+    return float(mark.surface_point[2]) * float(length) / 1000
 
 
 def sentence_of(finding: Finding) -> str:

@@ -20,7 +20,8 @@ from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
 
 
-def _row(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> Any:
+def row_to_change(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> Any:
+    """A record of the case with its finding, if the person may change it. Raises NotKnown."""
     case = case_to_examine(request, case_id)
     row = model.objects.filter(case=case, pk=record_id).select_related("finding").first()
     if row is None:
@@ -28,7 +29,7 @@ def _row(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> An
     return row
 
 
-def _answer(
+def answer(
     request: HttpRequest,
     case_id: UUID,
     finding_id: UUID,
@@ -48,7 +49,7 @@ def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRespo
     finding_to_change(request, case_id, finding_id)
     form = MarkForm(request.POST or None)
     del form.fields["reason"]
-    return _answer(
+    return answer(
         request,
         case_id,
         finding_id,
@@ -69,13 +70,20 @@ def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRespo
 @require_http_methods(["GET", "POST"])
 def move_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
     """Move or redraw a mark."""
-    mark = _row(request, case_id, Mark, mark_id)
+    mark = row_to_change(request, case_id, Mark, mark_id)
     form = MarkForm(
         request.POST or None,
         record=mark,
-        initial={"view": mark.view, "kind": mark.kind, "points": _json(mark.points)},
+        initial={
+            "view": mark.view,
+            "kind": mark.kind,
+            "points": _json(mark.points),
+            "end": mark.end,
+            "count_low": mark.count_low,
+            "count_high": mark.count_high,
+        },
     )
-    return _answer(
+    return answer(
         request,
         case_id,
         mark.finding_id,
@@ -104,7 +112,7 @@ def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResp
     finding = finding_to_change(request, case_id, finding_id)
     offered = next_layer((row.layer for row in finding.layers.all()), region=finding.region)
     form = LayerForm(request.POST or None, initial={"layer": offered})
-    return _answer(
+    return answer(
         request,
         case_id,
         finding_id,
@@ -124,9 +132,9 @@ def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResp
 @require_http_methods(["GET", "POST"])
 def change_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
     """Change a layer."""
-    layer = _row(request, case_id, LayerFinding, layer_id)
+    layer = row_to_change(request, case_id, LayerFinding, layer_id)
     form = LayerForm(request.POST or None, instance=layer)
-    return _answer(
+    return answer(
         request,
         case_id,
         layer.finding_id,
@@ -151,7 +159,7 @@ def new_interpretation(request: HttpRequest, case_id: UUID, finding_id: UUID) ->
     """Record what a finding may mean."""
     finding_to_change(request, case_id, finding_id)
     form = InterpretationForm(request.POST or None)
-    return _answer(
+    return answer(
         request,
         case_id,
         finding_id,
@@ -173,9 +181,9 @@ def change_interpretation(
     request: HttpRequest, case_id: UUID, interpretation_id: UUID
 ) -> HttpResponse:
     """Change an interpretation."""
-    standing = _row(request, case_id, Interpretation, interpretation_id)
+    standing = row_to_change(request, case_id, Interpretation, interpretation_id)
     form = InterpretationForm(request.POST or None, instance=standing)
-    return _answer(
+    return answer(
         request,
         case_id,
         standing.finding_id,
@@ -195,16 +203,17 @@ def change_interpretation(
     )
 
 
-def _void(
+def void_row(
     request: HttpRequest,
     case_id: UUID,
     row: Any,
     save: Callable[[VoidForm], Any],
     words: str,
 ) -> HttpResponse:
+    """Withdraw what hangs on a finding, after a reason was given."""
     form = VoidForm(request.POST or None, record=row)
     sentence = f"{words} is withdrawn. It stays in the history."
-    return _answer(
+    return answer(
         request, case_id, row.finding_id, form, lambda: save(form), panel="void", sentence=sentence
     )
 
@@ -212,10 +221,10 @@ def _void(
 @require_http_methods(["GET", "POST"])
 def void_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
     """Void a mark."""
-    return _void(
+    return void_row(
         request,
         case_id,
-        _row(request, case_id, Mark, mark_id),
+        row_to_change(request, case_id, Mark, mark_id),
         lambda form: actions.void_mark(
             request.user,
             case_id=case_id,
@@ -230,8 +239,8 @@ def void_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 def void_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
     """Void a layer."""
-    layer = _row(request, case_id, LayerFinding, layer_id)
-    return _void(
+    layer = row_to_change(request, case_id, LayerFinding, layer_id)
+    return void_row(
         request,
         case_id,
         layer,
@@ -251,8 +260,8 @@ def void_interpretation(
     request: HttpRequest, case_id: UUID, interpretation_id: UUID
 ) -> HttpResponse:
     """Void an interpretation."""
-    standing = _row(request, case_id, Interpretation, interpretation_id)
-    return _void(
+    standing = row_to_change(request, case_id, Interpretation, interpretation_id)
+    return void_row(
         request,
         case_id,
         standing,

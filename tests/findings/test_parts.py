@@ -7,7 +7,15 @@ from decimal import Decimal
 import pytest
 
 from findings import actions, queries
-from findings.models import Interpretation, LayerFinding, Mark, OrganWeight
+from findings.models import (
+    Interpretation,
+    LayerFinding,
+    Lividity,
+    Mark,
+    OrganWeight,
+    Rigor,
+    WoundPath,
+)
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -48,7 +56,29 @@ PARTS = {
         {"organ": "heart", "weight_g": Decimal("420"), "seen_as": ""},
         {"weight_g": Decimal("415")},
     ),
+    "path": (
+        actions.record_path,
+        actions.change_path,
+        actions.void_path,
+        {"structures": "Skin\nRight lung", "ends_as": "end of the track"},
+        {"depth_cm": Decimal("8.0"), "depth_way": "front to back"},
+    ),
+    "lividity": (
+        actions.record_lividity,
+        actions.change_lividity,
+        actions.void_lividity,
+        {"region": "back of the trunk", "state": "present", "blanching": "blanches"},
+        {"blanching": "fixed"},
+    ),
+    "rigor": (
+        actions.record_rigor,
+        actions.change_rigor,
+        actions.void_rigor,
+        {"joint": "jaw", "stage": "beginning"},
+        {"stage": "complete"},
+    ),
 }
+OF_THE_EXAMINATION = {"organ_weight", "lividity", "rigor"}
 every_part = pytest.mark.parametrize("word", PARTS)
 
 
@@ -63,7 +93,7 @@ class Site:
         self.record_act, self.change_act, self.void_act, self.entry, self.other = PARTS[word]
 
     def record(self, key=None, actor=None, **entry):
-        where = {} if self.word == "organ_weight" else {"finding_id": self.finding.pk}
+        where = {} if self.word in OF_THE_EXAMINATION else {"finding_id": self.finding.pk}
         return self.record_act(
             actor or self.actor,
             case_id=self.examination.case_id,
@@ -198,6 +228,9 @@ def test_nothing_is_ever_deleted():
         ("interpretation", Interpretation),
         ("mark", Mark),
         ("organ_weight", OrganWeight),
+        ("path", WoundPath),
+        ("lividity", Lividity),
+        ("rigor", Rigor),
     ):
         site = Site(word)
         site.void(site.record(), 1)

@@ -4,13 +4,13 @@
  */
 import { loadBody, pick } from "../body/picking.js";
 import { widget } from "../../shell/js/widgets.js";
-import { markForm, marksIn, putMarks } from "./forms.js";
+import { markForm, marksIn, offerFor, putMarks } from "./forms.js";
 import { keyAct } from "./keys.js";
-import { pickMark, positionWords } from "./middle.js";
+import { partAt, partOfMark, partWords, pickMark, positionWords } from "./middle.js";
 import "./outbox.js";
 import { Overlay } from "./overlay.js";
 import { watchPointer } from "./pointer.js";
-import { isEnough, newId, rounded, shifted, simplified } from "./strokes.js";
+import { isEnough, isOnePlace, kindWord, newId, rounded, shifted, simplified, withMark } from "./strokes.js";
 import { Sight } from "./window.js";
 
 const bodies = new Map();
@@ -26,6 +26,7 @@ class Chart {
   constructor(side) {
     this.side = side;
     this.view = side.dataset.view;
+    this.isSchematic = "schematic" in side.dataset;
     this.lengthCm = Number(side.dataset.lengthCm) || null;
     this.paper = this.part("paper");
     this.svg = this.paper.querySelector("svg");
@@ -63,8 +64,10 @@ class Chart {
     const held = marksIn(takes);
     if (held.length || !takes.many) hand.marks = held;
     else if (hand.marks.length) putMarks(takes, hand.marks);
+    offerFor(takes, hand.marks);
     takes.form.querySelector("[data-part='placing-words']")?.addEventListener("draft:restored", () => {
       hand.marks = marksIn(takes);
+      offerFor(takes, hand.marks);
       this.tell();
     });
   }
@@ -82,7 +85,7 @@ class Chart {
     this.paper.setAttribute("role", "application");
     this.paper.setAttribute(
       "aria-label",
-      "Body chart. Arrow keys move the crosshair, P, L and A choose point, line or area, Enter places, " +
+      "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, pair or pattern, Enter places, " +
         "Backspace takes back, N and B go to the next and the previous finding, plus and minus zoom.",
     );
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
@@ -126,8 +129,8 @@ class Chart {
   /* A corner of a line or an area, or a point: the second time on the same spot finishes. */
   addCorner(at) {
     const spot = rounded(at);
-    if (hand.tool === "point") {
-      hand.draft = { kind: "point", points: [spot] };
+    if (isOnePlace(hand.tool)) {
+      hand.draft = { kind: hand.tool, points: [spot] };
       this.finish();
       return;
     }
@@ -141,7 +144,7 @@ class Chart {
 
   stroke(points) {
     const drawn = simplified(points.map(rounded), 1.2 * this.sight.unit);
-    hand.draft = { kind: hand.tool, points: hand.tool === "point" ? [drawn.at(-1)] : drawn };
+    hand.draft = { kind: hand.tool, points: isOnePlace(hand.tool) ? [drawn.at(-1)] : drawn };
     this.finish();
   }
 
@@ -149,18 +152,37 @@ class Chart {
     const { draft } = hand;
     if (!draft) return;
     if (!isEnough(draft.kind, draft.points)) {
-      this.say(draft.kind === "area" ? "An area needs three corners." : "A line needs two ends.");
+      this.say(draft.kind === "line" ? "A line needs two ends." : "An outline needs three corners.");
       return;
     }
     hand.draft = null;
-    const mark = { id: newId(), view: this.view, ...draft };
-    if (this.body && !pickMark(this.body, mark)) {
+    const mark = { id: newId(), view: this.view, ...draft, ...(this.isSchematic && { schematic: true }) };
+    if (!this.mayLieAt(mark)) {
       this.say("The mark lies beside the body. Place it on the drawing.");
       this.redraw();
       return;
     }
-    this.keep(this.takes && !this.takes.many ? [mark] : [...hand.marks, mark]);
-    this.chooseTool("");
+    const { takes } = this;
+    if (takes && !takes.many) this.keep([{ ...mark, ...(mark.kind === "paired" && { end: takes.form.elements.end?.value }) }]);
+    else this.keep(withMark(hand.marks, mark));
+    const waits = mark.kind === "paired" && !(takes && !takes.many) && hand.marks.filter((one) => one.kind === "paired").length < 2;
+    this.chooseTool(waits ? "paired" : "");
+    this.tell();
+  }
+
+  /* What lies under a mark: surface, or the part of a schematic drawing. */
+  under(mark) {
+    if (mark.view !== this.view) return this.body && !mark.schematic ? pickMark(this.body, mark) : null;
+    if (this.isSchematic) return partOfMark(this.svg, mark);
+    return this.body ? pickMark(this.body, mark) : null;
+  }
+
+  mayLieAt(mark) {
+    return (!this.isSchematic && !this.body) || Boolean(this.under(mark));
+  }
+
+  wordsFor(found) {
+    return found.point ? positionWords(this.body, found, this.lengthCm) : partWords(found);
   }
 
   keep(marks) {
@@ -208,18 +230,19 @@ class Chart {
     this.redraw();
     const words = this.takes?.form.querySelector('[data-part="placing-words"]');
     const mark = hand.marks.at(-1);
-    const found = mark && this.body ? pickMark(this.body, mark) : null;
+    const found = mark ? this.under(mark) : null;
     if (!words) return;
     if (!found) {
       delete words.dataset.region;
       return;
     }
-    const said = positionWords(this.body, found, this.lengthCm);
+    const said = this.wordsFor(found);
     words.dataset.region = found.region;
     const count = hand.marks.length > 1 ? `${hand.marks.length} marks, the last: ` : "";
-    const kind = count ? mark.kind : mark.kind[0].toUpperCase() + mark.kind.slice(1);
+    const kind = count ? kindWord(mark).toLowerCase() : kindWord(mark);
     const term = said[0][0].toLowerCase() + said[0].slice(1);
-    words.textContent = `${count}${kind}, ${[term, ...said.slice(1, 3)].join(", ")}`;
+    const next = hand.tool === "paired" && mark.end === "entrance" ? ". Now touch the far end, in this view or another." : "";
+    words.textContent = `${count}${kind}, ${[term, ...said.slice(1, 3)].join(", ")}${next}`;
     const place = this.takes.form.elements.place;
     if (place) place.placeholder = found.term;
     this.foot(said);
@@ -228,8 +251,8 @@ class Chart {
   /** The foot: what lies under a page point, or what it said first. */
   look(at) {
     if (!this.body) return;
-    const found = at && pick(this.body, this.view, ...at);
-    if (found) this.foot(positionWords(this.body, found, this.lengthCm));
+    const found = at && (this.isSchematic ? partAt(this.svg, at) : pick(this.body, this.view, ...at));
+    if (found) this.foot(this.wordsFor(found));
     else if (!hand.marks.length) this.part("foot").replaceChildren(...this.footFirst);
   }
 

@@ -26,7 +26,9 @@ export function marksIn({ form, many }) {
     if (many) return JSON.parse(form.elements.marks.value || "[]");
     const points = JSON.parse(form.elements.points.value || "[]");
     if (!points.length) return [];
-    return [{ view: form.elements.view.value, kind: form.elements.kind.value, points }];
+    const { view, kind, end } = form.elements;
+    const mark = { view: view.value, kind: kind.value, points };
+    return [mark.kind === "paired" ? { ...mark, end: end?.value } : mark];
   } catch {
     return [];
   }
@@ -42,5 +44,12 @@ export function putMarks({ form, many }, marks) {
     form.elements.view.value = mark?.view ?? "";
     form.elements.points.value = mark ? JSON.stringify(mark.points) : "";
   }
+  offerFor({ form }, marks);
   form.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+/** Show the fields that the kinds drawn need: the count of a pattern, the far end of a pair. */
+export function offerFor({ form }, marks) {
+  const kinds = new Set(marks.map((mark) => mark.kind));
+  for (const fields of form.querySelectorAll("[data-for-kind]")) fields.hidden = !kinds.has(fields.dataset.forKind);
 }

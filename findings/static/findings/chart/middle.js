@@ -9,7 +9,7 @@ const FACES_BACK = -0.26;
 /** The middle: the point itself, half way along a line, the centroid of an area. */
 export function middle(kind, points) {
   if (kind === "line" && points.length > 1) return halfWay(points);
-  if (kind === "area" && points.length > 2) return centroid(points);
+  if ((kind === "area" || kind === "pattern") && points.length > 2) return centroid(points);
   return points[0];
 }
 
@@ -66,4 +66,25 @@ export function positionWords(body, found, lengthCm) {
   const share = region?.area_percent?.[body.key];
   if (share) words.push(`region ${share.toFixed(1)} % of surface`);
   return words;
+}
+
+/** The part of a schematic drawing under a page point, topmost first; these have no surface. */
+export function partAt(svg, [u, v]) {
+  const paths = [...svg.querySelectorAll(".body-drawing [data-part]")].reverse();
+  const path = paths.find((one) => one.isPointInFill(new DOMPoint(u, v)));
+  return path ? { region: path.dataset.part, term: path.dataset.term } : null;
+}
+
+/** The part under the middle of a mark, or under the first of its points that has one. */
+export function partOfMark(svg, { kind, points }) {
+  for (const at of [middle(kind, points), ...points]) {
+    const found = partAt(svg, at);
+    if (found) return found;
+  }
+  return null;
+}
+
+/** The words for a part of a schematic drawing: heights cannot be read from it. */
+export function partWords({ term }) {
+  return [term[0].toUpperCase() + term.slice(1), "schematic drawing: measure the position by hand"];
 }

@@ -25,6 +25,7 @@ export class Overlay {
   /** Draw unsaved marks and the corners of the one in the making. */
   draw(marks, draft) {
     this.group.replaceChildren();
+    this.join(marks.filter((mark) => mark.kind === "paired"));
     for (const mark of marks) this.mark(mark, "pending");
     if (draft && draft.points.length) {
       this.mark({ ...draft, kind: draft.points.length > 1 ? "line" : "point" }, "pending pending-draft");
@@ -40,9 +41,16 @@ export class Overlay {
       make("circle", { class: `${css} pending-line`, cx: u, cy: v, r: 12 * this.unit, "stroke-width": width / 2 }, this.group);
       return;
     }
-    const path = `M${points.map(([u, v]) => `${u} ${v}`).join("L")}${kind === "area" ? "Z" : ""}`;
+    const path = `M${points.map(([u, v]) => `${u} ${v}`).join("L")}${kind === "area" || kind === "pattern" ? "Z" : ""}`;
     const open = kind === "line" ? " pending-line" : "";
     make("path", { class: css + open, d: path, "stroke-width": width * (open ? 1.5 : 1) }, this.group);
+  }
+
+  /* Both ends of a pair in one view are joined, as on the saved chart. */
+  join(ends) {
+    if (ends.length < 2) return;
+    const d = `M${ends.map(({ points: [[u, v]] }) => `${u} ${v}`).join("L")}`;
+    make("path", { class: "pending pending-line pending-join", d, "stroke-width": this.unit }, this.group);
   }
 
   corner(u, v) {

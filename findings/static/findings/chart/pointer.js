@@ -1,5 +1,7 @@
 /** Mouse, finger and pen on the chart: draw with a tool, else move, pan, pinch and choose. */
 
+import { isOnePlace } from "./strokes.js";
+
 const CLICK_WITHIN_PX = 5;
 
 /** Listen to a chart's pointers. */
@@ -66,8 +68,8 @@ export function watchPointer(chart) {
       return;
     }
     chart.at = done.last;
-    if (chart.tool && done.far && chart.tool !== "point") chart.stroke(done.points);
-    else if (chart.tool) chart.addCorner(chart.tool === "point" ? sight.pagePoint(event.clientX, event.clientY) : done.points[0]);
+    if (chart.tool && done.far && !isOnePlace(chart.tool)) chart.stroke(done.points);
+    else if (chart.tool) chart.addCorner(isOnePlace(chart.tool) ? sight.pagePoint(event.clientX, event.clientY) : done.points[0]);
     else if (!done.far) choose(done.target);
     chart.redraw();
   };

@@ -1,6 +1,8 @@
 /** What is being drawn: corners set one by one, or a stroke of a pen. No DOM. */
 
-export const FEWEST = { point: 1, line: 2, area: 3 };
+export const FEWEST = { point: 1, line: 2, area: 3, paired: 1, pattern: 3 };
+const ONE_PLACE = new Set(["point", "paired"]);
+const FAR_ENDS = new Set(["exit", "recovered"]);
 const MOST = 300;
 
 /** A key for a new mark, made here so that sending it twice is the same mark. */
@@ -54,4 +56,29 @@ export function shifted(mark, du, dv) {
 /** Whether corners are enough for a mark of this kind. */
 export function isEnough(kind, points) {
   return points.length >= FEWEST[kind];
+}
+
+/** Whether a mark of this kind is one place, set by one touch. */
+export function isOnePlace(kind) {
+  return ONE_PLACE.has(kind);
+}
+
+/** Whether a mark is the far end of a pair: the exit, or where an object was recovered. */
+export function isFarEnd(mark) {
+  return FAR_ENDS.has(mark.end);
+}
+
+/** Marks with one more: the ends of a pair replace those that stand, entrance first. */
+export function withMark(marks, mark) {
+  if (mark.kind !== "paired") return [...marks, mark];
+  const hasEntrance = marks.some((one) => one.end === "entrance");
+  const end = mark.end || (hasEntrance ? "exit" : "entrance");
+  const others = marks.filter((one) => one.kind !== "paired" || (end === "entrance") !== (one.end === "entrance"));
+  return [...others, { ...mark, end }];
+}
+
+/** What a mark is called while it is drawn. */
+export function kindWord({ kind, end }) {
+  if (kind === "paired") return end === "entrance" ? "Entrance" : "Far end";
+  return kind[0].toUpperCase() + kind.slice(1);
 }

@@ -1,4 +1,4 @@
-"""Forms of the examination. Sizes are entered in cm and kept in mm."""
+"""Forms of a finding and what hangs on it. Sizes are entered in cm and kept in mm."""
 
 from __future__ import annotations
 
@@ -8,25 +8,15 @@ from typing import Any
 
 from django import forms
 
-from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.finding import OWN_FIELDS
 from findings.actions.interpretation import INTERPRETATION_FIELDS
 from findings.actions.layer import LAYER_FIELDS
-from findings.actions.organ import ORGAN_FIELDS
-from findings.models import Examination, Finding, Interpretation, LayerFinding, OrganWeight
-from findings.rules import Standing
+from findings.forms.reason import reason_field
+from findings.models import Finding, Interpretation, LayerFinding
+from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
 from findings.vocabulary import COLOUR_CAUTION
 from me_office.shell.forms import OfficeForm, RecordForm
 
-LONG_TEXTS = (
-    "clothing",
-    "external",
-    "postmortem_changes",
-    "treatment",
-    "cavities",
-    "internal",
-    "deep_dissection",
-)
 MIDLINES = [
     ("", "not measured"),
     ("right of anterior", "right of the anterior midline"),
@@ -39,71 +29,23 @@ MIDLINES = [
 SIZES = ("length", "width", "depth")
 
 
-def reason_field(*, required: bool = False) -> forms.CharField:
-    """Why something that stands is changed."""
-    return forms.CharField(
-        required=required,
-        max_length=400,
-        label="Reason" if required else "Reason for the change",
-        help_text="Kept with the change for good, in your name.",
+MARK_ONLY = ("far_end", "count_low", "count_high")
+COUNT_LABELS = {"count_low": "Marks, at least", "count_high": "Marks, at most"}
+
+
+def far_end_field() -> forms.ChoiceField:
+    """What the second place of a pair is."""
+    ends = [(one.value, END_WORDS[one]) for one in FAR_ENDS]
+    return forms.ChoiceField(required=False, choices=ends)
+
+
+def count_fields() -> tuple[forms.IntegerField, forms.IntegerField]:
+    """How many marks a pattern has, at least and at most."""
+    low = forms.IntegerField(required=False, min_value=1, max_value=10_000)
+    high = forms.IntegerField(
+        required=False, min_value=1, max_value=10_000, help_text="Empty when it cannot be said."
     )
-
-
-class OpenExaminationForm(RecordForm):
-    """Opening the examination."""
-
-    units = {"crown_heel_cm": "cm", "body_weight_kg": "kg"}
-    labels = {
-        "kind": "Kind of examination",
-        "kind_reason": "Why not a full autopsy",
-        "chart_body": "Body on the chart",
-        "began_at": "Began",
-        "place": "Place",
-        "present": "Others present",
-        "circumstances_reviewed": "I have read the report of death and the scene",
-        "crown_heel_cm": "Crown-heel length",
-        "body_weight_kg": "Body weight",
-    }
-
-    class Meta:
-        model = Examination
-        fields = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
-        widgets = {"kind": forms.RadioSelect}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
-
-
-class ExaminationForm(OpenExaminationForm):
-    """Recording the examination."""
-
-    reason = reason_field()
-    rows = dict.fromkeys(LONG_TEXTS, 4)
-    labels = {
-        **OpenExaminationForm.labels,
-        "ended_at": "Ended",
-        "clothing": "Clothing and property on the body",
-        "external": "External examination",
-        "postmortem_changes": "Postmortem changes",
-        "treatment": "Signs of treatment",
-        "cavities": "Body cavities",
-        "internal": "Internal examination",
-        "deep_dissection": "Deep dissection and reflection",
-    }
-
-    class Meta(OpenExaminationForm.Meta):
-        fields = [*RECORDING_FIELDS]
-
-    @property
-    def entry(self) -> dict[str, Any]:
-        """The entry; a moment that was not touched keeps the seconds that no form shows."""
-        entry = super().entry
-        for name in ("began_at", "ended_at"):
-            stood = self.initial.get(name)
-            if stood and entry.get(name) == stood.replace(second=0, microsecond=0):
-                entry[name] = stood
-        return entry
+    return low, high
 
 
 class FindingForm(RecordForm):
@@ -123,12 +65,16 @@ class FindingForm(RecordForm):
     midline_where = forms.ChoiceField(required=False, choices=MIDLINES)
     sentence_checked = forms.BooleanField(required=False)
     marks = forms.CharField(required=False, widget=forms.HiddenInput)
+    far_end = far_end_field()
+    count_low, count_high = count_fields()
     reason = reason_field()
     units = dict.fromkeys(
         ("length_cm", "width_cm", "depth_cm", "above_heel_cm", "midline_cm"), "cm"
     )
     rows = {"seen_as": 2, "sentence": 3}
     labels = {
+        **COUNT_LABELS,
+        "far_end": "The far end",
         "klass": "Class",
         "term": "Term",
         "mechanism": "Mechanism",
@@ -184,12 +130,22 @@ class FindingForm(RecordForm):
         if standing._state.adding:
             del self.fields["reason"], self.fields["sentence_checked"]
         else:
-            del self.fields["marks"]
+            for name in ("marks", *MARK_ONLY):
+                del self.fields[name]
 
     @property
     def drawn(self) -> list[dict[str, Any]]:
-        """The marks that were drawn for a new finding."""
-        return list(self.cleaned_data.get("marks") or [])
+        """The marks that were drawn for a new finding, with what was typed of them."""
+        typed = self.cleaned_data
+        drawn = []
+        for mark in typed.get("marks") or []:
+            more: dict[str, Any] = {}
+            if mark.get("kind") == MarkKind.PATTERN:
+                more = {"count_low": typed["count_low"], "count_high": typed["count_high"]}
+            elif mark.get("end") in FAR_ENDS and typed["far_end"]:
+                more = {"end": typed["far_end"]}
+            drawn.append({**mark, **more})
+        return drawn
 
     def clean_marks(self) -> list[dict[str, Any]]:
         """Read the marks that the chart drew."""
@@ -199,7 +155,8 @@ class FindingForm(RecordForm):
     def said(self) -> dict[str, Any]:
         """The entry as the action takes it: sizes in mm, the midline signed."""
         said = dict(self.entry)
-        said.pop("marks", None)
+        for name in ("marks", *MARK_ONLY):
+            said.pop(name, None)
         for size in SIZES:
             value = said.pop(f"{size}_cm")
             said[f"{size}_mm"] = None if value is None else value * 10
@@ -274,7 +231,24 @@ class MarkForm(OfficeForm):
     points = forms.CharField(
         widget=forms.HiddenInput, error_messages={"required": "Place the mark on the chart."}
     )
+    end = forms.ChoiceField(
+        required=False,
+        label="This place is",
+        choices=[(one.value, END_WORDS[one]) for one in PathEnd],
+    )
+    count_low, count_high = count_fields()
     reason = reason_field()
+    labels = COUNT_LABELS
+
+    def clean(self) -> dict[str, Any] | None:
+        """Only a pair has an end, only a pattern has a count."""
+        cleaned = super().clean()
+        kind = self.cleaned_data.get("kind")
+        if kind != MarkKind.PAIRED:
+            self.cleaned_data["end"] = ""
+        if kind != MarkKind.PATTERN:
+            self.cleaned_data |= {"count_low": None, "count_high": None}
+        return cleaned
 
     def clean_points(self) -> Any:
         """Read the points that the chart drew."""
@@ -335,30 +309,3 @@ class InterpretationForm(RecordForm):
         self.fields["standing"].choices = [(one.value, one.value) for one in Standing]  # type: ignore[attr-defined]
         if self.instance._state.adding:
             del self.fields["reason"]
-
-
-class OrganWeightForm(RecordForm):
-    """The weight of one organ."""
-
-    reason = reason_field()
-    units = {"weight_g": "g"}
-    labels = {"organ": "Organ", "weight_g": "Weight", "seen_as": "Seen as"}
-
-    class Meta:
-        model = OrganWeight
-        fields = [*ORGAN_FIELDS]
-        widgets = {
-            "weight_g": forms.NumberInput(attrs={"autofocus": True}),
-            "seen_as": forms.TextInput,
-        }
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance._state.adding:
-            del self.fields["reason"]
-
-
-class VoidForm(OfficeForm):
-    """Withdrawing a record, with the reason."""
-
-    reason = reason_field(required=True)

@@ -10,20 +10,25 @@ from django.db import models
 
 from cases.models import Case, CaseRecord
 from findings.rules import (
+    END_LETTERS,
+    END_WORDS,
     TIMING_WORDS,
     CountKind,
     FindingClass,
     Layer,
     MarkKind,
     MeasuredBy,
+    PathEnd,
     Standing,
     Timing,
+    count_range_words,
     impacts_words,
 )
 from me_office.audit.models import Record
 
 
-def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
+def choices_of(words: type[StrEnum]) -> list[tuple[str, str]]:
+    """A field's choices from the words of the rules."""
     return [(word.value, word.value) for word in words]
 
 
@@ -100,7 +105,7 @@ class Finding(CaseRecord):
         Examination, models.PROTECT, related_name="findings", editable=False
     )
     number = models.PositiveIntegerField(editable=False)
-    klass = models.CharField("class", max_length=24, choices=_choices(FindingClass))
+    klass = models.CharField("class", max_length=24, choices=choices_of(FindingClass))
     term = models.CharField(max_length=80, help_text="Contusion, laceration, lividity, scar")
     mechanism = models.CharField(max_length=60, blank=True, help_text="Blunt, sharp, firearm")
     # Where: derived from the mark, overridden by hand; which of both is kept in place_source.
@@ -125,11 +130,11 @@ class Finding(CaseRecord):
     length_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     width_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     depth_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
-    measured_by = models.CharField(max_length=12, choices=_choices(MeasuredBy), blank=True)
+    measured_by = models.CharField(max_length=12, choices=choices_of(MeasuredBy), blank=True)
     seen_as = models.TextField(blank=True, help_text="Shape, edges, colour, pattern, in your words")
-    timing = models.CharField(max_length=14, choices=_choices(Timing), blank=True)
+    timing = models.CharField(max_length=14, choices=choices_of(Timing), blank=True)
     timing_ground = models.CharField(max_length=240, blank=True)
-    impacts_kind = models.CharField(max_length=24, choices=_choices(CountKind), blank=True)
+    impacts_kind = models.CharField(max_length=24, choices=choices_of(CountKind), blank=True)
     impacts = models.PositiveIntegerField(null=True, blank=True)
     impacts_reason = models.CharField(max_length=240, blank=True)
     impact_group = models.CharField(
@@ -226,24 +231,69 @@ class Mark(CaseRecord):
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="marks", editable=False)
     view = models.CharField(max_length=24)
-    kind = models.CharField(max_length=10, choices=_choices(MarkKind))
+    kind = models.CharField(max_length=10, choices=choices_of(MarkKind))
     points = models.JSONField(help_text="[[u, v], ...] in the view's own coordinates")
+    end = models.CharField(
+        max_length=10,
+        choices=choices_of(PathEnd),
+        blank=True,
+        help_text="Which end of a pair: entrance, exit, or where an object was recovered",
+    )
+    count_low = models.PositiveIntegerField(null=True, blank=True, help_text="Marks, at least")
+    count_high = models.PositiveIntegerField(null=True, blank=True, help_text="Marks, at most")
     surface_point = models.JSONField(null=True, blank=True, editable=False)
     region = models.CharField(max_length=60, blank=True, editable=False)
+    area_percent = models.DecimalField(
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="Share of the body surface inside the outline",
+    )
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         indexes = [models.Index(fields=["case", "view"], name="mark_by_case_view")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(kind="paired") & ~models.Q(end="")
+                | ~models.Q(kind="paired") & models.Q(end=""),
+                name="mark_end_of_a_pair",
+                violation_error_message="Say which end of the pair this is.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(kind="pattern", count_low__gte=1)
+                & (models.Q(count_high=None) | models.Q(count_high__gte=models.F("count_low")))
+                | ~models.Q(kind="pattern") & models.Q(count_low=None, count_high=None),
+                name="mark_count_of_a_pattern",
+                violation_error_message="Give how many marks there are at least, and at most.",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"Mark of {self.finding} on {self.view}"
+
+    @property
+    def letter(self) -> str:
+        """The letter behind the finding's number: a for an entrance, b for the far end."""
+        return END_LETTERS[PathEnd(self.end)] if self.end else ""
+
+    @property
+    def kind_words(self) -> str:
+        """What was drawn: "pattern of 12 to 15", "b, exit", "area"."""
+        if self.end:
+            return f"{self.letter}, {END_WORDS[PathEnd(self.end)]}"
+        if self.count_low is not None:
+            return f"pattern of {count_range_words(self.count_low, self.count_high)}"
+        return self.kind
 
 
 class LayerFinding(CaseRecord):
     """One layer under a finding: examined or not, and what was found. Nothing is assumed."""
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="layers", editable=False)
-    layer = models.CharField(max_length=20, choices=_choices(Layer))
+    layer = models.CharField(max_length=20, choices=choices_of(Layer))
     examined = models.BooleanField()
     found = models.CharField(max_length=240, blank=True)
 
@@ -275,7 +325,7 @@ class Interpretation(CaseRecord):
         Finding, models.PROTECT, related_name="interpretations", editable=False
     )
     statement = models.CharField(max_length=240, help_text="A fall against an edge")
-    standing = models.CharField(max_length=16, choices=_choices(Standing))
+    standing = models.CharField(max_length=16, choices=choices_of(Standing))
     ground = models.TextField(blank=True)
     confidence = models.CharField(
         max_length=120, blank=True, help_text="In plain words: confident, probable, possible"

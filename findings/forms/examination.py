@@ -1,0 +1,140 @@
+"""Forms of the examination as a whole: written parts, organ weights, lividity and rigor."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
+from findings.actions.organ import ORGAN_FIELDS
+from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
+from findings.forms.reason import reason_field
+from findings.models import Examination, Lividity, OrganWeight, Rigor
+from me_office.shell.forms import RecordForm
+
+LONG_TEXTS = (
+    "clothing",
+    "external",
+    "postmortem_changes",
+    "treatment",
+    "cavities",
+    "internal",
+    "deep_dissection",
+)
+
+
+class OpenExaminationForm(RecordForm):
+    """Opening the examination."""
+
+    units = {"crown_heel_cm": "cm", "body_weight_kg": "kg"}
+    labels = {
+        "kind": "Kind of examination",
+        "kind_reason": "Why not a full autopsy",
+        "chart_body": "Body on the chart",
+        "began_at": "Began",
+        "place": "Place",
+        "present": "Others present",
+        "circumstances_reviewed": "I have read the report of death and the scene",
+        "crown_heel_cm": "Crown-heel length",
+        "body_weight_kg": "Body weight",
+    }
+
+    class Meta:
+        model = Examination
+        fields = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
+        widgets = {"kind": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
+
+
+class ExaminationForm(OpenExaminationForm):
+    """Recording the examination."""
+
+    reason = reason_field()
+    rows = dict.fromkeys(LONG_TEXTS, 4)
+    labels = {
+        **OpenExaminationForm.labels,
+        "ended_at": "Ended",
+        "clothing": "Clothing and property on the body",
+        "external": "External examination",
+        "postmortem_changes": "Postmortem changes",
+        "treatment": "Signs of treatment",
+        "cavities": "Body cavities",
+        "internal": "Internal examination",
+        "deep_dissection": "Deep dissection and reflection",
+    }
+
+    class Meta(OpenExaminationForm.Meta):
+        fields = [*RECORDING_FIELDS]
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """The entry; a moment that was not touched keeps the seconds that no form shows."""
+        entry = super().entry
+        for name in ("began_at", "ended_at"):
+            stood = self.initial.get(name)
+            if stood and entry.get(name) == stood.replace(second=0, microsecond=0):
+                entry[name] = stood
+        return entry
+
+
+class OrganWeightForm(RecordForm):
+    """The weight of one organ."""
+
+    reason = reason_field()
+    units = {"weight_g": "g"}
+    labels = {"organ": "Organ", "weight_g": "Weight", "seen_as": "Seen as"}
+
+    class Meta:
+        model = OrganWeight
+        fields = [*ORGAN_FIELDS]
+        widgets = {
+            "weight_g": forms.NumberInput(attrs={"autofocus": True}),
+            "seen_as": forms.TextInput,
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]
+
+
+class LividityForm(RecordForm):
+    """Lividity of one region."""
+
+    reason = reason_field()
+    labels = {
+        "region": "Region",
+        "state": "Lividity",
+        "colour": "Colour",
+        "blanching": "Under the thumb",
+        "note": "Note",
+    }
+
+    class Meta:
+        model = Lividity
+        fields = [*LIVIDITY_FIELDS]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]
+
+
+class RigorForm(RecordForm):
+    """Rigor of one joint."""
+
+    reason = reason_field()
+    labels = {"joint": "Joint", "stage": "Rigor", "note": "Note"}
+
+    class Meta:
+        model = Rigor
+        fields = [*RIGOR_FIELDS]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]

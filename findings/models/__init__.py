@@ -1,0 +1,24 @@
+"""Tables of the examination."""
+
+from findings.models.examination import (
+    Examination,
+    Finding,
+    Interpretation,
+    LayerFinding,
+    Mark,
+    OrganWeight,
+)
+from findings.models.path import WoundPath
+from findings.models.postmortem import Lividity, Rigor
+
+__all__ = [
+    "Examination",
+    "Finding",
+    "Interpretation",
+    "LayerFinding",
+    "Lividity",
+    "Mark",
+    "OrganWeight",
+    "Rigor",
+    "WoundPath",
+]

@@ -1,0 +1,76 @@
+"""The path of a wound through the body."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from cases.models import CaseRecord
+from findings.models.examination import Finding, choices_of
+from findings.rules import DepthWay, Terminus
+from me_office.audit.models import Record
+
+
+class WoundPath(CaseRecord):
+    """Where a projectile or a blade went: from its entrance through structures to its end.
+
+    Coordinates are kept only where somebody measured them; the others follow from the findings.
+    """
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="paths", editable=False)
+    structures = models.TextField(
+        help_text="What the path goes through, in order, one structure a line"
+    )
+    ends_as = models.CharField(max_length=20, choices=choices_of(Terminus))
+    exit_finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    end_words = models.CharField(
+        max_length=240, blank=True, help_text="Where it ends, and what was recovered there"
+    )
+    entrance_above_heel_cm = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    entrance_from_midline_cm = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True, help_text="Positive to the left"
+    )
+    end_above_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    end_from_midline_cm = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True, help_text="Positive to the left"
+    )
+    depth_cm = models.DecimalField(
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        help_text="How far the end lies behind or in front of the entrance",
+    )
+    depth_way = models.CharField(max_length=16, choices=choices_of(DepthWay), blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(structures=""),
+                name="wound_path_through_something",
+                violation_error_message="Name what the path goes through.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(exit_finding=None) | models.Q(ends_as="exit"),
+                name="wound_path_exit_is_an_exit",
+                violation_error_message="Only an exit has a finding of its own.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(depth_cm=None, depth_way="")
+                | models.Q(depth_cm__gte=0, depth_cm__lte=80) & ~models.Q(depth_way=""),
+                name="wound_path_depth_with_its_way",
+                violation_error_message="Give the depth with its direction, front or back.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Path of {self.finding}"
+
+    @property
+    def structures_in_order(self) -> list[str]:
+        """The structures as they were written, from the entrance on."""
+        return [line.strip() for line in self.structures.splitlines() if line.strip()]

@@ -1,0 +1,33 @@
+"""Lividity and rigor of a case, and their words."""
+
+from __future__ import annotations
+
+from cases.models import Case
+from findings.models import Lividity, Rigor
+from findings.postmortem import LividRegion, lividity_words, rigor_words
+
+
+def lividity_of(case: Case) -> list[Lividity]:
+    """The standing lividity rows of a case, from the head down."""
+    order = {name: place for place, (name, _) in enumerate(Lividity.REGIONS)}
+    rows = Lividity.objects.standing().filter(case=case).order_by("created_at", "pk")
+    return sorted(rows, key=lambda row: order[row.region])
+
+
+def rigor_of(case: Case) -> list[Rigor]:
+    """The standing rigor rows of a case, from the jaw down."""
+    order = {name: place for place, (name, _) in enumerate(Rigor.JOINTS)}
+    rows = Rigor.objects.standing().filter(case=case).order_by("created_at", "pk")
+    return sorted(rows, key=lambda row: order[row.joint])
+
+
+def as_region(row: Lividity) -> LividRegion:
+    """A row as the rules see it."""
+    return LividRegion(row.region, row.state, row.blanching, row.colour, row.note)
+
+
+def postmortem_words(case: Case) -> str:
+    """Lividity and rigor by region as the report says them; empty when nothing is recorded."""
+    livid = lividity_words(as_region(row) for row in lividity_of(case))
+    stiff = rigor_words((row.joint, row.stage, row.note) for row in rigor_of(case))
+    return " ".join(part for part in (livid, stiff) if part)
