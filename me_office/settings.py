@@ -111,6 +111,7 @@ INSTALLED_APPS = [
     "findings",
     "findings.computing",
     "evidence",
+    "evidence.measuring",
     "evidence.custody",
     "me_office.demo",
     "django.contrib.auth",

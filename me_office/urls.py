@@ -22,6 +22,7 @@ urlpatterns = [
     path("", include("findings.urls")),
     path("", include("findings.computing.urls")),
     path("", include("evidence.urls")),
+    path("", include("evidence.measuring.urls")),
     path("", include("evidence.custody.urls")),
     path("", include("cases.history.urls")),
     path("api/schema/", SpectacularAPIView.as_view(), name="api-schema"),
@@ -33,6 +34,7 @@ urlpatterns = [
     path("api/", include("findings.api_urls")),
     path("api/", include("findings.computing.api_urls")),
     path("api/", include("evidence.api_urls")),
+    path("api/", include("evidence.measuring.api_urls")),
     path("api/", include("evidence.custody.api_urls")),
     path("api/", include("cases.history.api_urls")),
 ]

@@ -1,0 +1,1 @@
+"""Measuring in photographs, and the copies that are derived from them."""

@@ -1,0 +1,257 @@
+"""Measuring, putting a size into a finding, keeping derived copies, withdrawing either."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+
+from cases import access
+from cases.access import Act
+from cases.models import Case
+from cases.queries import case_for_update
+from evidence import store
+from evidence.actions import link_finding
+from evidence.measuring import queries, rules
+from evidence.measuring.models import DerivedCopy, Measurement, MeasurementUse
+from evidence.models import Photograph
+from evidence.queries import photograph_for_update
+from evidence.store import Incoming
+from findings.actions import change_finding
+from findings.calculations.photo_measurement import NAME, VERSION
+from findings.models import Finding
+from findings.rules import MeasuredBy
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    void,
+)
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.ids import new_id
+
+
+@action
+def measure_photograph(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    photograph_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Measurement:
+    """Measure in a photograph and keep what was picked, the result and the method's version.
+
+    `entry` is what `rules.reading_of` takes, and may hold `finding_id` and `note`.
+    Raises NotKnown, NotAllowed, Refused, Conflict, Invalid.
+    """
+    case, photograph = _opened(actor, case_id, photograph_id)
+    orientation = photograph.exif.get("orientation", 1)
+    size = rules.upright_size(photograph.width_px, photograph.height_px, orientation)
+    reading = rules.reading_of(entry)
+    measurement = Measurement(
+        pk=record_id,
+        case=case,
+        photograph=photograph,
+        number=0,
+        finding=_finding(case, entry.get("finding_id")),
+        kind=reading.kind,
+        scale_kind=reading.scale_kind,
+        points=[list(point) for point in reading.points],
+        inputs=reading.inputs(size=size, orientation=orientation, sha256=photograph.file.sha256),
+        result=rules.measured(reading, size),
+        method=NAME,
+        method_version=VERSION,
+        note=str(entry.get("note", "")).strip(),
+    )
+    there = recorded_before(measurement, assigned=("number",))
+    if there is not None:
+        return there
+    last = photograph.measurements.aggregate(last=Max("number"))["last"]
+    measurement.number = (last or 0) + 1
+    return save_new(actor, measurement)
+
+
+def _opened(actor: Staff, case_id: UUID, photograph_id: UUID) -> tuple[Case, Photograph]:
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    photograph = photograph_for_update(case, photograph_id)
+    if photograph.is_voided:
+        raise Refused(f"Photograph {photograph.number} was withdrawn.")
+    return case, photograph
+
+
+def _finding(case: Case, finding_id: Any) -> Finding | None:
+    if not finding_id:
+        return None
+    finding: Finding | None = Finding.objects.filter(pk=finding_id, case=case).first()
+    if finding is None:
+        raise NotKnown("There is no such finding in this case.")
+    if finding.is_voided:
+        raise Refused(f"Finding {finding.number} was withdrawn.", field="finding")
+    return finding
+
+
+@action
+def void_measurement(
+    actor: Staff, *, case_id: UUID, measurement_id: UUID, version: int, reason: str
+) -> Measurement:
+    """Withdraw a measurement; a finding that took its size from it keeps it until changed.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    measurement = _measurement_for_update(case, measurement_id)
+    require_version(measurement, version)
+    return void(actor, measurement, reason=reason)
+
+
+def _measurement_for_update(case: Case, measurement_id: UUID) -> Measurement:
+    Measurement.objects.select_for_update().filter(pk=measurement_id, case=case).first()
+    return queries.measurement_of(case, measurement_id)
+
+
+def use_measurement(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    measurement_id: UUID,
+    record_id: UUID,
+    finding_id: UUID,
+    version: int,
+    dimension: str,
+) -> MeasurementUse:
+    """Put a measured size into a finding; the history's reason names photograph and measurement.
+
+    `version` is the finding's. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    named = (
+        Measurement.objects.filter(pk=measurement_id, case_id=case_id)
+        .values_list("photograph__number", "number")
+        .first()
+    )
+    if named is None:
+        raise NotKnown("There is no such measurement in this case.")
+    return put_measurement_into_finding(
+        actor,
+        case_id=case_id,
+        measurement_id=measurement_id,
+        record_id=record_id,
+        finding_id=finding_id,
+        version=version,
+        dimension=dimension,
+        reason=f"Measured on photograph {named[0]} (measurement {named[1]})",
+    )
+
+
+@action
+def put_measurement_into_finding(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    measurement_id: UUID,
+    record_id: UUID,
+    finding_id: UUID,
+    version: int,
+    dimension: str,
+    reason: str,
+) -> MeasurementUse:
+    """Set a finding's length or width as measured on a photograph, and link both.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.EXAMINE, case)
+    measurement = _measurement_for_update(case, measurement_id)
+    use = MeasurementUse(
+        pk=record_id,
+        case=case,
+        measurement=measurement,
+        finding=_finding(case, finding_id),
+        dimension=dimension,
+    )
+    there = recorded_before(use)
+    if there is not None:
+        return there
+    if measurement.is_voided:
+        raise Refused(f"Measurement {measurement.number} was withdrawn.")
+    if not measurement.is_length:
+        raise Refused("A finding takes its length or width from a length, not from this.")
+    if dimension not in set(rules.Dimension):
+        raise Refused("Choose length or width.", field="dimension")
+    change_finding(
+        actor,
+        case_id=case_id,
+        finding_id=finding_id,
+        version=version,
+        entry={
+            f"{dimension}_mm": rules.size_mm(measurement.result),
+            "measured_by": MeasuredBy.PHOTOGRAPH.value,
+        },
+        reason=reason,
+    )
+    _link(actor, measurement.photograph, use)
+    return save_new(actor, use)
+
+
+def _link(actor: Staff, photograph: Photograph, use: MeasurementUse) -> None:
+    linked = photograph.finding_links.filter(finding=use.finding, voided_at=None).exists()
+    if not linked and access.may(actor, Act.PHOTOGRAPH, use.case):
+        link_finding(
+            actor,
+            case_id=use.case_id,
+            record_id=new_id(),
+            photograph_id=photograph.pk,
+            finding_id=use.finding_id,
+        )
+
+
+@action
+def add_copy(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    photograph_id: UUID,
+    incoming: Incoming,
+    made: Mapping[str, Any],
+    reason: str = "",
+) -> DerivedCopy:
+    """Keep a copy that was made from a photograph; its file is published as the last step.
+
+    `made` holds kind, measurement, operations, software, pixels_sha256, parent_sha256, note.
+    Raises NotKnown, NotAllowed, Refused, Conflict.
+    """
+    case, photograph = _opened(actor, case_id, photograph_id)
+    if made["parent_sha256"] != photograph.file.sha256:
+        raise Refused("This copy was made from another file.")
+    copy = DerivedCopy(pk=record_id, case=case, photograph=photograph, number=0, **made)
+    there = recorded_before(copy, assigned=("number", "file"))
+    if there is not None:
+        return there
+    last = photograph.copies.aggregate(last=Max("number"))["last"]
+    copy.number = (last or 0) + 1
+    copy.file = store.publish(incoming, folder=store.DERIVED)
+    return save_new(actor, copy)
+
+
+@action
+def void_copy(
+    actor: Staff, *, case_id: UUID, copy_id: UUID, version: int, reason: str
+) -> DerivedCopy:
+    """Withdraw a derived copy; its file stays in the store.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    DerivedCopy.objects.select_for_update().filter(pk=copy_id, case=case).first()
+    copy = queries.copy_of(case, copy_id)
+    require_version(copy, version)
+    return void(actor, copy, reason=reason)

@@ -1,0 +1,95 @@
+"""Forms of measuring."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django import forms
+
+from evidence.forms import choose_from, finding_choices
+from evidence.measuring.models import Measurement
+from evidence.measuring.rules import CopyKind, Dimension
+from findings.models import Finding
+from me_office.shell.forms import OfficeForm
+
+
+class MeasureForm(OfficeForm):
+    """What was picked in the picture, with the finding that it measures and a note."""
+
+    measured = forms.CharField(widget=forms.HiddenInput, required=False)
+    finding = forms.ChoiceField(required=False, help_text="What it measures, if a finding")
+    note = forms.CharField(
+        required=False, max_length=240, help_text="From where to where, what was left out"
+    )
+
+    def __init__(self, *args: Any, findings: Iterable[Finding], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choose_from(self, "finding", [("", "No finding"), *finding_choices(findings)])
+
+    def clean_measured(self) -> dict[str, Any]:
+        """The picked points; the page's script writes them, the action judges them."""
+        try:
+            picked = json.loads(self.cleaned_data["measured"] or "null")
+        except json.JSONDecodeError:
+            picked = None
+        if not isinstance(picked, dict):
+            raise forms.ValidationError("Pick the scale's points and what is measured first.")
+        return picked
+
+    @property
+    def reading(self) -> dict[str, Any]:
+        """What the action takes."""
+        entry = self.entry
+        finding = UUID(entry["finding"]) if entry["finding"] else None
+        return {**entry["measured"], "finding_id": finding, "note": entry["note"]}
+
+
+class UseForm(OfficeForm):
+    """Which finding takes its length or width from a measurement."""
+
+    finding = forms.ChoiceField()
+    dimension = forms.ChoiceField(
+        choices=[(each.value, each.value) for each in Dimension],
+        widget=forms.RadioSelect,
+        initial=Dimension.LENGTH.value,
+        label="Its",
+    )
+
+    def __init__(self, *args: Any, findings: Iterable[Finding], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.versions = {str(each.pk): each.version for each in findings}
+        choose_from(self, "finding", finding_choices(findings))
+        self.fields["versions"] = forms.CharField(widget=forms.HiddenInput, required=False)
+        self.fields["versions"].initial = json.dumps(self.versions)
+
+    @property
+    def finding_version(self) -> int:
+        """The chosen finding's version as the person read it."""
+        try:
+            read = json.loads(self.cleaned_data.get("versions") or "{}")
+            return int(read.get(self.cleaned_data["finding"], 0))
+        except (ValueError, AttributeError, TypeError):
+            return 0
+
+
+class CopyForm(OfficeForm):
+    """A copy to make from a measurement."""
+
+    kind = forms.ChoiceField(
+        choices=[
+            (CopyKind.MARKED.value, "marked: the whole picture with line and size"),
+            (CopyKind.CROPPED.value, "cropped: scale and object, with line and size"),
+            (CopyKind.RECTIFIED.value, "rectified: seen square on, by a right-angled scale"),
+        ],
+        widget=forms.RadioSelect,
+        initial=CopyKind.MARKED.value,
+    )
+    measurement = forms.ChoiceField()
+
+    def __init__(self, *args: Any, measurements: Iterable[Measurement], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(str(each.pk), f"{each}: {each.short_words}") for each in measurements]
+        choose_from(self, "measurement", choices)

@@ -1,0 +1,131 @@
+"""Tables of measuring: measurements, where their size was put, derived copies."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.validators import RegexValidator
+from django.db import models
+
+from cases.models import CaseRecord
+from evidence.measuring.rules import (
+    CopyKind,
+    Dimension,
+    ScaleKind,
+    quantity_words,
+    residual_words,
+    result_words,
+)
+from evidence.models import Photograph, StoredFile
+from findings.calculations.photo_measurement import MeasureKind
+from findings.models import Finding
+from me_office.audit.models import Record
+
+
+def _choices(words: Any) -> list[tuple[str, str]]:
+    return [(word.value, word.value) for word in words]
+
+
+class Measurement(CaseRecord):
+    """What was measured in a photograph. Never changed: measured again, or voided.
+
+    Points are pixels of the original as it is seen upright; the middle of the first pixel is
+    (0.5, 0.5). `inputs` holds everything that the method was given, `result` what it answered.
+    """
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="measurements", editable=False
+    )
+    number = models.PositiveIntegerField(editable=False)
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="measurements", null=True, blank=True, editable=False
+    )
+    kind = models.CharField(max_length=10, choices=_choices(MeasureKind), editable=False)
+    scale_kind = models.CharField(max_length=14, choices=_choices(ScaleKind), editable=False)
+    points = models.JSONField(editable=False)
+    inputs = models.JSONField(editable=False)
+    result = models.JSONField(editable=False)
+    method = models.CharField(max_length=40, editable=False)
+    method_version = models.CharField(max_length=10, editable=False)
+    note = models.CharField(max_length=240, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["photograph", "number"], name="measurement_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"Measurement {self.number}"
+
+    @property
+    def words(self) -> str:
+        """The size with its interval: 5.82 cm (5.79 to 5.85), in the plane of the scale."""
+        return result_words(self.result)
+
+    @property
+    def short_words(self) -> str:
+        """The first quantity alone, as it stands in the picture."""
+        return quantity_words(self.result["quantities"][0])
+
+    @property
+    def residual(self) -> str:
+        """How well the scale's points fit one plane, in words."""
+        return residual_words(self.result["residual_mm"], len(self.inputs["scale_points"]))
+
+    @property
+    def is_length(self) -> bool:
+        """Whether a finding can take its length or width from it."""
+        return self.kind in {MeasureKind.LENGTH, MeasureKind.POLYLINE}
+
+
+class MeasurementUse(CaseRecord):
+    """A finding took its length or width from a measurement."""
+
+    measurement = models.ForeignKey(
+        Measurement, models.PROTECT, related_name="uses", editable=False
+    )
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="measurement_uses", editable=False
+    )
+    dimension = models.CharField(max_length=8, choices=_choices(Dimension), editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.dimension} of {self.finding} from {self.measurement}"
+
+
+class DerivedCopy(CaseRecord):
+    """A marked, rectified or cropped copy: its parent, and the way to make the same bytes again."""
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="copies", editable=False
+    )
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
+    measurement = models.ForeignKey(
+        Measurement, models.PROTECT, related_name="copies", null=True, blank=True, editable=False
+    )
+    parent_sha256 = models.CharField(
+        max_length=64, validators=[RegexValidator(r"^[0-9a-f]{64}$")], editable=False
+    )
+    operations = models.JSONField(editable=False)
+    software = models.CharField(max_length=200, editable=False)
+    pixels_sha256 = models.CharField(
+        max_length=64, validators=[RegexValidator(r"^[0-9a-f]{64}$")], editable=False
+    )
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    note = models.CharField(max_length=240, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["photograph", "number"], name="derived_copy_number_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Copy {self.number}, {self.kind}"

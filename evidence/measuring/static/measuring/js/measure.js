@@ -1,0 +1,316 @@
+/* Measuring in a photograph: pick by pointer or keys, see the office's answer, keep it.
+ *
+ * <div data-widget="measure" data-width data-height data-picture data-trial data-corner data-scales>
+ * The office computes; this widget only picks. Places are pixels of the upright original.
+ */
+import { widget } from "../../shell/js/widgets.js";
+import { drawLoupe, drawPicked, fitToScreen } from "./drawing.js";
+import { kept, nearest, nudged, onPicture, showing, zoomed } from "./geometry.js";
+import { fillPoints } from "./lists.js";
+import { Points } from "./points.js";
+
+const WAIT_MS = 200;
+const MOVED_PX = 6;
+const GRAB_PX = 16;
+
+widget("measure", (root) => {
+  const part = (name) => root.querySelector(`[data-part="${name}"]`);
+  const size = { width: Number(root.dataset.width), height: Number(root.dataset.height) };
+  const picture = part("picture");
+  const loupe = part("loupe");
+  const form = part("keep");
+  const points = new Points(JSON.parse(root.dataset.scales));
+  let view = { x: 0, y: 0, ...size };
+  let proposal = null;
+  let wholeAsked = false;
+
+  const number = (id) => Number(document.getElementById(id).value) || 0;
+  const sizes = () => ({
+    trueMm: number("true-mm"),
+    width: number("card-width"),
+    height: number("card-height"),
+  });
+  const settings = () => ({
+    inPlane: document.getElementById("in-plane").checked,
+    clickPx: number("click-px"),
+    scaleMm: number("scale-mm"),
+  });
+  const unit = () => view.width / (picture.clientWidth || size.width);
+
+  /* The whole original is fetched once, when somebody begins to look closely. */
+  function askForWhole() {
+    if (wholeAsked) return;
+    wholeAsked = true;
+    const whole = new Image();
+    whole.addEventListener("load", () => {
+      part("image").setAttribute("href", whole.src);
+      loupe.querySelector("image").setAttribute("href", whole.src);
+    });
+    loupe.querySelector("image").setAttribute("href", part("image").getAttribute("href"));
+    whole.src = root.dataset.picture;
+  }
+
+  function draw() {
+    picture.setAttribute("viewBox", `${view.x} ${view.y} ${view.width} ${view.height}`);
+    fitToScreen(picture, unit());
+    drawPicked(part("picked"), points, unit());
+  }
+
+  function showLists() {
+    fillPoints(part("scale-points"), part("object-points"), points, act);
+    const published = points.scales.find((each) => each.name === points.scaleName);
+    part("source").textContent = published ? `${published.source}. Graduations only; four or more.` : "";
+    part("straight").hidden = points.scaleName !== "straight";
+    part("rectangle").hidden = points.scaleName !== "rectangle";
+    const scaleChosen = points.chosen.group === "scale" && points.place;
+    root.querySelector('[data-act="corner"]').disabled = !scaleChosen;
+  }
+
+  function show() {
+    const place = points.place;
+    if (place) view = showing(view, place, size);
+    draw();
+    showLists();
+    if (place) drawLoupe(loupe, place);
+    proposal = null;
+    part("proposal").hidden = true;
+    form.elements.measured.value = JSON.stringify(points.reading(settings()));
+    askOffice();
+  }
+
+  function act(group, index, remove) {
+    if (remove) points.remove(group, index);
+    else points.chosen = { group, index };
+    show();
+  }
+
+  /* ---- the answer ---- */
+  let waiting = 0;
+  let asking = null;
+
+  function answer({ words, residual = "", warnings = [], refused = false }) {
+    part("words").textContent = words;
+    part("words").classList.toggle("stop", refused);
+    part("residual").textContent = residual;
+    part("warnings").replaceChildren(
+      ...warnings.map((warning) => {
+        const line = document.createElement("li");
+        line.textContent = `${warning[0].toUpperCase()}${warning.slice(1)}.`;
+        return line;
+      }),
+    );
+  }
+
+  function askOffice() {
+    window.clearTimeout(waiting);
+    asking?.abort();
+    const { lacking } = points;
+    if (lacking) answer({ words: lacking });
+    else waiting = window.setTimeout(send, WAIT_MS);
+  }
+
+  async function send() {
+    asking = new AbortController();
+    try {
+      const got = await fetch(root.dataset.trial, {
+        method: "POST",
+        signal: asking.signal,
+        headers: {
+          "Content-Type": "application/json",
+          "X-CSRFToken": form.elements.csrfmiddlewaretoken.value,
+        },
+        body: JSON.stringify(points.reading(settings())),
+      });
+      const found = await got.json();
+      if (!got.ok) answer({ words: found.message, refused: true });
+      else if (found.refusal) answer({ words: `Not measured: ${found.refusal}.`, refused: true });
+      else answer({ ...found, residual: `95 % interval; residual ${found.residual}` });
+    } catch (error) {
+      if (error.name !== "AbortError") answer({ words: "The office cannot be reached. What was picked stays.", refused: true });
+    }
+  }
+
+  /* ---- the corner ---- */
+  async function askForCorner() {
+    const [x, y] = points.place;
+    const got = await fetch(`${root.dataset.corner}?x=${x}&y=${y}`);
+    const found = got.ok ? await got.json() : { found: false };
+    part("proposal").hidden = false;
+    root.querySelector('[data-act="take-corner"]').hidden = !found.found;
+    root.querySelector('[data-act="leave-corner"]').hidden = !found.found;
+    proposal = found.found ? [found.x, found.y] : null;
+    part("proposal-words").textContent = found.found
+      ? `A corner lies ${found.moved_px.toFixed(1)} px away, at ${found.x.toFixed(1)}, ${found.y.toFixed(1)}. Look in the magnifier.`
+      : "No clear corner near this point. Pick by eye.";
+    if (proposal) drawLoupe(loupe, proposal);
+  }
+
+  const acts = {
+    in: () => zoom(1.6),
+    out: () => zoom(1 / 1.6),
+    whole: () => zoom(1e-6),
+    kept: (button) => {
+      const on = button.getAttribute("aria-pressed") !== "true";
+      button.setAttribute("aria-pressed", on);
+      part("kept").classList.toggle("is-hidden", !on);
+    },
+    corner: askForCorner,
+    "take-corner": () => {
+      points.put(onPicture(proposal, size));
+      show();
+    },
+    "leave-corner": () => show(),
+    object: () => {
+      points.chooseObject();
+      show();
+    },
+    clear: () => {
+      points.object = [];
+      points.chooseObject();
+      show();
+    },
+  };
+
+  function zoom(factor, place) {
+    if (factor > 1) askForWhole();
+    const middle = [view.x + view.width / 2, view.y + view.height / 2];
+    view = zoomed(view, factor, place || points.place || middle, size);
+    draw();
+  }
+
+  root.addEventListener("click", (event) => {
+    const button = event.target.closest("[data-act]");
+    if (button) acts[button.dataset.act](button);
+  });
+
+  /* ---- pointer ---- */
+  function placeOf(event) {
+    const at = new DOMPoint(event.clientX, event.clientY);
+    const found = at.matrixTransform(picture.getScreenCTM().inverse());
+    return onPicture([found.x, found.y], size);
+  }
+
+  function lookAt(event) {
+    const box = picture.getBoundingClientRect();
+    loupe.classList.toggle("at-left", event.clientX > box.left + box.width / 2);
+    drawLoupe(loupe, placeOf(event));
+  }
+
+  let pressed = null;
+
+  picture.addEventListener("pointerenter", askForWhole);
+  picture.addEventListener("pointerdown", (event) => {
+    if (event.button !== 0) return;
+    askForWhole();
+    const place = placeOf(event);
+    const grabbed = ["object", "scale"]
+      .map((group) => ({ group, index: nearest(points.places(group), place, GRAB_PX * unit()) }))
+      .find((each) => each.index !== -1);
+    pressed = { grabbed, at: [event.clientX, event.clientY], view, moved: false };
+    if (grabbed) points.chosen = grabbed;
+    picture.setPointerCapture(event.pointerId);
+  });
+
+  picture.addEventListener("pointermove", (event) => {
+    lookAt(event);
+    if (!pressed) return;
+    const [dx, dy] = [event.clientX - pressed.at[0], event.clientY - pressed.at[1]];
+    pressed.moved ||= Math.hypot(dx, dy) > MOVED_PX;
+    if (!pressed.moved) return;
+    if (pressed.grabbed) {
+      points.put(placeOf(event));
+      drawPicked(part("picked"), points, unit());
+    } else {
+      const each = pressed.view.width / picture.clientWidth;
+      view = kept({ ...pressed.view, x: pressed.view.x - dx * each, y: pressed.view.y - dy * each }, size);
+      draw();
+    }
+  });
+
+  picture.addEventListener("pointerup", (event) => {
+    if (!pressed) return;
+    const { grabbed, moved } = pressed;
+    pressed = null;
+    if (!grabbed && moved) return;
+    if (!grabbed) {
+      points.put(placeOf(event));
+      points.goOn();
+    }
+    const before = view;
+    show();
+    view = before;
+    draw();
+    lookAt(event);
+  });
+  picture.addEventListener("pointercancel", () => (pressed = null));
+  picture.addEventListener(
+    "wheel",
+    (event) => {
+      if (!event.ctrlKey) return;
+      event.preventDefault();
+      zoom(event.deltaY < 0 ? 1.2 : 1 / 1.2, placeOf(event));
+    },
+    { passive: false },
+  );
+
+  /* ---- keys ---- */
+  const keys = {
+    n: () => points.step(1),
+    p: () => points.step(-1),
+    Delete: () => points.place && points.remove(points.chosen.group, points.chosen.index),
+    Enter: () => {
+      if (!points.place) points.put(onPicture([view.x + view.width / 2, view.y + view.height / 2], size));
+      else points.goOn();
+    },
+  };
+  const zooms = { "+": 1.6, "=": 1.6, "-": 1 / 1.6, 0: 1e-6 };
+
+  picture.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
+    const place = points.place && nudged(points.place, key, event.shiftKey, size);
+    if (!place && !(key in keys) && !(key in zooms)) return;
+    event.preventDefault();
+    askForWhole();
+    if (key in zooms) {
+      zoom(zooms[key]);
+      return;
+    }
+    if (place) points.put(place);
+    else keys[key]();
+    show();
+  });
+
+  /* ---- the panel's fields ---- */
+  root.addEventListener("change", (event) => {
+    const { name, value, id, dataset } = event.target;
+    if (name === "kind") points.setKind(value);
+    else if (name === "scale_name" || ["true-mm", "card-width", "card-height"].includes(id)) {
+      const chosen = root.querySelector('input[name="scale_name"]:checked').value;
+      if (chosen !== points.scaleName) points.chosen = { group: "scale", index: 0 };
+      points.setScale(chosen, sizes());
+    } else if (dataset.mm) {
+      const [index, axis] = dataset.mm.split(" ").map(Number);
+      points.scale[index].mm[axis] = Number(value) || 0;
+    } else if (!["in-plane", "click-px", "scale-mm"].includes(id)) return;
+    show();
+  });
+  new ResizeObserver(draw).observe(picture);
+
+  function restore() {
+    if (!form.elements.measured.value) return;
+    const sent = JSON.parse(form.elements.measured.value);
+    const found = points.restore(sent);
+    root.querySelector(`input[name="kind"][value="${sent.kind}"]`).checked = true;
+    root.querySelector(`input[name="scale_name"][value="${sent.scale_name}"]`).checked = true;
+    document.getElementById("in-plane").checked = sent.scale_in_plane;
+    if (sent.scale_name === "straight") document.getElementById("true-mm").value = found.trueMm;
+    if (sent.scale_name === "rectangle") {
+      document.getElementById("card-width").value = found.width;
+      document.getElementById("card-height").value = found.height;
+    }
+  }
+
+  restore();
+  show();
+});

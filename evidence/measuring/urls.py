@@ -1,0 +1,18 @@
+"""Pages of measuring."""
+
+from django.urls import path
+
+from evidence.measuring import views
+
+app_name = "measuring"
+CASE = "cases/<uuid:case_id>"
+ONE = f"{CASE}/photographs/<uuid:photograph_id>"
+urlpatterns = [
+    path(f"{ONE}/measure/", views.measure, name="measure"),
+    path(f"{ONE}/measure/picture/", views.picture, name="picture"),
+    path(f"{ONE}/measure/copies/", views.make_copy, name="make-copy"),
+    path(f"{CASE}/measurements/<uuid:measurement_id>/use/", views.use, name="use"),
+    path(f"{CASE}/measurements/<uuid:measurement_id>/withdraw/", views.withdraw, name="withdraw"),
+    path(f"{CASE}/copies/<uuid:copy_id>/file/", views.copy_file, name="copy-file"),
+    path(f"{CASE}/copies/<uuid:copy_id>/withdraw/", views.withdraw_copy, name="copy-withdraw"),
+]

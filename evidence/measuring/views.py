@@ -1,0 +1,274 @@
+"""Pages of measuring: the picture with its scale, what was measured, derived copies."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from evidence import store
+from evidence.forms import WithdrawForm
+from evidence.measuring import actions, making, queries, rules
+from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
+from evidence.measuring.models import Measurement
+from evidence.models import Photograph
+from evidence.queries import case_to_see, findings_to_link, photograph_of
+from findings.calculations.photo_measurement import MeasureKind
+from findings.calculations.photo_scales import PUBLISHED
+from me_office.audit.actions import note_access
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "photographs"
+SCALE_CHOICES = [
+    ("straight", "Straight: two points"),
+    *((each.name, each.title) for each in PUBLISHED.values()),
+    ("rectangle", "Card or label of known sides"),
+    ("own", "Right-angled, my own marks"),
+]
+
+
+@require_http_methods(["GET", "POST"])
+def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show the picture with what was measured in it, and keep one more measurement."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = photograph_of(frame.case, photograph_id)
+    findings = findings_to_link(frame.case)
+    form = MeasureForm(request.POST or None, findings=findings)
+    if request.method == "POST" and form.is_valid():
+        kept = attempt(
+            form,
+            lambda: actions.measure_photograph(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                photograph_id=photograph_id,
+                entry=form.reading,
+            ),
+        )
+        if kept:
+            messages.success(request, f"{kept} kept: {kept.words}.")
+            return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
+    return answer_form(request, "measuring/measure.html", _page(request, frame, shown), form)
+
+
+def _page(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+    measurements = queries.measurements_of(shown)
+    may_measure = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
+    orientation = shown.exif.get("orientation", 1)
+    width, height = rules.upright_size(shown.width_px, shown.height_px, orientation)
+    return {
+        "frame": frame,
+        "photograph": shown,
+        "measurements": measurements,
+        "copies": queries.copies_of(shown),
+        "copy_form": CopyForm(measurements=measurements) if measurements else None,
+        "may_measure": may_measure,
+        "may_use": may(request.user, Act.EXAMINE, frame.case),
+        "why_locked": "" if may_measure else decision_on(
+            request.user, Act.PHOTOGRAPH, frame.case
+        ).why,
+        "width": width,
+        "height": height,
+        "font_size": round(max(width, height) / 50),
+        "end_radius": round(max(width, height) / 160),
+        "scale_choices": SCALE_CHOICES,
+        "kind_choices": [(each.value, each.value.capitalize()) for each in MeasureKind],
+        "drawn": [_drawn(each) for each in measurements],
+        "scales": [_published(each) for each in PUBLISHED.values()],
+    }  # fmt: skip
+
+
+def _drawn(measurement: Measurement) -> dict[str, Any]:
+    """A kept measurement as lines and words; the words lie along the way from end to end."""
+    points = measurement.points
+    closed = measurement.kind == "area"
+    (x, y), (to_x, to_y) = points[0], points[len(points) // 2] if closed else points[-1]
+    turn = math.degrees(math.atan2(to_y - y, to_x - x))
+    if closed:
+        at, turn = _above(points), 0.0
+    else:
+        at = ((x + to_x) / 2, (y + to_y) / 2)
+        turn += 180 if abs(turn) > 90 else 0
+    return {
+        "label": str(measurement),
+        "words": f"{measurement.short_words}, {rules.IN_PLANE}",
+        "path": " ".join(f"{px:.1f},{py:.1f}" for px, py in points),
+        "ends": [(f"{px:.1f}", f"{py:.1f}") for px, py in points],
+        "at": tuple(f"{each:.1f}" for each in at),
+        "turn": f"{turn:.1f}",
+        "closed": closed,
+    }
+
+
+def _above(points: list[list[float]]) -> tuple[float, float]:
+    middle = sum(px for px, _ in points) / len(points)
+    return middle, min(py for _, py in points)
+
+
+def _published(scale: Any) -> dict[str, Any]:
+    points = [{"label": each.label, "mm": [each.x_mm, each.y_mm]} for each in scale.points]
+    return {"name": scale.name, "title": scale.title, "source": scale.source, "points": points}
+
+
+@require_GET
+def picture(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponseBase:
+    """Stream the whole picture upright, for exact picking; looking is noted."""
+    case = case_to_see(request.user, case_id)
+    shown = photograph_of(case, photograph_id)
+    note_access(request.user, case_id=case.pk, what="photograph", record_id=shown.pk)
+    made = making.upright_picture(shown)
+    answer: HttpResponseBase
+    if made is None:
+        answer = FileResponse(store.open_stored(shown.file), content_type=shown.file.media_type)
+    else:
+        answer = HttpResponse(made[0], content_type=made[1])
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+@require_POST
+def make_copy(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Make a marked, rectified or cropped copy."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = photograph_of(frame.case, photograph_id)
+    form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
+    if form.is_valid():
+        kept = attempt(
+            form,
+            lambda: making.make_copy(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                photograph_id=photograph_id,
+                measurement_id=UUID(form.cleaned_data["measurement"]),
+                kind=form.cleaned_data["kind"],
+            ),
+        )
+        if kept:
+            messages.success(request, f"{kept} made.")
+            return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
+    context = {**_page(request, frame, shown), "copy_form": form}
+    fresh = MeasureForm(findings=findings_to_link(frame.case))
+    answer = answer_form(request, "measuring/measure.html", context, fresh)
+    answer.status_code = 422
+    return answer
+
+
+@require_http_methods(["GET", "POST"])
+def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
+    """Put a measured size into a finding."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.EXAMINE)
+    measurement = queries.measurement_of(frame.case, measurement_id)
+    findings = findings_to_link(frame.case)
+    start = {"finding": str(measurement.finding_id or "")}
+    form = UseForm(request.POST or None, findings=findings, initial=start)
+    back = _back(case_id, measurement.photograph_id)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.use_measurement(
+                request.user,
+                case_id=case_id,
+                measurement_id=measurement_id,
+                record_id=form.record_id,
+                finding_id=UUID(form.cleaned_data["finding"]),
+                version=form.finding_version,
+                dimension=form.cleaned_data["dimension"],
+            ),
+        )
+        if done:
+            number = measurement.photograph.number
+            messages.success(request, f"{done.finding}: measured on photograph {number}.")
+            return redirect(back)
+    context = {"frame": frame, "measurement": measurement, "findings": findings, "back": back}
+    return answer_form(request, "measuring/use.html", context, form)
+
+
+def _back(case_id: UUID, photograph_id: UUID) -> str:
+    keys = {"case_id": case_id, "photograph_id": photograph_id}
+    return reverse("measuring:measure", kwargs=keys)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
+    """Withdraw a measurement."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    measurement = queries.measurement_of(frame.case, measurement_id)
+    form = WithdrawForm(request.POST or None, record=measurement)
+    back = _back(case_id, measurement.photograph_id)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_measurement(
+                request.user,
+                case_id=case_id,
+                measurement_id=measurement_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw measurement {measurement.number}",
+        "sentence": f"Measurement {measurement.number} ({measurement.words}) will no longer "
+        "count. A finding that took its size from it keeps that size until it is changed.",
+        "act": "Withdraw the measurement",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_GET
+def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> FileResponse:
+    """Download a derived copy; it is noted."""
+    case = case_to_see(request.user, case_id)
+    copy = queries.copy_of(case, copy_id)
+    note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
+    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
+    answer = FileResponse(
+        store.open_stored(copy.file), as_attachment=True, filename=name, content_type="image/png"
+    )
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
+    """Withdraw a derived copy."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    copy = queries.copy_of(frame.case, copy_id)
+    form = WithdrawForm(request.POST or None, record=copy)
+    back = _back(case_id, copy.photograph_id)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_copy(
+                request.user,
+                case_id=case_id,
+                copy_id=copy_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw copy {copy.number}",
+        "sentence": f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
+        "in the store, and the history keeps it.",
+        "act": "Withdraw the copy",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
