@@ -24,6 +24,7 @@ from findings.computing.labels import key_words, label_of
 from findings.computing.models import Calculation
 from findings.computing.offered import GROUPS, OFFERS, Offer, Way
 from findings.computing.wording import Spoken, given_of, spoken
+from findings.computing.wording.speaking import sources_of
 from me_office.shell.templatetags.office import short_moment
 
 BLANK_MARKS = tuple(MarkRow(letter, f"Mark {letter}") for letter in "ABCDEF")
@@ -189,7 +190,7 @@ def method_context(
         "why_not": decision.why,
         "nobody_decides": NOBODY_DECIDES,
         "kept": [kept(one) for one in queries.calculations_of(frame.case, method=offer.name)],
-        "standing": _standing(offer, form),
+        "standing": _standing(offer),
         "ends": _ends(offer, frame.case, request),
         "by_hand_open": any(form[n].value() for n in form.fields if n.startswith("by_hand__")),
         "errors_title": "" if request.POST.get("act") == "keep" else NOT_COMPUTED,
@@ -222,16 +223,9 @@ def shown(
     }
 
 
-def _standing(offer: Offer, form: MethodForm) -> Any:
-    """Sources and cautions of the method itself, before there is a result."""
-    method = offer.method
-    return spoken(
-        offer.name,
-        {"reason": "", "cautions": list(method.cautions), "source": list(method.sources)},
-        {},
-        None,
-        settings.OFFICE_ZONE,
-    )
+def _standing(offer: Offer) -> dict[str, Any]:
+    """Cautions and sources of the method itself, before there is a result."""
+    return {"cautions": offer.method.cautions, "sources": sources_of(offer.method.sources)}
 
 
 def _weighed(case: Any) -> dict[str, Any]:
