@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -21,6 +22,7 @@ from findings.body.drawing import Mark, chart_svg
 from findings.body.marks import CLASSES
 from findings.models import Examination, Finding
 from findings.placing import share_of_surface
+from findings.presence import EVERY_SECONDS
 from findings.rules import FindingClass, Layer, offers_path
 from findings.sentences import begin_small
 from me_office.audit.models import Record
@@ -35,6 +37,7 @@ class ListRow:
     css: str
     size: str
     current: bool
+    lit: bool
 
 
 @lru_cache(maxsize=128)
@@ -51,12 +54,13 @@ def _share(body: str, view: str, kind: str, points: tuple[tuple[float, float], .
     return share_of_surface(body, view, kind, points) or 0.0
 
 
-def drawing(body: str, view: str, marks: list[Mark], selected: int | None = None) -> SafeString:
-    """The chart of a view with the finding of number `selected` marked as such."""
+def drawing(body: str, view: str, marks: list[Mark], selected: Iterable[int] = ()) -> SafeString:
+    """The chart of a view with the findings of the numbers in `selected` marked as such."""
     svg = _drawn(body, view, tuple(marks))
-    if selected is not None:
+    numbers = "|".join(str(number) for number in selected)
+    if numbers:
         svg = re.sub(
-            rf'(class="mark(?:-label)? [^"]*)(" data-number="{selected}")',
+            rf'(class="mark(?:-label)? [^"]*)(" data-number="(?:{numbers})")',
             r"\1 is-selected\2",
             svg,
         )
@@ -75,9 +79,12 @@ def show(
     finding_id: UUID | None = None,
     panel: str = "detail",
     form: OfficeFormMixin | None = None,
+    lit: Collection[UUID] = (),
     **more: Any,
 ) -> HttpResponse:
     """Answer with the chart page, or for htmx with its work part, and one panel beside the chart.
+
+    The findings in `lit` light up beside the selected one: those that one photograph shows.
 
     `form` is the panel's form; with errors the answer is 422, and 409 when it is stale.
     """
@@ -85,12 +92,12 @@ def show(
     examination = queries.examination_of(frame.case)
     if examination is None:
         return redirect("findings:examination", case_id=case_id)
-    context = _context(request, frame, examination, finding_id)
+    context = _context(request, frame, examination, finding_id, lit)
     context |= {"panel": f"findings/_panel_{panel}.html", "form": form, **more}
     context["reason_field"] = reason_of(form)
     status = 200
     if form is not None and form.is_bound and form.errors:  # type: ignore[attr-defined]
-        status = 409 if form.stale else 422
+        status = 409 if form.is_stale else 422
     part = is_part(request)
     template = "findings/_chart_work.html" if part else "findings/chart.html"
     response = render(request, template, context, status=status)
@@ -106,21 +113,34 @@ def reason_of(form: Any) -> Any:
 
 
 def _context(
-    request: HttpRequest, frame: CaseFrame, examination: Examination, finding_id: UUID | None
+    request: HttpRequest,
+    frame: CaseFrame,
+    examination: Examination,
+    finding_id: UUID | None,
+    lit: Collection[UUID],
 ) -> dict[str, Any]:
     findings = queries.findings_of(frame.case)
     selected = next((one for one in findings if one.pk == finding_id), None)
     decision = decision_on(request.user, Act.EXAMINE, frame.case)  # type: ignore[arg-type]
-    chart = _chart(request, frame, examination, findings, selected)
+    lit_findings = [one for one in findings if one.pk in lit]
+    chart = _chart(request, frame, examination, findings, selected, lit_findings)
     return {
         "frame": frame,
         "back_url": chart_url(frame.case.pk, finding_id, chart["view"]),
         "examination": examination,
         "selected": selected,
         "rows": [
-            ListRow(one, klass_css(one.klass), one.size_words or _short(one), one is selected)
+            ListRow(
+                one,
+                klass_css(one.klass),
+                one.size_words or _short(one),
+                one is selected,
+                one in lit_findings,
+            )
             for one in findings
         ],
+        "lit": lit_findings,
+        "present_every": EVERY_SECONDS,
         "voided": queries.voided_findings_of(frame.case),
         "total": queries.impacts_total_of(findings),
         "may_examine": decision.allowed,
@@ -142,13 +162,14 @@ def _chart(
     examination: Examination,
     findings: list[Finding],
     selected: Finding | None,
+    lit: list[Finding],
 ) -> dict[str, Any]:
     marks = queries.chart_marks(frame.case, findings=findings)
     view = request.GET.get("view") or request.POST.get("view") or _view_of(selected)
     view = chart_views.known_view(view)
     body, opposite = examination.chart_body, chart_views.OPPOSITE[chart_views.known_view(view)]
-    number = selected.number if selected else None
-    drawn, inset = drawing(body, view, marks, number), drawing(body, opposite, marks, number)
+    numbers = [one.number for one in (*lit, *([selected] if selected else []))]
+    drawn, inset = drawing(body, view, marks, numbers), drawing(body, opposite, marks, numbers)
     return {
         "view": view,
         "view_title": chart_views.title_of(view),

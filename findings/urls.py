@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from findings.views import chart, examination, organs, parts, paths, postmortem
+from findings.views import chart, chart_print, examination, organs, parts, paths, postmortem
 
 app_name = "findings"
 
@@ -12,6 +12,9 @@ urlpatterns = [
     path(f"{CASE}examination/", examination.examination, name="examination"),
     path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
     path(f"{CASE}chart/", chart.chart, name="chart"),
+    path(f"{CASE}chart/present/", chart.present, name="present"),
+    path(f"{CASE}chart/print/", chart_print.print_views, name="chart-print"),
+    path(f"{CASE}chart.pdf", chart_print.pdf, name="chart-pdf"),
     path(f"{CASE}findings/new/", chart.new_finding, name="finding-new"),
     path(FINDING, chart.change_finding, name="finding-change"),
     path(f"{FINDING}void/", chart.void_finding, name="finding-void"),

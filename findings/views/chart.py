@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import time
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, require
 from cases.models import Case
-from findings import actions, queries
+from findings import actions, presence, queries
 from findings.chart_page import chart_url, show
 from findings.forms import FindingForm, VoidForm
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import attempt
+
+# As many as one photograph can show; the address stays short.
+MOST_LIT = 60
 
 
 def case_to_see(request: HttpRequest, case_id: UUID) -> Case:
@@ -43,12 +47,32 @@ def finding_to_change(request: HttpRequest, case_id: UUID, finding_id: UUID) -> 
 @require_GET
 def chart(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """The body chart with its list, and the selected finding."""
-    asked = request.GET.get("finding", "")
-    try:
-        finding_id = UUID(asked) if asked else None
-    except ValueError:
-        finding_id = None
-    return show(request, case_id, finding_id=finding_id)
+    asked = _keys(request.GET.get("finding", ""))
+    lit = _keys(request.GET.get("findings", ""))
+    first = asked or lit
+    return show(request, case_id, finding_id=first[0] if first else None, lit=lit)
+
+
+def _keys(text: str) -> list[UUID]:
+    """Record keys separated by commas; what is no key is left out."""
+    found = []
+    for part in text.split(",")[:MOST_LIT]:
+        try:
+            found.append(UUID(part.strip()))
+        except ValueError:
+            continue
+    return found
+
+
+@require_GET
+def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Say that this person has the chart open, and who else has; asked again every few seconds."""
+    case = case_to_see(request, case_id)
+    person = request.user
+    others = presence.others_at(case.pk, person.pk, person.printed_name, time.time())
+    answer = render(request, "findings/_present.html", {"others": others})
+    answer["Cache-Control"] = "no-store"
+    return answer
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,0 +1,126 @@
+"""What must hold of counts and numbers whatever is recorded, in whatever order."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from findings import actions, queries
+from findings.calculations.impact_minimum import METHOD
+from findings.models import Finding
+from findings.rules import CountedFinding, CountKind, impacts_total
+from tests.findings.builders import make_examination, make_finding
+
+COUNTED = st.builds(
+    CountedFinding,
+    st.sampled_from([CountKind.AT_LEAST.value, CountKind.EXACTLY.value]),
+    st.integers(1, 9),
+    st.sampled_from(["", "", "A", "B", "C"]),
+)
+UNSAID = st.builds(
+    CountedFinding,
+    st.just(CountKind.CANNOT_SAY.value),
+    st.none(),
+    st.sampled_from(["", "A"]),
+)
+FINDINGS = st.lists(st.one_of(COUNTED, UNSAID), max_size=25)
+MARKS = st.lists(st.sampled_from("abcdefghij"), unique=True, min_size=1)
+
+
+def sums_by_group(findings):
+    alone = [one.impacts for one in findings if one.impacts and not one.group]
+    groups = {}
+    for one in findings:
+        if one.impacts and one.group:
+            groups.setdefault(one.group, []).append(one.impacts)
+    return alone, groups
+
+
+@given(FINDINGS)
+def test_the_total_is_never_more_than_what_was_counted(findings):
+    assert impacts_total(findings).at_least <= sum(one.impacts or 0 for one in findings)
+
+
+@given(FINDINGS)
+def test_the_total_is_never_less_than_the_largest_count_of_any_group(findings):
+    alone, groups = sums_by_group(findings)
+    largest = max([*alone, *(max(counts) for counts in groups.values())], default=0)
+    assert impacts_total(findings).at_least >= largest
+
+
+@given(FINDINGS.flatmap(lambda rows: st.tuples(st.just(rows), st.permutations(rows))))
+def test_the_order_of_findings_does_not_matter(pair):
+    rows, shuffled = pair
+    assert impacts_total(rows) == impacts_total(shuffled)
+
+
+@given(FINDINGS, COUNTED)
+def test_one_more_finding_never_lowers_the_total(findings, more):
+    assert impacts_total([*findings, more]).at_least >= impacts_total(findings).at_least
+
+
+@given(FINDINGS)
+def test_joining_two_groups_never_raises_the_total(findings):
+    joined = [
+        CountedFinding(one.impacts_kind, one.impacts, "A" if one.group == "B" else one.group)
+        for one in findings
+    ]
+    assert impacts_total(joined).at_least <= impacts_total(findings).at_least
+
+
+@given(FINDINGS)
+def test_a_total_is_worded_as_a_minimum(findings):
+    words = impacts_total(findings).words
+    assert not words or words.startswith(("at least ", "number not determined"))
+
+
+@given(
+    MARKS.flatmap(
+        lambda marks: st.tuples(
+            st.just(marks),
+            st.permutations(marks),
+            st.lists(st.lists(st.sampled_from(marks), min_size=2, max_size=4), max_size=5),
+        )
+    )
+)
+def test_groups_of_overlapping_marks_are_counted_once_in_any_order(drawn):
+    marks, shuffled, links = drawn
+    one = METHOD.run({"marks": marks, "overlapping": links}).outcome.fields
+    other = METHOD.run({"marks": shuffled, "overlapping": links[::-1]}).outcome.fields
+    assert one["at_least"] == other["at_least"]
+    assert 1 <= one["at_least"] <= len(marks)
+    # The groups part the marks: none is left out and none is counted twice.
+    assert sorted(mark for group in one["groups"] for mark in group) == sorted(marks)
+    assert {frozenset(group) for group in one["groups"]} == {
+        frozenset(group) for group in other["groups"]
+    }
+
+
+@pytest.mark.django_db
+@given(st.lists(st.one_of(st.none(), st.integers(0, 9)), min_size=1, max_size=8))
+@settings(
+    max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_a_number_stays_with_its_finding_and_is_never_used_again(acts):
+    """None records a finding; a number voids one of those that stand."""
+    examination = make_examination()
+    given_numbers: dict[object, int] = {}
+    for act in acts:
+        standing = queries.findings_of(examination.case)
+        if act is None or not standing:
+            finding = make_finding(examination)
+            assert finding.number not in given_numbers.values()
+            given_numbers[finding.pk] = finding.number
+        else:
+            chosen = standing[act % len(standing)]
+            actions.void_finding(
+                examination.pathologist,
+                case_id=examination.case_id,
+                finding_id=chosen.pk,
+                version=chosen.version,
+                reason="Recorded twice.",
+            )
+    kept = dict(Finding.objects.filter(case=examination.case).values_list("pk", "number"))
+    assert kept == given_numbers
+    assert sorted(kept.values()) == list(range(1, len(kept) + 1))
