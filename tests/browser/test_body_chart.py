@@ -16,7 +16,9 @@ from findings.body.picking import pick
 from findings.models import Examination, Finding, LayerFinding
 from findings.placing import middle, picked_by_mark
 from me_office.accounts.models import Staff
-from tests.findings.builders import a_mark, make_examination, make_finding
+from me_office.accounts.roles import Role
+from tests.builders import make_staff
+from tests.findings.builders import a_mark, fill, make_examination, make_finding
 
 pytestmark = pytest.mark.django_db(transaction=True)
 STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -268,6 +270,10 @@ def test_no_page_has_a_barrier(
     for path in (
         f"/chart/?finding={finding.pk}",
         "/chart/?view=head_left",
+        "/chart/?view=skull_left",
+        "/chart/print/",
+        "/postmortem/",
+        f"/findings/{finding.pk}/paths/",
         "/findings/new/",
         f"/findings/{finding.pk}/",
         f"/findings/{finding.pk}/layers/",
@@ -283,6 +289,69 @@ def test_no_page_has_a_barrier(
             for one in results.response["violations"]
         ]
         assert violations == [], path
+
+
+def test_an_entrance_and_its_exit_are_drawn_in_two_views_under_one_number(table: Page) -> None:
+    table.get_by_role("button", name="Pair").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(placing(table)).to_contain_text("Now touch the far end")
+    ready(table)
+    table.get_by_role("link", name="Back", exact=True).first.click()
+    expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
+    table.mouse.click(*on_screen(table, 60.0, 300.0))
+    expect(placing(table)).to_contain_text("2 marks, the last: far end")
+    table.get_by_label("The far end").select_option("recovered")
+    record(table, "Gunshot wound of entrance")
+    marks_there = Finding.objects.get().marks.order_by("end").values_list("end", "view")
+    assert list(marks_there) == [("entrance", "anterior"), ("recovered", "posterior")]
+    expect(table.locator(".label-number").get_by_text("1b", exact=True).first).to_be_attached()
+
+
+def test_a_pattern_by_keys_asks_how_many_marks_it_has(table: Page) -> None:
+    chart(table).focus()
+    table.keyboard.press("r")
+    expect(table.get_by_role("button", name="Pattern")).to_have_attribute("aria-pressed", "true")
+    draw(table, (-60, 200), (-30, 200), (-30, 240), (-60, 240))
+    table.get_by_label("Marks, at least").fill("12")
+    table.get_by_label("Marks, at most").fill("15")
+    record(table, "Pellet wounds")
+    mark = Finding.objects.get().marks.get()
+    assert (mark.kind, mark.count_low, mark.count_high) == ("pattern", 12, 15)
+
+
+def test_a_mark_on_a_schematic_gets_the_part_that_the_server_derives(table: Page) -> None:
+    table.get_by_role("link", name="Bones").click()
+    table.get_by_role("link", name="Skull, left").click()
+    expect(table.locator('[data-view="skull_left"][data-ready]')).to_be_attached()
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, 180.0, 120.0))
+    expect(placing(table)).to_have_attribute("data-region", re.compile("."))
+    seen = placing(table).get_attribute("data-region")
+    expect(placing(table)).to_contain_text("measure the position by hand")
+    record(table, "Fracture")
+    finding = Finding.objects.get()
+    assert seen == finding.region == finding.marks.get().region
+    assert finding.above_heel_cm is None
+
+
+def test_a_second_person_is_named_on_the_chart(
+    table: Page, examination: Examination, new_page: Any, live_server: Any
+) -> None:
+    second = make_staff(Role.PATHOLOGIST)
+    page = new_page()
+    enter(page.context, second, live_server)
+    open_chart(page, examination)
+    expect(page.get_by_text(f"Also here: {examination.pathologist.printed_name}")).to_be_visible()
+
+
+def test_three_hundred_findings_are_shown_and_walked(table: Page, examination: Examination) -> None:
+    fill(examination, 300)
+    open_chart(table, examination)
+    expect(table.locator(".chart-paper .mark-label")).to_have_count(300)
+    table.get_by_role("button", name="Zoom in").click()
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name=re.compile("^1 · Contusion"))).to_be_visible()
 
 
 # An external examination at the table: every kind of mark, two lost connections, one reload.

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases.models import Case
 from findings import actions
-from findings.models import Examination, Finding
+from findings.models import Examination, Finding, Mark
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -64,4 +64,36 @@ def make_finding(
         record_id=new_id(),
         entry=contusion(**fields),
         marks=marks,
+    )
+
+
+def fill(examination: Examination, count: int) -> None:
+    """Many findings with a mark each, written at once."""
+    who: dict[str, Any] = {
+        "created_by": examination.pathologist,
+        "changed_by": examination.pathologist,
+    }
+    case = examination.case
+    findings = Finding.objects.bulk_create(
+        Finding(
+            case=case,
+            examination=examination,
+            number=number,
+            klass="injury",
+            term="Contusion",
+            place="Right chest",
+            **who,
+        )
+        for number in range(1, count + 1)
+    )
+    Mark.objects.bulk_create(
+        Mark(
+            case=case,
+            finding=finding,
+            view="anterior",
+            kind="point",
+            points=[[-70 + 7.0 * (n % 20), 200 + 10.0 * (n // 20)]],
+            **who,
+        )
+        for n, finding in enumerate(findings)
     )

@@ -12,11 +12,11 @@ from django.test.utils import CaptureQueriesContext
 
 from findings import presence, queries
 from findings.chart_sheets import sheets_of
-from findings.models import Finding, Mark
+from findings.models import Mark
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
 from tests.builders import make_staff
-from tests.findings.builders import a_mark, make_examination, make_finding
+from tests.findings.builders import a_mark, fill, make_examination, make_finding
 
 pytestmark = pytest.mark.django_db
 
@@ -106,35 +106,6 @@ def test_the_findings_of_a_photograph_light_up(examination, chart):
     lit = re.findall(r'class="mark mark-injury kind-point is-selected" data-number="(\d+)"', paper)
     assert lit == ["1", "3"]
     assert page.count("is-lit") == 2
-
-
-def fill(examination, count):
-    """Findings with a mark each, written at once."""
-    who = {"created_by": examination.pathologist, "changed_by": examination.pathologist}
-    case = examination.case
-    findings = Finding.objects.bulk_create(
-        Finding(
-            case=case,
-            examination=examination,
-            number=number,
-            klass="injury",
-            term="Contusion",
-            place="Right chest",
-            **who,
-        )
-        for number in range(1, count + 1)
-    )
-    Mark.objects.bulk_create(
-        Mark(
-            case=case,
-            finding=finding,
-            view="anterior",
-            kind="point",
-            points=[[-70 + 7.0 * (n % 20), 200 + 10.0 * (n // 20)]],
-            **who,
-        )
-        for n, finding in enumerate(findings)
-    )
 
 
 def cost_of(chart):
