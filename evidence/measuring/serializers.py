@@ -19,8 +19,9 @@ class PairField(serializers.ListField):
     """Two numbers: x and y."""
 
     child = serializers.FloatField()
-    min_length = 2
-    max_length = 2
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(min_length=2, max_length=2, **kwargs)
 
 
 class ScalePointSerializer(serializers.Serializer[Any]):
