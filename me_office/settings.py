@@ -108,6 +108,7 @@ INSTALLED_APPS = [
     "cases.review",
     "cases.court",
     "cases.packets",
+    "cases.exhibits",
     "findings",
     "findings.computing",
     "evidence",

@@ -1,0 +1,1 @@
+"""Exhibits for court: sets, presentation, redacted copies."""

@@ -1,0 +1,310 @@
+"""Every change to exhibit sets, exhibits and redactions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.exhibits import queries
+from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
+from cases.exhibits.plain import plain_words_for
+from cases.exhibits.rules import GAP, Region, next_number, place_for, taken_number
+from cases.models import Case
+from cases.queries import case_for_update
+from evidence import store
+from evidence.models import Photograph
+from evidence.queries import photograph_for_update
+from evidence.rules import behind_the_cover
+from evidence.store import Incoming
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Conflict, Refused, StaleRecord
+
+SET_FIELDS = ("title", "court", "cause_number", "request")
+EXHIBIT_FIELDS = ("number", "caption", "plain_words")
+# What the office fills in or moves later, so that a retried request is recognised all the same.
+_GIVEN = ("position", "voided_at", "voided_by", "void_reason")
+
+
+@dataclass(frozen=True)
+class Burned:
+    """The two copies of a redaction, in the temporary place, and how they were made."""
+
+    regions: Sequence[Region]
+    parent_sha256: str
+    operations: Sequence[str]
+    software: str
+    whole: Incoming
+    screen: Incoming
+
+
+def _case(actor: Staff, case_id: UUID) -> Case:
+    case = case_for_update(case_id)
+    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    return case
+
+
+def _apply(record: ExhibitSet | Exhibit, fields: Sequence[str], entry: Mapping[str, Any]) -> None:
+    for name in fields:
+        if name in entry:
+            value = entry[name]
+            setattr(record, name, value.strip() if isinstance(value, str) else value)
+
+
+@action
+def make_exhibit_set(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> ExhibitSet:
+    """Begin a set of exhibits. `entry` holds SET_FIELDS.
+
+    Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
+    """
+    case = _case(actor, case_id)
+    made = ExhibitSet(pk=record_id, case=case)
+    _apply(made, SET_FIELDS, entry)
+    _check_request(made)
+    return save_new(actor, made)
+
+
+@action
+def change_exhibit_set(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    set_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> ExhibitSet:
+    """Change what a set is called and what it is for.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
+    """
+    case = _case(actor, case_id)
+    changed = queries.set_for_update(case, set_id)
+    require_version(changed, version)
+    _apply(changed, SET_FIELDS, entry)
+    _check_request(changed)
+    return save_next_version(actor, changed)
+
+
+def _check_request(exhibit_set: ExhibitSet) -> None:
+    request = exhibit_set.request
+    if request is not None and request.case_id != exhibit_set.case_id:
+        raise Refused("This request is of another case.", field="request")
+
+
+@action
+def void_exhibit_set(
+    actor: Staff, *, case_id: UUID, set_id: UUID, version: int, reason: str
+) -> ExhibitSet:
+    """Withdraw a set that is not to be shown; what it held stays in the history.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = _case(actor, case_id)
+    withdrawn = queries.set_for_update(case, set_id)
+    require_version(withdrawn, version)
+    return void(actor, withdrawn, reason=reason)
+
+
+@action
+def add_exhibit(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    set_id: UUID,
+    record_id: UUID,
+    photograph_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Exhibit:
+    """Put a photograph at the end of a set.
+
+    `entry` holds EXHIBIT_FIELDS; what is left out is offered: the next number, the words of the
+    photograph log, the plain words of the findings it shows.
+    Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
+    """
+    case = _case(actor, case_id)
+    exhibit_set = queries.set_for_update(case, set_id)
+    photograph = photograph_for_update(case, photograph_id)
+    there = Exhibit.objects.filter(pk=record_id).first()
+    made = Exhibit(pk=record_id, case=case, exhibit_set=exhibit_set, photograph=photograph)
+    if there is not None:
+        return _same_exhibit(there, made, entry)
+    if photograph.is_voided:
+        raise Refused("This photograph was withdrawn.", field="photograph")
+    others = queries.positions_in(exhibit_set)
+    if any(other.photograph_id == photograph.pk for other in others):
+        raise Refused(f"{photograph} is in the set already.", field="photograph")
+    made.number = next_number([other.number for other in others])
+    made.caption = (photograph.shows.strip() or _seen_as(photograph))[:240]
+    terms = [finding.term for finding in queries.findings_shown(photograph)]
+    made.plain_words = plain_words_for(terms)[:600]
+    _apply(made, EXHIBIT_FIELDS, entry)
+    made.position = others[-1].position + GAP if others else GAP
+    _check_number(made, others)
+    return save_new(actor, made)
+
+
+def _seen_as(photograph: Photograph) -> str:
+    return behind_the_cover(photograph.view, photograph.region, photograph.shows)
+
+
+def _same_exhibit(there: Exhibit, made: Exhibit, entry: Mapping[str, Any]) -> Exhibit:
+    """Return the exhibit of a retried request; what was left to the office is not compared."""
+    _apply(made, EXHIBIT_FIELDS, entry)
+    offered = [name for name in EXHIBIT_FIELDS if name not in entry]
+    same: Exhibit | None = recorded_before(made, assigned=(*_GIVEN, *offered))
+    if same is None:
+        raise Conflict(f"{there} has this key already.")
+    return same
+
+
+@action
+def change_exhibit(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    exhibit_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Exhibit:
+    """Change an exhibit's number, caption or plain words.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
+    """
+    case = _case(actor, case_id)
+    changed = _standing_exhibit(case, exhibit_id, version)
+    _apply(changed, EXHIBIT_FIELDS, entry)
+    _check_number(changed, queries.positions_in(changed.exhibit_set))
+    return save_next_version(actor, changed)
+
+
+@action
+def move_exhibit(
+    actor: Staff, *, case_id: UUID, exhibit_id: UUID, version: int, place: int, reason: str = ""
+) -> Exhibit:
+    """Make an exhibit the `place`-th of its set (1 is the first); its number stays.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = _case(actor, case_id)
+    moved = _standing_exhibit(case, exhibit_id, version)
+    others = [one for one in queries.positions_in(moved.exhibit_set) if one.pk != moved.pk]
+    position = place_for([other.position for other in others], place)
+    if position is None:
+        for index, other in enumerate(others, start=1):
+            other.position = index * GAP
+            save_next_version(actor, other)
+        position = place_for([other.position for other in others], place)
+    moved.position = position or GAP
+    return save_next_version(actor, moved)
+
+
+@action
+def remove_exhibit(
+    actor: Staff, *, case_id: UUID, exhibit_id: UUID, version: int, reason: str
+) -> Exhibit:
+    """Take an exhibit out of its set; the photograph stays in the log, the entry in history.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = _case(actor, case_id)
+    removed = queries.exhibit_for_update(case, exhibit_id)
+    require_version(removed, version)
+    return void(actor, removed, reason=reason)
+
+
+def _standing_exhibit(case: Case, exhibit_id: UUID, version: int) -> Exhibit:
+    exhibit = queries.exhibit_for_update(case, exhibit_id)
+    require_version(exhibit, version)
+    if exhibit.is_voided:
+        raise Refused("This exhibit was removed from its set.")
+    queries.set_for_update(case, exhibit.exhibit_set_id)
+    return exhibit
+
+
+def _check_number(exhibit: Exhibit, others: Sequence[Exhibit]) -> None:
+    numbers = [other.number for other in others if other.pk != exhibit.pk]
+    if taken_number(exhibit.number, numbers):
+        raise Refused(f"This set has an exhibit {exhibit.number} already.", field="number")
+
+
+@action
+def redact_photograph(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    photograph_id: UUID,
+    record_id: UUID,
+    version: int,
+    burned: Burned,
+    reason: str,
+) -> Redaction:
+    """Keep a copy in which regions are covered or blurred; the original is not touched.
+
+    `version` is that of the redaction which stands now and is replaced, 0 where none stands.
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict.
+    """
+    case = _case(actor, case_id)
+    photograph = photograph_for_update(case, photograph_id)
+    made = Redaction(
+        pk=record_id,
+        case=case,
+        photograph=photograph,
+        regions=[region.as_entry() for region in burned.regions],
+        why=require_reason(reason),
+        parent_sha256=burned.parent_sha256,
+        operations=list(burned.operations),
+        software=burned.software,
+    )
+    there = recorded_before(made, assigned=("file", "screen_file", *_GIVEN))
+    if there is not None:
+        return there
+    if photograph.is_voided:
+        raise Refused("This photograph was withdrawn.")
+    if burned.parent_sha256 != photograph.file.sha256:
+        raise Refused("The copy was not made from this photograph's original.")
+    _replace(actor, photograph_id=photograph.pk, version=version, reason=made.why)
+    made.file = store.publish(burned.whole, folder=store.DERIVED)
+    made.screen_file = store.publish(burned.screen, folder=store.DERIVED)
+    return save_new(actor, made)
+
+
+def _replace(actor: Staff, *, photograph_id: UUID, version: int, reason: str) -> None:
+    standing = Redaction.objects.standing().select_for_update().filter(photograph=photograph_id)
+    replaced: Redaction | None = standing.first()
+    if replaced is not None:
+        require_version(replaced, version)
+        void(actor, replaced, reason=f"Replaced: {reason}")
+    elif version:
+        latest = Redaction.objects.filter(photograph=photograph_id).order_by("-created_at").first()
+        raise StaleRecord(latest)
+
+
+@action
+def void_redaction(
+    actor: Staff, *, case_id: UUID, redaction_id: UUID, version: int, reason: str
+) -> Redaction:
+    """Take a redaction back: from now on the photograph is shown as it is.
+
+    The redacted copy stays in the store. Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = _case(actor, case_id)
+    taken_back = queries.redaction_for_update(case, redaction_id)
+    require_version(taken_back, version)
+    return void(actor, taken_back, reason=reason)

@@ -1,0 +1,149 @@
+"""Forms of exhibit sets, exhibits and redactions."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django import forms
+
+from cases.court.queries import requests_of
+from cases.exhibits.models import Exhibit, ExhibitSet
+from cases.models import Case
+from evidence.models import Photograph
+from findings.models import Finding
+from me_office.shell.forms import OfficeForm, RecordForm
+
+
+class SetForm(RecordForm):
+    """What a set is called and what it is for."""
+
+    labels = {
+        "title": "Title",
+        "court": "Court",
+        "cause_number": "Cause number",
+        "request": "Request or subpoena it answers",
+    }
+
+    class Meta:
+        model = ExhibitSet
+        fields = ["title", "request", "court", "cause_number"]
+        help_texts = {
+            "title": "The hearing or the purpose: trial, deposition, meeting with counsel.",
+            "request": "One of the requests logged for this case, where there is one.",
+            "court": "As it names itself on the paper.",
+            "cause_number": "Letter for letter.",
+        }
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        keys = [asked.pk for asked in requests_of(case.pk)]
+        field: Any = self.fields["request"]
+        field.queryset = field.queryset.filter(pk__in=keys)
+        field.empty_label = "none"
+
+
+class ExhibitForm(RecordForm):
+    """An exhibit's number, caption and plain words."""
+
+    rows = {"caption": 2, "plain_words": 3}
+    labels = {
+        "number": "Exhibit number",
+        "caption": "Caption",
+        "plain_words": "In plain words",
+    }
+
+    class Meta:
+        model = Exhibit
+        fields = ["number", "caption", "plain_words"]
+        widgets = {"caption": forms.Textarea, "plain_words": forms.Textarea}
+        help_texts = {
+            "number": "As the court gives it: 14, 14-A, State’s 3.",
+            "caption": "What it shows, in a neutral sentence; no name of the decedent.",
+            "plain_words": "For people who do not know the trade's terms. Left empty, nothing is "
+            "shown.",
+        }
+
+
+class AddForm(OfficeForm):
+    """The photographs chosen for a set."""
+
+    photograph = forms.TypedMultipleChoiceField(
+        label="Photographs",
+        error_messages={"required": "Choose at least one photograph."},
+    )
+
+    def __init__(self, *args: Any, photographs: list[Photograph], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["photograph"]
+        field.choices = [(str(one.pk), str(one)) for one in photographs]
+
+
+class FilterForm(forms.Form):
+    """Which photographs of the log are offered."""
+
+    place = forms.ChoiceField(label="Place", required=False)
+    view = forms.ChoiceField(label="View", required=False)
+    scale = forms.ChoiceField(
+        label="Scale",
+        required=False,
+        choices=[("", "any"), ("with", "with scale"), ("without", "without scale")],
+    )
+    finding = forms.ChoiceField(label="Finding", required=False)
+    words = forms.CharField(label="Words or number", required=False, max_length=80)
+
+    def __init__(self, *args: Any, findings: list[Finding], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = {
+            "place": Photograph.PLACES,
+            "view": Photograph.VIEWS,
+            "finding": [(str(one.pk), f"{one.number} {one.term}") for one in findings],
+        }
+        for name, rows in choices.items():
+            field: Any = self.fields[name]
+            field.choices = [("", "any"), *rows]
+
+
+class MoveForm(OfficeForm):
+    """Where an exhibit goes in the order."""
+
+    place = forms.IntegerField(min_value=1, max_value=100_000)
+
+
+class ReasonForm(OfficeForm):
+    """Withdraws a set, an exhibit or a redaction, with the reason."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(
+        label="Reason", help_text="Kept for good, in your name.", widget=forms.Textarea
+    )
+
+
+class RedactionForm(OfficeForm):
+    """Regions drawn on a photograph, and why they are hidden."""
+
+    rows = {"reason": 2}
+    regions = forms.CharField(
+        label="Regions",
+        required=False,
+        max_length=40_000,
+        widget=forms.HiddenInput(attrs={"data-part": "regions"}),
+    )
+    reason = forms.CharField(
+        label="Reason",
+        help_text="Why this may not be seen: identity of a bystander, court's order of a date, "
+        "prejudicial detail. Kept for good, in your name.",
+        widget=forms.Textarea,
+    )
+
+    def clean_regions(self) -> Any:
+        """Return what was drawn as rows; what they mean is decided with the photograph."""
+        return read_entries(self.cleaned_data["regions"])
+
+
+def read_entries(text: str) -> Any:
+    """Return what a script or an address says of regions; raise ValidationError when garbled."""
+    try:
+        return json.loads(text or "[]")
+    except (ValueError, RecursionError) as error:
+        raise forms.ValidationError("The drawn regions could not be read.") from error

@@ -1,0 +1,96 @@
+"""Exhibit sets, their exhibits, and redacted copies of photographs."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models.functions import Upper
+
+from cases.court.models import RecordsRequest
+from cases.models import CaseRecord
+from evidence.models import Photograph, StoredFile
+from me_office.audit.models import Record
+
+
+class ExhibitSet(CaseRecord):
+    """Photographs in the order in which a court is shown them."""
+
+    title = models.CharField(max_length=160, help_text="Trial, deposition, inquest")
+    court = models.CharField(max_length=160, blank=True)
+    cause_number = models.CharField(max_length=60, blank=True)
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="exhibit_sets", null=True, blank=True
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["-created_at", "-id"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Exhibit(CaseRecord):
+    """A photograph under the number that the court gave it."""
+
+    exhibit_set = models.ForeignKey(
+        ExhibitSet, models.PROTECT, related_name="exhibits", editable=False
+    )
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="exhibits", editable=False
+    )
+    # Only the order of positions means something; there is room between them for one more.
+    position = models.PositiveIntegerField(editable=False)
+    number = models.CharField("exhibit number", max_length=24)
+    caption = models.CharField(max_length=240)
+    plain_words = models.TextField(blank=True, max_length=600)
+
+    class Meta(Record.Meta):
+        ordering = ["position", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                Upper("number"),
+                "exhibit_set",
+                condition=models.Q(voided_at=None),
+                name="exhibit_number_once_a_set",
+                violation_error_message="This set has an exhibit of that number already.",
+            ),
+            models.UniqueConstraint(
+                fields=["exhibit_set", "photograph"],
+                condition=models.Q(voided_at=None),
+                name="exhibit_photograph_once_a_set",
+                violation_error_message="This photograph is in the set already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Exhibit {self.number}"
+
+
+class Redaction(CaseRecord):
+    """A copy of a photograph for release in which regions are covered or blurred for good."""
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="redactions", editable=False
+    )
+    regions = models.JSONField(
+        editable=False, help_text="In points of the upright original, from its upper left"
+    )
+    why = models.TextField("reason", editable=False)
+    parent_sha256 = models.CharField("digest of the original", max_length=64, editable=False)
+    operations = models.JSONField(editable=False, help_text="What was done, in order")
+    software = models.CharField(max_length=200, editable=False)
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    screen_file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["-created_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["photograph"],
+                condition=models.Q(voided_at=None),
+                name="redaction_stands_once",
+                violation_error_message="A redaction of this photograph stands already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Redaction of photograph {self.photograph.number}"

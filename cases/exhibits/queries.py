@@ -1,0 +1,166 @@
+"""Reads of exhibit sets, exhibits and redactions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, Prefetch, Q, QuerySet
+
+from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
+from cases.models import Case
+from evidence.models import DerivedImage, Photograph, PhotographFinding, StoredFile
+from findings.models import Finding
+from me_office.audit.errors import NotKnown
+
+
+def _found(row: Any, what: str) -> Any:
+    if row is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return row
+
+
+def sets_of(case: Case) -> list[ExhibitSet]:
+    """Return the case's sets, the newest first, each with its number of `standing_exhibits`."""
+    rows: QuerySet[ExhibitSet] = (
+        ExhibitSet.objects.standing()
+        .filter(case=case)
+        .annotate(
+            standing_exhibits=Count("exhibits", filter=Q(exhibits__voided_at=None), distinct=True)
+        )
+        .order_by("-created_at", "-id")
+    )
+    return list(rows)
+
+
+def set_of(case: Case, set_id: UUID) -> ExhibitSet:
+    """Return a standing set of the case. Raises NotKnown."""
+    rows = ExhibitSet.objects.standing().filter(case=case, pk=set_id).select_related("request")
+    found: ExhibitSet = _found(rows.first(), "exhibit set")
+    return found
+
+
+def set_for_update(case: Case, set_id: UUID) -> ExhibitSet:
+    """Return a standing set of the case, locked. Raises NotKnown."""
+    rows = ExhibitSet.objects.standing().select_for_update(of=("self",))
+    found: ExhibitSet = _found(rows.filter(case=case, pk=set_id).first(), "exhibit set")
+    return found
+
+
+def exhibit_for_update(case: Case, exhibit_id: UUID) -> Exhibit:
+    """Return an exhibit of the case, also a removed one, locked. Raises NotKnown."""
+    rows = Exhibit.objects.select_for_update(of=("self",)).select_related("photograph")
+    found: Exhibit = _found(rows.filter(case=case, pk=exhibit_id).first(), "exhibit")
+    return found
+
+
+def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
+    """Return the standing exhibits of a set in their order, locked and bare."""
+    rows = Exhibit.objects.standing().select_for_update(of=("self",))
+    return list(rows.filter(exhibit_set=exhibit_set).order_by("position", "id"))
+
+
+def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
+    links = (
+        PhotographFinding.objects.standing()
+        .filter(finding__voided_at=None)
+        .select_related("finding")
+        .order_by("finding__number", "id")
+    )
+    standing = Redaction.objects.standing().select_related("file", "screen_file")
+    return rows.select_related("photograph__file", "exhibit_set").prefetch_related(
+        Prefetch("photograph__finding_links", queryset=links, to_attr="standing_links"),
+        Prefetch("photograph__redactions", queryset=standing, to_attr="standing_redactions"),
+    )
+
+
+def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
+    """Return the standing exhibits in their order; three statements.
+
+    Each photograph has `standing_links` (with finding) and `standing_redactions` (one or none).
+    """
+    rows = Exhibit.objects.standing().filter(exhibit_set=exhibit_set)
+    return list(_shown(rows).order_by("position", "id"))
+
+
+def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:
+    """Return what a court is shown: exhibits whose photograph was not withdrawn."""
+    return [one for one in exhibits_of(exhibit_set) if not one.photograph.is_voided]
+
+
+def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
+    """Return a standing exhibit with its photograph as `exhibits_of` does. Raises NotKnown."""
+    rows = Exhibit.objects.standing().filter(
+        case=case, exhibit_set=set_id, exhibit_set__voided_at=None, pk=exhibit_id
+    )
+    found: Exhibit = _found(_shown(rows).first(), "exhibit")
+    return found
+
+
+def findings_shown(photograph: Photograph) -> list[Finding]:
+    """Return the standing findings that a photograph shows, by number."""
+    links = (
+        PhotographFinding.objects.standing()
+        .filter(photograph=photograph, finding__voided_at=None)
+        .select_related("finding")
+        .order_by("finding__number", "id")
+    )
+    return [link.finding for link in links]
+
+
+def standing_redaction(photograph: Photograph) -> Redaction | None:
+    """Return the redaction that stands for a photograph, or None."""
+    rows = Redaction.objects.standing().filter(photograph=photograph)
+    found: Redaction | None = rows.select_related("file", "screen_file").first()
+    return found
+
+
+def redaction_for_update(case: Case, redaction_id: UUID) -> Redaction:
+    """Return a redaction of the case, locked. Raises NotKnown."""
+    rows = Redaction.objects.select_for_update(of=("self",)).select_related("photograph")
+    found: Redaction = _found(rows.filter(case=case, pk=redaction_id).first(), "redaction")
+    return found
+
+
+def redaction_of(case: Case, redaction_id: UUID) -> Redaction:
+    """Return a redaction of the case, also one that was taken back. Raises NotKnown."""
+    rows = Redaction.objects.filter(case=case, pk=redaction_id)
+    rows = rows.select_related("photograph", "file", "screen_file", "created_by", "voided_by")
+    found: Redaction = _found(rows.first(), "redaction")
+    return found
+
+
+def redactions_of(case: Case, photograph: Photograph | None = None) -> list[Redaction]:
+    """Return every redaction that was ever made, the newest first, in one statement."""
+    rows = Redaction.objects.filter(case=case)
+    if photograph is not None:
+        rows = rows.filter(photograph=photograph)
+    rows = rows.select_related("photograph", "file", "created_by", "voided_by")
+    return list(rows.order_by("-created_at", "-id"))
+
+
+def picture_of(exhibit: Exhibit, kind: str) -> StoredFile | None:
+    """Return what is shown of an exhibit, as thumb, screen or large; None while there is none.
+
+    Where a redaction stands, it is the redacted copy at every size; the original never is.
+    """
+    redactions: Sequence[Redaction] = exhibit.photograph.standing_redactions  # type: ignore[attr-defined]
+    if redactions:
+        return redactions[0].file if kind == "large" else redactions[0].screen_file
+    if kind == "large":
+        return exhibit.photograph.file
+    return screen_copy(exhibit.photograph, kind)
+
+
+def screen_copy(photograph: Photograph, kind: str = "screen") -> StoredFile | None:
+    """Return a smaller copy of a photograph; None while there is none."""
+    copies = DerivedImage.objects.filter(photograph=photograph, kind=kind)
+    made = copies.select_related("file").first()
+    return made.file if made else None
+
+
+def photographs_in(exhibit_set: ExhibitSet) -> frozenset[UUID]:
+    """Return the keys of the photographs that are in a set."""
+    rows = Exhibit.objects.standing().filter(exhibit_set=exhibit_set)
+    return frozenset(rows.values_list("photograph_id", flat=True))

@@ -1,0 +1,103 @@
+"""From drawn regions to a kept redaction: the copy is made before any row is locked."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+from uuid import UUID
+
+from PIL import Image
+
+from cases import access
+from cases.access import Act
+from cases.exhibits import actions, burning, queries
+from cases.exhibits.actions import Burned
+from cases.exhibits.models import Redaction
+from cases.exhibits.rules import Region, WrongRegion, read_regions
+from cases.models import Case
+from evidence import pictures, store
+from evidence.models import Photograph
+from evidence.queries import case_to_see, photograph_of
+from me_office.accounts.models import Staff
+from me_office.audit.actions import require_reason
+from me_office.audit.errors import Refused
+
+MEDIA_TYPE = "image/jpeg"
+
+
+def size_of(photograph: Photograph) -> tuple[int, int] | None:
+    """Return width and height of the original as it is seen; None before its copy is made."""
+    copy = queries.screen_copy(photograph)
+    if copy is None:
+        return None
+    with store.open_stored(copy) as file:
+        return burning.upright_size(
+            file, width_px=photograph.width_px, height_px=photograph.height_px
+        )
+
+
+def regions_on(photograph: Photograph, entries: Any) -> tuple[Region, ...]:
+    """Return the regions as they can be drawn on this photograph. Raises Refused."""
+    size = size_of(photograph)
+    if size is None:
+        raise Refused("The picture's smaller copy is not made yet. Try again in a moment.")
+    try:
+        return read_regions(entries, width_px=size[0], height_px=size[1])
+    except WrongRegion as error:
+        raise Refused(str(error), field="regions") from error
+
+
+def preview_of(photograph: Photograph, regions: tuple[Region, ...]) -> bytes:
+    """Return the screen-size copy as it would look."""
+    size, copy = size_of(photograph), queries.screen_copy(photograph)
+    if size is None or copy is None:
+        raise Refused("The picture's smaller copy is not made yet. Try again in a moment.")
+    with store.open_stored(copy) as file:
+        return burning.preview(file, regions, width_px=size[0])
+
+
+def redact(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    photograph_id: UUID,
+    record_id: UUID,
+    version: int,
+    entries: Any,
+    reason: str,
+) -> Redaction:
+    """Make the copy and keep it. Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict."""
+    case: Case = case_to_see(actor, case_id)
+    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    photograph = photograph_of(case, photograph_id)
+    require_reason(reason)
+    regions = regions_on(photograph, entries)
+    whole, screen = _copies(photograph, regions)
+    with (
+        store.receive(io.BytesIO(whole), name="redacted") as whole_file,
+        store.receive(io.BytesIO(screen), name="redacted") as screen_file,
+    ):
+        return actions.redact_photograph(
+            actor,
+            case_id=case_id,
+            photograph_id=photograph_id,
+            record_id=record_id,
+            version=version,
+            burned=Burned(
+                regions=regions,
+                parent_sha256=photograph.file.sha256,
+                operations=burning.operations(regions),
+                software=burning.software(),
+                whole=whole_file.recognised(media_type=MEDIA_TYPE),
+                screen=screen_file.recognised(media_type=MEDIA_TYPE),
+            ),
+            reason=reason,
+        )
+
+
+def _copies(photograph: Photograph, regions: tuple[Region, ...]) -> tuple[bytes, bytes]:
+    try:
+        with store.open_stored(photograph.file) as original:
+            return burning.redacted(original, regions)
+    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
+        raise Refused("No copy of this photograph can be made here.") from error

@@ -1,0 +1,109 @@
+/* The courtroom screen: everything by keys, from the moment the page is there. */
+import { widget } from "../../shell/js/widgets.js";
+
+const ZOOMS = [1, 2, 4];
+const STEP = 0.02;
+const NEXT = new Set(["n", "N", "PageDown", " ", "Enter"]);
+const BEFORE = new Set(["p", "P", "PageUp", "Backspace"]);
+const MOVES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+
+const within = (value) => Math.min(1, Math.max(0, value));
+
+widget("courtroom", (room) => {
+  const part = (name) => room.querySelector(`[data-part="${name}"]`);
+  const exhibits = [...room.querySelectorAll('[data-part="exhibit"]')];
+  const pointer = part("pointer");
+  const nothing = part("nothing");
+  const said = part("said");
+  const state = { index: 0, zoom: 0, across: 0.5, down: 0.5 };
+
+  const current = () => exhibits[state.index];
+  const words = () => current()?.querySelector("h1").textContent ?? "";
+
+  /* A sharper picture takes the place of the first one once it is whole. */
+  const sharpen = () => {
+    const exhibit = current();
+    const picture = exhibit.querySelector('[data-part="picture"]');
+    if (picture.dataset.sharp) return;
+    picture.dataset.sharp = "asked";
+    const sharp = new Image();
+    sharp.src = exhibit.dataset.large;
+    sharp.decode().then(
+      () => { picture.src = sharp.src; },
+      () => { delete picture.dataset.sharp; },
+    );
+  };
+
+  const draw = () => {
+    const exhibit = current();
+    exhibits.forEach((one) => { one.hidden = one !== exhibit; });
+    const zoom = ZOOMS[state.zoom];
+    pointer.style.setProperty("--at-across", `${state.across * 100}%`);
+    const frame = exhibit?.querySelector('[data-part="frame"]');
+    const picture = exhibit?.querySelector('[data-part="picture"]');
+    if (!frame) return;
+    const box = frame.getBoundingClientRect();
+    const share = box.height / room.getBoundingClientRect().height;
+    pointer.style.setProperty("--at-down", `${state.down * share * 100}%`);
+    /* What is under the pointer stays under it; without one the place it would have. */
+    const shift = zoom - 1;
+    picture.style.setProperty("--zoom", String(zoom));
+    picture.style.setProperty("--across", `${(0.5 - state.across) * shift * box.width}px`);
+    picture.style.setProperty("--down", `${(0.5 - state.down) * shift * box.height}px`);
+    if (zoom > 1) sharpen();
+  };
+
+  const go = (by) => {
+    const index = Math.min(exhibits.length - 1, Math.max(0, state.index + by));
+    if (index === state.index) return;
+    Object.assign(state, { index, zoom: 0, across: 0.5, down: 0.5 });
+    draw();
+    said.textContent = words();
+  };
+
+  const move = ([across, down], far) => {
+    const step = far ? STEP * 4 : STEP;
+    state.across = within(state.across + across * step);
+    state.down = within(state.down + down * step);
+    draw();
+  };
+
+  const fill = () => {
+    const asked = document.fullscreenElement
+      ? document.exitFullscreen()
+      : document.documentElement.requestFullscreen?.();
+    asked?.catch(() => { said.textContent = "The screen could not be filled."; });
+  };
+
+  const arrow = (key, far) => {
+    const steering = !pointer.hidden || ZOOMS[state.zoom] > 1;
+    if (steering) move(MOVES[key], far);
+    else if (MOVES[key][0]) go(MOVES[key][0]);
+  };
+
+  const act = (event) => {
+    const { key } = event;
+    if (key === "Escape") window.location.assign(room.dataset.leave);
+    else if (key.toLowerCase() === "h") nothing.hidden = !nothing.hidden;
+    else if (key.toLowerCase() === "f") fill();
+    else if (!nothing.hidden) return key === "Tab" ? false : true;
+    else if (NEXT.has(key)) go(1);
+    else if (BEFORE.has(key)) go(-1);
+    else if (key === "Home") go(-exhibits.length);
+    else if (key === "End") go(exhibits.length);
+    else if (key.toLowerCase() === "z") {
+      state.zoom = (state.zoom + 1) % ZOOMS.length;
+      draw();
+    } else if (key.toLowerCase() === "a") pointer.hidden = !pointer.hidden;
+    else if (key in MOVES) arrow(key, event.shiftKey);
+    else return false;
+    return true;
+  };
+
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (act(event)) event.preventDefault();
+  });
+  window.addEventListener("resize", draw);
+  draw();
+});

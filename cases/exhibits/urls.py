@@ -1,0 +1,39 @@
+"""Pages of exhibits."""
+
+from django.urls import path
+
+from cases.exhibits.views import exhibits, redactions, sets, showing
+
+app_name = "exhibits"
+_ALL = "cases/<uuid:case_id>/exhibits"
+_SET = f"{_ALL}/<uuid:set_id>"
+_ONE = f"{_SET}/exhibits/<uuid:exhibit_id>"
+urlpatterns = [
+    path(f"{_ALL}/", sets.exhibit_sets, name="sets"),
+    path(f"{_ALL}/new/", sets.make_set, name="make-set"),
+    path(f"{_ALL}/photographs/", exhibits.choose_to_redact, name="choose-to-redact"),
+    path(f"{_ALL}/photographs/<uuid:photograph_id>/redact/", redactions.redact, name="redact"),
+    path(
+        f"{_ALL}/photographs/<uuid:photograph_id>/redact/preview.jpg",
+        redactions.preview,
+        name="redact-preview",
+    ),
+    path(f"{_ALL}/redactions/<uuid:redaction_id>/", redactions.redacted_copy, name="redaction"),
+    path(
+        f"{_ALL}/redactions/<uuid:redaction_id>/take-back/",
+        redactions.take_back,
+        name="take-back-redaction",
+    ),
+    path(f"{_SET}/", sets.exhibit_set, name="set"),
+    path(f"{_SET}/edit/", sets.change_set, name="change-set"),
+    path(f"{_SET}/withdraw/", sets.withdraw_set, name="withdraw-set"),
+    path(f"{_SET}/choose/", exhibits.choose, name="choose"),
+    path(f"{_SET}/contact-sheet/", sets.contact_sheet, name="contact-sheet"),
+    path(f"{_SET}/present/", showing.present, name="present"),
+    path(f"{_ONE}/", exhibits.exhibit, name="exhibit"),
+    path(f"{_ONE}/move/", sets.move, name="move-exhibit"),
+    path(f"{_ONE}/remove/", exhibits.remove, name="remove-exhibit"),
+    path(f"{_ONE}/thumb/", showing.picture, {"kind": "thumb"}, name="thumb"),
+    path(f"{_ONE}/screen/", showing.picture, {"kind": "screen"}, name="screen"),
+    path(f"{_ONE}/large/", showing.picture, {"kind": "large"}, name="large"),
+]

@@ -1,0 +1,161 @@
+"""Pages of exhibits: choosing photographs, one exhibit, removing it."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import may
+from cases.course import CaseFrame, case_frame
+from cases.exhibits import actions, queries
+from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
+from cases.exhibits.models import Exhibit
+from cases.exhibits.plain import plain_words_for
+from cases.exhibits.views.sets import PREPARE, STEP
+from evidence.queries import LogFilter, findings_to_link, photograph_page
+from me_office.audit.errors import OfficeError
+from me_office.shell.forms import answer_form, attempt
+
+
+def _offered(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    """The photographs of the log that fit the filters in the address."""
+    filters = FilterForm(request.GET, findings=findings_to_link(frame.case))
+    said = filters.cleaned_data if filters.is_valid() else {}
+    after = request.GET.get("after", "")
+    wanted = LogFilter(
+        place=said.get("place", ""),
+        view=said.get("view", ""),
+        scale=said.get("scale", ""),
+        finding_id=UUID(said["finding"]) if said.get("finding") else None,
+        words=said.get("words", ""),
+        after=int(after) if after.isdecimal() and len(after) < 9 else 0,
+    )
+    page = photograph_page(frame.case, wanted)
+    kept = {name: value for name, value in said.items() if value}
+    return {
+        "frame": frame,
+        "filters": filters,
+        "filtered": bool(kept),
+        "page": page,
+        "next_url": f"?{urlencode({**kept, 'after': page.next_after})}" if page.next_after else "",
+        "first_url": f"?{urlencode(kept)}" if wanted.after else "",
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def choose(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Choose photographs of the log for a set."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    context = _offered(request, frame)
+    form = AddForm(request.POST or None, photographs=context["page"].photographs)
+    if request.method == "POST" and form.is_valid() and _add_each(request, shown.pk, case_id, form):
+        count = len(form.cleaned_data["photograph"])
+        words = "1 exhibit is" if count == 1 else f"{count} exhibits are"
+        messages.success(request, f"{words} added at the end. Check numbers and captions.")
+        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    already = queries.photographs_in(shown)
+    context |= {"exhibit_set": shown, "already": already}
+    return answer_form(request, "exhibits/choose.html", context, form)
+
+
+def _add_each(request: HttpRequest, set_id: UUID, case_id: UUID, form: AddForm) -> bool:
+    """Add each photograph under a key that follows from the form's: a retry is the same."""
+    for chosen in form.cleaned_data["photograph"]:
+        try:
+            actions.add_exhibit(
+                request.user,
+                case_id=case_id,
+                set_id=set_id,
+                record_id=uuid.uuid5(form.record_id, chosen),
+                photograph_id=UUID(chosen),
+                entry={},
+            )
+        except OfficeError as error:
+            form.take(error)
+            return False
+    return True
+
+
+@require_GET
+def choose_to_redact(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Choose a photograph of the log to redact."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    return render(request, "exhibits/choose.html", _offered(request, frame))
+
+
+@require_http_methods(["GET", "POST"])
+def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Show one exhibit, and change its number, caption and plain words."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
+    form = ExhibitForm(
+        request.POST or None, instance=queries.exhibit_of(frame.case, set_id, exhibit_id)
+    )
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_exhibit(
+                request.user,
+                case_id=case_id,
+                exhibit_id=exhibit_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved} saved.")
+            page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
+            return redirect(f"{page}#exhibit-{exhibit_id}")
+    context = {"frame": frame, **_one(request, frame, shown)}
+    return answer_form(request, "exhibits/exhibit.html", context, form)
+
+
+def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
+    findings = [link.finding for link in shown.photograph.standing_links]  # type: ignore[attr-defined]
+    return {
+        "exhibit": shown,
+        "findings": findings,
+        "offered": plain_words_for(finding.term for finding in findings),
+        "redaction": next(iter(shown.photograph.standing_redactions), None),  # type: ignore[attr-defined]
+        "may_prepare": may(request.user, PREPARE, frame.case),
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def remove(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Take an exhibit out of its set."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
+    form = ReasonForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.remove_exhibit(
+                request.user,
+                case_id=case_id,
+                exhibit_id=exhibit_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"{shown} is removed from the set.")
+            return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    context = {
+        "frame": frame,
+        "title": f"Remove exhibit {shown.number}",
+        "sentence": f"Photograph {shown.photograph.number} is no longer in this set. It stays in "
+        "the photograph log, and the history keeps that it was an exhibit.",
+        "act": "Remove the exhibit",
+        "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+    }
+    return answer_form(request, "exhibits/confirm.html", context, form)

@@ -1,0 +1,123 @@
+"""Pages of redactions: drawing regions, looking first, taking one back, the copy itself."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases import access
+from cases.course import case_frame
+from cases.exhibits import actions, queries, redacting
+from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
+from cases.exhibits.views.sets import PREPARE, STEP
+from evidence import store
+from evidence.queries import case_to_see, photograph_of
+from me_office.audit.actions import note_access
+from me_office.audit.errors import Refused
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_http_methods(["GET", "POST"])
+def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Draw what may not be seen, and keep the copy."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = photograph_of(frame.case, photograph_id)
+    standing = queries.standing_redaction(shown)
+    form = RedactionForm(request.POST or None)
+    form.fields["version"].initial = standing.version if standing else 0
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: redacting.redact(
+                request.user,
+                case_id=case_id,
+                photograph_id=photograph_id,
+                record_id=form.record_id,
+                version=form.version,
+                entries=form.cleaned_data["regions"],
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"A redacted copy of photograph {shown.number} is kept.")
+            return redirect("exhibits:sets", case_id=case_id)
+    size = redacting.size_of(shown)
+    context = {
+        "frame": frame,
+        "photograph": shown,
+        "standing": standing,
+        "size": size,
+        "history": queries.redactions_of(frame.case, shown),
+    }
+    return answer_form(request, "exhibits/redact.html", context, form)
+
+
+@require_GET
+def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show how the copy would look, in screen size; nothing is kept."""
+    case = case_to_see(request.user, case_id)
+    access.require(request.user, PREPARE, case)
+    shown = photograph_of(case, photograph_id)
+    try:
+        entries = read_entries(request.GET.get("regions", ""))
+    except ValidationError as error:
+        raise Refused(str(error.message)) from error
+    copy = redacting.preview_of(shown, redacting.regions_on(shown, entries))
+    return HttpResponse(copy, content_type="image/jpeg", headers={"Cache-Control": "no-store"})
+
+
+@require_http_methods(["GET", "POST"])
+def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpResponse:
+    """Take a redaction back."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.redaction_of(frame.case, redaction_id)
+    form = ReasonForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_redaction(
+                request.user,
+                case_id=case_id,
+                redaction_id=redaction_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            number = shown.photograph.number
+            messages.success(request, f"The redaction of photograph {number} is taken back.")
+            return redirect("exhibits:sets", case_id=case_id)
+    context = {
+        "frame": frame,
+        "title": f"Take back the redaction of photograph {shown.photograph.number}",
+        "sentence": "From now on exhibits show this photograph as it is, with what was covered or "
+        "blurred. The redacted copy stays in the store, and the log keeps both reasons.",
+        "act": "Take the redaction back",
+        "back": reverse("exhibits:sets", kwargs={"case_id": case_id}),
+        "caution": "A court's order may forbid showing what was hidden. Ask counsel where it is "
+        "not plain.",
+    }
+    return answer_form(request, "exhibits/confirm.html", context, form)
+
+
+@require_GET
+def redacted_copy(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> FileResponse:
+    """Send the whole redacted copy; that it was fetched is noted."""
+    case = case_to_see(request.user, case_id)
+    shown = queries.redaction_of(case, redaction_id)
+    note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)
+    answer = FileResponse(
+        store.open_stored(shown.file),
+        as_attachment=True,
+        filename=f"{shown.file.sha256}.jpg",
+        content_type=shown.file.media_type,
+    )
+    answer["Content-Length"] = str(shown.file.size_bytes)
+    answer["Cache-Control"] = "private, no-store"
+    return answer

@@ -1,0 +1,168 @@
+"""Pages of exhibit sets: the list, one set, its form, its withdrawal."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from cases.exhibits import actions, queries
+from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
+from cases.exhibits.models import ExhibitSet
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "court"
+PREPARE = Act.PREPARE_EXHIBITS
+
+
+@require_GET
+def exhibit_sets(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the case's sets and the log of its redactions."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    decision = decision_on(request.user, PREPARE, frame.case)
+    context = {
+        "frame": frame,
+        "sets": queries.sets_of(frame.case),
+        "redactions": queries.redactions_of(frame.case),
+        "may_prepare": decision.allowed,
+        "why_not": decision.why,
+    }
+    return render(request, "exhibits/sets.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def make_set(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Begin a set."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    form = SetForm(request.POST or None, case=frame.case)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.make_exhibit_set(
+                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if saved:
+            return redirect("exhibits:choose", case_id=case_id, set_id=saved.pk)
+    return answer_form(request, "exhibits/set_form.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def change_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Change what a set is called and what it is for."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    form = SetForm(
+        request.POST or None, instance=queries.set_of(frame.case, set_id), case=frame.case
+    )
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_exhibit_set(
+                request.user,
+                case_id=case_id,
+                set_id=set_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, "The set is changed.")
+            return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    context = {"frame": frame, "exhibit_set": shown}
+    return answer_form(request, "exhibits/set_form.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Withdraw a set that is not to be shown."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    form = ReasonForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_exhibit_set(
+                request.user,
+                case_id=case_id,
+                set_id=set_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Withdrawn: {shown.title}.")
+            return redirect("exhibits:sets", case_id=case_id)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw {shown.title}",
+        "sentence": "The set is no longer listed and can't be presented. Photographs and "
+        "redactions stay as they are; the history keeps what the set held.",
+        "act": "Withdraw the set",
+        "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+    }
+    return answer_form(request, "exhibits/confirm.html", context, form)
+
+
+@require_GET
+def exhibit_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Show one set with its exhibits in their order."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    context = set_context(request, frame, queries.set_of(frame.case, set_id))
+    return render(request, "exhibits/set.html", context)
+
+
+def set_context(request: HttpRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, Any]:
+    """Return what the page of one set needs."""
+    exhibits = queries.exhibits_of(shown)
+    return {
+        "frame": frame,
+        "exhibit_set": shown,
+        "exhibits": exhibits,
+        "may_prepare": may(request.user, PREPARE, frame.case),
+        "redacted": [one for one in exhibits if one.photograph.standing_redactions],  # type: ignore[attr-defined]
+        "without_finding": [one for one in exhibits if not one.photograph.standing_links],  # type: ignore[attr-defined]
+    }
+
+
+@require_POST
+def move(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Put an exhibit elsewhere in the order."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    form = MoveForm(request.POST)
+    if form.is_valid():
+        moved = attempt(
+            form,
+            lambda: actions.move_exhibit(
+                request.user,
+                case_id=case_id,
+                exhibit_id=exhibit_id,
+                version=form.version,
+                place=form.cleaned_data["place"],
+            ),
+        )
+        if moved:
+            page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
+            return redirect(f"{page}#exhibit-{exhibit_id}")
+    return answer_form(request, "exhibits/set.html", set_context(request, frame, shown), form)
+
+
+@require_GET
+def contact_sheet(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Show the set as a sheet of small pictures, to print."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = queries.set_of(frame.case, set_id)
+    context = {
+        "frame": frame,
+        "exhibit_set": shown,
+        "exhibits": queries.exhibits_to_present(shown),
+    }
+    return render(request, "exhibits/contact_sheet.html", context)

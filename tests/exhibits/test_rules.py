@@ -1,0 +1,100 @@
+"""Where exhibits go, which number comes next, which regions can be drawn, plain words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cases.exhibits import plain
+from cases.exhibits.rules import (
+    GAP,
+    WrongRegion,
+    next_number,
+    place_for,
+    read_regions,
+    taken_number,
+)
+
+SQUARE = {"shape": "rectangle", "manner": "cover", "points": [[10, 10], [40, 30]]}
+TRIANGLE = {"shape": "polygon", "manner": "blur", "points": [[0, 0], [50, 0], [0, 50]]}
+
+
+@pytest.mark.parametrize(
+    ("others", "place", "expected"),
+    [
+        ([], 1, GAP),
+        ([1024, 2048], 1, 512),
+        ([1024, 2048], 2, 1536),
+        ([1024, 2048], 3, 2048 + GAP),
+        ([1024, 2048], 99, 2048 + GAP),
+        ([1, 2], 1, None),
+        ([7, 8], 2, None),
+    ],
+)
+def test_a_place_is_found_between_neighbours_or_there_is_none(others, place, expected):
+    assert place_for(others, place) == expected
+
+
+def test_numbers_go_on_from_the_highest_plain_one():
+    assert next_number([]) == "1"
+    assert next_number(["2", "14", "14-A", "State's 30"]) == "15"
+    assert taken_number(" 14-a ", ["14-A"])
+    assert not taken_number("14-B", ["14-A"])
+
+
+def test_regions_are_read_and_keep_what_was_drawn():
+    square, triangle = read_regions([SQUARE, TRIANGLE], width_px=100, height_px=80)
+    assert square.box == (10, 10, 40, 30)
+    assert square.outline == ((10, 10), (40, 10), (40, 30), (10, 30))
+    assert [one.as_entry() for one in (square, triangle)] == [SQUARE, TRIANGLE]
+    assert "cover rectangle 10,10 40,30" in square.words
+
+
+@pytest.mark.parametrize(
+    ("entries", "message"),
+    [
+        ([], "at least one"),
+        ("cover all", "at least one"),
+        ([SQUARE] * 41, "Up to 40"),
+        (["x"], "Region 1 is not"),
+        ([{**SQUARE, "shape": "circle"}], "rectangle or a polygon"),
+        ([{**SQUARE, "manner": "smudge"}], "covered or blurred"),
+        ([{**SQUARE, "points": None}], "no points"),
+        ([{**SQUARE, "points": [[1, 2]]}], "has 2 to 2 points"),
+        ([{**TRIANGLE, "points": [[1, 2], [9, 9]]}], "has 3 to 60 points"),
+        ([{**SQUARE, "points": [[1, 2], [1.5, 9]]}], "whole numbers"),
+        ([{**SQUARE, "points": [[True, 2], [8, 9]]}], "whole numbers"),
+        ([SQUARE, {**SQUARE, "points": [[0, 0], [101, 9]]}], "Region 2 reaches outside"),
+        ([{**SQUARE, "points": [[-1, 0], [50, 9]]}], "reaches outside"),
+        ([{**SQUARE, "points": [[5, 5], [8, 60]]}], "too small"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_with_its_reason(entries, message):
+    with pytest.raises(WrongRegion, match=message):
+        read_regions(entries, width_px=100, height_px=80)
+
+
+@pytest.mark.parametrize(
+    ("term", "words"),
+    [
+        ("Contusion", "Contusion: a bruise."),
+        ("Gunshot wound of entrance", "Gunshot wound of entrance: where a bullet went in."),
+        ("Subdural hemorrhage", "Subdural hemorrhage: bleeding beneath the brain's outer cover."),
+        ("Lividity, posterior", "Lividity, posterior: colour change where blood settles after"),
+        ("Something else", ""),
+        ("", ""),
+    ],
+)
+def test_plain_words_are_offered_for_terms_of_the_list(term, words):
+    assert plain.plain_words(term).startswith(words)
+    assert bool(plain.plain_words(term)) == bool(words)
+
+
+def test_plain_words_name_each_term_once_and_the_list_says_where_it_is_from():
+    assert plain.plain_words_for(["Contusion", "Contusion"]) == "Contusion: a bruise."
+    file = Path(plain.__file__).with_name("plain_words.json")
+    kept = json.loads(file.read_text(encoding="utf-8"))
+    assert "own wording" in kept["provenance"]
+    assert "read these before use" in kept["caution"]
