@@ -42,7 +42,7 @@ demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
 test: $(INSTALLED) chromium lint
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 bench: $(INSTALLED)
 	$(BIN)/python -m tests.bench
