@@ -28,7 +28,6 @@ PAST = {
     "finish": "finished",
     "link": "linked",
     "log": "logged",
-    "measure": "measured",
     "make": "made",
     "measure": "measured",
     "move": "moved",
