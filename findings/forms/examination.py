@@ -9,7 +9,7 @@ from django import forms
 from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
-from findings.forms.reason import reason_field
+from findings.forms.reason import reason_field, say_nothing
 from findings.models import Examination, Lividity, OrganWeight, Rigor
 from me_office.shell.forms import RecordForm
 
@@ -120,6 +120,8 @@ class LividityForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_nothing(self.fields["state"], "choose")
+        say_nothing(self.fields["blanching"], "not said")
         if self.instance._state.adding:
             del self.fields["reason"]
 
@@ -136,5 +138,6 @@ class RigorForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_nothing(self.fields["stage"], "choose")
         if self.instance._state.adding:
             del self.fields["reason"]

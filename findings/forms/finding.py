@@ -11,7 +11,7 @@ from django import forms
 from findings.actions.finding import OWN_FIELDS
 from findings.actions.interpretation import INTERPRETATION_FIELDS
 from findings.actions.layer import LAYER_FIELDS
-from findings.forms.reason import reason_field
+from findings.forms.reason import reason_field, say_nothing
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
 from findings.vocabulary import COLOUR_CAUTION
@@ -118,7 +118,7 @@ class FindingForm(RecordForm):
         super().__init__(*args, **kwargs)
         standing = self.instance
         for name in ("klass", "measured_by", "timing", "impacts_kind"):
-            _say_nothing(self.fields[name], "" if name == "klass" else "not said")
+            say_nothing(self.fields[name], "" if name == "klass" else "not said")
         for name in (*[f"{size}_cm" for size in SIZES], "midline_cm", "midline_where"):
             self.fields[name].initial = _shown(getattr(standing, name))
         self.fields["above_heel_cm"].initial = standing.above_heel_cm
@@ -190,12 +190,6 @@ class FindingForm(RecordForm):
         if name and name.endswith("_mm"):
             name = f"{name.removesuffix('_mm')}_cm"
         super()._add(name, message)
-
-
-def _say_nothing(field: Any, words: str) -> None:
-    """Name the choice that says nothing, or leave it out."""
-    chosen = [(value, title) for value, title in field.choices if value]
-    field.choices = [("", words), *chosen] if words else chosen
 
 
 def _shown(value: Any) -> Any:

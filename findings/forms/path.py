@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from findings.actions.path import PATH_FIELDS
-from findings.forms.reason import reason_field
+from findings.forms.reason import reason_field, say_nothing
 from findings.models import Finding, WoundPath
 from me_office.shell.forms import RecordForm
 
@@ -61,6 +61,7 @@ class WoundPathForm(RecordForm):
         fields = [name for name in PATH_FIELDS if not name.endswith("from_midline_cm")]
         help_texts = {
             "structures": "One structure a line, from the entrance on.",
+            "end_words": "Exact place, object and its state.",
             "depth_cm": "How far the end lies behind or in front of the entrance.",
         }
 
@@ -69,10 +70,8 @@ class WoundPathForm(RecordForm):
         others = Finding.objects.standing().filter(case=finding.case_id).exclude(pk=finding.pk)
         self.fields["exit_finding"].queryset = others.order_by("number")  # type: ignore[attr-defined]
         self.fields["exit_finding"].empty_label = "no finding of its own"  # type: ignore[attr-defined]
-        self.fields["depth_way"].choices = [  # type: ignore[attr-defined]
-            ("", "not measured"),
-            *[choice for choice in self.fields["depth_way"].choices if choice[0]],  # type: ignore[attr-defined]
-        ]
+        say_nothing(self.fields["depth_way"], "not measured")
+        say_nothing(self.fields["ends_as"], "choose")
         for end in ENDS:
             typed = getattr(self.instance, f"{end}_from_midline_cm")
             if typed is not None:

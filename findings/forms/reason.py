@@ -1,6 +1,8 @@
-"""The reason that a change asks for, and the form that withdraws a record."""
+"""What the forms share: the reason that a change asks for, and withdrawing a record."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django import forms
 
@@ -15,6 +17,12 @@ def reason_field(*, required: bool = False) -> forms.CharField:
         label="Reason" if required else "Reason for the change",
         help_text="Kept with the change for good, in your name.",
     )
+
+
+def say_nothing(field: Any, words: str) -> None:
+    """Name the choice that says nothing, or leave it out."""
+    chosen = [(value, title) for value, title in field.choices if value]
+    field.choices = [("", words), *chosen] if words else chosen
 
 
 class VoidForm(OfficeForm):
