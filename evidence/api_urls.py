@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evidence.api import items, photographs
+from evidence.api import items, log, photographs
 
 app_name = "evidence_api"
 CASE = "cases/<uuid:case_id>"
@@ -16,6 +16,27 @@ urlpatterns = [
         f"{CASE}/photograph-links/<uuid:link_id>/void/",
         photographs.PhotographLinkVoidView.as_view(),
         name="photograph-link-void",
+    ),
+    path(
+        f"{CASE}/photograph-links/<uuid:link_id>/outline/",
+        log.PhotographOutlineView.as_view(),
+        name="photograph-outline",
+    ),
+    path(f"{CASE}/photograph-series/", log.SeriesListView.as_view(), name="series"),
+    path(
+        f"{CASE}/photograph-series/<uuid:series_id>/photographs/",
+        log.SeriesPhotographsView.as_view(),
+        name="series-photographs",
+    ),
+    path(
+        f"{CASE}/photograph-series/<uuid:series_id>/void/",
+        log.SeriesVoidView.as_view(),
+        name="series-void",
+    ),
+    path(
+        f"{CASE}/photograph-series-members/<uuid:member_id>/void/",
+        log.SeriesMemberVoidView.as_view(),
+        name="series-member-void",
     ),
     path(f"{CASE}/specimens/", items.SpecimensView.as_view(), name="specimens"),
     path(f"{CASE}/specimens/<uuid:specimen_id>/", items.SpecimenView.as_view(), name="specimen"),

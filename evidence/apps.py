@@ -7,6 +7,6 @@ class EvidenceConfig(AppConfig):
     verbose_name = "Photographs, specimens, property"
 
     def ready(self) -> None:
-        from evidence import pictures, steps  # noqa: F401
+        from evidence import pictures, steps, tile_tasks  # noqa: F401
 
         pictures.prepare_readers()

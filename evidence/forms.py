@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any, cast
 
@@ -13,6 +14,7 @@ from evidence.pictures import NAMES_OF
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
+from me_office.audit.errors import Refused
 from me_office.shell.forms import OfficeForm, RecordForm
 
 NOBODY = "No member of staff"
@@ -133,6 +135,50 @@ class LinkForm(OfficeForm):
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choose_from(self, "finding", [("", "Choose a finding"), *finding_choices(findings)])
+
+
+class OutlineForm(OfficeForm):
+    """A pointer or an outline as it was drawn: points of the upright picture, 0 to 1."""
+
+    outline = forms.JSONField(label="Outline", required=False, widget=forms.HiddenInput)
+
+
+class FindForm(forms.Form):
+    """Words to look for in the photograph log."""
+
+    q = forms.CharField(
+        label="Find in the log",
+        max_length=80,
+        required=False,
+        widget=forms.TextInput(
+            attrs={"type": "search", "autocomplete": "off", "placeholder": "Words or a number"}
+        ),
+    )
+
+
+class SeriesForm(OfficeForm):
+    """Photographs of the same area, named by their numbers."""
+
+    title = forms.CharField(
+        label="Area", max_length=120, help_text="What they all show: right chest."
+    )
+    photographs = forms.CharField(
+        label="Photographs", max_length=200, help_text="Their numbers: 7, 8 and 12."
+    )
+
+    @property
+    def numbers(self) -> list[int]:
+        """The numbers that were typed, each once."""
+        found = re.findall(r"\d{1,8}", self.cleaned_data["photographs"])
+        return list(dict.fromkeys(int(number) for number in found))
+
+    def require_all(self, wanted: Iterable[int], there: set[int]) -> None:
+        """Refuse numbers that no photograph of the case has. Raises Refused."""
+        missing = [str(number) for number in wanted if number not in there]
+        if missing:
+            raise Refused(
+                f"There is no photograph {', '.join(missing)} in this case.", field="photographs"
+            )
 
 
 class WithdrawForm(OfficeForm):

@@ -189,6 +189,13 @@ def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
     return copy.getvalue()
 
 
+def upright(file: IO[bytes]) -> Image.Image:
+    """Return the whole picture upright, eight bits a channel, in sRGB."""
+    with Image.open(file, formats=READERS) as original:
+        profile = original.info.get("icc_profile")
+        return _in_srgb(_eight_bit(ImageOps.exif_transpose(original)), profile)
+
+
 def _eight_bit(picture: Image.Image) -> Image.Image:
     if picture.mode.startswith("I") or picture.mode == "F":
         low, high = picture.getextrema()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -131,6 +132,8 @@ NEARNESS = ("overview", "mid-range", "close-up")
 # Common practice: one area is photographed in one go. A longer pause begins another series.
 LONGEST_PAUSE = timedelta(minutes=20)
 MOST_PROPOSED = 12
+# More pictures than this can't be judged at a glance: their series is named by hand.
+MOST_TOGETHER = 24
 
 
 @dataclass(frozen=True)
@@ -149,7 +152,7 @@ def nearer_later(shot: Shot) -> tuple[int, bool, int]:
 
 
 def proposed_series(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Proposal]:
-    """Propose series among photographs that are in none with each other yet.
+    """Propose series where a photograph is in none with another of its area yet.
 
     First those that show the same finding; then those of the same region, place and time. A
     proposal differs within itself in view or scale: ten overviews are no series.
@@ -158,7 +161,8 @@ def proposed_series(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Pro
     for seen in sorted(findings, key=lambda each: each.number):
         together = [shot for shot in shots if seen.id in shot.finding_ids]
         why = f"They show finding {seen.number}, {seen.term}."
-        proposals.append(_proposal(together, title=f"{seen.number} {seen.term}", why=why))
+        title = _one_region(together) or f"{seen.number} {seen.term}"
+        proposals.append(_proposal(together, title=title, why=why))
     for region, together in _by_region_and_time(shots):
         why = "Same region, same place, taken shortly after each other."
         proposals.append(_proposal(together, title=region, why=why))
@@ -169,10 +173,16 @@ def proposed_series(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Pro
     return kept[:MOST_PROPOSED]
 
 
+def _one_region(together: Iterable[Shot]) -> str:
+    regions = {shot.region.strip().casefold(): shot.region.strip() for shot in together}
+    return next(iter(regions.values())) if len(regions) == 1 else ""
+
+
 def _proposal(together: Sequence[Shot], *, title: str, why: str) -> Proposal | None:
-    if len({(shot.view, shot.with_scale) for shot in together}) < 2:
+    if len(together) > MOST_TOGETHER or len({(one.view, one.with_scale) for one in together}) < 2:
         return None
-    if frozenset.intersection(*(shot.series_ids for shot in together)):
+    held = Counter(key for shot in together for key in shot.series_ids)
+    if all(any(held[key] > 1 for key in shot.series_ids) for shot in together):
         return None
     return Proposal(title, why, tuple(sorted(together, key=nearer_later)))
 

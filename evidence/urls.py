@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evidence.views import files, items, photographs
+from evidence.views import files, items, links, photographs, series, viewer
 
 app_name = "evidence"
 CASE = "cases/<uuid:case_id>"
@@ -10,6 +10,18 @@ ONE = f"{CASE}/photographs/<uuid:photograph_id>"
 urlpatterns = [
     path(f"{CASE}/photographs/", photographs.photographs, name="photographs"),
     path(f"{CASE}/photographs/add/", photographs.add_photographs, name="photographs-add"),
+    path(f"{CASE}/photographs/compare/", viewer.compare, name="photographs-compare"),
+    path(f"{CASE}/photographs/series/", series.series_list, name="series"),
+    path(
+        f"{CASE}/photographs/series/<uuid:series_id>/withdraw/",
+        series.withdraw_series,
+        name="series-withdraw",
+    ),
+    path(
+        f"{CASE}/photographs/series/photographs/<uuid:member_id>/",
+        series.take_from_series,
+        name="series-take",
+    ),
     path(f"{ONE}/", photographs.photograph, name="photograph"),
     path(f"{ONE}/preview/", photographs.preview, name="photograph-preview"),
     path(f"{ONE}/thumb/", files.photograph_file, {"kind": "thumb"}, name="photograph-thumb"),
@@ -17,8 +29,15 @@ urlpatterns = [
     path(
         f"{ONE}/original/", files.photograph_file, {"kind": "original"}, name="photograph-original"
     ),
-    path(f"{ONE}/findings/", photographs.link, name="photograph-link"),
-    path(f"{ONE}/findings/<uuid:link_id>/", photographs.unlink, name="photograph-unlink"),
+    path(f"{ONE}/findings/", links.link, name="photograph-link"),
+    path(f"{ONE}/findings/<uuid:link_id>/", links.unlink, name="photograph-unlink"),
+    path(f"{ONE}/findings/<uuid:link_id>/outline/", links.outline, name="photograph-outline"),
+    path(f"{ONE}/tiles/", viewer.photograph_tiles, name="photograph-tiles"),
+    path(
+        f"{ONE}/tiles/<int:level>/<int:column>-<int:row>/",
+        viewer.photograph_tile,
+        name="photograph-tile",
+    ),
     path(f"{ONE}/withdraw/", photographs.withdraw_photograph, name="photograph-withdraw"),
     path(
         f"{CASE}/findings/<uuid:finding_id>/photographs/",

@@ -63,7 +63,7 @@ class PhotographLinkSerializer(serializers.ModelSerializer[PhotographFinding]):
 
     class Meta:
         model = PhotographFinding
-        fields = ["id", "version", "photograph", "finding", "voided_at", "void_reason"]
+        fields = ["id", "version", "photograph", "finding", "outline", "voided_at", "void_reason"]
         read_only_fields = fields
 
 

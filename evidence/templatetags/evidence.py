@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from typing import Any
+
 from django import template
 
 from evidence.models import Photograph
@@ -20,3 +23,9 @@ def cover(photograph: Photograph) -> str:
 def short_digest(sha256: str) -> str:
     """A digest's first and last figures, for where the whole has no room."""
     return f"{sha256[:8]} … {sha256[-8:]}"
+
+
+@register.filter
+def outline_json(outline: Any) -> str:
+    """Points of an outline for a script; empty when there is none."""
+    return json.dumps(outline) if outline else ""

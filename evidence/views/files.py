@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from evidence import queries, store
 from evidence.models import Photograph, StoredFile
+from evidence.views.viewer import note_look
 from me_office.audit.actions import note_access
 
 NAMES = {
@@ -33,9 +34,10 @@ def photograph_file(
     stored = queries.file_of(shown, kind)
     if stored is None:
         raise Http404
-    if kind != "thumb":
-        what = "photograph" if kind == "screen" else "original"
-        note_access(request.user, case_id=case.pk, what=what, record_id=shown.pk)
+    if kind == "screen":
+        note_look(request, case, shown.pk)
+    elif kind == "original":
+        note_access(request.user, case_id=case.pk, what="original", record_id=shown.pk)
     return _streamed(stored, shown, original=kind == "original")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from copy import copy
 from typing import Any
 from uuid import UUID
 
@@ -11,14 +12,16 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import actions, intake, queries
 from evidence.custody.queries import custody_of
-from evidence.forms import LinkForm, PhotographForm, UploadForm, WithdrawForm
+from evidence.forms import FindForm, LinkForm, OutlineForm, PhotographForm, UploadForm, WithdrawForm
 from evidence.models import Photograph
+from evidence.outlines import overlay_of
 from evidence.rules import Lacking, LackingKind
 from me_office.accounts.roles import Role
 from me_office.audit.errors import OfficeError
@@ -40,6 +43,7 @@ def _filter_of(request: HttpRequest) -> queries.LogFilter:
         without_finding=asked.get("finding") == "none",
         finding_id=_key(asked.get("finding", "")),
         undescribed=asked.get("words") == "none",
+        words=asked.get("q", "").strip()[:80],
         after=int(after) if after.isdecimal() and len(after) < 9 else 0,
     )
 
@@ -76,6 +80,7 @@ def _choice(request: HttpRequest, name: str, value: str, words: str) -> dict[str
 MISSING = {
     LackingKind.IDENTIFICATION: "No identification photograph",
     LackingKind.INJURY: "Injuries that no photograph shows:",
+    LackingKind.CLOSE_UP: "Injuries that no close-up shows:",
     LackingKind.SCALE: "Close-ups without a partner that has a scale:",
     LackingKind.SURROUNDINGS: "Close-ups without an overview or mid-range picture of their place:",
 }
@@ -96,24 +101,38 @@ def _next_url(request: HttpRequest, page: queries.PhotographPage) -> str:
 
 @require_GET
 def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Show the photograph log of a case."""
+    """Show the photograph log of a case; for htmx only the pictures that follow."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     page = queries.photograph_page(frame.case, _filter_of(request))
-    lacking = queries.missing_in_log(frame.case)
+    context = {"frame": frame, "page": page, "next_url": _next_url(request, page)}
+    if is_part(request):
+        answer = render(request, "evidence/_photograph_cells.html", context)
+    else:
+        context |= _about_log(request, frame)
+        answer = render(request, "evidence/photographs.html", context)
+    patch_vary_headers(answer, ["HX-Request"])
+    return answer
+
+
+def _about_log(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    lacking, proposals = queries.missing_and_proposed(frame.case)
     one = _key(request.GET.get("finding", ""))
-    context = {
-        "frame": frame,
-        "page": page,
+    return {
         "choices": _choices(request),
+        "find_form": FindForm(initial={"q": request.GET.get("q", "").strip()[:80]}),
+        "kept": [(name, value) for name, value in request.GET.items() if name not in LEFT_OUT],
         "of_finding": queries.finding_of(frame.case, one) if one else None,
         "filtered": bool(set(request.GET) - {"after"}),
-        "next_url": _next_url(request, page),
         "first_url": request.path if "after" in request.GET else "",
         "lacking": lacking,
         "missing_groups": _missing_groups(lacking),
+        "proposals": len(proposals),
         "may_add": may(request.user, Act.PHOTOGRAPH, frame.case),
     }
-    return render(request, "evidence/photographs.html", context)
+
+
+# What looking for words begins anew, while the other filters stay.
+LEFT_OUT = {"q", "after"}
 
 
 @require_http_methods(["GET", "POST"])
@@ -176,9 +195,8 @@ def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> Http
     """Show one photograph with its line in the log, and change the line."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     shown = queries.photograph_of(frame.case, photograph_id)
-    form = PhotographForm(
-        request.POST or None, instance=queries.photograph_of(frame.case, photograph_id)
-    )
+    # A form fills its record while it checks; the page goes on showing what is stored.
+    form = PhotographForm(request.POST or None, instance=copy(shown))
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
@@ -193,14 +211,16 @@ def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> Http
         if saved:
             messages.success(request, f"Photograph {saved.number} saved.")
             return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
-    context = _one_photograph(request, frame, shown)
+    context = one_photograph(request, frame, shown)
     return answer_form(request, "evidence/photograph.html", context, form)
 
 
-def _one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+    """Return what the page of one photograph shows."""
     before, after = queries.neighbours(frame.case, shown.number)
+    links = shown.standing_links  # type: ignore[attr-defined]
     may_change = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
-    linked = {link.finding_id for link in shown.standing_links}  # type: ignore[attr-defined]
+    linked = {link.finding_id for link in links}
     findings = queries.findings_to_link(frame.case) if may_change else []
     to_link = [finding for finding in findings if finding.pk not in linked]
     supervisor = request.user.has_role(Role.SUPERVISOR)
@@ -212,6 +232,10 @@ def _one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -
         "custody": custody_of(shown.item),
         "may_change": may_change,
         "veiled": shown.graphic and not may_change,
+        "overlay": overlay_of(shown, links, selected=_key(request.GET.get("finding", ""))),
+        "on_chart": ",".join(str(link.finding_id) for link in links),
+        "draw_form": OutlineForm(auto_id="id_drawn_%s") if may_change else None,
+        "all_series": queries.series_of(frame.case, photograph_id=shown.pk),
         "described": _described(shown),
         "original": _original(shown),
         "link_form": LinkForm(findings=to_link) if to_link else None,
@@ -256,65 +280,6 @@ def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     if large and may(request.user, Act.PHOTOGRAPH, case):
         context["veiled"] = False
     return render(request, "evidence/_picture.html", context)
-
-
-@require_POST
-def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
-    """Say that a photograph shows a finding."""
-    frame = case_frame(request.user, case_id, current=PICTURE)
-    findings = queries.findings_to_link(frame.case)
-    form = LinkForm(request.POST, findings=findings)
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.link_finding(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                photograph_id=photograph_id,
-                finding_id=UUID(form.cleaned_data["finding"]),
-            ),
-        )
-        if saved:
-            return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
-    shown = queries.photograph_of(frame.case, photograph_id)
-    context = {**_one_photograph(request, frame, shown), "link_form": form}
-    context["form"] = PhotographForm(instance=shown)
-    return render(request, "evidence/photograph.html", context, status=422)
-
-
-@require_http_methods(["GET", "POST"])
-def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID) -> HttpResponse:
-    """Withdraw the statement that a photograph shows a finding."""
-    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
-    shown = queries.photograph_of(frame.case, photograph_id)
-    linked = queries.link_of(shown, link_id)
-    form = WithdrawForm(request.POST or None, record=linked)
-    back = reverse(
-        "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}
-    )
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.unlink_finding(
-                request.user,
-                case_id=case_id,
-                link_id=link_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect(back)
-    context = {
-        "frame": frame,
-        "title": f"Photograph {shown.number} and finding {linked.finding.number}",
-        "sentence": f"Photograph {shown.number} will no longer be shown with finding "
-        f"{linked.finding}. Both stay, and the history keeps that they were linked.",
-        "act": "Take the link away",
-        "back": back,
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
 
 
 @require_http_methods(["GET", "POST"])

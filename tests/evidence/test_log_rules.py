@@ -95,7 +95,7 @@ def test_what_is_a_series_or_part_of_a_proposal_is_not_proposed_again():
         shot(3, "overview", CHEST, region="chest", after=0),
         shot(4, "close-up", CHEST, region="chest", after=1),
     ]
-    assert [each.title for each in proposed_series(log, INJURIES)] == ["2 Contusion"]
+    assert [each.title for each in proposed_series(log, INJURIES)] == ["chest"]
 
 
 def test_photographs_of_one_area_stand_from_further_to_nearer():

@@ -13,7 +13,8 @@ const RELATIONS = { ArrowLeft: "prev", ArrowRight: "next" };
 
 widget("turn-pages", (turn) => {
   document.addEventListener("keydown", (event) => {
-    if (!turn.isConnected || !plainKey(event) || !(event.key in RELATIONS)) return;
+    if (!turn.isConnected || event.defaultPrevented) return;
+    if (!plainKey(event) || !(event.key in RELATIONS)) return;
     const link = turn.querySelector(`a[rel="${RELATIONS[event.key]}"]`);
     if (!link) return;
     event.preventDefault();
@@ -23,22 +24,53 @@ widget("turn-pages", (turn) => {
 
 /* How many cells stand in the first line: those that share the first one's top edge. */
 function lineLength(links) {
-  const top = links[0].getBoundingClientRect().top;
-  const next = links.findIndex((link) => Math.abs(link.getBoundingClientRect().top - top) > 4);
+  const top = links[0].closest("li").offsetTop;
+  const next = links.findIndex((link) => Math.abs(link.closest("li").offsetTop - top) > 4);
   return next === -1 ? links.length : next;
 }
 
+/* Two photographs chosen with C are shown side by side. */
+function comparing(grid) {
+  const words = document.querySelector('[data-part="chosen"]');
+  let first = null;
+  const say = () => {
+    words.hidden = !first;
+    words.textContent = first ? `Photograph ${first.dataset.number} is chosen. C on another compares them, Escape leaves it.` : "";
+  };
+  return (cell) => {
+    first?.classList.remove("is-chosen");
+    if (first && cell && first !== cell) {
+      window.location.assign(`${grid.dataset.compare}?left=${first.dataset.number}&right=${cell.dataset.number}`);
+      return;
+    }
+    first = first === cell ? null : cell;
+    first?.classList.add("is-chosen");
+    say();
+  };
+}
+
 widget("photograph-grid", (grid) => {
+  const choose = comparing(grid);
   grid.addEventListener("keydown", (event) => {
     if (!plainKey(event)) return;
     const links = [...grid.querySelectorAll(".photograph-number")];
     const cell = event.target.closest("li");
+    if (event.key === "c" || event.key === "C") choose(cell);
+    if (event.key === "Escape") choose(null);
     const now = links.findIndex((link) => link.closest("li") === cell);
     if (now === -1) return;
     const line = lineLength(links);
-    const step = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -line, ArrowDown: line }[event.key];
-    if (!step || !links[now + step]) return;
+    const places = {
+      ArrowLeft: now - 1, ArrowRight: now + 1, ArrowUp: now - line, ArrowDown: now + line,
+      Home: 0, End: links.length - 1,
+    };
+    if (!(event.key in places)) return;
+    const next = links[places[event.key]];
+    // Near the end the following ones are fetched before the keys get there.
+    const more = grid.querySelector(".photograph-more");
+    if (more && places[event.key] >= links.length - line) window.htmx?.trigger(more, "more");
+    if (!next) return;
     event.preventDefault();
-    links[now + step].focus();
+    next.focus();
   });
 });
