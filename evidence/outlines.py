@@ -87,7 +87,7 @@ def _hatch_id(look: MarkClass, part: str) -> str:
 def _outlined(
     link: PhotographFinding, width: int, height: int, selected: UUID | None, part: str
 ) -> Outlined:
-    look, points = _look(link), link.outline
+    look, points = _look(link), link.outline or []
     spots = [(x * width, y * height) for x, y in points]
     area = len(points) > 2
     # The number stands at the topmost corner of an outline, so that it covers little of it.
