@@ -3,11 +3,16 @@
 from django.urls import path
 
 from evidence.api import items, log, photographs
+from evidence.uploads import views as uploads
 
 app_name = "evidence_api"
 CASE = "cases/<uuid:case_id>"
 ONE = f"{CASE}/photographs/<uuid:photograph_id>"
+UPLOAD = f"{CASE}/photograph-uploads/<uuid:upload_id>"
 urlpatterns = [
+    path(f"{CASE}/photograph-uploads/", uploads.UploadsView.as_view(), name="uploads"),
+    path(f"{UPLOAD}/", uploads.UploadView.as_view(), name="upload"),
+    path(f"{UPLOAD}/take-in/", uploads.UploadTakeInView.as_view(), name="upload-take-in"),
     path(f"{CASE}/photographs/", photographs.PhotographsView.as_view(), name="photographs"),
     path(f"{ONE}/", photographs.PhotographView.as_view(), name="photograph"),
     path(f"{ONE}/void/", photographs.PhotographVoidView.as_view(), name="photograph-void"),

@@ -41,3 +41,13 @@ class CameraClock(CaseRecord):
 
     def __str__(self) -> str:
         return f"Clock of {self.camera or 'a camera'} {self.serial}".strip()
+
+    @property
+    def ahead_words(self) -> str:
+        """Say how far the clock was off: ran 1 h 0 min 40 s ahead."""
+        size = abs(self.ahead_seconds)
+        if not size:
+            return "was right"
+        hours, minutes, seconds = size // 3600, size // 60 % 60, size % 60
+        parts = [f"{n} {unit}" for n, unit in ((hours, "h"), (minutes, "min"), (seconds, "s")) if n]
+        return f"ran {' '.join(parts)} {'ahead' if self.ahead_seconds > 0 else 'behind'}"

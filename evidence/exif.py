@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -27,12 +27,16 @@ def exif_facts(picture: Image.Image) -> dict[str, Any]:
     A place (GPS) is kept under `gps`, so that a copy for release can leave it out.
     """
     try:
-        exif = picture.getexif()
-        exposure = exif.get_ifd(ExifTags.IFD.Exif)
-        gps = exif.get_ifd(ExifTags.IFD.GPSInfo)
+        return facts_from(picture.getexif())
     except Exception:
         # Whatever junk stands there, the picture itself may be whole.
         return {}
+
+
+def facts_from(exif: Image.Exif) -> dict[str, Any]:
+    """Return the facts of an Exif block; what it raises on junk is the caller's to catch."""
+    exposure = exif.get_ifd(ExifTags.IFD.Exif)
+    gps = exif.get_ifd(ExifTags.IFD.GPSInfo)
     facts: dict[str, Any] = {}
     for source, names in ((exif, _CAMERA), (exposure, _EXPOSURE)):
         for name, tag in names.items():
@@ -80,11 +84,34 @@ def _degrees(parts: Any) -> float:
     return degrees + minutes / 60 + seconds / 3600
 
 
+def said_by_clock(exif: dict[str, Any]) -> datetime | None:
+    """Return what the camera's clock showed, without any zone: as recorded."""
+    try:
+        return datetime.strptime(exif.get("taken", ""), "%Y:%m:%d %H:%M:%S")
+    except ValueError:
+        return None
+
+
+def corrected(exif: dict[str, Any], *, zone: ZoneInfo, ahead_seconds: int) -> datetime | None:
+    """Return the true moment, where the clock was set to a zone and ran ahead by so much.
+
+    The zone that is given counts, not the one the camera wrote: it is what was found out.
+    """
+    said = said_by_clock(exif)
+    if said is None:
+        return None
+    try:
+        # In universal time: where the clocks were put back, an hour of the wall comes twice.
+        moment = said.replace(tzinfo=zone).astimezone(UTC) - timedelta(seconds=ahead_seconds)
+    except OverflowError:
+        return None
+    return moment.astimezone(zone)
+
+
 def taken_at(exif: dict[str, Any], zone: ZoneInfo) -> datetime | None:
     """Return the camera's time; in the office's zone where the camera names none."""
-    try:
-        moment = datetime.strptime(exif.get("taken", ""), "%Y:%m:%d %H:%M:%S")
-    except ValueError:
+    moment = said_by_clock(exif)
+    if moment is None:
         return None
     try:
         offset = datetime.strptime(exif.get("taken_offset", ""), "%z").tzinfo

@@ -7,14 +7,20 @@ from typing import Any
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+from django.utils.dateparse import parse_datetime
 
 from cases import access
 from cases.access import Act
 from cases.models import Case
+from cases.queries import case_for_update
 from evidence import actions, pictures, store
 from evidence.models import Photograph
+from evidence.upload_models import PhotographUpload
+from evidence.uploads import parts
+from evidence.uploads.actions import refuse_upload
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
 
 
 def take_in(
@@ -46,3 +52,61 @@ def take_in(
             entry=entry,
             reason=reason,
         )
+
+
+def take_in_upload(upload: PhotographUpload) -> Photograph:
+    """Make a photograph of a file that has come whole; again, it is the same photograph.
+
+    A file that is refused is removed, and the refusal is kept with the upload.
+    Raises NotKnown, NotAllowed, Refused, Conflict, Invalid.
+    """
+    if upload.photograph is not None:
+        return upload.photograph
+    if upload.refusal:
+        raise Refused(upload.refusal, field=pictures.FIELD)
+    if upload.state != "complete":
+        raise Conflict("This file has not come whole yet.")
+    try:
+        photograph = _record(upload)
+    except FileNotFoundError:
+        # Another request took it in meanwhile and cleared the temporary place.
+        upload.refresh_from_db()
+        if upload.photograph is None:
+            raise
+        return upload.photograph
+    except (store.StoreFault, Refused, Conflict, Invalid) as error:
+        refuse_upload(upload, getattr(error, "message", str(error)))
+        if isinstance(error, store.StoreFault):
+            raise Refused(f"{error} Send it again.", field=pictures.FIELD) from error
+        raise
+    parts.keeper().remove(upload.pk)
+    return photograph
+
+
+def _record(upload: PhotographUpload) -> Photograph:
+    with parts.keeper().gathered(upload) as whole:
+        incoming = pictures.check_picture(whole)
+        with transaction.atomic():
+            case_for_update(upload.case_id)
+            upload.refresh_from_db()
+            if upload.photograph is not None:
+                return upload.photograph
+            photograph = actions.add_photograph(
+                upload.by,
+                case_id=upload.case_id,
+                record_id=upload.pk,
+                incoming=incoming,
+                entry=_entry(upload),
+            )
+            PhotographUpload.objects.filter(pk=upload.pk).update(
+                state="taken in", photograph=photograph, claim=None
+            )
+    upload.photograph = photograph
+    return photograph
+
+
+def _entry(upload: PhotographUpload) -> dict[str, Any]:
+    entry = dict(upload.entry)
+    if isinstance(entry.get("taken_at"), str):
+        entry["taken_at"] = parse_datetime(entry["taken_at"])
+    return entry

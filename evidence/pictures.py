@@ -16,6 +16,7 @@ from django.conf import settings
 from PIL import Image, ImageCms, ImageOps
 from pillow_heif import register_heif_opener
 
+from evidence import raw
 from evidence.exif import exif_facts
 from evidence.store import Incoming
 from me_office.audit.errors import Refused
@@ -40,12 +41,13 @@ NAMES_OF = {
     ".heic": "HEIF",
     ".heif": "HEIF",
     ".webp": "WEBP",
+    **dict.fromkeys(raw.MEDIA_TYPES, "RAW"),
 }
-WORDS = {"JPEG": "JPEG", "MPO": "JPEG", "HEIF": "HEIC", "WEBP": "WebP"}
+WORDS = {"JPEG": "JPEG", "MPO": "JPEG", "HEIF": "HEIC", "WEBP": "WebP", "RAW": "camera raw"}
 # What Pillow's readers raise on broken files, beside its own errors.
 BROKEN = (
     OSError, ValueError, SyntaxError, EOFError, IndexError, KeyError, TypeError, OverflowError,
-    RuntimeError, AttributeError, struct.error, zlib.error,
+    RuntimeError, AttributeError, struct.error, zlib.error, raw.Broken,
 )  # fmt: skip
 SIZES = {"thumb": 400, "screen": 1600}
 METHOD = "Orientation applied, fitted within {size} px, sRGB, metadata removed, JPEG quality 85"
@@ -78,6 +80,8 @@ def check_picture(incoming: Incoming) -> Incoming:
     check_size(incoming.size_bytes)
     with incoming.opened() as file:
         _check_not_text(file)
+        if raw.is_raw(file):
+            return _check_raw(incoming, file)
         with _opened(file) as picture:
             _check_name(incoming.name, picture.format or "")
             _check_points(picture)
@@ -85,8 +89,30 @@ def check_picture(incoming: Incoming) -> Incoming:
             exif = exif_facts(picture)
             width, height = picture.size
             media_type = MEDIA_TYPES[picture.format or ""]
-            _check_whole(picture)
+            _check_whole(picture, file)
     return incoming.recognised(media_type=media_type, width_px=width, height_px=height, exif=exif)
+
+
+def _check_raw(incoming: Incoming, file: IO[bytes]) -> Incoming:
+    """Check a camera raw file: its name, its extent from the header, then all of its values."""
+    _check_name(incoming.name, "RAW")
+    if not raw.says_raw(incoming.name):
+        raise Refused(
+            "This is a camera raw file without its name's ending (.dng, .cr2, .nef, .arw).",
+            field=FIELD,
+        )
+    try:
+        width, height = raw.points_of(file)
+        _check_extent(width, height)
+        facts = raw.read_raw(file)
+    except BROKEN as error:
+        raise _broken() from error
+    return incoming.recognised(
+        media_type=raw.MEDIA_TYPES[PurePath(incoming.name).suffix.lower()],
+        width_px=facts.width_px,
+        height_px=facts.height_px,
+        exif=facts.exif,
+    )
 
 
 def _check_not_text(file: IO[bytes]) -> None:
@@ -105,7 +131,8 @@ def _opened(file: IO[bytes]) -> Image.Image:
         raise _too_many_points() from error
     except BROKEN as error:
         raise Refused(
-            "This is not a picture we can read. JPEG, PNG, TIFF, HEIC and WebP are taken.",
+            "This is not a picture we can read. JPEG, PNG, TIFF, HEIC, WebP and camera raw "
+            "(DNG, CR2, NEF, ARW) are taken.",
             field=FIELD,
         ) from error
 
@@ -122,7 +149,10 @@ def _check_name(name: str, found: str) -> None:
 
 
 def _check_points(picture: Image.Image) -> None:
-    width, height = picture.size
+    _check_extent(*picture.size)
+
+
+def _check_extent(width: int, height: int) -> None:
     if width * height > settings.PHOTOGRAPH_MAX_PIXELS:
         raise _too_many_points(f" ({width:,} × {height:,})")
     if width < 2 or height < 2:
@@ -149,15 +179,57 @@ def _check_single(picture: Image.Image) -> None:
         )
 
 
-def _check_whole(picture: Image.Image) -> None:
-    # A JPEG is read through to its end at an eighth of its size: enough to find a cut-off file,
-    # without holding the whole picture in memory.
+def _check_whole(picture: Image.Image, file: IO[bytes]) -> None:
     try:
         if picture.format in {"JPEG", "MPO"}:
+            # A cut-off JPEG lacks its end mark. Where that stands, decoding all of it would find
+            # nothing more, since its readers pass over damage, and would take as long again as
+            # storing the file. Without the mark the reader decides.
+            if ends_well(file):
+                return
             picture.draft("RGB", (max(1, picture.width // 8), max(1, picture.height // 8)))
         picture.load()
     except (Image.DecompressionBombError, *BROKEN) as error:
         raise _broken() from error
+
+
+def ends_well(file: IO[bytes]) -> bool:
+    """Tell whether a JPEG's picture (not its thumbnail) is followed by the end mark.
+
+    ITU-T T.81, annex B: marker segments carry their length up to the scan; the scan holds no
+    other FF D9. What stands behind the mark, as telephones add, does not matter.
+    """
+    scan = _scan_of(file)
+    if scan is None:
+        return False
+    end = file.seek(0, io.SEEK_END)
+    step = 64 * 1024
+    while end > scan:
+        begin = max(scan, end - step)
+        file.seek(begin)
+        # One byte more than the step: the mark may stand across its edge.
+        if b"\xff\xd9" in file.read(end - begin + 1):
+            return True
+        end, step = begin, step * 4
+    return False
+
+
+def _scan_of(file: IO[bytes]) -> int | None:
+    """Return where the first scan's values begin, by walking over the segments before it."""
+    place = 2
+    for _ in range(2000):
+        file.seek(place)
+        head = file.read(4)
+        if len(head) < 4 or head[0] != 0xFF:
+            return None
+        if head[1] == 0xFF:  # a fill byte
+            place += 1
+            continue
+        length = int.from_bytes(head[2:4], "big")
+        place += 2 + length
+        if head[1] == 0xDA:
+            return place
+    return None
 
 
 def _broken() -> Refused:
@@ -174,12 +246,12 @@ def _megabytes(size_bytes: int) -> str:
 
 def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
     """Return an upright JPEG within `longest_px`, in sRGB, without any metadata."""
-    with Image.open(file, formats=READERS) as original:
+    with _to_show(file) as original:
         profile = original.info.get("icc_profile")
         if original.format in {"JPEG", "MPO"}:
             original.draft("RGB", (longest_px, longest_px))
-        upright = ImageOps.exif_transpose(original)
-        picture = _in_srgb(_eight_bit(upright), profile)
+        turned = ImageOps.exif_transpose(original)
+        picture = _in_srgb(_eight_bit(turned), profile)
     picture.thumbnail((longest_px, longest_px), Image.Resampling.LANCZOS, reducing_gap=3.0)
     copy = io.BytesIO()
     # A fresh image: nothing of the original's notes goes along.
@@ -189,9 +261,13 @@ def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
     return copy.getvalue()
 
 
+def _to_show(file: IO[bytes]) -> Image.Image:
+    return raw.preview_of(file) if raw.is_raw(file) else Image.open(file, formats=READERS)
+
+
 def upright(file: IO[bytes]) -> Image.Image:
     """Return the whole picture upright, eight bits a channel, in sRGB."""
-    with Image.open(file, formats=READERS) as original:
+    with _to_show(file) as original:
         profile = original.info.get("icc_profile")
         return _in_srgb(_eight_bit(ImageOps.exif_transpose(original)), profile)
 

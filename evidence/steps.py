@@ -15,6 +15,8 @@ from cases.rules import CaseState
 from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
 from evidence.custody.models import Seal
+from evidence.fixity.actions import LOOKERS
+from evidence.fixity.alarms import store_alarms
 from evidence.models import Photograph, Specimen
 from evidence.queries import standing_link
 from me_office.accounts.models import Staff
@@ -117,5 +119,14 @@ register_section(
         order=40,
         rows=_undescribed,
         empty="Every photograph of your open cases is described and linked to a finding.",
+    )
+)
+register_section(
+    Section(
+        key="evidence-store",
+        title="Files of the store that are not whole",
+        roles=LOOKERS,
+        order=1,
+        rows=store_alarms,
     )
 )

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
 from uuid import uuid4
@@ -25,6 +27,7 @@ CHUNK = 1024 * 1024
 ORIGINALS = "originals"
 DERIVED = "derived"
 INCOMING = "incoming"
+_GIVEN = re.compile(r"[0-9a-f]{32}(_\w+)?")
 
 
 class StoreFault(Exception):
@@ -56,7 +59,7 @@ class Incoming:
 
 
 class _Hashed(File):  # type: ignore[type-arg]
-    """A file whose digest is computed while somebody reads its chunks."""
+    """A file whose digest is computed while somebody reads it, by chunks or by `read`."""
 
     def __init__(self, file: IO[bytes]) -> None:
         super().__init__(file)
@@ -64,11 +67,26 @@ class _Hashed(File):  # type: ignore[type-arg]
         self.digest = hashlib.sha256()
         self.seen = 0
 
+    def read(self, size: int = -1) -> bytes:  # type: ignore[override]
+        """Return the next bytes, once; there is no way back to them."""
+        piece = self.given.read(size)
+        self.digest.update(piece)
+        self.seen += len(piece)
+        return piece
+
+    def seekable(self) -> bool:
+        """Tell those who would read twice that they can't."""
+        return False
+
+    def seek(self, *place: Any) -> int:
+        """Stay: a storage may ask for the beginning, where this stands."""
+        if self.seen:
+            raise OSError("A file that is digested as it comes is read once.")
+        return 0
+
     def chunks(self, chunk_size: int | None = None) -> Iterator[bytes]:
         """Yield the bytes once, from where the file stands."""
-        while chunk := self.given.read(CHUNK):
-            self.digest.update(chunk)
-            self.seen += len(chunk)
+        while chunk := self.read(CHUNK):
             yield chunk
 
 
@@ -90,6 +108,15 @@ def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
         yield Incoming(path, sha256, hashed.seen, name)
     finally:
         default_storage.delete(path)
+
+
+def in_folder() -> bool:
+    """Tell whether the store is a folder of this machine."""
+    try:
+        default_storage.path(INCOMING)
+    except NotImplementedError:
+        return False
+    return True
 
 
 def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
@@ -152,6 +179,14 @@ def digest_of(path: str) -> str:
     return digest.hexdigest()
 
 
+def digest_if_there(path: str) -> str | None:
+    """Compute the SHA-256 of stored bytes; None where there are none."""
+    try:
+        return digest_of(path)
+    except FileNotFoundError:
+        return None
+
+
 def original_chunks(stored: StoredFile) -> Iterator[bytes]:
     """Yield the bytes of a stored file, piece by piece."""
     with default_storage.open(stored.path) as file:
@@ -168,6 +203,24 @@ def open_stored(stored: StoredFile) -> IO[bytes]:
 def is_whole(stored: StoredFile) -> bool:
     """Tell whether the stored bytes still have their digest."""
     return default_storage.exists(stored.path) and digest_of(stored.path) == stored.sha256
+
+
+def remove_forgotten(*, older_than: datetime) -> int:
+    """Remove what processes that died left in the temporary place; return how many.
+
+    Only names that `receive` gives: other parts of the office keep theirs in order themselves.
+    """
+    try:
+        names = default_storage.listdir(INCOMING)[1]
+    except FileNotFoundError:
+        return 0
+    removed = 0
+    for name in sorted(names):
+        path = f"{INCOMING}/{name}"
+        if _GIVEN.fullmatch(name) and default_storage.get_modified_time(path) < older_than:
+            default_storage.delete(path)
+            removed += 1
+    return removed
 
 
 def _flush_to_disk(path: str) -> None:

@@ -2,6 +2,8 @@
 
 from django.urls import path
 
+from evidence.clocks import views as clocks
+from evidence.fixity import views as fixity
 from evidence.views import files, items, links, photographs, series, viewer
 
 app_name = "evidence"
@@ -10,6 +12,11 @@ ONE = f"{CASE}/photographs/<uuid:photograph_id>"
 urlpatterns = [
     path(f"{CASE}/photographs/", photographs.photographs, name="photographs"),
     path(f"{CASE}/photographs/add/", photographs.add_photographs, name="photographs-add"),
+    path("store/", fixity.file_store, name="store"),
+    path("store/<uuid:problem_id>/", fixity.resolve, name="store-resolve"),
+    path(f"{CASE}/photographs/clocks/", clocks.clocks, name="clocks"),
+    path(f"{ONE}/clock/", clocks.set_clock, name="clock"),
+    path(f"{ONE}/times/", clocks.photograph_times, name="photograph-times"),
     path(f"{CASE}/photographs/compare/", viewer.compare, name="photographs-compare"),
     path(f"{CASE}/photographs/series/", series.series_list, name="series"),
     path(

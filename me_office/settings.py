@@ -240,11 +240,40 @@ STATIC_ROOT = DATA_DIR / "static"
 # Originals are kept once by digest, in a folder unless another storage is set here.
 FILE_STORE = Path(os.environ.get("ME_FILE_STORE", DATA_DIR / "files")).resolve()
 MEDIA_ROOT = FILE_STORE
+
+
+def _storage() -> dict[str, object]:
+    """Say where originals are kept: in a folder, or in a bucket that speaks S3's protocol."""
+    bucket = os.environ.get("ME_S3_BUCKET", "").strip()
+    if not bucket:
+        return {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": FILE_STORE},
+        }
+    options: dict[str, object] = {
+        "bucket_name": bucket,
+        # Nothing in the store is ever overwritten.
+        "file_overwrite": False,
+        "default_acl": None,
+        "location": os.environ.get("ME_S3_FOLDER", "").strip("/ "),
+    }
+    named = {
+        "endpoint_url": "ME_S3_ENDPOINT",
+        "region_name": "ME_S3_REGION",
+        "access_key": "ME_S3_ACCESS_KEY",
+        "secret_key": "ME_S3_SECRET_KEY",
+    }
+    options |= {key: os.environ[name] for key, name in named.items() if os.environ.get(name)}
+    endpoint = str(options.get("endpoint_url", "https://"))
+    if urlsplit(endpoint).scheme not in {"http", "https"}:
+        raise ImproperlyConfigured("ME_S3_ENDPOINT must begin with https:// or http://")
+    if ("access_key" in options) != ("secret_key" in options):
+        raise ImproperlyConfigured("ME_S3_ACCESS_KEY and ME_S3_SECRET_KEY must be set together")
+    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+
+
 STORAGES = {
-    "default": {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
-        "OPTIONS": {"location": FILE_STORE},
-    },
+    "default": _storage(),
     "staticfiles": {
         # The tests read the files where they lie, without collecting them first.
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
@@ -257,6 +286,8 @@ WHITENOISE_AUTOREFRESH = DEBUG
 # One photograph may be this large (bytes) and have this many picture points.
 PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
 PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)
+# How fast the regular check reads the store (bytes a second); 0 sets no bound.
+STORE_CHECK_BYTES_A_SECOND = _number("ME_STORE_CHECK_RATE", default=50 * 1024 * 1024)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
@@ -274,6 +305,9 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "resume-packets": {"task": "cases.packets.tasks.resume_packets", "schedule": 60.0},
     "derive-missing-images": {"task": "evidence.tasks.derive_missing_images", "schedule": 60.0},
+    "take-in-whole-uploads": {"task": "evidence.tasks.take_in_whole_uploads", "schedule": 60.0},
+    "clear-uploads": {"task": "evidence.tasks.clear_uploads", "schedule": 3600.0},
+    "check-store": {"task": "evidence.tasks.check_store", "schedule": 300.0},
 }
 
 REST_FRAMEWORK = {

@@ -31,7 +31,13 @@ export function wordsOf(body) {
     .join(" ");
 }
 
-/* No answer at all, or one from a server that is being restarted. */
-export function isLost(status) {
-  return status === 0 || status === 429 || status >= 500;
+/* No answer at all, or one from a server that is being restarted. `surely`: not one that may
+ * mean that the server cannot take this file at all. */
+export function isLost(status, surely = false) {
+  return status === 0 || status === 429 || (surely ? status > 501 : status >= 500);
+}
+
+/* Where a connection broke, both sides may differ on how far it came: asking again settles it. */
+export function isToRepeat({ status, body }) {
+  return status === 460 || ["wrong_offset", "conflict"].includes(body?.code);
 }

@@ -1,81 +1,54 @@
-/* Takes photographs in file by file, each with a key of its own.
+/* Takes whole cards in: several files at a time, each with a key of its own.
  *
- * A file that was sent twice because the answer got lost is the same record: the key of the record
- * and of the request are made once, here. A lost connection or a server that restarts is waited
- * for; a refusal is shown at its line and the next file goes on.
+ * A file is sent in pieces by the tus protocol and goes on where it stopped. A lost connection or a
+ * server that restarts is waited for; a refusal is shown at its line and the next file goes on. The
+ * list survives a reload of the page: what had come is known, and choosing the same files again
+ * goes on with the rest.
  */
 import { widget } from "../../shell/js/widgets.js";
-import { isLost, sizeWords, uuid7, waitBefore, wordsOf } from "./sending.js";
+import { isLost, isToRepeat, sizeWords, waitBefore, wordsOf } from "./sending.js";
+import { droppedFiles, inOrder, photographsAmong } from "./upload_files.js";
+import { Line, digestOf, sendFile, takeIn } from "./upload_line.js";
 
 const SAME_FOR_ALL = ["photographer", "place", "view", "region", "shows", "taken_at"];
-
-function element(name, className, text) {
-  const made = document.createElement(name);
-  if (className) made.className = className;
-  if (text) made.textContent = text;
-  return made;
-}
-
-/* After a new sign-in the token of this page is old; the cookie has the one that counts. */
-function tokenNow() {
-  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
-}
-
-class Line {
-  constructor(file) {
-    this.file = file;
-    this.recordId = uuid7();
-    this.requestKey = uuid7();
-    this.state = "waiting";
-    this.tries = 0;
-    this.row = element("li");
-    this.words = element("p", "upload-words", "waiting");
-    this.progress = element("progress");
-    this.progress.max = 1;
-    this.progress.hidden = true;
-    this.progress.setAttribute("aria-label", file.name);
-    this.row.append(
-      element("span", "upload-name", file.name),
-      element("span", "upload-size", sizeWords(file.size)),
-      this.words,
-      this.progress,
-    );
-  }
-
-  say(state, text, link) {
-    this.state = state;
-    this.row.dataset.state = state;
-    this.words.textContent = text;
-    if (link) {
-      const to = element("a", "", link.text);
-      to.href = link.href;
-      this.words.append(" ", to);
-    }
-    this.progress.hidden = state !== "sending";
-  }
-}
+const AT_A_TIME = 3;
+const MOST_TRIES = 5;
 
 class Upload {
   constructor(form) {
     this.form = form;
     this.input = form.querySelector('input[type="file"]');
+    this.endings = this.input.accept.split(",").filter((each) => each.startsWith("."));
     this.lines = [];
-    this.running = false;
+    this.leftOut = 0;
+    this.running = 0;
+    this.wakers = new Set();
     this.part = (name) => form.querySelector(`[data-part="${name}"]`);
     this.button = form.querySelector('.form-foot [type="submit"]');
     form.setAttribute("data-may-repeat", "");
-    this.part("drop-words").hidden = false;
+    for (const name of ["drop-words", "drop-folder"]) this.part(name).hidden = false;
+    this.listen();
+    this.remember();
+  }
+
+  listen() {
+    const folder = this.part("folder");
     this.input.addEventListener("change", () => {
       this.add(this.input.files);
       this.input.value = "";
     });
-    form.addEventListener("submit", (event) => {
+    folder.addEventListener("change", () => {
+      this.add(folder.files, { whole: true });
+      folder.value = "";
+    });
+    this.form.addEventListener("submit", (event) => {
       if (!this.lines.length) return; // nothing chosen: the server says so beside the field
       event.preventDefault();
       this.start();
     });
+    this.part("pause").addEventListener("click", () => (this.paused ? this.start() : this.pause()));
     this.listenForDrops();
-    window.addEventListener("online", () => this.wake?.());
+    window.addEventListener("online", () => this.wake());
     window.addEventListener("beforeunload", (event) => {
       if (this.running) event.preventDefault();
     });
@@ -88,52 +61,153 @@ class Upload {
       drop.toggleAttribute("data-over", true);
     });
     drop.addEventListener("dragleave", () => drop.toggleAttribute("data-over", false));
-    drop.addEventListener("drop", (event) => {
+    drop.addEventListener("drop", async (event) => {
       event.preventDefault();
       drop.toggleAttribute("data-over", false);
-      this.add(event.dataTransfer.files);
+      const { files, whole } = await droppedFiles(event.dataTransfer);
+      this.add(files, { whole });
     });
   }
 
-  add(files) {
-    const list = this.part("lines");
-    for (const file of files) {
-      const line = new Line(file);
-      this.lines.push(line);
-      list.append(line.row);
+  add(files, { whole = false } = {}) {
+    const { meant, leftOut } = whole
+      ? photographsAmong([...files], this.endings)
+      : { meant: [...files], leftOut: 0 };
+    this.leftOut += leftOut;
+    for (const file of inOrder(meant)) {
+      const known = this.lines.find((line) => line.isOf(file) && line.state !== "refused");
+      if (known?.state === "away") {
+        known.file = file;
+        known.say("waiting", known.sent ? `${sizeWords(known.sent)} are there already` : "waiting");
+      } else if (!known) {
+        this.show(Line.of(file));
+      }
     }
-    list.hidden = this.lines.length === 0;
     this.sum();
   }
 
+  show(line) {
+    this.lines.push(line);
+    this.part("lines").append(line.row);
+  }
+
+  /* What was chosen before a reload, and what the server has of this person's unfinished files. */
+  async remember() {
+    try {
+      const kept = JSON.parse(sessionStorage.getItem(this.keptAs) || "[]");
+      for (const each of kept) {
+        const line = new Line(each);
+        line.begun = each.begun;
+        line.say(each.state, each.text, each.link);
+        this.show(line);
+      }
+    } catch {
+      sessionStorage.removeItem(this.keptAs);
+    }
+    this.sum();
+    const answer = await fetch(this.form.dataset.url, { headers: { Accept: "application/json" } }).catch(() => null);
+    const unfinished = answer?.ok ? await answer.json().catch(() => []) : [];
+    for (const { id, name, size_bytes: size, received_bytes: sent, state } of unfinished) {
+      let line = this.lines.find((each) => each.recordId === id);
+      if (line?.running) continue;
+      if (!line) this.show((line = new Line({ name, size, recordId: id })));
+      line.begun = true;
+      line.has(sent);
+      line.whole = state === "complete";
+      if (line.whole) line.say("waiting", "is there; has still to be taken in");
+      else if (!line.file) line.say("away", `${sizeWords(sent)} have come. Choose the file again to go on.`);
+    }
+    this.sum();
+  }
+
+  get keptAs() {
+    return `upload ${this.form.dataset.case} ${document.body.dataset.person}`;
+  }
+
+  keep() {
+    window.clearTimeout(this.keeping);
+    this.keeping = window.setTimeout(() => {
+      const kept = this.lines.map(({ name, size, modified, recordId, begun, state, text, link, isOver }) =>
+        isOver
+          ? { name, size, modified, recordId, begun, state, text, link }
+          : { name, size, modified, recordId, begun, state: "away", text: "Choose the file again to go on." },
+      );
+      try {
+        sessionStorage.setItem(this.keptAs, JSON.stringify(kept));
+      } catch {
+        sessionStorage.removeItem(this.keptAs); // no room: the server's own list remains
+      }
+    }, 200);
+  }
+
   sum() {
-    const count = (state) => this.lines.filter((line) => line.state === state).length;
-    const waiting = this.lines.filter((line) => ["waiting", "held"].includes(line.state)).length;
+    const count = (...states) => this.lines.filter((line) => states.includes(line.state)).length;
+    const waiting = this.lines.filter((line) => this.isWaiting(line)).length;
     const parts = [
       [count("stored"), "taken in"],
       [count("there"), "there already"],
       [count("refused"), "refused"],
+      [count("away"), "to choose again"],
       [waiting, "waiting"],
+      [this.leftOut, "left out: no photographs"],
     ];
     const sum = this.part("sum");
-    sum.hidden = !this.lines.length;
+    sum.hidden = !this.lines.length && !this.leftOut;
     sum.textContent = parts.filter(([n]) => n).map(([n, words]) => `${n} ${words}`).join(", ");
     this.button.textContent = waiting ? `Take in ${waiting} ${waiting === 1 ? "file" : "files"}` : "Take in";
-    this.part("after").hidden = this.running || !count("stored");
+    this.part("lines").hidden = this.lines.length === 0;
+    this.part("after").hidden = this.running > 0 || !count("stored");
+    this.part("pausing").hidden = !this.running && !this.paused;
+    this.part("pause").textContent = this.paused ? "Continue" : "Pause";
+    this.total();
+    this.keep();
   }
 
-  async start() {
-    if (this.running) return;
-    this.running = true;
+  total() {
+    const all = this.lines.reduce((sum, line) => sum + line.size, 0);
+    const sent = this.lines.reduce((sum, line) => sum + (line.isOver ? line.size : line.sent), 0);
+    const over = this.lines.filter((line) => line.isOver).length;
+    this.part("total").hidden = this.lines.length < 2;
+    this.part("total-bar").value = all ? sent / all : 0;
+    this.part("total-words").textContent =
+      `${over} of ${this.lines.length} files, ${sizeWords(sent)} of ${sizeWords(all)}`;
+  }
+
+  isWaiting(line) {
+    return !line.running && ["waiting", "held"].includes(line.state);
+  }
+
+  start() {
+    this.paused = false;
+    this.signedOut = false;
+    const runners = Math.min(AT_A_TIME - this.running, this.lines.filter((each) => this.isWaiting(each)).length);
+    for (let n = 0; n < runners; n += 1) this.run();
+    this.wake();
+    this.sum();
+  }
+
+  pause() {
+    this.paused = true;
+    for (const line of this.lines) line.stop?.();
+    this.wake();
+    this.sum();
+  }
+
+  async run() {
+    this.running += 1;
     this.button.setAttribute("aria-disabled", "true");
-    this.held = false;
     let next;
-    while (!this.held && (next = this.lines.find((line) => ["waiting", "held"].includes(line.state)))) {
-      await this.take(next);
+    while (!this.paused && !this.signedOut && (next = this.lines.find((line) => this.isWaiting(line)))) {
+      const line = next;
+      line.running = this.take(line).finally(() => {
+        line.running = null;
+        line.stop = null;
+      });
+      await line.running;
       this.sum();
     }
-    this.running = false;
-    this.button.removeAttribute("aria-disabled");
+    this.running -= 1;
+    if (!this.running) this.button.removeAttribute("aria-disabled");
     this.sum();
   }
 
@@ -141,27 +215,50 @@ class Upload {
     for (;;) {
       line.say("sending", "being sent");
       line.row.scrollIntoView({ block: "nearest" });
-      const answer = await this.send(line);
-      // A server that answers 500 again and again will not take this file: the next one goes on.
-      if (!isLost(answer.status) || (answer.status === 500 && line.tries >= 5)) {
-        this.settle(line, answer);
-        return;
+      const answer = await this.attempt(line);
+      if (answer.stopped || this.paused) {
+        if (answer.stopped || answer.status === 0) return line.say("held", "Paused.");
       }
+      // A server that answers 500 again and again will not take this file: the next one goes on.
+      const hopeless = answer.status !== 0 && line.tries >= MOST_TRIES && !isLost(answer.status, true);
+      if (!(isLost(answer.status) || isToRepeat(answer)) || hopeless) return this.settle(line, answer);
       line.tries += 1;
-      line.say("held", "The connection is lost. It is sent again by itself.");
+      if (isToRepeat(answer) && line.file) line.whole = false; // ask how far it came
+      line.say("held", "The connection is lost. It goes on by itself.");
       this.sum();
-      await this.pause(waitBefore(line.tries));
+      await this.wait(waitBefore(line.tries));
+      if (this.paused) return line.say("held", "Paused.");
     }
   }
 
-  pause(milliseconds) {
+  async attempt(line) {
+    if (!line.whole && line.file) {
+      if (!line.sha256) line.sha256 = await digestOf(line.file);
+      const sent = await sendFile(line, this.form, this.entry(), () => this.total());
+      line.stop = null;
+      if (sent.status !== 204) return sent;
+    }
+    line.say("sending", "being checked");
+    // Numbers follow the order of the list, not the chance of which file came first.
+    const before = this.lines.slice(0, this.lines.indexOf(line));
+    await Promise.all(before.map((earlier) => earlier.running));
+    return takeIn(line, this.form);
+  }
+
+  wait(milliseconds) {
     return new Promise((resolve) => {
-      const timer = window.setTimeout(resolve, milliseconds);
-      this.wake = () => {
+      const go = () => {
         window.clearTimeout(timer);
+        this.wakers.delete(go);
         resolve();
       };
+      const timer = window.setTimeout(go, milliseconds);
+      this.wakers.add(go);
     });
+  }
+
+  wake() {
+    for (const go of [...this.wakers]) go();
   }
 
   settle(line, { status, body }) {
@@ -169,7 +266,7 @@ class Upload {
     // Who is signed out may be answered with the sign-in page instead of a record.
     const signedOut = status === 401 || (status < 400 && !body.id);
     if (signedOut || (status === 403 && body.code !== "not_allowed")) {
-      this.held = true;
+      this.signedOut = true;
       line.say("held", "Sign in again in another window, then press the button below.");
     } else if (status === 200 || status === 201) {
       line.say("stored", "taken in as", { text: `photograph ${body.number}`, href: url(body.id) });
@@ -181,39 +278,17 @@ class Upload {
       // What needs a person stands on top, also of a long list.
       this.part("lines").prepend(line.row);
     }
+    if (line.isOver) line.file = null; // a card of files need not be held in memory
   }
 
-  fields(line) {
-    const sent = new FormData();
+  entry() {
     const values = new FormData(this.form);
-    sent.append("id", line.recordId);
+    const entry = { finding_ids: values.getAll("finding_ids") };
     for (const name of SAME_FOR_ALL) {
-      if (values.get(name)) sent.append(name, values.get(name));
+      if (values.get(name)) entry[name] = values.get(name);
     }
-    for (const name of ["with_scale", "graphic"]) sent.append(name, values.has(name) ? "true" : "false");
-    for (const finding of values.getAll("finding_ids")) sent.append("finding_ids", finding);
-    sent.append("upload", line.file, line.file.name);
-    return sent;
-  }
-
-  /* Not fetch: only XMLHttpRequest tells how much of a file has been sent. */
-  send(line) {
-    return new Promise((resolve) => {
-      const request = new XMLHttpRequest();
-      request.open("POST", this.form.dataset.url);
-      request.setRequestHeader("Idempotency-Key", line.requestKey);
-      request.setRequestHeader("Accept", "application/json");
-      request.setRequestHeader("X-CSRFToken", tokenNow() ?? this.form.elements.csrfmiddlewaretoken.value);
-      request.responseType = "json";
-      request.upload.addEventListener("progress", (event) => {
-        if (event.lengthComputable) line.progress.value = event.loaded / event.total;
-        if (event.loaded === event.total) line.words.textContent = "being checked";
-      });
-      request.addEventListener("loadend", () => {
-        resolve({ status: request.status, body: request.response || {} });
-      });
-      request.send(this.fields(line));
-    });
+    for (const name of ["with_scale", "graphic"]) entry[name] = values.has(name);
+    return entry;
   }
 }
 

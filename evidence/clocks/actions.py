@@ -1,0 +1,70 @@
+"""Setting what is known of a camera's clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+from zoneinfo import available_timezones
+
+from cases import access
+from cases.access import Act
+from cases.queries import case_for_update
+from evidence.clocks import queries
+from evidence.models import CameraClock
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import NotKnown, Refused
+
+KNOWN = ("zone", "ahead_seconds", "known_from")
+
+
+@action
+def set_camera_clock(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    camera: str,
+    serial: str,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> CameraClock:
+    """Say to which zone a camera's clock was set and how far ahead it ran.
+
+    Version 0 says it first; a change names the version that was read and the reason.
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    if entry.get("zone") not in available_timezones():
+        raise Refused("Choose the time zone.", field="zone")
+    if (camera, serial) not in queries.cameras_in(case):
+        raise NotKnown("No photograph of this case is from that camera.")
+    clock: CameraClock | None = (
+        CameraClock.objects.standing()
+        .select_for_update(of=("self",))
+        .filter(case=case, camera=camera, serial=serial)
+        .first()
+    )
+    said = {name: entry[name] for name in KNOWN if name in entry}
+    if clock is None:
+        return save_new(
+            actor, CameraClock(pk=record_id, case=case, camera=camera, serial=serial, **said)
+        )
+    if clock.pk == record_id and version == 0:  # the same request again
+        return save_new(
+            actor, CameraClock(pk=record_id, case=case, camera=camera, serial=serial, **said)
+        )
+    require_version(clock, version)
+    require_reason(reason)
+    for name, value in said.items():
+        setattr(clock, name, value)
+    return save_next_version(actor, clock)

@@ -1,0 +1,68 @@
+"""The page of the case's cameras: what is known of their clocks, and what follows from it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may
+from cases.course import case_frame
+from evidence import queries as evidence_queries
+from evidence.clocks import actions, queries
+from evidence.clocks.forms import ClockForm
+from me_office.shell.forms import answer_form, attempt, is_part
+
+STEP = "photographs"
+
+
+@require_GET
+def clocks(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the cameras of the case: times as recorded, and corrected beside them."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    context = {
+        "frame": frame,
+        "cameras": queries.cameras_with_times(frame.case),
+        "may_change": may(request.user, Act.PHOTOGRAPH, frame.case),
+    }
+    return render(request, "evidence/clocks.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Say how the clock of the camera that took a photograph stood."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    shown = evidence_queries.photograph_of(frame.case, photograph_id)
+    camera = queries.camera_with_times(frame.case, queries.camera_of(shown.exif))
+    form = ClockForm(request.POST or None, instance=camera.clock)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.set_camera_clock(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                camera=camera.camera,
+                serial=camera.serial,
+                version=form.version,
+                entry=form.said,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, "Saved. What the cameras recorded stays as it is.")
+            return redirect("evidence:clocks", case_id=case_id)
+    return answer_form(request, "evidence/clock.html", {"frame": frame, "camera": camera}, form)
+
+
+@require_GET
+def photograph_times(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show one photograph's time as recorded and as corrected: a part of its page."""
+    if not is_part(request):
+        return redirect("evidence:clocks", case_id=case_id)
+    case = evidence_queries.case_to_see(request.user, case_id)
+    shown = queries.times_of(evidence_queries.photograph_of(case, photograph_id))
+    return render(request, "evidence/_clock_times.html", {"shot": shown, "case": case})

@@ -1,0 +1,52 @@
+"""The page of the file store: the last check, and what is missing or altered."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from evidence import store
+from evidence.fixity import actions, queries, rules
+from evidence.fixity.forms import ResolveForm
+from evidence.models import FixityProblem
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_GET
+def file_store(request: HttpRequest) -> HttpResponse:
+    """Show the last check of the store and the files that are not whole."""
+    actions.require_looker(request.user)
+    last = queries.last_finished()
+    context = {
+        "last": last,
+        "runs": queries.runs(),
+        "problems": queries.problems(request.user),
+        "settled": queries.problems(request.user, settled=True),
+        "overdue": rules.is_overdue(last.finished_at if last else None, now=timezone.now()),
+        "in_bucket": not store.in_folder(),
+    }
+    return render(request, "evidence/store.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def resolve(request: HttpRequest, problem_id: UUID) -> HttpResponse:
+    """Settle a missing or altered file, with what was done."""
+    actions.require_looker(request.user)
+    problem = get_object_or_404(FixityProblem.objects.select_related("file"), pk=problem_id)
+    form = ResolveForm(request.POST or None, record=problem)
+    if request.method == "POST" and form.is_valid():
+        attempt(
+            form,
+            lambda: actions.resolve_problem(
+                request.user, problem_id=problem_id, version=form.version, reason=form.reason
+            ),
+        )
+        if not form.errors:
+            messages.success(request, "Settled. The next check looks at this file again.")
+            return redirect("evidence:store")
+    return answer_form(request, "evidence/store_resolve.html", {"problem": problem}, form)

@@ -1,0 +1,1 @@
+"""Files sent in pieces by the open tus protocol, and taken in as photographs."""

@@ -1,0 +1,185 @@
+"""A whole card over a line that is cut twice, to a server that is killed once."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.files.storage import default_storage
+from django.test import Client
+from playwright.sync_api import Page, expect
+
+from cases.models import Case
+from evidence.models import Photograph, PhotographUpload, StoredFile
+from me_office import embedded
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.run import answers
+from tests.browser.bad_line import BadLine
+from tests.builders import make_case, make_staff
+from tests.conftest import LONGEST_WAIT, ROOT, office_environment
+from tests.evidence.pictures import picture_bytes
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FILES = 300
+PATIENCE_MS = 120_000
+
+
+class WebServer:
+    """The office's web process as in production, on the test's database."""
+
+    def __init__(self) -> None:
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Start, and return once it answers."""
+        command = "gunicorn me_office.wsgi --threads=4 --no-control-socket --log-level=critical"
+        self.process = subprocess.Popen(
+            [
+                sys.executable,
+                "-W",
+                "ignore",
+                "-m",
+                *command.split(),
+                f"--bind=127.0.0.1:{self.port}",
+            ],
+            cwd=ROOT,
+            env=office_environment(),
+            preexec_fn=embedded.end_with_parent,
+            start_new_session=True,
+        )
+        address = f"http://127.0.0.1:{self.port}/health/"
+        while not answers(address):
+            with pytest.raises(subprocess.TimeoutExpired):  # it lives; ask again in a moment
+                self.process.wait(0.1)
+
+    def kill(self) -> None:
+        """End it and all its workers as a power cut would."""
+        if self.process is not None and self.process.poll() is None:
+            os.killpg(self.process.pid, signal.SIGKILL)
+            self.process.wait(LONGEST_WAIT)
+
+
+@pytest.fixture
+def server(transactional_db: None) -> Iterator[WebServer]:
+    started = WebServer()
+    started.start()
+    yield started
+    started.kill()
+
+
+@pytest.fixture
+def line(server: WebServer) -> Iterator[BadLine]:
+    between = BadLine(server.port)
+    yield between
+    between.close()
+
+
+@pytest.fixture
+def vasko(transactional_db: None) -> Staff:
+    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
+
+
+@pytest.fixture
+def case(vasko: Staff) -> Case:
+    return make_case()
+
+
+@pytest.fixture
+def card(tmp_path: Path) -> Path:
+    """A camera's card: 300 photographs, some large enough to be cut in the middle, and an index."""
+    folder = tmp_path / "DCIM" / "100TARN"
+    folder.mkdir(parents=True)
+    for n in range(FILES):
+        content = picture_bytes(n)
+        if n % 10 == 0:
+            # Behind the end mark, where telephones keep more: the picture itself stays small.
+            content += hashlib.sha256(str(n).encode()).digest() * 20_000
+        (folder / f"DSC_{n:04}.JPG").write_bytes(content)
+    (folder / "INDEX.BDM").write_bytes(b"no photograph")
+    return tmp_path / "DCIM"
+
+
+def open_page(browser: Any, line: BadLine, staff: Staff, case: Case) -> Page:
+    client = Client()
+    client.force_login(staff)
+    context = browser.new_context(base_url=line.url, locale="en-US")
+    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": line.url}
+    context.add_cookies([cookie])
+    page = context.new_page()
+    page.goto(f"/cases/{case.pk}/photographs/add/")
+    return page
+
+
+def taken_in(page: Page, at_least: int) -> None:
+    page.wait_for_function(
+        """(least) => {
+            const words = document.querySelector('[data-part="sum"]').textContent;
+            return Number((words.match(/(\\d+) taken in/) || [0, 0])[1]) >= least;
+        }""",
+        arg=at_least,
+        timeout=PATIENCE_MS,
+    )
+
+
+def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
+    browser, server, line, vasko, case, card
+):
+    page = open_page(browser, line, vasko, case)
+    page.get_by_label("Or a whole card or folder").set_input_files(card)
+    page.get_by_role("button", name=f"Take in {FILES} files").click()
+    taken_in(page, 40)
+    assert line.cut() > 0
+    taken_in(page, 100)
+    server.kill()
+    server.start()
+    taken_in(page, 180)
+    assert line.cut() > 0
+    expect(page.get_by_text(f"{FILES} taken in, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
+    on_the_card = {
+        path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in card.rglob("*.JPG")
+    }
+    stored = list(Photograph.objects.filter(case=case).select_related("file").order_by("number"))
+    assert [each.number for each in stored] == list(range(1, FILES + 1))
+    assert {each.original_name: each.file.sha256 for each in stored} == on_the_card
+    for each in stored:
+        kept = Path(default_storage.path(each.file.path)).read_bytes()
+        assert hashlib.sha256(kept).hexdigest() == on_the_card[each.original_name]
+    assert StoredFile.objects.count() == FILES
+    assert set(PhotographUpload.objects.values_list("state", flat=True)) == {"taken in"}
+    page.context.close()
+
+
+def test_the_list_survives_a_reload_and_the_rest_goes_on(browser, line, vasko, case, card):
+    page = open_page(browser, line, vasko, case)
+    some = sorted(card.rglob("*.JPG"))[:40]
+    page.get_by_label("Files", exact=True).set_input_files(some)
+    page.get_by_role("button", name="Take in 40 files").click()
+    taken_in(page, 8)
+    page.get_by_role("button", name="Pause").click()
+    expect(page.get_by_role("button", name="Continue")).to_be_visible()
+    expect(page.get_by_role("button", name=re.compile("Take in .* files"))).to_be_enabled()
+    page.wait_for_function("() => !document.querySelector('[data-state=\"sending\"]')")
+    before = Photograph.objects.filter(case=case).count()
+    page.reload()
+    # A file whose last byte came just before the pause waits only to be taken in.
+    expect(page.get_by_text(f"{before} taken in")).to_be_visible()
+    page.get_by_label("Files", exact=True).set_input_files(some)
+    expect(page.get_by_text(f"{before} taken in, {40 - before} waiting")).to_be_visible()
+    page.get_by_role("button", name=f"Take in {40 - before} files").click()
+    expect(page.get_by_text("40 taken in")).to_be_visible(timeout=PATIENCE_MS)
+    names = Photograph.objects.filter(case=case).values_list("original_name", flat=True)
+    assert sorted(names) == [path.name for path in some]
+    page.context.close()
