@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from uuid import UUID
 
 from django.contrib import messages
@@ -31,6 +32,8 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     standing = queries.standing_redaction(shown)
     form = RedactionForm(request.POST or None)
     form.fields["version"].initial = standing.version if standing else 0
+    # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.
+    form.fields["regions"].initial = json.dumps(standing.regions) if standing else ""
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,

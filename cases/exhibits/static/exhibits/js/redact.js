@@ -78,7 +78,7 @@ widget("redact", (form) => {
       const ys = one.points.map(([, y]) => y);
       const wide = Math.max(...xs) - Math.min(...xs);
       const high = Math.max(...ys) - Math.min(...ys);
-      inside("name").textContent = `${one.shape}, ${wide} × ${high} px`;
+      inside("name").textContent = `Region ${index + 1}: ${one.shape}, ${wide} × ${high} px`;
       inside("manner").value = one.manner;
       inside("manner").addEventListener("change", (event) => {
         one.manner = event.target.value;

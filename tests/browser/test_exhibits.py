@@ -1,0 +1,167 @@
+"""Exhibits in a browser: drawing what is hidden, and the courtroom screen by keys alone."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from PIL import Image
+from playwright.sync_api import expect
+
+from cases.exhibits import burning
+from cases.exhibits.models import Redaction
+from evidence import store
+from me_office.accounts.roles import Role
+from tests.builders import make_case, make_staff
+from tests.exhibits.builders import (
+    link_contusion,
+    make_exhibit,
+    make_photograph,
+    make_redaction,
+    make_set,
+)
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def trial():
+    """A set of three exhibits, one with a finding and one redacted."""
+    vasko = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
+    case = make_case(by=vasko)
+    shot = [make_photograph(vasko, case, seed) for seed in (1, 2, 3)]
+    link_contusion(vasko, case, shot[0])
+    made = make_set(vasko, case)
+    for photograph in shot:
+        make_exhibit(vasko, made, photograph)
+    make_redaction(vasko, shot[1])
+    return made
+
+
+def signed_in(page, live_server):
+    client = Client()
+    client.force_login(make_staff(Role.RECORDS_CLERK, name="R. Ostrander"))
+    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value}
+    page.context.add_cookies([{**cookie, "url": live_server.url}])
+    return page
+
+
+def clean(page):
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, trial):
+    signed_in(page, live_server)
+    root = f"/cases/{trial.case_id}/exhibits/{trial.pk}/"
+    page.goto(f"{root}present/")
+    shown = page.get_by_role("main")
+    expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
+    expect(page.get_by_text("Contusion: a bruise.")).to_be_visible()
+    clean(page)
+    page.keyboard.press("n")
+    expect(page.get_by_role("heading", name="Exhibit 2")).to_be_visible()
+    expect(page.get_by_role("heading", name="Exhibit 1")).to_be_hidden()
+    words = shown.inner_text()
+    assert set(words.split("\n")) - {""} == {
+        "Exhibit 2", "photograph 2", "Right side of the back, 2",
+        "2 of 3 · N next · Z zoom · A pointer · H hide",
+    }  # fmt: skip
+    pointer = page.locator('[data-part="pointer"]')
+    page.keyboard.press("a")
+    before = pointer.bounding_box()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowDown")
+    after = pointer.bounding_box()
+    assert after["x"] > before["x"] and after["y"] > before["y"]
+    expect(page.get_by_role("heading", name="Exhibit 2")).to_be_visible()
+    picture = page.get_by_role("img", name="Exhibit 2: Right side of the back, 2")
+    small = picture.bounding_box()["width"]
+    with page.expect_response(lambda answer: answer.url.endswith("/large/")):
+        page.keyboard.press("z")
+    assert picture.bounding_box()["width"] == pytest.approx(2 * small, rel=0.01)
+    page.keyboard.press("h")
+    expect(page.get_by_text("H shows again")).to_be_visible()
+    page.keyboard.press("n")
+    page.keyboard.press("h")
+    expect(page.get_by_role("heading", name="Exhibit 2")).to_be_visible()
+    page.keyboard.press("p")
+    expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("heading", name="Trial, county against Doe")).to_be_visible()
+
+
+def test_exhibits_are_ordered_by_buttons_and_by_dragging(page, live_server, trial):
+    signed_in(page, live_server)
+    page.goto(f"/cases/{trial.case_id}/exhibits/{trial.pk}/")
+    clean(page)
+    page.get_by_role("button", name="Move exhibit 3 up").click()
+    numbers = page.locator("main").get_by_role("link", name=re.compile(r"^Exhibit \d"))
+    expect(numbers).to_have_text(["Exhibit 1", "Exhibit 3", "Exhibit 2"])
+    rows = page.locator("main").get_by_role("listitem")
+    rows.filter(has_text="Exhibit 2").drag_to(
+        rows.filter(has_text="Exhibit 1"), target_position={"x": 300, "y": 8}
+    )
+    expect(numbers).to_have_text(["Exhibit 2", "Exhibit 1", "Exhibit 3"])
+
+
+def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_server, trial):
+    page = signed_in(new_page(viewport={"width": 1024, "height": 1366}), live_server)
+    photograph = trial.exhibits.get(number="3").photograph
+    page.goto(f"/cases/{trial.case_id}/exhibits/photographs/{photograph.pk}/redact/")
+    stage = page.get_by_role("application")
+    box = stage.bounding_box()
+
+    def at(across, down):
+        return box["x"] + box["width"] * across, box["y"] + box["height"] * down
+
+    page.mouse.move(*at(0.25, 0.25))
+    page.mouse.down()
+    page.mouse.move(*at(0.5, 0.5), steps=3)
+    page.mouse.up()
+    expect(page.get_by_text("rectangle, 40 × 30 px")).to_be_visible()
+    stage.focus()
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Shift+ArrowRight")
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("rectangle, 8 × 8 px")).to_be_visible()
+    page.get_by_role("button", name="Take away").last.click()
+    page.get_by_role("button", name="Look at the copy").click()
+    expect(page.get_by_text("This is how the copy will look.")).to_be_visible()
+    clean(page)
+    page.get_by_label("Reason").fill("Badge number of a bystander")
+    page.get_by_role("button", name="Keep the redacted copy").click()
+    expect(page.get_by_text("A redacted copy of photograph 3 is kept.")).to_be_visible()
+    page.reload()
+    clean(page)
+    made = Redaction.objects.get(photograph=photograph)
+    assert made.regions == [
+        {"shape": "rectangle", "manner": "cover", "points": [[40, 30], [80, 60]]}
+    ]
+    with store.open_stored(made.file) as file:
+        copy = Image.open(io.BytesIO(file.read()))
+    assert copy.size == (160, 120)
+    assert copy.getpixel((60, 45)) == pytest.approx(burning.COVER_COLOUR, abs=2)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_pages_of_exhibits_are_free_of_what_axe_finds(new_page, live_server, trial, scheme):
+    page = new_page(viewport={"width": 820, "height": 1180}, color_scheme=scheme)
+    signed_in(page, live_server)
+    root = f"/cases/{trial.case_id}/exhibits/"
+    one = f"{trial.pk}/exhibits/{trial.exhibits.get(number='1').pk}/"
+    for path in (
+        "",
+        "new/",
+        f"{trial.pk}/",
+        f"{trial.pk}/choose/",
+        one,
+        f"{trial.pk}/contact-sheet/",
+    ):
+        page.goto(root + path)
+        clean(page)
