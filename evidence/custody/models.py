@@ -82,3 +82,32 @@ class Transfer(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.from_party} to {self.to_party}"
+
+
+class ItemStanding(models.Model):
+    """Who holds an item now and whether a seal closes it, so that no list reads whole histories.
+
+    Kept by the database itself from seals and transfers (see the migration `item_standing`);
+    nothing here is a statement of its own, and no action writes it.
+    """
+
+    item = models.OneToOneField(
+        Item, models.PROTECT, related_name="standing_now", primary_key=True, editable=False
+    )
+    sealed = models.BooleanField(default=False)
+    loose = models.BooleanField(default=False, help_text="Neither sealed nor a photograph")
+    holder = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    held_by = models.CharField(max_length=160, blank=True)
+    held_since = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=["item"], condition=models.Q(loose=True), name="item_standing_loose"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} held by {self.held_by}"
