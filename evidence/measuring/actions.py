@@ -51,6 +51,7 @@ def measure_photograph(
     Raises NotKnown, NotAllowed, Refused, Conflict, Invalid.
     """
     case, photograph = _opened(actor, case_id, photograph_id)
+    rules.check_picture(photograph.file.media_type)
     orientation = photograph.exif.get("orientation", 1)
     size = rules.upright_size(photograph.width_px, photograph.height_px, orientation)
     reading = rules.reading_of(entry)

@@ -9,6 +9,7 @@ from django.db.models import Prefetch
 from cases.models import Case
 from evidence.measuring.models import DerivedCopy, Measurement, MeasurementUse
 from evidence.models import Photograph
+from findings.models import Finding
 from me_office.audit.errors import NotKnown
 
 
@@ -25,6 +26,16 @@ def measurements_of(photograph: Photograph) -> list[Measurement]:
         .select_related("finding", "created_by")
         .prefetch_related(uses)
         .order_by("number")
+    )
+
+
+def uses_of(finding: Finding) -> list[MeasurementUse]:
+    """From which standing measurements a finding took its size, newest first; one statement."""
+    return list(
+        MeasurementUse.objects.standing()
+        .filter(finding=finding, measurement__voided_at=None)
+        .select_related("measurement__photograph")
+        .order_by("-created_at", "-id")
     )
 
 

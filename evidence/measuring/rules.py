@@ -20,6 +20,12 @@ from me_office.audit.errors import Refused
 IN_PLANE = "in the plane of the scale"
 LONGEST_MM = 5000.0
 LARGEST_PX = 200_000.0
+# A camera raw file has no picture of its own: what is seen is a preview, cut by each program.
+PICTURES = {"image/jpeg", "image/png", "image/tiff", "image/heic", "image/webp"}
+NO_PICTURE = (
+    "A camera raw file is not measured here, because its picture depends on who develops it. "
+    "Take in the camera's JPEG or a developed TIFF beside it, and measure that."
+)
 
 
 class ScaleKind(StrEnum):
@@ -135,6 +141,12 @@ def _number(value: Any, field: str, low: float, high: float) -> float:
     return float(value)
 
 
+def check_picture(media_type: str) -> None:
+    """Refuse a file that holds no picture of its own. Raises Refused."""
+    if media_type not in PICTURES:
+        raise Refused(NO_PICTURE)
+
+
 def upright_size(width_px: int, height_px: int, orientation: int) -> tuple[int, int]:
     """The picture's size as it is seen; Exif orientations 5 to 8 lie on their side."""
     return (height_px, width_px) if orientation >= 5 else (width_px, height_px)
@@ -190,7 +202,7 @@ def quantity_words(quantity: Mapping[str, Any]) -> str:
     """A quantity with its 95 % interval, as exact as the interval allows: 5.8 cm (5.6 to 6.0)."""
     factor, unit = {"mm": (0.1, " cm"), "mm2": (0.01, " cm²"), "deg": (1.0, "°")}[quantity["unit"]]
     low, value, high = (quantity[name] * factor for name in ("low", "value", "high"))
-    digits = 1 if high - low >= 0.1 else 2
+    digits = 1 if high - low >= 0.4 else 2
     if unit == "°":
         digits = 0 if high - low >= 2 else 1
     return f"{value:.{digits}f}{unit} ({low:.{digits}f} to {high:.{digits}f})"

@@ -13,6 +13,7 @@ urlpatterns = [
     path(f"{ONE}/measure/copies/", views.make_copy, name="make-copy"),
     path(f"{CASE}/measurements/<uuid:measurement_id>/use/", views.use, name="use"),
     path(f"{CASE}/measurements/<uuid:measurement_id>/withdraw/", views.withdraw, name="withdraw"),
+    path(f"{CASE}/findings/<uuid:finding_id>/measurements/", views.of_finding, name="of-finding"),
     path(f"{CASE}/copies/<uuid:copy_id>/file/", views.copy_file, name="copy-file"),
     path(f"{CASE}/copies/<uuid:copy_id>/withdraw/", views.withdraw_copy, name="copy-withdraw"),
 ]

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -21,11 +21,11 @@ from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
 from evidence.measuring.models import Measurement
 from evidence.models import Photograph
-from evidence.queries import case_to_see, findings_to_link, photograph_of
+from evidence.queries import case_to_see, finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, is_part
 
 STEP = "photographs"
 SCALE_CHOICES = [
@@ -72,6 +72,7 @@ def _page(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str
         "copies": queries.copies_of(shown),
         "copy_form": CopyForm(measurements=measurements) if measurements else None,
         "may_measure": may_measure,
+        "no_picture": "" if shown.file.media_type in rules.PICTURES else rules.NO_PICTURE,
         "may_use": may(request.user, Act.EXAMINE, frame.case),
         "why_locked": "" if may_measure else decision_on(
             request.user, Act.PHOTOGRAPH, frame.case
@@ -117,6 +118,17 @@ def _above(points: list[list[float]]) -> tuple[float, float]:
 def _published(scale: Any) -> dict[str, Any]:
     points = [{"label": each.label, "mm": [each.x_mm, each.y_mm]} for each in scale.points]
     return {"name": scale.name, "title": scale.title, "source": scale.source, "points": points}
+
+
+@require_GET
+def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """What was measured of one finding, for the thread beside the body chart."""
+    case = case_to_see(request.user, case_id)
+    finding = finding_of(case, finding_id)
+    if not is_part(request):
+        return redirect("evidence:photographs", case_id=case_id)
+    context = {"case": case, "uses": queries.uses_of(finding)}
+    return render(request, "measuring/_of_finding.html", context)
 
 
 @require_GET

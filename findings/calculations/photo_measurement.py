@@ -8,8 +8,9 @@ Formula:
     plane: 3 x 3 homography from four or more known points (normalised direct linear
     transformation), then distances, shoelace area and angles in mm
     u = linear propagation of an equal, independent error of every picked coordinate and of the
-    scale; straight scale: also of an unseen tilt, as a stretch of (1 - cos t) along each axis,
-    rectangular (divided by sqrt 3)
+    scale; straight scale: also of an unseen tilt t, as a stretch of (1 - cos t) along each axis
+    and a change of scale of sin t / D for each mm away from the scale's middle, both rectangular
+    (divided by sqrt 3); D is the camera's distance, taken as 1.5 times the picture's longer side
     residual larger than the errors explain: u is multiplied by their ratio
     interval = value -/+ 1.96 u
 
@@ -57,6 +58,9 @@ DEFAULT_TILT_DEG = 5.0
 WARN_RESIDUAL, REFUSE_RESIDUAL = 2.5, 4.0  # times what the errors explain
 WARN_OUTSIDE, REFUSE_OUTSIDE = 0.5, 2.0  # times the extent of the known points
 WARN_AWAY, REFUSE_AWAY = 2.0, 6.0  # times the length of a straight scale, from its middle
+# Distance over the longer side that is seen: a lens of 50 to 60 mm on a 36 mm sensor (common
+# practice for close-ups). A telephone held closer changes its scale faster.
+DISTANCE = 1.5
 EDGE = 0.75  # of the way from the picture's middle to its corner
 
 
@@ -182,7 +186,9 @@ def measure(
             residual_mm=residual_mm,
         )
     try:
-        quantities = _quantities(kind, scale, transform, points, errors, max(1.0, ratio))
+        seen_px = max(picture_size) if picture_size else _extent(scale.picture, points)
+        spread = _Spread(scale, transform, points, errors, seen_px)
+        quantities = _quantities(kind, spread, max(1.0, ratio))
     except np.linalg.LinAlgError:
         return Answer(refusal="the scale's points do not determine a plane")
     if not all(math.isfinite(each.value) and math.isfinite(each.u) for each in quantities):
@@ -293,52 +299,72 @@ def _cautions(
     return found
 
 
-def _quantities(
-    kind: MeasureKind,
-    scale: Scale,
-    transform: Array,
-    points: Array,
-    errors: Errors,
-    widened: float,
-) -> tuple[Quantity, ...]:
+@dataclass(frozen=True)
+class _Spread:
+    """What the uncertainty of every quantity is made from."""
+
+    scale: Scale
+    transform: Array
+    points: Array
+    errors: Errors
+    seen_px: float
+
+    def of_points(self, function: Measure) -> float:
+        """From picking the object's points."""
+
+        def measured(readings: Array) -> float:
+            return function(plane.mapped(self.transform, readings.reshape(-1, 2)))
+
+        errors = np.full(self.points.size, self.errors.click_px)
+        return plane.propagated(measured, self.points.ravel(), errors)
+
+    def of_scale(self, function: Measure) -> float:
+        """From the scale: picked, made, and (straight) the tilt that it cannot show."""
+        n = self.scale.picture.size
+        known, own = self._straight() if self.scale.straight else self._known()
+
+        def measured(readings: Array) -> float:
+            return function(self._placed(readings[:n].reshape(-1, 2), readings[n:]))
+
+        readings = np.concatenate([self.scale.picture.ravel(), known])
+        errors = np.concatenate([np.full(n, self.errors.click_px), own])
+        return plane.propagated(measured, readings, errors)
+
+    def _known(self) -> tuple[Array, Array]:
+        known = self.scale.known.ravel()
+        return known, np.full(known.size, self.errors.scale_mm)
+
+    def _straight(self) -> tuple[Array, Array]:
+        """True length, stretch along x and y, change of scale along x and y; their errors."""
+        true_mm = plane.length(*self.scale.known)
+        tilt = math.radians(self.errors.tilt_deg)
+        away_mm = DISTANCE * self.seen_px * true_mm / plane.length(*self.scale.picture)
+        stretch = (1 - math.cos(tilt)) / math.sqrt(3)
+        change = math.sin(tilt) / away_mm / math.sqrt(3)
+        own = np.array([self.errors.scale_mm, stretch, stretch, change, change])
+        return np.array([true_mm, 0.0, 0.0, 0.0, 0.0]), own
+
+    def _placed(self, picture: Array, known: Array) -> Array:
+        """The points on the plane, as these readings of the scale would have it."""
+        if not self.scale.straight:
+            return plane.mapped(transform_of(picture, known.reshape(-1, 2)), self.points)
+        transform = transform_of(picture, np.array([[0.0, 0.0], [known[0], 0.0]]))
+        from_middle = plane.mapped(transform, self.points - picture.mean(axis=0))
+        depth = 1 + from_middle @ known[3:]
+        return np.asarray(from_middle * (1 + known[1:3]) * depth[:, None], float)
+
+
+def _extent(picture: Array, points: Array) -> float:
+    both = np.vstack([picture, points])
+    return float((both.max(axis=0) - both.min(axis=0)).max())
+
+
+def _quantities(kind: MeasureKind, spread: _Spread, widened: float) -> tuple[Quantity, ...]:
     found = []
     for name, unit, function in QUANTITIES[kind]:
-        value = function(plane.mapped(transform, points))
-        u = widened * math.hypot(
-            _u_of_points(function, transform, points, errors),
-            _u_of_scale(function, scale, points, errors),
-        )
+        value = function(plane.mapped(spread.transform, spread.points))
+        u = widened * math.hypot(spread.of_points(function), spread.of_scale(function))
         low, high = max(value - TWO_SIDED_95 * u, 0.0), value + TWO_SIDED_95 * u
-        found.append(
-            Quantity(name, unit, value, u, low, min(high, 180.0) if unit == "deg" else high)
-        )
+        high = min(high, 180.0) if unit == "deg" else high
+        found.append(Quantity(name, unit, value, u, low, high))
     return tuple(found)
-
-
-def _u_of_points(function: Measure, transform: Array, points: Array, errors: Errors) -> float:
-    def measured(readings: Array) -> float:
-        return function(plane.mapped(transform, readings.reshape(-1, 2)))
-
-    return plane.propagated(measured, points.ravel(), np.full(points.size, errors.click_px))
-
-
-def _u_of_scale(function: Measure, scale: Scale, points: Array, errors: Errors) -> float:
-    """From the scale's own errors: picked, made, and (straight) the tilt that it cannot show."""
-    n = scale.picture.size
-    if scale.straight:
-        # The true length is one reading, so only the second end's place has an error along it.
-        known = np.array([plane.length(*scale.known), 0.0, 0.0])
-        stretch = (1 - math.cos(math.radians(errors.tilt_deg))) / math.sqrt(3)
-        own = np.array([errors.scale_mm, stretch, stretch])
-    else:
-        known, own = scale.known.ravel(), np.full(scale.known.size, errors.scale_mm)
-
-    def measured(readings: Array) -> float:
-        picture, rest = readings[:n].reshape(-1, 2), readings[n:]
-        if not scale.straight:
-            return function(plane.mapped(transform_of(picture, rest.reshape(-1, 2)), points))
-        transform = transform_of(picture, np.array([[0.0, 0.0], [rest[0], 0.0]]))
-        return function(plane.mapped(transform, points) * (1 + rest[1:]))
-
-    readings = np.concatenate([scale.picture.ravel(), known])
-    return plane.propagated(measured, readings, np.concatenate([np.full(n, errors.click_px), own]))

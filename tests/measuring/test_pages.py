@@ -9,7 +9,9 @@ from django.urls import reverse
 
 from cases.rules import CaseState
 from evidence import tasks
+from evidence.measuring import actions
 from evidence.measuring.models import DerivedCopy, Measurement
+from evidence.models import StoredFile
 from findings.models import Finding
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit.ids import new_id
@@ -53,7 +55,7 @@ def test_who_may_measure_gets_the_panel_and_others_the_picture_with_its_lines(
     measured(vasko, photograph)
     client.force_login(make_staff(role))
     page = client.get(url("measure", photograph)).content.decode()
-    assert "3.00 cm (2.96 to 3.04), in the plane of the scale" in page
+    assert "3.00 cm (2.94 to 3.06), in the plane of the scale" in page
     may = role in {Role.PATHOLOGIST, Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN}
     assert ("Keep this measurement" in page) == may
     assert ("Use in a finding" in page) == (role == Role.PATHOLOGIST)
@@ -125,6 +127,28 @@ def test_a_size_is_put_into_a_finding_on_its_page(signed_in, photograph, vasko):
     )
     assert "measured on photograph 1" in done.content.decode()
     assert Finding.objects.get().size_words == "3.0 cm"
+
+
+def test_the_finding_says_on_which_photograph_it_was_measured(signed_in, photograph, vasko):
+    finding = make_finding(photograph.case, vasko)
+    address = url("of-finding", photograph, finding_id=finding.pk)
+    part = {"HTTP_HX_REQUEST": "true"}
+    assert "Not measured on a photograph" in signed_in.get(address, **part).content.decode()
+    assert signed_in.get(address).status_code == 302
+    kept = measured(vasko, photograph)
+    actions.use_measurement(
+        vasko, case_id=kept.case_id, measurement_id=kept.pk, record_id=new_id(),
+        finding_id=finding.pk, version=1, dimension="length",
+    )  # fmt: skip
+    page = signed_in.get(address, **part).content.decode()
+    assert "Length measured on photograph 1" in page
+
+
+def test_a_camera_raw_file_is_not_measured(signed_in, photograph):
+    StoredFile.objects.filter(pk=photograph.file_id).update(media_type="image/x-adobe-dng")
+    assert "camera raw" in signed_in.get(url("measure", photograph)).content.decode()
+    answer = signed_in.post(url("measure", photograph), form_of(straight()))
+    assert (answer.status_code, Measurement.objects.count()) == (422, 0)
 
 
 def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
