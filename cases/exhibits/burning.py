@@ -19,8 +19,6 @@ from evidence import pictures
 
 COVER_COLOUR = (24, 22, 20)
 QUALITY = 92
-# The longest side a JPEG can have (ITU-T T.81, B.2.2): no picture is made smaller.
-LONGEST_PX = 65_535
 SCREEN_PX = pictures.SIZES["screen"]
 
 
@@ -33,17 +31,10 @@ def upright_size(screen: IO[bytes], *, width_px: int, height_px: int) -> tuple[i
 
 def redacted(file: IO[bytes], regions: Sequence[Region]) -> tuple[bytes, bytes]:
     """Return the whole copy and its screen size, as JPEG without any metadata."""
-    picture = burned(_upright(file), regions)
+    picture = burned(pictures.upright(file), regions)
     whole = _as_jpeg(picture)
     picture.thumbnail((SCREEN_PX, SCREEN_PX), Image.Resampling.LANCZOS)
     return whole, _as_jpeg(picture)
-
-
-def _upright(file: IO[bytes]) -> Image.Image:
-    """The whole picture as it is seen, read in the way in which all copies are."""
-    whole = pictures.smaller_copy(file, longest_px=LONGEST_PX)
-    with Image.open(io.BytesIO(whole), formats=pictures.READERS) as picture:
-        return picture.convert("RGB")
 
 
 def preview(screen: IO[bytes], regions: Sequence[Region], *, width_px: int) -> bytes:
@@ -128,7 +119,7 @@ def operations(regions: Sequence[Region]) -> list[str]:
     """Return what is done to the original, in order, for the record."""
     ordered = sorted(regions, key=lambda region: region.manner is Manner.BLUR)
     return [
-        "orientation applied, 8 bits a channel, sRGB, JPEG quality 85 as for every copy",
+        "orientation applied, 8 bits a channel, sRGB",
         *(region.words for region in ordered),
         f"saved as JPEG, quality {QUALITY}, no metadata",
     ]

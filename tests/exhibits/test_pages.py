@@ -228,6 +228,7 @@ def test_a_redaction_is_drawn_looked_at_kept_and_taken_back_by_pages(desk, vasko
     assert [desk.post(page, form).status_code for _ in range(2)] == [302, 302]
     assert desk.post(page, {**form, "record_id": new_id()}).status_code == 409
     made = Redaction.objects.get()
+    assert "[40, 30]" in desk.get(page).content.decode(), "drawing goes on from what is hidden"
     take_back = url("take-back-redaction", photograph, redaction_id=made.pk)
     assert desk.post(take_back, {"version": 1, "reason": ""}).status_code == 422
     assert desk.post(take_back, {"version": 1, "reason": "ruled so"}).status_code == 302
