@@ -46,7 +46,10 @@ export function fillPoints(scaleList, objectList, points, act) {
   keepingFocus(scaleList, () => {
     const lines = points.scale.map((each, index) => {
       const made = line(each.label, each.px, is("scale", index), "scale", index, act);
-      if (points.scaleName === "own") made.append(...ownMark(index, each.mm));
+      if (points.scaleName === "own") {
+        made.classList.add("own-mark");
+        made.firstChild.after(...ownMark(index, each.mm));
+      }
       return made;
     });
     scaleList.replaceChildren(...lines);

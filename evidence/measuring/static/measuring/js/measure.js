@@ -12,6 +12,10 @@ import { Points } from "./points.js";
 const WAIT_MS = 200;
 const MOVED_PX = 6;
 const GRAB_PX = 16;
+const SAID = {
+  own: "Four marks or more, each with its place in mm: along the first arm, along the second.",
+  rectangle: "A used card bends and its corners round off: check its sides.",
+};
 
 widget("measure", (root) => {
   const part = (name) => root.querySelector(`[data-part="${name}"]`);
@@ -59,7 +63,8 @@ widget("measure", (root) => {
   function showLists() {
     fillPoints(part("scale-points"), part("object-points"), points, act);
     const published = points.scales.find((each) => each.name === points.scaleName);
-    part("source").textContent = published ? `${published.source}. Graduations only; four or more.` : "";
+    if (published) part("source").textContent = `${published.source}. Graduations only; four or more.`;
+    else part("source").textContent = SAID[points.scaleName] || "";
     part("straight").hidden = points.scaleName !== "straight";
     part("rectangle").hidden = points.scaleName !== "rectangle";
     const scaleChosen = points.chosen.group === "scale" && points.place;
