@@ -14,7 +14,7 @@ export class View {
     this.height = height;
     this.stage = [1, 1];
     this.turns = 0;
-    this.scale = 1;
+    this.scale = this.fitScale;
     this.centre = [width / 2, height / 2];
   }
 
