@@ -105,7 +105,16 @@ NAMING = (
     "view",
     "kind",
 )
-UNSAID = {"version", "id", "case_id", "created_at", "search_name", "void_reason", "voided_by_id"}
+UNSAID = {
+    "version",
+    "id",
+    "case_id",
+    "created_at",
+    "search_name",
+    "void_reason",
+    "voided_by_id",
+    "position",
+}
 
 
 def act_words(act: str) -> str:
