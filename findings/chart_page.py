@@ -21,9 +21,10 @@ from findings import chart_views, lividity, queries, vocabulary, wound_paths
 from findings.body.drawing import Mark, chart_svg
 from findings.body.marks import CLASSES
 from findings.models import Examination, Finding
-from findings.placing import share_of_surface
+from findings.models import Mark as MarkRow
+from findings.placing import drawn_line_words, share_of_surface
 from findings.presence import EVERY_SECONDS
-from findings.rules import FindingClass, Layer, offers_path
+from findings.rules import FindingClass, Layer, MarkKind, offers_path
 from findings.sentences import begin_small
 from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part
@@ -209,7 +210,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "standard_sentence": queries.standard_sentence_of(selected),
         "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
         "interpretations": list(selected.interpretations.all()),
-        "marks": marks,
+        "mark_rows": [(mark, _line_words(selected, mark)) for mark in marks],
         "paths": queries.path_rows(selected),
         "path_limits": wound_paths.LIMITS,
         "offers_path": offers_path(selected.mechanism, selected.term),
@@ -230,6 +231,13 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
         "history_url": history_url(case_id, selected),
     }
+
+
+def _line_words(finding: Finding, mark: MarkRow) -> str:
+    length = finding.examination.crown_heel_cm
+    if mark.kind != MarkKind.LINE:
+        return ""
+    return drawn_line_words(mark.view, mark.points, float(length) if length else None)
 
 
 def _lividity_caution(finding: Finding) -> str:

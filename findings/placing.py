@@ -16,7 +16,7 @@ from findings.body.catalogue import BodyGeometryError
 from findings.body.picking import Pick, pick
 from findings.body.position import Position, describe
 from findings.body.schematics import part_at
-from findings.body.views import SCHEMATICS
+from findings.body.views import SCHEMATICS, view
 from findings.rules import MarkKind
 
 PagePoint = tuple[float, float]
@@ -144,3 +144,33 @@ def share_of_surface(
         return area_percent(body, view, [(float(p[0]), float(p[1])) for p in points])
     except BodyGeometryError:
         return None
+
+
+def drawn_line_words(
+    view_key: str, points: Sequence[Sequence[float]], crown_heel_cm: float | None
+) -> str:
+    """How a line was drawn: "about 4.2 cm as drawn, vertical"; empty on a schematic drawing.
+
+    The length is that of the flat drawing, so less than the skin's where the body curves away. It
+    never stands for a measured length.
+    """
+    if view_key in SCHEMATICS or len(points) < 2:
+        return ""
+    said = []
+    if crown_heel_cm is not None:
+        length = sum(math.dist(a, b) for a, b in pairwise(points)) * crown_heel_cm / 1000
+        said.append(f"about {length:.1f} cm as drawn")
+    if view(view_key).up.index == 2:
+        said.append(slope_words(points[0], points[-1]))
+    return ", ".join(word for word in said if word)
+
+
+def slope_words(start: Sequence[float], end: Sequence[float]) -> str:
+    """Vertical, horizontal or oblique, within 20 degrees (common practice); empty for a loop."""
+    across, down = abs(end[0] - start[0]), abs(end[1] - start[1])
+    if math.hypot(across, down) < 1:
+        return ""
+    steep = math.degrees(math.atan2(down, across))
+    if steep >= 70:
+        return "vertical"
+    return "horizontal" if steep <= 20 else "oblique"

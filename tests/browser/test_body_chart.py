@@ -307,6 +307,31 @@ def test_an_entrance_and_its_exit_are_drawn_in_two_views_under_one_number(table:
     expect(table.locator(".label-number").get_by_text("1b", exact=True).first).to_be_attached()
 
 
+def test_an_area_is_sized_and_a_layer_is_opened_by_keys(
+    table: Page, examination: Examination
+) -> None:
+    table.get_by_role("button", name="Area").click()
+    draw(table, (-60, 200), (-30, 200), (-30, 240), (-60, 240))
+    expect(table.get_by_label("Term")).to_be_focused()
+    before = width_of(json.loads(marks(table))[0])
+    chart(table).focus()
+    table.keyboard.press("]")
+    assert width_of(json.loads(marks(table))[0]) > before
+    table.keyboard.press("[")
+    assert width_of(json.loads(marks(table))[0]) == pytest.approx(before, abs=0.5)
+    expect(table.get_by_label("Marks, at least")).to_be_hidden()
+    record(table, "Contusion")
+    ready(table)
+    chart(table).focus()
+    table.keyboard.press("y")
+    expect(table.get_by_role("heading", name="Add a layer")).to_be_visible()
+
+
+def width_of(mark: dict[str, Any]) -> float:
+    across = [point[0] for point in mark["points"]]
+    return float(max(across) - min(across))
+
+
 def test_a_pattern_by_keys_asks_how_many_marks_it_has(table: Page) -> None:
     chart(table).focus()
     table.keyboard.press("r")

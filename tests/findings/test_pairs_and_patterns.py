@@ -13,6 +13,7 @@ from findings.body.drawing import chart_svg
 from findings.body.schematics import part_at
 from findings.body.views import SCHEMATICS, VIEWS
 from findings.models import Mark
+from findings.placing import drawn_line_words
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
@@ -246,3 +247,25 @@ def test_every_view_and_every_schematic_is_offered_once(examination, client):
     page = client.get(f"/cases/{examination.case_id}/chart/?view=heart_anterior")
     assert "data-schematic" in page.content.decode()
     assert "Heart, front" in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("view", "points", "words"),
+    [
+        ("anterior", [[0, 300], [0, 324.6]], "about 4.2 cm as drawn, vertical"),
+        ("anterior", [[0, 300], [20, 302]], "about 3.4 cm as drawn, horizontal"),
+        ("posterior", [[0, 300], [10, 310]], "about 2.4 cm as drawn, oblique"),
+        ("head_superior", [[0, 0], [0, 10]], "about 1.7 cm as drawn"),
+        ("skull_left", [[0, 0], [0, 10]], ""),
+    ],
+)
+def test_a_line_says_its_length_and_direction_as_drawn(view, points, words):
+    # 171 cm over 1000 units of the drawing: 24.6 units are 4.2 cm.
+    assert drawn_line_words(view, points, 171.0) == words
+
+
+def test_the_panel_says_how_a_line_was_drawn_beside_what_was_measured(examination, client):
+    client.force_login(examination.pathologist)
+    cut = make_finding(examination, marks=[a_mark("line", [[-60, 290], [-60, 315]])])
+    page = client.get(f"/cases/{examination.case_id}/chart/?finding={cut.pk}").content.decode()
+    assert "line, about 4.3 cm as drawn, vertical" in page

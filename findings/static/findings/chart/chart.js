@@ -10,7 +10,7 @@ import { partAt, partOfMark, partWords, pickMark, positionWords } from "./middle
 import "./outbox.js";
 import { Overlay } from "./overlay.js";
 import { watchPointer } from "./pointer.js";
-import { isEnough, isOnePlace, kindWord, newId, rounded, shifted, simplified, withMark } from "./strokes.js";
+import { isEnough, isOnePlace, kindWord, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
 import { Sight } from "./window.js";
 
 const bodies = new Map();
@@ -86,7 +86,7 @@ class Chart {
     this.paper.setAttribute(
       "aria-label",
       "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, pair or pattern, Enter places, " +
-        "Backspace takes back, N and B go to the next and the previous finding, plus and minus zoom.",
+        "Backspace takes back, brackets size the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, plus and minus zoom.",
     );
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
     this.paper.addEventListener("blur", () => this.overlay.crosshair(null));
@@ -203,6 +203,17 @@ class Chart {
   move(du, dv) {
     const mark = this.movable;
     if (mark) this.keep([...hand.marks.slice(0, -1), shifted(mark, du, dv)]);
+  }
+
+  /** Make the mark just drawn larger or smaller. */
+  resize(factor) {
+    const mark = this.movable;
+    if (mark) this.keep([...hand.marks.slice(0, -1), scaled(mark, factor)]);
+  }
+
+  /** Follow a link of the panel by its key, as the layer's. */
+  follow(name) {
+    document.querySelector(`.chart-panel [data-key="${name}"]`)?.click();
   }
 
   undo() {

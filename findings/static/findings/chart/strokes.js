@@ -53,6 +53,14 @@ export function shifted(mark, du, dv) {
   return { ...mark, points: mark.points.map(([u, v]) => rounded([u + du, v + dv])) };
 }
 
+/** A mark made `factor` times as large about its middle; a single place has no size. */
+export function scaled(mark, factor) {
+  if (mark.points.length < 2) return mark;
+  const mean = [0, 1].map((axis) => mark.points.reduce((sum, at) => sum + at[axis], 0) / mark.points.length);
+  const points = mark.points.map((at) => rounded([0, 1].map((axis) => mean[axis] + (at[axis] - mean[axis]) * factor)));
+  return { ...mark, points };
+}
+
 /** Whether corners are enough for a mark of this kind. */
 export function isEnough(kind, points) {
   return points.length >= FEWEST[kind];
