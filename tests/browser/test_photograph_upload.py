@@ -181,6 +181,8 @@ def test_arrows_go_from_photograph_to_photograph(page, vasko, log_of_three, live
     expect(page.get_by_role("link", name="Photograph 2")).to_be_focused()
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="Photograph 2", exact=True)).to_be_visible()
+    # The page listens to keys once the picture says how large it is shown.
+    expect(page.get_by_role("status", name="Size")).to_contain_text("%")
     page.keyboard.press("ArrowRight")
     expect(page.get_by_role("heading", name="Photograph 3", exact=True)).to_be_visible()
     page.get_by_label("What it shows").focus()

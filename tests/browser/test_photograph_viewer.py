@@ -164,6 +164,18 @@ def test_keys_enlarge_move_turn_and_fit_and_then_turn_the_page(page, vasko, log,
     assert log[0].version == 1
 
 
+def test_the_picture_fills_the_screen_when_asked(page, vasko, log, live_server):
+    enter(page, vasko, live_server)
+    stage = open_photograph(page, log[0])
+    before = stage.bounding_box()["width"]
+    page.keyboard.press("f")
+    page.wait_for_function("() => document.fullscreenElement !== null")
+    expect(shown(page)).to_contain_text("%")
+    box = stage.bounding_box()
+    assert box["width"] > before
+    assert box["height"] > 600
+
+
 def test_one_key_hides_the_picture_and_shows_it_again(page, vasko, log, live_server):
     enter(page, vasko, live_server)
     stage = open_photograph(page, log[0])
