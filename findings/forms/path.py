@@ -73,10 +73,8 @@ class WoundPathForm(RecordForm):
         say_nothing(self.fields["depth_way"], "not measured")
         say_nothing(self.fields["ends_as"], "choose")
         for end in ENDS:
-            typed = getattr(self.instance, f"{end}_from_midline_cm")
-            if typed is not None:
-                self.fields[f"{end}_midline_cm"].initial = abs(typed)
-                self.fields[f"{end}_side"].initial = _side_of(typed)
+            for name in (f"{end}_midline_cm", f"{end}_side"):
+                self.fields[name].initial = getattr(self.instance, name)
         if self.instance._state.adding:
             del self.fields["reason"]
 
@@ -104,12 +102,6 @@ class WoundPathForm(RecordForm):
             distance, side = said.pop(f"{end}_midline_cm"), said.pop(f"{end}_side")
             said[f"{end}_from_midline_cm"] = _signed(distance, side)
         return said
-
-
-def _side_of(typed: Decimal) -> str:
-    if typed == 0:
-        return "in"
-    return "left" if typed > 0 else "right"
 
 
 def _signed(distance: Decimal | None, side: str) -> Decimal | None:

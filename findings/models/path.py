@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import models
 
 from cases.models import CaseRecord
@@ -74,3 +76,35 @@ class WoundPath(CaseRecord):
     def structures_in_order(self) -> list[str]:
         """The structures as they were written, from the entrance on."""
         return [line.strip() for line in self.structures.splitlines() if line.strip()]
+
+    @property
+    def entrance_midline_cm(self) -> Decimal | None:
+        """The entrance's distance from the midline without its side."""
+        return _size(self.entrance_from_midline_cm)
+
+    @property
+    def entrance_side(self) -> str:
+        """On which side of the midline the entrance lies: left, right, in; empty when not typed."""
+        return _side(self.entrance_from_midline_cm)
+
+    @property
+    def end_midline_cm(self) -> Decimal | None:
+        """The end's distance from the midline without its side."""
+        return _size(self.end_from_midline_cm)
+
+    @property
+    def end_side(self) -> str:
+        """On which side of the midline the end lies: left, right, in; empty when not typed."""
+        return _side(self.end_from_midline_cm)
+
+
+def _size(signed: Decimal | None) -> Decimal | None:
+    return None if signed is None else abs(signed)
+
+
+def _side(signed: Decimal | None) -> str:
+    if signed is None:
+        return ""
+    if signed == 0:
+        return "in"
+    return "left" if signed > 0 else "right"

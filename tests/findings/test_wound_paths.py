@@ -257,3 +257,24 @@ def test_the_api_prints_each_coordinate_with_its_source(examination, client):
         content_type="application/json",
     )
     assert (changed.status_code, changed.json()["version"]) == (200, 2)
+
+
+def test_a_stale_path_shows_both_texts_and_keeps_what_was_typed(examination, client):
+    client.force_login(examination.pathologist)
+    path = record(shot(examination, marks=[a_mark()]), end_from_midline_cm=Decimal("-4.0"))
+    url = f"/cases/{examination.case_id}/paths/{path.pk}/"
+    sent = {
+        "version": "1",
+        "structures": "Skin\nLiver",
+        "ends_as": "end of the track",
+        "end_midline_cm": "6",
+        "end_side": "left",
+    }
+    assert client.post(url, {**sent, "structures": "Skin\nSpleen"}).status_code == 302
+    stale = client.post(url, {**sent, "end_side": "right", "end_midline_cm": "5"})
+    assert stale.status_code == 409
+    page = stale.content.decode()
+    assert "Liver" in page
+    assert "Spleen" in page
+    shown = page[: page.index("<textarea")]
+    assert "Side of the end" in shown
