@@ -231,6 +231,7 @@ def one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) ->
         "after": after,
         "custody": custody_of(shown.item),
         "may_change": may_change,
+        "may_redact": may(request.user, Act.PREPARE_EXHIBITS, frame.case),
         "veiled": shown.graphic and not may_change,
         "overlay": overlay_of(shown, links, selected=_key(request.GET.get("finding", ""))),
         "on_chart": ",".join(str(link.finding_id) for link in links),
