@@ -1,0 +1,230 @@
+"""The store is read again: what is missing or altered is named until somebody settles it."""
+
+from __future__ import annotations
+
+import io
+from datetime import timedelta
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from evidence import store, tasks
+from evidence.fixity import actions, queries, rules
+from evidence.models import FixityProblem, FixityRun, StoredFile
+from me_office.accounts.roles import Role
+from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.models import AuditEvent
+from tests.builders import make_case, make_staff
+from tests.evidence.pictures import add, picture_bytes
+
+pytestmark = pytest.mark.django_db
+NEVER = timedelta(days=1000)
+
+
+@pytest.fixture
+def renn():
+    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
+
+
+@pytest.fixture
+def case():
+    return make_case()
+
+
+@pytest.fixture
+def photographs(case):
+    vasko = make_staff(Role.PATHOLOGIST)
+    return [add(vasko, case, picture_bytes(1000 + n)) for n in range(5)]
+
+
+def lose(photograph):
+    default_storage.delete(photograph.file.path)
+
+
+def alter(photograph):
+    path = Path(default_storage.path(photograph.file.path))
+    content = bytearray(path.read_bytes())
+    content[30] ^= 1
+    path.chmod(0o640)
+    path.write_bytes(content)
+
+
+@pytest.fixture(autouse=True)
+def _nothing_broken_stays(db):
+    yield
+    for stored in StoredFile.objects.filter(fixity_problems__isnull=False):
+        default_storage.delete(stored.path)
+
+
+def checked():
+    run = actions.begin_run(now=timezone.now())
+    while run.finished_at is None:
+        run = actions.go_on(run)
+    return run
+
+
+def test_a_whole_store_gives_no_alarm(photographs):
+    run = checked()
+    assert (run.files, run.problems) == (5, 0)
+    assert run.size_bytes == sum(each.file.size_bytes for each in photographs)
+    assert queries.last_finished() == run
+
+
+def test_a_missing_and_an_altered_file_are_named_with_photograph_and_case(photographs, renn, case):
+    lose(photographs[1])
+    alter(photographs[3])
+    assert checked().problems == 2
+    found = {each.problem.kind: each for each in queries.problems(renn)}
+    assert [each.photograph for each in found["missing"].concerned] == [photographs[1]]
+    assert [each.photograph for each in found["altered"].concerned] == [photographs[3]]
+    assert found["altered"].problem.found_sha256 == store.digest_of(photographs[3].file.path)
+    event = AuditEvent.objects.filter(table="evidence_fixityproblem").last()
+    assert (event.act, event.source) == ("check_store", "task")
+
+
+def test_the_same_problem_found_again_is_one_problem(photographs):
+    lose(photographs[0])
+    checked()
+    first = FixityProblem.objects.get()
+    checked()
+    again = FixityProblem.objects.get()
+    assert again.pk == first.pk
+    assert again.last_seen_at > first.last_seen_at
+
+
+def test_a_run_that_died_goes_on_behind_the_last_file_it_noted(photographs):
+    run = actions.go_on(actions.begin_run(now=timezone.now()), files=2)
+    assert (run.files, run.finished_at) == (2, None)
+    dead = patch.object(store, "digest_of", side_effect=KeyboardInterrupt)
+    with dead, pytest.raises(KeyboardInterrupt):
+        actions.go_on(run, files=2)
+    assert actions.begin_run(now=timezone.now()).pk == run.pk
+    assert checked().files == 5
+
+
+def test_two_jobs_on_one_run_count_each_file_once(photographs):
+    run = actions.begin_run(now=timezone.now())
+    other = FixityRun.objects.get(pk=run.pk)
+    actions.go_on(run, files=3)
+    assert actions.go_on(other, files=3).files == 3
+    assert checked().files == 5
+
+
+def test_a_file_that_comes_meanwhile_is_left_to_the_next_run(photographs, case):
+    run = actions.begin_run(now=timezone.now())
+    add(make_staff(Role.PATHOLOGIST), case, picture_bytes(2000))
+    while run.finished_at is None:
+        run = actions.go_on(run)
+    assert run.files == 5
+
+
+def test_reading_keeps_to_its_rate(photographs):
+    rests: list[float] = []
+    actions.go_on(
+        actions.begin_run(now=timezone.now()), most_bytes_a_second=1000, rest=rests.append
+    )
+    assert len(rests) == 5
+    assert rules.seconds_to_wait(size_bytes=5000, seconds=1, most_bytes_a_second=1000) == 4
+    assert rules.seconds_to_wait(size_bytes=5000, seconds=9, most_bytes_a_second=1000) == 0
+    assert rules.seconds_to_wait(size_bytes=5000, seconds=1, most_bytes_a_second=0) == 0
+
+
+def test_the_job_begins_when_it_is_due_and_sends_itself_again(photographs, monkeypatch):
+    sent: list[dict[str, str]] = []
+    monkeypatch.setattr(tasks.check_store, "delay", lambda **named: sent.append(named))
+    assert tasks.check_store() == "going on"
+    assert sent == [{"run_id": str(FixityRun.objects.get().pk)}]
+    assert tasks.check_store(**sent[0]) == "finished"
+    assert tasks.check_store() == "not due"
+    FixityRun.objects.update(begun_at=timezone.now() - rules.EVERY)
+    assert tasks.check_store() == "going on"
+
+
+def test_settling_needs_the_office_a_reason_and_happens_once(photographs, renn):
+    lose(photographs[0])
+    checked()
+    problem = FixityProblem.objects.get()
+    with pytest.raises(NotAllowed):
+        actions.resolve_problem(
+            make_staff(Role.PATHOLOGIST), problem_id=problem.pk, version=1, reason="seen"
+        )
+    with pytest.raises(Refused, match="Say why"):
+        actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason=" ")
+    actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason="Restored from tape 4")
+    with pytest.raises(Refused, match="settled by somebody else"):
+        actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason="again")
+    event = AuditEvent.objects.filter(table="evidence_fixityproblem").last()
+    assert (event.act, event.actor_name, event.reason) == (
+        "resolve_problem", "D. Renn", "Restored from tape 4",
+    )  # fmt: skip
+    checked()  # it is still not there: the alarm comes again
+    assert FixityProblem.objects.filter(resolved_at=None).count() == 1
+
+
+def test_the_page_and_the_first_page_raise_the_alarm_until_it_is_settled(client, photographs, renn):
+    lose(photographs[2])
+    checked()
+    client.force_login(renn)
+    assert b"A stored file is missing" in client.get("/").content
+    page = client.get("/store/").content.decode()
+    assert photographs[2].file.sha256 in page
+    assert f"Photograph 3 of case {photographs[2].case.label}" in page
+    where = f"/store/{FixityProblem.objects.get().pk}/"
+    assert client.post(where, {"reason": "", "version": 1}).status_code == 422
+    done = client.post(where, {"reason": "Restored from tape 4", "version": 1}, follow=True)
+    assert b"No file is missing or altered" in done.content
+    assert b"Restored from tape 4" in done.content
+    assert b"A stored file is missing" not in client.get("/").content
+
+
+@pytest.mark.parametrize("role", [Role.PATHOLOGIST, Role.RECORDS_CLERK, Role.ADMINISTRATOR])
+def test_the_page_is_for_those_who_look_after_the_store(client, role):
+    client.force_login(make_staff(role))
+    assert client.get("/store/").status_code == 403
+
+
+def test_a_restricted_case_is_not_named_to_others(photographs, renn, case):
+    lose(photographs[0])
+    case.restricted = True
+    case.save()
+    checked()
+    [found] = queries.problems(renn)
+    assert (found.concerned, found.hidden) == ([], 1)
+
+
+def test_the_page_reads_a_fixed_number_of_times(client, photographs, renn):
+    client.force_login(renn)
+
+    def statements():
+        with CaptureQueriesContext(
+            connection,
+        ) as seen:
+            assert client.get("/store/").status_code == 200
+        return len(seen)
+
+    lose(photographs[0])
+    checked()
+    one = statements()
+    for each in photographs[1:]:
+        lose(each)
+    checked()
+    assert FixityProblem.objects.count() == 5
+    assert statements() == one <= 15
+
+
+def test_the_command_says_what_is_wrong_and_fails(photographs):
+    out = io.StringIO()
+    call_command("check_store", stdout=out)
+    assert "5 files checked" in out.getvalue()
+    assert "All are whole" in out.getvalue()
+    lose(photographs[0])
+    out = io.StringIO()
+    with pytest.raises(CommandError, match="1 files of the store"):
+        call_command("check_store", stdout=out)
+    assert f"missing: {photographs[0].file.sha256}" in out.getvalue()

@@ -1,0 +1,206 @@
+"""The same promises of the store in a folder and in a bucket that speaks S3's protocol."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from uuid import uuid4
+
+import boto3
+import pytest
+from django.core.files.storage import default_storage, storages
+from django.test import Client
+from moto.server import ThreadedMotoServer
+
+from evidence import store, tasks
+from evidence.fixity import actions as fixity
+from evidence.models import FixityProblem, Photograph, PhotographUpload, StoredFile
+from evidence.uploads import parts
+from me_office.accounts.roles import Role
+from tests.builders import MOMENT, make_case, make_staff
+from tests.conftest import ROOT
+from tests.evidence.pictures import picture_bytes
+from tests.evidence.tus import Sender
+
+pytestmark = [
+    pytest.mark.django_db,
+    # The S3 client leaves closing its sockets to the interpreter.
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+    pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning"),
+]
+SECRET = {"access_key": "tarn", "secret_key": "tarn-county"}
+
+
+@pytest.fixture(scope="session")
+def bucket_server() -> Iterator[str]:
+    """Run a local S3-compatible server on the loopback address."""
+    server = ThreadedMotoServer(ip_address="127.0.0.1", port=0, verbose=False)
+    server.start()
+    host, port = server.get_host_and_port()
+    yield f"http://{host}:{port}"
+    server.stop()
+
+
+@pytest.fixture(params=["folder", "bucket"])
+def kind(request, settings, tmp_path):
+    """Set the office's storage; afterwards it is what it was."""
+    if request.param == "folder":
+        settings.STORAGES = {
+            **settings.STORAGES,
+            "default": {
+                "BACKEND": "django.core.files.storage.FileSystemStorage",
+                "OPTIONS": {"location": tmp_path / "files"},
+            },
+        }
+    else:
+        endpoint = request.getfixturevalue("bucket_server")
+        name = f"tarn-{uuid4().hex}"
+        client = boto3.client(
+            "s3",
+            endpoint_url=endpoint,
+            region_name="us-east-1",
+            aws_access_key_id=SECRET["access_key"],
+            aws_secret_access_key=SECRET["secret_key"],
+        )
+        client.create_bucket(Bucket=name)
+        options = {"bucket_name": name, "endpoint_url": endpoint, "region_name": "us-east-1"}
+        settings.STORAGES = {
+            **settings.STORAGES,
+            "default": {
+                "BACKEND": "storages.backends.s3.S3Storage",
+                "OPTIONS": {**options, **SECRET, "file_overwrite": False, "default_acl": None},
+            },
+        }
+    return request.param
+
+
+@pytest.fixture
+def sender(client: Client, kind):
+    client.force_login(make_staff(Role.PATHOLOGIST))
+    return Sender(client, make_case(), picture_bytes(size=(300, 200), quality=100))
+
+
+def kept(content: bytes) -> StoredFile:
+    with store.receive(io.BytesIO(content), name="x") as incoming:
+        return store.publish(incoming)
+
+
+def test_it_is_the_storage_that_was_asked_for(kind):
+    assert store.in_folder() == (kind == "folder")
+    assert type(storages["default"]).__name__ == (
+        "FileSystemStorage" if kind == "folder" else "S3Storage"
+    )
+
+
+def test_bytes_come_back_as_they_came_and_are_kept_once(kind):
+    content = os.urandom(3_000_000)
+    first, again = kept(content), kept(content)
+    assert first.pk == again.pk
+    assert first.sha256 == hashlib.sha256(content).hexdigest()
+    assert b"".join(store.original_chunks(first)) == content
+    assert default_storage.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
+    assert default_storage.listdir("incoming")[1] == []
+
+
+def test_other_bytes_under_a_digest_are_never_overwritten(kind):
+    digest = hashlib.sha256(b"right").hexdigest()
+    path = default_storage.save(f"originals/{digest[:2]}/{digest}", io.BytesIO(b"wrong"))
+    with pytest.raises(store.StoreFault):
+        kept(b"right")
+    with default_storage.open(path) as there:
+        assert there.read() == b"wrong"
+
+
+def test_a_file_in_pieces_becomes_one_photograph(sender, kind):
+    sender.begin()
+    for begin, end in [(0, 700), (700, 900), (900, None)]:
+        assert sender.send(begin, end).status_code == 204
+    made = sender.take_in()
+    assert made.json()["sha256"] == sender.sha256
+    assert sender.take_in().json()["id"] == made.json()["id"]
+    assert store.is_whole(Photograph.objects.get().file)
+    assert parts.lying_about() == []
+
+
+def test_long_pieces_are_noted_as_they_come(sender, monkeypatch):
+    monkeypatch.setattr(parts, "NOTED_EVERY", 1000)
+    monkeypatch.setattr("evidence.uploads.actions.CHUNK", 400)
+    sender.begin()
+    sender.send(0)
+    assert sender.take_in().json()["sha256"] == sender.sha256
+
+
+def test_a_piece_that_a_dead_server_left_is_not_joined(sender, kind):
+    sender.begin()
+    sender.send(0, 500)
+    if kind == "bucket":
+        default_storage.save(f"incoming/upload-{sender.key.hex}/{700:015}", io.BytesIO(b"dead"))
+        default_storage.save(f"incoming/upload-{sender.key.hex}/{500:015}", io.BytesIO(b"dead"))
+    sender.send(500)
+    assert sender.take_in().json()["sha256"] == sender.sha256
+    assert parts.lying_about() == []
+
+
+def test_copies_are_made_and_what_is_given_up_is_cleared(sender, client):
+    sender.begin(content=sender.content)
+    key = sender.take_in().json()["id"]
+    assert tasks.derive_images(photograph_id=key) == "made"
+    other = Sender(client, sender.case, picture_bytes(9))
+    other.begin()
+    other.send(0, 100)
+    PhotographUpload.objects.filter(pk=other.key).update(heard_at=MOMENT.replace(year=2020))
+    tasks.clear_uploads()
+    assert parts.lying_about() == []
+
+
+def test_the_check_finds_a_missing_and_an_altered_file(kind):
+    files = [kept(f"file {n}".encode()) for n in range(4)]
+    default_storage.delete(files[0].path)
+    default_storage.delete(files[1].path)
+    default_storage.save(files[1].path, io.BytesIO(b"something else"))
+    run = fixity.begin_run(now=MOMENT.replace(year=2100))
+    while run.finished_at is None:
+        run = fixity.go_on(run)
+    found = dict(FixityProblem.objects.values_list("file", "kind"))
+    assert found == {files[0].pk: "missing", files[1].pk: "altered"}
+
+
+@pytest.mark.parametrize(
+    ("environment", "words"),
+    [
+        ({"ME_S3_BUCKET": "tarn", "ME_S3_ENDPOINT": "storage.invalid"}, "ME_S3_ENDPOINT must"),
+        ({"ME_S3_BUCKET": "tarn", "ME_S3_ACCESS_KEY": "x"}, "must be set together"),
+    ],
+)
+def test_a_wrong_setting_stops_the_start_with_its_name(environment, words):
+    ended = subprocess.run(
+        [sys.executable, "-c", "import me_office.settings"],
+        cwd=ROOT,
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert words in ended.stderr
+
+
+def test_a_bucket_is_chosen_by_the_environment_alone():
+    show = "from me_office.settings import STORAGES as s; print(s['default'])"
+    chosen = {
+        "ME_S3_BUCKET": "tarn", "ME_S3_ENDPOINT": "http://127.0.0.1:1", "ME_S3_REGION": "here",
+        "ME_S3_ACCESS_KEY": "key", "ME_S3_SECRET_KEY": "secret",
+    }  # fmt: skip
+    ended = subprocess.run(
+        [sys.executable, "-c", show],
+        cwd=ROOT,
+        env={**os.environ, **chosen},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "S3Storage" in ended.stdout
+    assert "'file_overwrite': False" in ended.stdout
