@@ -8,6 +8,7 @@ back, compared, looked at, published and recorded. Plain check: SHA-256 of the s
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import shutil
 import statistics
@@ -21,6 +22,7 @@ from typing import Any
 from django.core.files.storage import default_storage
 from django.db import connections
 from django.utils import timezone
+from PIL import Image
 
 from cases.models import Case
 from evidence import intake
@@ -31,7 +33,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.evidence.pictures import described, picture_bytes
+from tests.evidence.pictures import described
 
 FILES = 12
 FILE_BYTES = 25_000_000
@@ -72,15 +74,16 @@ def _beside_the_store() -> str:
 
 
 def _card(folder: Path, files: int, file_bytes: int) -> Iterator[Path]:
-    """Make a card of files as large as a camera's, each whole and different."""
+    """Make a card of files as large as a camera's, each a whole picture and different."""
     folder.mkdir()
+    side = max(16, int((file_bytes / 1.35) ** 0.5))  # noise takes about so much a point
+    noise, buffer = Image.effect_noise((side, side), 90).convert("RGB"), io.BytesIO()
+    noise.save(buffer, "JPEG", quality=95)
+    picture = buffer.getvalue()
     for n in range(files):
-        picture = picture_bytes(n)
         path = folder / f"DSC_{n:04}.JPG"
-        # Its bulk stands before the scan, in application segments, as a large preview's would.
-        segments = -(-(file_bytes - len(picture)) // 65_537)
-        body = b"".join(b"\xff\xec\xff\xff" + os.urandom(65_533) for _ in range(max(0, segments)))
-        path.write_bytes(picture[:2] + body + picture[2:])
+        words = os.urandom(16)  # a comment segment makes it another file
+        path.write_bytes(picture[:2] + b"\xff\xfe\x00\x12" + words + picture[2:])
         yield path
 
 
@@ -106,25 +109,32 @@ def _copy(card: list[Path], folder: Path) -> None:
 
 def _take_in(actor: Staff, case: Case, card: list[Path]) -> None:
     with ThreadPoolExecutor(AT_A_TIME) as several:
-        list(several.map(lambda path: _one(actor, case, path), card))
+        parts = [card[n::AT_A_TIME] for n in range(AT_A_TIME)]
+        list(several.map(lambda part: _some(actor, case, part), parts))
+
+
+def _some(actor: Staff, case: Case, card: list[Path]) -> None:
+    # A thread of the web server keeps its connection from request to request.
+    try:
+        for path in card:
+            _one(actor, case, path)
+    finally:
+        connections.close_all()
 
 
 def _one(actor: Staff, case: Case, path: Path) -> None:
-    try:
-        upload = uploads.begin_upload(
-            actor,
-            case_id=case.pk,
-            upload_id=new_id(),
-            name=path.name,
-            size_bytes=path.stat().st_size,
-            stated_sha256="",
-            entry=described(),
-        )
-        with path.open("rb") as body:
-            upload = uploads.receive_piece(upload, offset=0, body=body)
-        intake.take_in_upload(upload)
-    finally:
-        connections.close_all()
+    upload = uploads.begin_upload(
+        actor,
+        case_id=case.pk,
+        upload_id=new_id(),
+        name=path.name,
+        size_bytes=path.stat().st_size,
+        stated_sha256="",
+        entry=described(),
+    )
+    with path.open("rb") as body:
+        upload = uploads.receive_piece(upload, offset=0, body=body)
+    intake.take_in_upload(upload)
 
 
 def _hash(stored: list[StoredFile]) -> None:
