@@ -20,7 +20,7 @@ from evidence.custody.queries import ItemCustody, custody_record
 from evidence.models import Photograph
 from evidence.queries import PacketPhotograph, photographs_for_packet
 from findings.body import drawing
-from findings.body.views import VIEWS, body_model, view
+from findings.body.views import SCHEMATICS, VIEWS, body_model, view_title
 from me_office.audit.models import AuditEvent
 
 # The whole body from the front and the back is always drawn; other views when they hold a mark.
@@ -105,19 +105,20 @@ def charts_of(chart: dict[str, Any]) -> list[Chart]:
             kind=mark["kind"],
             view=mark["view"],
             points=tuple((float(u), float(v)) for u, v in mark["points"]),
+            letter=mark.get("letter", ""),
         )
         for mark in chart["marks"]
     ]
     placed = {mark.view for mark in marks}
     named = {entry["number"]: entry for entry in chart["legend"]}
-    shown = [key for key in VIEWS if key in placed or key in ALWAYS_DRAWN]
+    shown = [key for key in (*VIEWS, *SCHEMATICS) if key in placed or key in ALWAYS_DRAWN]
     return [_chart(body, key, marks, named) for key in shown]
 
 
 def _chart(body: str, key: str, marks: list[drawing.Mark], named: dict[int, Any]) -> Chart:
     seen = [mark for mark in marks if drawing.mark_in_view(body, mark, key) is not None]
     words = [_mark_words(named[number]) for number in dict.fromkeys(mark.number for mark in seen)]
-    title = view(key).title
+    title = view_title(key)
     of_whom = f"Body chart, {body_model(body).title.lower()}, {title.lower()}"
     return Chart(
         view=key,

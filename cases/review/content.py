@@ -28,6 +28,7 @@ from findings.queries import (
     impacts_total_of,
     layers_words,
     paths_words,
+    postmortem_rows_words,
     sentence_of,
 )
 from findings.rules import FindingClass, Standing, Timing
@@ -59,7 +60,7 @@ def content_of(case: Any) -> dict[str, Any]:
         _history(case, report),
         _identity(case),
         _paragraphs("external", "External examination", examination, "clothing", "external"),
-        _paragraphs("postmortem", "Postmortem changes", examination, "postmortem_changes"),
+        _postmortem(case, examination),
         _injuries(findings, shown_on),
         _not_injuries(findings, shown_on),
         _paragraphs("treatment", "Evidence of treatment", examination, "treatment"),
@@ -142,6 +143,13 @@ def _text(key: str, title: str, words: str) -> Section:
 def _paragraphs(key: str, title: str, examination: Examination | None, *fields: str) -> Section:
     words = "\n".join(getattr(examination, name) for name in fields) if examination else ""
     return _text(key, title, words)
+
+
+def _postmortem(case: Any, examination: Examination | None) -> Section:
+    """Lividity and rigor by region, then what was written."""
+    by_region = postmortem_rows_words(case.review_lividity, case.review_rigor)
+    written = examination.postmortem_changes if examination else ""
+    return _text("postmortem", "Postmortem changes", f"{by_region}\n{written}")
 
 
 def _opinion(case: Any, report: Report | None) -> Section:
@@ -326,6 +334,7 @@ def _chart(examination: Examination | None, findings: list[Finding]) -> dict[str
             "kind": mark.kind,
             "view": mark.view,
             "points": mark.points,
+            "letter": mark.letter,
         }
         for finding in findings
         for mark in finding.marks.all()

@@ -15,6 +15,10 @@ from cases.models import Case, Identification, JurisdictionDecision
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from evidence.models import PhotographFinding
+from findings.models import Lividity, Rigor
+
+LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
+RIGOR_WORDS = ("joint", "stage", "note")
 
 
 def report_of(case_id: UUID) -> Report | None:
@@ -28,7 +32,8 @@ def case_to_report_on(case_id: UUID) -> Any:
     With it come the records that a case has at most one of (None where there is none), the
     latest decision on jurisdiction (`decision_...`), the latest step of identification
     (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
-    shows which finding) and `review_unanswered`.
+    shows which finding), `review_lividity` and `review_rigor` (their rows), and
+    `review_unanswered`.
     """
     decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
     identified = Identification.objects.standing().order_by("-made_at", "-id")
@@ -47,6 +52,10 @@ def case_to_report_on(case_id: UUID) -> Any:
             **_latest(decided, "decision", "outcome", "decided_at", "ground"),
             **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
             review_shown=_shown_findings(),
+            review_lividity=_standing_rows(
+                Lividity, "region", "state", "blanching", "colour", "note"
+            ),
+            review_rigor=_standing_rows(Rigor, "joint", "stage", "note"),
             review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
         )
         .get(pk=case_id)
@@ -56,6 +65,11 @@ def case_to_report_on(case_id: UUID) -> Any:
 def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
     of_case = rows.filter(case=OuterRef("pk"))
     return {f"{prefix}_{name}": Subquery(of_case.values(name)[:1]) for name in names}
+
+
+def _standing_rows(model: Any, *names: str) -> ArraySubquery:
+    rows = model.objects.standing().filter(case=OuterRef("pk")).order_by("created_at", "pk")
+    return ArraySubquery(rows.values(row=JSONObject(**{name: name for name in names})))
 
 
 def _shown_findings() -> ArraySubquery:

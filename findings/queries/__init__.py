@@ -39,6 +39,7 @@ from findings.queries.paths import (
 from findings.queries.postmortem import (
     as_region,
     lividity_of,
+    postmortem_rows_words,
     postmortem_words,
     rigor_of,
 )
@@ -69,6 +70,7 @@ __all__ = [
     "place_of",
     "points_of",
     "position_found",
+    "postmortem_rows_words",
     "postmortem_words",
     "rigor_for_update",
     "rigor_of",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from cases.models import Case
 from findings.models import Lividity, Rigor
 from findings.postmortem import LividRegion, lividity_words, rigor_words
@@ -31,3 +33,25 @@ def postmortem_words(case: Case) -> str:
     livid = lividity_words(as_region(row) for row in lividity_of(case))
     stiff = rigor_words((row.joint, row.stage, row.note) for row in rigor_of(case))
     return " ".join(part for part in (livid, stiff) if part)
+
+
+def postmortem_rows_words(
+    livid: Iterable[Mapping[str, str]], stiff: Iterable[Mapping[str, str]]
+) -> str:
+    """Return the same words from rows that were read together with something else.
+
+    `livid`: region, state, blanching, colour, note; `stiff`: joint, stage, note.
+    """
+    regions = [name for name, _ in Lividity.REGIONS]
+    joints = [name for name, _ in Rigor.JOINTS]
+    words = (
+        lividity_words(
+            LividRegion(**row)
+            for row in sorted(livid, key=lambda one: regions.index(one["region"]))
+        ),
+        rigor_words(
+            (row["joint"], row["stage"], row["note"])
+            for row in sorted(stiff, key=lambda one: joints.index(one["joint"]))
+        ),
+    )
+    return " ".join(part for part in words if part)

@@ -17,7 +17,8 @@ from cases.review.content import report_content
 from cases.review.models import ReportDraft, ReviewComment
 from cases.review.queries import passages_of
 from cases.review.rules import Readiness, digest_of, missing_before_review
-from findings.models import Examination, Finding
+from findings.models import Examination, Finding, Lividity, Rigor
+from findings.queries import postmortem_words
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
@@ -131,6 +132,22 @@ def test_the_report_is_read_in_a_fixed_number_of_statements(ready, django_assert
         injured(case, examination, vasko, number)
     with django_assert_num_queries(len(few)):
         report_content(case.pk)
+
+
+def test_lividity_and_rigor_by_region_stand_in_the_report(ready):
+    case, vasko, _ = ready
+    examination = Examination.objects.get(case=case)
+    common = {"case": case, "examination": examination, "created_by": vasko, "changed_by": vasko}
+    Lividity.objects.create(region="buttocks", state="spared by pressure", **common)
+    Lividity.objects.create(
+        region="back of the trunk", state="present", blanching="fixed", colour="violet", **common
+    )
+    Rigor.objects.create(joint="jaw", stage="full", **common)
+    texts = {p["key"]: p["text"] for p in passages_of(report_content(case.pk))}
+    assert "back of the trunk" in texts["postmortem-1"]
+    assert "violet" in texts["postmortem-1"]
+    assert "jaw" in texts["postmortem-1"]
+    assert texts["postmortem-1"].startswith(postmortem_words(case))
 
 
 def test_sending_freezes_the_report_and_locks_the_file(ready):
