@@ -10,6 +10,7 @@ and `photographs` (their numbers).
 from __future__ import annotations
 
 from collections import defaultdict
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -40,6 +41,7 @@ _MEANING = {
     Standing.EXCLUDED: "Excluded: {}",
 }
 METHOD_WORDS = dict(Identification.METHODS)
+ORGAN_WORDS = dict(OrganWeight.ORGANS)
 Passage = dict[str, Any]
 Section = dict[str, Any]
 
@@ -50,7 +52,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
 
 
 def content_of(case: Any) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in seven more statements."""
+    """Return the same from what `case_to_report_on` has read, in six more statements."""
     examination = getattr(case, "examination", None)
     report = getattr(case, "report", None)
     findings = findings_of(case)
@@ -270,15 +272,18 @@ def _not_injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Se
 
 
 def _organs(case: Any) -> Section:
-    rows = OrganWeight.objects.filter(case=case, voided_at=None).order_by("created_at", "id")
     return {
         "key": "organs",
         "title": "Organ weights",
         "passages": [],
         "columns": ["Organ", "Weight", "Seen as"],
         "rows": [
-            [row.get_organ_display(), f"{row.weight_g.normalize():f} g", row.seen_as]
-            for row in rows
+            [
+                ORGAN_WORDS[row["organ"]],
+                f"{Decimal(row['weight_g']).normalize():f} g",
+                row["seen_as"],
+            ]
+            for row in case.review_organs
         ],
     }
 

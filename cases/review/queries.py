@@ -7,18 +7,19 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Prefetch, Subquery
-from django.db.models.functions import JSONObject
+from django.db.models import OuterRef, Prefetch, Subquery, TextField
+from django.db.models.functions import Cast, JSONObject
 
 from cases.course import count_of
 from cases.models import Case, Identification, JurisdictionDecision
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from evidence.models import PhotographFinding
-from findings.models import Lividity, Rigor
+from findings.models import Lividity, OrganWeight, Rigor
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
 RIGOR_WORDS = ("joint", "stage", "note")
+ORGAN_WORDS = ("organ", "weight_g", "seen_as")
 
 
 def report_of(case_id: UUID) -> Report | None:
@@ -32,7 +33,7 @@ def case_to_report_on(case_id: UUID) -> Any:
     With it come the records that a case has at most one of (None where there is none), the
     latest decision on jurisdiction (`decision_...`), the latest step of identification
     (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
-    shows which finding), `review_lividity` and `review_rigor` (their rows), and
+    shows which finding), `review_lividity`, `review_rigor`, `review_organs` (their rows), and
     `review_unanswered`.
     """
     decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
@@ -52,10 +53,9 @@ def case_to_report_on(case_id: UUID) -> Any:
             **_latest(decided, "decision", "outcome", "decided_at", "ground"),
             **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
             review_shown=_shown_findings(),
-            review_lividity=_standing_rows(
-                Lividity, "region", "state", "blanching", "colour", "note"
-            ),
-            review_rigor=_standing_rows(Rigor, "joint", "stage", "note"),
+            review_lividity=_standing_rows(Lividity, *LIVIDITY_WORDS),
+            review_rigor=_standing_rows(Rigor, *RIGOR_WORDS),
+            review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
             review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
         )
         .get(pk=case_id)
@@ -69,7 +69,9 @@ def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
 
 def _standing_rows(model: Any, *names: str) -> ArraySubquery:
     rows = model.objects.standing().filter(case=OuterRef("pk")).order_by("created_at", "pk")
-    return ArraySubquery(rows.values(row=JSONObject(**{name: name for name in names})))
+    # As text: a decimal keeps its digits on the way through JSON.
+    texts = {name: Cast(name, TextField()) for name in names}
+    return ArraySubquery(rows.values(row=JSONObject(**texts)))
 
 
 def _shown_findings() -> ArraySubquery:
