@@ -7,7 +7,7 @@ from uuid import UUID
 from django.http import FileResponse, Http404, HttpRequest
 from django.views.decorators.http import require_GET
 
-from evidence import queries, store
+from evidence import queries, raw, store
 from evidence.models import Photograph, StoredFile
 from evidence.views.viewer import note_look
 from me_office.audit.actions import note_access
@@ -18,6 +18,7 @@ NAMES = {
     "image/tiff": "tif",
     "image/heic": "heic",
     "image/webp": "webp",
+    **{media_type: ending.lstrip(".") for ending, media_type in raw.MEDIA_TYPES.items()},
 }
 
 
