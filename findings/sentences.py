@@ -15,8 +15,8 @@ _SPOKEN_WITH_AN = ("11", "18")
 class Facts:
     """What the sentence is made of; lengths are None and words empty where nothing was recorded.
 
-    `from_midline_cm` is positive to the body's left and 0 in the midline. `pattern` is a counted
-    range of repeated marks (12 to 15), `far_end` says where a pair's second place lies.
+    `from_midline_cm` is positive to the body's left and 0 in the midline. `separate_marks` is a
+    counted range of repeated marks (12 to 15), `far_end` says where a pair's second place lies.
     """
 
     term: str
@@ -28,7 +28,12 @@ class Facts:
     width_mm: float | None = None
     depth_mm: float | None = None
     seen_as: str = ""
+    shape: str = ""
+    margins: str = ""
+    colour: str = ""
     pattern: str = ""
+    vital_reaction: str = ""
+    separate_marks: str = ""
     far_end: str = ""
 
 
@@ -40,18 +45,37 @@ def standard_sentence(facts: Facts) -> str:
     """
     if not facts.term.strip():
         return ""
-    colour, rest = colour_first(facts.seen_as)
+    colour, more_colour, rest = _coloured(facts)
     what = _described(facts, colour)
     where = _where(facts)
     verb = "are" if is_plural(facts.term) else "is"
     sentence = f"{where} {verb} {what}." if where else f"There {verb} {what}."
-    if facts.pattern:
-        sentence += f" Within the outlined area are {facts.pattern} separate marks."
+    if facts.separate_marks:
+        sentence += f" Within the outlined area are {facts.separate_marks} separate marks."
     if facts.far_end:
         sentence += f" {facts.far_end}."
-    if rest:
-        sentence += f" Also seen: {begin_small(rest).rstrip('. ')}."
+    named = (
+        ("Colour", more_colour),
+        ("Shape", facts.shape),
+        ("Margins", facts.margins),
+        ("Pattern", facts.pattern),
+        ("Vital reaction", facts.vital_reaction),
+        ("Also seen", rest),
+    )
+    for name, words in named:
+        if words.strip():
+            sentence += f" {name}: {begin_small(words.strip()).rstrip('. ')}."
     return sentence
+
+
+def _coloured(facts: Facts) -> tuple[str, str, str]:
+    """The colour that stands before the term, what else is said of it, and what else was seen."""
+    first_seen, rest = colour_first(facts.seen_as)
+    if not facts.colour.strip():
+        return first_seen, "", rest
+    colour, more = colour_first(facts.colour)
+    # A colour that was typed twice is said once.
+    return colour, more, rest if first_seen == colour else facts.seen_as.strip()
 
 
 def _described(facts: Facts, colour: str) -> str:

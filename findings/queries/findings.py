@@ -85,7 +85,12 @@ def standard_sentence_of(finding: Finding) -> str:
             width_mm=_number(finding.width_mm),
             depth_mm=_number(finding.depth_mm),
             seen_as=finding.seen_as,
-            pattern=_pattern_words(finding),
+            shape=finding.shape,
+            margins=finding.margins,
+            colour=finding.colour,
+            pattern=finding.pattern,
+            vital_reaction=finding.vital_reaction,
+            separate_marks=_separate_marks(finding),
             far_end=_far_end_words(finding),
         )
     )
@@ -95,7 +100,7 @@ def _marks(finding: Finding) -> list[Mark]:
     return [mark for mark in finding.marks.all() if not mark.is_voided]
 
 
-def _pattern_words(finding: Finding) -> str:
+def _separate_marks(finding: Finding) -> str:
     """How many repeated marks a finding has; the areas of a pattern are counted together."""
     patterns = [mark for mark in _marks(finding) if mark.count_low is not None]
     if not patterns:

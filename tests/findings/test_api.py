@@ -81,9 +81,12 @@ def test_a_finding_goes_through_its_life(api):
     changed = api("patch", path, 200, version=1, seen_as="Blue", reason="washed")
     assert changed["version"] == 2
     assert api("get", path, 200)["seen_as"] == "Blue"
+    words = {"shape": "Oval", "margins": "Sharp", "colour": "Red", "pattern": "Bands"}
+    words["vital_reaction"] = "Red rim"
+    assert words.items() <= api("patch", path, 200, version=2, **words).items()
     assert [one["number"] for one in api("get", "findings/", 200)] == [1]
-    assert api("post", f"{path}void/", 422, version=2, reason="")["errors"]["reason"]
-    assert api("post", f"{path}void/", 200, version=2, reason="twice")["voided_at"]
+    assert api("post", f"{path}void/", 422, version=3, reason="")["errors"]["reason"]
+    assert api("post", f"{path}void/", 200, version=3, reason="twice")["voided_at"]
     assert api("get", "findings/", 200) == []
 
 

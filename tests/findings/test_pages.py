@@ -228,6 +228,22 @@ def test_a_finding_is_changed_with_position_measured_by_hand(pathologist, examin
     assert finding.place_source == "derived"
 
 
+def test_what_was_seen_is_entered_part_by_part(pathologist, examination):
+    entry = finding_entry(
+        colour="Purple", shape="Oval", margins="Sharp", pattern="Bands", vital_reaction="Red rim"
+    )
+    answer = pathologist.post(address("finding-new", examination), entry)
+    page = pathologist.get(answer.url).content.decode()
+    for name, words in (("Shape", "Oval"), ("Vital reaction", "Red rim"), ("Pattern", "Bands")):
+        assert f"<dt>{name}</dt><dd>{words}</dd>" in page
+    assert '<dd>Purple<span class="colour-caution">Colour does not date' in page
+    assert "a purple contusion. Shape: oval. Margins: sharp." in page
+    long = pathologist.post(
+        address("finding-new", examination), finding_entry(margins="x" * 161, shape="Round")
+    )
+    assert long.status_code == 422 and 'value="Round"' in long.content.decode()
+
+
 def test_a_stale_finding_shows_both_texts(pathologist, examination):
     finding = make_finding(examination, length_mm=20, measured_by="ruler", marks=[a_mark()])
     actions.change_finding(

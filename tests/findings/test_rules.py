@@ -147,6 +147,36 @@ def test_the_sentence_with_less_to_say(facts, said):
 
 
 @pytest.mark.parametrize(
+    ("seen", "said"),
+    [
+        (
+            {
+                "colour": "Purple-red",
+                "shape": "Oval",
+                "margins": "Ill-defined",
+                "pattern": "Two parallel bands.",
+                "vital_reaction": "Red rim of 2 mm",
+            },
+            "There is a purple-red contusion. Shape: oval. Margins: ill-defined. Pattern: two "
+            "parallel bands. Vital reaction: red rim of 2 mm.",
+        ),
+        (
+            {"colour": "Blue", "seen_as": "Blue, firm"},
+            "There is a blue contusion. Also seen: firm.",
+        ),
+        (
+            {"colour": "Blue", "seen_as": "Purple, firm"},
+            "There is a blue contusion. Also seen: purple, firm.",
+        ),
+        ({"colour": "Like slate"}, "There is a contusion. Colour: like slate."),
+        ({"seen_as": "Blue, firm"}, "There is a blue contusion. Also seen: firm."),
+    ],
+)
+def test_the_sentence_names_what_was_seen_part_by_part(seen, said):
+    assert standard_sentence(Facts(term="Contusion", **seen)) == said
+
+
+@pytest.mark.parametrize(
     ("words", "expected"),
     [("8.0 cm", "an"), ("11.0 cm", "an"), ("18.5 cm", "an"), ("80.1 cm", "an"), ("1.8 cm", "a")],
 )
