@@ -20,7 +20,7 @@ def _choices(states: type[StrEnum]) -> list[tuple[str, str]]:
 class Case(Record):
     """One death, from first call to testimony."""
 
-    number = models.CharField(max_length=30, null=True, blank=True, unique=True)  # noqa: DJ001
+    number = models.CharField(max_length=30, null=True, blank=True, unique=True)
     number_year = models.PositiveIntegerField(null=True, blank=True)
     number_running = models.PositiveIntegerField(null=True, blank=True)
     state = models.CharField(
