@@ -2,12 +2,16 @@
 
 from django.urls import path
 
-from findings.api import parts, postmortem, views, wounds
+from findings.api import parts, postmortem, terms, views, wounds
 
 app_name = "findings_api"
 
 CASE = "cases/<uuid:case_id>/"
 urlpatterns = [
+    path("findings/terms/", terms.OfficeTermsView.as_view(), name="terms"),
+    path(
+        "findings/terms/<uuid:term_id>/void/", terms.OfficeTermVoidView.as_view(), name="term-void"
+    ),
     path(f"{CASE}examination/", views.ExaminationView.as_view(), name="examination"),
     path(f"{CASE}examination/negatives/", views.NegativesView.as_view(), name="negatives"),
     path(f"{CASE}findings/", views.FindingsView.as_view(), name="findings"),

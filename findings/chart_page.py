@@ -265,6 +265,8 @@ def _words() -> dict[str, Any]:
         "term_lists": [(one.value, vocabulary.terms_of(one.value)) for one in FindingClass],
         "all_terms": sorted({term for terms in vocabulary.TERMS.values() for term in terms}),
         "mechanisms": vocabulary.MECHANISMS,
+        # Read only where the lists are printed.
+        "office_terms": queries.office_terms(),
     }
 
 

@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from findings.views import chart, chart_print, examination, organs, parts, paths, postmortem
+from findings.views import chart, chart_print, examination, organs, parts, paths, postmortem, terms
 
 app_name = "findings"
 
 CASE = "cases/<uuid:case_id>/"
 FINDING = f"{CASE}findings/<uuid:finding_id>/"
 urlpatterns = [
+    path("findings/terms/", terms.terms, name="terms"),
+    path("findings/terms/<uuid:term_id>/void/", terms.void_term, name="term-void"),
     path(f"{CASE}examination/", examination.examination, name="examination"),
     path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
     path(f"{CASE}chart/", chart.chart, name="chart"),

@@ -23,8 +23,10 @@ from findings.actions.postmortem import (
     void_lividity,
     void_rigor,
 )
+from findings.actions.term import add_office_term, void_office_term
 
 __all__ = [
+    "add_office_term",
     "change_finding",
     "change_interpretation",
     "change_layer",
@@ -48,6 +50,7 @@ __all__ = [
     "void_layer",
     "void_lividity",
     "void_mark",
+    "void_office_term",
     "void_organ_weight",
     "void_path",
     "void_rigor",

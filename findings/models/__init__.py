@@ -10,6 +10,7 @@ from findings.models.examination import (
 )
 from findings.models.path import WoundPath
 from findings.models.postmortem import Lividity, Rigor
+from findings.models.term import OfficeTerm
 
 __all__ = [
     "Examination",
@@ -18,6 +19,7 @@ __all__ = [
     "LayerFinding",
     "Lividity",
     "Mark",
+    "OfficeTerm",
     "OrganWeight",
     "Rigor",
     "WoundPath",

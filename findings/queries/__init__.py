@@ -43,6 +43,7 @@ from findings.queries.postmortem import (
     postmortem_words,
     rigor_of,
 )
+from findings.queries.terms import office_terms
 
 __all__ = [
     "PathRow",
@@ -63,6 +64,7 @@ __all__ = [
     "lividity_of",
     "mark_for_update",
     "marks_by_view",
+    "office_terms",
     "organ_weight_for_update",
     "organ_weights_of",
     "path_rows",
