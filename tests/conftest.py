@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import psycopg
 import pytest
 from django.core.management import call_command
@@ -21,6 +22,9 @@ from django.db import connection, connections, transaction
 
 from me_office import embedded
 
+# The same examples on every machine; a wider search is a matter of a longer run by hand.
+hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
+hypothesis.settings.load_profile("steady")
 ROOT = Path(__file__).resolve().parent.parent
 LONGEST_WAIT = 30
 # How long one side of a race waits for the other to arrive where they are to meet. Where a guard

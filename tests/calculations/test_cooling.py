@@ -65,7 +65,8 @@ def test_a_colder_body_has_been_dead_longer(
     low, high = sorted(quotients)
     colder = hours(rectal_at(low + 1e-12, ambient), ambient, mass, factor)
     warmer = hours(rectal_at(high, ambient), ambient, mass, factor)
-    assert colder >= warmer - 1e-9 or np.isnan(colder) or np.isnan(warmer)
+    # The inverse is exact to 1e-6 h (checked by the round trip); equal readings may differ by less.
+    assert colder >= warmer - 1e-6 or np.isnan(colder) or np.isnan(warmer)
 
 
 @quick
