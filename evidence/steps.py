@@ -29,7 +29,9 @@ def _photographs() -> Any:
 
 
 def _photographs_without_finding() -> Any:
-    return _photographs().filter(~Exists(standing_link()))
+    # Pictures of the scene, of clothing and property, and overviews need not show a finding.
+    near = _photographs().filter(place="examination", view__in=["mid-range", "close-up"])
+    return near.filter(~Exists(standing_link()))
 
 
 def _sealed_specimens() -> Any:

@@ -43,7 +43,7 @@ def test_the_course_counts_photographs_and_sealed_specimens(vasko):
     finding = make_finding(case, vasko)
     first = add(vasko, case, picture_bytes(1), finding_ids=[finding.pk])
     assert words(vasko, case)["photographs"] == "1"
-    add(vasko, case, picture_bytes(2))
+    add(vasko, case, picture_bytes(2), view="close-up")
     take(vasko, case, seal_number="TC 1")
     take(vasko, case, seal_number="TC 2")
     assert words(vasko, case)["photographs"] == "2, 1 without finding"
@@ -70,8 +70,11 @@ def test_a_pathologist_sees_cases_whose_photographs_lack_words_or_findings(
     other = make_case(pathologist=make_staff(Role.PATHOLOGIST))
     done = make_case(pathologist=vasko)
     finding = make_finding(done, vasko)
-    add(vasko, mine, picture_bytes(1), shows="")
-    add(vasko, mine, picture_bytes(2))
+    add(vasko, mine, picture_bytes(1), shows="", view="close-up")
+    add(vasko, mine, picture_bytes(2), view="mid-range")
+    # An overview, and a picture of the scene, need not show a finding.
+    add(vasko, mine, picture_bytes(5), view="overview")
+    add(vasko, mine, picture_bytes(6), view="close-up", place="scene")
     add(vasko, other, picture_bytes(3), shows="")
     add(vasko, done, picture_bytes(4), finding_ids=[finding.pk])
     assert vasko.roles
