@@ -28,6 +28,9 @@ class Upload {
     form.setAttribute("data-may-repeat", "");
     for (const name of ["drop-words", "drop-folder"]) this.part(name).hidden = false;
     this.listen();
+    window.addEventListener("pagehide", () => {
+      if (this.keeping) this.keepNow();
+    });
     this.remember();
   }
 
@@ -124,20 +127,24 @@ class Upload {
     return `upload ${this.form.dataset.case} ${document.body.dataset.person}`;
   }
 
+  /* At most five times a second while files go, and once more when the page is left. */
   keep() {
+    this.keeping ||= window.setTimeout(() => this.keepNow(), 200);
+  }
+
+  keepNow() {
     window.clearTimeout(this.keeping);
-    this.keeping = window.setTimeout(() => {
-      const kept = this.lines.map(({ name, size, modified, recordId, begun, state, text, link, isOver }) =>
-        isOver
-          ? { name, size, modified, recordId, begun, state, text, link }
-          : { name, size, modified, recordId, begun, state: "away", text: "Choose the file again to go on." },
-      );
-      try {
-        sessionStorage.setItem(this.keptAs, JSON.stringify(kept));
-      } catch {
-        sessionStorage.removeItem(this.keptAs); // no room: the server's own list remains
-      }
-    }, 200);
+    this.keeping = 0;
+    const kept = this.lines.map(({ name, size, modified, recordId, begun, state, text, link, isOver }) =>
+      isOver
+        ? { name, size, modified, recordId, begun, state, text, link }
+        : { name, size, modified, recordId, begun, state: "away", text: "Choose the file again to go on." },
+    );
+    try {
+      sessionStorage.setItem(this.keptAs, JSON.stringify(kept));
+    } catch {
+      sessionStorage.removeItem(this.keptAs); // no room: the server's own list remains
+    }
   }
 
   sum() {

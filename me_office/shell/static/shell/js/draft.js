@@ -161,6 +161,8 @@ widget("draft", (form) => {
     if (!sent) say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
   };
   const soon = () => {
+    // What stood there was true of what was typed before.
+    say("");
     window.clearTimeout(waiting);
     waiting = window.setTimeout(() => keep(false), WAIT_MS);
   };
