@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import DateTimeField, Min, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import DateTimeField, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.access import cases_open_to
@@ -20,6 +20,7 @@ from me_office.audit.errors import NotKnown
 
 PAGE = 40
 YEAR = timedelta(days=365)
+LAST_ANSWERS = 100
 
 
 @dataclass(frozen=True)
@@ -157,15 +158,25 @@ def late_releases(actor: Staff, *, most: int) -> list[Release]:
 
 
 def punctuality_of(actor: Staff, now: datetime) -> Punctuality:
-    """Return how requests were answered within the last twelve months; one statement."""
+    """Return how requests were answered by the last hundred releases of twelve months.
+
+    A fixed number read from the newest end, so that an office's past costs its clerks no time.
+    """
+    made = Release.objects.standing()
+    before = made.filter(request=OuterRef("request")).filter(
+        Q(released_at__lt=OuterRef("released_at"))
+        | Q(released_at=OuterRef("released_at"), id__lt=OuterRef("id"))
+    )
+    latest = made.filter(released_at__gte=now - YEAR).order_by("-released_at", "-id")
     rows = (
-        RecordsRequest.objects.filter(
-            case__in=cases_open_to(actor), state=RequestState.ANSWERED.value
+        Release.objects.filter(
+            ~Exists(before),
+            pk__in=latest.values("pk")[:LAST_ANSWERS],
+            request__state=RequestState.ANSWERED.value,
+            case__in=cases_open_to(actor),
         )
-        .annotate(answered_at=Min("releases__released_at", filter=Q(releases__voided_at=None)))
-        .filter(answered_at__gte=now - YEAR)
         .order_by("id")
-        .values_list("served_on", "due_on", "answered_at")
+        .values_list("request__served_on", "request__due_on", "released_at")
     )
     return punctuality(
         [Answered(served, due, timezone.localtime(at).date()) for served, due, at in rows]

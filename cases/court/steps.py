@@ -74,12 +74,10 @@ def _answered_in_time(actor: Staff, now: datetime) -> list[Waiting]:
     office = reverse("court:office-requests")
     if not counted.answered:
         return []
+    words = f"the last {queries.LAST_ANSWERS} releases, twelve months at most"
     days = f"{counted.median_days:g}" if counted.median_days is not None else ""
     return [
-        Waiting(
-            "", "Answered, last 12 months", "", str(counted.answered), f"{office}?state=answered"
-        ),
-        Waiting("", "In time", "", counted.share_words, f"{office}?state=answered"),
+        Waiting("", "In time", words, counted.share_words, f"{office}?state=answered"),
         Waiting("", "Median days to answer", "", days, f"{office}?state=answered"),
     ]
 

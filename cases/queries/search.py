@@ -18,7 +18,7 @@ from cases.access import cases_open_to
 from cases.search_rules import NumberMeant, SearchTerms
 from me_office.accounts.models import Staff
 
-MOST = 40
+MOST = 20
 # Fewer digits would be found in every other number, and have no trigram to look for.
 SHORTEST_PART = 3
 # Lower than the extension's 0.6, so that Halstad, Halsted and Hollstead find Hallstead.
