@@ -36,7 +36,8 @@ def sets_of(case: Case) -> list[ExhibitSet]:
 
 def set_of(case: Case, set_id: UUID) -> ExhibitSet:
     """Return a standing set of the case. Raises NotKnown."""
-    rows = ExhibitSet.objects.standing().filter(case=case, pk=set_id).select_related("request")
+    rows = ExhibitSet.objects.standing().filter(case=case, pk=set_id)
+    rows = rows.select_related("request", "case")
     found: ExhibitSet = _found(rows.first(), "exhibit set")
     return found
 
@@ -158,6 +159,24 @@ def screen_copy(photograph: Photograph, kind: str = "screen") -> StoredFile | No
     copies = DerivedImage.objects.filter(photograph=photograph, kind=kind)
     made = copies.select_related("file").first()
     return made.file if made else None
+
+
+def files_to_print(exhibits: Sequence[Exhibit]) -> dict[UUID, StoredFile]:
+    """Return the screen copy of each exhibit that has one, redacted where that stands.
+
+    One statement, for exhibits as `exhibits_of` reads them.
+    """
+    copies = DerivedImage.objects.filter(
+        kind="screen", photograph__in=[one.photograph_id for one in exhibits]
+    )
+    made = {copy.photograph_id: copy.file for copy in copies.select_related("file")}
+    files = {}
+    for exhibit in exhibits:
+        redactions: Sequence[Redaction] = exhibit.photograph.standing_redactions  # type: ignore[attr-defined]
+        file = redactions[0].screen_file if redactions else made.get(exhibit.photograph_id)
+        if file is not None:
+            files[exhibit.pk] = file
+    return files
 
 
 def photographs_in(exhibit_set: ExhibitSet) -> frozenset[UUID]:

@@ -29,6 +29,7 @@ urlpatterns = [
     path(f"{_SET}/withdraw/", sets.withdraw_set, name="withdraw-set"),
     path(f"{_SET}/choose/", exhibits.choose, name="choose"),
     path(f"{_SET}/contact-sheet/", sets.contact_sheet, name="contact-sheet"),
+    path(f"{_SET}/contact-sheet.pdf", sets.contact_sheet_pdf, name="contact-sheet-pdf"),
     path(f"{_SET}/present/", showing.present, name="present"),
     path(f"{_ONE}/", exhibits.exhibit, name="exhibit"),
     path(f"{_ONE}/move/", sets.move, name="move-exhibit"),

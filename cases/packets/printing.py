@@ -1,36 +1,27 @@
-"""The report as PDF: what Typst is given, and the one compile to PDF/A-3b and PDF/UA-1.
-
-Everything that people wrote goes to the template as JSON; no word of it is ever read as markup.
-"""
+"""The report as PDF: the values that its template prints, and the pictures beside them."""
 
 from __future__ import annotations
 
-import json
 import shutil
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-import fontpkg_source_sans_3
-import fontpkg_source_serif_4
-import typst
 from django.conf import settings
 
 from cases.packets.material import Material, signed_bytes
-from cases.packets.rules import number_ranges, printable
+from cases.packets.rules import number_ranges
 from cases.review.rules import ReportState
 from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
 from me_office.shell.templatetags.office import moment
+from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
-STANDARDS: list[Any] = ["a-3b", "ua-1"]
 PRINTED_PX = 1600
 CAUTIONS = (
     "A licensed pathologist decides on cause and manner of death; this report is that "
@@ -42,24 +33,15 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class PrintedReport:
-    """A report as PDF."""
-
-    pdf: bytes
-    pages: int
-
-
 def print_report(
     material: Material,
     *,
     with_photographs: bool,
     beat: Callable[[int, int], None] = lambda done, total: None,
-) -> PrintedReport:
+) -> Typeset:
     """Compile the report. `beat` is told how many of the photographs are laid ready."""
     with tempfile.TemporaryDirectory(prefix="report-") as name:
         folder = Path(name)
-        shutil.copyfile(TEMPLATE, folder / "report.typ")
         for chart in material.charts:
             (folder / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")
         if with_photographs:
@@ -68,45 +50,9 @@ def print_report(
                 beat(done, len(material.photographs))
         if material.is_signed:
             (folder / "signed-text.json").write_bytes(signed_bytes(material.content))
-        content = report_values(material, with_photographs=with_photographs)
-        return _compile(folder, content, material)
-
-
-def _compile(folder: Path, content: dict[str, Any], material: Material) -> PrintedReport:
-    values = json.dumps(_printable(content), ensure_ascii=False)
-    (folder / "report.json").write_text(values, encoding="utf-8")
-    compiler = typst.Compiler(
-        str(folder / "report.typ"), root=str(folder), font_paths=_fonts(), ignore_system_fonts=True
-    )
-    at = material.decision.decided_at if material.decision else material.read_at
-    pdf = compiler.compile(
-        format="pdf", pdf_standards=STANDARDS, timestamp=int(at.timestamp()), pdf_tags=True
-    )
-    pages = json.loads(compiler.query("<pages>", field="value", one=True))
-    if not isinstance(pdf, bytes):
-        raise TypeError("Typst gave no PDF")
-    return PrintedReport(pdf, int(pages))
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    faces = [
-        str(Path(package.__file__).parent / "files")
-        for package in (fontpkg_source_sans_3, fontpkg_source_serif_4)
-    ]
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[*faces]
-    )
-
-
-def _printable(value: Any) -> Any:
-    if isinstance(value, str):
-        return printable(value)
-    if isinstance(value, dict):
-        return {name: _printable(one) for name, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_printable(one) for one in value]
-    return value
+        at = material.decision.decided_at if material.decision else material.read_at
+        values = report_values(material, with_photographs=with_photographs)
+        return typeset(TEMPLATE, folder, values, at=at)
 
 
 def _picture_name(one: PacketPhotograph) -> str:

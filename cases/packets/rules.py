@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import timedelta
 from enum import StrEnum
 
@@ -51,30 +50,6 @@ def may_begin(state: PacketState, silent_for: timedelta) -> bool:
     return state is PacketState.WAITING or (
         state is PacketState.BUILDING and is_abandoned(state, silent_for)
     )
-
-
-# What the two faces of the report can print: Latin, Greek, Cyrillic, their marks and punctuation.
-_PRINTABLE = re.compile(
-    "[\n\u0020-\u007e\u00a0-\u024f\u02b0-\u036f\u0370-\u03ff\u0400-\u045f\u1e00-\u1eff"
-    "\u2010-\u2027\u2030-\u203a\u2044\u20ac\u2116\u2122\u2190-\u2193\u2212\u2248\u2260\u2264\u2265]"
-)
-
-
-def printable(text: str) -> str:
-    """Return the text with every character that the report's faces lack written as [U+4E2D].
-
-    PDF/A (ISO 19005-3, 6.2.11.8) allows no character without its glyph; a letter that is left out
-    silently would change what the report says.
-    """
-    if all(_PRINTABLE.fullmatch(character) for character in set(text)):
-        return text
-    return "".join(
-        character if _PRINTABLE.fullmatch(character) else _named(character) for character in text
-    )
-
-
-def _named(character: str) -> str:
-    return " " if character in "\t\r\x0b\x0c" else f"[U+{ord(character):04X}]"
 
 
 def photograph_name(number: int, sha256: str, extension: str) -> str:

@@ -16,8 +16,8 @@ from cases.packets.rules import (
     may_begin,
     number_ranges,
     photograph_name,
-    printable,
 )
+from me_office.typesetting import printable
 
 MOMENT_AGO = timedelta(seconds=5)
 LONG_AGO = SILENCE + timedelta(seconds=1)

@@ -9,6 +9,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from cases.access import Act, decision_on, may
@@ -16,6 +18,9 @@ from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
+from cases.exhibits.printing import print_contact_sheet
+from evidence.queries import case_to_see
+from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, attempt
 
 STEP = "court"
@@ -166,3 +171,17 @@ def contact_sheet(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResp
         "exhibits": queries.exhibits_to_present(shown),
     }
     return render(request, "exhibits/contact_sheet.html", context)
+
+
+@require_GET
+def contact_sheet_pdf(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Answer with the contact sheet as PDF; that it was printed is noted."""
+    case = case_to_see(request.user, case_id)
+    shown = queries.set_of(case, set_id)
+    note_access(request.user, case_id=case.pk, what="contact sheet", record_id=shown.pk)
+    sheet = print_contact_sheet(shown, queries.exhibits_to_present(shown), at=timezone.now())
+    answer = HttpResponse(sheet.pdf, content_type="application/pdf")
+    name = f"contact-sheet-{slugify(case.label)}-{slugify(shown.title)}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer

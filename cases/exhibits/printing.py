@@ -1,0 +1,85 @@
+"""The contact sheet as PDF: what its template prints, and the small pictures beside it."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+
+from cases.exhibits.models import Exhibit, ExhibitSet
+from cases.exhibits.queries import files_to_print
+from evidence import pictures, store
+from me_office.shell.templatetags.office import moment
+from me_office.typesetting import Typeset, typeset
+
+TEMPLATE = Path(__file__).parent / "typst" / "contact-sheet.typ"
+# Three beside each other on a letter page, at more than 300 points an inch.
+PRINTED_PX = 720
+CAUTION = (
+    "A finding aid, not evidence: the originals are kept under their digests. Which pictures a "
+    "court may be shown is for the court to rule."
+)
+
+
+def print_contact_sheet(
+    exhibit_set: ExhibitSet, exhibits: Sequence[Exhibit], *, at: datetime
+) -> Typeset:
+    """Compile the sheet of a set's exhibits, each as `exhibits_to_present` reads it."""
+    with tempfile.TemporaryDirectory(prefix="contact-sheet-") as name:
+        folder = Path(name)
+        names = {}
+        for key, stored in files_to_print(exhibits).items():
+            names[key] = f"exhibit-{key}.jpg"
+            with store.open_stored(stored) as file:
+                copy = pictures.smaller_copy(file, longest_px=PRINTED_PX)
+            (folder / names[key]).write_bytes(copy)
+        values = sheet_values(exhibit_set, exhibits, names=names, at=at)
+        return typeset(TEMPLATE, folder, values, at=at)
+
+
+def sheet_values(
+    exhibit_set: ExhibitSet,
+    exhibits: Sequence[Exhibit],
+    *,
+    names: Mapping[UUID, str],
+    at: datetime,
+) -> dict[str, Any]:
+    """Return what the template prints, as plain values."""
+    cause = f"cause {exhibit_set.cause_number}" if exhibit_set.cause_number else ""
+    count = len(exhibits)
+    return {
+        "office": settings.OFFICE_NAME,
+        "case": exhibit_set.case.label,
+        "title": exhibit_set.title,
+        "about": [words for words in (exhibit_set.court, cause) if words],
+        "count": "1 exhibit" if count == 1 else f"{count} exhibits",
+        "printed": moment(at),
+        "exhibits": [_values(exhibit, names.get(exhibit.pk)) for exhibit in exhibits],
+        "caution": CAUTION,
+    }
+
+
+def _values(exhibit: Exhibit, name: str | None) -> dict[str, Any]:
+    photograph: Any = exhibit.photograph
+    findings = ", ".join(
+        f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.standing_links
+    )
+    redacted = bool(photograph.standing_redactions)
+    about = [
+        f"finding {findings}" if findings else "",
+        "redacted copy" if redacted else "",
+        f"SHA-256 of the original {photograph.file.sha256[:16]}",
+    ]
+    return {
+        "file": name,
+        "alternative": f"Exhibit {exhibit.number}: {exhibit.caption}",
+        "number": exhibit.number,
+        "photograph": photograph.number,
+        "caption": exhibit.caption,
+        "about": [words for words in about if words],
+    }

@@ -1,0 +1,99 @@
+"""Documents of the office as PDF: one compile by Typst to PDF/A-3b and PDF/UA-1.
+
+Everything that people wrote goes to a template as JSON; no word of it is ever read as markup. A
+template imports `office.typ`, which holds the office's page, type and colours.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import fontpkg_source_sans_3
+import fontpkg_source_serif_4
+import typst
+
+SHARED = Path(__file__).parent / "office.typ"
+STANDARDS: list[Any] = ["a-3b", "ua-1"]
+# What the two faces can print: Latin, Greek, Cyrillic, their marks and punctuation.
+_PRINTABLE = re.compile(
+    "[\n\u0020-\u007e\u00a0-\u024f\u02b0-\u036f\u0370-\u03ff\u0400-\u045f\u1e00-\u1eff"
+    "\u2010-\u2027\u2030-\u203a\u2044\u20ac\u2116\u2122\u2190-\u2193\u2212\u2248\u2260\u2264\u2265]"
+)
+
+
+@dataclass(frozen=True)
+class Typeset:
+    """A document as PDF."""
+
+    pdf: bytes
+    pages: int
+
+
+def typeset(template: Path, folder: Path, values: dict[str, Any], *, at: datetime) -> Typeset:
+    """Compile a template in a private folder, where its pictures lie already.
+
+    The template finds `values` as JSON under its own name, and ends with the metadata `<pages>`.
+    `at` is the document's time: the same content at the same time gives the same bytes.
+    """
+    shutil.copyfile(SHARED, folder / SHARED.name)
+    shutil.copyfile(template, folder / template.name)
+    content = json.dumps(_printable_in(values), ensure_ascii=False)
+    (folder / f"{template.stem}.json").write_text(content, encoding="utf-8")
+    compiler = typst.Compiler(
+        str(folder / template.name),
+        root=str(folder),
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+    )
+    pdf = compiler.compile(
+        format="pdf", pdf_standards=STANDARDS, timestamp=int(at.timestamp()), pdf_tags=True
+    )
+    pages = json.loads(compiler.query("<pages>", field="value", one=True))
+    if not isinstance(pdf, bytes):
+        raise TypeError("Typst gave no PDF")
+    return Typeset(pdf, int(pages))
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    faces = [
+        str(Path(package.__file__).parent / "files")
+        for package in (fontpkg_source_sans_3, fontpkg_source_serif_4)
+    ]
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[*faces]
+    )
+
+
+def printable(text: str) -> str:
+    """Return the text with every character that the office's faces lack written as [U+4E2D].
+
+    PDF/A (ISO 19005-3, 6.2.11.8) allows no character without its glyph; a letter that is left out
+    silently would change what a document says.
+    """
+    if all(_PRINTABLE.fullmatch(character) for character in set(text)):
+        return text
+    return "".join(
+        character if _PRINTABLE.fullmatch(character) else _named(character) for character in text
+    )
+
+
+def _named(character: str) -> str:
+    return " " if character in "\t\r\x0b\x0c" else f"[U+{ord(character):04X}]"
+
+
+def _printable_in(value: Any) -> Any:
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {name: _printable_in(one) for name, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_printable_in(one) for one in value]
+    return value
