@@ -42,7 +42,7 @@ def _lacking_words(case: Any) -> str:
         for is_there, words in (
             (case.has_scene, "scene not recorded"),
             (case.has_receipt, "body not received"),
-            (case.has_notified_kin, "next of kin not notified"),
+            (case.has_notified_kin or case.no_name_yet, "next of kin not notified"),
         )
         if not is_there
     ]

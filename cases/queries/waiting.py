@@ -7,13 +7,15 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q
 
 from cases.access import cases_open_to
-from cases.models import BodyReceipt, Case, Person, Scene
+from cases.models import BodyReceipt, Case, Decedent, Person, Scene
 from cases.rules import CaseState
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 
 HAS_SCENE = Exists(Scene.objects.standing().filter(case=OuterRef("pk")))
 HAS_RECEIPT = Exists(BodyReceipt.objects.standing().filter(case=OuterRef("pk")))
+# Nobody can be told of the death of somebody whose name is not known.
+NO_NAME_YET = Exists(Decedent.objects.filter(case=OuterRef("pk"), family_name=""))
 HAS_NOTIFIED_KIN = Exists(
     Person.objects.standing().filter(
         case=OuterRef("pk"), part="next of kin", notified_at__isnull=False
@@ -29,13 +31,17 @@ def undecided_reports(actor: Staff) -> list[Case]:
 def incomplete_cases_of(actor: Staff) -> list[Any]:
     """Return an investigator's open cases without scene, receipt or notified next of kin.
 
-    Each has `has_scene`, `has_receipt` and `has_notified_kin`.
+    Each has `has_scene`, `has_receipt`, `has_notified_kin` and `no_name_yet`.
     """
     mine = cases_open_to(actor).filter(state=CaseState.OPEN.value, investigator=actor)
     marked = mine.annotate(
-        has_scene=HAS_SCENE, has_receipt=HAS_RECEIPT, has_notified_kin=HAS_NOTIFIED_KIN
+        has_scene=HAS_SCENE,
+        has_receipt=HAS_RECEIPT,
+        has_notified_kin=HAS_NOTIFIED_KIN,
+        no_name_yet=NO_NAME_YET,
     )
-    lacking = Q(has_scene=False) | Q(has_receipt=False) | Q(has_notified_kin=False)
+    lacking = Q(has_scene=False) | Q(has_receipt=False)
+    lacking |= Q(has_notified_kin=False, no_name_yet=False)
     return _first(marked.filter(lacking))
 
 

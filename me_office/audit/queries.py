@@ -58,6 +58,17 @@ class Told:
         """Tell whether the change came past the service, straight into the database."""
         return self.source == "database"
 
+    @property
+    def said_parts(self) -> list[Part]:
+        """The records of which there is something to say."""
+        return [part for part in self.parts if part.changes]
+
+    @property
+    def subject(self) -> str:
+        """What the act made, where it made one thing: Left lung, 3 Contusion."""
+        said = self.said_parts
+        return said[0].subject if len(said) == 1 else ""
+
 
 @dataclass(frozen=True)
 class History:

@@ -105,6 +105,10 @@ NAMING = (
     "view",
     "kind",
 )
+UNITS = {
+    "g": "g", "kg": "kg", "mm": "mm", "cm": "cm", "c": "°C", "px": "px", "bytes": "bytes",
+    "years": "years", "seconds": "s", "percent": "%",
+}  # fmt: skip
 UNSAID = {
     "version",
     "id",
@@ -146,11 +150,19 @@ def table_words(table: str) -> str:
 
 
 def field_words(table: str, column: str) -> str:
-    """Return a column's name in words, from the model."""
+    """Return a column's name in words, from the model, without the unit that its name ends with."""
     field = _field(table, column)
     if field is None:
         return column.replace("_", " ")
-    return str(field.verbose_name)
+    name = str(field.verbose_name)
+    return name.rpartition(" ")[0] if _unit(field) else name
+
+
+def _unit(field: models.Field[Any, Any] | None) -> str:
+    """Return the unit of a measured column: weight_g is in g, and cause_c is a line of words."""
+    if not isinstance(field, models.DecimalField | models.FloatField | models.IntegerField):
+        return ""
+    return UNITS.get(field.name.rpartition("_")[2], "") if "_" in field.name else ""
 
 
 def _field(table: str, column: str) -> models.Field[Any, Any] | None:
@@ -185,4 +197,4 @@ def value_words(table: str, column: str, value: Any, names: dict[str, str]) -> s
             return timezone.localtime(moment).strftime("%d %b %Y, %H:%M").lstrip("0")
     if isinstance(value, list | dict):
         return f"{len(value)} entries" if value else ""
-    return str(value)
+    return f"{value} {_unit(field)}".rstrip()

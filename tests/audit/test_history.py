@@ -187,3 +187,10 @@ def test_every_table_of_records_has_its_triggers():
         assert (table, "never_deleted") in there
     assert {(t, "append_only") for t in ("audit_auditevent", "audit_accessevent")} <= there
     assert len(tables_that("watched")) > 25
+
+
+def test_measured_columns_are_told_with_their_unit_and_lettered_lines_are_not():
+    assert words.field_words("findings_organweight", "weight_g") == "weight"
+    assert words.value_words("findings_organweight", "weight_g", 640, {}) == "640 g"
+    assert words.value_words("cases_scenereading", "value_c", 31.5, {}).endswith("°C")
+    assert words.value_words("certification_certification", "cause_c", "Fall", {}) == "Fall"

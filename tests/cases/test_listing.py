@@ -155,6 +155,13 @@ def test_an_investigators_case_waits_until_scene_body_and_kin_are_done():
     assert rows_of(make_staff(Role.INVESTIGATOR), "incomplete") == []
 
 
+def test_kin_are_not_waited_for_while_the_name_is_not_known():
+    quill = make_staff(Role.INVESTIGATOR)
+    open_case(quill, family_name="", given_names="", working_name="Unknown man, weir")
+    (row,) = rows_of(quill, "incomplete")
+    assert row.detail == "scene not recorded, body not received"
+
+
 def test_a_supervisor_sees_cases_without_a_pathologist():
     thorne, vasko = make_staff(Role.SUPERVISOR), make_staff(Role.PATHOLOGIST)
     case = make_case()

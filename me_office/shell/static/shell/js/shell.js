@@ -42,8 +42,13 @@ widget("course", (course) => {
   const list = course.querySelector("ol");
   const current = course.querySelector("[aria-current]");
   if (!list || !current) return;
-  const middle = current.offsetLeft - (list.clientWidth - current.offsetWidth) / 2;
-  list.scrollLeft = Math.max(0, middle);
+  const show = () => {
+    const middle = current.offsetLeft - (list.clientWidth - current.offsetWidth) / 2;
+    list.scrollLeft = Math.max(0, middle);
+  };
+  show();
+  // A tablet that is turned has a bar of another width.
+  new ResizeObserver(show).observe(list);
 });
 
 widget("sheet", (sheet) => {
