@@ -37,6 +37,7 @@ class ListRow:
     finding: Finding
     css: str
     size: str
+    seen: str
     current: bool
     lit: bool
 
@@ -134,7 +135,8 @@ def _context(
             ListRow(
                 one,
                 klass_css(one.klass),
-                one.size_words or _short(one),
+                one.size_words,
+                "" if one.size_words else _short(one),
                 one is selected,
                 one in lit_findings,
             )
@@ -153,8 +155,8 @@ def _context(
 
 
 def _short(finding: Finding) -> str:
-    seen = finding.seen_as.strip().split("\n")[0]
-    return seen if len(seen) <= 34 else f"{seen[:33].rstrip()}…"
+    """The first line of what was seen; the style sheet shortens it to the room there is."""
+    return finding.seen_as.strip().split("\n")[0][:80]
 
 
 def _chart(
@@ -177,6 +179,8 @@ def _chart(
         "schematic": chart_views.is_schematic(view),
         "tabs": chart_views.tabs(view),
         "tabs_within": chart_views.tabs_within(view),
+        "menu": chart_views.menu(view),
+        "menu_word": chart_views.menu_word(view),
         "chart": drawn,
         "opposite": opposite,
         "opposite_title": chart_views.title_of(opposite),

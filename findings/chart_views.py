@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from findings.body.views import SCHEMATICS, VIEWS, view_title
 
-# A word for the tab, and its views with a short word each.
+# A word for the group, and its views with a short word each.
 GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     ("Front", (("anterior", "Whole body"),)),
     ("Back", (("posterior", "Whole body"),)),
-    ("Left", (("left", "Whole side"), ("trunk_left", "Trunk, arm not drawn"))),
-    ("Right", (("right", "Whole side"), ("trunk_right", "Trunk, arm not drawn"))),
+    ("Left", (("left", "Whole body"),)),
+    ("Right", (("right", "Whole body"),)),
     (
         "Head",
         (
@@ -42,8 +42,10 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         ),
     ),
     (
-        "Limbs",
+        "Trunk and limbs",
         (
+            ("trunk_left", "Trunk, left, no arm"),
+            ("trunk_right", "Trunk, right, no arm"),
             ("arm_left_medial", "Left arm, inner"),
             ("arm_right_medial", "Right arm, inner"),
             ("leg_left_medial", "Left leg, inner"),
@@ -110,6 +112,8 @@ _PAIRS = (
 OPPOSITE = {**dict(_PAIRS), **{second: first for first, second in _PAIRS}}
 # Single drawings have a neighbour instead.
 OPPOSITE |= {"mouth": "head_anterior", "neck_organs": "head_anterior"}
+# These groups stand as tabs in one row; the others in the menu behind it.
+IN_A_ROW = 7
 ALL_VIEWS = (*VIEWS, *SCHEMATICS)
 FIRST_VIEW = "anterior"
 
@@ -129,16 +133,30 @@ def known_view(key: str) -> str:
 
 
 def tabs(current: str) -> list[Tab]:
-    """The groups of views as tabs."""
-    return [Tab(word, views[0][0], _holds(views, current)) for word, views in GROUPS]
+    """The main groups of views as tabs."""
+    return [Tab(word, views[0][0], _holds(views, current)) for word, views in GROUPS[:IN_A_ROW]]
 
 
 def tabs_within(current: str) -> list[Tab]:
-    """The views of the open group; empty when it has one only."""
-    for _, views in GROUPS:
+    """The views of the open tab; empty when it has one only, or the view is from the menu."""
+    for _, views in GROUPS[:IN_A_ROW]:
         if _holds(views, current) and len(views) > 1:
             return [Tab(word, key, key == current) for key, word in views]
     return []
+
+
+def menu(current: str) -> list[tuple[str, list[Tab]]]:
+    """The views that stand in the menu, by group."""
+    return [
+        (word, [Tab(title, key, key == current) for key, title in views])
+        for word, views in GROUPS[IN_A_ROW:]
+    ]
+
+
+def menu_word(current: str) -> str:
+    """The open view's word if it is one of the menu's; else nothing."""
+    words = (tab.word for _, views in menu(current) for tab in views if tab.current)
+    return next(words, "")
 
 
 def _holds(views: tuple[tuple[str, str], ...], current: str) -> bool:

@@ -35,6 +35,11 @@ _OVER_MARK_COST: Final = 40.0
 _OVER_LABEL_COST: Final = 120.0
 # Between arm and trunk or between the legs a label is crowded and easily read as a mark.
 _ENCLOSED_COST: Final = 90.0
+# The page shows the opposite view small in the lower right corner of a tall chart: shares of its
+# width and height, and what a label there costs.
+_CORNER: Final = (0.27, 0.27)
+_CORNER_COST: Final = 400.0
+_TALL: Final = 1.2
 # Up to about this many labels keep their full size.
 _FULL_SIZE_UP_TO: Final = 40
 _SMALLEST: Final = 0.5
@@ -71,7 +76,7 @@ def label_size(body: str, view_key: str, numbers: Sequence[int | str]) -> LabelS
     digits = max((len(str(number)) for number in numbers), default=1)
     shrink = max(_SMALLEST, min(1.0, math.sqrt(_FULL_SIZE_UP_TO / max(len(numbers), 1))))
     scale = page_unit(body, view_key) * shrink
-    return LabelSize((26 + 7 * max(0, digits - 2)) * scale, 24 * scale, 6 * scale)
+    return LabelSize((32 + 9 * max(0, digits - 2)) * scale, 30 * scale, 6 * scale)
 
 
 def place_labels(
@@ -155,7 +160,18 @@ def _free_centres(body: str, view_key: str, size: LabelSize, step: int) -> tuple
     free = np.argwhere(inside[::step, ::step] == 0) * step + np.array([half_rows, half_columns])
     centres = (free[:, ::-1] + 0.5) * cell + np.array([box.x, box.y])
     enclosed = _between_left_and_right(taken)[free[:, 0], free[:, 1]]
-    return centres, enclosed * (_ENCLOSED_COST * page_unit(body, view_key))
+    cost = enclosed * _ENCLOSED_COST + _in_corner(centres, box) * _CORNER_COST
+    return centres, cost * page_unit(body, view_key)
+
+
+def _in_corner(centres: Points, box: Box) -> Mask:
+    """Which spots lie in the corner that the page uses for the opposite view."""
+    if box.height < _TALL * box.width:
+        return np.zeros(len(centres), dtype=np.bool_)
+    share_u = (centres[:, 0] - box.x) / box.width
+    share_v = (centres[:, 1] - box.y) / box.height
+    corner: Mask = (share_u > 1 - _CORNER[0]) & (share_v > 1 - _CORNER[1])
+    return corner
 
 
 def _nearest_and_some_farther(cost: Points, labels: int) -> NDArray[np.int64]:

@@ -158,6 +158,43 @@ def test_a_mark_beside_the_body_is_not_taken(table: Page) -> None:
     assert table.url.endswith("/chart/")
 
 
+def test_views_are_turned_by_keys_and_the_keys_are_listed(table: Page) -> None:
+    chart(table).focus()
+    table.keyboard.press("?")
+    expect(table.get_by_text("more views, the opposite view")).to_be_visible()
+    table.keyboard.press("Escape")
+    expect(table.get_by_text("more views, the opposite view")).to_be_hidden()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("o")
+    expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("v")
+    table.keyboard.press("Tab")
+    table.keyboard.press("Enter")
+    expect(table.locator('[data-view="trunk_right"][data-ready]')).to_be_attached()
+
+
+def test_a_hand_resting_beside_the_pen_draws_nothing(table: Page) -> None:
+    table.get_by_role("button", name="Area").click()
+    table.evaluate(
+        """(corners) => {
+            const svg = document.querySelector("[role=application] svg");
+            const send = (type, [clientX, clientY], pointerId, pointerType) => {
+                const more = { clientX, clientY, pointerId, pointerType, bubbles: true };
+                svg.dispatchEvent(new PointerEvent(type, more));
+            };
+            svg.setPointerCapture = () => {};
+            send("pointerdown", corners[0], 1, "pen");
+            send("pointerdown", [corners[0][0] + 90, corners[0][1] + 90], 2, "touch");
+            for (const corner of corners) send("pointermove", corner, 1, "pen");
+            send("pointerup", [corners[0][0] + 90, corners[0][1] + 90], 2, "touch");
+            send("pointerup", corners.at(-1), 1, "pen");
+        }""",
+        [on_screen(table, *at) for at in ((-60, 200), (-30, 200), (-30, 240), (-60, 240))],
+    )
+    expect(placing(table)).to_contain_text("Area, right pectoral region")
+
+
 def test_another_view_keeps_what_was_typed(table: Page) -> None:
     table.get_by_role("link", name="New finding").click()
     table.get_by_label("Term").fill("Laceration")
@@ -259,6 +296,39 @@ def test_the_chart_is_in_view_with_list_and_detail_on_a_laptop(
         expect(page.get_by_role("region", name=name, exact=True)).to_be_in_viewport(ratio=0.95)
 
 
+@pytest.mark.parametrize(
+    "screen", [LAPTOP, {"width": 820, "height": 1180}], ids=["laptop", "tablet"]
+)
+def test_nothing_covers_a_number_and_the_page_itself_does_not_scroll(
+    new_page: Any, examination: Examination, live_server: Any, screen: dict[str, int]
+) -> None:
+    page = new_page(viewport=screen, has_touch=screen["width"] == 820)
+    enter(page.context, examination.pathologist, live_server)
+    fill(examination, 300)
+    open_chart(page, examination)
+    seen = page.evaluate(
+        """() => {
+            const boxes = [...document.querySelectorAll("[role=application] .label-box")];
+            const covered = boxes.filter((box) => {
+                const { x, y, width, height } = box.getBoundingClientRect();
+                const top = document.elementFromPoint(x + width / 2, y + height / 2);
+                return !top?.closest(".mark-label");
+            });
+            const tabs = document.querySelector("nav[aria-label=Views]");
+            const tops = [...tabs.querySelectorAll("a, summary")]
+                .filter((one) => one.checkVisibility())
+                .map((one) => Math.round(one.getBoundingClientRect().top));
+            const root = document.documentElement;
+            return {
+                covered: covered.length,
+                rows: new Set(tops).size,
+                over: root.scrollHeight - root.clientHeight,
+            };
+        }"""
+    )
+    assert seen == {"covered": 0, "rows": 1, "over": 0}
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_no_page_has_a_barrier(
     new_page: Any, examination: Examination, live_server: Any, scheme: str
@@ -345,7 +415,7 @@ def test_a_pattern_by_keys_asks_how_many_marks_it_has(table: Page) -> None:
 
 
 def test_a_mark_on_a_schematic_gets_the_part_that_the_server_derives(table: Page) -> None:
-    table.get_by_role("link", name="Bones").click()
+    table.get_by_text("More", exact=True).click()
     table.get_by_role("link", name="Skull, left").click()
     expect(table.locator('[data-view="skull_left"][data-ready]')).to_be_attached()
     table.get_by_role("button", name="Point").click()

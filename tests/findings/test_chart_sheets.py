@@ -102,7 +102,7 @@ def test_the_findings_of_a_photograph_light_up(examination, chart):
         for u in (-72.0, -40.0, 10.0)
     ]
     page = chart(f"/?findings={keys[0]},{keys[2]},nonsense").content.decode()
-    paper = page[page.index('data-part="paper"') : page.index('data-part="tools"')]
+    paper = page[page.index('data-part="paper"') : page.index('data-part="inset"')]
     lit = re.findall(r'class="mark mark-injury kind-point is-selected" data-number="(\d+)"', paper)
     assert lit == ["1", "3"]
     assert page.count("is-lit") == 2

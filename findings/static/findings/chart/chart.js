@@ -8,6 +8,7 @@ import { markForm, marksIn, offerFor, putMarks } from "./forms.js";
 import { keyAct } from "./keys.js";
 import { partAt, partOfMark, partWords, pickMark, positionWords } from "./middle.js";
 import "./outbox.js";
+import { watchFolds } from "./folds.js";
 import { Overlay } from "./overlay.js";
 import { watchPointer } from "./pointer.js";
 import { isEnough, isOnePlace, kindWord, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
@@ -76,17 +77,19 @@ class Chart {
     const tools = this.part("tools");
     tools.hidden = false;
     this.part("keys").hidden = false;
-    tools.addEventListener("click", (event) => {
+    this.side.addEventListener("click", (event) => {
       const { tool, act } = event.target.closest("button")?.dataset ?? {};
       if (tool) this.chooseTool(hand.tool === tool ? "" : tool);
       if (act) this.act(act);
     });
+    watchFolds(this.side);
     this.paper.tabIndex = 0;
     this.paper.setAttribute("role", "application");
     this.paper.setAttribute(
       "aria-label",
       "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, pair or pattern, Enter places, " +
-        "Backspace takes back, brackets size the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, plus and minus zoom.",
+        "Backspace takes back, brackets size the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, " +
+        "V opens the other views, O the opposite one, plus and minus zoom, question mark lists the keys.",
     );
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
     this.paper.addEventListener("blur", () => this.overlay.crosshair(null));
@@ -216,6 +219,13 @@ class Chart {
     document.querySelector(`.chart-panel [data-key="${name}"]`)?.click();
   }
 
+  /** Open the folded part of a name, such as the menu of views, and go to its first choice. */
+  unfold(name) {
+    const fold = this.part(name);
+    fold.open = true;
+    (fold.querySelector("a") ?? fold.querySelector("summary")).focus();
+  }
+
   undo() {
     if (hand.draft) {
       hand.draft.points.pop();
@@ -232,6 +242,7 @@ class Chart {
     this.overlay.crosshair(document.activeElement === this.paper ? this.at : null);
     const undo = this.side.querySelector('[data-act="undo"]');
     if (undo) undo.disabled = !hand.draft && !hand.marks.length;
+    this.side.toggleAttribute("data-zoomed", !this.sight.isWhole);
     const finish = this.side.querySelector('[data-act="finish"]');
     if (finish) finish.hidden = !hand.draft;
   }
@@ -291,6 +302,8 @@ class Chart {
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
     const chart = new URL(link.href);
+    const stays = hand.focus;
+    hand.focus = false;
     if (this.takes || !chart.pathname.endsWith("/chart/")) {
       chart.pathname = chart.pathname.replace(/(\/cases\/[^/]+\/).*$/, "$1chart/");
     }
@@ -311,12 +324,20 @@ class Chart {
     for (const input of document.querySelectorAll('.panel-form [data-part="view"]')) input.value = side.dataset.view;
     window.htmx.process(side);
     side.dispatchEvent(new CustomEvent("htmx:load", { bubbles: true, detail: { elt: side } }));
-    side.querySelector(`a[data-view-tab="${side.dataset.view}"]`)?.focus();
+    const tab = side.querySelector(`a[data-view-tab="${side.dataset.view}"]`);
+    if (stays) side.querySelector("[data-part='paper']").focus({ preventScroll: true });
+    else (tab.closest("details")?.querySelector("summary") ?? tab).focus();
   }
 
   /** Open the finding of a number, as its row in the list does. */
   open(number) {
     document.querySelector(`.finding-row[data-number="${number}"]`)?.click();
+  }
+
+  /** Turn to the opposite view and stay on the drawing. */
+  turn() {
+    hand.focus = true;
+    this.part("inset").click();
   }
 
   /** Go to the next (1) or the previous (-1) finding of the list. */

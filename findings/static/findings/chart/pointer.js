@@ -9,9 +9,17 @@ export function watchPointer(chart) {
   const { svg, sight } = chart;
   const down = new Map();
   let stroke = null;
+  let pen = null;
+
+  /* The hand that rests beside a pen is neither a mark nor a second finger. */
+  const isHandBesidePen = (event) => pen !== null && event.pointerType === "touch";
 
   const start = (event) => {
-    if (event.button > 0) return;
+    if (event.button > 0 || isHandBesidePen(event)) return;
+    if (event.pointerType === "pen") {
+      pen = event.pointerId;
+      down.clear();
+    }
     down.set(event.pointerId, [event.clientX, event.clientY]);
     if (down.size > 1) {
       stroke = null; // a second finger means pinching, not drawing
@@ -34,6 +42,7 @@ export function watchPointer(chart) {
   };
 
   const follow = (event) => {
+    if (isHandBesidePen(event)) return;
     if (down.size === 2 && down.has(event.pointerId)) {
       pinch(event);
       return;
@@ -60,6 +69,8 @@ export function watchPointer(chart) {
   };
 
   const end = (event) => {
+    if (isHandBesidePen(event)) return;
+    if (event.pointerId === pen) pen = null;
     down.delete(event.pointerId);
     const done = stroke;
     stroke = null;
