@@ -102,6 +102,7 @@ OFFICE_ZONE = ZoneInfo(TIME_ZONE)
 INSTALLED_APPS = [
     "me_office.accounts",
     "me_office.audit",
+    "me_office.jobs",
     "me_office.shell",
     "cases",
     "cases.certification",
@@ -304,6 +305,8 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "resume-packets": {"task": "cases.packets.tasks.resume_packets", "schedule": 60.0},
+    "resume-copies": {"task": "evidence.measuring.tasks.resume_copies", "schedule": 60.0},
+    "resume-redactions": {"task": "cases.exhibits.tasks.resume_redactions", "schedule": 60.0},
     "derive-missing-images": {"task": "evidence.tasks.derive_missing_images", "schedule": 60.0},
     "take-in-whole-uploads": {"task": "evidence.tasks.take_in_whole_uploads", "schedule": 60.0},
     "clear-uploads": {"task": "evidence.tasks.clear_uploads", "schedule": 3600.0},

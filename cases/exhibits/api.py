@@ -1,4 +1,4 @@
-"""API of exhibit sets, exhibits and redactions."""
+"""API of exhibit sets and exhibits."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.court.models import RecordsRequest
-from cases.exhibits import actions, queries, redacting
-from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
-from evidence.queries import case_to_see, photograph_of
+from cases.exhibits import actions, queries
+from cases.exhibits.models import Exhibit, ExhibitSet
+from evidence.queries import case_to_see
 from me_office.shell.api import ErrorSerializer
 
 REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
@@ -76,29 +76,6 @@ class ExhibitReason(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class RegionInput(serializers.Serializer[Any]):
-    """A region: two corners of a rectangle, or the corners of a polygon, in order."""
-
-    shape = serializers.ChoiceField(choices=["rectangle", "polygon"])
-    manner = serializers.ChoiceField(choices=["cover", "blur"])
-    points = serializers.ListField(
-        child=serializers.ListField(
-            child=serializers.IntegerField(min_value=0), min_length=2, max_length=2
-        ),
-        max_length=60,
-        help_text="In points of the upright original, from its upper left",
-    )
-
-
-class RedactionInput(serializers.Serializer[Any]):
-    """Regions to hide for good; `version` is the standing redaction's, 0 where none stands."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=0)
-    regions = RegionInput(many=True)
-    reason = serializers.CharField()
-
-
 class ExhibitOutput(serializers.ModelSerializer[Exhibit]):
     """An exhibit; `photograph_number` is the office's."""
 
@@ -126,30 +103,8 @@ class ExhibitSetOutput(serializers.ModelSerializer[ExhibitSet]):
         fields = ["id", "version", *actions.SET_FIELDS, "voided_at"]
 
 
-class RedactionOutput(serializers.ModelSerializer[Redaction]):
-    """A redaction: what was hidden and why, what the copy was made from and with."""
-
-    sha256 = serializers.CharField(source="file.sha256", read_only=True)
-    reason = serializers.CharField(source="why", read_only=True)
-
-    class Meta:
-        model = Redaction
-        fields = [
-            "id",
-            "version",
-            "photograph",
-            "regions",
-            "reason",
-            "parent_sha256",
-            "operations",
-            "software",
-            "sha256",
-            "voided_at",
-            "void_reason",
-        ]
-
-
-def _checked(kind: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
+def checked(kind: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
+    """Return what the body says, or refuse it beside its fields."""
     body = kind(data=request.data)
     body.is_valid(raise_exception=True)
     return dict(body.validated_data)
@@ -173,7 +128,7 @@ class ExhibitSets(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Begin a set; the same id again gets the same set."""
-        entry = _checked(ExhibitSetInput, request)
+        entry = checked(ExhibitSetInput, request)
         made = actions.make_exhibit_set(
             request.user, case_id=case_id, record_id=entry.pop("id"), entry=entry
         )
@@ -190,7 +145,7 @@ class OneExhibitSet(APIView):
     )
     def put(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
         """Change what the set is called and what it is for."""
-        entry = _checked(ExhibitSetChange, request)
+        entry = checked(ExhibitSetChange, request)
         changed = actions.change_exhibit_set(
             request.user,
             case_id=case_id,
@@ -211,7 +166,7 @@ class WithdrawExhibitSet(APIView):
     )
     def post(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
         """Withdraw the set, with the reason."""
-        entry = _checked(ExhibitReason, request)
+        entry = checked(ExhibitReason, request)
         gone = actions.void_exhibit_set(request.user, case_id=case_id, set_id=set_id, **entry)
         return Response(ExhibitSetOutput(gone).data)
 
@@ -235,7 +190,7 @@ class ExhibitsOfSet(APIView):
     )
     def post(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
         """Put a photograph at the end of the set; the same id again gets the same exhibit."""
-        entry = _checked(ExhibitInput, request)
+        entry = checked(ExhibitInput, request)
         made = actions.add_exhibit(
             request.user,
             case_id=case_id,
@@ -257,7 +212,7 @@ class OneExhibit(APIView):
     )
     def put(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
         """Change number, caption and plain words."""
-        entry = _checked(ExhibitChange, request)
+        entry = checked(ExhibitChange, request)
         changed = actions.change_exhibit(
             request.user,
             case_id=case_id,
@@ -278,7 +233,7 @@ class MoveExhibit(APIView):
     )
     def post(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
         """Make the exhibit the `place`-th of its set."""
-        entry = _checked(ExhibitMove, request)
+        entry = checked(ExhibitMove, request)
         moved = actions.move_exhibit(request.user, case_id=case_id, exhibit_id=exhibit_id, **entry)
         return Response(ExhibitOutput(moved).data)
 
@@ -293,57 +248,8 @@ class RemoveExhibit(APIView):
     )
     def post(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
         """Remove the exhibit, with the reason."""
-        entry = _checked(ExhibitReason, request)
+        entry = checked(ExhibitReason, request)
         removed = actions.remove_exhibit(
             request.user, case_id=case_id, exhibit_id=exhibit_id, **entry
         )
         return Response(ExhibitOutput(removed).data)
-
-
-class RedactionsOfPhotograph(APIView):
-    """The redactions of one photograph."""
-
-    @extend_schema(
-        operation_id="redactions_list", responses={200: RedactionOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Return every redaction that was made, the newest first."""
-        case = case_to_see(request.user, case_id)
-        rows = queries.redactions_of(case, photograph_of(case, photograph_id))
-        return Response(RedactionOutput(rows, many=True).data)
-
-    @extend_schema(
-        operation_id="redactions_make",
-        request=RedactionInput,
-        responses={201: RedactionOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Keep a copy in which regions are covered or blurred for good."""
-        entry = _checked(RedactionInput, request)
-        made = redacting.redact(
-            request.user,
-            case_id=case_id,
-            photograph_id=photograph_id,
-            record_id=entry["id"],
-            version=entry["version"],
-            entries=entry["regions"],
-            reason=entry["reason"],
-        )
-        return Response(RedactionOutput(made).data, status=201)
-
-
-class TakeBackRedaction(APIView):
-    """Takes a redaction back."""
-
-    @extend_schema(
-        operation_id="redactions_take_back",
-        request=ExhibitReason,
-        responses={200: RedactionOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, redaction_id: UUID) -> Response:
-        """Show the photograph as it is from now on, with the reason."""
-        entry = _checked(ExhibitReason, request)
-        taken_back = actions.void_redaction(
-            request.user, case_id=case_id, redaction_id=redaction_id, **entry
-        )
-        return Response(RedactionOutput(taken_back).data)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.exhibits import api
+from cases.exhibits import api, redaction_api
 
 app_name = "exhibits_api"
 _CASE = "cases/<uuid:case_id>"
@@ -18,12 +18,22 @@ urlpatterns = [
     path(f"{_ONE}/remove/", api.RemoveExhibit.as_view(), name="remove-exhibit"),
     path(
         f"{_CASE}/photographs/<uuid:photograph_id>/redactions/",
-        api.RedactionsOfPhotograph.as_view(),
+        redaction_api.RedactionsOfPhotograph.as_view(),
         name="redactions",
     ),
     path(
+        f"{_CASE}/redaction-requests/<uuid:request_id>/",
+        redaction_api.OneRedactionRequest.as_view(),
+        name="redaction-request",
+    ),
+    path(
+        f"{_CASE}/redaction-requests/<uuid:request_id>/retry/",
+        redaction_api.RetryRedaction.as_view(),
+        name="retry-redaction",
+    ),
+    path(
         f"{_CASE}/redactions/<uuid:redaction_id>/take-back/",
-        api.TakeBackRedaction.as_view(),
+        redaction_api.TakeBackRedaction.as_view(),
         name="take-back-redaction",
     ),
 ]

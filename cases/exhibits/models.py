@@ -9,6 +9,7 @@ from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
 from evidence.models import Photograph, StoredFile
 from me_office.audit.models import Record
+from me_office.jobs.models import JobRecord
 
 
 class ExhibitSet(CaseRecord):
@@ -63,6 +64,28 @@ class Exhibit(CaseRecord):
 
     def __str__(self) -> str:
         return f"Exhibit {self.number}"
+
+
+class RedactionRequest(JobRecord, CaseRecord):
+    """A redacted copy that somebody asked for; a worker makes it. The copy has this key."""
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="redaction_requests", editable=False
+    )
+    regions = models.JSONField(
+        editable=False, help_text="In points of the upright original, from its upper left"
+    )
+    why = models.TextField("reason", editable=False)
+    replaces = models.PositiveIntegerField(
+        default=0, editable=False, help_text="Version of the redaction that stood, 0 for none"
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["state", "changed_at"], name="redaction_request_by_state")]
+
+    def __str__(self) -> str:
+        return f"Redacted copy of photograph {self.photograph.number}"
 
 
 class Redaction(CaseRecord):

@@ -8,11 +8,14 @@ from uuid import UUID
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
-from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
+from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case
+from cases.queries import case_for_update
 from evidence.models import DerivedImage, Photograph, PhotographFinding, StoredFile
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
+from me_office.jobs.queries import with_progress
+from me_office.jobs.rules import JobState
 
 
 def _found(row: Any, what: str) -> Any:
@@ -122,6 +125,38 @@ def redaction_for_update(case: Case, redaction_id: UUID) -> Redaction:
     rows = Redaction.objects.select_for_update(of=("self",)).select_related("photograph")
     found: Redaction = _found(rows.filter(case=case, pk=redaction_id).first(), "redaction")
     return found
+
+
+def redaction_request_for_update(request_id: UUID, *, case: Case | None = None) -> RedactionRequest:
+    """Return what was asked for, locked after its case. Raises NotKnown."""
+    rows = RedactionRequest.objects.filter(pk=request_id)
+    if case is None:
+        case = case_for_update(_found(rows.values_list("case_id", flat=True).first(), "request"))
+    locked = rows.filter(case=case).select_for_update(of=("self",))
+    locked = locked.select_related("case", "photograph", "created_by")
+    found: RedactionRequest = _found(locked.first(), "request for a redacted copy")
+    return found
+
+
+def redaction_request_to_make(request_id: UUID) -> RedactionRequest | None:
+    """Return what was asked for with all that making it needs, or None."""
+    rows = RedactionRequest.objects.filter(pk=request_id)
+    found: RedactionRequest | None = rows.select_related("photograph__file", "created_by").first()
+    return found
+
+
+def redaction_request_of(case: Case, request_id: UUID) -> RedactionRequest:
+    """Return what was asked for with `percent` and `step`. Raises NotKnown."""
+    rows = with_progress(RedactionRequest.objects.filter(case=case, pk=request_id))
+    found: RedactionRequest = _found(rows.first(), "request for a redacted copy")
+    return found
+
+
+def redactions_asked_for(case: Case) -> list[RedactionRequest]:
+    """Return the copies that are being made or were not made, newest first; one statement."""
+    rows = RedactionRequest.objects.standing().filter(case=case).exclude(state=JobState.MADE.value)
+    rows = rows.select_related("photograph", "created_by")
+    return list(with_progress(rows).order_by("-created_at", "-id"))
 
 
 def redaction_of(case: Case, redaction_id: UUID) -> Redaction:

@@ -12,7 +12,7 @@ from cases import access
 from cases.access import Act
 from cases.exhibits import actions, burning, queries
 from cases.exhibits.actions import Burned
-from cases.exhibits.models import Redaction
+from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region, WrongRegion, read_regions
 from cases.models import Case
 from evidence import pictures, store
@@ -21,6 +21,8 @@ from evidence.queries import case_to_see, photograph_of
 from me_office.accounts.models import Staff
 from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused
+from me_office.jobs.actions import note_progress
+from me_office.jobs.running import Stage
 
 MEDIA_TYPE = "image/jpeg"
 
@@ -56,7 +58,7 @@ def preview_of(photograph: Photograph, regions: tuple[Region, ...]) -> bytes:
         return burning.preview(file, regions, width_px=size[0])
 
 
-def redact(
+def ask(
     actor: Staff,
     *,
     case_id: UUID,
@@ -65,24 +67,47 @@ def redact(
     version: int,
     entries: Any,
     reason: str,
-) -> Redaction:
-    """Make the copy and keep it. Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict."""
+) -> RedactionRequest:
+    """Read what was drawn and ask for the copy.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict.
+    """
     case: Case = case_to_see(actor, case_id)
     access.require(actor, Act.PREPARE_EXHIBITS, case)
     photograph = photograph_of(case, photograph_id)
     require_reason(reason)
-    regions = regions_on(photograph, entries)
+    return actions.request_redaction(
+        actor,
+        case_id=case_id,
+        photograph_id=photograph_id,
+        record_id=record_id,
+        version=version,
+        regions=regions_on(photograph, entries),
+        reason=reason,
+    )
+
+
+def make(asked: RedactionRequest, *, reached: Stage = lambda stage: None) -> Redaction:
+    """Make the copy that was asked for and keep it, by one action as the last step.
+
+    `reached` is told each stage as it begins. Raises OfficeError.
+    """
+    reached("read")
+    photograph = asked.photograph
+    regions = regions_on(photograph, asked.regions)
+    note_progress(asked.pk, percent=25, step="hides the regions")
+    reached("draw")
     whole, screen = _copies(photograph, regions)
+    note_progress(asked.pk, percent=80, step="puts the copy into the store")
     with (
         store.receive(io.BytesIO(whole), name="redacted") as whole_file,
         store.receive(io.BytesIO(screen), name="redacted") as screen_file,
     ):
-        return actions.redact_photograph(
-            actor,
-            case_id=case_id,
-            photograph_id=photograph_id,
-            record_id=record_id,
-            version=version,
+        reached("publish")
+        return actions.finish_redaction(
+            asked.created_by,
+            request_id=asked.pk,
+            attempt=asked.attempts,
             burned=Burned(
                 regions=regions,
                 parent_sha256=photograph.file.sha256,
@@ -91,11 +116,16 @@ def redact(
                 whole=whole_file.recognised(media_type=MEDIA_TYPE),
                 screen=screen_file.recognised(media_type=MEDIA_TYPE),
             ),
-            reason=reason,
+            reason=asked.why,
         )
 
 
 def _copies(photograph: Photograph, regions: tuple[Region, ...]) -> tuple[bytes, bytes]:
+    if not store.is_whole(photograph.file):
+        raise Refused(
+            "The stored original no longer has its digest. Nothing was made from it. Tell an "
+            "administrator."
+        )
     try:
         with store.open_stored(photograph.file) as original:
             return burning.redacted(original, regions)

@@ -18,6 +18,8 @@ urlpatterns = [
         redactions.preview,
         name="redact-preview",
     ),
+    path(f"{_ALL}/redactions/", redactions.redaction_log, name="redaction-log"),
+    path(f"{_ALL}/redactions/<uuid:request_id>/again/", redactions.retry, name="redaction-retry"),
     path(f"{_ALL}/redactions/<uuid:redaction_id>/", redactions.redacted_copy, name="redaction"),
     path(
         f"{_ALL}/redactions/<uuid:redaction_id>/take-back/",

@@ -14,8 +14,9 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence import store
 from evidence.actions import link_finding
-from evidence.measuring import queries, rules
-from evidence.measuring.models import DerivedCopy, Measurement, MeasurementUse
+from evidence.measuring import copy_rules, queries, rules
+from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
+from evidence.measuring.rules import CopyKind
 from evidence.models import Photograph
 from evidence.queries import photograph_for_update
 from evidence.store import Incoming
@@ -33,6 +34,10 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.ids import new_id
+from me_office.jobs import actions as jobs
+from me_office.jobs.rules import UNDER_WAY, JobState
+
+COPY_TASK = "evidence.measuring.tasks.make_copy"
 
 
 @action
@@ -214,32 +219,137 @@ def _link(actor: Staff, photograph: Photograph, use: MeasurementUse) -> None:
 
 
 @action
-def add_copy(
+def request_copy(
     actor: Staff,
     *,
     case_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
+    measurement_id: UUID,
+    kind: str,
+    with_line: bool = True,
+    note: str = "",
+    reason: str = "",
+) -> CopyRequest:
+    """Ask for a marked, rectified or cropped copy; a worker makes it under the same key.
+
+    Raises NotKnown, NotAllowed, Refused, Conflict.
+    """
+    case, photograph = _opened(actor, case_id, photograph_id)
+    measurement = queries.measurement_of(case, measurement_id)
+    if measurement.photograph_id != photograph.pk or measurement.is_voided:
+        raise Refused("Choose a measurement of this photograph.", field="measurement")
+    if kind not in set(CopyKind):
+        raise Refused("Choose marked, rectified or cropped.", field="kind")
+    operations = copy_rules.operations_for(CopyKind(kind), measurement, with_line=with_line)
+    asked = CopyRequest(
+        pk=record_id,
+        case=case,
+        photograph=photograph,
+        measurement=measurement,
+        kind=kind,
+        with_line=with_line or kind != CopyKind.RECTIFIED,
+        note=note.strip(),
+    )
+    there = recorded_before(asked, assigned=("state", "attempts", "failure"))
+    if there is not None:
+        return there
+    _refuse_second(asked, operations)
+    save_new(actor, asked)
+    jobs.send_after_commit(COPY_TASK, asked.pk)
+    return asked
+
+
+def _refuse_second(asked: CopyRequest, operations: list[dict[str, Any]]) -> None:
+    """Refuse to make the same bytes again. Raises Refused."""
+    same = {"measurement": asked.measurement, "kind": asked.kind, "with_line": asked.with_line}
+    waiting = asked.photograph.copy_requests.filter(voided_at=None, state__in=UNDER_WAY, **same)
+    if waiting.exists():
+        raise Refused("This copy is being made already.", field="kind")
+    for copy in asked.photograph.copies.filter(voided_at=None, kind=asked.kind):
+        if copy.operations == operations:
+            raise Refused(f"Copy {copy.number} is the same already.", field="kind")
+
+
+@action
+def begin_copy(actor: Staff, *, request_id: UUID, reason: str = "") -> CopyRequest | None:
+    """Begin an attempt at a copy, or return None when there is nothing to do.
+
+    Raises NotKnown, NotAllowed.
+    """
+    asked = queries.copy_request_for_update(request_id)
+    access.require(actor, Act.PHOTOGRAPH, asked.case)
+    return jobs.begin(actor, asked, step="reads the original")
+
+
+@action
+def finish_copy(
+    actor: Staff,
+    *,
+    request_id: UUID,
+    attempt: int,
     incoming: Incoming,
     made: Mapping[str, Any],
     reason: str = "",
 ) -> DerivedCopy:
-    """Keep a copy that was made from a photograph; its file is published as the last step.
+    """Keep the copy that was made; its file is published as the last step.
 
     `made` holds kind, measurement, operations, software, pixels_sha256, parent_sha256, note.
-    Raises NotKnown, NotAllowed, Refused, Conflict.
+    Raises NotKnown, NotAllowed, Refused, TakenOver.
     """
-    case, photograph = _opened(actor, case_id, photograph_id)
+    asked = queries.copy_request_for_update(request_id)
+    case, photograph = _opened(actor, asked.case_id, asked.photograph_id)
+    jobs.require_attempt(asked, attempt)
     if made["parent_sha256"] != photograph.file.sha256:
         raise Refused("This copy was made from another file.")
-    copy = DerivedCopy(pk=record_id, case=case, photograph=photograph, number=0, **made)
-    there = recorded_before(copy, assigned=("number", "file"))
-    if there is not None:
-        return there
     last = photograph.copies.aggregate(last=Max("number"))["last"]
-    copy.number = (last or 0) + 1
+    copy = DerivedCopy(
+        pk=asked.pk, case=case, photograph=photograph, number=(last or 0) + 1, **made
+    )
+    jobs.finish(actor, asked)
     copy.file = store.publish(incoming, folder=store.DERIVED)
     return save_new(actor, copy)
+
+
+@action
+def fail_copy(
+    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
+) -> CopyRequest:
+    """Note, in words for the person, why a copy was not made. Raises NotKnown, TakenOver."""
+    asked = queries.copy_request_for_update(request_id)
+    return jobs.fail(actor, asked, attempt=attempt, failure=failure)
+
+
+@action
+def retry_copy(
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+) -> CopyRequest:
+    """Try again to make a copy that was not made.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    asked = queries.copy_request_for_update(request_id, case=case)
+    require_version(asked, version)
+    return jobs.wait_again(actor, asked, task=COPY_TASK)
+
+
+@action
+def leave_copy(
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+) -> CopyRequest:
+    """Leave a copy that was not made; why it was not stays with the request.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    asked = queries.copy_request_for_update(request_id, case=case)
+    require_version(asked, version)
+    if asked.state != JobState.FAILED:
+        raise Refused("Only a copy that was not made can be left.")
+    return void(actor, asked, reason=f"Left: {asked.failure}")
 
 
 @action

@@ -160,23 +160,53 @@ class CopiesView(APIView):
         return Response(s.CopySerializer(found, many=True).data)
 
     @extend_schema(
-        operation_id="copy_make",
+        operation_id="copy_ask",
         request=s.NewCopySerializer,
-        responses={201: s.CopySerializer, **REFUSALS},
+        responses={202: s.CopyRequestSerializer, **REFUSALS},
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Make a marked, rectified or cropped copy and keep it."""
+        """Ask for a marked, rectified or cropped copy; a worker makes it under the same id."""
         body = entered(s.NewCopySerializer, request)
-        copy = making.make_copy(
+        asked = actions.request_copy(
             request.user,
             case_id=case_id,
             record_id=body["id"],
             photograph_id=photograph_id,
             measurement_id=body["measurement"],
             kind=body["kind"],
+            with_line=body["with_line"],
             note=body.get("note", ""),
         )
-        return Response(s.CopySerializer(copy).data, status=status.HTTP_201_CREATED)
+        shown = queries.copy_request_of(asked.case, asked.pk)
+        return Response(s.CopyRequestSerializer(shown).data, status=status.HTTP_202_ACCEPTED)
+
+
+class CopyRequestView(APIView):
+    """A copy that was asked for."""
+
+    @extend_schema(
+        operation_id="copy_request_read", responses={200: s.CopyRequestSerializer, **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
+        """Return how far it is; when it is made, the copy of the same id is in the list."""
+        case = case_seen(request, case_id, "photographs")
+        return Response(s.CopyRequestSerializer(queries.copy_request_of(case, request_id)).data)
+
+
+class CopyRetryView(APIView):
+    """Trying again."""
+
+    @extend_schema(
+        operation_id="copy_request_retry",
+        request=s.RetrySerializer,
+        responses={200: s.CopyRequestSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
+        """Try again to make a copy that was not made."""
+        body = entered(s.RetrySerializer, request)
+        asked = actions.retry_copy(request.user, case_id=case_id, request_id=request_id, **body)
+        shown = queries.copy_request_of(asked.case, asked.pk)
+        return Response(s.CopyRequestSerializer(shown).data)
 
 
 class CopyVoidView(APIView):

@@ -22,5 +22,15 @@ urlpatterns = [
         api.MeasurementUseView.as_view(),
         name="measurement-use",
     ),
+    path(
+        f"{CASE}/copy-requests/<uuid:request_id>/",
+        api.CopyRequestView.as_view(),
+        name="copy-request",
+    ),
+    path(
+        f"{CASE}/copy-requests/<uuid:request_id>/retry/",
+        api.CopyRetryView.as_view(),
+        name="copy-retry",
+    ),
     path(f"{CASE}/copies/<uuid:copy_id>/void/", api.CopyVoidView.as_view(), name="copy-void"),
 ]

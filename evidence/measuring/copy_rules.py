@@ -17,38 +17,60 @@ MARGIN = 0.15  # of the longer side, around what a rectified or cropped copy sho
 CLOSED = "area"
 
 
-def operations_for(kind: CopyKind, measurement: Any) -> list[dict[str, Any]]:
+def operations_for(
+    kind: CopyKind, measurement: Any, *, with_line: bool = True
+) -> list[dict[str, Any]]:
     """The operations of a copy, from a measurement (its kind, points, inputs, result).
 
-    A rectified copy needs a right-angled scale. Raises Refused.
+    `with_line` is for a rectified copy: the others show the measured line always. A rectified copy
+    needs a right-angled scale. Raises Refused.
     """
     inputs = measurement.inputs
-    first = [{"op": "upright", "orientation": inputs["orientation"]}]
+    size = inputs["picture_px"]
+    first = {"op": "upright", "orientation": inputs["orientation"]}
+    points = np.array(measurement.points, float)
     if kind is CopyKind.MARKED:
-        return [*first, marks(measurement)]
+        return [first, marks(measurement, points, size)]
     if kind is CopyKind.CROPPED:
-        return [*first, marks(measurement), crop(measurement)]
+        part = crop(measurement)
+        left, top, right, bottom = part["box"]
+        return [first, part, marks(measurement, points - (left, top), (right - left, bottom - top))]
     if measurement.scale_kind != ScaleKind.RIGHT_ANGLED:
         raise Refused(
             "A straight scale cannot rectify a picture; a right-angled one can.", field="kind"
         )
-    return [*first, rectify(measurement.points, inputs["scale_points"])]
+    flat = rectify(measurement.points, inputs["scale_points"])
+    drawn = [marks(measurement, _on_copy(flat, points), flat["size"])] if with_line else []
+    return [first, flat, *drawn]
 
 
-def marks(measurement: Any) -> dict[str, Any]:
-    """The measured line with its words above its middle."""
-    points = [list(point) for point in measurement.points]
-    size = measurement.inputs["picture_px"]
-    unit_px = max(1, round(max(size) / 800))
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    above = [sum(xs) / len(xs), max(min(ys) - 8 * unit_px, 14 * unit_px)]
+def marks(measurement: Any, points: Any, size: Sequence[int]) -> dict[str, Any]:
+    """The measured line with its words above its middle, in a picture of this size."""
+    width, height = size
+    # A line of words is about 330 units long: it has to fit beside the middle of a narrow part.
+    unit_px = max(1, round(min(max(size) / 800, width / 360)))
+    room = min(width / 2, 170 * unit_px)
+    middle = min(max(float(points[:, 0].mean()), room), width - room)
+    above = max(float(points[:, 1].min()) - 8 * unit_px, 14 * unit_px)
     return {
         "op": "mark",
-        "lines": [{"points": points, "closed": measurement.kind == CLOSED}],
+        "lines": [{"points": points.tolist(), "closed": measurement.kind == CLOSED}],
         # The drawing face has no raised 2.
-        "words": [{"at": above, "text": result_words(measurement.result).replace("cm²", "sq. cm")}],
+        "words": [
+            {
+                "at": [middle, min(above, height - 4 * unit_px)],
+                "text": result_words(measurement.result).replace("cm²", "sq. cm"),
+            }
+        ],
         "unit_px": unit_px,
     }
+
+
+def _on_copy(flat: Mapping[str, Any], points: Any) -> Any:
+    """Where points of the picture lie on its rectified copy, in the copy's pixels."""
+    to_plane = np.linalg.inv(np.array(flat["to_picture"], float))
+    on_plane = plane.mapped(to_plane, points)
+    return (on_plane - np.array(flat["origin_mm"])) * flat["px_per_mm"]
 
 
 def crop(measurement: Any) -> dict[str, Any]:

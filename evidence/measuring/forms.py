@@ -88,8 +88,19 @@ class CopyForm(OfficeForm):
         initial=CopyKind.MARKED.value,
     )
     measurement = forms.ChoiceField()
+    with_line = forms.BooleanField(
+        required=False,
+        initial=True,
+        label="With the measured line and its size",
+        help_text="For a rectified copy; the other two always show it. The words “in the plane of "
+        "the scale” stand beside the size.",
+    )
 
     def __init__(self, *args: Any, measurements: Iterable[Measurement], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choices = [(str(each.pk), f"{each}: {each.short_words}") for each in measurements]
         choose_from(self, "measurement", choices)
+
+
+class RetryForm(OfficeForm):
+    """Tries again, or leaves what was not made; it asks for nothing."""

@@ -2,80 +2,68 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 from typing import Any
-from uuid import UUID
 
 import numpy as np
 from PIL import Image, ImageOps
 
-from cases import access
-from cases.access import Act
-from cases.models import Case
 from evidence import pictures, store
-from evidence.measuring import actions, copy_rules, copying, queries
-from evidence.measuring.models import DerivedCopy
+from evidence.measuring import actions, copy_rules, copying
+from evidence.measuring.models import CopyRequest, DerivedCopy
 from evidence.measuring.rules import CopyKind
 from evidence.models import Photograph
-from evidence.queries import photograph_of
 from findings.calculations.photo_corner import Corner, find_corner
-from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import Refused
+from me_office.jobs.actions import note_progress
+from me_office.jobs.running import Stage
 
 AROUND_PX = 16
 
 
-def make_copy(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    photograph_id: UUID,
-    measurement_id: UUID,
-    kind: str,
-    note: str = "",
-    reason: str = "",
-) -> DerivedCopy:
-    """Make a copy of a photograph with a measurement, and keep it.
+def make_copy(asked: CopyRequest, *, reached: Stage = lambda stage: None) -> DerivedCopy:
+    """Make the copy that was asked for and keep it, by one action as the last step.
 
-    Raises NotKnown, NotAllowed, Refused, Conflict.
+    `reached` is told each stage as it begins. Raises OfficeError.
     """
-    case = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    access.require(actor, Act.PHOTOGRAPH, case)
-    photograph = photograph_of(case, photograph_id)
-    measurement = queries.measurement_of(case, measurement_id)
-    if measurement.photograph_id != photograph.pk or measurement.is_voided:
-        raise Refused("Choose a measurement of this photograph.", field="measurement")
-    if kind not in set(CopyKind):
-        raise Refused("Choose marked, rectified or cropped.", field="kind")
-    operations = copy_rules.operations_for(CopyKind(kind), measurement)
+    reached("read")
+    photograph, attempt = asked.photograph, asked.attempts
+    operations = copy_rules.operations_for(
+        CopyKind(asked.kind), asked.measurement, with_line=asked.with_line
+    )
     parent = b"".join(store.original_chunks(photograph.file))
+    if hashlib.sha256(parent).hexdigest() != photograph.file.sha256:
+        raise Refused(
+            "The stored original no longer has its digest. Nothing was made from it. Tell an "
+            "administrator."
+        )
+    note_progress(asked.pk, percent=25, step="makes the picture")
+    reached("draw")
     try:
         content, pixels = copying.make_copy(parent, operations)
-    except (Image.DecompressionBombError, *pictures.BROKEN) as error:
+    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         raise Refused(
             "No copy can be made from this kind of file; the original is whole.", field="kind"
         ) from error
     made: dict[str, Any] = {
-        "kind": kind,
-        "measurement": measurement,
+        "kind": asked.kind,
+        "measurement": asked.measurement,
         "parent_sha256": photograph.file.sha256,
         "operations": operations,
         "software": copying.software(),
         "pixels_sha256": pixels,
-        "note": note.strip(),
+        "note": asked.note,
     }
-    with store.receive(io.BytesIO(content), name=f"{kind}.png") as incoming:
-        return actions.add_copy(
-            actor,
-            case_id=case_id,
-            record_id=record_id,
-            photograph_id=photograph_id,
+    note_progress(asked.pk, percent=80, step="puts the copy into the store")
+    with store.receive(io.BytesIO(content), name=f"{asked.kind}.png") as incoming:
+        reached("publish")
+        return actions.finish_copy(
+            asked.created_by,
+            request_id=asked.pk,
+            attempt=attempt,
             incoming=incoming.recognised(media_type="image/png"),
             made=made,
-            reason=reason,
         )
 
 

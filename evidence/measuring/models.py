@@ -20,6 +20,7 @@ from evidence.models import Photograph, StoredFile
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models import Finding
 from me_office.audit.models import Record
+from me_office.jobs.models import JobRecord
 
 
 def _choices(words: Any) -> list[tuple[str, str]]:
@@ -95,6 +96,29 @@ class MeasurementUse(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.dimension} of {self.finding} from {self.measurement}"
+
+
+class CopyRequest(JobRecord, CaseRecord):
+    """A copy that somebody asked for; a worker makes it. The copy has the request's key."""
+
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="copy_requests", editable=False
+    )
+    measurement = models.ForeignKey(
+        Measurement, models.PROTECT, related_name="copy_requests", editable=False
+    )
+    kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
+    with_line = models.BooleanField(
+        default=True, editable=False, help_text="The measured line and its size are drawn"
+    )
+    note = models.CharField(max_length=240, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["state", "changed_at"], name="copy_request_by_state")]
+
+    def __str__(self) -> str:
+        return f"{self.kind.capitalize()} copy"
 
 
 class DerivedCopy(CaseRecord):

@@ -7,10 +7,13 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from cases.models import Case
-from evidence.measuring.models import DerivedCopy, Measurement, MeasurementUse
+from cases.queries import case_for_update
+from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
 from evidence.models import Photograph
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
+from me_office.jobs.queries import with_progress
+from me_office.jobs.rules import JobState
 
 
 def measurements_of(photograph: Photograph) -> list[Measurement]:
@@ -49,6 +52,52 @@ def measurement_of(case: Case, measurement_id: UUID) -> Measurement:
     if found is None:
         raise NotKnown("There is no such measurement in this case.")
     return found
+
+
+def copy_request_for_update(request_id: UUID, *, case: Case | None = None) -> CopyRequest:
+    """Return what was asked for, locked after its case. Raises NotKnown."""
+    rows = CopyRequest.objects.filter(pk=request_id)
+    if case is None:
+        case_id = rows.values_list("case_id", flat=True).first()
+        if case_id is None:
+            raise NotKnown("There is no such request for a copy.")
+        case = case_for_update(case_id)
+    found: CopyRequest | None = (
+        rows.filter(case=case)
+        .select_for_update(of=("self",))
+        .select_related("case", "photograph", "measurement", "created_by")
+        .first()
+    )
+    if found is None:
+        raise NotKnown("There is no such request for a copy in this case.")
+    return found
+
+
+def copy_request_to_make(request_id: UUID) -> CopyRequest | None:
+    """Return what was asked for with all that making it needs, or None."""
+    found: CopyRequest | None = (
+        CopyRequest.objects.filter(pk=request_id)
+        .select_related("photograph__file", "measurement", "created_by")
+        .first()
+    )
+    return found
+
+
+def copy_request_of(case: Case, request_id: UUID) -> CopyRequest:
+    """Return what was asked for with `percent` and `step`. Raises NotKnown."""
+    found: CopyRequest | None = with_progress(
+        CopyRequest.objects.filter(case=case, pk=request_id)
+    ).first()
+    if found is None:
+        raise NotKnown("There is no such request for a copy in this case.")
+    return found
+
+
+def copies_asked_for(photograph: Photograph) -> list[CopyRequest]:
+    """The copies that are being made or were not made, with `percent` and `step`; one statement."""
+    rows = CopyRequest.objects.standing().filter(photograph=photograph)
+    rows = rows.exclude(state=JobState.MADE.value).select_related("measurement", "created_by")
+    return list(with_progress(rows).order_by("created_at", "id"))
 
 
 def copies_of(photograph: Photograph) -> list[DerivedCopy]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from evidence.measuring.models import DerivedCopy, Measurement, MeasurementUse
+from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
 from evidence.measuring.rules import CopyKind, Dimension, ScaleKind
 from findings.calculations.photo_measurement import MeasureKind
 
@@ -125,7 +125,31 @@ class NewCopySerializer(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     measurement = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=_values(CopyKind))
+    with_line = serializers.BooleanField(
+        default=True, help_text="For a rectified copy: the measured line with its size"
+    )
     note = serializers.CharField(required=False, allow_blank=True, max_length=240)
+
+
+class RetrySerializer(serializers.Serializer[Any]):
+    """Tries again."""
+
+    version = serializers.IntegerField(min_value=1)
+
+
+class CopyRequestSerializer(serializers.ModelSerializer[CopyRequest]):
+    """A copy that was asked for, and how far it is."""
+
+    percent = serializers.IntegerField(read_only=True)
+    step = serializers.CharField(read_only=True)
+
+    class Meta:
+        model = CopyRequest
+        fields = [
+            "id", "version", "photograph", "measurement", "kind", "with_line", "note", "state",
+            "percent", "step", "failure",
+        ]  # fmt: skip
+        read_only_fields = fields
 
 
 class CopySerializer(serializers.ModelSerializer[DerivedCopy]):

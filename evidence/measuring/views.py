@@ -11,7 +11,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
@@ -57,10 +57,11 @@ def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
         if kept:
             messages.success(request, f"{kept} kept: {kept.words}.")
             return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
-    return answer_form(request, "measuring/measure.html", _page(request, frame, shown), form)
+    return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 
 
-def _page(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def page_of(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+    """Return what the page of one photograph needs, beside its form."""
     measurements = queries.measurements_of(shown)
     may_measure = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
     orientation = shown.exif.get("orientation", 1)
@@ -69,7 +70,7 @@ def _page(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str
         "frame": frame,
         "photograph": shown,
         "measurements": measurements,
-        "copies": queries.copies_of(shown),
+        **copies_context(shown),
         "copy_form": CopyForm(measurements=measurements) if measurements else None,
         "may_measure": may_measure,
         "no_picture": "" if shown.file.media_type in rules.PICTURES else rules.NO_PICTURE,
@@ -86,6 +87,16 @@ def _page(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str
         "drawn": [_drawn(each) for each in measurements],
         "scales": [_published(each) for each in PUBLISHED.values()],
     }  # fmt: skip
+
+
+def copies_context(shown: Photograph) -> dict[str, Any]:
+    """What the list of a photograph's copies needs: made ones, and those asked for."""
+    asked = queries.copies_asked_for(shown)
+    return {
+        "copies": queries.copies_of(shown),
+        "asked": asked,
+        "under_way": any(one.is_under_way for one in asked),
+    }
 
 
 def _drawn(measurement: Measurement) -> dict[str, Any]:
@@ -147,34 +158,6 @@ def picture(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     return answer
 
 
-@require_POST
-def make_copy(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
-    """Make a marked, rectified or cropped copy."""
-    frame = case_frame(request.user, case_id, current=STEP)
-    shown = photograph_of(frame.case, photograph_id)
-    form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
-    if form.is_valid():
-        kept = attempt(
-            form,
-            lambda: making.make_copy(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                photograph_id=photograph_id,
-                measurement_id=UUID(form.cleaned_data["measurement"]),
-                kind=form.cleaned_data["kind"],
-            ),
-        )
-        if kept:
-            messages.success(request, f"{kept} made.")
-            return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
-    context = {**_page(request, frame, shown), "copy_form": form}
-    fresh = MeasureForm(findings=findings_to_link(frame.case))
-    answer = answer_form(request, "measuring/measure.html", context, fresh)
-    answer.status_code = 422
-    return answer
-
-
 @require_http_methods(["GET", "POST"])
 def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
     """Put a measured size into a finding."""
@@ -183,7 +166,7 @@ def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpRespon
     findings = findings_to_link(frame.case)
     start = {"finding": str(measurement.finding_id or "")}
     form = UseForm(request.POST or None, findings=findings, initial=start)
-    back = _back(case_id, measurement.photograph_id)
+    back = back_to(case_id, measurement.photograph_id)
     if request.method == "POST" and form.is_valid():
         done = attempt(
             form,
@@ -205,7 +188,8 @@ def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpRespon
     return answer_form(request, "measuring/use.html", context, form)
 
 
-def _back(case_id: UUID, photograph_id: UUID) -> str:
+def back_to(case_id: UUID, photograph_id: UUID) -> str:
+    """Return the address of a photograph's page of measuring."""
     keys = {"case_id": case_id, "photograph_id": photograph_id}
     return reverse("measuring:measure", kwargs=keys)
 
@@ -216,7 +200,7 @@ def withdraw(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpR
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     measurement = queries.measurement_of(frame.case, measurement_id)
     form = WithdrawForm(request.POST or None, record=measurement)
-    back = _back(case_id, measurement.photograph_id)
+    back = back_to(case_id, measurement.photograph_id)
     if request.method == "POST" and form.is_valid():
         done = attempt(
             form,
@@ -236,51 +220,6 @@ def withdraw(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpR
         "sentence": f"Measurement {measurement.number} ({measurement.words}) will no longer "
         "count. A finding that took its size from it keeps that size until it is changed.",
         "act": "Withdraw the measurement",
-        "back": back,
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
-
-
-@require_GET
-def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> FileResponse:
-    """Download a derived copy; it is noted."""
-    case = case_to_see(request.user, case_id)
-    copy = queries.copy_of(case, copy_id)
-    note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
-    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
-    answer = FileResponse(
-        store.open_stored(copy.file), as_attachment=True, filename=name, content_type="image/png"
-    )
-    answer["Cache-Control"] = "private, no-store"
-    return answer
-
-
-@require_http_methods(["GET", "POST"])
-def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
-    """Withdraw a derived copy."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
-    copy = queries.copy_of(frame.case, copy_id)
-    form = WithdrawForm(request.POST or None, record=copy)
-    back = _back(case_id, copy.photograph_id)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_copy(
-                request.user,
-                case_id=case_id,
-                copy_id=copy_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect(back)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw copy {copy.number}",
-        "sentence": f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
-        "in the store, and the history keeps it.",
-        "act": "Withdraw the copy",
         "back": back,
     }
     return answer_form(request, "evidence/withdraw.html", context, form)

@@ -11,8 +11,8 @@ from django.test import Client
 from PIL import Image
 from playwright.sync_api import expect
 
-from cases.exhibits import burning
-from cases.exhibits.models import Redaction
+from cases.exhibits import burning, tasks
+from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
 from me_office.accounts.roles import Role
 from tests.builders import make_case, make_staff
@@ -136,8 +136,14 @@ def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_s
     clean(page)
     page.get_by_label("Reason").fill("Badge number of a bystander")
     page.get_by_role("button", name="Keep the redacted copy").click()
-    expect(page.get_by_text("A redacted copy of photograph 3 is kept.")).to_be_visible()
-    page.reload()
+    waiting = page.get_by_role("progressbar", name="Redacted copy of photograph 3 is being made")
+    expect(waiting).to_be_visible()
+    clean(page)
+    # The page asks by itself until the worker is done.
+    tasks.make_redaction(request_id=str(RedactionRequest.objects.get(photograph=photograph).pk))
+    download = page.get_by_role("link", name="Download the redacted copy of photograph 3")
+    expect(download).to_be_visible()
+    expect(waiting).to_be_hidden()
     clean(page)
     made = Redaction.objects.get(photograph=photograph)
     assert made.regions == [

@@ -7,12 +7,12 @@ from typing import Any
 
 from PIL import Image
 
-from cases.exhibits import actions, redacting
+from cases.exhibits import actions, redacting, tasks
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
 from cases.models import Case
 from evidence import actions as evidence
-from evidence import tasks
 from evidence.models import Photograph
+from evidence.tasks import derive_images
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from tests.evidence.pictures import add, make_finding
@@ -40,7 +40,7 @@ def make_photograph(by: Staff, case: Case, seed: int = 1, **fields: Any) -> Phot
     """A photograph of the case whose smaller copies are made."""
     values = {"shows": f"Right side of the back, {seed}", **fields}
     photograph = add(by, case, noisy_picture(seed), name="DSC_0001.png", **values)
-    tasks.derive_images(photograph_id=str(photograph.pk))
+    derive_images(photograph_id=str(photograph.pk))
     return photograph
 
 
@@ -63,7 +63,7 @@ def make_exhibit(by: Staff, into: ExhibitSet, photograph: Photograph, **entry: A
 
 
 def make_redaction(by: Staff, photograph: Photograph, *regions: Any, **other: Any) -> Redaction:
-    """A redacted copy of a photograph."""
+    """A redacted copy of a photograph, asked for and made."""
     values = {
         "case_id": photograph.case_id,
         "photograph_id": photograph.pk,
@@ -73,7 +73,9 @@ def make_redaction(by: Staff, photograph: Photograph, *regions: Any, **other: An
         "reason": "Face of a bystander",
         **other,
     }
-    return redacting.redact(by, **values)
+    asked = redacting.ask(by, **values)
+    tasks.make_redaction(request_id=str(asked.pk))
+    return Redaction.objects.get(pk=asked.pk)
 
 
 def link_contusion(by: Staff, case: Case, photograph: Photograph, number: int = 4) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.core.files.storage import default_storage
 
 from cases.exhibits import actions, queries
-from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
+from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from evidence import actions as evidence
 from evidence.store import digest_of
 from me_office.accounts.roles import Role
@@ -250,7 +250,7 @@ def test_a_redaction_keeps_what_was_done_and_leaves_the_original_alone(vasko, ca
     assert "cover rectangle 40,30 80,70" in made.operations[1]
     assert "Pillow" in made.software
     event = AuditEvent.objects.get(table="exhibits_redaction")
-    assert (event.act, event.reason) == ("redact_photograph", "Face of a bystander")
+    assert (event.act, event.reason) == ("finish_redaction", "Face of a bystander")
 
 
 def test_a_redaction_sent_twice_is_one_and_other_regions_are_a_conflict(vasko, case):
@@ -306,7 +306,7 @@ def test_two_people_cannot_both_redact_a_photograph_unseen(at_once):
     from cases.exhibits import redacting
 
     results = at_once(
-        redacting.redact,
+        redacting.ask,
         by=[anna, ben],
         each=[{"record_id": new_id()}, {"record_id": new_id()}],
         case_id=case.pk,
@@ -315,5 +315,5 @@ def test_two_people_cannot_both_redact_a_photograph_unseen(at_once):
         entries=[FACE],
         reason="Face of a bystander",
     )
-    assert sorted(result.code for result in results) == ["done", "stale"]
-    assert Redaction.objects.standing().count() == 1
+    assert sorted(result.code for result in results) == ["done", "refused"]
+    assert RedactionRequest.objects.count() == 1

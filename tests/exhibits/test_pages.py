@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image
 
-from cases.exhibits import burning, queries
+from cases.exhibits import burning, queries, tasks
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -226,6 +226,13 @@ def test_a_redaction_is_drawn_looked_at_kept_and_taken_back_by_pages(desk, vasko
     key = new_id()
     form = {"regions": json.dumps([FACE]), "reason": "Face", "version": 0, "record_id": key}
     assert [desk.post(page, form).status_code for _ in range(2)] == [302, 302]
+    waits = desk.post(page, {**form, "record_id": new_id()})
+    assert (waits.status_code, "is being made" in waits.content.decode()) == (422, True)
+    assert "every 1s" in desk.get(url("sets", photograph)).content.decode()
+    tasks.make_redaction(request_id=str(key))
+    part = desk.get(url("redaction-log", photograph), HTTP_HX_REQUEST="true").content.decode()
+    assert ("every 1s" in part, "Download" in part) == (False, True)
+    assert desk.get(url("redaction-log", photograph)).status_code == 302
     assert desk.post(page, {**form, "record_id": new_id()}).status_code == 409
     made = Redaction.objects.get()
     assert "[40, 30]" in desk.get(page).content.decode(), "drawing goes on from what is hidden"
@@ -325,7 +332,12 @@ def test_the_whole_way_by_the_api(desk, vasko):
     redactions = api("redactions", photograph, photograph_id=photograph.pk)
     wanted = {"id": str(new_id()), "version": 0, "regions": [FACE], "reason": "Face"}
     kept = post(redactions, wanted)
-    assert (kept.status_code, kept.json()["parent_sha256"]) == (201, photograph.file.sha256)
+    assert (kept.status_code, kept.json()["state"]) == (202, "waiting")
+    tasks.make_redaction(request_id=wanted["id"])
+    asked = api("redaction-request", photograph, request_id=wanted["id"])
+    assert (desk.get(asked).json()["state"], desk.get(asked).json()["percent"]) == ("made", 100)
+    (row,) = desk.get(redactions).json()
+    assert (row["id"], row["parent_sha256"]) == (wanted["id"], photograph.file.sha256)
     wrong = post(redactions, {**wanted, "regions": [], "id": str(new_id())})
     assert (wrong.status_code, wrong.json()["field"]) == (422, "regions")
     assert len(desk.get(redactions).json()) == 1

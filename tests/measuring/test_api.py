@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from evidence.measuring import tasks
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
@@ -75,11 +76,17 @@ def test_copies_are_made_listed_and_withdrawn(api, photograph):
     body = {"id": str(new_id()), **right_angled()}
     measurement = api.post(one(photograph, "measurements/"), body, JSON).json()
     wanted = {"id": str(new_id()), "measurement": measurement["id"], "kind": "rectified"}
-    made = api.post(one(photograph, "copies/"), wanted, JSON)
-    assert made.status_code == 201, made.content
-    copy = made.json()
-    assert copy["parent_sha256"] == photograph.file.sha256
-    assert api.get(one(photograph, "copies/")).json() == [copy]
+    asked = api.post(one(photograph, "copies/"), wanted, JSON)
+    assert (asked.status_code, asked.json()["state"]) == (202, "waiting"), asked.content
+    assert api.post(one(photograph, "copies/"), wanted, JSON).json() == asked.json()
+    assert api.get(one(photograph, "copies/")).json() == []
+    tasks.make_copy(request_id=wanted["id"])
+    request = f"/api/cases/{photograph.case_id}/copy-requests/{wanted['id']}/"
+    assert api.get(request).json()["state"] == "made"
+    again = api.post(f"{request}retry/", {"version": 3}, JSON)
+    assert (again.status_code, again.json()["code"]) == (422, "refused")
+    (copy,) = api.get(one(photograph, "copies/")).json()
+    assert (copy["id"], copy["parent_sha256"]) == (wanted["id"], photograph.file.sha256)
     void = f"/api/cases/{photograph.case_id}/copies/{copy['id']}/void/"
     assert api.post(void, {"version": 1, "reason": "wrong scale"}, JSON).status_code == 200
     assert api.get(one(photograph, "copies/")).json() == []

@@ -16,7 +16,7 @@ from PIL import Image
 
 from cases.rules import CaseState
 from evidence import store
-from evidence.measuring import actions, copy_rules, copying, making, queries
+from evidence.measuring import actions, copy_rules, copying, queries, tasks
 from evidence.measuring.models import DerivedCopy
 from evidence.models import StoredFile
 from me_office.accounts.roles import Role
@@ -43,8 +43,8 @@ def photograph(vasko):
     return photograph_with_scale(vasko, make_case())
 
 
-def copied(actor, measurement, kind="marked", **changed):
-    return making.make_copy(
+def asked_for(actor, measurement, kind="marked", **changed):
+    return actions.request_copy(
         actor,
         **{
             "case_id": measurement.case_id,
@@ -57,6 +57,13 @@ def copied(actor, measurement, kind="marked", **changed):
     )
 
 
+def copied(actor, measurement, kind="marked", **changed):
+    """A copy, asked for and made."""
+    asked = asked_for(actor, measurement, kind, **changed)
+    tasks.make_copy(request_id=str(asked.pk))
+    return DerivedCopy.objects.get(pk=asked.pk)
+
+
 def bytes_of(stored: StoredFile) -> bytes:
     return b"".join(store.original_chunks(stored))
 
@@ -64,8 +71,8 @@ def bytes_of(stored: StoredFile) -> bytes:
 def test_another_process_makes_the_same_bytes_again(vasko, photograph, tmp_path):
     measurement = measured(vasko, photograph, entry=right_angled())
     (tmp_path / "parent").write_bytes(bytes_of(photograph.file))
-    for kind in KINDS:
-        kept = copied(vasko, measurement, kind)
+    for kind, with_line in [*((kind, True) for kind in KINDS), ("rectified", False)]:
+        kept = copied(vasko, measurement, kind, with_line=with_line)
         (tmp_path / "operations.json").write_text(json.dumps(kept.operations))
         said = subprocess.run(
             [sys.executable, "-m", "evidence.measuring.copying", tmp_path / "parent",
@@ -85,7 +92,7 @@ def test_a_copy_names_its_parent_and_leaves_its_event(vasko, photograph):
     assert kept.file.sha256 != kept.parent_sha256
     assert [each["op"] for each in kept.operations] == ["upright", "mark"]
     event = AuditEvent.objects.get(table="measuring_derivedcopy")
-    assert (event.act, event.actor_name) == ("add_copy", "Dr. I. Vasko")
+    assert (event.act, event.actor_name) == ("finish_copy", "Dr. I. Vasko")
 
 
 def test_nothing_of_the_cameras_notes_goes_along(vasko):

@@ -10,6 +10,7 @@ from django.urls import reverse
 from cases.rules import CaseState
 from evidence import tasks
 from evidence.measuring import actions
+from evidence.measuring import tasks as copying
 from evidence.measuring.models import DerivedCopy, Measurement
 from evidence.models import StoredFile
 from findings.models import Finding
@@ -157,8 +158,22 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
     refused = signed_in.post(url("make-copy", photograph), sent)
     assert refused.status_code == 422
     assert "right-angled one can" in refused.content.decode()
-    signed_in.post(url("make-copy", photograph), sent | {"kind": "marked"})
+    page = signed_in.post(url("make-copy", photograph), sent | {"kind": "marked"}, follow=True)
+    assert "Marked copy is being made" in page.content.decode()
+    part = {"HTTP_HX_REQUEST": "true"}
+    assert "every 1s" in signed_in.get(url("make-copy", photograph), **part).content.decode()
+    again = signed_in.post(
+        url("make-copy", photograph), sent | {"kind": "marked", "record_id": str(new_id())}
+    )
+    assert "being made already" in again.content.decode()
+    copying.make_copy(request_id=sent["record_id"])
+    done = signed_in.get(url("make-copy", photograph), **part).content.decode()
+    assert "every 1s" not in done
     copy = DerivedCopy.objects.get()
+    second = signed_in.post(
+        url("make-copy", photograph), sent | {"kind": "marked", "record_id": str(new_id())}
+    )
+    assert "Copy 1 is the same already." in second.content.decode()
     got = signed_in.get(url("copy-file", photograph, copy_id=copy.pk))
     assert "photograph-1-copy-1.png" in got["Content-Disposition"]
     assert b"".join(got.streaming_content).startswith(b"\x89PNG")

@@ -8,20 +8,22 @@ from uuid import UUID
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import FileResponse, HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.vary import vary_on_headers
 
 from cases import access
+from cases.access import may
 from cases.course import case_frame
 from cases.exhibits import actions, queries, redacting
-from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
-from cases.exhibits.views.sets import PREPARE, STEP
+from cases.exhibits.forms import ReasonForm, RedactionForm, RetryForm, read_entries
+from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence import store
 from evidence.queries import case_to_see, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, is_part
 
 
 @require_http_methods(["GET", "POST"])
@@ -35,9 +37,9 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.
     form.fields["regions"].initial = json.dumps(standing.regions) if standing else ""
     if request.method == "POST" and form.is_valid():
-        saved = attempt(
+        asked = attempt(
             form,
-            lambda: redacting.redact(
+            lambda: redacting.ask(
                 request.user,
                 case_id=case_id,
                 photograph_id=photograph_id,
@@ -47,9 +49,9 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
                 reason=form.reason,
             ),
         )
-        if saved:
-            messages.success(request, f"A redacted copy of photograph {shown.number} is kept.")
-            return redirect("exhibits:sets", case_id=case_id)
+        if asked:
+            page = reverse("exhibits:sets", kwargs={"case_id": case_id})
+            return redirect(f"{page}#redactions")
     size = redacting.size_of(shown)
     context = {
         "frame": frame,
@@ -73,6 +75,31 @@ def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
         raise Refused(str(error.message)) from error
     copy = redacting.preview_of(shown, redacting.regions_on(shown, entries))
     return HttpResponse(copy, content_type="image/jpeg", headers={"Cache-Control": "no-store"})
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def redaction_log(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Answer with the log of redactions as it stands, for the page that waits for one."""
+    # Asked every second while a copy is made: one look at the page is noted, not each of these.
+    case = case_to_see(request.user, case_id)
+    if not is_part(request):
+        return redirect("exhibits:sets", case_id=case_id)
+    context = {"case_id": case_id, "may_prepare": may(request.user, PREPARE, case), **log_of(case)}
+    return render(request, "exhibits/_redactions.html", context)
+
+
+@require_POST
+def retry(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Try again to make a copy that was not made, or leave it."""
+    form = RetryForm(request.POST)
+    if not form.is_valid():
+        raise Refused("This form was not complete. Go back and try again.")
+    leave = request.POST.get("act") == "leave"
+    change = actions.leave_redaction if leave else actions.retry_redaction
+    change(request.user, case_id=case_id, request_id=request_id, version=form.version)
+    page = reverse("exhibits:sets", kwargs={"case_id": case_id})
+    return redirect(f"{page}#redactions")
 
 
 @require_http_methods(["GET", "POST"])

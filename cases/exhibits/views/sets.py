@@ -19,6 +19,7 @@ from cases.exhibits import actions, queries
 from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
+from cases.models import Case
 from evidence.queries import case_to_see
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, attempt
@@ -35,11 +36,22 @@ def exhibit_sets(request: HttpRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "sets": queries.sets_of(frame.case),
-        "redactions": queries.redactions_of(frame.case),
+        "case_id": case_id,
+        **log_of(frame.case),
         "may_prepare": decision.allowed,
         "why_not": decision.why,
     }
     return render(request, "exhibits/sets.html", context)
+
+
+def log_of(case: Case) -> dict[str, Any]:
+    """Return what the log of redactions needs: those that were made, and those asked for."""
+    asked = queries.redactions_asked_for(case)
+    return {
+        "redactions": queries.redactions_of(case),
+        "asked": asked,
+        "under_way": any(one.is_under_way for one in asked),
+    }
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,53 +1,37 @@
-"""Every change to exhibit sets, exhibits and redactions."""
+"""Every change to exhibit sets and exhibits."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from cases import access
 from cases.access import Act
 from cases.exhibits import queries
-from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
+from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.plain import plain_words_for
-from cases.exhibits.rules import GAP, Region, next_number, place_for, taken_number
+from cases.exhibits.rules import GAP, next_number, place_for, taken_number
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence import store
 from evidence.models import Photograph
 from evidence.queries import photograph_for_update
 from evidence.rules import behind_the_cover
-from evidence.store import Incoming
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
     recorded_before,
-    require_reason,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Refused, StaleRecord
+from me_office.audit.errors import Conflict, Refused
 
 SET_FIELDS = ("title", "court", "cause_number", "request")
 EXHIBIT_FIELDS = ("number", "caption", "plain_words")
 # What the office fills in or moves later, so that a retried request is recognised all the same.
 _GIVEN = ("position", "voided_at", "voided_by", "void_reason")
-
-
-@dataclass(frozen=True)
-class Burned:
-    """The two copies of a redaction, in the temporary place, and how they were made."""
-
-    regions: Sequence[Region]
-    parent_sha256: str
-    operations: Sequence[str]
-    software: str
-    whole: Incoming
-    screen: Incoming
 
 
 def _case(actor: Staff, case_id: UUID) -> Case:
@@ -242,69 +226,3 @@ def _check_number(exhibit: Exhibit, others: Sequence[Exhibit]) -> None:
     numbers = [other.number for other in others if other.pk != exhibit.pk]
     if taken_number(exhibit.number, numbers):
         raise Refused(f"This set has an exhibit {exhibit.number} already.", field="number")
-
-
-@action
-def redact_photograph(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    photograph_id: UUID,
-    record_id: UUID,
-    version: int,
-    burned: Burned,
-    reason: str,
-) -> Redaction:
-    """Keep a copy in which regions are covered or blurred; the original is not touched.
-
-    `version` is that of the redaction which stands now and is replaced, 0 where none stands.
-    Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict.
-    """
-    case = _case(actor, case_id)
-    photograph = photograph_for_update(case, photograph_id)
-    made = Redaction(
-        pk=record_id,
-        case=case,
-        photograph=photograph,
-        regions=[region.as_entry() for region in burned.regions],
-        why=require_reason(reason),
-        parent_sha256=burned.parent_sha256,
-        operations=list(burned.operations),
-        software=burned.software,
-    )
-    there = recorded_before(made, assigned=("file", "screen_file", *_GIVEN))
-    if there is not None:
-        return there
-    if photograph.is_voided:
-        raise Refused("This photograph was withdrawn.")
-    if burned.parent_sha256 != photograph.file.sha256:
-        raise Refused("The copy was not made from this photograph's original.")
-    _replace(actor, photograph_id=photograph.pk, version=version, reason=made.why)
-    made.file = store.publish(burned.whole, folder=store.DERIVED)
-    made.screen_file = store.publish(burned.screen, folder=store.DERIVED)
-    return save_new(actor, made)
-
-
-def _replace(actor: Staff, *, photograph_id: UUID, version: int, reason: str) -> None:
-    standing = Redaction.objects.standing().select_for_update().filter(photograph=photograph_id)
-    replaced: Redaction | None = standing.first()
-    if replaced is not None:
-        require_version(replaced, version)
-        void(actor, replaced, reason=f"Replaced: {reason}")
-    elif version:
-        latest = Redaction.objects.filter(photograph=photograph_id).order_by("-created_at").first()
-        raise StaleRecord(latest)
-
-
-@action
-def void_redaction(
-    actor: Staff, *, case_id: UUID, redaction_id: UUID, version: int, reason: str
-) -> Redaction:
-    """Take a redaction back: from now on the photograph is shown as it is.
-
-    The redacted copy stays in the store. Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    taken_back = queries.redaction_for_update(case, redaction_id)
-    require_version(taken_back, version)
-    return void(actor, taken_back, reason=reason)

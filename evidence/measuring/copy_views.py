@@ -1,0 +1,126 @@
+"""Pages of derived copies: asking for one, how far it is, its file, withdrawing it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.vary import vary_on_headers
+
+from cases.access import Act, may
+from cases.course import case_frame
+from evidence import store
+from evidence.forms import WithdrawForm
+from evidence.measuring import actions, queries
+from evidence.measuring.forms import CopyForm, MeasureForm, RetryForm
+from evidence.measuring.views import STEP, back_to, copies_context, page_of
+from evidence.queries import case_to_see, findings_to_link, photograph_of
+from me_office.audit.actions import note_access
+from me_office.audit.errors import Refused
+from me_office.shell.forms import answer_form, attempt, is_part
+
+
+@require_http_methods(["GET", "POST"])
+@vary_on_headers("HX-Request")
+def copies(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Answer with the list of copies as it stands; ask for one more."""
+    if request.method == "POST":
+        return _ask(request, case_id, photograph_id)
+    # Asked every second while a copy is made: one look at the page is noted, not each of these.
+    case = case_to_see(request.user, case_id)
+    shown = photograph_of(case, photograph_id)
+    if not is_part(request):
+        return redirect(back_to(case_id, photograph_id))
+    context = {
+        "case_id": case_id,
+        "photograph": shown,
+        "may_measure": may(request.user, Act.PHOTOGRAPH, case) and not shown.is_voided,
+        **copies_context(shown),
+    }
+    return render(request, "measuring/_copy_rows.html", context)
+
+
+def _ask(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = photograph_of(frame.case, photograph_id)
+    form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
+    if form.is_valid():
+        asked = attempt(
+            form,
+            lambda: actions.request_copy(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                photograph_id=photograph_id,
+                measurement_id=UUID(form.cleaned_data["measurement"]),
+                kind=form.cleaned_data["kind"],
+                with_line=form.cleaned_data["with_line"],
+            ),
+        )
+        if asked:
+            return redirect(f"{back_to(case_id, photograph_id)}#copies")
+    context = {**page_of(request, frame, shown), "copy_form": form}
+    fresh = MeasureForm(findings=findings_to_link(frame.case))
+    answer = answer_form(request, "measuring/measure.html", context, fresh)
+    answer.status_code = 422
+    return answer
+
+
+@require_POST
+def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Try again to make a copy that was not made, or leave it."""
+    form = RetryForm(request.POST)
+    if not form.is_valid():
+        raise Refused("This form was not complete. Go back and try again.")
+    change = actions.leave_copy if request.POST.get("act") == "leave" else actions.retry_copy
+    asked = change(request.user, case_id=case_id, request_id=request_id, version=form.version)
+    return redirect(f"{back_to(case_id, asked.photograph_id)}#copies")
+
+
+@require_GET
+def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> FileResponse:
+    """Download a derived copy; it is noted."""
+    case = case_to_see(request.user, case_id)
+    copy = queries.copy_of(case, copy_id)
+    note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
+    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
+    answer = FileResponse(
+        store.open_stored(copy.file), as_attachment=True, filename=name, content_type="image/png"
+    )
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
+    """Withdraw a derived copy."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    copy = queries.copy_of(frame.case, copy_id)
+    form = WithdrawForm(request.POST or None, record=copy)
+    back = back_to(case_id, copy.photograph_id)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_copy(
+                request.user,
+                case_id=case_id,
+                copy_id=copy_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Copy {copy.number} withdrawn.")
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw copy {copy.number}",
+        "sentence": f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
+        "in the store, and the history keeps it.",
+        "act": "Withdraw the copy",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)

@@ -1,0 +1,94 @@
+"""The moves of a request that a worker makes. Each is a part of an action of its app.
+
+The app's action has locked the request (its case first) and checked that the person may do it.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar
+from uuid import UUID
+
+from celery import current_app
+from django.db import transaction
+
+from me_office.accounts.models import Staff
+from me_office.audit.actions import save_next_version
+from me_office.audit.errors import Refused
+from me_office.jobs.models import JobProgress, JobRecord
+from me_office.jobs.queries import silent_for
+from me_office.jobs.rules import JobState, can_move, may_begin
+
+JobT = TypeVar("JobT", bound=JobRecord)
+
+
+class TakenOver(Refused):
+    """A later attempt has taken over; this one gives up."""
+
+
+def send_after_commit(task: str, key: UUID) -> None:
+    """Say that the request waits, and ask a worker once the request is kept."""
+    note_progress(key, percent=0, step="waits for its turn")
+    transaction.on_commit(lambda: send(task, key), robust=True)
+
+
+def send(task: str, key: UUID) -> None:
+    """Ask a worker; the periodic job asks again if the message is lost."""
+    current_app.send_task(task, kwargs={"request_id": str(key)})
+
+
+def begin(actor: Staff, job: JobT, *, step: str) -> JobT | None:
+    """Begin an attempt, or return None: it is made, it failed, or another worker is at it."""
+    if job.is_voided or not may_begin(JobState(job.state), silent_for(job.pk)):
+        return None
+    _move(job, JobState.MAKING)
+    job.attempts += 1
+    job.failure = ""
+    note_progress(job.pk, percent=5, step=step)
+    return save_next_version(actor, job)
+
+
+def finish(actor: Staff, job: JobT) -> JobT:
+    """Note that it is made; in the same transaction in which what was made is kept.
+
+    Ask `require_attempt` first.
+    """
+    _move(job, JobState.MADE)
+    note_progress(job.pk, percent=100, step="made")
+    return save_next_version(actor, job)
+
+
+def fail(actor: Staff, job: JobT, *, attempt: int, failure: str) -> JobT:
+    """Note, in words for the person, why an attempt did not succeed. Raises TakenOver."""
+    if job.attempts != attempt or job.state in {JobState.MADE, JobState.FAILED}:
+        raise TakenOver("A later attempt took over.")
+    _move(job, JobState.FAILED)
+    job.failure = failure
+    note_progress(job.pk, percent=0, step="not made")
+    return save_next_version(actor, job)
+
+
+def wait_again(actor: Staff, job: JobT, *, task: str) -> JobT:
+    """Try again what failed. Raises Refused."""
+    _move(job, JobState.WAITING)
+    job.failure = ""
+    saved = save_next_version(actor, job)
+    send_after_commit(task, job.pk)
+    return saved
+
+
+def require_attempt(job: JobRecord, attempt: int) -> None:
+    """Refuse what an attempt made that another one has overtaken. Raises TakenOver."""
+    if job.attempts != attempt or job.state != JobState.MAKING:
+        raise TakenOver("A later attempt took over.")
+
+
+def note_progress(key: UUID, *, percent: int, step: str) -> None:
+    """Say how far the making is. Overwritten as it goes: no record of the office."""
+    JobProgress.objects.update_or_create(key=key, defaults={"percent": percent, "step": step})
+
+
+def _move(job: JobRecord, to: JobState) -> None:
+    now = JobState(job.state)
+    if not can_move(now, to):
+        raise Refused(f"What is {now} cannot become {to}.")
+    job.state = to.value
