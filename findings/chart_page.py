@@ -25,7 +25,7 @@ from findings.models import Mark as MarkRow
 from findings.placing import drawn_line_words, share_of_surface
 from findings.presence import EVERY_SECONDS
 from findings.rules import FindingClass, Layer, MarkKind, offers_path
-from findings.sentences import begin_small
+from findings.sentences import begin_small, share_words
 from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part
 
@@ -214,21 +214,23 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "standard_sentence": queries.standard_sentence_of(selected),
         "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
         "interpretations": list(selected.interpretations.all()),
-        "mark_rows": [(mark, _line_words(selected, mark)) for mark in marks],
+        "mark_rows": [(mark, _line_words(selected, mark), _area_words(mark)) for mark in marks],
         "paths": queries.path_rows(selected),
         "path_limits": wound_paths.LIMITS,
         "offers_path": offers_path(selected.mechanism, selected.term),
         "place_small": begin_small(selected.place),
         "grouped_with": with_it,
         "derived_place": queries.place_of(marks[0]) if marks else "",
-        "share": _share(
-            selected.examination.chart_body,
-            area.view,
-            area.kind,
-            tuple((u, v) for u, v in area.points),
+        "share": share_words(
+            _share(
+                selected.examination.chart_body,
+                area.view,
+                area.kind,
+                tuple((u, v) for u, v in area.points),
+            )
         )
         if area
-        else None,
+        else "",
         "names_a_colour": vocabulary.names_a_colour(selected.seen_as),
         "lividity_caution": _lividity_caution(selected),
         "colour_caution": vocabulary.COLOUR_CAUTION,
@@ -242,6 +244,10 @@ def _line_words(finding: Finding, mark: MarkRow) -> str:
     if mark.kind != MarkKind.LINE:
         return ""
     return drawn_line_words(mark.view, mark.points, float(length) if length else None)
+
+
+def _area_words(mark: MarkRow) -> str:
+    return "" if mark.area_percent is None else share_words(float(mark.area_percent))
 
 
 def _lividity_caution(finding: Finding) -> str:

@@ -5,6 +5,7 @@ Wording: common practice. No database, no clock.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -89,6 +90,39 @@ def statements_of(section: str) -> list[Statement]:
 def is_stated(statement: Statement, written: str) -> bool:
     """Tell whether a section says the statement already."""
     return statement.words.lower() in written.lower()
+
+
+# Words in a place, or a term, that speak against a statement: common practice, not complete.
+_AGAINST = MappingProxyType(
+    {
+        "external-scalp": ("scalp",),
+        "external-eyes": ("petechiae", "eye", "conjunctiva"),
+        "external-nose": ("nose", "nasal"),
+        "external-mouth": ("lip", "mouth", "oral", "teeth"),
+        "external-ears": ("ear",),
+        "external-neck": ("neck",),
+        "external-chest": ("chest", "breast", "rib", "ribs", "pectoral"),
+        "external-abdomen": ("abdomen", "abdominal"),
+        "external-hands": ("hand", "hands", "finger", "fingers", "palm", "thumb"),
+        "external-back": ("back", "scapular", "lumbar", "shoulder blade"),
+        "internal-skull": ("skull",),
+        "internal-brain": ("brain", "cerebral"),
+        "internal-meninges": ("epidural", "subdural", "subarachnoid"),
+        "internal-liver": ("liver",),
+        "internal-spleen": ("spleen",),
+        "internal-kidneys": ("kidney", "kidneys"),
+        "internal-skeleton": ("rib", "ribs", "sternum", "spine", "pelvis", "fracture", "fractures"),
+    }
+)
+
+
+def findings_against(statement: Statement, injuries: list[tuple[int, str]]) -> list[int]:
+    """The numbers of the injuries (number, place and term) that may contradict a statement."""
+    words = "|".join(_AGAINST.get(statement.key, ()))
+    if not words:
+        return []
+    pattern = re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+    return [number for number, said in injuries if pattern.search(said)]
 
 
 def added(statement: Statement, written: str) -> str:

@@ -17,6 +17,7 @@ class Facts:
 
     `from_midline_cm` is positive to the body's left and 0 in the midline. `separate_marks` is a
     counted range of repeated marks (12 to 15), `far_end` says where a pair's second place lies.
+    `places` is the number of marks of which the position is only the first one's.
     """
 
     term: str
@@ -35,6 +36,7 @@ class Facts:
     vital_reaction: str = ""
     separate_marks: str = ""
     far_end: str = ""
+    places: int = 1
 
 
 def standard_sentence(facts: Facts) -> str:
@@ -102,10 +104,12 @@ def _where(facts: Facts) -> str:
         distances.append(f"{facts.above_heel_cm:.1f} cm above the heel")
     if facts.from_midline_cm is not None and facts.midline:
         distances.append(midline_words(facts.from_midline_cm, facts.midline))
-    measured = f"centered {' and '.join(distances)}" if distances else ""
+    first = f"the first of {facts.places} marks " if facts.places > 1 else ""
+    measured = f"{first}centered {' and '.join(distances)}" if distances else ""
     if not facts.place.strip():
         return measured[:1].upper() + measured[1:] if measured else ""
-    place = f"On the {begin_small(facts.place.strip().removeprefix('the '))}"
+    said = begin_small(facts.place.strip().removeprefix("the "))
+    place = f"On {said}" if said.startswith("both ") else f"On the {said}"
     return f"{place}, {measured}," if measured else place
 
 
@@ -140,6 +144,11 @@ def is_plural(term: str) -> bool:
     if noun.endswith("petechiae"):
         return True
     return noun.endswith("s") and not noun.endswith(("ss", "is", "us"))
+
+
+def share_words(percent: float) -> str:
+    """A share of the body surface: 0.8 %; what would round to nothing is said to be small."""
+    return f"{percent:.1f} %" if percent >= 0.05 else "under 0.1 %"
 
 
 def layers_sentence(layers: Iterable[tuple[str, bool, str]]) -> str:

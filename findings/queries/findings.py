@@ -16,8 +16,10 @@ from findings.models import Finding, Interpretation, LayerFinding, Mark, WoundPa
 from findings.rules import (
     FAR_ENDS,
     CountedFinding,
+    FindingClass,
     ImpactsTotal,
     Layer,
+    MarkKind,
     count_range_words,
     impacts_total,
 )
@@ -72,6 +74,15 @@ def impacts_total_of(findings: Iterable[Finding]) -> ImpactsTotal:
     )
 
 
+def injury_words(case: Case) -> list[tuple[int, str]]:
+    """The number of each standing injury, with its place and term."""
+    rows = Finding.objects.standing().filter(case=case, klass=FindingClass.INJURY)
+    return [
+        (number, f"{place} {term}")
+        for number, place, term in rows.order_by("number").values_list("number", "place", "term")
+    ]
+
+
 def standard_sentence_of(finding: Finding) -> str:
     """The standard sentence from a finding's data."""
     return sentences.standard_sentence(
@@ -92,12 +103,20 @@ def standard_sentence_of(finding: Finding) -> str:
             vital_reaction=finding.vital_reaction,
             separate_marks=_separate_marks(finding),
             far_end=_far_end_words(finding),
+            places=_places(finding),
         )
     )
 
 
 def _marks(finding: Finding) -> list[Mark]:
     return [mark for mark in finding.marks.all() if not mark.is_voided]
+
+
+def _places(finding: Finding) -> int:
+    """How many marks share one position, the first one's, unless it was measured by hand."""
+    if finding.position_source != "derived":
+        return 1
+    return max(1, sum(mark.kind != MarkKind.PAIRED for mark in _marks(finding)))
 
 
 def _separate_marks(finding: Finding) -> str:

@@ -49,6 +49,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     # The form's own instance carries what was typed; the page shows what stands.
     standing = queries.examination_of(frame.case) if form.is_bound else form.instance
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    injuries = queries.injury_words(frame.case)
     return {
         "frame": frame,
         "examination": standing,
@@ -60,7 +61,11 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
                 "field": form[name],
                 "written": getattr(standing, name),
                 "statements": [
-                    (one, negatives.is_stated(one, getattr(standing, name)))
+                    (
+                        one,
+                        negatives.is_stated(one, getattr(standing, name)),
+                        negatives.findings_against(one, injuries),
+                    )
                     for one in negatives.statements_of(name)
                 ],
             }
@@ -105,5 +110,6 @@ def confirm_negative(request: HttpRequest, case_id: UUID) -> HttpResponse:
         statement=request.POST.get("statement", ""),
     )
     messages.success(request, "The statement was added to its section.")
-    section = request.POST.get("statement", "").split("-")[0]
-    return redirect(f"{request.path.removesuffix('negatives/')}#{section}")
+    # Back to the statement in its list, beside the next one to confirm.
+    statement = request.POST.get("statement", "")
+    return redirect(f"{request.path.removesuffix('negatives/')}#negative-{statement}")

@@ -296,6 +296,31 @@ def test_the_chart_is_in_view_with_list_and_detail_on_a_laptop(
         expect(page.get_by_role("region", name=name, exact=True)).to_be_in_viewport(ratio=0.95)
 
 
+def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(viewport=LAPTOP)
+    enter(page.context, examination.pathologist, live_server)
+    open_chart(page, examination, "../findings/new/")
+    page.get_by_label("Term").fill("Contusion")
+    page.get_by_text("Colour, shape, margins, pattern, vital reaction").click()
+    said = {
+        "Colour": "Red-purple",
+        "Shape": "Oblong",
+        "Margins": "Ill-defined",
+        "Vital reaction": "Swelling at the edge",
+    }
+    for label, words in said.items():
+        page.get_by_label(label).fill(words)
+    expect(page.get_by_text("Kept on this device")).to_be_visible()
+    # Leaving the field changes the words beside the button between press and release.
+    page.get_by_role("button", name="Record the finding").click()
+    expect(page.get_by_role("heading", name="1 · Contusion")).to_be_visible()
+    for label, words in said.items():
+        row = page.get_by_role("term").filter(has_text=re.compile(f"^{label}$")).locator("..")
+        expect(row).to_contain_text(words)
+
+
 @pytest.mark.parametrize(
     "screen", [LAPTOP, {"width": 820, "height": 1180}], ids=["laptop", "tablet"]
 )

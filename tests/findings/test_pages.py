@@ -112,7 +112,7 @@ def test_a_negative_statement_has_its_own_button(pathologist, examination):
     answer = pathologist.post(
         address("negative", examination), {"version": 1, "statement": "external-eyes"}
     )
-    assert answer.url.endswith("/examination/#external")
+    assert answer.url.endswith("/examination/#negative-external-eyes")
     assert "petechiae" in Examination.objects.get().external
     stale = pathologist.post(
         address("negative", examination), {"version": 1, "statement": "external-nose"}

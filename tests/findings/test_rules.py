@@ -20,7 +20,14 @@ from findings.rules import (
     wrong_with_points,
     wrong_with_times,
 )
-from findings.sentences import Facts, article, is_plural, layers_sentence, standard_sentence
+from findings.sentences import (
+    Facts,
+    article,
+    is_plural,
+    layers_sentence,
+    share_words,
+    standard_sentence,
+)
 from findings.vocabulary import colour_first, names_a_colour
 
 counted = st.builds(
@@ -118,6 +125,27 @@ def test_the_standard_sentence():
     )
 
 
+def test_a_share_that_rounds_to_nothing_is_said_to_be_small():
+    assert [share_words(one) for one in (0.8, 0.05, 0.04, 0)] == [
+        "0.8 %",
+        "0.1 %",
+        "under 0.1 %",
+        "under 0.1 %",
+    ]
+
+
+def test_a_negative_statement_names_the_injuries_that_may_speak_against_it():
+    injuries = [(2, "Occipital scalp, midline Laceration"), (5, "Right ribs 5 to 8 Fractures")]
+    against = {
+        key: negatives.findings_against(one, injuries) for key, one in negatives.STATEMENTS.items()
+    }
+    assert {key: numbers for key, numbers in against.items() if numbers} == {
+        "external-scalp": [2],
+        "external-chest": [5],
+        "internal-skeleton": [5],
+    }
+
+
 @pytest.mark.parametrize(
     ("facts", "said"),
     [
@@ -135,6 +163,10 @@ def test_the_standard_sentence():
         (
             Facts(term="Hemorrhage", length_mm=90, width_mm=60),
             "There is a 9.0 × 6.0 cm hemorrhage.",
+        ),
+        (
+            Facts(term="Abrasion", place="Both wrists", above_heel_cm=93, places=2),
+            "On both wrists, the first of 2 marks centered 93.0 cm above the heel, is an abrasion.",
         ),
         (
             Facts(term="Abrasion", from_midline_cm=0, midline="posterior"),

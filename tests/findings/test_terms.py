@@ -81,6 +81,17 @@ def test_everybody_may_read_and_only_pathologists_see_the_form(vasko):
     assert "Add the term" not in page.content.decode()
 
 
+def test_the_way_back_leads_to_the_chart_it_was_opened_from(vasko):
+    from tests.findings.builders import make_examination
+
+    case = make_examination().case
+    address = f"{reverse('findings:terms')}?case={case.pk}"
+    page = as_person(vasko)
+    assert f"Body chart of {case.label}" in page.get(address).content.decode()
+    assert page.post(address, ENTRY).url == address
+    assert page.get(f"{reverse('findings:terms')}?case=nonsense").status_code == 200
+
+
 def test_the_term_is_offered_where_a_finding_is_typed(vasko):
     from tests.findings.builders import make_examination
 
