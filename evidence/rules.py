@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -60,6 +61,12 @@ class Lacking:
     words: str
     shot: Shot | None = None
     seen: Seen | None = None
+
+    @property
+    def key(self) -> str:
+        """What it is about, the same each time it is found: by it a person sets it aside."""
+        about = self.seen.id if self.seen else self.shot.id if self.shot else "case"
+        return f"{self.kind}:{about}"
 
 
 def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Lacking]:
@@ -143,6 +150,12 @@ class Proposal:
     title: str
     why: str
     shots: tuple[Shot, ...]
+
+    @property
+    def key(self) -> str:
+        """Its photographs: another one among them makes it another proposal."""
+        names = ",".join(sorted(str(shot.id) for shot in self.shots))
+        return f"series:{hashlib.sha256(names.encode()).hexdigest()[:32]}"
 
 
 def nearer_later(shot: Shot) -> tuple[int, bool, int]:

@@ -113,6 +113,7 @@ INSTALLED_APPS = [
     "findings",
     "findings.computing",
     "evidence",
+    "evidence.lacking",
     "evidence.measuring",
     "evidence.custody",
     "me_office.demo",

@@ -3,8 +3,8 @@
 `report_content` returns what is frozen when a draft is sent, shown on the page, compared before
 sign-off and printed: `{"facts": [...], "sections": [...], "chart": {...}}`. A section has `key`,
 `title` and `passages`, and may have `columns` and `rows` (a table). A passage has a stable `key`
-and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `number` (of the finding)
-and `photographs` (their numbers).
+and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `number` (of the finding),
+`photographs` (their numbers) and `measured` (photograph, its key and the measurement's number).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from uuid import UUID
 from django.conf import settings
 
 from cases.models import Identification
+from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
 from evidence.models import Specimen
@@ -44,6 +45,7 @@ METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
 Passage = dict[str, Any]
 Section = dict[str, Any]
+Sizes = dict[str, list[dict[str, Any]]]
 
 
 def report_content(case_id: UUID) -> dict[str, Any]:
@@ -57,14 +59,15 @@ def content_of(case: Any) -> dict[str, Any]:
     report = getattr(case, "report", None)
     findings = findings_of(case)
     shown_on = _photographs_of(case)
+    sizes = sizes_on_photographs(findings, case.review_measured)
     sections = [
         _opinion(case, report),
         _history(case, report),
         _identity(case),
         _paragraphs("external", "External examination", examination, "clothing", "external"),
         _postmortem(case, examination),
-        _injuries(findings, shown_on),
-        _not_injuries(findings, shown_on),
+        _injuries(findings, shown_on, sizes),
+        _not_injuries(findings, shown_on, sizes),
         _paragraphs("treatment", "Evidence of treatment", examination, "treatment"),
         _paragraphs(
             "internal",
@@ -219,20 +222,25 @@ def _photographs_of(case: Any) -> dict[str, list[int]]:
     return numbers
 
 
-def _passage(finding: Finding, shown_on: dict[str, list[int]]) -> Passage:
-    return {
+def _passage(finding: Finding, shown_on: dict[str, list[int]], sizes: Sizes) -> Passage:
+    measured = sizes.get(str(finding.pk), [])
+    passage = {
         "key": f"finding-{finding.number}",
         "finding": str(finding.pk),
         "number": finding.number,
         "photographs": shown_on.get(str(finding.pk), []),
         "group": finding.klass,
-        "text": _whole_text(finding),
+        "text": _whole_text(finding, measured_words(measured)),
     }
+    if measured:
+        names = ("photograph", "photograph_id", "measurement")
+        passage["measured"] = [{name: use[name] for name in names} for use in measured]
+    return passage
 
 
-def _whole_text(finding: Finding) -> str:
-    """What was seen, layer by layer, then apart from it what it may mean."""
-    parts = [sentence_of(finding), paths_words(finding), layers_words(finding)]
+def _whole_text(finding: Finding, measured: str) -> str:
+    """What was seen, how it was measured, layer by layer, then apart from it what it may mean."""
+    parts = [sentence_of(finding), measured, paths_words(finding), layers_words(finding)]
     if finding.timing and finding.timing != Timing.UNDETERMINED:
         ground = f" ({begin_small(finding.timing_ground)})" if finding.timing_ground else ""
         parts.append(f"It arose {finding.timing_words}{ground}.")
@@ -245,7 +253,7 @@ def _whole_text(finding: Finding) -> str:
     return " ".join(part for part in parts if part)
 
 
-def _injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Section:
+def _injuries(findings: list[Finding], shown_on: dict[str, list[int]], sizes: Sizes) -> Section:
     injuries = [f for f in findings if f.klass == FindingClass.INJURY]
     passages: list[Passage] = []
     if injuries:
@@ -254,20 +262,20 @@ def _injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Sectio
         note = "Numbers in brackets are those of the body chart; P marks a photograph."
         passages.append({"key": "injury-count", "text": counted + note})
     for finding in injuries:
-        passage = _passage(finding, shown_on)
+        passage = _passage(finding, shown_on, sizes)
         passage["group"] = ""
         passages.append(passage)
     return {"key": "injury", "title": "Evidence of injury", "passages": passages}
 
 
-def _not_injuries(findings: list[Finding], shown_on: dict[str, list[int]]) -> Section:
+def _not_injuries(findings: list[Finding], shown_on: dict[str, list[int]], sizes: Sizes) -> Section:
     others = [f for f in findings if f.klass != FindingClass.INJURY]
     order = {klass.value: n for n, klass in enumerate(FindingClass)}
     others.sort(key=lambda finding: (order[finding.klass], finding.number))
     return {
         "key": "other",
         "title": "Other findings",
-        "passages": [_passage(finding, shown_on) for finding in others],
+        "passages": [_passage(finding, shown_on, sizes) for finding in others],
     }
 
 

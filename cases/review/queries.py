@@ -14,8 +14,13 @@ from cases.course import count_of
 from cases.models import Case, Identification, JurisdictionDecision
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
-from evidence.models import PhotographFinding
-from findings.models import Lividity, OrganWeight, Rigor
+from evidence.lacking.queries import keys_of_case
+from evidence.measuring.models import MeasurementUse
+from evidence.models import Photograph, PhotographFinding
+from evidence.queries import shots_from, shots_of_case
+from evidence.rules import Lacking, Seen, missing_pictures
+from findings.models import Finding, Lividity, OrganWeight, Rigor
+from findings.rules import FindingClass
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
 RIGOR_WORDS = ("joint", "stage", "note")
@@ -33,8 +38,9 @@ def case_to_report_on(case_id: UUID) -> Any:
     With it come the records that a case has at most one of (None where there is none), the
     latest decision on jurisdiction (`decision_...`), the latest step of identification
     (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
-    shows which finding), `review_lividity`, `review_rigor`, `review_organs` (their rows), and
-    `review_unanswered`.
+    shows which finding), `review_measured` (which finding took its size from which photograph),
+    `review_lividity`, `review_rigor`, `review_organs` (their rows), `review_unanswered`, and for
+    `missing_pictures_in` the `review_shots`, `review_seen` and `review_set_aside`.
     """
     decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
     identified = Identification.objects.standing().order_by("-made_at", "-id")
@@ -53,6 +59,10 @@ def case_to_report_on(case_id: UUID) -> Any:
             **_latest(decided, "decision", "outcome", "decided_at", "ground"),
             **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
             review_shown=_shown_findings(),
+            review_measured=_measured_findings(),
+            review_shots=shots_of_case(),
+            review_seen=_seen_findings(),
+            review_set_aside=keys_of_case(),
             review_lividity=_standing_rows(Lividity, *LIVIDITY_WORDS),
             review_rigor=_standing_rows(Rigor, *RIGOR_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
@@ -78,8 +88,53 @@ def _shown_findings() -> ArraySubquery:
     links = PhotographFinding.objects.standing().filter(
         case=OuterRef("pk"), photograph__voided_at=None
     )
-    shown = JSONObject(finding="finding_id", photograph="photograph__number")
+    shown = JSONObject(
+        finding="finding_id", photograph="photograph__number", photograph_id="photograph_id"
+    )
     return ArraySubquery(links.order_by("photograph__number", "id").values(shown=shown))
+
+
+def _measured_findings() -> ArraySubquery:
+    """Return from which measurements findings took their size, the latest last."""
+    uses = MeasurementUse.objects.standing().filter(
+        case=OuterRef("pk"), measurement__voided_at=None, measurement__photograph__voided_at=None
+    )
+    measured = JSONObject(
+        finding="finding_id",
+        dimension="dimension",
+        photograph="measurement__photograph__number",
+        photograph_id="measurement__photograph_id",
+        measurement="measurement__number",
+        result="measurement__result",
+    )
+    return ArraySubquery(uses.order_by("created_at", "id").values(measured=measured))
+
+
+def _seen_findings() -> ArraySubquery:
+    rows = Finding.objects.standing().filter(case=OuterRef("pk"))
+    seen = JSONObject(id="id", number="number", term="term", klass="klass")
+    return ArraySubquery(rows.order_by("number").values(seen=seen))
+
+
+def missing_pictures_in(case: Any) -> list[Lacking]:
+    """Return which pictures are missing and not set aside, from what was read with the case."""
+    seen = [
+        Seen(UUID(row["id"]), row["number"], row["term"], row["klass"] == FindingClass.INJURY)
+        for row in case.review_seen
+    ]
+    missing = missing_pictures(shots_from(case.review_shots), seen)
+    return [one for one in missing if one.key not in case.review_set_aside]
+
+
+def photograph_keys_in(case: Any) -> dict[int, str]:
+    """Return the keys of the photographs that the report names, by their numbers."""
+    return {row["photograph"]: row["photograph_id"] for row in case.review_shown}
+
+
+def photograph_keys(case_id: UUID) -> dict[int, UUID]:
+    """Return the keys of a case's photographs by their numbers; one statement."""
+    rows = Photograph.objects.standing().filter(case=case_id)
+    return dict(rows.values_list("number", "pk"))
 
 
 def sent_drafts(case_id: UUID) -> list[ReportDraft]:

@@ -41,6 +41,8 @@ from evidence.queries.series import (
     series_for_update,
     series_member,
     series_of,
+    shots_from,
+    shots_of_case,
 )
 
 __all__ = [
@@ -75,6 +77,8 @@ __all__ = [
     "series_for_update",
     "series_member",
     "series_of",
+    "shots_from",
+    "shots_of_case",
     "specimen_for_update",
     "specimen_of",
     "specimens_of",

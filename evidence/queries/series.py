@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import OuterRef, Prefetch, QuerySet
+from django.db.models.functions import JSONObject
 
 from cases.models import Case
 from evidence import rules
+from evidence.lacking.queries import keys_set_aside
 from evidence.models import Photograph, PhotographFinding, PhotographSeries, SeriesPhotograph
 from findings.models import Finding
 from findings.rules import FindingClass
@@ -85,40 +88,63 @@ def series_member(case: Case, member_id: UUID) -> SeriesPhotograph:
 
 
 def missing_in_log(case: Case) -> list[rules.Lacking]:
-    """Return what the case's photograph log lacks, in four statements."""
-    return rules.missing_pictures(_shots_of(case), _seen_in(case))
+    """Return what the case's photograph log lacks and nobody set aside, in three statements."""
+    return missing_and_proposed(case)[0]
 
 
 def proposed_series(case: Case) -> list[rules.Proposal]:
-    """Return series that a person may confirm, in four statements."""
-    return rules.proposed_series(_shots_of(case), _seen_in(case))
+    """Return series that a person may confirm and nobody set aside, in three statements."""
+    return missing_and_proposed(case)[1]
 
 
 def missing_and_proposed(case: Case) -> tuple[list[rules.Lacking], list[rules.Proposal]]:
-    """Return both of the above from the same four statements."""
-    shots, seen = _shots_of(case), _seen_in(case)
-    return rules.missing_pictures(shots, seen), rules.proposed_series(shots, seen)
+    """Return both of the above from the same three statements."""
+    rows = _shots().filter(case=case).values_list(_as_shot(), flat=True)
+    shots, seen, aside = shots_from(rows), _seen_in(case), keys_set_aside(case)
+    return (
+        [one for one in rules.missing_pictures(shots, seen) if one.key not in aside],
+        [one for one in rules.proposed_series(shots, seen) if one.key not in aside],
+    )
+
+
+def shots_of_case() -> ArraySubquery:
+    """Return the photographs of an outer query's case, for `shots_from`."""
+    return ArraySubquery(_shots().filter(case=OuterRef("pk")).values(shot=_as_shot()))
+
+
+def _shots() -> QuerySet[Photograph]:
+    rows: QuerySet[Photograph] = Photograph.objects.standing().order_by("number")
+    return rows
 
 
 LINE = ("id", "number", "view", "with_scale", "region", "shows", "place", "taken_at")
 
 
-def _shots_of(case: Case) -> list[rules.Shot]:
-    findings, series = defaultdict(set), defaultdict(set)
-    links = PhotographFinding.objects.standing().filter(case=case, finding__voided_at=None)
-    for photograph_id, finding_id in links.values_list("photograph_id", "finding_id"):
-        findings[photograph_id].add(finding_id)
-    held = SeriesPhotograph.objects.standing().filter(case=case, series__voided_at=None)
-    for photograph_id, series_id in held.values_list("photograph_id", "series_id"):
-        series[photograph_id].add(series_id)
-    rows = Photograph.objects.standing().filter(case=case).order_by("number")
+def _as_shot() -> JSONObject:
+    links = PhotographFinding.objects.standing().filter(
+        photograph=OuterRef("pk"), finding__voided_at=None
+    )
+    held = SeriesPhotograph.objects.standing().filter(
+        photograph=OuterRef("pk"), series__voided_at=None
+    )
+    return JSONObject(
+        **{name: name for name in LINE},
+        finding_ids=ArraySubquery(links.values("finding_id")),
+        series_ids=ArraySubquery(held.values("series_id")),
+    )
+
+
+def shots_from(rows: Iterable[dict[str, Any]]) -> list[rules.Shot]:
+    """Return photographs as the rules see them, from what the database put together."""
     return [
         rules.Shot(
-            finding_ids=frozenset(findings[row["id"]]),
-            series_ids=frozenset(series[row["id"]]),
-            **row,
+            **{name: row[name] for name in LINE if name not in {"id", "taken_at"}},
+            id=UUID(row["id"]),
+            taken_at=datetime.fromisoformat(row["taken_at"]) if row["taken_at"] else None,
+            finding_ids=frozenset(UUID(key) for key in row["finding_ids"]),
+            series_ids=frozenset(UUID(key) for key in row["series_ids"]),
         )
-        for row in rows.values(*LINE)
+        for row in rows
     ]
 
 

@@ -72,6 +72,7 @@ def _proposals(request: HttpRequest, frame: CaseFrame) -> list[dict[str, Any]]:
                 "form": form,
                 "why": each.why,
                 "title": each.title,
+                "key": each.key,
                 "numbers": said,
                 "photographs": [pictures[shot.number] for shot in each.shots],
             }

@@ -82,6 +82,8 @@ WHOLE = {
     "fail_packet": "noted that a release packet could not be built",
     "release_packet": "released a packet",
     "confirm_negative": "confirmed a negative statement",
+    "set_aside": "set aside what was pointed out",
+    "point_out_again": "had something pointed out again",
     "request_copy": "asked for a copy of a photograph",
     "begin_copy": "began to make a copy of a photograph",
     "finish_copy": "kept a copy of a photograph",

@@ -202,10 +202,10 @@ def test_a_withdrawn_photograph_leaves_its_series(vasko):
     ]
 
 
-def test_what_is_missing_is_read_in_four_statements(vasko, django_assert_num_queries):
+def test_what_is_missing_is_read_in_three_statements(vasko, django_assert_num_queries):
     case = make_case()
     series_of_two(vasko, case)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(3):
         lacking, proposals = queries.missing_and_proposed(case)
     assert [str(each.kind) for each in lacking] == ["identification", "scale"]
     assert proposals == []

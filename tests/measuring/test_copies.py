@@ -150,6 +150,42 @@ def test_a_rectified_copy_is_true_to_scale_and_not_mirrored():
     assert (top + bottom) / 2 < flat.shape[0] / 2
 
 
+def test_a_rectified_copy_shows_the_measured_line_true_to_scale_if_that_is_wanted(
+    vasko, photograph
+):
+    line = right_angled(kind="length", points=[[300, 400], [600, 400]])
+    measurement = measured(vasko, photograph, entry=line)
+    kept = copied(vasko, measurement, "rectified")
+    upright, flat, mark = kept.operations
+    (start, end), words = mark["lines"][0]["points"], mark["words"][0]
+    assert [upright["op"], flat["op"], mark["op"]] == ["upright", "rectify", "mark"]
+    length_mm = float(np.hypot(end[0] - start[0], end[1] - start[1])) / flat["px_per_mm"]
+    # The picture was drawn at 10 px a millimeter: the line is 30 mm long.
+    assert length_mm == pytest.approx(30, rel=1e-3)
+    assert words["text"] == measurement.words
+    assert words["text"].endswith("in the plane of the scale")
+    with Image.open(io.BytesIO(bytes_of(kept.file))) as copy:
+        assert list(copy.size) == flat["size"]
+        drawn = np.asarray(copy.convert("L")).astype(int)
+    plain = copied(vasko, measurement, "rectified", with_line=False)
+    assert [each["op"] for each in plain.operations] == ["upright", "rectify"]
+    with Image.open(io.BytesIO(bytes_of(plain.file))) as copy:
+        changed = np.argwhere(np.abs(np.asarray(copy.convert("L")).astype(int) - drawn) > 60)
+    reach = 8 * mark["unit_px"]
+    assert changed[:, 1].min() >= min(start[0], words["at"][0] - 180 * mark["unit_px"]) - reach
+    assert any(abs(row - start[1]) <= reach for row in changed[:, 0])
+
+
+def test_the_words_of_a_cropped_copy_stay_within_it(vasko, photograph):
+    kept = copied(vasko, measured(vasko, photograph), "cropped")
+    _, part, mark = kept.operations
+    left, top, right, bottom = part["box"]
+    (x, y), room = mark["words"][0]["at"], 165 * mark["unit_px"]
+    assert room <= x <= right - left - room or right - left < 2 * room
+    assert 0 < y < bottom - top
+    assert all(0 <= px <= right - left for px, _ in mark["lines"][0]["points"])
+
+
 def test_rectifying_agrees_with_opencv():
     camera = Camera(30, -15, 5)
     corners = [(0, 0), (80, 0), (80, 80), (0, 80)]

@@ -1,0 +1,44 @@
+"""How the report says that a finding was measured on a photograph."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from evidence.measuring.rules import IN_PLANE, quantity_words, size_mm
+from findings.models import Finding
+from findings.rules import MeasuredBy
+
+
+def sizes_on_photographs(
+    findings: Iterable[Finding], uses: Iterable[dict[str, Any]]
+) -> dict[str, list[dict[str, Any]]]:
+    """Return, by a finding's key, the measurements from which it has its length and width now.
+
+    Of several the latest counts. Who measured anew with a ruler or typed another size has it from
+    no photograph any longer.
+    """
+    latest = {(use["finding"], use["dimension"]): use for use in uses}
+    sizes: dict[str, list[dict[str, Any]]] = {}
+    for finding in findings:
+        if finding.measured_by != MeasuredBy.PHOTOGRAPH:
+            continue
+        for dimension in ("length", "width"):
+            use = latest.get((str(finding.pk), dimension))
+            if use and size_mm(use["result"]) == getattr(finding, f"{dimension}_mm"):
+                sizes.setdefault(str(finding.pk), []).append(use)
+    return sizes
+
+
+def measured_words(uses: Sequence[dict[str, Any]]) -> str:
+    """Say it in a sentence: Measured on photograph 7: length 5.82 cm (5.79 to 5.85), ..."""
+    by_photograph: dict[int, list[str]] = {}
+    for use in uses:
+        words = f"{use['dimension']} {quantity_words(use['result']['quantities'][0])}"
+        by_photograph.setdefault(use["photograph"], []).append(words)
+    parts = [
+        f"on photograph {number}: {' and '.join(said)}" for number, said in by_photograph.items()
+    ]
+    if not parts:
+        return ""
+    return f"Measured {'; '.join(parts)}, 95 % interval, {IN_PLANE}."

@@ -1,0 +1,13 @@
+"""Pages of what the photograph log lacks."""
+
+from django.urls import path
+
+from evidence.lacking import views
+
+app_name = "lacking"
+ALL = "cases/<uuid:case_id>/photographs/set-aside"
+urlpatterns = [
+    path(f"{ALL}/", views.all_set_aside, name="all"),
+    path(f"{ALL}/new/", views.set_aside, name="set-aside"),
+    path(f"{ALL}/<uuid:record_id>/", views.point_out_again, name="again"),
+]

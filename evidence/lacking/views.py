@@ -1,0 +1,109 @@
+"""Pages: setting something aside, what was set aside, pointing it out again."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may
+from cases.course import case_frame
+from evidence.forms import WithdrawForm
+from evidence.lacking import actions, queries
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "photographs"
+# Where a person comes from and goes back to.
+PLACES = {"log": "evidence:photographs", "series": "evidence:series", "report": "review:report"}
+
+
+def _back(request: HttpRequest, case_id: UUID) -> str:
+    place = request.GET.get("from", "log")
+    return reverse(PLACES.get(place, PLACES["log"]), kwargs={"case_id": case_id})
+
+
+@require_http_methods(["GET", "POST"])
+def set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Leave something as it is, with the reason."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    key = request.GET.get("key", "")
+    form = WithdrawForm(request.POST or None)
+    form.fields["version"].initial = 0
+    words = actions.words_of(frame.case, key) if request.method == "GET" else ""
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.set_aside(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                key=key,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Set aside: {done.words}")
+            return redirect(_back(request, case_id))
+    context = {
+        "frame": frame,
+        "title": "Set aside",
+        "sentence": f"{words} It is no longer pointed out, in the log and before review. Your "
+        "reason stays with the case, and it can be pointed out again.".strip(),
+        "act": "Set it aside",
+        "back": _back(request, case_id),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_GET
+def all_set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show what was set aside, by whom and why."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    context = {
+        "frame": frame,
+        "rows": queries.set_aside_in(frame.case),
+        "may_change": may(request.user, Act.PHOTOGRAPH, frame.case),
+    }
+    return render(request, "lacking/set_aside.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Take back that something was set aside."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    shown = queries.one_set_aside(frame.case, record_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    back = reverse("lacking:all", kwargs={"case_id": case_id})
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.point_out_again(
+                request.user,
+                case_id=case_id,
+                record_id=record_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": "Point it out again",
+        "sentence": f"{shown.words} As long as it is so, it will be pointed out in the log and "
+        "before review.",
+        "act": "Point it out again",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+def address_to_set_aside(case_id: UUID, key: str, *, place: str) -> str:
+    """Return where something that is pointed out is set aside; `place` is where it stands."""
+    page = reverse("lacking:set-aside", kwargs={"case_id": case_id})
+    return f"{page}?{urlencode({'key': key, 'from': place})}"
