@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from me_office.audit.errors import OfficeError
+from me_office.audit.errors import OfficeError, Refused
 
 
 class OfficeErrors:
@@ -17,7 +17,10 @@ class OfficeErrors:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Pass the request on."""
+        """Pass the request on, unless its address holds what no stored text can hold."""
+        if "\x00" in request.path or any("\x00" in value for _, value in _asked(request)):
+            error = Refused("The address holds a character that cannot be read.")
+            return render(request, "shell/refused.html", {"error": error}, status=400)
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
@@ -25,3 +28,8 @@ class OfficeErrors:
         if not isinstance(error, OfficeError) or request.path.startswith("/api/"):
             return None
         return render(request, "shell/refused.html", {"error": error}, status=error.status)
+
+
+def _asked(request: HttpRequest) -> Iterator[tuple[str, str]]:
+    for name, values in request.GET.lists():
+        yield from ((name, value) for value in values)

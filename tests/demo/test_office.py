@@ -8,6 +8,8 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import transaction
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -29,6 +31,7 @@ from me_office.demo import loading, player
 from me_office.demo.cases import CASES
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h, report
+from tests.demo.every_form import KEPT, Form, walked
 
 WIDTH = 360
 # Words that would make the office, its people or its makers real ones.
@@ -50,13 +53,10 @@ def load(**options: object) -> None:
 @pytest.fixture(scope="module")
 def office(django_db_setup: None, django_db_blocker: object) -> Iterator[None]:
     """Load the whole office once for this module, and take it all back at the end."""
-    with django_db_blocker.unblock():  # type: ignore[attr-defined]
-        from django.db import transaction
-
-        with transaction.atomic():
-            load()
-            yield
-            transaction.set_rollback(True)
+    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
+        load()
+        yield
+        transaction.set_rollback(True)
 
 
 @pytest.fixture
@@ -225,6 +225,58 @@ def test_seal_numbers_are_not_shared() -> None:
     assert len(numbered) == len(set(numbered))
     most = max(sum(act.do in {*player.SEALED, "apply_seal"} for act in case.acts) for case in CASES)
     assert most <= player.SEALS_A_CASE
+
+
+# Who works where: each form of the office is met at least once.
+VISITS = [
+    ("vasko", "Hallstead"),
+    ("quill", "Hallstead"),
+    ("quill", "Sorley"),
+    ("thorne", "Ashgrove"),
+    ("ostrander", "Wrenfield"),
+    ("renn", "Hallstead"),
+]
+
+
+def test_wrong_input_in_every_form_is_answered_beside_the_field_and_the_rest_is_kept() -> None:
+    met: set[object] = set()
+    breaks, unsaid, lost = [], [], []
+    for username, family_name in VISITS:
+        visitor = Client(raise_request_exception=False)
+        visitor.force_login(Staff.objects.get(username=username))
+        case = Case.objects.get(decedent__family_name=family_name)
+        start = reverse("cases:case", args=[case.pk])
+        forms = [form for page in walked(visitor, [start]) for form in page.forms]
+        for form in forms:
+            if form.key in met or form.action.startswith("/account/"):
+                continue
+            met.add(form.key)
+            sent, has_words = form.filled_wrongly()
+            answer = sent_and_taken_back(visitor, form, sent)
+            said = f"{username}: {form.method} {form.key[0]} {answer.status_code}"
+            if answer.status_code >= 500 or answer.status_code == 405:
+                breaks.append(said)
+            elif answer.status_code in {409, 422}:
+                words = answer.content.decode()
+                if not ('role="alert"' in words or 'aria-invalid="true"' in words):
+                    unsaid.append(said)
+                elif has_words and KEPT not in words:
+                    lost.append(said)
+    assert {"breaks": breaks, "unsaid": unsaid, "lost": lost} == {
+        "breaks": [],
+        "unsaid": [],
+        "lost": [],
+    }
+    assert len(met) > 70
+
+
+def sent_and_taken_back(visitor: Client, form: Form, sent: dict[str, str]) -> HttpResponse:
+    """Send a form, and take back what it may have changed."""
+    with transaction.atomic():
+        send = visitor.post if form.method == "post" else visitor.get
+        answer = send(form.action, sent)
+        transaction.set_rollback(True)
+    return answer
 
 
 A_CALL = report(

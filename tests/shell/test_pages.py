@@ -103,6 +103,15 @@ def test_an_unknown_address_is_answered_in_the_office_s_words(signed_in: Client)
     assert "There is no such page" in text(signed_in, "/tests/nothing/", 404)
 
 
+@pytest.mark.parametrize("address", ["/search/?q=%00", "/cases/?year=20%0026"])
+def test_an_address_with_a_character_that_no_text_can_hold_is_refused(
+    signed_in: Client, address: str
+) -> None:
+    answer = signed_in.get(address)
+    assert answer.status_code == 400
+    assert "cannot be read" in answer.content.decode()
+
+
 def test_a_broken_page_is_answered_without_the_database(
     django_assert_num_queries: object, rf: object
 ) -> None:
@@ -134,7 +143,7 @@ def test_the_first_page_shows_sections_rows_and_empty_words(
     monkeypatch.setattr("cases.views.first.sections_for", lambda actor: shown)
     page = text(signed_in, "/")
     main, side = page.split('class="side sections"')
-    assert "One thing waits for you. One is pressing." in main
+    assert "One thing waits for you. It is pressing." in main
     assert '<span class="row-when stop">due</span>' in main
     assert "No packet failed." in main
     assert "Court" in side and "Court</h2>" not in main

@@ -56,6 +56,7 @@ class _Section:
         ([(_Section(), [_Row()])], "One thing waits for you."),
         ([(_Section(), [_Row()] * 4), (_Section(), [_Pressing()])],
          "Five things wait for you. One is pressing."),
+        ([(_Section(), [_Pressing()] * 2)], "Two things wait for you. Both are pressing."),
         ([(_Section(waits=False), [_Row()] * 3)], "Nothing waits for you."),
         ([(_Section(), [_Row()] * 13)], "13 things wait for you."),
     ],

@@ -99,6 +99,12 @@ def _number_word(count: int) -> str:
     return _NUMBER_WORDS[count] if count < len(_NUMBER_WORDS) else str(count)
 
 
+def _pressing_words(pressing: int, waiting: int) -> str:
+    if pressing == waiting:
+        return {1: "It is", 2: "Both are"}.get(waiting, "All are")
+    return f"{_number_word(pressing)} {'is' if pressing == 1 else 'are'}"
+
+
 @register.filter
 def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
     """How much waits, in words: Five things wait for you. Two are pressing."""
@@ -109,7 +115,7 @@ def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
     words = f"{_number_word(len(rows))} {things} for you."
     pressing = sum(1 for row in rows if row.urgency)
     if pressing:
-        words += f" {_number_word(pressing)} {'is' if pressing == 1 else 'are'} pressing."
+        words += f" {_pressing_words(pressing, len(rows))} pressing."
     return words
 
 

@@ -1,0 +1,146 @@
+"""Finds every form that a person of the office can reach, as a browser reads them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from typing import Any
+from urllib.parse import urljoin, urlsplit
+
+from django.test import Client
+
+_KEY = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+# What answers with a file, is not a page of the office, or ends the visit.
+_NOT_WALKED = re.compile(
+    r"^/(api|static|account|sign-in)/|\.(csv|pdf|zip|json)$|/(original|small|download)/"
+)
+# What somebody types who is tired, in the wrong field, or hostile: by kind of input.
+WRONG = {
+    "number": "abc",
+    "date": "yesterday",
+    "datetime-local": "99999-01-01T00:00",
+    "select": "nonsense",
+    "radio": "nonsense",
+}
+NUL = "\x00\x01" + "x" * 5_000
+KEPT = "words that have to stay 7316"
+
+
+@dataclass
+class Field:
+    """One input of a form."""
+
+    name: str
+    kind: str  # text, number, date, select, textarea, hidden, checkbox, radio, file, ...
+    value: str = ""
+    choices: list[str] = field(default_factory=list)
+
+
+@dataclass
+class Form:
+    """One form as the page shows it."""
+
+    page: str
+    action: str
+    method: str
+    fields: list[Field] = field(default_factory=list)
+
+    @property
+    def key(self) -> tuple[str, frozenset[str]]:
+        """What makes two forms the same: where it goes to and what it asks."""
+        return shape(self.action), frozenset(one.name for one in self.fields)
+
+    def filled_wrongly(self) -> tuple[dict[str, str], bool]:
+        """Return wrong values for all inputs but one line of words, and whether there is one."""
+        sent, kept = {}, False
+        for one in self.fields:
+            if one.kind == "hidden":
+                sent[one.name] = one.value
+            elif one.kind in WRONG:
+                sent[one.name] = WRONG[one.kind]
+            elif one.kind in {"text", "textarea"} and not kept:
+                sent[one.name], kept = KEPT, True
+            else:
+                sent[one.name] = NUL
+        return sent, kept
+
+
+def shape(address: str) -> str:
+    """Return an address without keys, query and numbers."""
+    return re.sub(r"/\d+/", "/n/", _KEY.sub("key", urlsplit(address).path))
+
+
+class _Page(HTMLParser):
+    def __init__(self, address: str) -> None:
+        super().__init__()
+        self.address = address
+        self.links: list[str] = []
+        self.forms: list[Form] = []
+        self._form: Form | None = None
+        self._select: Field | None = None
+        self._area: Field | None = None
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        said = {name: value or "" for name, value in attrs}
+        if tag == "a" and said.get("href"):
+            self.links.append(urljoin(self.address, said["href"]))
+        elif tag == "form":
+            action = urljoin(self.address, said.get("action") or self.address)
+            self._form = Form(self.address, action, said.get("method", "get").lower())
+            self.forms.append(self._form)
+        elif self._form is not None and said.get("name"):
+            self._input(tag, said)
+        elif tag == "option" and self._select is not None:
+            self._select.choices.append(said.get("value", ""))
+            if "selected" in said:
+                self._select.value = said.get("value", "")
+
+    def _input(self, tag: str, said: dict[str, str]) -> None:
+        assert self._form is not None
+        kind = said.get("type", "text") if tag == "input" else tag
+        one = Field(said["name"], kind, said.get("value", ""))
+        if kind in {"radio", "checkbox"} and "checked" not in said:
+            return
+        self._form.fields.append(one)
+        if tag == "select":
+            self._select = one
+        if tag == "textarea":
+            self._area = one
+
+    def handle_data(self, data: str) -> None:
+        if self._area is not None:
+            self._area.value += data
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "form":
+            self._form = None
+        elif tag == "select":
+            self._select = None
+        elif tag == "textarea":
+            self._area = None
+
+
+def read(address: str, answer: Any) -> _Page:
+    """Read the links and forms of an answer."""
+    page = _Page(address)
+    page.feed(answer.content.decode())
+    return page
+
+
+def walked(client: Client, starts: Iterable[str]) -> Iterator[_Page]:
+    """Yield each page that can be reached, one for each shape of address."""
+    waiting, seen = list(starts), set()
+    while waiting:
+        address = waiting.pop(0)
+        if shape(address) in seen or _NOT_WALKED.search(urlsplit(address).path):
+            continue
+        seen.add(shape(address))
+        answer = client.get(address, follow=True)
+        assert answer.status_code < 500, address
+        if answer.status_code != 200 or "text/html" not in answer.get("Content-Type", ""):
+            continue
+        page = read(address, answer)
+        yield page
+        waiting += [link for link in page.links if link.startswith("/")]
