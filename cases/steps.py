@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Exists, OuterRef, Subquery
 from django.urls import reverse
 
@@ -13,9 +14,10 @@ from cases.course import register as register_step
 from cases.models import BodyReceipt, Scene
 from cases.queries import waiting
 from cases.rules import CaseState
-from cases.worklists import Section, Waiting
+from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
 from me_office.accounts.models import Staff
+from me_office.accounts.queries import accounts_to_look_at
 from me_office.accounts.roles import Role
 from me_office.shell.templatetags.office import short_moment
 
@@ -105,6 +107,27 @@ def _unassigned(actor: Staff, now: datetime) -> list[Waiting]:
     ]
 
 
+def _accounts(actor: Staff, now: datetime) -> list[Waiting]:
+    required = settings.REQUIRE_SECOND_FACTOR
+    found = accounts_to_look_at(second_factor_required=required, most=LIMIT)
+    return [
+        Waiting(
+            number=person.username,
+            title=str(person),
+            detail=", ".join(person.role_names) or "no role",
+            when=_account_words(person),
+            url=reverse("people:person", kwargs={"staff_id": person.pk}),
+        )
+        for person in found
+    ]
+
+
+def _account_words(person: Any) -> str:
+    if person.last_login is None:
+        return "never signed in"
+    return "password to change" if person.must_change_password else "no second factor"
+
+
 register_step(Step("first_call", "First call", 10, "cases:report", _first_call_words))
 register_step(
     Step(
@@ -158,5 +181,15 @@ register_section(
         30,
         _unassigned,
         empty="Every open case has its pathologist.",
+    )
+)
+register_section(
+    Section(
+        "accounts",
+        "Accounts to look at",
+        frozenset({Role.ADMINISTRATOR}),
+        90,
+        _accounts,
+        empty="Everybody signs in with a password of their own.",
     )
 )

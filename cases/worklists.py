@@ -31,7 +31,7 @@ class Section:
     roles: frozenset[Role]
     order: int
     rows: Callable[[Staff, datetime], list[Waiting]]
-    empty: str = ""
+    empty: str = ""  # without it, the section is only there when something waits
     waits: bool = True  # False for what is only for information ("lately done")
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
 
+from me_office.accounts.models import Staff
+
 
 class OfficeAdapter(DefaultAccountAdapter):
     """Accounts are made by an administrator, never by a visitor."""
@@ -24,3 +26,9 @@ class OfficeAdapter(DefaultAccountAdapter):
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Refuse every sign-up."""
         return False
+
+    def set_password(self, user: Staff, password: str) -> None:
+        """Set the password that a person chose, as an act of theirs in the audit trail."""
+        from me_office.accounts.actions import change_own_password
+
+        change_own_password(user, password=password)

@@ -1,6 +1,12 @@
 """API of this part of the office."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from me_office.accounts import api
 
 app_name = "accounts_api"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("people/", api.Accounts.as_view(), name="people"),
+    path("people/<uuid:staff_id>/", api.Account.as_view(), name="person"),
+    path("people/<uuid:staff_id>/standing/", api.Standing.as_view(), name="standing"),
+]

@@ -19,6 +19,7 @@ OPEN_PATHS = (
     *("/static/", "/health/"),
 )
 WITHOUT_SECOND_FACTOR = ("/account/", *OPEN_PATHS)
+CHOOSE_ONE = "/account/password/change/"
 
 
 class SignedInOnly:
@@ -33,12 +34,20 @@ class SignedInOnly:
             return self.get_response(request)
         if not request.user.is_authenticated:
             return self._to_sign_in(request)
+        if request.user.must_change_password and not request.path.startswith("/account/"):
+            return self._to_own_password(request)
         if settings.REQUIRE_SECOND_FACTOR and not request.path.startswith(WITHOUT_SECOND_FACTOR):
             from allauth.mfa.utils import is_mfa_enabled
 
             if not is_mfa_enabled(request.user):
                 return redirect("mfa_activate_totp")
         return self.get_response(request)
+
+    def _to_own_password(self, request: HttpRequest) -> HttpResponse:
+        if request.path.startswith("/api/"):
+            words = "Choose a password of your own first, in a browser."
+            return JsonResponse({"code": "password_to_change", "message": words}, status=403)
+        return redirect(CHOOSE_ONE)
 
     def _to_sign_in(self, request: HttpRequest) -> HttpResponse:
         if request.path.startswith("/api/"):

@@ -21,11 +21,15 @@ class Staff(AbstractUser):
     display_name = models.CharField(max_length=120, help_text="As printed: Dr. I. Vasko")
     job_title = models.CharField(max_length=120, blank=True)
     credentials = models.CharField(max_length=60, blank=True, help_text="As printed: MD")
+    version = models.PositiveIntegerField(default=1, editable=False)
+    # Set with every password that somebody else has seen.
+    must_change_password = models.BooleanField(default=False, editable=False)
 
     class Meta:
         verbose_name = "member of staff"
         verbose_name_plural = "staff"
         ordering = ["display_name", "id"]
+        indexes = [models.Index(fields=["is_active", "display_name", "id"], name="staff_by_name")]
 
     def __str__(self) -> str:
         return self.display_name or self.username

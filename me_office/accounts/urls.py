@@ -3,7 +3,7 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from me_office.accounts import views
+from me_office.accounts.views import own as views
 
 app_name = "accounts"
 # Nobody signs up, and mail is no way into an account: an administrator makes accounts.

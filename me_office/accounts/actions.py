@@ -1,0 +1,201 @@
+"""Every change of an account: opening, changing, closing, passwords and second factors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+from allauth.mfa.models import Authenticator
+from django.contrib.auth.models import Group
+from django.core.exceptions import ValidationError
+
+from me_office.accounts import rules
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.actions import action, require_reason
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+
+DESCRIBED = ("display_name", "job_title", "credentials")
+
+
+def require_administrator(actor: Staff) -> None:
+    """Refuse everybody but administrators. Raises NotAllowed."""
+    if not actor.has_role(Role.ADMINISTRATOR):
+        raise NotAllowed("Accounts are kept by administrators.")
+
+
+@action
+def open_account(
+    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], password: str, reason: str
+) -> None:
+    """Make an account with its roles and a password to begin with, to be changed at once.
+
+    The same key with the same user name again is the same account, and keeps its password.
+    Raises NotAllowed, Refused, Conflict, Invalid.
+    """
+    require_administrator(actor)
+    why = require_reason(reason)
+    there = Staff.objects.filter(pk=record_id).first()
+    if there is not None:
+        if there.username != entry["username"]:
+            raise Conflict("An account with this key has another user name.")
+        return
+    _open(record_id, entry, password)
+    del why
+
+
+@action
+def open_first_account(
+    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], password: str, reason: str
+) -> None:
+    """Make the first administrator of an office that has none; the operator's own act.
+
+    Raises Refused, Conflict, Invalid.
+    """
+    require_reason(reason)
+    if Staff.objects.filter(groups__name=Role.ADMINISTRATOR.value, is_active=True).exists():
+        raise Refused("This office has an administrator, who opens accounts in the browser.")
+    _open(record_id, {**entry, "roles": [Role.ADMINISTRATOR]}, password)
+
+
+def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
+    fault = rules.wrong_username(entry["username"])
+    if fault:
+        raise Refused(fault, field="username")
+    if Staff.objects.filter(username=entry["username"]).exists():
+        raise Refused("Somebody has this user name.", field="username")
+    person = Staff(pk=record_id, username=entry["username"], must_change_password=True)
+    _describe(person, entry)
+    person.set_password(password)
+    _check(person)
+    person.save(force_insert=True)
+    person.groups.set(_groups(entry["roles"]))
+
+
+@action
+def change_account(
+    actor: Staff, *, staff_id: UUID, version: int, entry: Mapping[str, Any], reason: str
+) -> None:
+    """Change how a person is named and which roles they hold.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
+    """
+    person = _for_update(actor, staff_id, version)
+    require_reason(reason)
+    wanted = frozenset(Role(role) for role in entry["roles"])
+    _refuse(rules.why_not_changed(own=person.pk == actor.pk, before=person.roles, after=wanted))
+    _describe(person, entry)
+    _check(person)
+    _save(person, *DESCRIBED)
+    person.groups.set(_groups(wanted))
+
+
+@action
+def close_account(actor: Staff, *, staff_id: UUID, version: int, reason: str) -> None:
+    """Close an account: the person is signed out and can't sign in; what they did stays theirs.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    person = _for_update(actor, staff_id, version)
+    require_reason(reason)
+    _refuse(rules.why_not_closed(own=person.pk == actor.pk, is_open=person.is_active))
+    person.is_active = False
+    _save(person, "is_active")
+
+
+@action
+def reopen_account(actor: Staff, *, staff_id: UUID, version: int, reason: str) -> None:
+    """Open a closed account again, with the roles it had.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    person = _for_update(actor, staff_id, version)
+    require_reason(reason)
+    if person.is_active:
+        raise Refused("This account is open.")
+    person.is_active = True
+    _save(person, "is_active")
+
+
+@action
+def replace_password(
+    actor: Staff, *, staff_id: UUID, version: int, password: str, reason: str
+) -> None:
+    """Give somebody a new password to begin with; they are signed out and change it at once.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    person = _for_update(actor, staff_id, version)
+    require_reason(reason)
+    if person.pk == actor.pk:
+        raise Refused("Change your own password on the page of your account.")
+    person.set_password(password)
+    person.must_change_password = True
+    _save(person, "password", "must_change_password")
+
+
+@action
+def reset_second_factor(actor: Staff, *, staff_id: UUID, version: int, reason: str) -> None:
+    """Take a lost second factor away; the person sets up another at the next sign-in.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    person = _for_update(actor, staff_id, version)
+    require_reason(reason)
+    if person.pk == actor.pk:
+        raise Refused("Another administrator has to take your second factor away.")
+    if not Authenticator.objects.filter(user=person).exists():
+        raise Refused("This person has no second factor.")
+    Authenticator.objects.filter(user=person).delete()
+    _save(person)
+
+
+@action
+def change_own_password(actor: Staff, *, password: str, reason: str = "") -> None:
+    """Set the password that a person chose for themselves."""
+    person = Staff.objects.select_for_update().get(pk=actor.pk)
+    person.set_password(password)
+    person.must_change_password = False
+    _save(person, "password", "must_change_password")
+    # The session goes on with the object that the sign-in library holds.
+    actor.password, actor.must_change_password = person.password, False
+    actor.version = person.version
+
+
+def _for_update(actor: Staff, staff_id: UUID, version: int) -> Staff:
+    require_administrator(actor)
+    person: Staff | None = Staff.objects.select_for_update().filter(pk=staff_id).first()
+    if person is None:
+        raise NotKnown("There is no such account.")
+    if person.version != version:
+        raise StaleRecord(person)
+    return person
+
+
+def _describe(person: Staff, entry: Mapping[str, Any]) -> None:
+    for name in DESCRIBED:
+        if name in entry:
+            setattr(person, name, entry[name])
+
+
+def _groups(roles: Iterable[Role]) -> list[Group]:
+    return list(Group.objects.filter(name__in=[Role(role).value for role in roles]))
+
+
+def _check(person: Staff) -> None:
+    try:
+        person.full_clean(exclude=["password"])
+    except ValidationError as error:
+        raise Invalid(error.message_dict) from error
+
+
+def _refuse(refusal: rules.Refusal | None) -> None:
+    if refusal is not None:
+        raise Refused(refusal.words, field=refusal.field)
+
+
+def _save(person: Staff, *fields: str) -> None:
+    # Only what was changed: a sign-in meanwhile writes its moment into the same row.
+    person.version += 1
+    person.save(update_fields=[*fields, "version"])

@@ -1,0 +1,1 @@
+"""Pages of accounts: a person's own, and everybody's for administrators."""

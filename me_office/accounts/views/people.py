@@ -1,0 +1,185 @@
+"""Pages for administrators: who works here, with which roles, and whose account is closed."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods
+
+from me_office.accounts import actions, queries
+from me_office.accounts.forms import ChangeAccountForm, OpenAccountForm, WhyForm
+from me_office.accounts.models import Staff
+from me_office.accounts.rules import new_password
+from me_office.audit.queries import acts_on
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_GET
+def people(request: HttpRequest) -> HttpResponse:
+    """List the accounts by name."""
+    actions.require_administrator(request.user)  # type: ignore[arg-type]
+    closed = request.GET.get("state") == "closed"
+    page = queries.people(closed=closed, after=request.GET.get("after", ""))
+    asked = {"state": "closed"} if closed else {}
+    context = {
+        "page": page,
+        "closed": closed,
+        "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
+        "next_url": f"?{urlencode({**asked, 'after': page.next_key})}" if page.next_key else "",
+        "first_url": f"?{urlencode(asked)}" if "after" in request.GET else "",
+    }
+    return render(request, "people/people.html", context)
+
+
+@require_GET
+def person(request: HttpRequest, staff_id: UUID) -> HttpResponse:
+    """Show one account, what can be done with it, and what was done."""
+    actions.require_administrator(request.user)  # type: ignore[arg-type]
+    context = {
+        "person": queries.person_of(staff_id),
+        "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
+        "acts": acts_on("accounts_staff", str(staff_id), also=["accounts_staff_groups"]),
+    }
+    return render(request, "people/person.html", context)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def open_account(request: HttpRequest) -> HttpResponse:
+    """Open an account, and show its first password once."""
+    actor: Staff = request.user  # type: ignore[assignment]
+    actions.require_administrator(actor)
+    form = OpenAccountForm(request.POST or None, actor=actor)
+    if request.method == "POST" and form.is_valid():
+        password = new_password(secrets.choice)
+
+        def done() -> bool:
+            actions.open_account(
+                actor,
+                record_id=form.record_id,
+                entry=form.entry,
+                password=password,
+                reason=form.reason,
+            )
+            return True
+
+        if attempt(form, done):
+            return _show_password(request, form.record_id, password)
+    return answer_form(request, "people/open_account.html", {}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def change_account(request: HttpRequest, staff_id: UUID) -> HttpResponse:
+    """Change how a person is named and which roles they hold."""
+    actor: Staff = request.user  # type: ignore[assignment]
+    actions.require_administrator(actor)
+    shown = queries.person_of(staff_id)
+    initial = {name: getattr(shown, name) for name in actions.DESCRIBED}
+    initial["roles"] = sorted(shown.role_names)
+    form = ChangeAccountForm(request.POST or None, actor=actor, record=shown, initial=initial)
+    if request.method == "POST" and form.is_valid():
+
+        def done() -> bool:
+            actions.change_account(
+                actor,
+                staff_id=staff_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            )
+            return True
+
+        if attempt(form, done):
+            messages.success(request, "The account is changed.")
+            return redirect("people:person", staff_id=staff_id)
+    return answer_form(request, "people/change_account.html", {"person": shown}, form)
+
+
+@dataclass(frozen=True)
+class FinalAct:
+    """An act that is confirmed by its reason and the administrator's own password."""
+
+    title: str
+    sentence: str
+    button: str
+    done: str
+    act: Callable[..., None]
+    gives_password: bool = False
+
+
+FINAL_ACTS = {
+    "close": FinalAct(
+        "Close the account",
+        "{person} is signed out at once and cannot sign in. Everything they did stays in their "
+        "name, and items in their hands stay with them until somebody records a transfer.",
+        "Close the account",
+        "The account of {person} is closed.",
+        actions.close_account,
+    ),
+    "reopen": FinalAct(
+        "Open the account again",
+        "{person} can sign in again, with the roles they had.",
+        "Open it again",
+        "The account of {person} is open.",
+        actions.reopen_account,
+    ),
+    "password": FinalAct(
+        "Give a new password",
+        "The password of {person} stops working, and they are signed out everywhere. The new one "
+        "is shown once, to you; they choose their own at the next sign-in.",
+        "Give a new password",
+        "",
+        actions.replace_password,
+        gives_password=True,
+    ),
+    "second-factor": FinalAct(
+        "Take the second factor away",
+        "The app and the recovery codes of {person} stop working. Be sure that it is {person} who "
+        "asks: until another is set up, the password alone opens the account.",
+        "Take it away",
+        "The second factor of {person} is taken away.",
+        actions.reset_second_factor,
+    ),
+}
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def final_act(request: HttpRequest, staff_id: UUID, name: str) -> HttpResponse:
+    """Close or open an account, give a new password, or take a second factor away."""
+    actor: Staff = request.user  # type: ignore[assignment]
+    actions.require_administrator(actor)
+    shown, final = queries.person_of(staff_id), FINAL_ACTS[name]
+    form = WhyForm(request.POST or None, actor=actor, record=shown)
+    password = new_password(secrets.choice)
+    if request.method == "POST" and form.is_valid():
+        more: dict[str, Any] = {"password": password} if final.gives_password else {}
+
+        def done() -> bool:
+            final.act(actor, staff_id=staff_id, version=form.version, reason=form.reason, **more)
+            return True
+
+        if attempt(form, done):
+            if final.gives_password:
+                return _show_password(request, staff_id, password)
+            messages.success(request, final.done.format(person=shown))
+            return redirect("people:person", staff_id=staff_id)
+    context = {"person": shown, "final": final, "sentence": final.sentence.format(person=shown)}
+    return answer_form(request, "people/final_act.html", context, form)
+
+
+def _show_password(request: HttpRequest, staff_id: UUID, password: str) -> HttpResponse:
+    shown = queries.person_of(staff_id)
+    # A repeated request finds its work done; the password it made this time opens nothing.
+    given = password if shown.check_password(password) else ""
+    return render(request, "people/password.html", {"person": shown, "password": given})
