@@ -65,7 +65,7 @@ def overlay_of(
     """Return the outlines of the links that have one; `part` keeps ids apart on one page."""
     width, height = upright_size(photograph)
     drawn = [link for link in links if link.outline]
-    looks = {look.key: look for look in (_look(link) for link in drawn)}
+    looks = {look.key: look for look in (look_of(link) for link in drawn)}
     patterns = "".join(hatch_pattern(look, _hatch_id(look, part), 1) for look in looks.values())
     return Overlay(
         width=width,
@@ -76,7 +76,8 @@ def overlay_of(
     )
 
 
-def _look(link: PhotographFinding) -> MarkClass:
+def look_of(link: PhotographFinding) -> MarkClass:
+    """Return hue, hatch and symbol of the finding's class."""
     return CLASSES.get(link.finding.klass.replace(" ", "_"), CLASSES["other"])
 
 
@@ -87,7 +88,7 @@ def _hatch_id(look: MarkClass, part: str) -> str:
 def _outlined(
     link: PhotographFinding, width: int, height: int, selected: UUID | None, part: str
 ) -> Outlined:
-    look, points = _look(link), link.outline or []
+    look, points = look_of(link), link.outline or []
     spots = [(x * width, y * height) for x, y in points]
     area = len(points) > 2
     # The number stands at the topmost corner of an outline, so that it covers little of it.

@@ -18,6 +18,7 @@ from cases.court.actions import record_release
 from cases.court.models import Release
 from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
+from cases.exhibits.queries import redactions_standing
 from cases.packets import queries, store
 from cases.packets.models import Packet, PacketProgress
 from cases.packets.rules import PacketState, can_move, may_begin
@@ -44,6 +45,7 @@ class MadePacket:
     size_bytes: int
     pages: int
     photographs: int
+    redacted: int = 0
 
 
 @action
@@ -58,7 +60,10 @@ def request_packet(
 ) -> Packet:
     """Ask for a packet of the signed case for one request; a job makes it.
 
-    `entry`: with_photographs, with_history. Raises NotAllowed, NotKnown, Refused, Conflict.
+    `entry`: with_photographs, with_history; camera_notes (originals unchanged, else copies without
+    the camera's notes); originals (photographs that go out as originals although a redacted copy
+    stands, which else goes out) and originals_why.
+    Raises NotAllowed, NotKnown, Refused, Conflict.
     """
     case = case_for_update(case_id)
     access.require(actor, Act.BUILD_PACKET, case)
@@ -71,9 +76,12 @@ def request_packet(
         number=last + 1,
         with_photographs=entry["with_photographs"],
         with_history=entry["with_history"],
+        camera_notes=entry.get("camera_notes", True),
+        originals=sorted(str(key) for key in entry.get("originals", ())),
+        originals_why=entry.get("originals_why", "").strip(),
     )
     made = ("number", "state", "attempts", "built_at", "path", "sha256", "size_bytes", "pages",
-            "photographs", "failure")  # fmt: skip
+            "photographs", "redacted", "failure")  # fmt: skip
     there = recorded_before(packet, assigned=made)
     if there is not None:
         return there
@@ -81,10 +89,26 @@ def request_packet(
         raise Refused(f"The request is {asked.state}; a packet is built for an open one.")
     if queries.packet_under_way(asked.pk) is not None:
         raise Refused("A packet for this request is being built already.")
+    _check_originals(packet)
     save_new(actor, packet)
     note_progress(packet.pk, percent=0, step="waits for its turn")
     _send_after_commit(packet.pk)
     return packet
+
+
+def _check_originals(packet: Packet) -> None:
+    """Refuse an original that no redacted copy stands for, and one without a reason."""
+    if not packet.originals:
+        packet.originals_why = ""
+        return
+    hidden = {str(key) for key in redactions_standing(packet.case)}
+    if not set(packet.originals) <= hidden:
+        raise Refused(
+            "No redacted copy stands for one of these photographs; its original goes out anyway.",
+            field="originals",
+        )
+    if not packet.originals_why:
+        raise Refused("Say why what was hidden goes out.", field="originals_why")
 
 
 @action
@@ -121,6 +145,7 @@ def finish_packet(
     packet.built_at = timezone.now()
     packet.path, packet.sha256, packet.size_bytes = made.path, made.sha256, made.size_bytes
     packet.pages, packet.photographs = made.pages, made.photographs
+    packet.redacted = made.redacted
     note_progress(packet.pk, percent=100, step="built")
     return save_next_version(actor, packet)
 

@@ -31,6 +31,15 @@ class PacketInput(serializers.Serializer[Any]):
     request_id = serializers.UUIDField()
     with_photographs = serializers.BooleanField(default=True)
     with_history = serializers.BooleanField(default=True)
+    camera_notes = serializers.BooleanField(
+        default=True, help_text="Originals, unchanged; else copies without the camera's notes"
+    )
+    originals = serializers.ListField(
+        child=serializers.UUIDField(),
+        default=list,
+        help_text="Photographs that go out as originals although a redacted copy stands",
+    )
+    originals_why = serializers.CharField(default="", allow_blank=True)
 
 
 class RetryInput(serializers.Serializer[Any]):
@@ -71,11 +80,15 @@ class PacketOutput(serializers.ModelSerializer[Packet]):
             "failure",
             "with_photographs",
             "with_history",
+            "camera_notes",
+            "originals",
+            "originals_why",
             "built_at",
             "sha256",
             "size_bytes",
             "pages",
             "photographs",
+            "redacted",
             "file",
         ]
 

@@ -6,7 +6,7 @@ import hashlib
 import json
 import logging
 import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -16,23 +16,15 @@ from django.conf import settings
 
 from cases.court.csv_lines import csv_lines
 from cases.packets.custody_record import custody_rows, custody_values
+from cases.packets.going_out import EXTENSIONS, Sent
 from cases.packets.material import Material, signed_bytes
+from cases.packets.measured import measurement_rows, measurement_values
 from cases.packets.models import Packet
-from cases.packets.printing import scale_words
+from cases.packets.photograph_log import log_rows, log_values, redaction_rows, redaction_values
 from cases.packets.readme import readme_text
-from cases.packets.rules import photograph_name
-from evidence.queries import PacketPhotograph
-from evidence.store import CHUNK, original_chunks
+from evidence.store import CHUNK
 from me_office.shell.templatetags.office import moment
 
-EXTENSIONS = {
-    "image/jpeg": "jpg",
-    "image/png": "png",
-    "image/tiff": "tif",
-    "image/webp": "webp",
-    "image/heic": "heic",
-    "image/heif": "heif",
-}
 # These are compressed already; packing them again takes time and saves nothing.
 STORED = frozenset(EXTENSIONS.values()) | {"pdf"}
 
@@ -40,49 +32,38 @@ STORED = frozenset(EXTENSIONS.values()) | {"pdf"}
 logging.getLogger("bagit").setLevel(logging.WARNING)
 
 
-class OriginalChanged(Exception):
-    """A stored original no longer has its digest; nothing is packed from it."""
-
-    def __init__(self, number: int) -> None:
-        super().__init__(f"photograph {number}")
-        self.number = number
-
-
-def name_of(one: PacketPhotograph) -> str:
-    """Return the name of a photograph's original in the packet."""
-    return photograph_name(one.photograph.number, one.sha256, EXTENSIONS.get(one.media_type, "bin"))
-
-
-def write_photographs(
-    folder: Path, photographs: Iterable[PacketPhotograph], beat: Callable[[int], None]
-) -> None:
-    """Copy the original bytes, each compared with its digest. Raises OriginalChanged."""
-    folder.mkdir()
-    for done, one in enumerate(photographs, start=1):
-        digest = hashlib.sha256()
-        with (folder / name_of(one)).open("wb") as copy:
-            for chunk in original_chunks(one.photograph.file):
-                digest.update(chunk)
-                copy.write(chunk)
-        if digest.hexdigest() != one.sha256:
-            raise OriginalChanged(one.photograph.number)
-        beat(done)
-
-
-def write_records(folder: Path, material: Material, packet: Packet) -> None:
+def write_records(folder: Path, material: Material, packet: Packet, sent: Sequence[Sent]) -> None:
     """Write everything but the pictures and the PDF."""
     (folder / "report.json").write_bytes(signed_bytes(material.content))
-    _write_json(folder / "photograph-log.json", _log_values(material, packet))
-    _write_csv(folder / "photograph-log.csv", _log_rows(material, packet))
+    _write_json(folder / "photograph-log.json", log_values(material, sent))
+    _write_csv(folder / "photograph-log.csv", log_rows(sent))
     _write_json(folder / "custody.json", custody_values(material.custody))
     _write_csv(folder / "custody.csv", custody_rows(material.custody))
+    if material.measurements:
+        _write_json(folder / "measurements.json", measurement_values(material.measurements))
+        _write_csv(folder / "measurements.csv", measurement_rows(material.measurements))
+    if any(each.is_redacted for each in sent):
+        _write_json(folder / "redactions.json", redaction_values(sent))
+        _write_csv(folder / "redactions.csv", redaction_rows(sent))
+    _write_drawings(folder, material)
+    if material.addenda:
+        _write_addenda(folder / "addenda", material)
+    words = readme_text(material, packet, sent)
+    (folder / "README.txt").write_text(words, encoding="utf-8")
+
+
+def _write_drawings(folder: Path, material: Material) -> None:
+    """The body chart, and what is drawn over photographs, each view and picture a file."""
     charts = folder / "body-chart"
     charts.mkdir()
     for chart in material.charts:
         (charts / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")
-    if material.addenda:
-        _write_addenda(folder / "addenda", material)
-    (folder / "README.txt").write_text(readme_text(material, packet), encoding="utf-8")
+    for one in material.photographs:
+        overlay = material.overlay_of(one)
+        if overlay:
+            there = folder / "outlines" / f"P-{one.photograph.number:03d}.svg"
+            there.parent.mkdir(exist_ok=True)
+            there.write_text(overlay, encoding="utf-8")
 
 
 def write_history(path: Path, events: list[dict[str, Any]]) -> None:
@@ -110,55 +91,6 @@ def _write_addenda(folder: Path, material: Material) -> None:
             f"{amends}{one.text}\n\nReason: {one.why}\n"
         )
         (folder / f"{one.kind}-{one.number:02d}.txt").write_text(text, encoding="utf-8")
-
-
-def _log_values(material: Material, packet: Packet) -> dict[str, Any]:
-    return {
-        "photographs": [
-            {
-                "number": one.photograph.number,
-                "file": f"photographs/{name_of(one)}" if packet.with_photographs else None,
-                "sha256": one.sha256,
-                "bytes": one.size_bytes,
-                "type": one.media_type,
-                "original_name": one.photograph.original_name,
-                "taken_at": one.photograph.taken_at,
-                "photographer": one.photograph.photographer,
-                "place": one.photograph.place,
-                "view": one.photograph.view,
-                "with_scale": one.photograph.with_scale,
-                "region": one.photograph.region,
-                "shows": one.photograph.shows,
-                "findings": [finding.number for finding in one.findings],
-            }
-            for one in material.photographs
-        ],
-        "withdrawn": [
-            {"number": one.number, "reason": one.void_reason, "at": one.voided_at}
-            for one in material.withdrawn_photographs
-        ],
-    }
-
-
-def _log_rows(material: Material, packet: Packet) -> Iterable[list[str]]:
-    yield ["Number", "File", "SHA-256", "Taken", "Photographer", "Place", "View", "Scale",
-           "Region", "Shows", "Findings"]  # fmt: skip
-    for one in material.photographs:
-        photograph = one.photograph
-        taken = photograph.taken_at
-        yield [
-            str(photograph.number),
-            f"photographs/{name_of(one)}" if packet.with_photographs else "",
-            one.sha256,
-            taken.astimezone(settings.OFFICE_ZONE).isoformat(timespec="minutes") if taken else "",
-            photograph.photographer,
-            photograph.place,
-            photograph.view,
-            scale_words(one),
-            photograph.region,
-            photograph.shows,
-            ", ".join(str(finding.number) for finding in one.findings),
-        ]
 
 
 def make_bag(folder: Path, packet: Packet, material: Material) -> None:

@@ -7,12 +7,13 @@ a folder that the next attempt removes.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from uuid import UUID
 
 from cases.packets import bag, queries, store
 from cases.packets.actions import MadePacket, note_progress
+from cases.packets.going_out import NoCopy, OriginalChanged, Sent, of_packet, write_photographs
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
@@ -39,16 +40,16 @@ def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None)
     with store.work_folder(packet.pk, attempt) as work:
         folder = work / bag_name(material, packet)
         folder.mkdir()
+        reached("photographs")
+        sent = _write_photographs(folder, material, packet)
         reached("records")
-        _say(packet, 5, "writes the records")
-        bag.write_records(folder, material, packet)
+        _say(packet, 50, "writes the records")
+        bag.write_records(folder, material, packet, sent)
         if packet.with_history:
-            bag.write_history(folder / "history.json", events_of(packet.case_id))
-        if packet.with_photographs:
-            reached("photographs")
-            _write_photographs(folder, material, packet)
+            events = events_of(packet.case_id, camera_notes=packet.camera_notes)
+            bag.write_history(folder / "history.json", events)
         reached("report")
-        pages = _write_report(folder, material, packet)
+        pages = _write_report(folder, material, packet, sent)
         reached("bag")
         _say(packet, 80, "computes the digests")
         bag.make_bag(folder, packet, material)
@@ -66,7 +67,8 @@ def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None)
             sha256=sha256,
             size_bytes=made.stat().st_size,
             pages=pages,
-            photographs=len(material.photographs) if packet.with_photographs else 0,
+            photographs=sum(1 for each in sent if each.name),
+            redacted=sum(1 for each in sent if each.is_redacted),
         )
 
 
@@ -84,18 +86,26 @@ def _check(material: Material) -> None:
         )
 
 
-def _write_photographs(folder: Path, material: Material, packet: Packet) -> None:
-    total = len(material.photographs)
+def _write_photographs(folder: Path, material: Material, packet: Packet) -> list[Sent]:
+    """Write what goes out; return every photograph with the form in which it does."""
+    sent = of_packet(material, packet)
+    if not packet.with_photographs:
+        return sent
 
     def beat(done: int) -> None:
-        _say(packet, 10 + 40 * done // total, f"copies photographs, {done} of {total}")
+        _say(packet, 5 + 43 * done // len(sent), f"copies photographs, {done} of {len(sent)}")
 
     try:
-        bag.write_photographs(folder / "photographs", material.photographs, beat)
-    except bag.OriginalChanged as error:
+        return write_photographs(folder, sent, beat)
+    except OriginalChanged as error:
         raise CannotBuild(
-            f"The stored original of photograph {error.number} no longer has its digest. "
+            f"The stored file of photograph {error.number} no longer has its digest. "
             "Nothing was packed. Tell an administrator."
+        ) from error
+    except NoCopy as error:
+        raise CannotBuild(
+            f"No copy without the camera's notes can be made of photograph {error.number}. Ask for "
+            "a packet with the originals, or redact that photograph."
         ) from error
     except FileNotFoundError as error:
         raise CannotBuild(
@@ -103,12 +113,12 @@ def _write_photographs(folder: Path, material: Material, packet: Packet) -> None
         ) from error
 
 
-def _write_report(folder: Path, material: Material, packet: Packet) -> int:
+def _write_report(folder: Path, material: Material, packet: Packet, sent: Sequence[Sent]) -> int:
     def beat(done: int, total: int) -> None:
-        _say(packet, 50 + 20 * done // total, f"lays out photographs, {done} of {total}")
+        _say(packet, 52 + 20 * done // total, f"lays out photographs, {done} of {total}")
 
-    _say(packet, 50, "prints the report")
-    report = print_report(material, with_photographs=packet.with_photographs, beat=beat)
+    _say(packet, 52, "prints the report")
+    report = print_report(material, with_photographs=packet.with_photographs, sent=sent, beat=beat)
     (folder / "report.pdf").write_bytes(report.pdf)
     return report.pages
 

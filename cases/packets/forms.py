@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
+from cases.exhibits.models import Redaction
 from me_office.shell.forms import OfficeForm
 from me_office.shell.templatetags.office import day
 
@@ -35,8 +37,34 @@ class PacketForm(OfficeForm):
         required=False,
         initial=True,
         label="With the photographs",
-        help_text="The originals, unchanged, and two a page in the report.",
+        help_text="In the packet, and two a page in the report, with findings and measured lines "
+        "drawn over them.",
     )
+    photograph_form = forms.ChoiceField(
+        choices=[
+            ("originals", "originals, unchanged, with what the camera wrote into them"),
+            ("copies", "copies without the camera’s notes (place, serial number)"),
+        ],
+        initial="originals",
+        required=False,
+        widget=forms.RadioSelect,
+        label="The photographs as",
+        help_text="Only an original proves by its digest that it is the camera’s own. It may name "
+        "the place where it was taken.",
+    )
+    originals = forms.MultipleChoiceField(
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Redacted copies stand for these, and go out in place of the original. Tick where "
+        "what was hidden is to go out all the same",
+    )
+    originals_why = forms.CharField(
+        required=False,
+        label="Why what was hidden goes out",
+        help_text="A court’s order, a consent. Stands in the packet and is kept for good.",
+        widget=forms.Textarea,
+    )
+    rows = {"originals_why": 2}
     with_history = forms.BooleanField(
         required=False,
         initial=True,
@@ -44,14 +72,34 @@ class PacketForm(OfficeForm):
         help_text="Every change: who, when, what and why.",
     )
 
-    def __init__(self, *args: Any, requests: QuerySet[RecordsRequest], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        requests: QuerySet[RecordsRequest],
+        redactions: Sequence[Redaction] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["asked"].queryset = requests  # type: ignore[attr-defined]
+        fields: Any = self.fields
+        fields["asked"].queryset = requests
+        fields["originals"].choices = [
+            (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
+            for one in redactions
+        ]
+        if not redactions:
+            del fields["originals"], fields["originals_why"]
 
     @property
-    def chosen(self) -> dict[str, bool]:
+    def chosen(self) -> dict[str, Any]:
         """What goes into the packet, as the action takes it."""
-        return {name: self.cleaned_data[name] for name in ("with_photographs", "with_history")}
+        said = self.cleaned_data
+        return {
+            "with_photographs": said["with_photographs"],
+            "with_history": said["with_history"],
+            "camera_notes": said["photograph_form"] != "copies",
+            "originals": said.get("originals", []),
+            "originals_why": said.get("originals_why", ""),
+        }
 
 
 class RetryForm(OfficeForm):

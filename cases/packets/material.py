@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -11,13 +11,18 @@ from uuid import UUID
 
 from django.utils import timezone
 
+from cases.exhibits.models import Redaction
+from cases.exhibits.queries import redactions_standing
 from cases.models import Case
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision
 from cases.review.queries import addenda_of
 from cases.review.rules import ReportState
 from evidence.custody.queries import ItemCustody, custody_record
+from evidence.measuring.models import Measurement
+from evidence.measuring.queries import measurements_in
 from evidence.models import Photograph
+from evidence.overlays import overlay_svg, overlay_words
 from evidence.queries import PacketPhotograph, photographs_for_packet
 from findings.body import drawing
 from findings.body.views import SCHEMATICS, VIEWS, body_model, view_title
@@ -52,6 +57,8 @@ class Material:
     charts: Sequence[Chart]
     photographs: Sequence[PacketPhotograph]
     withdrawn_photographs: Sequence[Photograph]
+    redactions: Mapping[UUID, Redaction]
+    measurements: Sequence[Measurement]
     custody: Sequence[ItemCustody]
     read_at: datetime
 
@@ -59,6 +66,20 @@ class Material:
     def is_signed(self) -> bool:
         """Tell whether the content is what was signed."""
         return self.decision is not None
+
+    def measured_on(self, photograph: Photograph) -> list[Measurement]:
+        """Return what was measured on a photograph."""
+        return [one for one in self.measurements if one.photograph_id == photograph.pk]
+
+    def overlay_of(self, one: PacketPhotograph) -> str:
+        """Return the drawing that lies over a photograph: outlines and measured lines."""
+        links = one.photograph.standing_links  # type: ignore[attr-defined]
+        return overlay_svg(one.photograph, links, self.measured_on(one.photograph))
+
+    def overlay_words_of(self, one: PacketPhotograph) -> str:
+        """Say what is drawn over a photograph; empty for nothing."""
+        links = one.photograph.standing_links  # type: ignore[attr-defined]
+        return overlay_words(links, self.measured_on(one.photograph))
 
 
 def material_of(case_id: UUID) -> Material:
@@ -79,6 +100,8 @@ def material_of(case_id: UUID) -> Material:
         charts=charts_of(content["chart"]),
         photographs=photographs_for_packet(case),
         withdrawn_photographs=list(withdrawn.order_by("number")),
+        redactions=redactions_standing(case),
+        measurements=measurements_in(case),
         custody=custody_record(case),
         read_at=timezone.now(),
     )
@@ -140,8 +163,20 @@ def signed_bytes(content: dict[str, Any]) -> bytes:
     return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
-def events_of(case_id: UUID) -> list[dict[str, Any]]:
-    """Return every change of the case file, oldest first, without what concerns staff machines."""
+LEFT_OUT = "left out: the camera's notes were not asked for"
+
+
+def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any]]:
+    """Return every change of the case file, oldest first, without what concerns staff machines.
+
+    Without `camera_notes` what cameras wrote (the place, the serial number) stays out of it too.
+    """
+
+    def told(event: AuditEvent) -> dict[str, Any]:
+        if camera_notes or "exif" not in event.changes:
+            return dict(event.changes)
+        return {**event.changes, "exif": LEFT_OUT}
+
     return [
         {
             "number": event.pk,
@@ -153,7 +188,7 @@ def events_of(case_id: UUID) -> list[dict[str, Any]]:
             "operation": event.operation,
             "table": event.table,
             "record": event.record_id,
-            "changes": event.changes,
+            "changes": told(event),
             "through": event.source,
         }
         for event in AuditEvent.objects.filter(case_id=case_id).order_by("id").iterator(500)

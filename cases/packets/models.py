@@ -25,6 +25,15 @@ class Packet(CaseRecord):
     )
     with_photographs = models.BooleanField(default=True)
     with_history = models.BooleanField(default=True)
+    camera_notes = models.BooleanField(
+        default=True, help_text="Originals, unchanged; else copies without the camera's notes"
+    )
+    originals = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Photographs that go out as originals although a redacted copy stands",
+    )
+    originals_why = models.TextField("reason for the originals", blank=True)
     attempts = models.PositiveIntegerField(default=0, editable=False)
     built_at = models.DateTimeField(null=True, blank=True, editable=False)
     path = models.CharField(max_length=200, blank=True, editable=False)
@@ -32,6 +41,7 @@ class Packet(CaseRecord):
     size_bytes = models.BigIntegerField(null=True, blank=True, editable=False)
     pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
     photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    redacted = models.PositiveIntegerField(null=True, blank=True, editable=False)
     failure = models.TextField(blank=True, editable=False)
 
     class Meta(Record.Meta):

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 
+from cases.packets.going_out import Sent, going_out
 from cases.packets.material import Material, signed_bytes
-from cases.packets.rules import number_ranges
+from cases.packets.measured import CAUTION, printed_measurements
+from cases.packets.photograph_log import scale_in_picture
+from cases.packets.rules import SentAs, number_ranges
 from cases.review.rules import ReportState
 from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
+from findings.calculations.photo_measurement import UNCERTAINTY
 from me_office.shell.templatetags.office import moment
 from me_office.typesetting import Typeset, typeset
 
@@ -37,21 +41,27 @@ def print_report(
     material: Material,
     *,
     with_photographs: bool,
+    sent: Sequence[Sent] | None = None,
     beat: Callable[[int, int], None] = lambda done, total: None,
 ) -> Typeset:
-    """Compile the report. `beat` is told how many of the photographs are laid ready."""
+    """Compile the report. `beat` is told how many of the photographs are laid ready.
+
+    `sent` says in which form each photograph goes out; without it, as the office would send them.
+    """
+    sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
     with tempfile.TemporaryDirectory(prefix="report-") as name:
         folder = Path(name)
         for chart in material.charts:
             (folder / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")
         if with_photographs:
-            for done, one in enumerate(material.photographs, start=1):
-                _lay_ready(one, folder / _picture_name(one))
-                beat(done, len(material.photographs))
+            for done, each in enumerate(sent, start=1):
+                _lay_ready(each, folder / _picture_name(each.one))
+                _lay_over(material.overlay_of(each.one), folder / _overlay_name(each.one))
+                beat(done, len(sent))
         if material.is_signed:
             (folder / "signed-text.json").write_bytes(signed_bytes(material.content))
         at = material.decision.decided_at if material.decision else material.read_at
-        values = report_values(material, with_photographs=with_photographs)
+        values = report_values(material, with_photographs=with_photographs, sent=sent)
         return typeset(TEMPLATE, folder, values, at=at)
 
 
@@ -59,20 +69,38 @@ def _picture_name(one: PacketPhotograph) -> str:
     return f"photograph-{one.photograph.number}.jpg"
 
 
-def _lay_ready(one: PacketPhotograph, there: Path) -> None:
-    """Put the screen-size copy where Typst finds it; make one where there is none yet."""
-    if one.screen_path:
-        with store.default_storage.open(one.screen_path) as source, there.open("wb") as copy:
+def _overlay_name(one: PacketPhotograph) -> str:
+    return f"photograph-{one.photograph.number}.svg"
+
+
+def _lay_ready(sent: Sent, there: Path) -> None:
+    """Put the screen-size copy where Typst finds it; make one where there is none yet.
+
+    Of a redacted photograph it is the redacted copy's; the original is not touched.
+    """
+    if sent.is_redacted and sent.redaction:
+        with store.open_stored(sent.redaction.screen_file) as source, there.open("wb") as copy:
             shutil.copyfileobj(source, copy)
         return
-    with store.open_stored(one.photograph.file) as original:
+    if sent.one.screen_path:
+        with store.default_storage.open(sent.one.screen_path) as source, there.open("wb") as copy:
+            shutil.copyfileobj(source, copy)
+        return
+    with store.open_stored(sent.one.photograph.file) as original:
         there.write_bytes(pictures.smaller_copy(original, longest_px=PRINTED_PX))
 
 
-def report_values(material: Material, *, with_photographs: bool) -> dict[str, Any]:
+def _lay_over(overlay: str, there: Path) -> None:
+    if overlay:
+        there.write_text(overlay, encoding="utf-8")
+
+
+def report_values(
+    material: Material, *, with_photographs: bool, sent: Sequence[Sent] | None = None
+) -> dict[str, Any]:
     """Return what the template prints, as plain values."""
     case, content = material.case, material.content
-    photographs = material.photographs
+    sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
     return {
         "office": {
             "name": settings.OFFICE_NAME,
@@ -95,8 +123,12 @@ def report_values(material: Material, *, with_photographs: bool) -> dict[str, An
             for chart in material.charts
         ],
         "legend": _legend(content),
-        "photographs": [_photograph(one) for one in photographs] if with_photographs else [],
-        "log": [_log_row(one) for one in photographs],
+        "photographs": [_photograph(material, each) for each in sent] if with_photographs else [],
+        "log": [_log_row(each) for each in sent],
+        "redactions": [_redaction(each) for each in sent if each.is_redacted],
+        "measurements": printed_measurements(material.measurements),
+        "measured_caution": CAUTION,
+        "measured_interval": UNCERTAINTY,
         "withdrawn": [
             f"P {one.number} was withdrawn: {one.void_reason}"
             for one in material.withdrawn_photographs
@@ -131,6 +163,9 @@ def _section(section: dict[str, Any]) -> dict[str, Any]:
                 "group": passage.get("group", "").capitalize(),
                 "number": passage.get("number"),
                 "photographs": number_ranges(passage.get("photographs", [])),
+                "measured": [
+                    [use["photograph"], use["measurement"]] for use in passage.get("measured", [])
+                ],
             }
             for passage in section["passages"]
         ],
@@ -189,41 +224,64 @@ def _when(at: datetime | None) -> str:
     return f"{at.astimezone(settings.OFFICE_ZONE):%-d %b %Y, %H:%M}" if at else ""
 
 
-def scale_words(one: PacketPhotograph) -> str:
-    """Say whether a scale is in the picture."""
-    return "with scale" if one.photograph.with_scale else "without scale"
-
-
-def _photograph(one: PacketPhotograph) -> dict[str, Any]:
-    photograph = one.photograph
+def _photograph(material: Material, sent: Sent) -> dict[str, Any]:
+    one, photograph = sent.one, sent.one.photograph
     shows = photograph.shows.strip() or "Not described."
     shows = shows if shows.endswith((".", "!", "?")) else f"{shows}."
     taken = f"{moment(photograph.taken_at)}, " if photograph.taken_at else ""
-    kinds = (photograph.get_view_display(), scale_words(one), photograph.region)
+    kinds = (photograph.get_view_display(), scale_in_picture(one), photograph.region)
+    drawn = material.overlay_words_of(one)
     return {
         "file": _picture_name(one),
+        "overlay": _overlay_name(one) if drawn else "",
+        "drawn": drawn,
         "number": photograph.number,
         "shows": shows,
         "alternative": f"Photograph {photograph.number}: {shows}",
         "kind": ", ".join(kind for kind in kinds if kind),
         "taken": f"{taken}{photograph.photographer}",
         "findings": [{"number": f.number, "term": f.term.lower()} for f in one.findings],
+        "measured": [measured.number for measured in material.measured_on(photograph)],
+        "sent": _sent_words(sent),
         "sha256": one.sha256,
     }
 
 
-def _log_row(one: PacketPhotograph) -> dict[str, Any]:
-    photograph = one.photograph
+def _sent_words(sent: Sent) -> str:
+    """Say in which form a photograph goes out, where it is not the plain original."""
+    if sent.is_redacted:
+        return f"Redacted copy; the original stays with the office. Reason: {sent.why}"
+    if sent.form is SentAs.COPY:
+        return "Sent as a copy without the camera's notes."
+    return sent.why
+
+
+def _log_row(sent: Sent) -> dict[str, Any]:
+    one, photograph = sent.one, sent.one.photograph
+    redacted = " (redacted copy)" if sent.is_redacted else ""
     return {
         "number": photograph.number,
         "cells": [
             _when(photograph.taken_at),
             photograph.photographer,
-            f"{photograph.get_view_display()}, {scale_words(one)}",
-            photograph.shows,
+            f"{photograph.get_view_display()}, {scale_in_picture(one)}",
+            f"{photograph.shows}{redacted}",
         ],
         "findings": [finding.number for finding in one.findings],
         "sha256": one.sha256[:12],
+    }
+
+
+def _redaction(sent: Sent) -> dict[str, Any]:
+    redaction = sent.redaction
+    if redaction is None:
+        raise TypeError("Nothing is hidden in this photograph")
+    return {
+        "number": sent.one.photograph.number,
+        "why": redaction.why,
+        "by": f"{redaction.created_by.printed_name}, {_when(redaction.created_at)}",
+        "how": f"{len(redaction.regions)} covered or blurred",
+        "sha256": redaction.file.sha256[:12],
     }
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.conf import settings
 
+from cases.packets.going_out import Sent
 from cases.packets.material import Material
 from cases.packets.models import Packet
+from cases.packets.rules import SentAs
 from me_office.shell.templatetags.office import moment
 
 TEXT = """\
@@ -54,6 +58,21 @@ living ones.
 PHOTOGRAPHS = """\
 data/photographs/          the photographs as the camera made them, unchanged
 """
+COPIES = """\
+data/photographs/          copies of the photographs without what the camera wrote into them (place,
+                           serial number); the log names each original's digest
+"""
+REDACTED = """\
+data/redactions.csv        which photographs go out as redacted copies, and why (also .json)
+"""
+OUTLINES = """\
+data/outlines/             what is drawn over photographs: outlines of findings with their numbers,
+                           measured lines; each drawing has its picture's size (SVG)
+"""
+MEASUREMENTS = """\
+data/measurements.csv      every measurement on a photograph: method, scale, 95 % interval; each
+                           size holds in the plane of the scale only (also .json)
+"""
 NO_PHOTOGRAPHS = """\
 The photographs themselves are not in this packet; the log names every one with its digest.
 """
@@ -70,14 +89,10 @@ def bag_name(material: Material, packet: Packet) -> str:
     return f"case-{material.case.label}-packet-{packet.number}".replace(" ", "-").replace("/", "-")
 
 
-def readme_text(material: Material, packet: Packet) -> str:
+def readme_text(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
     """Return the packet's README.txt."""
     asked = packet.request
     cause = f", cause {asked.cause_number}" if asked.cause_number else ""
-    parts = PHOTOGRAPHS if packet.with_photographs else ""
-    parts += ADDENDA if material.addenda else ""
-    parts += HISTORY if packet.with_history else ""
-    parts += "" if packet.with_photographs else f"\n{NO_PHOTOGRAPHS}"
     return TEXT.format(
         office=f"{settings.OFFICE_NAME}, {settings.OFFICE_ADDRESS}",
         number=packet.number,
@@ -86,5 +101,31 @@ def readme_text(material: Material, packet: Packet) -> str:
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
         name=bag_name(material, packet),
         digest=material.draft.sha256 if material.draft else "",
-        parts=parts,
+        parts=_parts(material, packet, sent),
     )
+
+
+def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
+    drawn = any(material.overlay_words_of(one) for one in material.photographs)
+    parts = ""
+    if packet.with_photographs:
+        parts += PHOTOGRAPHS if packet.camera_notes else COPIES
+    parts += REDACTED if any(each.is_redacted for each in sent) else ""
+    parts += OUTLINES if drawn else ""
+    parts += MEASUREMENTS if material.measurements else ""
+    parts += ADDENDA if material.addenda else ""
+    parts += HISTORY if packet.with_history else ""
+    if not packet.with_photographs:
+        parts += f"\n{NO_PHOTOGRAPHS}"
+    told = [_told(each) for each in sent if each.why and each.form is not SentAs.NOT_SENT]
+    return parts + ("\n" + "".join(told) if told else "")
+
+
+def _told(sent: Sent) -> str:
+    number, why = sent.one.photograph.number, sent.why.rstrip(".")
+    if sent.is_redacted:
+        return (
+            f"Photograph {number} is a redacted copy; its original is not in this packet. "
+            f"Reason: {why}.\n"
+        )
+    return f"Photograph {number} is the {sent.form}. {why}.\n"

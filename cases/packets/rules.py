@@ -52,9 +52,37 @@ def may_begin(state: PacketState, silent_for: timedelta) -> bool:
     )
 
 
-def photograph_name(number: int, sha256: str, extension: str) -> str:
+class SentAs(StrEnum):
+    """In which form a photograph goes out."""
+
+    ORIGINAL = "original"
+    REDACTED = "redacted copy"
+    COPY = "copy without the camera's notes"
+    NOT_SENT = "not sent"
+
+
+def sent_as(
+    *, with_photographs: bool, camera_notes: bool, redacted: bool, original_wanted: bool
+) -> SentAs:
+    """Decide in which form a photograph goes out.
+
+    Where a redacted copy stands it goes out, unless a person chose the original by name.
+    """
+    if not with_photographs:
+        return SentAs.NOT_SENT
+    if redacted and not original_wanted:
+        return SentAs.REDACTED
+    return SentAs.ORIGINAL if camera_notes else SentAs.COPY
+
+
+_NAME_PARTS = {SentAs.REDACTED: "redacted-", SentAs.COPY: "copy-"}
+
+
+def photograph_name(
+    number: int, sha256: str, extension: str, form: SentAs = SentAs.ORIGINAL
+) -> str:
     """Return a photograph's file name in a packet: P-007-<first 12 of its digest>.jpg."""
-    return f"P-{number:03d}-{sha256[:12]}.{extension}"
+    return f"P-{number:03d}-{_NAME_PARTS.get(form, '')}{sha256[:12]}.{extension}"
 
 
 def number_ranges(numbers: list[int]) -> list[list[int]]:

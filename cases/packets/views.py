@@ -19,6 +19,7 @@ from cases import access
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
+from cases.exhibits.queries import redactions_standing
 from cases.packets import actions, queries, store
 from cases.packets.forms import PacketForm, RetryForm
 from cases.packets.material import material_of
@@ -47,6 +48,7 @@ def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
     form = PacketForm(
         request.POST or None,
         requests=queries.open_requests_of(case_id),
+        redactions=list(redactions_standing(frame.case).values()),
         initial={"asked": _chosen_request(request, case_id)},
     )
     if request.method == "POST" and form.is_valid():

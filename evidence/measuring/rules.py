@@ -218,6 +218,19 @@ def result_words(result: Mapping[str, Any]) -> str:
     return ", ".join([*parts, IN_PLANE])
 
 
+def scale_words(inputs: Mapping[str, Any]) -> str:
+    """Name the scale: two points 50 mm apart, a published one, or marks that a person stated."""
+    published = PUBLISHED.get(inputs["scale_name"])
+    if published:
+        return published.title
+    picks = inputs["scale_points"]
+    if len(picks) == 2:
+        (x, y), (to_x, to_y) = picks[0]["mm"], picks[1]["mm"]
+        return f"straight, two points {math.hypot(to_x - x, to_y - y):g} mm apart"
+    kind = "card of known sides" if inputs["scale_name"] == "rectangle" else "right-angled"
+    return f"{kind}, {len(picks)} points as stated by the person measuring"
+
+
 def size_mm(result: Mapping[str, Any]) -> Decimal:
     """The length as a finding keeps it, to a tenth of a millimeter."""
     value = Decimal(repr(result["quantities"][0]["value"]))

@@ -1,0 +1,170 @@
+"""In which form each photograph goes out with a packet: original, redacted copy, bare copy."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from PIL import Image
+
+from cases.exhibits.models import Redaction
+from cases.packets.material import Material
+from cases.packets.models import Packet
+from cases.packets.rules import SentAs, photograph_name, sent_as
+from evidence import pictures, store
+from evidence.models import StoredFile
+from evidence.queries import PacketPhotograph
+
+EXTENSIONS = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/tiff": "tif",
+    "image/webp": "webp",
+    "image/heic": "heic",
+    "image/heif": "heif",
+}
+FOLDER = "photographs"
+COPY_QUALITY = 95
+COPY_WORDS = (
+    f"orientation applied, sRGB, 8 bits a channel, JPEG quality {COPY_QUALITY}, no metadata"
+)
+
+
+class OriginalChanged(Exception):
+    """A stored file no longer has its digest; nothing is packed from it."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(f"photograph {number}")
+        self.number = number
+
+
+class NoCopy(Exception):
+    """A photograph of which no copy without the camera's notes can be made."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(f"photograph {number}")
+        self.number = number
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A photograph with the form in which it goes out, and the file that then lies in the bag."""
+
+    one: PacketPhotograph
+    form: SentAs
+    redaction: Redaction | None
+    why: str
+    name: str = ""
+    sha256: str = ""
+    size_bytes: int = 0
+
+    @property
+    def path(self) -> str:
+        """Where it lies in the packet; empty when it is not sent."""
+        return f"{FOLDER}/{self.name}" if self.name else ""
+
+    @property
+    def is_redacted(self) -> bool:
+        """Tell whether something in it is hidden, so that the original stays in the office."""
+        return self.form is SentAs.REDACTED
+
+
+def going_out(
+    material: Material,
+    *,
+    with_photographs: bool = True,
+    camera_notes: bool = True,
+    originals: Sequence[str] = (),
+    originals_why: str = "",
+) -> list[Sent]:
+    """Decide for each photograph; where a redacted copy stands, it goes out unless named."""
+    sent = []
+    for one in material.photographs:
+        redaction = material.redactions.get(one.photograph.pk)
+        wanted = str(one.photograph.pk) in originals
+        form = sent_as(
+            with_photographs=with_photographs,
+            camera_notes=camera_notes,
+            redacted=redaction is not None,
+            original_wanted=wanted,
+        )
+        why = redaction.why if redaction and form is SentAs.REDACTED else ""
+        if redaction and wanted and form is not SentAs.NOT_SENT:
+            why = f"A redacted copy stands ({redaction.why}); not sent, because: {originals_why}"
+        sent.append(Sent(one, form, redaction, why))
+    return sent
+
+
+def of_packet(material: Material, packet: Packet) -> list[Sent]:
+    """Decide as the packet was asked for."""
+    return going_out(
+        material,
+        with_photographs=packet.with_photographs,
+        camera_notes=packet.camera_notes,
+        originals=packet.originals,
+        originals_why=packet.originals_why,
+    )
+
+
+def write_photographs(
+    folder: Path, sent: Sequence[Sent], beat: Callable[[int], None]
+) -> list[Sent]:
+    """Write what goes out, each file compared with its digest; return it with names and digests.
+
+    Raises OriginalChanged, NoCopy.
+    """
+    (folder / FOLDER).mkdir()
+    written = []
+    for done, each in enumerate(sent, start=1):
+        written.append(_write(folder / FOLDER, each))
+        beat(done)
+    return written
+
+
+def _write(folder: Path, sent: Sent) -> Sent:
+    number = sent.one.photograph.number
+    if sent.form is SentAs.COPY:
+        return _write_copy(folder, sent)
+    stored = (
+        sent.redaction.file if sent.is_redacted and sent.redaction else sent.one.photograph.file
+    )
+    extension = EXTENSIONS.get(stored.media_type, "bin")
+    name = photograph_name(number, stored.sha256, extension, sent.form)
+    digest, size = hashlib.sha256(), 0
+    with (folder / name).open("wb") as copy:
+        for chunk in store.original_chunks(stored):
+            digest.update(chunk)
+            size += len(chunk)
+            copy.write(chunk)
+    if digest.hexdigest() != stored.sha256:
+        raise OriginalChanged(number)
+    return replace(sent, name=name, sha256=stored.sha256, size_bytes=size)
+
+
+def _write_copy(folder: Path, sent: Sent) -> Sent:
+    photograph = sent.one.photograph
+    content = _bare_copy(photograph.file, photograph.number)
+    sha256 = hashlib.sha256(content).hexdigest()
+    name = photograph_name(photograph.number, sha256, "jpg", SentAs.COPY)
+    (folder / name).write_bytes(content)
+    return replace(sent, name=name, sha256=sha256, size_bytes=len(content))
+
+
+def _bare_copy(stored: StoredFile, number: int) -> bytes:
+    """The whole picture without a word of the camera, from an original that is still whole."""
+    if not store.is_whole(stored):
+        raise OriginalChanged(number)
+    try:
+        with store.open_stored(stored) as original:
+            picture = pictures.upright(original)
+    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
+        raise NoCopy(number) from error
+    # A fresh image: nothing of the original's notes goes along.
+    clean = Image.new("RGB", picture.size)
+    clean.paste(picture)
+    copy = io.BytesIO()
+    clean.save(copy, "JPEG", quality=COPY_QUALITY, optimize=True)
+    return copy.getvalue()
