@@ -32,3 +32,7 @@ class OfficeAdapter(DefaultAccountAdapter):
         from me_office.accounts.actions import change_own_password
 
         change_own_password(user, password=password)
+
+    def get_password_change_redirect_url(self, request: HttpRequest) -> str:
+        """Lead to the first page once a password is chosen."""
+        return "/"
