@@ -10,7 +10,8 @@ from django.db import connection
 from psycopg import sql
 
 from me_office.accounts.models import Staff
-from me_office.audit.management.commands.grant_app_role import KEPT
+from me_office.audit.guard import tables_that
+from me_office.audit.management.commands.grant_app_role import KEPT, NEVER_DELETED
 
 # Recorded for ever: not one of these may be open to DELETE.
 KEPT_TABLES = sorted(
@@ -133,3 +134,8 @@ def test_a_missing_role_without_a_password_is_said_plainly(
     monkeypatch.delenv("ME_APP_PASSWORD", raising=False)
     with pytest.raises(CommandError, match="set ME_APP_PASSWORD"):
         call_command("grant_app_role", role="office_unknown", verbosity=0)
+
+
+def test_every_table_that_is_kept_for_ever_is_among_those_closed_to_delete() -> None:
+    kept = {*tables_that("kept_for_ever"), *tables_that("append_only")}
+    assert kept - {*KEPT_TABLES, *NEVER_DELETED} == set()

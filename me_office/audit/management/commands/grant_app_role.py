@@ -15,7 +15,8 @@ from psycopg import sql
 KEPT = frozenset(
     {
         *("cases", "certification", "review", "court", "packets"),
-        *("findings", "evidence", "custody", "audit"),
+        *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "lacking"),
+        *("jobs", "audit"),
     }
 )
 # Written by triggers alone, with their owner's rights.
