@@ -47,7 +47,7 @@ def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="history")
     if not request.user.has_role(Role.SUPERVISOR):
         raise Refused("Who looked at a case is shown to supervisors.")
-    readers = queries.case_readers(case_id)
+    readers = queries.case_readers(case_id, before=_number(request.GET.get("before", "")))
     return render(request, "cases/readers.html", {"frame": frame, "readers": readers})
 
 

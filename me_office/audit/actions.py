@@ -10,7 +10,7 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from django.apps import apps
 from django.core.exceptions import ValidationError
-from django.db import connection, models, transaction
+from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
@@ -136,27 +136,33 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     return there  # type: ignore[no-any-return]
 
 
-def save_new(actor: Staff, record: RecordT) -> RecordT:
+def save_new(actor: Staff, record: RecordT, *, own_key: bool = False) -> RecordT:
     """Check and insert a new record; return the stored one if it was recorded before.
 
-    Raises Invalid, Conflict.
+    `own_key` says that nobody can have recorded it before: the action made the key itself, or
+    has looked for it already. Raises Invalid, Conflict.
     """
     record.created_by = actor
     record.changed_by = actor
-    there = recorded_before(record)
+    there = None if own_key else recorded_before(record)
     if there is not None:
         return there
-    _clean(record)
-    record.save(force_insert=True)
+    _clean_fields(record)
+    _write(record, lambda: record.save(force_insert=True))
     return record
 
 
 def save_next_version(actor: Staff, record: RecordT) -> RecordT:
     """Check and write a changed record as its next version. Raises Invalid."""
     record.changed_by = actor
-    _clean(record)
+    _clean_fields(record)
+    read = record.version
     record.version += 1
-    record.save()
+    try:
+        _write(record, record.save)
+    except BaseException:
+        record.version = read
+        raise
     return record
 
 
@@ -191,6 +197,46 @@ def _content(record: Record, *, leave_out: tuple[str, ...] = ()) -> dict[str, An
         for field in record._meta.concrete_fields
         if field.name not in bookkeeping
     }
+
+
+def _clean_fields(record: Record) -> None:
+    """Check the values of the fields. Raises Invalid, then with whatever else is wrong."""
+    try:
+        record.clean_fields(exclude=_loaded(record))
+        record.clean()
+    except ValidationError:
+        _clean(record)
+        raise
+
+
+def _loaded(record: Record) -> set[str]:
+    """Name the foreign keys whose record was read from the database or written to it.
+
+    They need not be asked for again: no record is ever deleted, and the table's own foreign key
+    stands behind it.
+    """
+    return {
+        field.name
+        for field in record._meta.concrete_fields
+        if field.is_relation
+        and field.is_cached(record)
+        and (there := getattr(record, field.name)) is not None
+        and not there._state.adding
+    }
+
+
+def _write(record: Record, write: Callable[[], None]) -> None:
+    """Write a record; what its table refuses is said beside the field. Raises Invalid.
+
+    The table knows what is unique and what must hold; asking before every write would need
+    several statements for each constraint, and would still miss whoever writes at the same time.
+    """
+    try:
+        with transaction.atomic():
+            write()
+    except IntegrityError:
+        _clean(record)
+        raise
 
 
 def _clean(record: Record) -> None:

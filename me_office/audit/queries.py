@@ -11,12 +11,14 @@ from uuid import UUID
 
 from django.contrib.auth.models import Group
 from django.db import models
+from django.utils import timezone
 
 from me_office.accounts.models import Staff
 from me_office.audit import words
 from me_office.audit.models import AccessEvent, AuditEvent
 
 ACTS_A_PAGE = 40
+LOOKS_A_PAGE = 200
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,26 @@ class History:
     next_before: int | None
 
 
+@dataclass(frozen=True)
+class Look:
+    """Somebody looked at one thing, once or several times on end."""
+
+    first_at: datetime
+    last_at: datetime
+    who: str
+    what: str
+    address: str
+    times: int
+
+
+@dataclass(frozen=True)
+class Readers:
+    """A page of who looked, newest first, and the key of the next page."""
+
+    looks: list[Look]
+    next_before: int | None
+
+
 def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
     """Return a page of the case's story in a fixed number of statements."""
     events = AuditEvent.objects.filter(case_id=case_id)
@@ -117,9 +139,32 @@ def acts_on(table: str, record_id: str, *, also: Iterable[str] = (), most: int =
     return _tell(rows)
 
 
-def case_readers(case_id: UUID, *, most: int = 100) -> list[AccessEvent]:
-    """Return who looked at a case lately, newest first."""
-    return list(AccessEvent.objects.filter(case_id=case_id).order_by("-id")[:most])
+def case_readers(case_id: UUID, *, before: int | None = None) -> Readers:
+    """Return a page of who looked at a case, newest first, in one statement."""
+    events = AccessEvent.objects.filter(case_id=case_id)
+    if before is not None:
+        events = events.filter(id__lt=before)
+    rows = list(events.order_by("-id")[: LOOKS_A_PAGE + 1])
+    shown = rows[:LOOKS_A_PAGE]
+    more = len(rows) > LOOKS_A_PAGE
+    return Readers(_looks(shown), shown[-1].pk if more else None)
+
+
+def _looks(events: Iterable[AccessEvent]) -> list[Look]:
+    # One person turning pages is one line: the same thing, from the same place, on the same day.
+    def same(event: AccessEvent) -> tuple[Any, ...]:
+        day = timezone.localtime(event.at).date()
+        return event.actor_id, event.what, event.address, day
+
+    looks = []
+    for _, group in groupby(events, key=same):
+        rows = list(group)
+        newest = rows[0]
+        what = words.look_words(newest.what)
+        looks.append(
+            Look(rows[-1].at, newest.at, newest.actor_name, what, newest.address, len(rows))
+        )
+    return looks
 
 
 def actors_of(case_id: UUID) -> list[dict[str, Any]]:

@@ -160,6 +160,11 @@ def act_words(act: str) -> str:
     return f"{verb} {article} {thing}"
 
 
+def look_words(what: str) -> str:
+    """Return what somebody looked at, in words: cause_and_manner -> cause and manner."""
+    return what.replace("_", " ")
+
+
 @cache
 def model_of(table: str) -> type[models.Model] | None:
     """Return the model of a table, or None."""

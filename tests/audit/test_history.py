@@ -11,11 +11,12 @@ from django.urls import reverse
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit import words
+from me_office.audit import queries, words
+from me_office.audit.actions import note_access
 from me_office.audit.guard import ALSO_WATCHED, tables_that
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
-from me_office.audit.queries import ACTS_A_PAGE, case_history, record_history
+from me_office.audit.queries import ACTS_A_PAGE, case_history, case_readers, record_history
 from tests.audit.test_frame import note_medication, rename_medication
 from tests.builders import make_case, make_staff
 
@@ -194,3 +195,23 @@ def test_measured_columns_are_told_with_their_unit_and_lettered_lines_are_not():
     assert words.value_words("findings_organweight", "weight_g", 640, {}) == "640 g"
     assert words.value_words("cases_scenereading", "value_c", 31.5, {}).endswith("°C")
     assert words.value_words("certification_certification", "cause_c", "Fall", {}) == "Fall"
+
+
+def test_looks_are_told_in_lines_and_page_by_key(told, monkeypatch):
+    case, anna = told
+    for what in ("scene", "scene", "cause_and_manner", "scene"):
+        note_access(anna, case_id=case.pk, what=what)
+    looks = case_readers(case.pk).looks
+    assert [(look.what, look.times) for look in looks[:3]] == [
+        ("scene", 1), ("cause and manner", 1), ("scene", 2),
+    ]  # fmt: skip
+    monkeypatch.setattr(queries, "LOOKS_A_PAGE", 3)
+    first = case_readers(case.pk)
+    assert sum(look.times for look in first.looks) == 3
+    second = case_readers(case.pk, before=first.next_before)
+    assert second.looks[0].what == "scene"
+    page = reverse("audit:case-readers", kwargs={"case_id": case.pk})
+    thorne = make_staff(Role.SUPERVISOR)
+    words_shown = as_person(thorne).get(page).content.decode()
+    assert "cause and manner" in words_shown
+    assert "?before=" in words_shown
