@@ -218,7 +218,7 @@ def _loaded(record: Record) -> set[str]:
     return {
         field.name
         for field in record._meta.concrete_fields
-        if field.is_relation
+        if isinstance(field, models.ForeignKey)
         and field.is_cached(record)
         and (there := getattr(record, field.name)) is not None
         and not there._state.adding
