@@ -13,7 +13,6 @@ from django.utils.dateparse import parse_datetime
 from cases import access
 from cases.access import Act
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence import actions, pictures, store
 from evidence.models import Photograph
 from evidence.upload_models import PhotographUpload
@@ -87,10 +86,12 @@ def _record(upload: PhotographUpload) -> Photograph:
     with parts.keeper().gathered(upload) as whole:
         incoming = pictures.check_picture(whole)
         with transaction.atomic():
-            case_for_update(upload.case_id)
-            upload.refresh_from_db()
-            if upload.photograph is not None:
-                return upload.photograph
+            # The upload first, then the action's case: nobody locks them the other way round.
+            now = PhotographUpload.objects.select_for_update(of=("self",)).get(pk=upload.pk)
+            if now.photograph is not None:
+                return now.photograph
+            if now.state != "complete":
+                raise Conflict("This upload is over.")
             photograph = actions.add_photograph(
                 upload.by,
                 case_id=upload.case_id,

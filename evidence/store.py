@@ -119,23 +119,43 @@ def in_folder() -> bool:
     return True
 
 
-def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
-    """Give the bytes their final name and row; the same bytes are kept once.
+@dataclass(frozen=True)
+class Entered:
+    """The row of incoming bytes, and whether it was made just now."""
 
-    Call it inside an action, as the last step: before it nothing of the file can be seen.
-    """
-    path = f"{folder}/{incoming.sha256[:2]}/{incoming.sha256}"
+    stored: StoredFile
+    made: bool
+
+
+def enter(incoming: Incoming, *, folder: str = ORIGINALS) -> Entered:
+    """Return the row of the bytes, made where there is none; `put_in_place` has to follow."""
     stored, made = StoredFile.objects.get_or_create(
         sha256=incoming.sha256,
         defaults={
             "size_bytes": incoming.size_bytes,
             "media_type": incoming.media_type,
-            "path": path,
+            "path": f"{folder}/{incoming.sha256[:2]}/{incoming.sha256}",
         },
     )
-    if made or not default_storage.exists(stored.path):
-        _move(incoming.path, stored.path, sha256=incoming.sha256)
-    return stored
+    return Entered(stored, made)
+
+
+def put_in_place(incoming: Incoming, entered: Entered) -> None:
+    """Give the bytes their final name; the same bytes are kept once.
+
+    Call it inside an action, as the last step: before it nothing of the file can be seen, and
+    whatever is refused after it would leave a file without a row.
+    """
+    path = entered.stored.path
+    if entered.made or not default_storage.exists(path):
+        _move(incoming.path, path, sha256=incoming.sha256)
+
+
+def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
+    """Give the bytes their row and their final name, where nothing that may fail follows."""
+    entered = enter(incoming, folder=folder)
+    put_in_place(incoming, entered)
+    return entered.stored
 
 
 def _move(source: str, target: str, *, sha256: str) -> None:

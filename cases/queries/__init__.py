@@ -11,8 +11,13 @@ from me_office.audit.errors import NotKnown
 
 
 def case_for_update(case_id: UUID) -> Case:
-    """Return the case, locked until the transaction ends. Raises NotKnown."""
-    case: Case | None = Case.objects.select_for_update().filter(pk=case_id).first()
+    """Return the case, locked until the transaction ends. Raises NotKnown.
+
+    Rows that only name the case (a file that begins to come in) need not wait for it: its key
+    never changes.
+    """
+    locked = Case.objects.select_for_update(no_key=True)
+    case: Case | None = locked.filter(pk=case_id).first()
     if case is None:
         raise NotKnown("There is no such case.")
     return case

@@ -40,6 +40,7 @@ def open_item(actor: Staff, case: Case, *, kind: str, title: str, entry: Mapping
             collected_at=entry.get("collected_at"),
             collected_by=entry.get("collected_by"),
         ),
+        own_key=True,
     )
 
 
@@ -60,6 +61,7 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
                 applied_at=entry.get("sealed_at") or collected_at or handed_over_at,
                 applied_by=str(collector),
             ),
+            own_key=True,
         )
         taker: Staff | None = entry.get("to_staff")
         party = str(entry.get("to_party") or "").strip() or (str(taker) if taker else "")
@@ -81,6 +83,7 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
                 purpose=str(entry.get("transfer_purpose") or "").strip(),
                 seal_state="intact",
             ),
+            own_key=True,
         )
 
 

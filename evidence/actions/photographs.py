@@ -109,35 +109,48 @@ def _keep(
     entry: Mapping[str, Any],
     now: datetime,
 ) -> Photograph:
-    case = photograph.case
-    last = Photograph.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
-    photograph.number = last + 1
+    last = Photograph.objects.filter(case=photograph.case).aggregate(last=Max("number"))["last"]
+    photograph.number = (last or 0) + 1
     photograph.item = open_item(
         actor,
-        case,
+        photograph.case,
         kind="photograph",
         title=f"Photograph {photograph.number}",
         entry={"collected_at": photograph.taken_at},
     )
-    photograph.file = store.publish(incoming)
-    save_new(actor, photograph)
-    received_at = entry.get("received_at") or now
+    entered = store.enter(incoming)
+    photograph.file = entered.stored
+    save_new(actor, photograph, own_key=True)
+    _seal_and_hand_over(actor, photograph, entry, entry.get("received_at") or now)
+    for finding_id in entry.get("finding_ids") or ():
+        _link(actor, photograph, finding_id, record_id=new_id())
+    photograph_id = str(photograph.pk)
+    transaction.on_commit(lambda: _ask_for_previews(photograph_id), robust=True)
+    store.put_in_place(incoming, entered)
+    return photograph
+
+
+def _seal_and_hand_over(
+    actor: Staff, photograph: Photograph, entry: Mapping[str, Any], received_at: datetime
+) -> None:
+    """Write the digest as the item's seal, and the passing from the photographer to the store."""
     save_new(
         actor,
         Seal(
-            case=case,
+            case=photograph.case,
             item=photograph.item,
             kind="digest",
-            number=incoming.sha256,
+            number=photograph.file.sha256,
             applied_at=received_at,
             applied_by=str(actor),
         ),
+        own_key=True,
     )
     by_hand = photograph.photographer == str(actor)
     save_new(
         actor,
         Transfer(
-            case=case,
+            case=photograph.case,
             item=photograph.item,
             from_party=photograph.photographer,
             from_staff=actor if by_hand else None,
@@ -147,12 +160,8 @@ def _keep(
             purpose=rules.ORIGINAL_PURPOSE,
             seal_state="intact",
         ),
+        own_key=True,
     )
-    for finding_id in entry.get("finding_ids") or ():
-        _link(actor, photograph, finding_id, record_id=new_id())
-    photograph_id = str(photograph.pk)
-    transaction.on_commit(lambda: _ask_for_previews(photograph_id), robust=True)
-    return photograph
 
 
 def _ask_for_previews(photograph_id: str) -> None:

@@ -14,7 +14,7 @@ from typing import Any, Protocol
 from uuid import UUID, uuid4
 
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from cases import access
@@ -71,24 +71,32 @@ def begin_upload(
         same = queries.photograph_with_digest(case, stated_sha256)
         if same is not None:
             raise AlreadyInCase(same)
-    kept = json.loads(json.dumps(dict(entry), cls=DjangoJSONEncoder))
-    upload, made = PhotographUpload.objects.get_or_create(
-        pk=upload_id,
-        defaults={
-            "case": case,
-            "by": actor,
-            "name": name[-255:],
-            "size_bytes": size_bytes,
-            "stated_sha256": stated_sha256,
-            "entry": kept,
-            "heard_at": timezone.now(),
-        },
+    upload = there or _insert(
+        PhotographUpload(
+            pk=upload_id,
+            case=case,
+            by=actor,
+            name=name[-255:],
+            size_bytes=size_bytes,
+            stated_sha256=stated_sha256,
+            entry=json.loads(json.dumps(dict(entry), cls=DjangoJSONEncoder)),
+            heard_at=timezone.now(),
+        )
     )
-    same_file = (upload.case_id, upload.by_id, upload.size_bytes) == (case.pk, actor.pk, size_bytes)
-    if not made and not same_file:
+    if (upload.case_id, upload.by_id, upload.size_bytes) != (case.pk, actor.pk, size_bytes):
         raise Conflict("An upload with this key is another file.")
-    if not made and upload.state in {"expired", "withdrawn"}:
+    if upload.state in {"expired", "withdrawn"}:
         raise Conflict("This upload is over. Choose the file again.")
+    return upload
+
+
+def _insert(upload: PhotographUpload) -> PhotographUpload:
+    """Insert an upload, or return the row that a twin request inserted in this moment."""
+    try:
+        with transaction.atomic():
+            upload.save(force_insert=True)
+    except IntegrityError:
+        return PhotographUpload.objects.get(pk=upload.pk)
     return upload
 
 
@@ -106,6 +114,7 @@ def upload_of(actor: Staff, case_id: UUID, upload_id: UUID) -> PhotographUpload:
     upload = PhotographUpload.objects.filter(pk=upload_id, case=case, by=actor).first()
     if upload is None:
         raise NotKnown("There is no such upload.")
+    upload.case, upload.by = case, actor
     return upload
 
 
@@ -140,7 +149,6 @@ def receive_piece(
         if whole.digest() != checksum.digest:
             raise ChecksumMismatch("The piece came with other bytes than were sent.")
         noted.catch_up()
-    upload.refresh_from_db()
     return upload
 
 
@@ -173,18 +181,21 @@ class _Noted:
     def __call__(self, offset: int, length: int, sha256: str) -> bool:
         """Note a run of bytes; False when another connection has taken over."""
         pieces = rules.with_run(self.upload.pieces, offset, length, sha256)
-        received = offset + length
-        whole = received == self.upload.size_bytes
+        received, now = offset + length, timezone.now()
+        state = "complete" if received == self.upload.size_bytes else "receiving"
         mine = PhotographUpload.objects.filter(
             pk=self.upload.pk, claim=self.claim, state="receiving"
         )
         noted = mine.update(
             pieces=pieces,
             received_bytes=received,
-            state="complete" if whole else "receiving",
-            heard_at=timezone.now(),
+            state=state,
+            heard_at=now,
         )
-        self.upload.pieces = pieces
+        if noted:
+            self.upload.pieces = pieces
+            self.upload.received_bytes, self.upload.state = received, state
+            self.upload.heard_at = now
         return bool(noted)
 
     def later(self, offset: int, length: int, sha256: str) -> bool:
@@ -204,7 +215,9 @@ def withdraw_upload(actor: Staff, *, case_id: UUID, upload_id: UUID) -> None:
     upload = upload_of(actor, case_id, upload_id)
     if upload.state == "taken in":
         raise Conflict("This file is a photograph of the case; withdraw the photograph instead.")
-    PhotographUpload.objects.filter(pk=upload.pk).update(state="withdrawn", claim=None)
+    mine = PhotographUpload.objects.filter(pk=upload.pk).exclude(state="taken in")
+    if not mine.update(state="withdrawn", claim=None):
+        raise Conflict("This file has just become a photograph; withdraw the photograph instead.")
     parts.keeper().remove(upload.pk)
 
 

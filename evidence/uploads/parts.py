@@ -11,7 +11,7 @@ import os
 import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any, cast
@@ -65,17 +65,24 @@ class InFolder:
         with os.fdopen(handle, "r+b", buffering=0) as file, ThreadPoolExecutor(1) as helper:
             file.truncate(offset)  # what a dead server wrote and did not note comes again
             file.seek(offset)
+            hashing: Future[None] | None = None
             try:
                 for block in blocks:
-                    hashing = helper.submit(digest.update, block)
                     _write_all(file, block)
-                    hashing.result()
                     length += len(block)
+                    # A helper digests what was written while this thread goes on; never more
+                    # than one block behind, so that memory holds two and not the file.
+                    if hashing is not None:
+                        hashing.result()
+                    hashing = helper.submit(digest.update, block)
                     if length - noted >= NOTED_EVERY:
+                        hashing.result()
                         noted = length
                         _note(note, offset, length, digest)
             finally:
                 os.fsync(file.fileno())
+                if hashing is not None:
+                    hashing.result()
                 if length > noted:
                     _note(note, offset, length, digest)
 

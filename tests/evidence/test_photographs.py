@@ -206,3 +206,14 @@ def test_nothing_of_a_refused_file_stays(vasko):
     ):
         pictures.check_picture(incoming)
     assert default_storage.listdir("incoming")[1] == []
+
+
+def test_what_is_refused_last_has_not_put_the_file_in_its_place(vasko):
+    case, content = make_case(), picture_bytes(shade=17)
+    sha256 = hashlib.sha256(content).hexdigest()
+    with pytest.raises(NotKnown, match="no such finding"):
+        add(vasko, case, content, finding_ids=[make_finding(make_case(), vasko).pk])
+    assert Photograph.objects.count() == StoredFile.objects.count() == 0
+    assert not default_storage.exists(f"originals/{sha256[:2]}/{sha256}")
+    assert default_storage.listdir("incoming")[1] == []
+    assert add(vasko, case, content).number == 1
