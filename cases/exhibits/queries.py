@@ -11,7 +11,10 @@ from django.db.models import Count, Prefetch, Q, QuerySet
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case
 from cases.queries import case_for_update
+from evidence.measuring.drawing import drawn_lines, line_sizes
+from evidence.measuring.models import Measurement
 from evidence.models import DerivedImage, Photograph, PhotographFinding, StoredFile
+from evidence.outlines import upright_size
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
 from me_office.jobs.queries import with_progress
@@ -91,6 +94,25 @@ def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
 def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return what a court is shown: exhibits whose photograph was not withdrawn."""
     return [one for one in exhibits_of(exhibit_set) if not one.photograph.is_voided]
+
+
+def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
+    """Give each exhibit what was measured on its photograph, as `drawn`; one statement.
+
+    With `drawn` come the upright picture's sides and the sizes of words and ends (`lines`).
+    """
+    rows = Measurement.objects.standing().filter(
+        photograph__in=[one.photograph_id for one in exhibits]
+    )
+    measured: dict[UUID, list[Measurement]] = {}
+    for row in rows.order_by("number"):
+        measured.setdefault(row.photograph_id, []).append(row)
+    for exhibit in exhibits:
+        width, height = upright_size(exhibit.photograph)
+        there: Any = exhibit
+        there.drawn = [drawn_lines(one) for one in measured.get(exhibit.photograph_id, [])]
+        there.lines = {"width": width, "height": height, **line_sizes(width, height)}
+    return list(exhibits)
 
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:

@@ -105,7 +105,7 @@ def printed_measurements(measurements: Iterable[Measurement]) -> list[dict[str, 
                     if part
                 ),
                 "scale": f"{scale_words(one.inputs)}; residual {one.residual}",
-                "method": f"{one.method} {one.method_version}",
+                "method": f"{one.method.replace('_', ' ')} {one.method_version}",
             }
         )
     return rows

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 from django.conf import settings
@@ -56,8 +57,9 @@ decided by the law of the place: this packet may hold pictures of a dead person 
 living ones.
 """
 PHOTOGRAPHS = """\
-data/photographs/          the photographs as the camera made them, unchanged
+data/photographs/          the photographs as the camera made them, unchanged{but}
 """
+BUT = "; what is redacted\n                           is named so"
 COPIES = """\
 data/photographs/          copies of the photographs without what the camera wrote into them (place,
                            serial number); the log names each original's digest
@@ -108,9 +110,10 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[Sent]) -> str
 def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
     drawn = any(material.overlay_words_of(one) for one in material.photographs)
     parts = ""
+    redacted = any(each.is_redacted for each in sent)
     if packet.with_photographs:
-        parts += PHOTOGRAPHS if packet.camera_notes else COPIES
-    parts += REDACTED if any(each.is_redacted for each in sent) else ""
+        parts += PHOTOGRAPHS.format(but=BUT if redacted else "") if packet.camera_notes else COPIES
+    parts += REDACTED if redacted else ""
     parts += OUTLINES if drawn else ""
     parts += MEASUREMENTS if material.measurements else ""
     parts += ADDENDA if material.addenda else ""
@@ -123,9 +126,10 @@ def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
 
 def _told(sent: Sent) -> str:
     number, why = sent.one.photograph.number, sent.why.rstrip(".")
+    words = f"Photograph {number} is the {sent.form}. {why}."
     if sent.is_redacted:
-        return (
+        words = (
             f"Photograph {number} is a redacted copy; its original is not in this packet. "
-            f"Reason: {why}.\n"
+            f"Reason: {why}."
         )
-    return f"Photograph {number} is the {sent.form}. {why}.\n"
+    return textwrap.fill(words, 96, subsequent_indent="    ") + "\n"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 from uuid import UUID
 
@@ -18,8 +17,8 @@ from cases.course import CaseFrame, case_frame
 from evidence import store
 from evidence.forms import WithdrawForm
 from evidence.measuring import actions, making, queries, rules
+from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
-from evidence.measuring.models import Measurement
 from evidence.models import Photograph
 from evidence.queries import case_to_see, finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
@@ -80,11 +79,10 @@ def page_of(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[s
         ).why,
         "width": width,
         "height": height,
-        "font_size": round(max(width, height) / 50),
-        "end_radius": round(max(width, height) / 160),
+        **line_sizes(width, height),
         "scale_choices": SCALE_CHOICES,
         "kind_choices": [(each.value, each.value.capitalize()) for each in MeasureKind],
-        "drawn": [_drawn(each) for each in measurements],
+        "drawn": [drawn_lines(each) for each in measurements],
         "scales": [_published(each) for each in PUBLISHED.values()],
     }  # fmt: skip
 
@@ -97,33 +95,6 @@ def copies_context(shown: Photograph) -> dict[str, Any]:
         "asked": asked,
         "under_way": any(one.is_under_way for one in asked),
     }
-
-
-def _drawn(measurement: Measurement) -> dict[str, Any]:
-    """A kept measurement as lines and words; the words lie along the way from end to end."""
-    points = measurement.points
-    closed = measurement.kind == "area"
-    (x, y), (to_x, to_y) = points[0], points[len(points) // 2] if closed else points[-1]
-    turn = math.degrees(math.atan2(to_y - y, to_x - x))
-    if closed:
-        at, turn = _above(points), 0.0
-    else:
-        at = ((x + to_x) / 2, (y + to_y) / 2)
-        turn += 180 if abs(turn) > 90 else 0
-    return {
-        "label": str(measurement),
-        "words": f"{measurement.short_words}, {rules.IN_PLANE}",
-        "path": " ".join(f"{px:.1f},{py:.1f}" for px, py in points),
-        "ends": [(f"{px:.1f}", f"{py:.1f}") for px, py in points],
-        "at": tuple(f"{each:.1f}" for each in at),
-        "turn": f"{turn:.1f}",
-        "closed": closed,
-    }
-
-
-def _above(points: list[list[float]]) -> tuple[float, float]:
-    middle = sum(px for px, _ in points) / len(points)
-    return middle, min(py for _, py in points)
 
 
 def _published(scale: Any) -> dict[str, Any]:

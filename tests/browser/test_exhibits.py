@@ -14,6 +14,7 @@ from playwright.sync_api import expect
 from cases.exhibits import burning, tasks
 from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
+from evidence.tasks import derive_images
 from me_office.accounts.roles import Role
 from tests.builders import make_case, make_staff
 from tests.exhibits.builders import (
@@ -23,6 +24,7 @@ from tests.exhibits.builders import (
     make_redaction,
     make_set,
 )
+from tests.measuring.pictures import SIZE, measured, photograph_with_scale
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -83,6 +85,11 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     with page.expect_response(lambda answer: answer.url.endswith("/large/")):
         page.keyboard.press("z")
     assert picture.bounding_box()["width"] == pytest.approx(2 * small, rel=0.01)
+    page.keyboard.press("z")
+    page.keyboard.press("z")
+    page.mouse.move(400, 300)
+    steered = pointer.bounding_box()
+    assert abs(steered["x"] + steered["width"] / 2 - 400) < 2
     page.keyboard.press("h")
     expect(page.get_by_text("H shows again")).to_be_visible()
     page.keyboard.press("n")
@@ -92,6 +99,32 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
     page.keyboard.press("Escape")
     expect(page.get_by_role("heading", name="Trial, county against Doe")).to_be_visible()
+
+
+def test_a_measured_line_is_shown_when_a_key_asks_for_it(page, live_server):
+    vasko = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
+    photograph = photograph_with_scale(vasko, make_case(by=vasko))
+    derive_images(photograph_id=str(photograph.pk))
+    measured(vasko, photograph)
+    made = make_set(vasko, photograph.case)
+    make_exhibit(vasko, made, photograph)
+    signed_in(page, live_server)
+    page.goto(f"/cases/{made.case_id}/exhibits/{made.pk}/present/")
+    words = page.get_by_text("3.00 cm (2.94 to 3.06)", exact=True)
+    expect(words).to_be_hidden()
+    page.keyboard.press("m")
+    expect(words).to_be_visible()
+    expect(page.get_by_text("in the plane of the scale", exact=True)).to_be_visible()
+    picture = page.get_by_role("img", name=re.compile("^Exhibit 1")).bounding_box()
+    placed = words.bounding_box()
+    # The line runs from (300, 400) to (600, 400): its words stand above its middle.
+    width, height = SIZE
+    scale = min(picture["width"] / width, picture["height"] / height)
+    left = picture["x"] + (picture["width"] - width * scale) / 2
+    assert abs(placed["x"] + placed["width"] / 2 - (left + 450 * scale)) < 3
+    page.keyboard.press("m")
+    expect(words).to_be_hidden()
+    assert "in the plane of the scale" not in page.get_by_role("main").inner_text()
 
 
 def test_exhibits_are_ordered_by_buttons_and_by_dragging(page, live_server, trial):

@@ -26,7 +26,7 @@ def present(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     context = {
         "case_id": case.pk,
         "exhibit_set": shown,
-        "exhibits": queries.exhibits_to_present(shown),
+        "exhibits": queries.with_lines(queries.exhibits_to_present(shown)),
     }
     answer = render(request, "exhibits/present.html", context)
     answer["Cache-Control"] = "private, no-store"

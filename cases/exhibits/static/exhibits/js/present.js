@@ -15,7 +15,7 @@ widget("courtroom", (room) => {
   const pointer = part("pointer");
   const nothing = part("nothing");
   const said = part("said");
-  const state = { index: 0, zoom: 0, across: 0.5, down: 0.5 };
+  const state = { index: 0, zoom: 0, across: 0.5, down: 0.5, lines: false };
 
   const current = () => exhibits[state.index];
   const words = () => current()?.querySelector("h1").textContent ?? "";
@@ -40,23 +40,24 @@ widget("courtroom", (room) => {
     const zoom = ZOOMS[state.zoom];
     pointer.style.setProperty("--at-across", `${state.across * 100}%`);
     const frame = exhibit?.querySelector('[data-part="frame"]');
-    const picture = exhibit?.querySelector('[data-part="picture"]');
     if (!frame) return;
     const box = frame.getBoundingClientRect();
     const share = box.height / room.getBoundingClientRect().height;
     pointer.style.setProperty("--at-down", `${state.down * share * 100}%`);
+    const lines = exhibit.querySelector('[data-part="lines"]');
+    if (lines) lines.toggleAttribute("hidden", !state.lines);
     /* What is under the pointer stays under it; without one the place it would have. */
     const shift = zoom - 1;
-    picture.style.setProperty("--zoom", String(zoom));
-    picture.style.setProperty("--across", `${(0.5 - state.across) * shift * box.width}px`);
-    picture.style.setProperty("--down", `${(0.5 - state.down) * shift * box.height}px`);
+    frame.style.setProperty("--zoom", String(zoom));
+    frame.style.setProperty("--across", `${(0.5 - state.across) * shift * box.width}px`);
+    frame.style.setProperty("--down", `${(0.5 - state.down) * shift * box.height}px`);
     if (zoom > 1) sharpen();
   };
 
   const go = (by) => {
     const index = Math.min(exhibits.length - 1, Math.max(0, state.index + by));
     if (index === state.index) return;
-    Object.assign(state, { index, zoom: 0, across: 0.5, down: 0.5 });
+    Object.assign(state, { index, zoom: 0, across: 0.5, down: 0.5, lines: false });
     draw();
     said.textContent = words();
   };
@@ -94,6 +95,9 @@ widget("courtroom", (room) => {
     else if (key.toLowerCase() === "z") {
       state.zoom = (state.zoom + 1) % ZOOMS.length;
       draw();
+    } else if (key.toLowerCase() === "m") {
+      state.lines = !state.lines;
+      draw();
     } else if (key.toLowerCase() === "a") pointer.hidden = !pointer.hidden;
     else if (key in MOVES) arrow(key, event.shiftKey);
     else return false;
@@ -103,6 +107,15 @@ widget("courtroom", (room) => {
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     if (act(event)) event.preventDefault();
+  });
+  /* The mouse steers the pointer too, while it is shown. */
+  room.addEventListener("pointermove", (event) => {
+    const frame = current()?.querySelector('[data-part="frame"]');
+    if (pointer.hidden || !frame) return;
+    const box = frame.getBoundingClientRect();
+    state.across = within((event.clientX - box.left) / box.width);
+    state.down = within((event.clientY - box.top) / box.height);
+    draw();
   });
   window.addEventListener("resize", draw);
   draw();
