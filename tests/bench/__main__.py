@@ -57,6 +57,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
     import django
 
     django.setup()
+    from tests.bench.evidence import evidence_times
     from tests.bench.measuring import measured
     from tests.bench.methods import method_times
     from tests.bench.offices import Office, bring_up_to_date, known_offices, make_empty, make_office
@@ -70,18 +71,20 @@ def _run(asked: Namespace, servers: Servers) -> None:
     if EMPTY not in servers.databases():
         _tell("Migrating an empty database.")
         make_empty(servers)
-    for cases in asked.cases:
+    measures = [measure for measure in MEASURES if asked.only in measure.title]
+    sizes = asked.cases if measures else []
+    for cases in sizes:
         if cases not in known:
             _tell(f"Building an office of {cases} cases.")
             known[cases] = make_office(servers, cases, _tell)
-    offices = [Office(servers, cases) for cases in asked.cases]
-    results = Results([known[cases] for cases in asked.cases], asked.requests)
+    offices = [Office(servers, cases) for cases in sizes]
+    results = Results([known[cases] for cases in sizes], asked.requests)
     results.load_before = os.getloadavg()
-    for measure in MEASURES:
-        if asked.only in measure.title:
-            taken = measured(measure, offices, requests=asked.requests, warm=3)
-            results.lines.append(Line(measure, taken))
-            _tell(f"  {measure.title}")
+    for measure in measures:
+        taken = measured(measure, offices, requests=asked.requests, warm=3)
+        results.lines.append(Line(measure, taken))
+        _tell(f"  {measure.title}")
+    results.compared = evidence_times(servers, asked.only)
     results.methods = method_times()
     results.load_after = os.getloadavg()
     path = results.keep(asked.out)

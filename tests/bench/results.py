@@ -7,10 +7,11 @@ import os
 import platform
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
+from tests.bench.evidence import Compared
 from tests.bench.measuring import (
     MOST_P95_MS,
     MOST_RATIO,
@@ -59,6 +60,7 @@ class Results:
     requests: int
     lines: list[Line] = field(default_factory=list)
     methods: list[MethodTime] = field(default_factory=list)
+    compared: list[Compared] = field(default_factory=list)
     load_before: tuple[float, ...] = ()
     load_after: tuple[float, ...] = ()
 
@@ -76,7 +78,15 @@ class Results:
             )
             missed = "* " + ", ".join(line.missed) if line.missed else ""
             lines.append(f"{line.measure.title:30}{cells}{line.ratio:7.2f}  {missed}".rstrip())
-        return "\n".join([*lines, "", *self._methods(), "", *self._notes()])
+        said = [*lines, "", *self._compared(), "", *self._methods(), "", *self._notes()]
+        return "\n".join(said)
+
+    def _compared(self) -> list[str]:
+        return [
+            f"{one.title:30}{one.value:8.2f} {one.unit}; target {one.wanted}"
+            + (f"  * {one.missed}" if one.missed else "")
+            for one in self.compared
+        ]
 
     def _methods(self) -> list[str]:
         return [
@@ -138,6 +148,7 @@ class Results:
                 }
                 for line in self.lines
             ],
+            "compared": [asdict(one) for one in self.compared],
             "methods": [
                 {"title": one.title, "seconds": one.seconds, "rate": one.rate, "unit": one.unit}
                 for one in self.methods

@@ -12,6 +12,7 @@ from django.db import connection, models
 from cases.models import Case
 from cases.rules import CaseState
 from me_office.audit.models import AccessEvent, AuditEvent
+from tests.bench.evidence import FIXITY, INGEST, LOG, TITLES, log_of, speeds
 from tests.bench.measuring import MOST_STATEMENTS, Counter, Taken, measured
 from tests.bench.methods import method_times
 from tests.bench.office import build_office
@@ -102,3 +103,23 @@ def test_the_methods_are_timed():
     times = method_times(repeat=1)
     assert times[0].amount == 10_000
     assert all(one.rate > 0 for one in times)
+
+
+def test_photographs_are_put_beside_what_is_wanted_of_them(tmp_path):
+    slow = speeds({"ingest": 0.41, "fixity": 0.8})
+    assert [(one.title, one.missed) for one in slow] == [(INGEST, "slow"), (FIXITY, "")]
+    results = Results([], requests=1, compared=slow)
+    assert f"{INGEST:30}    0.41 of the speed of plain Python; target at least 0.5  * slow" in (
+        results.table()
+    )
+    results.keep(tmp_path)
+    kept = json.loads((tmp_path / "bench.json").read_text())["compared"]
+    assert [one["value"] for one in kept] == [0.41, 0.8]
+    assert set(TITLES) == {INGEST, FIXITY, LOG}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_long_log_is_opened_in_a_browser():
+    statements, opened = log_of(62, visits=1)
+    assert (statements.missed, opened.title) == ("", LOG)
+    assert opened.value > 0
