@@ -22,7 +22,8 @@ from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AccessEvent
 
-PAGE = 120
+# Three screens of the grid; the next ones come before the last of these is reached.
+PAGE = 60
 
 
 @dataclass(frozen=True)
