@@ -20,6 +20,7 @@ from cases.course import CaseFrame, case_frame
 from findings import chart_views, lividity, queries, vocabulary, wound_paths
 from findings.body.drawing import Mark, chart_svg
 from findings.body.marks import CLASSES
+from findings.fitting import fitting_finding
 from findings.models import Examination, Finding
 from findings.models import Mark as MarkRow
 from findings.placing import drawn_line_words, share_of_surface
@@ -217,6 +218,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "mark_rows": [(mark, _line_words(selected, mark), _area_words(mark)) for mark in marks],
         "paths": queries.path_rows(selected),
         "path_limits": wound_paths.LIMITS,
+        "fitting": fitting_finding(selected),
         "offers_path": offers_path(selected.mechanism, selected.term),
         "place_small": begin_small(selected.place),
         "grouped_with": with_it,

@@ -52,7 +52,7 @@ def compute(inputs: Inputs) -> Outcome:
         raise BadInput("step_h", f"is too small: not more than {MOST_POINTS} points")
     constant = float(cooling_constant(mass, factor))
     if ambient >= TEMPERATURE_AT_DEATH_C:
-        return refusal("ambient at or above 37.2 C: the body does not cool")
+        return refusal("ambient at or above 37.2 °C: the body does not cool")
     if constant >= 0:
         return refusal(
             f"corrected mass above {LARGEST_CORRECTED_MASS_KG:.1f} kg: the model has no curve",

@@ -140,6 +140,44 @@ def cooling_curve_svg(
     return _frame(plot_id, "Expected cooling curve", words, HEIGHT, parts)
 
 
+def cooling_range_svg(
+    curves: Sequence[Sequence[CurvePoint]],
+    *,
+    ambients_c: tuple[float, float],
+    rectal_c: float,
+    span_h: tuple[float, float],
+    plot_id: str = "cooling-range",
+) -> str:
+    """Expected cooling at the coolest and the warmest likely ambient temperature.
+
+    The reading is a bar from the earliest to the latest hours that the whole range gives with its
+    tolerance, since no single curve is known.
+    """
+    last_h = max(curve[-1].t_h for curve in curves)
+    x = _scale(0, last_h, LEFT, WIDTH - RIGHT)
+    low_c = min(*ambients_c, *(point.rectal_c for curve in curves for point in curve))
+    high_c = max(point.rectal_c for curve in curves for point in curve)
+    degrees = (math.floor(low_c) - 1, math.ceil(high_c))
+    y = _scale(*degrees, HEIGHT - BOTTOM, TOP)
+    parts = _axes(x, y, (0, last_h), degrees)
+    cool, warm = ([(x(p.t_h), y(p.rectal_c)) for p in curve] for curve in curves)
+    parts.append(_path([*cool, *reversed(warm)], "plot-band", BAND, closed=True))
+    parts += [_path(points, "plot-line", LINE) for points in (cool, warm)]
+    for ambient_c in ambients_c:
+        parts.append(_line(LEFT, y(ambient_c), WIDTH - RIGHT, y(ambient_c), "plot-ambient"))
+        parts.append(_text(WIDTH - RIGHT, y(ambient_c) - 4, f"ambient {ambient_c:g} °C", "end"))
+    early, late, level = x(span_h[0]), x(span_h[1]), y(rectal_c)
+    bar = 'stroke="currentColor" stroke-width="3"'
+    parts.append(_line(early, level, late, level, "plot-reading", bar))
+    parts += [_line(at, level - 6, at, level + 6, "plot-reading", bar) for at in (early, late)]
+    words = (
+        f"Expected cooling between an ambient temperature of {ambients_c[0]:g} °C and one of "
+        f"{ambients_c[1]:g} °C over {last_h:g} hours. The bar is the reading of {rectal_c:.1f} °C: "
+        f"{span_h[0]:.1f} to {span_h[1]:.1f} hours over the whole range with its tolerance."
+    )
+    return _frame(plot_id, "Expected cooling over a range of ambients", words, HEIGHT, parts)
+
+
 def _axes(
     x: Callable[[float], float],
     y: Callable[[float], float],

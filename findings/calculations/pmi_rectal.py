@@ -6,15 +6,15 @@ ambient range gives the range of all estimates inside it. The model can also be 
 
 Formula:
     Q = (Tr - Ta) / (37.2 - Ta)
-    Ta up to 23.2 C:   Q = 1.25 exp(B t) - 0.25 exp(5 B t)
-    Ta above 23.2 C:   Q = 1.11 exp(B t) - 0.11 exp(10 B t)
+    Ta up to 23.2 °C:   Q = 1.25 exp(B t) - 0.25 exp(5 B t)
+    Ta above 23.2 °C:   Q = 1.11 exp(B t) - 0.11 exp(10 B t)
     B = -1.2815 (CF m)^-0.625 + 0.0284
-    Tr rectal and Ta ambient temperature in C, m body mass in kg, CF corrective factor,
+    Tr rectal and Ta ambient temperature in °C, m body mass in kg, CF corrective factor,
     t hours since death. Solved for t by bracketing. Band: t +- 2.8 / 3.2 / 4.5 h for CF 1,
     t +- 2.8 / 4.5 / 7.0 h for any other CF, while Q is above 0.5 / above 0.3 / from 0.2.
 
 Range:
-    Q from 0.2 to 1; below 0.2 only a minimum is reported. Ambient about -10 to 35 C and body mass
+    Q from 0.2 to 1; below 0.2 only a minimum is reported. Ambient about -10 to 35 °C and body mass
     10 to 200 kg (the nomogram axes, from memory): outside them the result carries a warning.
     Corrected mass CF m below 443.6 kg, where B reaches 0 (computed). Constant mean ambient.
 
@@ -35,8 +35,8 @@ Cautions:
       temperature (Althaus and Henssge, Forensic Sci Int 1999;99:171-178, found no procedure).
     - An independent check on 84 cooling curves found the 95 % limits problematic and the time
       overestimated in heavy, large bodies (Hubig et al. 2015, PubMed 26028161, abstract).
-    - Near death the curve is flat: a reading error of 0.1 C is then about an hour.
-    - The two ranges of ambient temperature do not join: near 23 C the estimates differ by hours.
+    - Near death the curve is flat: a reading error of 0.1 °C is then about an hour.
+    - The two ranges of ambient temperature do not join: near 23 °C the estimates differ by hours.
     - Corrective factors of about 1.4 and more were established for 70 kg. Their dependence on
       body weight (Henssge 1992) is not computed here: no citable table was found.
     - A range, never a moment. It supports the judgement of a licensed pathologist and does not
@@ -79,7 +79,7 @@ def _warnings(ambients: tuple[float, ...], mass_kg: float, factor: float) -> tup
     if not NOMOGRAM_MASS_KG[0] <= mass_kg <= NOMOGRAM_MASS_KG[1]:
         found.append("body mass outside the nomogram range 10-200 kg (range from memory)")
     if min(ambients) < NOMOGRAM_AMBIENT_C[0] or max(ambients) > NOMOGRAM_AMBIENT_C[1]:
-        found.append("ambient outside the nomogram range -10 to 35 C (range from memory)")
+        found.append("ambient outside the nomogram range -10 to 35 °C (range from memory)")
     if not FACTOR_RANGE[0] <= factor <= FACTOR_RANGE[1]:
         found.append("corrective factor outside the published range 0.35 to 2.4")
     if factor >= FACTOR_NEEDS_WEIGHT and mass_kg != FACTOR_BODY_KG:
@@ -93,9 +93,9 @@ def _warnings(ambients: tuple[float, ...], mass_kg: float, factor: float) -> tup
 def _cannot_cool(ambient_c: float, rectal_c: float, constant: float) -> str | None:
     """Why no curve can lead from death to this reading, or None."""
     if ambient_c >= TEMPERATURE_AT_DEATH_C:
-        return "ambient at or above 37.2 C: the body does not cool"
+        return "ambient at or above 37.2 °C: the body does not cool"
     if rectal_c > TEMPERATURE_AT_DEATH_C:
-        return "rectal temperature above 37.2 C: warmer than the model starts (Q above 1)"
+        return "rectal temperature above 37.2 °C: warmer than the model starts (Q above 1)"
     if constant >= 0:
         return (
             f"corrected mass above {LARGEST_CORRECTED_MASS_KG:.1f} kg: "

@@ -16,6 +16,7 @@ from findings.calculations.plots import (
     CurvePoint,
     OrganBar,
     cooling_curve_svg,
+    cooling_range_svg,
     organ_weights_svg,
     time_line_svg,
 )
@@ -66,34 +67,51 @@ def _plot(svg: str, caption: str) -> Plot:
 
 
 def _cooling(inputs: Mapping[str, Any], result: Mapping[str, Any]) -> Plot | None:
-    hours, ambient = result.get("t_h"), inputs.get("ambient_C")
-    if isinstance(ambient, list):
-        ambient = ambient[0] if len(set(ambient)) == 1 else None
-    high = result.get("high_h")
-    if hours is None or ambient is None or high is None or high > LONGEST_CURVE_H / 1.2:
+    hours, ambient, high = result.get("t_h"), inputs.get("ambient_C"), result.get("high_h")
+    ambients: list[Any] = ambient if isinstance(ambient, list) else [ambient, ambient]
+    if None in ambients or high is None or high > LONGEST_CURVE_H / 1.2:
         return None
     length = max(12.0, float(high) * 1.2)
-    given = {name: inputs[name] for name in ("mass_kg", "corrective_factor") if name in inputs}
-    try:
-        curve = calculate(
-            "cooling_forward",
-            {"ambient_C": ambient, **given, "hours": length, "step_h": length / 60},
-        )
-    except BadInput:
+    curves = [_curve_points(inputs, float(one), length) for one in ambients]
+    if not all(curves):
         return None
-    points = curve.outcome.fields.get("curve")
-    reading = (float(hours), float(inputs["rectal_C"]))
-    return _curve(points, float(ambient), reading) if points else None
+    if ambients[0] == ambients[1]:
+        reading = None if hours is None else (float(hours), float(inputs["rectal_C"]))
+        return _curve(curves[0], float(ambients[0]), reading) if reading else None
+    svg = cooling_range_svg(
+        [_as_curve(points) for points in curves],
+        ambients_c=(float(ambients[0]), float(ambients[1])),
+        rectal_c=float(inputs["rectal_C"]),
+        span_h=(float(result["low_h"]), float(high)),
+    )
+    return _plot(
+        svg,
+        "Expected cooling at the coolest and the warmest ambient temperature; the bar is the "
+        "reading with the 95 % tolerance, from memory.",
+    )
+
+
+def _curve_points(inputs: Mapping[str, Any], ambient_c: float, length_h: float) -> Any:
+    """The points of the expected curve; none where the inputs allow none."""
+    given = {name: inputs[name] for name in ("mass_kg", "corrective_factor") if name in inputs}
+    asked = {"ambient_C": ambient_c, **given, "hours": length_h, "step_h": length_h / 60}
+    try:
+        return calculate("cooling_forward", asked).outcome.fields.get("curve") or []
+    except BadInput:
+        return []
+
+
+def _as_curve(points: Any) -> list[CurvePoint]:
+    return [
+        CurvePoint(point["t_h"], point["rectal_C"], point["low_h"], point["high_h"])
+        for point in points
+    ]
 
 
 def _curve(points: Any, ambient_c: float, reading: tuple[float, float] | None) -> Plot | None:
     if len(points) < 2:
         return None
-    curve = [
-        CurvePoint(point["t_h"], point["rectal_C"], point["low_h"], point["high_h"])
-        for point in points
-    ]
-    svg = cooling_curve_svg(curve, ambient_c=ambient_c, reading=reading)
+    svg = cooling_curve_svg(_as_curve(points), ambient_c=ambient_c, reading=reading)
     which = "the dot is the reading, " if reading else ""
     return _plot(svg, f"Expected cooling; {which}the shaded band the 95 % tolerance, from memory.")
 

@@ -15,6 +15,10 @@ from findings.calculations.organ_reference import ORGAN_NAMES
 from findings.calculations.registry import calculate
 from findings.computing import queries
 from findings.models import Examination, Finding, OrganWeight
+from findings.postmortem import lividity_words
+from findings.queries import as_region, lividity_of, points_of
+from findings.rules import Blanching, DepthWay
+from findings.sentences import begin_small
 from me_office.shell.templatetags.office import day, short_moment
 
 DAYS_A_YEAR = 365.25
@@ -36,7 +40,7 @@ KnownValues = dict[str, Known]
 def known_for(method: str, case: Case, picked: Mapping[str, str]) -> KnownValues:
     """The values for a method's form fields; `picked` names what was chosen on the page.
 
-    A bounded number of statements, at most three.
+    A bounded number of statements, at most four.
     """
     found = _BY_METHOD[method](case, picked)
     return {name: known for name, known in found.items() if known is not None}
@@ -104,8 +108,9 @@ def _vitreous(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
 
 def _lividity(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     scene = queries.scene_of(case)
+    at_examination = _lividity_at_examination(case)
     if scene is None:
-        return {}
+        return at_examination
     when = f", {short_moment(scene.lividity_seen_at)}" if scene.lividity_seen_at else ""
     found: dict[str, Any] = {}
     if scene.position in POSITIONS:
@@ -117,7 +122,24 @@ def _lividity(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     if scene.lividity_where:
         spared = f", spared: {scene.lividity_spared}" if scene.lividity_spared else ""
         seen = f"scene, lividity seen{when}: {scene.lividity_where}{spared}"
-        found["lividity_matches"] = Known("", seen)
+        later = at_examination.get("lividity_matches")
+        found["lividity_matches"] = Known("", f"{seen}; {later.source}" if later else seen)
+    # The scene goes first: whoever is moved and laid down again may show it later.
+    return {**at_examination, **found}
+
+
+def _lividity_at_examination(case: Case) -> dict[str, Any]:
+    """What the rows of lividity by region say, seen at the examination."""
+    rows = lividity_of(case)
+    if not rows:
+        return {}
+    tested = {row.blanching for row in rows if row.blanching not in ("", Blanching.NOT_TESTED)}
+    seen = lividity_words(as_region(row) for row in rows).rstrip(".")
+    found: dict[str, Any] = {"lividity_matches": Known("", f"examination: {begin_small(seen)}")}
+    if tested:
+        is_fixed = tested == {Blanching.FIXED}
+        words = "fixed where it was tested" if is_fixed else "not fixed everywhere"
+        found["fixed"] = Known("yes" if is_fixed else "no", f"examination, lividity {words}")
     return found
 
 
@@ -231,10 +253,39 @@ def _path(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     examination = queries.examination_of(case)
     found = _measured(examination, "", "body_length_cm")
     length = found["body_length_cm"].value if found else None
-    for end, finding in path_ends(queries.injuries_of(case), picked).items():
+    ends = path_ends(queries.injuries_of(case), picked)
+    for end, finding in ends.items():
         if finding is not None:
             found |= _end_known(end, finding, length)
-    return found
+    entrance = ends["entrance"]
+    return found | _recorded_path(entrance, found) if entrance is not None else found
+
+
+def _recorded_path(finding: Finding, found: Mapping[str, Any]) -> dict[str, Any]:
+    """What the finding's own wound path says of both ends; it goes before single findings."""
+    path = next(iter(finding.paths.all()), None)
+    if path is None:
+        return {}
+    points = points_of(path, finding)
+    where = f"wound path of finding {finding.number}"
+    known: dict[str, Any] = {}
+    for name, at in (
+        ("entrance__above_heel_cm", points.entrance_height),
+        ("entrance__left_cm", points.entrance_left),
+        ("terminus__above_heel_cm", points.end_height),
+        ("terminus__left_cm", points.end_left),
+    ):
+        if at.value is not None:
+            known[name] = Known(at.value, f"{where}, {at.source}")
+    if points.depth is not None:
+        front = found["entrance__front_cm"].value if "entrance__front_cm" in found else 0.0
+        known["entrance__front_cm"] = found.get(
+            "entrance__front_cm", Known(0.0, f"{where}: depth is counted from here")
+        )
+        sign = -1 if points.depth_way == DepthWay.BACKWARD else 1
+        deep = f"{where}, depth {points.depth:g} cm {points.depth_way}"
+        known["terminus__front_cm"] = Known(round(front + sign * points.depth, 1), deep)
+    return known
 
 
 def finding_words(finding: Finding) -> str:

@@ -8,7 +8,7 @@ from django.db.models import Prefetch
 
 from cases.models import Case, ReportOfDeath, Scene, SceneReading
 from findings.computing.models import Calculation
-from findings.models import Examination, Finding, Mark, OrganWeight
+from findings.models import Examination, Finding, Mark, OrganWeight, WoundPath
 from findings.rules import FindingClass
 from me_office.audit.errors import NotKnown
 
@@ -70,10 +70,15 @@ def weights_of(case: Case) -> list[OrganWeight]:
 
 
 def injuries_of(case: Case) -> list[Finding]:
-    """The standing injuries by number, with their standing marks; two statements."""
+    """The standing injuries by number, with their marks and wound paths; three statements."""
+    paths = WoundPath.objects.standing().select_related("exit_finding")
     return list(
         Finding.objects.standing()
         .filter(case=case, klass=FindingClass.INJURY.value)
-        .prefetch_related(Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")))
+        .select_related("examination")
+        .prefetch_related(
+            Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")),
+            Prefetch("paths", paths.order_by("created_at", "pk")),
+        )
         .order_by("number")
     )

@@ -15,6 +15,7 @@ from cases.course import CaseFrame, case_frame
 from findings import actions, negatives, queries
 from findings.body.views import choose_body
 from findings.chart_page import history_url
+from findings.fitting import WRITTEN, fitting
 from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.models import Examination
 from me_office.shell.forms import answer_form, attempt
@@ -55,6 +56,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
         "examination": standing,
         "may_examine": decision.allowed,
         "why_not": decision.why,
+        "fitting": fitting(frame.case.pk, WRITTEN),
         "history_url": history_url(frame.case.pk, standing),
         "sections": [
             {

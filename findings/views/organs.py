@@ -15,6 +15,7 @@ from cases.course import case_frame
 from findings import actions, organ_table, queries
 from findings.calculations.organ_reference import POPULATION
 from findings.chart_page import reason_of
+from findings.fitting import ORGANS, fitting
 from findings.forms import OrganWeightForm, VoidForm
 from findings.models import OrganWeight
 from findings.views.chart import case_to_examine
@@ -48,6 +49,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
         "population": POPULATION[frame.decedent.sex]
         if any(row.reference.range_words for row in rows)
         else "",
+        "fitting": fitting(frame.case.pk, ORGANS),
         "cautions": organ_table.CAUTIONS,
         **more,
     }

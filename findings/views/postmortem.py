@@ -15,6 +15,7 @@ from cases.access import Act, decision_on
 from cases.course import case_frame
 from findings import actions, queries
 from findings.chart_page import reason_of
+from findings.fitting import LIVIDITY_AND_RIGOR, fitting
 from findings.forms import LividityForm, RigorForm, VoidForm
 from findings.models import Lividity, Rigor
 from findings.postmortem import SOURCES, distribution_cautions
@@ -49,6 +50,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
         "cautions": distribution_cautions(position, (queries.as_region(row) for row in livid)),
         "sources": SOURCES,
         "words": queries.postmortem_words(frame.case),
+        "fitting": fitting(frame.case.pk, LIVIDITY_AND_RIGOR),
         **more,
     }
     return answer_form(request, "findings/postmortem.html", context, form)

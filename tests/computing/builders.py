@@ -138,7 +138,7 @@ def _findings(case: Case, examination: Examination, who: dict[str, Any]) -> None
         case=case,
         finding=made[5],
         view="anterior",
-        kind="outline",
+        kind="area",
         points=[[-40, 300], [40, 300], [40, 360], [-40, 360]],
         **who,
     )

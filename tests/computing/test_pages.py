@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -11,10 +12,15 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.models import Scene
+from findings.actions import record_lividity, record_path
 from findings.calculations.registry import METHODS
 from findings.computing.models import Calculation
 from findings.computing.offered import OFFERS
+from findings.models import Finding
+from findings.rules import Terminus
 from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
 from tests.computing.builders import LONG_COLD, full_case, keep
 
@@ -256,3 +262,102 @@ def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(client, vasko,
             assert client.post(url, {"act": "compute", **sent}).status_code in (200, 302, 422)
         one_wrong = {**known, names[number % len(names)]: rubbish, "act": "compute"}
         assert client.post(url, one_wrong).status_code in (200, 422)
+
+
+def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko):
+    case = full_case(vasko)
+    url = address(case, "pmi_rectal")
+    page = computed(client, url, ambient_C="10", ambient_C__high="14", corrective_factor="1.0")
+    plot = page.context["plot"]
+    assert plot.svg.count('class="plot-line"') == 2
+    spoken = page.context["spoken"]
+    low, high = page.context["form"].plain_inputs["ambient_C"]
+    assert (low, high) == (10.0, 14.0)
+    assert "ambient 10 °C" in plot.svg and "ambient 14 °C" in plot.svg
+    # The bar's ends are the ends of the answer, in the words for those who do not see it.
+    ends = re.search(r"([\d.]+) to ([\d.]+) hours", plot.words)
+    assert ends and all(end in spoken.said.headline for end in ends.groups())
+
+
+def test_a_recorded_wound_path_is_carried_over_with_its_depth(client, vasko):
+    case = full_case(vasko)
+    entrance = Finding.objects.get(case=case, term="Gunshot wound of entrance")
+    record_path(
+        vasko,
+        case_id=case.pk,
+        finding_id=entrance.pk,
+        record_id=new_id(),
+        entry={
+            "structures": "left lung\nspine",
+            "ends_as": Terminus.RECOVERED.value,
+            "exit_finding": None,
+            "end_words": "bullet in the spine",
+            "entrance_above_heel_cm": None,
+            "entrance_from_midline_cm": None,
+            "end_above_heel_cm": Decimal("125.5"),
+            "end_from_midline_cm": Decimal("1"),
+            "depth_cm": Decimal("12"),
+            "depth_way": "front to back",
+        },
+    )
+    form = client.get(address(case, "wound_path")).context["form"]
+    known = {name: (one.value, one.source) for name, one in form.known.items()}
+    number = entrance.number
+    assert known["entrance__above_heel_cm"] == (131.5, f"wound path of finding {number}, measured")
+    assert known["terminus__above_heel_cm"] == (125.5, f"wound path of finding {number}, measured")
+    assert known["terminus__left_cm"][0] == 1
+    front = known["entrance__front_cm"][0]
+    assert known["terminus__front_cm"][0] == pytest.approx(front - 12)
+    assert "depth 12 cm" in known["terminus__front_cm"][1]
+
+
+def test_lividity_by_region_is_carried_over_behind_the_scene(client, vasko):
+    case = full_case(vasko)
+    for region, blanching in (("back of the trunk", "fixed"), ("buttocks", "partly")):
+        entry = {"region": region, "state": "present", "blanching": blanching}
+        record_lividity(
+            vasko, case_id=case.pk, record_id=new_id(), entry={**entry, "colour": "", "note": ""}
+        )
+    known = client.get(address(case, "lividity_rigor")).context["form"].known
+    assert known["fixed"].value == "yes"
+    assert "scene" in known["fixed"].source
+    assert "back of the trunk (fixed)" in known["lividity_matches"].source
+    Scene.objects.filter(case=case).update(lividity_blanching="", lividity_where="")
+    known = client.get(address(case, "lividity_rigor")).context["form"].known
+    assert (known["fixed"].value, "examination" in known["fixed"].source) == ("no", True)
+
+
+def test_temperatures_are_said_in_degrees_celsius(client, vasko):
+    page = client.get(address(full_case(vasko), "pmi_rectal")).content.decode()
+    assert "0.1 °C" in page
+    assert not re.search(r"\d C\b", re.sub(r"<[^>]+>", " ", page))
+
+
+@pytest.mark.parametrize(
+    ("page", "method"),
+    [
+        ("findings:organs", "heart_for_body_weight"),
+        ("findings:postmortem", "lividity_rigor"),
+        ("findings:postmortem", "pmi_rectal"),
+        ("findings:examination", "body_size"),
+    ],
+)
+def test_pages_of_the_examination_lead_to_the_calculations_that_fit(client, vasko, page, method):
+    case = full_case(vasko)
+    words = client.get(reverse(page, args=[case.pk])).content.decode()
+    assert reverse("computing:method", args=[case.pk, method]) in words
+
+
+@pytest.mark.parametrize(
+    ("term", "leads"),
+    [
+        ("Gunshot wound of entrance", "wound_path/?entrance=4"),
+        ("Burn, partial thickness", "burn_area/?way=charted"),
+        ("Contusion", "impacts/"),
+    ],
+)
+def test_a_finding_leads_to_the_calculation_that_fits(client, vasko, term, leads):
+    case = full_case(vasko)
+    finding = Finding.objects.get(case=case, term=term)
+    page = client.get(f"{reverse('findings:chart', args=[case.pk])}?finding={finding.pk}")
+    assert f"/calculations/{leads}" in page.content.decode()
