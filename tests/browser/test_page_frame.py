@@ -163,6 +163,36 @@ def test_a_lost_connection_keeps_what_was_typed(desk: Page) -> None:
     assert pages.received == []
 
 
+@pytest.mark.parametrize("device_knows", [True, False], ids=["no network", "a dead line"])
+def test_a_form_without_a_connection_waits_on_the_page_and_is_sent_once(
+    desk: Page, device_knows: bool, complaints: list[str]
+) -> None:
+    desk.clock.install()
+    desk.goto("/tests/scene/")
+    fill_scene(desk, "on the left side")
+    desk.clock.run_for(11_000)
+    if device_knows:
+        desk.context.set_offline(True)
+    else:
+        desk.route("**/health/", lambda route: route.abort())
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_text("will be sent when the connection is back")).to_be_visible()
+    expect(desk.get_by_text("Kept on this device, will be sent")).to_be_visible()
+    desk.get_by_label("Position as found").fill("on the left side, turned since")
+    assert pages.received == []
+    if device_knows:
+        desk.context.set_offline(False)
+    else:
+        desk.unroute("**/health/")
+    desk.clock.run_for(11_000)
+    desk.wait_for_url("**/tests/veils/")
+    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    assert [sent["position"] for sent in pages.received] == ["on the left side, turned since"]
+    # The browser itself notes on its console that there was no network.
+    assert all("net::ERR" in one for one in complaints)
+    complaints.clear()
+
+
 def test_an_ended_sign_in_keeps_what_was_typed(desk: Page, clerk: Staff, live_server: Any) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "seated")

@@ -172,6 +172,10 @@ widget("draft", (form) => {
   window.addEventListener("pagehide", () => {
     if (waiting && !("sending" in form.dataset)) keep(false);
   });
+  form.addEventListener("connection:held", () => {
+    keep(false);
+    say("Kept on this device, will be sent");
+  });
   form.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
     if (event.detail.successful) {

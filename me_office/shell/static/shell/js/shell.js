@@ -1,5 +1,6 @@
 /* The page frame: keys, menus, the course bar, the thread's sheet, sending forms once. */
 import { widget } from "./widgets.js";
+import "./connection.js";
 import "./draft.js";
 import "./theme.js";
 import "./uncertain_time.js";
