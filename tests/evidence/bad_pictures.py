@@ -1,0 +1,149 @@
+"""Pictures that broken cards, telephones and ill will make: what is refused, what is taken."""
+
+from __future__ import annotations
+
+import io
+import struct
+import zipfile
+import zlib
+
+from PIL import Image
+
+MEGABYTE = 1024 * 1024
+# Seeded by nothing and needs no seed: what it shows does not matter, only that it is not flat.
+NOISE = Image.effect_noise((240, 180), 80).convert("RGB")
+
+
+def saved(image: Image.Image, kind: str, **options) -> bytes:
+    """The bytes of a picture."""
+    buffer = io.BytesIO()
+    image.save(buffer, kind, **options)
+    return buffer.getvalue()
+
+
+def cut(content: bytes) -> bytes:
+    """The first two thirds, as of a card that was pulled out."""
+    return content[: len(content) * 2 // 3]
+
+
+def png_part(name: bytes, body: bytes) -> bytes:
+    """One chunk of a PNG (W3C PNG, 5.3)."""
+    check = struct.pack(">I", zlib.crc32(name + body))
+    return struct.pack(">I", len(body)) + name + body + check
+
+
+def png_with(part: bytes) -> bytes:
+    """A whole PNG with one more chunk behind its header."""
+    whole = saved(NOISE, "PNG")
+    return whole[:33] + part + whole[33:]
+
+
+def png_that_claims(width: int, height: int) -> bytes:
+    """A few kB that say they are a huge picture, and unpack to a megabyte of it."""
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    body = zlib.compress(b"\0" * MEGABYTE, 9)
+    parts = png_part(b"IHDR", header) + png_part(b"IDAT", body) + png_part(b"IEND", b"")
+    return b"\x89PNG\r\n\x1a\n" + parts
+
+
+def jpeg_that_claims(width: int, height: int) -> bytes:
+    """A JPEG whose frame header (ITU-T T.81, B.2.2) was changed to another size."""
+    whole = bytearray(saved(NOISE, "JPEG"))
+    place = whole.index(b"\xff\xc0")
+    whole[place + 5 : place + 9] = struct.pack(">HH", height, width)
+    return bytes(whole)
+
+
+def jpeg_with_segments(count: int) -> bytes:
+    """Junk in Exif segments of the most that one can hold, 64 kB, before the picture's own."""
+    segment = b"\xff\xe1\xff\xffExif\0\0" + b"\xab" * (65_533 - 6)
+    whole = saved(NOISE, "JPEG")
+    return whole[:2] + segment * count + whole[2:]
+
+
+def tiff_with_tag(size: int) -> bytes:
+    """A TIFF with a private tag that holds so many bytes of junk."""
+    from PIL import TiffImagePlugin
+
+    tags = TiffImagePlugin.ImageFileDirectory_v2()
+    tags.tagtype[65_000] = 7
+    tags[65_000] = b"\xab" * size
+    return saved(NOISE, "TIFF", tiffinfo=tags)
+
+
+def exif_of(tags: dict[int, object]) -> bytes:
+    """An Exif block with these tags."""
+    block = Image.Exif()
+    for tag, value in tags.items():
+        block[tag] = value
+    return block.tobytes()
+
+
+def archive() -> bytes:
+    """A ZIP that holds a page with a script."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as opened:
+        opened.writestr("index.html", "<script>alert(1)</script>")
+    return buffer.getvalue()
+
+
+def grey_16_bit(kind: str) -> bytes:
+    """A ramp over all of sixteen bits, 256 × 256 points."""
+    ramp = struct.pack("<65536H", *range(65_536))
+    return saved(Image.frombytes("I;16", (256, 256), ramp), kind)
+
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
+_BOTH = {"save_all": True, "append_images": [NOISE.transpose(Image.Transpose.ROTATE_180)]}
+_CONTROLS = exif_of({0x010F: "Ta\x00\x07\x1b[31mrn", 0x0110: "line\r\nbreak\u202e", 0x0112: 6})
+
+# What is not one whole photograph: (name, bytes, a word of the refusal).
+REFUSED = {
+    "zero bytes": ("a.jpg", b"", "empty"),
+    "truncated JPEG": ("a.jpg", cut(saved(NOISE, "JPEG")), "broken or cut off"),
+    "truncated progressive JPEG": (
+        "a.jpg", cut(saved(NOISE, "JPEG", progressive=True)), "broken or cut off",
+    ),
+    "truncated PNG": ("a.png", cut(saved(NOISE, "PNG")), "broken or cut off"),
+    "truncated TIFF": ("a.tif", cut(saved(NOISE, "TIFF")), "not a picture|broken or cut off"),
+    "truncated HEIC": ("a.heic", cut(saved(NOISE, "HEIF")), "not a picture|broken or cut off"),
+    "truncated WebP": ("a.webp", cut(saved(NOISE, "WEBP")), "not a picture|broken or cut off"),
+    "PNG named JPEG": ("a.jpg", saved(NOISE, "PNG"), "The name says JPEG"),
+    "JPEG named TIFF": ("a.tif", saved(NOISE, "JPEG"), "The name says TIFF"),
+    "program named JPEG": ("a.jpg", b"MZ\x90\0" + b"\0" * 600, "not a picture"),
+    "huge PNG": ("a.png", png_that_claims(60_000, 60_000), "too many picture points"),
+    "PNG just above the limit": ("a.png", png_that_claims(12_000, 10_001), "too many"),
+    "huge JPEG": ("a.jpg", jpeg_that_claims(65_000, 65_000), "too many picture points"),
+    "SVG with script": ("a.svg", SVG, "SVG"),
+    "SVG with script named JPEG": ("a.jpg", SVG, "SVG"),
+    "page before a JPEG": ("a.jpg", b"<!DOCTYPE html>" + saved(NOISE, "JPEG"), "a page"),
+    "animated GIF": ("a.gif", saved(NOISE, "GIF", **_BOTH), "not a picture"),
+    "animated PNG": ("a.png", saved(NOISE, "PNG", **_BOTH), "animated"),
+    "animated WebP": ("a.webp", saved(NOISE, "WEBP", **_BOTH), "animated"),
+    "TIFF of two pages": ("a.tif", saved(NOISE, "TIFF", **_BOTH), "2 pictures"),
+    "PNG text that unpacks to 128 MB": (
+        "a.png",
+        png_with(png_part(b"zTXt", b"Comment\0\0" + zlib.compress(b"\0" * 128 * MEGABYTE, 9))),
+        "not a picture|broken or cut off",
+    ),
+}  # fmt: skip
+
+# What is odd and yet a photograph: (name, bytes).
+TAKEN = {
+    "JPEG and ZIP in one": ("a.jpg", saved(NOISE, "JPEG") + archive()),
+    "JPEG with a script for a comment": (
+        "a.jpg", saved(NOISE, "JPEG", comment=b"*/=1;alert(1)/*<script>alert(1)</script>"),
+    ),
+    "Exif with control characters": ("a.jpg", saved(NOISE, "JPEG", exif=_CONTROLS)),
+    "JPEG with 10 MB of Exif segments": ("a.jpg", jpeg_with_segments(160)),
+    "JPEG with 10 MB behind its end": ("a.jpg", saved(NOISE, "JPEG") + b"\xab" * 10 * MEGABYTE),
+    "TIFF with a tag of 10 MB": ("a.tif", tiff_with_tag(10 * MEGABYTE)),
+    "PNG with 10 MB of Exif": ("a.png", png_with(png_part(b"eXIf", b"\xab" * 10 * MEGABYTE))),
+    "telephone's JPEG with a second picture": ("a.jpg", saved(NOISE, "MPO", **_BOTH)),
+    "16-bit PNG": ("a.png", grey_16_bit("PNG")),
+    "16-bit TIFF": ("a.tif", grey_16_bit("TIFF")),
+    "CMYK JPEG": ("a.jpg", saved(NOISE.convert("CMYK"), "JPEG")),
+    "CMYK TIFF": ("a.tif", saved(NOISE.convert("CMYK"), "TIFF")),
+    # Its readers pass over what lacks, and so does every camera's own software: kept as it came.
+    "JPEG cut off and ended again": ("a.jpg", cut(saved(NOISE, "JPEG")) + b"\xff\xd9"),
+}  # fmt: skip

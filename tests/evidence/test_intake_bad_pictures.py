@@ -1,0 +1,127 @@
+"""Bad and odd files by both ways in: each is a photograph or is refused, none is half kept."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+
+import pytest
+from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from PIL import Image
+
+from evidence import store, tasks
+from evidence.custody.models import Seal, Transfer
+from evidence.models import Item, Photograph, PhotographUpload, StoredFile
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from tests.builders import make_case, make_staff
+from tests.evidence.bad_pictures import REFUSED, TAKEN
+from tests.evidence.pictures import described, picture_bytes
+from tests.evidence.tus import Sender
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def case():
+    return make_case()
+
+
+@pytest.fixture
+def signed_in(client):
+    client.force_login(make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko"))
+    return client
+
+
+def by_form(client, case, name, content):
+    """Send a file by the plain form of the page; return what was refused, or nothing."""
+    page = reverse("evidence:photographs-add", kwargs={"case_id": case.pk})
+    line = {**described(), "record_id": str(new_id()), "version": "0", "with_scale": ""}
+    line |= {"taken_at": "2026-11-14T09:20:00", "upload": SimpleUploadedFile(name, content)}
+    answer = client.post(page, line)
+    if answer.status_code == 302:
+        return ""
+    assert answer.status_code == 422
+    return answer.context["form"].errors["upload"][0]
+
+
+def by_pieces(client, case, name, content):
+    """Send a file in two pieces by tus, and ask for it to be taken in; return what was refused."""
+    sender = Sender(client, case, content, name=name)
+    answer = sender.begin()
+    if answer.status_code == 201:
+        middle = len(content) // 2
+        assert sender.send(0, middle).status_code == sender.send(middle).status_code == 204
+        answer = sender.take_in()
+    if answer.status_code == 201:
+        return ""
+    assert answer.status_code == 422
+    said = answer.json()
+    assert said["field"] == "upload"
+    return said["message"]
+
+
+WAYS = pytest.mark.parametrize("way", [by_form, by_pieces])
+
+
+def in_place(sha256):
+    """Whether the store holds these bytes as an original."""
+    return default_storage.exists(f"originals/{sha256[:2]}/{sha256}")
+
+
+def waiting_files():
+    """What lies in the temporary place."""
+    try:
+        folders, files = default_storage.listdir("incoming")
+    except FileNotFoundError:  # nothing has ever come in
+        return []
+    return [*folders, *files]
+
+
+@WAYS
+@pytest.mark.parametrize("what", REFUSED)
+def test_it_is_refused_with_the_reason_and_the_next_file_comes_in(signed_in, case, way, what):
+    name, content, words = REFUSED[what]
+    lying = set(waiting_files())
+    said = way(signed_in, case, name, content)
+    assert re.search(words, said), said
+    for kept in (Photograph, StoredFile, Item, Seal, Transfer):
+        assert not kept.objects.exists()
+    assert not in_place(hashlib.sha256(content).hexdigest())
+    assert set(waiting_files()) == lying
+    assert not PhotographUpload.objects.exclude(state="refused").exists()
+    assert way(signed_in, case, "good.jpg", picture_bytes(7)) == ""
+    good = Photograph.objects.get()
+    assert (good.number, store.is_whole(good.file)) == (1, True)
+    assert tasks.derive_images(photograph_id=str(good.pk)) == "made"
+
+
+@WAYS
+@pytest.mark.parametrize("what", TAKEN)
+def test_it_is_taken_byte_for_byte_and_shown_as_a_plain_picture(signed_in, case, way, what):
+    name, content = TAKEN[what]
+    lying = set(waiting_files())
+    assert way(signed_in, case, name, content) == ""
+    photograph = Photograph.objects.get()
+    assert photograph.file.sha256 == hashlib.sha256(content).hexdigest()
+    assert set(waiting_files()) == lying
+    assert all(str(value).isprintable() for value in photograph.exif.values())
+    assert len(str(photograph.exif)) < 1000
+    assert tasks.derive_images(photograph_id=str(photograph.pk)) == "made"
+    for copy in photograph.derived.all():
+        with store.open_stored(copy.file) as file:
+            shown = Image.open(io.BytesIO(file.read()))
+            assert (shown.format, shown.mode, dict(shown.getexif())) == ("JPEG", "RGB", {})
+        assert copy.file.size_bytes < 200_000
+    original = reverse(
+        "evidence:photograph-original", kwargs={"case_id": case.pk, "photograph_id": photograph.pk}
+    )
+    answer = signed_in.get(original)
+    assert b"".join(answer) == content
+    answer.close()
+    assert answer["Content-Type"] == photograph.file.media_type
+    assert answer["X-Content-Type-Options"] == "nosniff"
+    assert answer["Content-Disposition"].startswith("attachment")
