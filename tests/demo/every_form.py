@@ -14,7 +14,9 @@ from django.test import Client
 _KEY = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 # What answers with a file, is not a page of the office, or ends the visit.
 _NOT_WALKED = re.compile(
-    r"^/(api|static|account|sign-in)/|\.(csv|pdf|zip|json)$|/(original|small|download)/"
+    r"^/(api|static|account|sign-in|help)/|\.(csv|pdf|zip|json)$|/(original|small|download)/"
+    # Have a test of their own, with much more that is wrong.
+    r"|/calculations/"
 )
 # What somebody types who is tired, in the wrong field, or hostile: by kind of input.
 WRONG = {
