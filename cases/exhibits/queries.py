@@ -188,6 +188,17 @@ def redactions_asked_for(case: Case) -> list[RedactionRequest]:
     return list(with_progress(rows).order_by("-created_at", "-id"))
 
 
+def waits_for_redaction(case_id: UUID) -> bool:
+    """Tell whether a redacted copy is asked for and not kept yet; reads no photograph."""
+    rows = RedactionRequest.objects.standing().filter(case=case_id)
+    return rows.exclude(state=JobState.MADE.value).exists()
+
+
+def photographs_to_be_hidden(case: Case) -> dict[UUID, RedactionRequest]:
+    """Return what is asked for and not kept yet, by photograph: until then it is shown whole."""
+    return {one.photograph_id: one for one in redactions_asked_for(case)}
+
+
 def redaction_of(case: Case, redaction_id: UUID) -> Redaction:
     """Return a redaction of the case, also one that was taken back. Raises NotKnown."""
     rows = Redaction.objects.filter(case=case, pk=redaction_id)

@@ -18,7 +18,11 @@ from cases.court.actions import record_release
 from cases.court.models import Release
 from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
-from cases.exhibits.queries import redactions_standing
+from cases.exhibits.queries import (
+    photographs_to_be_hidden,
+    redactions_standing,
+    waits_for_redaction,
+)
 from cases.packets import queries, store
 from cases.packets.models import Packet, PacketProgress
 from cases.packets.rules import PacketState, can_move, may_begin
@@ -89,11 +93,28 @@ def request_packet(
         raise Refused(f"The request is {asked.state}; a packet is built for an open one.")
     if queries.packet_under_way(asked.pk) is not None:
         raise Refused("A packet for this request is being built already.")
+    check_nothing_to_be_hidden(packet)
     _check_originals(packet)
     save_new(actor, packet)
     note_progress(packet.pk, percent=0, step="waits for its turn")
     _send_after_commit(packet.pk)
     return packet
+
+
+def check_nothing_to_be_hidden(packet: Packet) -> None:
+    """Refuse to send a photograph of which a redacted copy was asked for and is not kept yet."""
+    if not packet.with_photographs or not waits_for_redaction(packet.case_id):
+        return
+    for asked in photographs_to_be_hidden(packet.case).values():
+        number = asked.photograph.number
+        if asked.is_under_way:
+            raise Refused(
+                f"A redacted copy of photograph {number} is being made. Wait until it is kept."
+            )
+        raise Refused(
+            f"A redacted copy of photograph {number} was asked for and not made. On the page of "
+            "exhibits, try again or leave it first."
+        )
 
 
 def _check_originals(packet: Packet) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 from uuid import UUID
 
 from cases.packets import bag, queries, store
-from cases.packets.actions import MadePacket, note_progress
+from cases.packets.actions import MadePacket, check_nothing_to_be_hidden, note_progress
 from cases.packets.going_out import NoCopy, OriginalChanged, Sent, of_packet, write_photographs
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
@@ -20,6 +20,7 @@ from cases.packets.printing import print_report
 from cases.packets.readme import bag_name
 from cases.review.rules import digest_of
 from evidence.store import CHUNK
+from me_office.audit.errors import Refused
 
 Stage = Callable[[str], None]
 
@@ -34,6 +35,11 @@ def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None)
     `reached` is told each stage as it begins. Raises CannotBuild.
     """
     packet = queries.packet_to_build(packet_id)
+    try:
+        check_nothing_to_be_hidden(packet)
+    except Refused as error:
+        raise CannotBuild(error.message) from error
+    # Read after the check: what is kept in between is in it.
     material = material_of(packet.case_id)
     _check(material)
     store.remove_unfinished(packet.pk, before=attempt)

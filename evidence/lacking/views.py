@@ -8,14 +8,15 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, may
 from cases.course import case_frame
 from evidence.forms import WithdrawForm
 from evidence.lacking import actions, queries
-from me_office.shell.forms import answer_form, attempt
+from evidence.queries import case_to_see, missing_in_log
+from me_office.shell.forms import answer_form, attempt, is_part
 
 STEP = "photographs"
 # Where a person comes from and goes back to.
@@ -72,6 +73,18 @@ def all_set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return render(request, "lacking/set_aside.html", context)
 
 
+@require_GET
+@vary_on_headers("HX-Request")
+def missing(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """What the log lacks, as a part of other pages' thread."""
+    if not is_part(request):
+        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
+        return redirect(f"{log}#missing")
+    case = case_to_see(request.user, case_id)
+    context = {"case": case, "missing": missing_in_log(case), "aside": queries.set_aside_in(case)}
+    return render(request, "lacking/_missing.html", context)
+
+
 @require_http_methods(["GET", "POST"])
 def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Take back that something was set aside."""
@@ -101,9 +114,3 @@ def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> Htt
         "back": back,
     }
     return answer_form(request, "evidence/withdraw.html", context, form)
-
-
-def address_to_set_aside(case_id: UUID, key: str, *, place: str) -> str:
-    """Return where something that is pointed out is set aside; `place` is where it stands."""
-    page = reverse("lacking:set-aside", kwargs={"case_id": case_id})
-    return f"{page}?{urlencode({'key': key, 'from': place})}"

@@ -229,6 +229,7 @@ def test_a_redaction_is_drawn_looked_at_kept_and_taken_back_by_pages(desk, vasko
     waits = desk.post(page, {**form, "record_id": new_id()})
     assert (waits.status_code, "is being made" in waits.content.decode()) == (422, True)
     assert "every 1s" in desk.get(url("sets", photograph)).content.decode()
+    assert "A redacted copy is being made." in desk.get(page).content.decode()
     tasks.make_redaction(request_id=str(key))
     part = desk.get(url("redaction-log", photograph), HTTP_HX_REQUEST="true").content.decode()
     assert ("every 1s" in part, "Download" in part) == (False, True)

@@ -138,3 +138,15 @@ def test_the_same_by_the_api(client, vasko, case):
     assert (again.status_code, again.json()["void_reason"]) == (200, "asked for")
     wrong = client.post(f"{root}set-aside/", {**body, "key": "x"}, "application/json")
     assert wrong.status_code == 409
+
+
+def test_a_reviewer_sees_what_is_missing_beside_the_draft(client, vasko, case):
+    client.force_login(make_staff(Role.SUPERVISOR))
+    page = reverse("lacking:missing", kwargs={"case_id": case.pk})
+    assert client.get(page).status_code == 302
+    part = {"HTTP_HX_REQUEST": "true"}
+    assert "No identification photograph." in client.get(page, **part).content.decode()
+    aside(vasko, case)
+    said = client.get(page, **part).content.decode()
+    assert "No identification photograph." not in said
+    assert "1 set aside with the reason" in said

@@ -15,7 +15,8 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from cases.exhibits.models import Redaction
+from cases.exhibits import redacting
+from cases.exhibits.models import Redaction, RedactionRequest
 from cases.packets import tasks
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
@@ -267,3 +268,31 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
     assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 1" in packet.failure
+
+
+def test_nothing_is_sent_while_something_is_still_to_be_hidden(case):
+    first, clerk = Photograph.objects.get(case=case, number=1), make_clerk()
+    asked = redacting.ask(
+        clerk, case_id=case.pk, photograph_id=first.pk, record_id=new_id(), version=0,
+        entries=[COVER], reason="Face",
+    )  # fmt: skip
+    request = make_request(case, clerk)
+    with pytest.raises(Refused, match="photograph 1 is being made"):
+        make_packet(request, clerk)
+    RedactionRequest.objects.filter(pk=asked.pk).update(state="failed", failure="Broken")
+    with pytest.raises(Refused, match="not made"):
+        make_packet(request, clerk)
+    assert make_packet(request, clerk, with_photographs=False).number == 1
+
+
+def test_what_is_asked_to_be_hidden_after_the_packet_stops_its_making(case):
+    clerk = make_clerk()
+    packet = make_packet(make_request(case, clerk), clerk)
+    first = Photograph.objects.get(case=case, number=1)
+    redacting.ask(
+        clerk, case_id=case.pk, photograph_id=first.pk, record_id=new_id(), version=0,
+        entries=[COVER], reason="Face",
+    )  # fmt: skip
+    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    packet.refresh_from_db()
+    assert "photograph 1 is being made" in packet.failure

@@ -57,6 +57,7 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
         "frame": frame,
         "photograph": shown,
         "standing": standing,
+        "asked": queries.photographs_to_be_hidden(frame.case).get(photograph_id),
         "size": size,
         "history": queries.redactions_of(frame.case, shown),
     }

@@ -139,12 +139,14 @@ def exhibit_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespon
 def set_context(request: HttpRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, Any]:
     """Return what the page of one set needs."""
     exhibits = queries.exhibits_of(shown)
+    to_be_hidden = queries.photographs_to_be_hidden(frame.case)
     return {
         "frame": frame,
         "exhibit_set": shown,
         "exhibits": exhibits,
         "may_prepare": may(request.user, PREPARE, frame.case),
         "redacted": [one for one in exhibits if one.photograph.standing_redactions],  # type: ignore[attr-defined]
+        "to_be_hidden": [one for one in exhibits if one.photograph_id in to_be_hidden],
         "without_finding": [one for one in exhibits if not one.photograph.standing_links],  # type: ignore[attr-defined]
     }
 
