@@ -114,7 +114,7 @@ class UploadForm(PhotographForm):
         label="Files",
         allow_empty_file=True,
         widget=PicturesInput(attrs={"accept": ",".join([*NAMES_OF, "image/*"])}),
-        help_text="JPEG, PNG, TIFF, HEIC or WebP, as they come from the camera.",
+        help_text="JPEG, PNG, TIFF, HEIC, WebP or camera raw, as they come from the camera.",
     )
     finding_ids = forms.MultipleChoiceField(
         label="Shows the findings", required=False, widget=forms.CheckboxSelectMultiple

@@ -13,9 +13,10 @@ export function uuid7(now = Date.now(), chance = crypto.getRandomValues(new Uint
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
 }
 
-/* One second, then twice as long each time, at most half a minute. */
+/* One second, then twice as long each time, at most eight: a server that was started again is
+ * ready in a few. */
 export function waitBefore(tries) {
-  return Math.min(30_000, 500 * 2 ** tries);
+  return Math.min(8_000, 500 * 2 ** tries);
 }
 
 export function sizeWords(bytes) {

@@ -228,7 +228,10 @@ class Upload {
       }
       // A server that answers 500 again and again will not take this file: the next one goes on.
       const hopeless = answer.status !== 0 && line.tries >= MOST_TRIES && !isLost(answer.status, true);
-      if (!(isLost(answer.status) || isToRepeat(answer)) || hopeless) return this.settle(line, answer);
+      if (!(isLost(answer.status) || isToRepeat(answer)) || hopeless) {
+        if (line.tries) this.wake(); // the line is back: the others need not wait any longer
+        return this.settle(line, answer);
+      }
       line.tries += 1;
       if (isToRepeat(answer) && line.file) line.whole = false; // ask how far it came
       line.say("held", "The connection is lost. It goes on by itself.");
