@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
@@ -106,8 +107,14 @@ def show(
     response = render(request, template, context, status=status)
     patch_vary_headers(response, ["HX-Request"])
     if part and request.method == "GET":
-        response["HX-Push-Url"] = request.get_full_path()
+        response["HX-Push-Url"] = _with_view(request, context["view"])
     return response
+
+
+def _with_view(request: HttpRequest, view: str) -> str:
+    """The address with the view in it, so that the next finding is shown there if it can be."""
+    path = request.get_full_path()
+    return path if "view" in request.GET else f"{path}{'&' if '?' in path else '?'}view={view}"
 
 
 def reason_of(form: Any) -> Any:
@@ -169,9 +176,10 @@ def _chart(
     lit: list[Finding],
 ) -> dict[str, Any]:
     marks = queries.chart_marks(frame.case, findings=findings)
-    view = request.GET.get("view") or request.POST.get("view") or _view_of(selected)
-    view = chart_views.known_view(view)
-    body, opposite = examination.chart_body, chart_views.OPPOSITE[chart_views.known_view(view)]
+    body = examination.chart_body
+    view = request.GET.get("view") or request.POST.get("view")
+    view = chart_views.known_view(view or _view_of(request, selected, body, marks))
+    opposite = chart_views.OPPOSITE[view]
     numbers = [one.number for one in (*lit, *([selected] if selected else []))]
     drawn, inset = drawing(body, view, marks, numbers), drawing(body, opposite, marks, numbers)
     return {
@@ -195,9 +203,20 @@ def _chart(
     }
 
 
-def _view_of(finding: Finding | None) -> str:
-    marks = list(finding.marks.all()) if finding else []
-    return marks[0].view if marks else chart_views.FIRST_VIEW
+def _view_of(
+    request: HttpRequest, finding: Finding | None, body: str, marks: Iterable[Mark]
+) -> str:
+    """The view that is open, as long as the finding is seen in it; else that of its first mark."""
+    there = request.htmx.current_url or ""  # type: ignore[attr-defined]
+    open_view = parse_qs(urlsplit(there).query).get("view", [""])[0]
+    placed = list(finding.marks.all()) if finding else []
+    if finding is None or not placed:
+        return open_view or chart_views.FIRST_VIEW
+    if open_view in chart_views.ALL_VIEWS:
+        seen = f'" data-number="{finding.number}"'
+        if seen in _drawn(body, open_view, tuple(marks)):
+            return open_view
+    return placed[0].view
 
 
 def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:

@@ -229,6 +229,21 @@ def test_findings_are_walked_by_keys_and_chosen_on_the_chart(
     expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
 
 
+def test_the_next_finding_is_shown_in_the_open_view_where_it_can_be_seen(
+    table: Page, examination: Examination
+) -> None:
+    make_finding(examination, term="Scar", marks=[a_mark(points=[[0.0, 75.0]])])
+    make_finding(examination, term="Abrasion", marks=[a_mark()])
+    open_chart(table, examination, "?view=head_anterior")
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="1 · Scar")).to_be_visible()
+    expect(table.locator('[data-view="head_anterior"][data-ready]')).to_be_attached()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="2 · Abrasion")).to_be_visible()
+    expect(table.locator('[data-view="anterior"][data-ready]')).to_be_attached()
+
+
 def test_a_mark_is_moved_by_keys(table: Page, examination: Examination) -> None:
     finding = make_finding(examination, marks=[a_mark()])
     open_chart(table, examination, f"?finding={finding.pk}")

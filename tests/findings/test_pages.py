@@ -337,7 +337,7 @@ def test_htmx_gets_the_work_part_with_the_thread_beside_it(pathologist, examinat
     answer = pathologist.get(there, headers={"HX-Request": "true"})
     page = answer.content.decode()
     assert "<html" not in page and 'hx-swap-oob="true"' in page
-    assert answer["HX-Push-Url"] == there
+    assert answer["HX-Push-Url"] == f"{there}&view=anterior"
     assert "HX-Request" in answer["Vary"]
 
 
