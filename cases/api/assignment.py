@@ -11,11 +11,9 @@ from rest_framework.views import APIView
 
 from cases import actions
 from cases.api import serializers as shapes
-from cases.api.cases import checked
 from cases.course import case_frame
 from cases.queries import file
-
-REFUSALS = shapes.REFUSALS
+from me_office.shell.api import REFUSALS, checked
 
 
 class Assignment(APIView):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -20,15 +18,7 @@ from cases.queries.listing import case_page, read_choice
 from cases.queries.search import found_cases
 from cases.search_rules import read_search
 from me_office.audit.errors import NotKnown
-
-REFUSALS = shapes.REFUSALS
-
-
-def checked(shape: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
-    """Return the body of a request in the shape it must have. Raises ValidationError."""
-    body = shape(data=request.data)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
+from me_office.shell.api import REFUSALS, checked
 
 
 class Cases(APIView):

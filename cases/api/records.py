@@ -14,13 +14,12 @@ from rest_framework.views import APIView
 
 from cases import actions
 from cases.api import serializers as shapes
-from cases.api.cases import checked
 from cases.course import case_frame
 from cases.models import Case
 from cases.queries import file
 from me_office.audit.errors import NotKnown
+from me_office.shell.api import REFUSALS, checked
 
-REFUSALS = shapes.REFUSALS
 Shape = type[serializers.Serializer[Any]]
 
 

@@ -22,9 +22,6 @@ from cases.models import (
     TeamMember,
 )
 from me_office.accounts.models import Staff
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
 
 
 class VersionedInput(serializers.Serializer[Any]):

@@ -18,9 +18,7 @@ from cases.certification.queries import certification_of
 from cases.certification.rules import cautions_on
 from cases.course import case_frame
 from me_office.audit.errors import NotKnown
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+from me_office.shell.api import REFUSALS, checked
 
 
 class CertificationInput(serializers.ModelSerializer[Certification]):
@@ -72,9 +70,7 @@ class CauseAndManner(APIView):
     )
     def put(self, request: Request, case_id: UUID) -> Response:
         """State or change the opinion; `version` 0 states it for the first time."""
-        body = CertificationInput(data=request.data)
-        body.is_valid(raise_exception=True)
-        entry = dict(body.validated_data)
+        entry = checked(CertificationInput, request)
         saved = actions.state_cause_and_manner(
             request.user,
             case_id=case_id,

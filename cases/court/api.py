@@ -14,9 +14,7 @@ from rest_framework.views import APIView
 from cases.course import case_frame
 from cases.court import actions, queries
 from cases.court.models import RecordsRequest, Release
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+from me_office.shell.api import REFUSALS, checked
 
 
 class RequestInput(serializers.ModelSerializer[RecordsRequest]):
@@ -82,12 +80,6 @@ class RequestOutput(serializers.ModelSerializer[RecordsRequest]):
         ]
 
 
-def _checked(kind: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
-    body = kind(data=request.data)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
-
-
 def _answer(case_id: UUID, request_id: UUID, *, status: int = 200) -> Response:
     return Response(RequestOutput(queries.request_of(case_id, request_id)).data, status=status)
 
@@ -110,7 +102,7 @@ class RequestsOfCase(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Log a request; the same id again gets the same request."""
-        entry = _checked(RequestInput, request)
+        entry = checked(RequestInput, request)
         logged = actions.log_request(
             request.user, case_id=case_id, record_id=entry.pop("id"), entry=entry
         )
@@ -133,7 +125,7 @@ class OneRequest(APIView):
     )
     def put(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
         """Correct an open request."""
-        entry = _checked(RequestChange, request)
+        entry = checked(RequestChange, request)
         version, reason = entry.pop("version"), entry.pop("reason")
         actions.change_request(
             request.user,
@@ -156,6 +148,6 @@ class WithdrawRequest(APIView):
     )
     def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
         """Withdraw the request, with the reason."""
-        entry = _checked(WithdrawInput, request)
+        entry = checked(WithdrawInput, request)
         actions.withdraw_request(request.user, case_id=case_id, request_id=request_id, **entry)
         return _answer(case_id, request_id)

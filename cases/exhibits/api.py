@@ -15,9 +15,7 @@ from cases.court.models import RecordsRequest
 from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet
 from evidence.queries import case_to_see
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+from me_office.shell.api import REFUSALS, checked
 
 
 class SetFields(serializers.Serializer[Any]):
@@ -101,13 +99,6 @@ class ExhibitSetOutput(serializers.ModelSerializer[ExhibitSet]):
     class Meta:
         model = ExhibitSet
         fields = ["id", "version", *actions.SET_FIELDS, "voided_at"]
-
-
-def checked(kind: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
-    """Return what the body says, or refuse it beside its fields."""
-    body = kind(data=request.data)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
 
 
 class ExhibitSets(APIView):

@@ -12,9 +12,10 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.exhibits import actions, queries, redacting
-from cases.exhibits.api import REFUSALS, ExhibitReason, checked
+from cases.exhibits.api import ExhibitReason
 from cases.exhibits.models import Redaction, RedactionRequest
 from evidence.queries import case_to_see, photograph_of
+from me_office.shell.api import REFUSALS, checked
 
 
 class ExhibitRetry(serializers.Serializer[Any]):

@@ -19,9 +19,7 @@ from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
 from cases.packets.rules import PacketState
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+from me_office.shell.api import REFUSALS, checked
 
 
 class PacketInput(serializers.Serializer[Any]):
@@ -100,12 +98,6 @@ class PacketOutput(serializers.ModelSerializer[Packet]):
         return reverse("packets:download-packet", kwargs=keys)
 
 
-def _checked(kind: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
-    body = kind(data=request.data)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
-
-
 def _answer(case_id: UUID, packet_id: UUID, *, status: int = 200) -> Response:
     return Response(PacketOutput(queries.packet_of(case_id, packet_id)).data, status=status)
 
@@ -128,7 +120,7 @@ class PacketsOfCase(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Ask for a packet; the same id again gets the same packet."""
-        entry = _checked(PacketInput, request)
+        entry = checked(PacketInput, request)
         packet = actions.request_packet(
             request.user,
             case_id=case_id,
@@ -157,7 +149,7 @@ class RetryPacket(APIView):
     )
     def post(self, request: Request, case_id: UUID, packet_id: UUID) -> Response:
         """Try again to build a packet that failed."""
-        entry = _checked(RetryInput, request)
+        entry = checked(RetryInput, request)
         actions.retry_packet(request.user, case_id=case_id, packet_id=packet_id, **entry)
         return _answer(case_id, packet_id)
 
@@ -172,7 +164,7 @@ class ReleasePacket(APIView):
     )
     def post(self, request: Request, case_id: UUID, packet_id: UUID) -> Response:
         """Record that the packet was handed over; its request is answered."""
-        entry = _checked(ReleaseInput, request)
+        entry = checked(ReleaseInput, request)
         release = actions.release_packet(
             request.user,
             case_id=case_id,

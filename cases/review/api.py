@@ -16,9 +16,7 @@ from cases.review import actions, queries
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
 from me_office.audit.errors import NotKnown, Refused
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+from me_office.shell.api import REFUSALS, checked
 
 
 class ReportInput(serializers.Serializer[Any]):
@@ -132,12 +130,6 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
         fields = ["id", "version", "number", "kind", "amends", "text", "why", "made_at"]
 
 
-def _checked(kind: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
-    body = kind(data=request.data)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
-
-
 class ReportOfExamination(APIView):
     """The report of one case."""
 
@@ -155,7 +147,7 @@ class ReportOfExamination(APIView):
     )
     def put(self, request: Request, case_id: UUID) -> Response:
         """Write the report's own words; `version` 0 begins it."""
-        entry = _checked(ReportInput, request)
+        entry = checked(ReportInput, request)
         saved = actions.write_report(
             request.user,
             case_id=case_id,
@@ -180,7 +172,7 @@ class Drafts(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the report to review."""
-        entry = _checked(SubmitInput, request)
+        entry = checked(SubmitInput, request)
         draft = actions.submit_report(
             request.user, case_id=case_id, record_id=entry.pop("id"), **entry
         )
@@ -195,7 +187,7 @@ class Comments(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Comment on a passage."""
-        entry = _checked(CommentInput, request)
+        entry = checked(CommentInput, request)
         made = actions.comment_on_passage(
             request.user, case_id=case_id, record_id=entry.pop("id"), **entry
         )
@@ -212,7 +204,7 @@ class Answers(APIView):
     )
     def put(self, request: Request, case_id: UUID, comment_id: UUID) -> Response:
         """Answer a comment."""
-        entry = _checked(AnswerInput, request)
+        entry = checked(AnswerInput, request)
         made = actions.answer_comment(request.user, case_id=case_id, comment_id=comment_id, **entry)
         return Response(CommentOutput(made).data)
 
@@ -227,7 +219,7 @@ class Decisions(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the draft back, or sign it off and lock the case file."""
-        entry = _checked(DecisionInput, request)
+        entry = checked(DecisionInput, request)
         known = {
             "case_id": case_id,
             "record_id": entry["id"],
@@ -261,7 +253,7 @@ class Addenda(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Add to a signed case, or change what it says, with the reason."""
-        entry = _checked(AddendumInput, request)
+        entry = checked(AddendumInput, request)
         made = actions.add_addendum(
             request.user,
             case_id=case_id,

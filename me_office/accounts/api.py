@@ -16,9 +16,8 @@ from me_office.accounts import actions, queries
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.accounts.rules import new_password
-from me_office.shell.api import ErrorSerializer
+from me_office.shell.api import REFUSALS, checked
 
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
 ROLES = [role.value for role in Role]
 
 
@@ -75,12 +74,6 @@ class AccountPage(serializers.Serializer[Any]):
     next = serializers.CharField(allow_blank=True)
 
 
-def _read(serializer: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
-    said = serializer(data=request.data)
-    said.is_valid(raise_exception=True)
-    return dict(said.validated_data)
-
-
 class Accounts(APIView):
     """All accounts of the office."""
 
@@ -103,7 +96,7 @@ class Accounts(APIView):
     )
     def post(self, request: Request) -> Response:
         """Open an account. Its first password is known to nobody: give one in a browser."""
-        said = _read(AccountInput, request)
+        said = checked(AccountInput, request)
         key, reason = said.pop("id"), said.pop("reason")
         actions.open_account(
             request.user,
@@ -131,7 +124,7 @@ class Account(APIView):
     )
     def put(self, request: Request, staff_id: UUID) -> Response:
         """Change how a person is named and which roles they hold."""
-        said = _read(AccountChange, request)
+        said = checked(AccountChange, request)
         version, reason = said.pop("version"), said.pop("reason")
         actions.change_account(
             request.user, staff_id=staff_id, version=version, entry=said, reason=reason
@@ -149,7 +142,7 @@ class Standing(APIView):
     )
     def put(self, request: Request, staff_id: UUID) -> Response:
         """Close an account, or open it again."""
-        said = _read(StandingInput, request)
+        said = checked(StandingInput, request)
         act = actions.reopen_account if said["is_open"] else actions.close_account
         act(request.user, staff_id=staff_id, version=said["version"], reason=said["reason"])
         return Response(AccountOutput(queries.person_of(staff_id)).data)

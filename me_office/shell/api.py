@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rest_framework import exceptions, serializers
+from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
@@ -21,6 +22,27 @@ class ErrorSerializer(serializers.Serializer[Any]):
         child=serializers.ListField(child=serializers.CharField()), required=False
     )
     standing = serializers.DictField(required=False, help_text="What stands now, when stale")
+
+
+REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
+"""What every endpoint may refuse with, for its description in the schema."""
+
+
+def checked(shape: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:
+    """Return the body of a request in the shape it must have; of a PATCH only what was sent.
+
+    Raises ValidationError.
+    """
+    body = shape(data=request.data, partial=request.method == "PATCH")
+    body.is_valid(raise_exception=True)
+    return dict(body.validated_data)
+
+
+def version_and_reason(body: dict[str, Any]) -> dict[str, Any]:
+    """Take the version and the reason out of a body. Raises ValidationError without a version."""
+    if "version" not in body:
+        raise serializers.ValidationError({"version": ["Send the version that you read."]})
+    return {"version": body.pop("version"), "reason": body.pop("reason", "")}
 
 
 def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
