@@ -250,7 +250,7 @@ def smaller_copy(file: IO[bytes], *, longest_px: int) -> bytes:
         profile = original.info.get("icc_profile")
         if original.format in {"JPEG", "MPO"}:
             original.draft("RGB", (longest_px, longest_px))
-        picture = _in_srgb(_eight_bit(_turned(original)), profile)
+        picture = _in_srgb(_eight_bit(turned(original)), profile)
     picture.thumbnail((longest_px, longest_px), Image.Resampling.LANCZOS, reducing_gap=3.0)
     copy = io.BytesIO()
     # A fresh image: nothing of the original's notes goes along.
@@ -268,10 +268,10 @@ def upright(file: IO[bytes]) -> Image.Image:
     """Return the whole picture upright, eight bits a channel, in sRGB."""
     with _to_show(file) as original:
         profile = original.info.get("icc_profile")
-        return _in_srgb(_eight_bit(_turned(original)), profile)
+        return _in_srgb(_eight_bit(turned(original)), profile)
 
 
-def _turned(picture: Image.Image) -> Image.Image:
+def turned(picture: Image.Image) -> Image.Image:
     """Turn a picture as its camera was held, where its notes can be read."""
     picture.load()  # what is broken in the picture itself is said as that
     try:

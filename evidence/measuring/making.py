@@ -7,7 +7,7 @@ import io
 from typing import Any
 
 import numpy as np
-from PIL import Image, ImageOps
+from PIL import Image
 
 from evidence import pictures, store
 from evidence.measuring import actions, copy_rules, copying
@@ -70,7 +70,7 @@ def make_copy(asked: CopyRequest, *, reached: Stage = lambda stage: None) -> Der
 def corner_near(photograph: Photograph, x: float, y: float) -> Corner | None:
     """The corner near a place of the upright original, or None where there is no clear one."""
     with store.open_stored(photograph.file) as file, Image.open(file) as original:
-        upright = ImageOps.exif_transpose(original)
+        upright = pictures.turned(original)
         left, top = int(x) - AROUND_PX, int(y) - AROUND_PX
         part = upright.crop((left, top, left + 2 * AROUND_PX, top + 2 * AROUND_PX))
         gray = np.asarray(part.convert("L"), float)
