@@ -10,6 +10,7 @@ import io
 import statistics
 import threading
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -173,16 +174,23 @@ def in_browser(program: Any, use: Callable[[Browser, str], list[float]]) -> list
     if server.error:
         raise server.error
     try:
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=program, args=chromium.FLAGS)
-            try:
-                return use(browser, f"http://127.0.0.1:{server.port}")
-            finally:
-                browser.close()
+        # In a thread of its own: whoever calls may have a browser and its loop already.
+        with ThreadPoolExecutor(1) as beside:
+            address = f"http://127.0.0.1:{server.port}"
+            return beside.submit(_driven, program, use, address).result()
     finally:
         server.terminate()
         for thread in set(threading.enumerate()) - others:
             thread.join(5)  # each closes its connection to the database
+
+
+def _driven(program: Any, use: Callable[[Browser, str], list[float]], address: str) -> list[float]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=chromium.FLAGS)
+        try:
+            return use(browser, address)
+        finally:
+            browser.close()
 
 
 def _visits(browser: Browser, address: str, session: str, visits: int) -> list[float]:

@@ -6,6 +6,7 @@ import io
 from typing import Any
 from uuid import UUID
 
+from django.core.files.storage import default_storage
 from PIL import Image
 
 from cases.models import Case
@@ -78,3 +79,12 @@ def make_finding(case: Case, by: Staff, *, number: int = 1, **fields: Any) -> Fi
     return Finding.objects.create(
         case=case, examination=examination, number=number, **values, **marks
     )
+
+
+def waiting_files() -> list[str]:
+    """What lies in the temporary place of the store."""
+    try:
+        folders, files = default_storage.listdir("incoming")
+    except FileNotFoundError:  # nothing has ever come in
+        return []
+    return sorted([*folders, *files])

@@ -19,7 +19,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
 from tests.evidence.bad_pictures import REFUSED, TAKEN
-from tests.evidence.pictures import described, picture_bytes
+from tests.evidence.pictures import described, picture_bytes, waiting_files
 from tests.evidence.tus import Sender
 
 pytestmark = pytest.mark.django_db
@@ -70,15 +70,6 @@ WAYS = pytest.mark.parametrize("way", [by_form, by_pieces])
 def in_place(sha256):
     """Whether the store holds these bytes as an original."""
     return default_storage.exists(f"originals/{sha256[:2]}/{sha256}")
-
-
-def waiting_files():
-    """What lies in the temporary place."""
-    try:
-        folders, files = default_storage.listdir("incoming")
-    except FileNotFoundError:  # nothing has ever come in
-        return []
-    return [*folders, *files]
 
 
 @WAYS
