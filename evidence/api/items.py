@@ -10,15 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.api.shared import case_seen
 from evidence import actions, queries
 from evidence.api import serializers as s
-from evidence.api.shared import (
-    REFUSALS,
-    EvidenceVoidSerializer,
-    case_seen,
-    entered,
-    version_and_reason,
-)
+from evidence.api.shared import EvidenceVoidSerializer
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 class SpecimensView(APIView):
@@ -39,7 +35,7 @@ class SpecimensView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Take a specimen with its seal and its first transfer."""
-        body = entered(s.NewSpecimenSerializer, request)
+        body = checked(s.NewSpecimenSerializer, request)
         record_id, reason = body.pop("id"), body.pop("reason", "")
         specimen = actions.take_specimen(
             request.user,  # type: ignore[arg-type]
@@ -61,7 +57,7 @@ class SpecimenView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
         """Correct what is said about a specimen; only the fields sent change."""
-        body = entered(s.SpecimenChangeSerializer, request)
+        body = checked(s.SpecimenChangeSerializer, request)
         kept = version_and_reason(body)
         specimen = actions.describe_specimen(
             request.user,  # type: ignore[arg-type]
@@ -83,7 +79,7 @@ class SpecimenVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
         """Withdraw a specimen; seals and transfers stay on record."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         specimen = actions.void_specimen(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -111,7 +107,7 @@ class PropertiesView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Record a thing with its seal and its first transfer."""
-        body = entered(s.NewPropertySerializer, request)
+        body = checked(s.NewPropertySerializer, request)
         record_id, reason = body.pop("id"), body.pop("reason", "")
         held = actions.record_property(
             request.user,  # type: ignore[arg-type]
@@ -133,7 +129,7 @@ class PropertyView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, property_id: UUID) -> Response:
         """Correct what is said about a thing; only the fields sent change."""
-        body = entered(s.PropertyChangeSerializer, request)
+        body = checked(s.PropertyChangeSerializer, request)
         kept = version_and_reason(body)
         held = actions.describe_property(
             request.user,  # type: ignore[arg-type]
@@ -155,7 +151,7 @@ class PropertyVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, property_id: UUID) -> Response:
         """Withdraw a thing; seals and transfers stay on record."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         held = actions.void_property(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,

@@ -11,10 +11,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.api.shared import case_seen
 from evidence import actions, queries
 from evidence.api import serializers as s
-from evidence.api.shared import REFUSALS, EvidenceVoidSerializer, case_seen, entered
+from evidence.api.shared import EvidenceVoidSerializer
 from evidence.queries import SeriesShown
+from me_office.shell.api import REFUSALS, checked
 
 
 class OutlineSerializer(serializers.Serializer[Any]):
@@ -86,7 +88,7 @@ class PhotographOutlineView(APIView):
     )
     def post(self, request: Request, case_id: UUID, link_id: UUID) -> Response:
         """Point at a finding on the picture, or outline it."""
-        body = entered(OutlineSerializer, request)
+        body = checked(OutlineSerializer, request)
         link = actions.outline_finding(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -117,7 +119,7 @@ class SeriesListView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Say that photographs show the same area."""
-        body = entered(NewSeriesSerializer, request)
+        body = checked(NewSeriesSerializer, request)
         series = actions.make_series(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -138,7 +140,7 @@ class SeriesPhotographsView(APIView):
     )
     def post(self, request: Request, case_id: UUID, series_id: UUID) -> Response:
         """Add a photograph to a series."""
-        body = entered(NewSeriesMemberSerializer, request)
+        body = checked(NewSeriesMemberSerializer, request)
         actions.add_to_series(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -159,7 +161,7 @@ class SeriesVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, series_id: UUID) -> Response:
         """Withdraw a series; its photographs stay."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         actions.void_series(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -179,7 +181,7 @@ class SeriesMemberVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, member_id: UUID) -> Response:
         """Take a photograph out of its series; the photograph stays."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         member = actions.take_from_series(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,

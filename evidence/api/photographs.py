@@ -11,15 +11,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.api.shared import case_seen
 from evidence import actions, intake, queries
 from evidence.api import serializers as s
-from evidence.api.shared import (
-    REFUSALS,
-    EvidenceVoidSerializer,
-    case_seen,
-    entered,
-    version_and_reason,
-)
+from evidence.api.shared import EvidenceVoidSerializer
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 class PhotographsView(APIView):
@@ -43,7 +39,7 @@ class PhotographsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Take in one file as the next photograph."""
-        body = entered(s.NewPhotographSerializer, request)
+        body = checked(s.NewPhotographSerializer, request)
         record_id, upload = body.pop("id"), body.pop("upload")
         reason = body.pop("reason", "")
         try:
@@ -80,7 +76,7 @@ class PhotographView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Change a photograph's line; only the fields sent change."""
-        body = entered(s.PhotographChangeSerializer, request)
+        body = checked(s.PhotographChangeSerializer, request)
         kept = version_and_reason(body)
         photograph = actions.describe_photograph(
             request.user,  # type: ignore[arg-type]
@@ -102,7 +98,7 @@ class PhotographVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Withdraw a photograph; its file stays in the store."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         photograph = actions.void_photograph(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -122,7 +118,7 @@ class PhotographLinksView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Say that a photograph shows a finding."""
-        body = entered(s.NewPhotographLinkSerializer, request)
+        body = checked(s.NewPhotographLinkSerializer, request)
         link = actions.link_finding(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -143,7 +139,7 @@ class PhotographLinkVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, link_id: UUID) -> Response:
         """Withdraw the statement that a photograph shows a finding."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         link = actions.unlink_finding(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,

@@ -11,11 +11,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from evidence.api.shared import REFUSALS, EvidenceVoidSerializer, case_seen, entered
+from cases.api.shared import case_seen
+from evidence.api.shared import EvidenceVoidSerializer
 from evidence.custody import actions, queries
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.forms import office_staff
+from me_office.shell.api import REFUSALS, checked
 
 TRANSFER_LINE = [
     "from_party", "from_staff", "to_party", "to_staff", "at", "place", "purpose", "seal_state",
@@ -138,7 +140,7 @@ class TransfersView(APIView):
     )
     def post(self, request: Request, case_id: UUID, item_id: UUID) -> Response:
         """Record that an item passed on."""
-        body = entered(NewTransferSerializer, request)
+        body = checked(NewTransferSerializer, request)
         transfer = actions.record_transfer(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -161,7 +163,7 @@ class TransferVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, transfer_id: UUID) -> Response:
         """Withdraw a transfer that did not happen as recorded."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         transfer = actions.void_transfer(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -181,7 +183,7 @@ class SealsView(APIView):
     )
     def post(self, request: Request, case_id: UUID, item_id: UUID) -> Response:
         """Close an item under a numbered seal."""
-        body = entered(NewSealSerializer, request)
+        body = checked(NewSealSerializer, request)
         seal = actions.apply_seal(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -204,7 +206,7 @@ class SealBreakView(APIView):
     )
     def post(self, request: Request, case_id: UUID, seal_id: UUID) -> Response:
         """Record who broke a seal, when and why."""
-        body = entered(BreakSealSerializer, request)
+        body = checked(BreakSealSerializer, request)
         seal = actions.break_seal(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
@@ -226,7 +228,7 @@ class SealVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, seal_id: UUID) -> Response:
         """Withdraw a seal that was entered wrongly."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         seal = actions.void_seal(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,

@@ -11,10 +11,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from evidence.api.shared import REFUSALS, EvidenceVoidSerializer, case_seen, entered
+from cases.api.shared import case_seen
+from evidence.api.shared import EvidenceVoidSerializer
 from evidence.lacking import actions, queries
 from evidence.lacking.models import SetAside
 from evidence.queries import missing_in_log
+from me_office.shell.api import REFUSALS, checked
 
 
 class MissingSerializer(serializers.Serializer[Any]):
@@ -73,7 +75,7 @@ class AllSetAsideView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Leave a missing picture or a proposed series as it is, with the reason."""
-        body = entered(NewSetAsideSerializer, request)
+        body = checked(NewSetAsideSerializer, request)
         made = actions.set_aside(request.user, case_id=case_id, record_id=body.pop("id"), **body)
         return Response(SetAsideSerializer(made).data, status=status.HTTP_201_CREATED)
 
@@ -88,6 +90,6 @@ class PointOutAgainView(APIView):
     )
     def post(self, request: Request, case_id: UUID, record_id: UUID) -> Response:
         """Point it out again, with the reason."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         again = actions.point_out_again(request.user, case_id=case_id, record_id=record_id, **body)
         return Response(SetAsideSerializer(again).data)

@@ -11,11 +11,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from evidence.api.shared import REFUSALS, EvidenceVoidSerializer, case_seen, entered
+from cases.api.shared import case_seen
+from evidence.api.shared import EvidenceVoidSerializer
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring import serializers as s
 from evidence.models import Photograph
 from evidence.queries import case_to_see, photograph_of
+from me_office.shell.api import REFUSALS, checked
 
 
 def trial_of(photograph: Photograph, entry: dict[str, Any]) -> dict[str, Any]:
@@ -54,7 +56,7 @@ class MeasurementsView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Measure and keep."""
-        body = entered(s.NewMeasurementSerializer, request)
+        body = checked(s.NewMeasurementSerializer, request)
         measurement = actions.measure_photograph(
             request.user,
             case_id=case_id,
@@ -77,7 +79,7 @@ class MeasurementTrialView(APIView):
         """Measure without keeping anything; a refusal is an answer here, with its reason."""
         case = case_to_see(request.user, case_id)
         photograph = photograph_of(case, photograph_id)
-        return Response(trial_of(photograph, entered(s.ReadingSerializer, request)))
+        return Response(trial_of(photograph, checked(s.ReadingSerializer, request)))
 
 
 class CornerView(APIView):
@@ -117,7 +119,7 @@ class MeasurementVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, measurement_id: UUID) -> Response:
         """Withdraw a measurement; it stays in history."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         measurement = actions.void_measurement(
             request.user, case_id=case_id, measurement_id=measurement_id, **body
         )
@@ -134,7 +136,7 @@ class MeasurementUseView(APIView):
     )
     def post(self, request: Request, case_id: UUID, measurement_id: UUID) -> Response:
         """Set a finding's length or width as measured on the photograph."""
-        body = entered(s.UseSerializer, request)
+        body = checked(s.UseSerializer, request)
         use = actions.use_measurement(
             request.user,
             case_id=case_id,
@@ -166,7 +168,7 @@ class CopiesView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Ask for a marked, rectified or cropped copy; a worker makes it under the same id."""
-        body = entered(s.NewCopySerializer, request)
+        body = checked(s.NewCopySerializer, request)
         asked = actions.request_copy(
             request.user,
             case_id=case_id,
@@ -203,7 +205,7 @@ class CopyRetryView(APIView):
     )
     def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
         """Try again to make a copy that was not made."""
-        body = entered(s.RetrySerializer, request)
+        body = checked(s.RetrySerializer, request)
         asked = actions.retry_copy(request.user, case_id=case_id, request_id=request_id, **body)
         shown = queries.copy_request_of(asked.case, asked.pk)
         return Response(s.CopyRequestSerializer(shown).data)
@@ -219,6 +221,6 @@ class CopyVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, copy_id: UUID) -> Response:
         """Withdraw a copy; its file stays in the store."""
-        body = entered(EvidenceVoidSerializer, request)
+        body = checked(EvidenceVoidSerializer, request)
         copy = actions.void_copy(request.user, case_id=case_id, copy_id=copy_id, **body)
         return Response(s.CopySerializer(copy).data)

@@ -24,10 +24,10 @@ from cases.access import Act, require
 from evidence import actions as photographs
 from evidence import intake
 from evidence.api.serializers import NewPhotographSerializer, PhotographSerializer
-from evidence.api.shared import REFUSALS
 from evidence.queries import case_to_see
 from evidence.upload_models import PhotographUpload
 from evidence.uploads import actions, rules
+from me_office.shell.api import REFUSALS
 
 DIGEST = r"^[0-9a-f]{64}$"
 NOTHING = {204: None, **REFUSALS}

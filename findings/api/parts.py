@@ -10,9 +10,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.api.shared import case_seen
 from findings import actions, queries
 from findings.api import serializers as s
-from findings.api.views import REFUSALS, case_seen, entered, version_and_reason
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 class MarksView(APIView):
@@ -25,7 +26,7 @@ class MarksView(APIView):
     )
     def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Record a mark."""
-        body = entered(s.NewMarkSerializer, request)
+        body = checked(s.NewMarkSerializer, request)
         mark = actions.place_mark(
             request.user,
             case_id=case_id,
@@ -46,7 +47,7 @@ class MarkView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, mark_id: UUID) -> Response:
         """Change a mark; only the fields sent change."""
-        body = entered(s.MarkChangeSerializer, request)
+        body = checked(s.MarkChangeSerializer, request)
         kept = version_and_reason(body)
         mark = actions.move_mark(request.user, case_id=case_id, mark_id=mark_id, entry=body, **kept)
         return Response(s.MarkSerializer(mark).data)
@@ -62,7 +63,7 @@ class MarkVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, mark_id: UUID) -> Response:
         """Void a mark."""
-        body = entered(s.VoidSerializer, request)
+        body = checked(s.VoidSerializer, request)
         mark = actions.void_mark(request.user, case_id=case_id, mark_id=mark_id, **body)
         return Response(s.MarkSerializer(mark).data)
 
@@ -77,7 +78,7 @@ class LayersView(APIView):
     )
     def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Record a layer."""
-        body = entered(s.NewLayerSerializer, request)
+        body = checked(s.NewLayerSerializer, request)
         layer = actions.record_layer(
             request.user,
             case_id=case_id,
@@ -98,7 +99,7 @@ class LayerView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, layer_id: UUID) -> Response:
         """Change a layer; only the fields sent change."""
-        body = entered(s.LayerChangeSerializer, request)
+        body = checked(s.LayerChangeSerializer, request)
         kept = version_and_reason(body)
         layer = actions.change_layer(
             request.user, case_id=case_id, layer_id=layer_id, entry=body, **kept
@@ -116,7 +117,7 @@ class LayerVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, layer_id: UUID) -> Response:
         """Void a layer."""
-        body = entered(s.VoidSerializer, request)
+        body = checked(s.VoidSerializer, request)
         layer = actions.void_layer(request.user, case_id=case_id, layer_id=layer_id, **body)
         return Response(s.LayerSerializer(layer).data)
 
@@ -131,7 +132,7 @@ class InterpretationsView(APIView):
     )
     def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Record an interpretation."""
-        body = entered(s.NewInterpretationSerializer, request)
+        body = checked(s.NewInterpretationSerializer, request)
         interpretation = actions.record_interpretation(
             request.user,
             case_id=case_id,
@@ -154,7 +155,7 @@ class InterpretationView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, interpretation_id: UUID) -> Response:
         """Change an interpretation; only the fields sent change."""
-        body = entered(s.InterpretationChangeSerializer, request)
+        body = checked(s.InterpretationChangeSerializer, request)
         kept = version_and_reason(body)
         interpretation = actions.change_interpretation(
             request.user, case_id=case_id, interpretation_id=interpretation_id, entry=body, **kept
@@ -172,7 +173,7 @@ class InterpretationVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, interpretation_id: UUID) -> Response:
         """Void an interpretation."""
-        body = entered(s.VoidSerializer, request)
+        body = checked(s.VoidSerializer, request)
         interpretation = actions.void_interpretation(
             request.user, case_id=case_id, interpretation_id=interpretation_id, **body
         )
@@ -198,7 +199,7 @@ class OrganWeightsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Record an organ weight."""
-        body = entered(s.NewOrganWeightSerializer, request)
+        body = checked(s.NewOrganWeightSerializer, request)
         organ_weight = actions.weigh_organ(
             request.user,
             case_id=case_id,
@@ -218,7 +219,7 @@ class OrganWeightView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, organ_weight_id: UUID) -> Response:
         """Change an organ weight; only the fields sent change."""
-        body = entered(s.OrganWeightChangeSerializer, request)
+        body = checked(s.OrganWeightChangeSerializer, request)
         kept = version_and_reason(body)
         organ_weight = actions.change_organ_weight(
             request.user, case_id=case_id, organ_weight_id=organ_weight_id, entry=body, **kept
@@ -236,7 +237,7 @@ class OrganWeightVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, organ_weight_id: UUID) -> Response:
         """Void an organ weight."""
-        body = entered(s.VoidSerializer, request)
+        body = checked(s.VoidSerializer, request)
         organ_weight = actions.void_organ_weight(
             request.user, case_id=case_id, organ_weight_id=organ_weight_id, **body
         )

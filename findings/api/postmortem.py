@@ -10,10 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.api.shared import case_seen
 from findings import actions, queries
 from findings.api import wound_serializers as s
 from findings.api.serializers import VoidSerializer
-from findings.api.views import REFUSALS, case_seen, entered, version_and_reason
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 class LividityRowsView(APIView):
@@ -34,7 +35,7 @@ class LividityRowsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Record one region."""
-        body = entered(s.NewLividitySerializer, request)
+        body = checked(s.NewLividitySerializer, request)
         row = actions.record_lividity(
             request.user, case_id=case_id, record_id=body.pop("id"), entry=body
         )
@@ -51,7 +52,7 @@ class LividityRowView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, row_id: UUID) -> Response:
         """Change a row; only the fields sent change."""
-        body = entered(s.LividityChangeSerializer, request)
+        body = checked(s.LividityChangeSerializer, request)
         kept = version_and_reason(body)
         row = actions.change_lividity(
             request.user, case_id=case_id, lividity_id=row_id, entry=body, **kept
@@ -69,7 +70,7 @@ class LividityVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, row_id: UUID) -> Response:
         """Void a row."""
-        body = entered(VoidSerializer, request)
+        body = checked(VoidSerializer, request)
         row = actions.void_lividity(request.user, case_id=case_id, lividity_id=row_id, **body)
         return Response(s.LividitySerializer(row).data)
 
@@ -92,7 +93,7 @@ class RigorRowsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Record one joint."""
-        body = entered(s.NewRigorSerializer, request)
+        body = checked(s.NewRigorSerializer, request)
         row = actions.record_rigor(
             request.user, case_id=case_id, record_id=body.pop("id"), entry=body
         )
@@ -109,7 +110,7 @@ class RigorRowView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, row_id: UUID) -> Response:
         """Change a row; only the fields sent change."""
-        body = entered(s.RigorChangeSerializer, request)
+        body = checked(s.RigorChangeSerializer, request)
         kept = version_and_reason(body)
         row = actions.change_rigor(
             request.user, case_id=case_id, rigor_id=row_id, entry=body, **kept
@@ -127,6 +128,6 @@ class RigorVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, row_id: UUID) -> Response:
         """Void a row."""
-        body = entered(VoidSerializer, request)
+        body = checked(VoidSerializer, request)
         row = actions.void_rigor(request.user, case_id=case_id, rigor_id=row_id, **body)
         return Response(s.RigorSerializer(row).data)

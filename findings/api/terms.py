@@ -13,8 +13,8 @@ from rest_framework.views import APIView
 
 from findings import actions, queries
 from findings.api.serializers import VoidSerializer
-from findings.api.views import REFUSALS, entered
 from findings.models import OfficeTerm
+from me_office.shell.api import REFUSALS, checked
 
 
 class OfficeTermSerializer(serializers.ModelSerializer[OfficeTerm]):
@@ -51,7 +51,7 @@ class OfficeTermsView(APIView):
     )
     def post(self, request: Request) -> Response:
         """Add a term."""
-        body = entered(NewOfficeTermSerializer, request)
+        body = checked(NewOfficeTermSerializer, request)
         made = actions.add_office_term(request.user, record_id=body.pop("id"), entry=body)
         return Response(OfficeTermSerializer(made).data, status=status.HTTP_201_CREATED)
 
@@ -66,7 +66,7 @@ class OfficeTermVoidView(APIView):
     )
     def post(self, request: Request, term_id: UUID) -> Response:
         """Withdraw the term, with the reason."""
-        body = entered(VoidSerializer, request)
+        body = checked(VoidSerializer, request)
         gone = actions.void_office_term(
             request.user, term_id=term_id, version=body["version"], reason=body["reason"]
         )

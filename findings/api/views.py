@@ -6,45 +6,16 @@ from typing import Any
 from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
-from rest_framework import serializers, status
+from rest_framework import status
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.access import Act, require
-from cases.models import Case
+from cases.api.shared import case_seen
 from findings import actions, queries
 from findings.api import serializers as s
-from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
-from me_office.shell.api import ErrorSerializer
-
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
-
-
-def entered(serializer: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
-    """The checked body of a request; a change takes only the fields that were sent."""
-    shape = serializer(data=request.data, partial=request.method == "PATCH")
-    shape.is_valid(raise_exception=True)
-    body: dict[str, Any] = dict(shape.validated_data)
-    return body
-
-
-def version_and_reason(body: dict[str, Any]) -> dict[str, Any]:
-    """Take the version and the reason out of a body. Raises ValidationError without a version."""
-    if "version" not in body:
-        raise serializers.ValidationError({"version": ["Send the version that you read."]})
-    return {"version": body.pop("version"), "reason": body.pop("reason", "")}
-
-
-def case_seen(request: Request, case_id: UUID, what: str) -> Case:
-    """The case, if the person may see it; notes that they looked. Raises NotKnown."""
-    case = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    require(request.user, Act.SEE, case)  # type: ignore[arg-type]
-    note_access(request.user, case_id=case.pk, what=what)  # type: ignore[arg-type]
-    return case  # type: ignore[no-any-return]
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 class ExaminationView(APIView):
@@ -67,7 +38,7 @@ class ExaminationView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Open the examination."""
-        body = entered(s.ExaminationOpenSerializer, request)
+        body = checked(s.ExaminationOpenSerializer, request)
         examination = actions.open_examination(
             request.user, case_id=case_id, record_id=body.pop("id"), entry=body
         )
@@ -80,7 +51,7 @@ class ExaminationView(APIView):
     )
     def patch(self, request: Request, case_id: UUID) -> Response:
         """Record the examination; only the fields sent change."""
-        body = entered(s.ExaminationChangeSerializer, request)
+        body = checked(s.ExaminationChangeSerializer, request)
         kept = version_and_reason(body)
         examination = actions.record_examination(request.user, case_id=case_id, entry=body, **kept)
         return Response(s.ExaminationSerializer(examination).data)
@@ -96,7 +67,7 @@ class NegativesView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Confirm one negative statement; it is added to its section."""
-        body = entered(s.NegativeSerializer, request)
+        body = checked(s.NegativeSerializer, request)
         examination = actions.confirm_negative(request.user, case_id=case_id, **body)
         return Response(s.ExaminationSerializer(examination).data)
 
@@ -120,7 +91,7 @@ class FindingsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Record a finding with its marks."""
-        body = entered(s.NewFindingSerializer, request)
+        body = checked(s.NewFindingSerializer, request)
         finding = actions.record_finding(
             request.user,
             case_id=case_id,
@@ -147,7 +118,7 @@ class FindingView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Change a finding; only the fields sent change."""
-        body = entered(s.FindingChangeSerializer, request)
+        body = checked(s.FindingChangeSerializer, request)
         kept = version_and_reason(body)
         finding = actions.change_finding(
             request.user, case_id=case_id, finding_id=finding_id, entry=body, **kept
@@ -165,7 +136,7 @@ class FindingVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Void a finding with its marks; its number stays out of use."""
-        body = entered(s.VoidSerializer, request)
+        body = checked(s.VoidSerializer, request)
         finding = actions.void_finding(request.user, case_id=case_id, finding_id=finding_id, **body)
         return Response(_printed(finding))
 

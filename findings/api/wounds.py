@@ -13,9 +13,9 @@ from rest_framework.views import APIView
 from findings import actions
 from findings.api import wound_serializers as s
 from findings.api.serializers import VoidSerializer
-from findings.api.views import REFUSALS, entered, version_and_reason
 from findings.models import WoundPath
 from findings.queries import finding_for_page
+from me_office.shell.api import REFUSALS, checked, version_and_reason
 
 
 def _printed(path: WoundPath) -> dict[str, object]:
@@ -34,7 +34,7 @@ class PathsView(APIView):
     )
     def post(self, request: Request, case_id: UUID, finding_id: UUID) -> Response:
         """Record a wound path."""
-        body = entered(s.NewPathSerializer, request)
+        body = checked(s.NewPathSerializer, request)
         path = actions.record_path(
             request.user,
             case_id=case_id,
@@ -55,7 +55,7 @@ class PathView(APIView):
     )
     def patch(self, request: Request, case_id: UUID, path_id: UUID) -> Response:
         """Change a wound path; only the fields sent change."""
-        body = entered(s.PathChangeSerializer, request)
+        body = checked(s.PathChangeSerializer, request)
         kept = version_and_reason(body)
         path = actions.change_path(
             request.user, case_id=case_id, path_id=path_id, entry=body, **kept
@@ -73,6 +73,6 @@ class PathVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, path_id: UUID) -> Response:
         """Void a wound path."""
-        body = entered(VoidSerializer, request)
+        body = checked(VoidSerializer, request)
         path = actions.void_path(request.user, case_id=case_id, path_id=path_id, **body)
         return Response(_printed(path))

@@ -12,17 +12,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases import access
-from cases.access import Act
-from cases.models import Case
+from cases.api.shared import case_seen
 from findings.calculations.registry import METHODS, UnknownMethod, find
 from findings.computing import actions, queries, rules
 from findings.computing.models import Calculation
-from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
-from me_office.shell.api import ErrorSerializer
+from me_office.shell.api import REFUSALS, checked
 
-REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
 INPUTS_HELP = "The method's fields by name; numbers as numbers, in the unit that the field names"
 
 
@@ -111,21 +107,6 @@ def _computed(result: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _entered(serializer: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:
-    shape = serializer(data=request.data)
-    shape.is_valid(raise_exception=True)
-    return dict(shape.validated_data)
-
-
-def _case_seen(request: Request, case_id: UUID) -> Case:
-    case: Case | None = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    access.require(request.user, Act.SEE, case)
-    note_access(request.user, case_id=case.pk, what="calculations")
-    return case
-
-
 class MethodsView(APIView):
     """The published methods."""
 
@@ -150,7 +131,7 @@ class MethodView(APIView):
             find(method)
         except UnknownMethod as error:
             raise NotKnown(error.message) from None
-        body = _entered(ComputeSerializer, request)
+        body = checked(ComputeSerializer, request)
         try:
             result = rules.run(method, body["inputs"])
         except rules.Unusable as error:
@@ -167,7 +148,7 @@ class CalculationsView(APIView):
     )
     def get(self, request: Request, case_id: UUID) -> Response:
         """List the standing calculations, newest first."""
-        rows = queries.calculations_of(_case_seen(request, case_id))
+        rows = queries.calculations_of(case_seen(request, case_id, "calculations"))
         return Response(CalculationSerializer(rows, many=True).data)
 
     @extend_schema(
@@ -177,7 +158,7 @@ class CalculationsView(APIView):
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Compute and keep the result in the case file."""
-        body = _entered(NewCalculationSerializer, request)
+        body = checked(NewCalculationSerializer, request)
         calculation = actions.record_calculation(
             request.user, case_id=case_id, record_id=body.pop("id"), **body
         )
@@ -192,7 +173,7 @@ class CalculationView(APIView):
     )
     def get(self, request: Request, case_id: UUID, calculation_id: UUID) -> Response:
         """Read a calculation, voided or not."""
-        case = _case_seen(request, case_id)
+        case = case_seen(request, case_id, "calculations")
         return Response(CalculationSerializer(queries.calculation_of(case, calculation_id)).data)
 
 
@@ -206,7 +187,7 @@ class CalculationVoidView(APIView):
     )
     def post(self, request: Request, case_id: UUID, calculation_id: UUID) -> Response:
         """Void a calculation; it stays in history."""
-        body = _entered(VoidCalculationSerializer, request)
+        body = checked(VoidCalculationSerializer, request)
         calculation = actions.void_calculation(
             request.user, case_id=case_id, calculation_id=calculation_id, **body
         )
