@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from me_office.demo.pictures import render
+from me_office.demo.pictures import Picture, render
+from me_office.demo.scenario import Point
 
 
 @dataclass(frozen=True)
@@ -28,8 +29,34 @@ class Order:
     options: Mapping[str, Any]
 
 
-def paint(order: Order) -> bytes:
-    """Return the picture as a camera would hand it over."""
+@dataclass(frozen=True)
+class Arm:
+    """A graduated edge of the scale in a picture: its zero, its last mark, and what lies between.
+
+    Places are shares of the picture's width and height, here and in `Painted`.
+    """
+
+    zero: Point
+    end: Point
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class Painted:
+    """A picture as the camera hands it over, and where in it a person would point.
+
+    Known only of marks on skin: the mark's outline, the ends of its greatest length, and the arms
+    of the scale beside it.
+    """
+
+    content: bytes
+    outline: tuple[Point, ...] = ()
+    ends: tuple[Point, ...] = ()
+    arms: tuple[Arm, ...] = ()
+
+
+def paint(order: Order) -> Painted:
+    """Paint a picture, and note where in it what was painted lies."""
     painted = render(
         order.kind,
         seed=order.seed,
@@ -39,7 +66,27 @@ def paint(order: Order) -> bytes:
         scale=order.scale,
         **order.options,
     )
-    return painted.jpeg(quality=86, exif={"DateTimeOriginal": order.taken_at})
+    content = painted.jpeg(quality=86, exif={"DateTimeOriginal": order.taken_at})
+    return _with_places(content, painted)
+
+
+def _with_places(content: bytes, painted: Picture) -> Painted:
+    truth, size = painted.truth, painted.image.size
+    if "length_px" not in truth:
+        return Painted(content)
+
+    def share(point: Point) -> Point:
+        return point[0] / size[0], point[1] / size[1]
+
+    arms = truth["scale"]["arms"] if truth["scale"] else ()
+    return Painted(
+        content,
+        outline=tuple(share(point) for point in truth["outline_px"]),
+        ends=tuple(share(point) for point in truth["length_px"]),
+        arms=tuple(
+            Arm(share(arm["zero_px"]), share(arm["end_px"]), arm["length_mm"]) for arm in arms
+        ),
+    )
 
 
 class Here(Executor):

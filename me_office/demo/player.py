@@ -24,9 +24,9 @@ from evidence import actions as evidence
 from findings import actions as findings
 from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts
-from me_office.demo import special_acts
+from me_office.demo import photograph_acts, special_acts
 from me_office.demo.office import key_of
-from me_office.demo.painting import Order, paint
+from me_office.demo.painting import Order, Painted, paint
 from me_office.demo.scenario import Act, DemoCase, InDays, Named, Who
 from me_office.demo.special_acts import Given, as_request
 
@@ -40,6 +40,7 @@ MAKES: dict[str, Callable[..., Any]] = {
     "weigh_organ": findings.weigh_organ,
     "take_specimen": evidence.take_specimen,
     "record_property": evidence.record_property,
+    "make_series": evidence.make_series,
     "add_addendum": review.add_addendum,
     "log_request": court.log_request,
 }
@@ -77,7 +78,8 @@ class Player:
         self.seals = 1200 + SEALS_A_CASE * index
         self.photographs = 0
         self.painter = painter
-        self.ordered: list[Future[bytes]] = []
+        self.ordered: list[Future[Painted]] = []
+        self.painted: dict[str, Painted] = {}
 
     def play(self) -> None:
         """Do every act of the case, in order."""
@@ -95,8 +97,11 @@ class Player:
         self.seals += 1
         return f"TC {self.seals:05d}"
 
-    def next_picture(self) -> bytes:
-        """Return the next painted photograph; the first one orders all, with the case's number."""
+    def next_picture(self, name: str = "") -> Painted:
+        """Return the next painted photograph; the first one orders all, with the case's number.
+
+        By its name later acts find again what was painted where.
+        """
         if not self.ordered:
             number = Case.objects.get(pk=self.case_id).label
             taken = [act for act in self.case.acts if act.do == "add_photograph"]
@@ -105,7 +110,8 @@ class Player:
                 for n, act in enumerate(taken, start=1)
             ]
         self.photographs += 1
-        return self.ordered[self.photographs - 1].result()
+        self.painted[name] = self.ordered[self.photographs - 1].result()
+        return self.painted[name]
 
     def _order(self, act: Act, number: str, n: int) -> Order:
         picture, options = act.more["picture"], dict(act.more["picture"].options)
@@ -134,8 +140,8 @@ class Player:
         elif act.do in MAKES_FIRST:
             MAKES_FIRST[act.do](actor, record_id=key, version=0, entry=entry, **common)
         else:
-            special = getattr(special_acts, act.do)
-            special(self, Given(actor, act, key, entry, common))
+            where = photograph_acts if hasattr(photograph_acts, act.do) else special_acts
+            getattr(where, act.do)(self, Given(actor, act, key, entry, common))
 
     def _value(self, value: Any) -> Any:
         match value:

@@ -173,6 +173,7 @@ def photo(
     kind: str,
     shows: str,
     *,
+    name: str = "",
     region: str = "",
     of: Sequence[str] = (),
     scale: bool = False,
@@ -197,13 +198,46 @@ def photo(
         "shows": shows,
         "finding_ids": [Named(name) for name in of],
     }
-    return Act(by, "add_photograph", entry, more={"picture": Picture(kind, scale, painted)})
+    taken = {"picture": Picture(kind, scale, painted)}
+    return Act(by, "add_photograph", entry, name=name, more=taken)
 
 
 def scene_photo(by: str, at: timedelta, kind: str, shows: str, **options: Any) -> Act:
     """Add a photograph of the scene, which nobody needs to veil."""
     view = options.pop("view", "overview")
     return photo(by, at, view, kind, shows, place="scene", graphic=False, **options)
+
+
+def outlined(by: str, on: str, what: str) -> Act:
+    """Draw a finding's outline over a photograph that shows it."""
+    return Act(by, "outline_finding", about=on, more={"finding": what})
+
+
+def measured(by: str, on: str, what: str, note: str = "") -> list[Act]:
+    """Measure a finding's length on a photograph, and put it into the finding."""
+    name, of = f"{what} measured", {"finding": what}
+    return [
+        Act(by, "measure_photograph", {"note": note}, name=name, about=on, more=of),
+        Act(by, "use_measurement", about=name, more=of),
+    ]
+
+
+def series(by: str, title: str, *photographs: str) -> Act:
+    """Say that photographs show the same area, from further and nearer."""
+    entry = {"title": title, "photograph_ids": [Named(name) for name in photographs]}
+    return Act(by, "make_series", entry)
+
+
+def exhibit(by: str, in_set: str, number: str, photograph: str, caption: str, plain: str) -> Act:
+    """Put a photograph at the end of a set, under the court's number."""
+    said = {"number": number, "caption": caption, "plain_words": plain}
+    return Act(by, "add_exhibit", said, about=in_set, more={"photograph": photograph})
+
+
+def covered(by: str, photograph: str, corners: tuple[Point, Point], why: str) -> Act:
+    """Cover a part of a photograph for release; corners are shares of width and height."""
+    more = {"corners": corners}
+    return Act(by, "request_redaction", about=photograph, reason=why, more=more)
 
 
 def _closed(by: str, at: timedelta, to: str, purpose: str) -> dict[str, Any]:

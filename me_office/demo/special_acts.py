@@ -5,7 +5,6 @@ Each function is named like the office's action that it calls.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -22,13 +21,10 @@ from cases.packets.models import Packet
 from cases.packets.tasks import build_packet
 from cases.review import actions as review
 from cases.review.models import Report, ReportDraft, ReviewComment
-from evidence import actions as evidence
-from evidence import pictures, store
 from evidence.custody import actions as custody
 from evidence.custody.models import Seal
 from evidence.custody.queries import custody_of
 from evidence.models import Item
-from evidence.tasks import derive_images
 from findings import actions as findings
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
@@ -135,23 +131,6 @@ def record_interpretation(play: Player, given: Given) -> None:
     """Record what a finding may mean."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
     findings.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
-
-
-def add_photograph(play: Player, given: Given) -> None:
-    """Take in a painted photograph, and make its smaller copies at once."""
-    content = play.next_picture()
-    said = {"photographer": str(given.actor), "transfer_place": "Photograph intake"}
-    name = f"TCM{100 * play.index + play.photographs:05d}.jpg"
-    with store.receive(io.BytesIO(content), name=name) as incoming:
-        added = evidence.add_photograph(
-            given.actor,
-            record_id=given.key,
-            incoming=pictures.check_picture(incoming),
-            entry=given.entry | said,
-            **given.common,
-        )
-    with as_request(RequestFacts(source="demo")):
-        derive_images(photograph_id=str(added.pk))
 
 
 def _item(play: Player, name: str) -> Item:

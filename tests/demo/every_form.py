@@ -142,6 +142,8 @@ def walked(client: Client, starts: Iterable[str]) -> Iterator[_Page]:
         answer = client.get(address, follow=True)
         assert answer.status_code < 500, address
         if answer.status_code != 200 or "text/html" not in answer.get("Content-Type", ""):
+            for _ in answer.streaming_content if answer.streaming else ():
+                pass  # a file is closed where it is read to its end
             continue
         page = read(address, answer)
         yield page

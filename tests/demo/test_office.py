@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from io import StringIO
@@ -15,13 +16,16 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest, Release
+from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
 from cases.packets.models import Packet
 from cases.review.models import Addendum, Report
 from cases.rules import CaseState
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record
-from evidence.models import Item, Photograph
+from evidence.measuring.models import MeasurementUse
+from evidence.models import Item, Photograph, PhotographFinding, PhotographSeries
+from evidence.queries import missing_and_proposed
 from findings.models import Finding, Mark
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -103,6 +107,79 @@ def test_the_richest_case_is_marked_on_every_side() -> None:
     views = set(Mark.objects.filter(case=case).values_list("view", flat=True))
     assert views == {"anterior", "posterior", "left", "trunk_right"}
     assert Photograph.objects.filter(case=case).count() >= 12
+
+
+def in_case(family_name: str) -> dict[str, str]:
+    return {"case__decedent__family_name": family_name}
+
+
+def test_a_subpoena_has_its_exhibits_in_the_courts_order_with_a_face_covered() -> None:
+    trial = ExhibitSet.objects.get()
+    assert (trial.created_by.username, trial.request.kind) == ("ostrander", "subpoena")
+    assert (trial.court, trial.cause_number) == (trial.request.court, "CR-26-01177")
+    shown = Exhibit.objects.filter(exhibit_set=trial).order_by("position")
+    assert [each.number for each in shown] == ["S-21", "S-22", "S-23", "S-24"]
+    log = [each.photograph.number for each in shown]
+    assert log != sorted(log)
+    assert all(each.caption and each.plain_words for each in shown)
+    assert RedactionRequest.objects.get().state == "made"
+    redaction = Redaction.objects.get()
+    assert redaction.photograph == shown[0].photograph
+    assert redaction.why
+    assert redaction.file.sha256 != redaction.photograph.file.sha256
+
+
+def test_a_series_goes_from_overview_to_close_up_and_is_not_proposed_again() -> None:
+    one = PhotographSeries.objects.get(**in_case("Hallstead"))
+    members = one.members.order_by("photograph__number")
+    assert [each.photograph.view for each in members] == [
+        "overview", "mid-range", "close-up", "close-up",
+    ]  # fmt: skip
+    _, proposals = missing_and_proposed(one.case)
+    chest = {each.photograph_id for each in members}
+    assert not any({shot.id for shot in proposal.shots} == chest for proposal in proposals)
+
+
+@pytest.mark.parametrize(
+    ("family_name", "place", "painted_mm"),
+    # The lengths at which the marks are painted; `test_pictures.py` checks those on the pixels.
+    [("Hallstead", "Right forehead", 31), ("Wrenfield", "Left knee", 52)],
+)
+def test_a_finding_has_its_size_from_a_photograph(
+    family_name: str, place: str, painted_mm: float, client: Client
+) -> None:
+    finding = Finding.objects.get(place=place, **in_case(family_name))
+    use = MeasurementUse.objects.select_related("measurement__photograph").get(finding=finding)
+    assert use.dimension == "length"
+    assert finding.measured_by == "photograph"
+    assert float(finding.length_mm) == pytest.approx(painted_mm, rel=0.05)
+    quantity, photograph = use.measurement.result["quantities"][0], use.measurement.photograph
+    assert quantity["low"] <= painted_mm <= quantity["high"]
+    assert (photograph.view, photograph.with_scale) == ("close-up", True)
+    client.force_login(Staff.objects.get(username="vasko"))
+    report = client.get(reverse("review:report", args=[finding.case_id]))
+    assert f"Measured on photograph {photograph.number}: length " in report.content.decode()
+
+
+def test_a_length_goes_from_edge_to_edge_of_the_outline_drawn_on_the_same_picture() -> None:
+    uses = MeasurementUse.objects.select_related("measurement__photograph")
+    assert uses.count() == 2
+    for use in uses:
+        photograph = use.measurement.photograph
+        link = PhotographFinding.objects.get(photograph=photograph, finding=use.finding)
+        size = photograph.width_px, photograph.height_px
+        corners = [(x * size[0], y * size[1]) for x, y in link.outline]
+        for end in use.measurement.points:
+            assert min(math.dist(end, corner) for corner in corners) < 0.02 * size[0]
+
+
+def test_an_outline_is_drawn_over_the_finding_in_its_place() -> None:
+    drawn = PhotographFinding.objects.exclude(outline=None).filter(**in_case("Hallstead"))
+    assert sorted(link.finding.place for link in drawn) == [
+        "Right forehead",
+        "Right lateral chest wall",
+    ]
+    assert all(len(link.outline) == 36 for link in drawn)
 
 
 def test_a_restricted_case_is_open_to_its_team_alone(client: Client) -> None:
