@@ -254,12 +254,12 @@ VEHICLE = story(
         about="criminal"),
     exhibit("ostrander", "trial", "S-21", "front", "Front of the body",
             "The whole body from the front, lying on its back. The face is covered."),
-    exhibit("ostrander", "trial", "S-22", "shirt", "Shirt with the mark of the belt",
+    exhibit("ostrander", "trial", "S-22", "shirt", "Shirt, as received",
             "The shirt he wore. The belt lay across it, from the left shoulder downward."),
     exhibit("vasko", "trial", "S-23", "band", "Edge of the belt's mark, left shoulder",
             "A scrape of the skin where the edge of the belt lay, beside a ruler."),
     exhibit("vasko", "trial", "S-24", "knee near", "Bruise of the left knee",
-            "A bruise: blood under skin that is not broken. The line shows how it was measured."),
+            "A bruise: blood under skin that is not broken, measured against the scale beside it."),
 )
 
 OVERDOSE = story(

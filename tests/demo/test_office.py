@@ -30,7 +30,7 @@ from findings.models import Finding, Mark
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed
-from me_office.audit.models import AuditEvent
+from me_office.audit.models import AuditEvent, RequestAnswer
 from me_office.demo import loading, player
 from me_office.demo.cases import CASES
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
@@ -354,6 +354,15 @@ def sent_and_taken_back(visitor: Client, form: Form, sent: dict[str, str]) -> Ht
         answer = send(form.action, sent)
         transaction.set_rollback(True)
     return answer
+
+
+def test_a_case_loaded_again_from_its_first_act_is_answered_with_what_was_done() -> None:
+    ends = [key_of("loaded", "wrenfield"), key_of("loaded", "office")]
+    RequestAnswer.objects.filter(key__in=ends).delete()
+    before = AuditEvent.objects.count()
+    load()
+    assert AuditEvent.objects.count() == before
+    assert RequestAnswer.objects.filter(key__in=ends).count() == 2
 
 
 A_CALL = report(
