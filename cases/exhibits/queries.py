@@ -110,7 +110,8 @@ def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
     for exhibit in exhibits:
         width, height = upright_size(exhibit.photograph)
         there: Any = exhibit
-        there.drawn = [drawn_lines(one) for one in measured.get(exhibit.photograph_id, [])]
+        kept = measured.get(exhibit.photograph_id, [])
+        there.drawn = [drawn_lines(one, width, height) for one in kept]
         there.lines = {"width": width, "height": height, **line_sizes(width, height)}
     return list(exhibits)
 

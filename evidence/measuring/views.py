@@ -82,7 +82,7 @@ def page_of(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[s
         **line_sizes(width, height),
         "scale_choices": SCALE_CHOICES,
         "kind_choices": [(each.value, each.value.capitalize()) for each in MeasureKind],
-        "drawn": [drawn_lines(each) for each in measurements],
+        "drawn": [drawn_lines(each, width, height) for each in measurements],
         "scales": [_published(each) for each in PUBLISHED.values()],
     }  # fmt: skip
 
