@@ -24,7 +24,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	ME_ORIGINS=https://office.invalid \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test bench lint format schema chromium clean
+.PHONY: help demo test bench quick-lint lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -41,16 +41,21 @@ $(INSTALLED): requirements.txt
 demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
-test: $(INSTALLED) chromium lint
-	$(BIN)/python -m pytest -n 2 --dist loadfile
+# The type checker has one core's work and runs beside the tests; either failing fails the run.
+test: $(INSTALLED) chromium quick-lint
+	@$(BIN)/mypy . > $(VENV)/mypy.txt 2>&1 & types=$$!; \
+	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder; tests=$$?; \
+	wait $$types; typed=$$?; cat $(VENV)/mypy.txt; exit $$((tests || typed))
 
 bench: $(INSTALLED)
 	$(BIN)/python -m tests.bench
 
-lint: $(INSTALLED)
+quick-lint: $(INSTALLED)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports
+
+lint: quick-lint
 	$(BIN)/mypy .
 
 chromium: $(INSTALLED)

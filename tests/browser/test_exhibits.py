@@ -14,6 +14,7 @@ from playwright.sync_api import expect
 from cases.exhibits import burning, tasks
 from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
+from evidence.measuring.drawing import line_sizes
 from evidence.tasks import derive_images
 from me_office.accounts.roles import Role
 from tests.builders import make_case, make_staff
@@ -117,11 +118,12 @@ def test_a_measured_line_is_shown_when_a_key_asks_for_it(page, live_server):
     expect(page.get_by_text("in the plane of the scale", exact=True)).to_be_visible()
     picture = page.get_by_role("img", name=re.compile("^Exhibit 1")).bounding_box()
     placed = words.bounding_box()
-    # The line runs from (300, 400) to (600, 400): its words stand above its middle.
+    # The line runs from (300, 400) to (600, 400): its words begin just beyond its right end.
     width, height = SIZE
     scale = min(picture["width"] / width, picture["height"] / height)
     left = picture["x"] + (picture["width"] - width * scale) / 2
-    assert abs(placed["x"] + placed["width"] / 2 - (left + 450 * scale)) < 3
+    letter = line_sizes(width, height)["font_size"]
+    assert 0 < placed["x"] - (left + 600 * scale) < 2 * letter * scale
     page.keyboard.press("m")
     expect(words).to_be_hidden()
     assert "in the plane of the scale" not in page.get_by_role("main").inner_text()

@@ -311,7 +311,6 @@ VISITS = [
     ("quill", "Sorley"),
     ("thorne", "Ashgrove"),
     ("ostrander", "Wrenfield"),
-    ("renn", "Hallstead"),
 ]
 
 
