@@ -24,7 +24,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	ME_ORIGINS=https://office.invalid \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test bench quick-lint lint format schema chromium clean
+.PHONY: help demo test bench lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -41,21 +41,20 @@ $(INSTALLED): requirements.txt
 demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
-# The type checker has one core's work and runs beside the tests; either failing fails the run.
-test: $(INSTALLED) chromium quick-lint
-	@$(BIN)/mypy . > $(VENV)/mypy.txt 2>&1 & types=$$!; \
+# The static checks are one core's work and run beside the tests; either failing fails the run.
+# Files run in their order, so that the long ones, the browser's, are not left for the end.
+test: $(INSTALLED) chromium
+	@$(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder; tests=$$?; \
-	wait $$types; typed=$$?; cat $(VENV)/mypy.txt; exit $$((tests || typed))
+	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((tests || linted))
 
 bench: $(INSTALLED)
 	$(BIN)/python -m tests.bench
 
-quick-lint: $(INSTALLED)
+lint: $(INSTALLED)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports
-
-lint: quick-lint
 	$(BIN)/mypy .
 
 chromium: $(INSTALLED)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import os
 import secrets
@@ -198,3 +199,10 @@ def worker(transactional_db: None) -> Iterator[Worker]:
     yield celery_worker
     celery_worker.stop()
     app.control.purge()
+
+
+def pytest_collection_finish() -> None:
+    """Leave what stays for the whole run out of every later collection of garbage."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
