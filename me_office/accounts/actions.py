@@ -35,14 +35,13 @@ def open_account(
     Raises NotAllowed, Refused, Conflict, Invalid.
     """
     require_administrator(actor)
-    why = require_reason(reason)
+    require_reason(reason)
     there = Staff.objects.filter(pk=record_id).first()
     if there is not None:
         if there.username != entry["username"]:
             raise Conflict("An account with this key has another user name.")
         return
     _open(record_id, entry, password)
-    del why
 
 
 @action
