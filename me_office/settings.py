@@ -284,7 +284,8 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = TESTING
-WHITENOISE_AUTOREFRESH = DEBUG
+# Tests make hundreds of clients, and each would look through every static file once more.
+WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 # One photograph may be this large (bytes) and have this many picture points.
 PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
 PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)

@@ -19,6 +19,7 @@ import hypothesis
 import psycopg
 import pytest
 from django.core.management import call_command
+from django.core.management.commands import flush as flush_command
 from django.db import OperationalError, connection, connections, transaction
 
 from me_office import embedded
@@ -31,6 +32,8 @@ LONGEST_WAIT = 30
 # How long one side of a race waits for the other to arrive where they are to meet. Where a guard
 # holds the other back it never arrives, and this is what the test pays.
 MEETING_SECONDS = 0.5
+# Filled by migrating, changed by no test, so left as they are between tests.
+MADE_BY_MIGRATING = {"auth_group", "auth_permission", "django_content_type"}
 
 
 @dataclass(frozen=True)
@@ -62,9 +65,22 @@ class Meeting:
 
 @pytest.fixture(scope="session", autouse=True)
 def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
-    """Let the run empty tables that refuse it: only the owner of the cluster can do this."""
+    """Let the run empty tables that refuse it: only the owner of the cluster can do this.
+
+    Rows are deleted where there are any, instead of every table being cut off and every trigger
+    made again: that takes a tenth of the time, and waits for nobody who still reads.
+    """
     operations = type(connection.ops)
     plain = operations.execute_sql_flush
+
+    def statements(self: Any, style: object, tables: Sequence[str], **_: object) -> list[str]:
+        quoted = {name: self.quote_name(name) for name in set(tables) - MADE_BY_MIGRATING}
+        filled = " UNION ALL ".join(
+            f"SELECT '{name}' WHERE EXISTS (SELECT FROM {table})" for name, table in quoted.items()
+        )
+        with self.connection.cursor() as cursor:
+            cursor.execute(filled)
+            return [f"DELETE FROM {quoted[name]}" for (name,) in cursor.fetchall()]
 
     def flush(self: Any, sql_list: list[str]) -> None:
         for again in (True, True, False):
@@ -75,13 +91,15 @@ def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
                     plain(self, sql_list)
                 return
             except OperationalError:
-                # A page that is being closed may still ask for something: the two lock tables in
-                # another order, and the database ends one of them.
+                # A page that is being closed may still write: the two lock rows in another
+                # order, and the database ends one of them.
                 if not again:
                     raise
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(operations, "sql_flush", statements)
         patch.setattr(operations, "execute_sql_flush", flush)
+        patch.setattr(flush_command, "emit_post_migrate_signal", lambda *_, **__: None)
         yield
 
 
