@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from cases.review.models import Addendum, Report
-from me_office.accounts.models import Staff
+from me_office.accounts.forms import OwnPasswordForm
 from me_office.shell.forms import OfficeForm, RecordForm
 
 
@@ -67,29 +67,14 @@ class ReturnForm(OfficeForm):
     words = forms.CharField(label="What has to change", widget=forms.Textarea)
 
 
-class SignForm(OfficeForm):
+class SignForm(OwnPasswordForm):
     """Signs a draft off; the reviewer gives the password again."""
 
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
     words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
-    password = forms.CharField(
-        label="Your password",
-        help_text="Asked again, so that a signature is yours and not your keyboard's.",
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
-
-    def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.actor = actor
-
-    def clean_password(self) -> str:
-        """Refuse a wrong password beside its field."""
-        password: str = self.cleaned_data["password"]
-        if not self.actor.check_password(password):
-            raise forms.ValidationError("This is not your password.")
-        return ""
+    field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
 class AddendumForm(RecordForm):

@@ -220,11 +220,10 @@ def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Sign the draft off and lock the case file."""
     form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
     if form.is_valid():
-        entry = {name: value for name, value in form.entry.items() if name != "password"}
         saved = attempt(
             form,
             lambda: actions.sign_off(
-                request.user, case_id=case_id, record_id=form.record_id, **entry
+                request.user, case_id=case_id, record_id=form.record_id, **form.entry
             ),
         )
         if saved:

@@ -9,6 +9,7 @@ from uuid import UUID
 from allauth.mfa.models import Authenticator
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 
 from me_office.accounts import rules
 from me_office.accounts.models import Staff
@@ -25,6 +26,17 @@ def require_administrator(actor: Staff) -> None:
         raise NotAllowed("Accounts are kept by administrators.")
 
 
+def _require_administrator_now(actor: Staff) -> None:
+    """Ask again once every earlier act on accounts is done.
+
+    Of two administrators who take each other's role away at the same moment, one stays.
+    """
+    require_administrator(actor)
+    _one_after_another()
+    if not _administrators().filter(pk=actor.pk).exists():
+        raise NotAllowed("You are no administrator any more.")
+
+
 @action
 def open_account(
     actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], password: str, reason: str
@@ -34,7 +46,7 @@ def open_account(
     The same key with the same user name again is the same account, and keeps its password.
     Raises NotAllowed, Refused, Conflict, Invalid.
     """
-    require_administrator(actor)
+    _require_administrator_now(actor)
     require_reason(reason)
     there = Staff.objects.filter(pk=record_id).first()
     if there is not None:
@@ -53,7 +65,8 @@ def open_first_account(
     Raises Refused, Conflict, Invalid.
     """
     require_reason(reason)
-    if Staff.objects.filter(groups__name=Role.ADMINISTRATOR.value, is_active=True).exists():
+    _one_after_another()
+    if _administrators().exists():
         raise Refused("This office has an administrator, who opens accounts in the browser.")
     _open(record_id, {**entry, "roles": [Role.ADMINISTRATOR]}, password)
 
@@ -162,8 +175,16 @@ def change_own_password(actor: Staff, *, password: str, reason: str = "") -> Non
     actor.version = person.version
 
 
+def _one_after_another() -> None:
+    Group.objects.select_for_update(no_key=True).get(name=Role.ADMINISTRATOR.value)
+
+
+def _administrators() -> QuerySet[Staff]:
+    return Staff.objects.filter(groups__name=Role.ADMINISTRATOR.value, is_active=True)
+
+
 def _for_update(actor: Staff, staff_id: UUID, version: int) -> Staff:
-    require_administrator(actor)
+    _require_administrator_now(actor)
     person: Staff | None = Staff.objects.select_for_update().filter(pk=staff_id).first()
     if person is None:
         raise NotKnown("There is no such account.")

@@ -19,7 +19,7 @@ class OwnPasswordForm(OfficeForm):
 
     own_password = forms.CharField(
         label="Your password",
-        help_text="Your own, asked again, so that this is done by you and not by your keyboard.",
+        help_text="Asked again, so that this is done by you and not by your keyboard.",
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 

@@ -190,6 +190,26 @@ def test_nobody_changes_their_own_roles_or_closes_their_own_account(birch):
     assert Staff.objects.get(pk=birch.pk).display_name == "A. Birch-Rowe"
 
 
+@pytest.mark.parametrize(
+    ("act", "own"),
+    [("change_account", {"entry": entry(roles=[Role.PATHOLOGIST])}), ("close_account", {})],
+)
+def test_of_two_administrators_who_remove_each_other_one_stays(act, own, at_once):
+    one, other = (make_staff(Role.ADMINISTRATOR, name=name) for name in ("A. Birch", "L. Marsh"))
+    outcomes = at_once(
+        getattr(actions, act),
+        by=[one, other],
+        each=[{"staff_id": other.pk}, {"staff_id": one.pk}],
+        meet_after="me_office.accounts.actions._require_administrator_now",
+        version=1,
+        reason="Because.",
+        **own,
+    )
+    assert sorted(outcome.code for outcome in outcomes) == ["done", NotAllowed.code]
+    left = Staff.objects.filter(groups__name=Role.ADMINISTRATOR.value, is_active=True)
+    assert left.count() == 1
+
+
 def test_a_closed_account_is_signed_out_at_once_and_can_be_opened_again(birch):
     person, visitor = opened(birch), Client()
     Staff.objects.filter(pk=person.pk).update(must_change_password=False)

@@ -6,8 +6,6 @@ import io
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from django.test import Client
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -17,6 +15,7 @@ from evidence import store
 from evidence.measuring.drawing import line_sizes
 from evidence.tasks import derive_images
 from me_office.accounts.roles import Role
+from tests.browser.visitor import barriers, enter
 from tests.builders import make_case, make_staff
 from tests.exhibits.builders import (
     link_contusion,
@@ -45,16 +44,8 @@ def trial():
 
 
 def signed_in(page, live_server):
-    client = Client()
-    client.force_login(make_staff(Role.RECORDS_CLERK, name="R. Ostrander"))
-    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value}
-    page.context.add_cookies([{**cookie, "url": live_server.url}])
+    enter(page, make_staff(Role.RECORDS_CLERK, name="R. Ostrander"), live_server)
     return page
-
-
-def clean(page):
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
 
 
 def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, trial):
@@ -64,7 +55,7 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     shown = page.get_by_role("main")
     expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
     expect(page.get_by_text("Contusion: a bruise.")).to_be_visible()
-    clean(page)
+    assert barriers(page) == []
     page.keyboard.press("n")
     expect(page.get_by_role("heading", name="Exhibit 2")).to_be_visible()
     expect(page.get_by_role("heading", name="Exhibit 1")).to_be_hidden()
@@ -132,7 +123,7 @@ def test_a_measured_line_is_shown_when_a_key_asks_for_it(page, live_server):
 def test_exhibits_are_ordered_by_buttons_and_by_dragging(page, live_server, trial):
     signed_in(page, live_server)
     page.goto(f"/cases/{trial.case_id}/exhibits/{trial.pk}/")
-    clean(page)
+    assert barriers(page) == []
     page.get_by_role("button", name="Move exhibit 3 up").click()
     numbers = page.locator("main").get_by_role("link", name=re.compile(r"^Exhibit \d"))
     expect(numbers).to_have_text(["Exhibit 1", "Exhibit 3", "Exhibit 2"])
@@ -168,18 +159,18 @@ def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_s
     page.get_by_role("button", name="Take away").last.click()
     page.get_by_role("button", name="Look at the copy").click()
     expect(page.get_by_text("This is how the copy will look.")).to_be_visible()
-    clean(page)
+    assert barriers(page) == []
     page.get_by_label("Reason").fill("Badge number of a bystander")
     page.get_by_role("button", name="Keep the redacted copy").click()
     waiting = page.get_by_role("progressbar", name="Redacted copy of photograph 3 is being made")
     expect(waiting).to_be_visible()
-    clean(page)
+    assert barriers(page) == []
     # The page asks by itself until the worker is done.
     tasks.make_redaction(request_id=str(RedactionRequest.objects.get(photograph=photograph).pk))
     download = page.get_by_role("link", name="Download the redacted copy of photograph 3")
     expect(download).to_be_visible()
     expect(waiting).to_be_hidden()
-    clean(page)
+    assert barriers(page) == []
     made = Redaction.objects.get(photograph=photograph)
     assert made.regions == [
         {"shape": "rectangle", "manner": "cover", "points": [[40, 30], [80, 60]]}
@@ -205,4 +196,4 @@ def test_the_pages_of_exhibits_are_free_of_what_axe_finds(new_page, live_server,
         f"{trial.pk}/contact-sheet/",
     ):
         page.goto(root + path)
-        clean(page)
+        assert barriers(page) == []

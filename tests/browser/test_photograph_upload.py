@@ -6,8 +6,6 @@ import hashlib
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Page, Route, expect
 
@@ -16,6 +14,7 @@ from evidence import store, tasks
 from evidence.models import Photograph
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from tests.browser.visitor import barriers, enter
 from tests.builders import make_case, make_staff
 from tests.evidence.items import take
 from tests.evidence.pictures import add, make_finding, picture_bytes
@@ -23,14 +22,6 @@ from tests.evidence.pictures import add, make_finding, picture_bytes
 pytestmark = pytest.mark.django_db(transaction=True)
 # A lost connection is waited for, and the machine may be busy.
 PATIENCE_MS = 60_000
-STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-def enter(page: Page, staff: Staff, server: Any) -> None:
-    client = Client()
-    client.force_login(staff)
-    session = client.cookies["sessionid"].value
-    page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
 
 
 @pytest.fixture
@@ -213,9 +204,4 @@ def test_the_pages_keep_the_accessibility_rules(page, vasko, log_of_three, live_
         addresses.append(address(name, log_of_three, item_id=shown.item_id))
     for where in addresses:
         page.goto(where)
-        assert_accessible(page)
-
-
-def assert_accessible(page: Page) -> None:
-    found = Axe().run(page, options={"runOnly": STANDARDS})
-    assert found.violations_count == 0, found.generate_report()
+        assert barriers(page) == []

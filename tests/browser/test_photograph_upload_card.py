@@ -15,7 +15,6 @@ from typing import Any
 
 import pytest
 from django.core.files.storage import default_storage
-from django.test import Client
 from playwright.sync_api import Page, expect
 
 from cases.models import Case
@@ -25,6 +24,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.run import answers
 from tests.browser.bad_line import BadLine
+from tests.browser.visitor import enter
 from tests.builders import make_case, make_staff
 from tests.conftest import LONGEST_WAIT, ROOT, office_environment
 from tests.evidence.pictures import picture_bytes
@@ -113,12 +113,9 @@ def card(tmp_path: Path) -> Path:
 
 
 def open_page(browser: Any, line: BadLine, staff: Staff, case: Case) -> Page:
-    client = Client()
-    client.force_login(staff)
     context = browser.new_context(base_url=line.url, locale="en-US")
-    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": line.url}
-    context.add_cookies([cookie])
     page = context.new_page()
+    enter(page, staff, line)
     page.goto(f"/cases/{case.pk}/photographs/add/")
     return page
 

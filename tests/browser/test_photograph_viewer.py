@@ -6,9 +6,7 @@ import io
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.core.cache import cache
-from django.test import Client
 from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import Locator, Page, expect
@@ -19,21 +17,14 @@ from evidence.models import Photograph, PhotographFinding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
+from tests.browser.visitor import barriers, enter
 from tests.builders import make_case, make_staff
 from tests.evidence.log_rows import fill_log
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
-STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # Two colours a point apart, so that a zoom to points can be told from an enlarged preview.
 SIZE = (2400, 1600)
-
-
-def enter(page: Page, staff: Staff, server: Any) -> None:
-    client = Client()
-    client.force_login(staff)
-    session = client.cookies["sessionid"].value
-    page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
 
 
 def address(name: str, case: Case, **keys: Any) -> str:
@@ -318,12 +309,7 @@ def test_grid_viewer_series_and_side_by_side_keep_the_accessibility_rules(
         f"{address('evidence:photographs-compare', case)}?left=1&right=2",
     ):
         page.goto(where)
-        assert_accessible(page)
+        assert barriers(page) == []
     page.goto(one)
     page.get_by_role("button", name="Outline again for finding 1").click()
-    assert_accessible(page)
-
-
-def assert_accessible(page: Page) -> None:
-    found = Axe().run(page, options={"runOnly": STANDARDS})
-    assert found.violations_count == 0, found.generate_report()
+    assert barriers(page) == []

@@ -301,14 +301,14 @@ def test_signing_asks_for_the_password_beside_its_field(ready):
         "record_id": str(new_id()),
         "draft_id": str(draft.pk),
         "sha256": draft.sha256,
-        "password": "open sesame",
+        "own_password": "open sesame",
     }
     refused = page.post(reverse("review:sign", kwargs={"case_id": case.pk}), entry)
     assert refused.status_code == 422
     assert "This is not your password." in refused.content.decode()
     assert "open sesame" not in refused.content.decode()
     done = page.post(
-        reverse("review:sign", kwargs={"case_id": case.pk}), {**entry, "password": PASSWORD}
+        reverse("review:sign", kwargs={"case_id": case.pk}), {**entry, "own_password": PASSWORD}
     )
     assert done.status_code == 302
     case.refresh_from_db()

@@ -356,7 +356,10 @@ widget("body-chart", (side) => {
   document.querySelector(".finding-row[aria-current]")?.scrollIntoView({ block: "nearest" });
   if (hand.focus) {
     hand.focus = false;
-    const term = chart.takes?.form.elements.term;
+    const form = chart.takes?.form;
+    // Whoever was quicker and writes in the form already stays where they write.
+    if (form?.contains(document.activeElement)) return;
+    const term = form?.elements.term;
     (term && !term.value ? term : chart.paper).focus({ preventScroll: true });
   }
 });

@@ -1,0 +1,127 @@
+"""What was typed and drawn outlives another view, a lost connection and a reload."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from findings.models import Examination, Finding, LayerFinding
+from tests.browser.chart.drawing import (
+    chart,
+    draw,
+    on_screen,
+    open_chart,
+    placing,
+    ready,
+    record,
+)
+from tests.browser.visitor import enter
+from tests.findings.builders import make_finding
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_another_view_keeps_what_was_typed(table: Page) -> None:
+    table.get_by_role("link", name="New finding").click()
+    table.get_by_label("Term").fill("Laceration")
+    table.get_by_role("link", name="Head", exact=True).click()
+    table.get_by_role("link", name="Back", exact=True).nth(1).click()
+    expect(table.locator('[data-view="head_posterior"][data-ready]')).to_be_attached()
+    expect(table.get_by_label("Term")).to_have_value("Laceration")
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, 0.0, 70.0))
+    expect(placing(table)).to_have_attribute("data-region", re.compile("."))
+    seen = placing(table).get_attribute("data-region")
+    table.get_by_role("button", name="Record the finding").click()
+    expect(table.get_by_role("heading", name="1 · Laceration")).to_be_visible()
+    mark = Finding.objects.get().marks.get()
+    assert (mark.view, mark.region) == ("head_posterior", seen)
+
+
+def test_what_a_lost_connection_held_back_is_sent_once(
+    table: Page, examination: Examination, complaints: list[str]
+) -> None:
+    finding = make_finding(examination)
+    open_chart(table, examination, f"?finding={finding.pk}")
+    table.get_by_role("link", name="Add a layer").click()
+    table.get_by_label("Layer", exact=True).select_option("skin")
+    table.get_by_label("Found").fill("not broken")
+    table.context.set_offline(True)
+    table.get_by_role("button", name="Save").click()
+    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    assert not LayerFinding.objects.exists()
+    table.context.set_offline(False)
+    expect(table.get_by_role("cell", name="not broken")).to_be_visible()
+    assert LayerFinding.objects.count() == 1
+    assert table.evaluate("Object.keys(localStorage)") == []
+    complaints.clear()  # the browser notes on its console that it had no connection
+
+
+def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    table.get_by_label("Seen as").fill("Four bands")
+    expect(table.get_by_text("Kept on this device")).to_be_visible()
+    table.reload()
+    ready(table)
+    expect(table.get_by_label("Seen as")).to_have_value("Four bands")
+    expect(placing(table)).to_contain_text("Point, right")
+    record(table, "Contusion")
+    assert Finding.objects.get().marks.count() == 1
+
+
+# An external examination at the table: every kind of mark, two lost connections, one reload.
+SPOTS = [(-50 + 25 * (n % 5), 190 + 60 * (n // 5)) for n in range(25)]
+SHAPES = {
+    "p": [(0, 0)],
+    "l": [(0, 0), (14, 3)],
+    "a": [(0, 0), (12, 0), (12, 12), (0, 12)],
+}
+
+
+def test_twenty_five_findings_in_a_hundred_steps_and_none_is_lost(
+    table: Page, examination: Examination, complaints: list[str]
+) -> None:
+    steps = 0
+    for number, (u, v) in enumerate(SPOTS, start=1):
+        key = "pla"[number % 3]
+        lost = number in (8, 16)
+        ready(table)
+        chart(table).focus()
+        table.keyboard.press(key)
+        draw(table, *((u + du, v + dv) for du, dv in SHAPES[key]))
+        expect(table.get_by_label("Term")).to_be_focused()
+        table.keyboard.type("Abrasion")
+        table.context.set_offline(lost)
+        table.keyboard.press("Enter")
+        steps += 4
+        if lost:
+            expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+            table.context.set_offline(False)
+        heading = table.get_by_role("heading", name=re.compile(rf"^{number} · Abrasion"))
+        expect(heading).to_be_visible()
+        if number == 20:
+            table.reload()
+    assert steps < 120
+    numbers = Finding.objects.filter(case=examination.case).values_list("number", flat=True)
+    assert sorted(numbers) == list(range(1, 26))
+    complaints.clear()  # the browser notes on its console that it had no connection
+
+
+def test_a_finding_is_recorded_with_scripts_off(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(java_script_enabled=False)
+    enter(page, examination.pathologist, live_server)
+    page.goto(f"/cases/{examination.case_id}/chart/")
+    page.get_by_role("link", name="New finding").click()
+    page.get_by_label("Term").fill("Fractures")
+    page.get_by_label("Place").fill("Right ribs 5 to 8")
+    page.get_by_role("button", name="Record the finding").click()
+    page.get_by_role("link", name="Add a layer").click()
+    page.get_by_label("Found").fill("not broken")
+    page.get_by_role("button", name="Save").click()
+    assert page.get_by_role("cell", name="not broken").is_visible()

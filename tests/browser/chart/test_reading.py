@@ -1,0 +1,189 @@
+"""The chart as it is seen: views, findings in turn, screens and barriers."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from findings.models import Examination
+from me_office.accounts.roles import Role
+from tests.browser.chart.drawing import (
+    chart,
+    on_screen,
+    open_chart,
+    ready,
+)
+from tests.browser.visitor import barriers, enter
+from tests.builders import make_staff
+from tests.findings.builders import a_mark, fill, make_finding
+
+pytestmark = pytest.mark.django_db(transaction=True)
+LAPTOP = {"width": 1280, "height": 800}
+
+
+def test_views_are_turned_by_keys_and_the_keys_are_listed(table: Page) -> None:
+    chart(table).focus()
+    table.keyboard.press("?")
+    expect(table.get_by_text("more views, the opposite view")).to_be_visible()
+    table.keyboard.press("Escape")
+    expect(table.get_by_text("more views, the opposite view")).to_be_hidden()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("o")
+    expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("v")
+    table.keyboard.press("Tab")
+    table.keyboard.press("Enter")
+    expect(table.locator('[data-view="trunk_right"][data-ready]')).to_be_attached()
+
+
+def test_findings_are_walked_by_keys_and_chosen_on_the_chart(
+    table: Page, examination: Examination
+) -> None:
+    make_finding(examination, term="Abrasion", marks=[a_mark()])
+    make_finding(examination, term="Scar")
+    open_chart(table, examination)
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+    expect(chart(table)).to_be_focused()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="2 · Scar")).to_be_visible()
+    ready(table)
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+
+
+def test_the_next_finding_is_shown_in_the_open_view_where_it_can_be_seen(
+    table: Page, examination: Examination
+) -> None:
+    make_finding(examination, term="Scar", marks=[a_mark(points=[[0.0, 75.0]])])
+    make_finding(examination, term="Abrasion", marks=[a_mark()])
+    open_chart(table, examination, "?view=head_anterior")
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="1 · Scar")).to_be_visible()
+    expect(table.locator('[data-view="head_anterior"][data-ready]')).to_be_attached()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name="2 · Abrasion")).to_be_visible()
+    expect(table.locator('[data-view="anterior"][data-ready]')).to_be_attached()
+
+
+def test_the_chart_is_in_view_with_list_and_detail_on_a_laptop(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(viewport=LAPTOP)
+    enter(page, examination.pathologist, live_server)
+    finding = make_finding(examination, marks=[a_mark()])
+    open_chart(page, examination, f"?finding={finding.pk}")
+    for name in ("Body chart", "Findings", "Finding 1"):
+        expect(page.get_by_role("region", name=name, exact=True)).to_be_in_viewport(ratio=0.95)
+
+
+def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
+    page = new_page(viewport=LAPTOP)
+    enter(page, examination.pathologist, live_server)
+    open_chart(page, examination, "../findings/new/")
+    page.get_by_label("Term").fill("Contusion")
+    page.get_by_text("Colour, shape, margins, pattern, vital reaction").click()
+    said = {
+        "Colour": "Red-purple",
+        "Shape": "Oblong",
+        "Margins": "Ill-defined",
+        "Vital reaction": "Swelling at the edge",
+    }
+    for label, words in said.items():
+        page.get_by_label(label).fill(words)
+    expect(page.get_by_text("Kept on this device")).to_be_visible()
+    # Leaving the field changes the words beside the button between press and release.
+    page.get_by_role("button", name="Record the finding").click()
+    expect(page.get_by_role("heading", name="1 · Contusion")).to_be_visible()
+    for label, words in said.items():
+        row = page.get_by_role("term").filter(has_text=re.compile(f"^{label}$")).locator("..")
+        expect(row).to_contain_text(words)
+
+
+@pytest.mark.parametrize(
+    "screen", [LAPTOP, {"width": 820, "height": 1180}], ids=["laptop", "tablet"]
+)
+def test_nothing_covers_a_number_and_the_page_itself_does_not_scroll(
+    new_page: Any, examination: Examination, live_server: Any, screen: dict[str, int]
+) -> None:
+    page = new_page(viewport=screen, has_touch=screen["width"] == 820)
+    enter(page, examination.pathologist, live_server)
+    fill(examination, 300)
+    open_chart(page, examination)
+    seen = page.evaluate(
+        """() => {
+            const boxes = [...document.querySelectorAll("[role=application] .label-box")];
+            const covered = boxes.filter((box) => {
+                const { x, y, width, height } = box.getBoundingClientRect();
+                const top = document.elementFromPoint(x + width / 2, y + height / 2);
+                return !top?.closest(".mark-label");
+            });
+            const tabs = document.querySelector("nav[aria-label=Views]");
+            const tops = [...tabs.querySelectorAll("a, summary")]
+                .filter((one) => one.checkVisibility())
+                .map((one) => Math.round(one.getBoundingClientRect().top));
+            const root = document.documentElement;
+            return {
+                covered: covered.length,
+                rows: new Set(tops).size,
+                over: root.scrollHeight - root.clientHeight,
+            };
+        }"""
+    )
+    assert seen == {"covered": 0, "rows": 1, "over": 0}
+
+
+def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
+    finding = make_finding(examination, marks=[a_mark()], seen_as="Purple-red", timing="antemortem")
+    case = f"/cases/{examination.case_id}"
+    table.emulate_media(reduced_motion="reduce")
+    for path in (
+        f"{case}/chart/?finding={finding.pk}",
+        f"{case}/chart/?view=head_left",
+        f"{case}/chart/?view=skull_left",
+        f"{case}/chart/print/",
+        f"{case}/postmortem/",
+        f"{case}/findings/{finding.pk}/paths/",
+        f"{case}/findings/new/",
+        f"{case}/findings/{finding.pk}/",
+        f"{case}/findings/{finding.pk}/layers/",
+        f"{case}/findings/{finding.pk}/void/",
+        f"{case}/examination/",
+        f"{case}/organs/",
+        "/findings/terms/",
+    ):
+        table.goto(path)
+        table.wait_for_load_state("networkidle")
+        assert barriers(table) == [], path
+        # The other colours are all that the dark page has of its own.
+        table.emulate_media(color_scheme="dark")
+        assert barriers(table, ["color-contrast"]) == [], f"{path}, dark"
+        table.emulate_media(color_scheme="light")
+
+
+def test_a_second_person_is_named_on_the_chart(
+    table: Page, examination: Examination, new_page: Any, live_server: Any
+) -> None:
+    second = make_staff(Role.PATHOLOGIST)
+    page = new_page()
+    enter(page, second, live_server)
+    open_chart(page, examination)
+    expect(page.get_by_text(f"Also here: {examination.pathologist.printed_name}")).to_be_visible()
+
+
+def test_three_hundred_findings_are_shown_and_walked(table: Page, examination: Examination) -> None:
+    fill(examination, 300)
+    open_chart(table, examination)
+    expect(table.locator(".chart-paper .mark-label")).to_have_count(300)
+    table.get_by_role("button", name="Zoom in").click()
+    chart(table).focus()
+    table.keyboard.press("n")
+    expect(table.get_by_role("heading", name=re.compile("^1 · Contusion"))).to_be_visible()

@@ -1,0 +1,39 @@
+"""What every browser test does: come in as somebody, and ask for barriers on the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from playwright.sync_api import Page
+
+from me_office.accounts.models import Staff
+
+# axe-core's names for the levels A and AA of WCAG 2.0, 2.1 and 2.2, and for what it advises beyond.
+STANDARDS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")
+
+
+class Server(Protocol):
+    """Anything with an address."""
+
+    @property
+    def url(self) -> str: ...
+
+
+def enter(page: Page, staff: Staff, server: Server) -> None:
+    """Sign somebody in without the sign-in page; all pages of the same session come in."""
+    client = Client()
+    client.force_login(staff)
+    session = client.cookies["sessionid"].value
+    page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
+
+
+def barriers(page: Page, rules: Sequence[str] = STANDARDS) -> list[Any]:
+    """Return what axe finds against rules or sets of rules: which rule, and where."""
+    results = Axe().run(page, options={"runOnly": list(rules), "resultTypes": ["violations"]})
+    return [
+        (one["id"], [node["html"][:120] for node in one["nodes"]][:3])
+        for one in results.response["violations"]
+    ]
