@@ -50,7 +50,7 @@ class PacketForm(OfficeForm):
         widget=forms.RadioSelect,
         label="The photographs as",
         help_text="Only an original proves by its digest that it is the camera’s own. It may name "
-        "the place where it was taken.",
+        "the place where it was taken. A copy of a JPEG keeps the picture itself byte for byte.",
     )
     originals = forms.MultipleChoiceField(
         required=False,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,7 +13,7 @@ from cases.exhibits.models import Redaction
 from cases.packets.material import Material
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
-from evidence import pictures, store
+from evidence import bare, pictures, store
 from evidence.models import StoredFile
 from evidence.queries import PacketPhotograph
 
@@ -27,10 +26,6 @@ EXTENSIONS = {
     "image/heif": "heif",
 }
 FOLDER = "photographs"
-COPY_QUALITY = 95
-COPY_WORDS = (
-    f"orientation applied, sRGB, 8 bits a channel, JPEG quality {COPY_QUALITY}, no metadata"
-)
 
 
 class OriginalChanged(Exception):
@@ -60,6 +55,7 @@ class Sent:
     name: str = ""
     sha256: str = ""
     size_bytes: int = 0
+    made: str = ""  # how a copy without the camera's notes was made
 
     @property
     def path(self) -> str:
@@ -146,25 +142,19 @@ def _write(folder: Path, sent: Sent) -> Sent:
 
 def _write_copy(folder: Path, sent: Sent) -> Sent:
     photograph = sent.one.photograph
-    content = _bare_copy(photograph.file, photograph.number)
+    content, made = _bare_copy(photograph.file, photograph.number)
     sha256 = hashlib.sha256(content).hexdigest()
     name = photograph_name(photograph.number, sha256, "jpg", SentAs.COPY)
     (folder / name).write_bytes(content)
-    return replace(sent, name=name, sha256=sha256, size_bytes=len(content))
+    return replace(sent, name=name, sha256=sha256, size_bytes=len(content), made=made)
 
 
-def _bare_copy(stored: StoredFile, number: int) -> bytes:
+def _bare_copy(stored: StoredFile, number: int) -> tuple[bytes, str]:
     """The whole picture without a word of the camera, from an original that is still whole."""
     if not store.is_whole(stored):
         raise OriginalChanged(number)
     try:
         with store.open_stored(stored) as original:
-            picture = pictures.upright(original)
+            return bare.bare_copy(original)
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         raise NoCopy(number) from error
-    # A fresh image: nothing of the original's notes goes along.
-    clean = Image.new("RGB", picture.size)
-    clean.paste(picture)
-    copy = io.BytesIO()
-    clean.save(copy, "JPEG", quality=COPY_QUALITY, optimize=True)
-    return copy.getvalue()

@@ -7,9 +7,8 @@ from typing import Any
 
 from django.conf import settings
 
-from cases.packets.going_out import COPY_WORDS, Sent
+from cases.packets.going_out import Sent
 from cases.packets.material import Material
-from cases.packets.rules import SentAs
 from evidence.queries import PacketPhotograph
 
 
@@ -37,7 +36,7 @@ def _value(sent: Sent) -> dict[str, Any]:
         "file": sent.path or None,
         "sent_as": sent.form.value,
         "why": sent.why or None,
-        "made": COPY_WORDS if sent.form is SentAs.COPY else None,
+        "made": sent.made or None,
         "sha256": sent.one.sha256,
         "sent_sha256": sent.sha256 or None,
         "sent_bytes": sent.size_bytes or None,
@@ -63,7 +62,8 @@ def _value(sent: Sent) -> dict[str, Any]:
 def log_rows(sent: Iterable[Sent]) -> Iterator[list[str]]:
     """Yield the same as rows."""
     yield ["Number", "File", "Sent as", "Why", "SHA-256", "SHA-256 of what is sent", "Taken",
-           "Photographer", "Place", "View", "Scale", "Region", "Shows", "Findings"]  # fmt: skip
+           "Photographer", "Place", "View", "Scale", "Region", "Shows", "Findings",
+           "How made"]  # fmt: skip
     for each in sent:
         photograph, taken = each.one.photograph, each.one.photograph.taken_at
         yield [
@@ -81,6 +81,7 @@ def log_rows(sent: Iterable[Sent]) -> Iterator[list[str]]:
             photograph.region,
             photograph.shows,
             ", ".join(str(finding.number) for finding in each.one.findings),
+            each.made,
         ]
 
 

@@ -62,7 +62,8 @@ data/photographs/          the photographs as the camera made them, unchanged{bu
 BUT = "; what is redacted\n                           is named so"
 COPIES = """\
 data/photographs/          copies of the photographs without what the camera wrote into them (place,
-                           serial number); the log names each original's digest
+                           serial number); the log names each original's digest and how each copy
+                           was made: of most, the picture data stay byte for byte
 """
 REDACTED = """\
 data/redactions.csv        which photographs go out as redacted copies, and why (also .json)

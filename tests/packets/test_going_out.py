@@ -21,7 +21,7 @@ from cases.packets import tasks
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
 from evidence import actions as evidence
-from evidence import store
+from evidence import bare, store
 from evidence.measuring import actions as measuring
 from evidence.models import Photograph
 from evidence.outlines import upright_size
@@ -163,6 +163,10 @@ def test_copies_without_the_cameras_notes_name_no_place(case, tmp_path):
         assert b"Plain Camera Works" not in path.read_bytes()
     first, second = rows_of(data / "photograph-log.csv")
     assert first["Sent as"] == "copy without the camera's notes"
+    assert (first["How made"], second["How made"]) == (bare.AS_IT_WAS, "")
+    original = b"".join(store.original_chunks(Photograph.objects.get(case=case, number=1).file))
+    scan = original[original.index(b"\xff\xda") :]
+    assert (data / first["File"]).read_bytes().endswith(scan)
     assert first["SHA-256"] != first["SHA-256 of what is sent"]
     assert second["Sent as"] == "redacted copy"
     assert "Plain Camera Works" not in (data / "history.json").read_text()
@@ -262,7 +266,7 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
     def broken(*_):
         raise OSError("unreadable")
 
-    monkeypatch.setattr("evidence.pictures.upright", broken)
+    monkeypatch.setattr("evidence.bare.bare_copy", broken)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
     assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
