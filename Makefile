@@ -2,6 +2,7 @@
 # make test    every check and every test (the deployment check, missing migrations and the
 #              kept API schema are among the tests)
 # make bench   the measurements
+# make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean
 
 .DEFAULT_GOAL := help
@@ -24,7 +25,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	ME_ORIGINS=https://office.invalid \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test bench lint format schema chromium clean
+.PHONY: help demo test bench mutants lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -51,6 +52,10 @@ test: $(INSTALLED) chromium
 bench: $(INSTALLED)
 	$(BIN)/python -m tests.bench
 
+# MODULES="findings.calculations.cooling findings.rules" shortens it to some.
+mutants: $(INSTALLED)
+	$(BIN)/python -m tests.mutants $(MODULES)
+
 lint: $(INSTALLED)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
@@ -70,5 +75,5 @@ schema: $(INSTALLED)
 
 # Leaves .local alone: that is what people entered.
 clean:
-	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache mutants
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
