@@ -26,6 +26,11 @@ class NumberMeant:
     running: str = ""
 
     @property
+    def is_whole(self) -> bool:
+        """Tell whether it names one case: year and running number."""
+        return self.year is not None and bool(self.running)
+
+    @property
     def printed(self) -> str:
         """The running number as it stands at the end of a printed number: -0412."""
         return f"-{int(self.running):04d}" if self.running else ""

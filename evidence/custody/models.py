@@ -107,6 +107,11 @@ class ItemStanding(models.Model):
             models.Index(
                 fields=["item"], condition=models.Q(loose=True), name="item_standing_loose"
             ),
+            models.Index(
+                fields=["holder", "held_since", "item"],
+                condition=models.Q(holder__isnull=False),
+                name="item_standing_by_holder",
+            ),
         ]
 
     def __str__(self) -> str:

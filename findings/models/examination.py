@@ -93,6 +93,13 @@ class Examination(Record):
                 violation_error_message="Between 0 and 400 kg.",
             ),
         ]
+        indexes = [
+            models.Index(
+                fields=["pathologist", "began_at", "id"],
+                condition=models.Q(ended_at=None),
+                name="examination_not_ended",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.case}"

@@ -119,6 +119,27 @@ def test_what_is_left_out_is_said(clerk):
     assert (len(result.matches), result.more) == (MOST, True)
 
 
+def test_a_whole_number_means_one_case_and_half_of_one_more(clerk):
+    case = make_case(number="2026-0412", number_year=2026, number_running=412)
+    there = make_case(place_of_death="Ledger 2026-0412, Mill Road")
+    assert found(clerk, "2026-0412") == [case]
+    assert found(clerk, "412") == [case, there]
+    assert found(clerk, "2026-0413") == []
+
+
+def test_what_is_not_looked_for_would_not_have_been_shown(clerk):
+    """A name ranks above every place: where names fill the page, places are left out."""
+    for _ in range(MOST):
+        make_case()
+    by_place = make_case(family_name="Orme", place_of_death="Hallstead Weir")
+    assert found(clerk, "Hallstead")[:MOST].count(by_place) == 0
+    assert found_cases(clerk, read_search("Hallstead", TODAY)).more
+    make_case()
+    result = found_cases(clerk, read_search("Hallstead", TODAY))
+    assert (len(result.matches), result.more) == (MOST, True)
+    assert {match.why for match in result.matches} == {result.matches[0].why}
+
+
 def test_the_number_of_statements_does_not_grow(clerk):
     counts = []
     for more in (3, 57):
@@ -130,7 +151,8 @@ def test_the_number_of_statements_does_not_grow(clerk):
         ) as queries:
             found(actor, "Hallstead")
         counts.append(len(queries))
-    assert counts[0] == counts[1] <= 8
+    # Fewer where the names alone fill the page.
+    assert 8 >= counts[0] >= counts[1]
 
 
 @pytest.mark.parametrize(
@@ -151,6 +173,6 @@ def test_each_way_has_its_index(clerk, typed, index):
     with connection.cursor() as cursor:
         cursor.execute("SET LOCAL enable_seqscan = off")
         cursor.execute("SET LOCAL enable_indexscan = off")
-        for branch in _branches(clerk, read_search(typed, TODAY)):
-            plans.append(branch.explain())
+        for group in _branches(clerk, read_search(typed, TODAY)):
+            plans += [branch.explain() for branch in group]
     assert any(index in plan for plan in plans), plans
