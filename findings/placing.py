@@ -60,7 +60,7 @@ def placed_by_mark(
     return Placed(
         surface_point=(x, y, z),
         region=found.region,
-        place=found.term,
+        place=found.place,
         above_heel_cm=position.height_above_heel_cm,
         below_top_cm=position.below_top_of_head_cm,
         from_midline_cm=_signed_offset(position),

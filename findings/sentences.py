@@ -7,6 +7,10 @@ from dataclasses import dataclass
 
 from findings.vocabulary import UNCOUNTED, colour_first
 
+# Places in which, not on which, something lies.
+_IN = ("midline of", "gluteal cleft")
+# Under this crown-heel length a tap tells half centimeters.
+SMALL_BODY_CM = 100
 # Numbers that begin with a vowel when read aloud: eight, eleven, eighteen, eighty ...
 _SPOKEN_WITH_AN = ("11", "18")
 
@@ -17,7 +21,8 @@ class Facts:
 
     `from_midline_cm` is positive to the body's left and 0 in the midline. `separate_marks` is a
     counted range of repeated marks (12 to 15), `far_end` says where a pair's second place lies.
-    `places` is the number of marks of which the position is only the first one's.
+    `places` is the number of marks of which the position is only the first one's. `tapped_cm` is
+    the crown-heel length when the position follows from a tapped mark, None when it was measured.
     """
 
     term: str
@@ -37,6 +42,7 @@ class Facts:
     separate_marks: str = ""
     far_end: str = ""
     places: int = 1
+    tapped_cm: float | None = None
 
 
 def standard_sentence(facts: Facts) -> str:
@@ -101,32 +107,57 @@ def size_words(facts: Facts) -> str:
 def _where(facts: Facts) -> str:
     distances = []
     if facts.above_heel_cm is not None:
-        distances.append(f"{facts.above_heel_cm:.1f} cm above the heel")
-    if facts.from_midline_cm is not None and facts.midline:
-        distances.append(midline_words(facts.from_midline_cm, facts.midline))
+        distances.append(height_words(facts.above_heel_cm, facts.tapped_cm))
+    # A place that is named by the midline says it once.
+    said_already = facts.from_midline_cm == 0 and facts.place.startswith("Midline of")
+    if facts.from_midline_cm is not None and facts.midline and not said_already:
+        distances.append(midline_words(facts.from_midline_cm, facts.midline, facts.tapped_cm))
     first = f"the first of {facts.places} marks " if facts.places > 1 else ""
     measured = f"{first}centered {' and '.join(distances)}" if distances else ""
     if not facts.place.strip():
         return measured[:1].upper() + measured[1:] if measured else ""
     said = begin_small(facts.place.strip().removeprefix("the "))
     place = f"On {said}" if said.startswith("both ") else f"On the {said}"
+    if said.startswith(_IN):
+        place = f"In the {said}"
     return f"{place}, {measured}," if measured else place
 
 
-def far_end_words(end: str, place: str, above_heel_cm: float | None) -> str:
+def far_end_words(
+    end: str, place: str, above_heel_cm: float | None, tapped_cm: float | None = None
+) -> str:
     """Where the second place of a pair lies: The exit is on the left upper back, ..."""
     what = {"exit": "The exit is", "recovered": "The object was recovered"}[end]
-    height = "" if above_heel_cm is None else f", {above_heel_cm:.1f} cm above the heel"
+    height = "" if above_heel_cm is None else f", {height_words(above_heel_cm, tapped_cm)}"
     where = begin_small(place.strip())
-    return f"{what} {'at' if end == 'recovered' else 'on'} the {where}{height}" if where else ""
+    preposition = "at" if end == "recovered" else "in" if where.startswith(_IN) else "on"
+    return f"{what} {preposition} the {where}{height}" if where else ""
 
 
-def midline_words(from_midline_cm: float, midline: str) -> str:
+def height_words(above_heel_cm: float, tapped_cm: float | None = None) -> str:
+    """The height in words: 121.1 cm when measured, about 121 cm when it follows from a tap."""
+    return f"{length_words(above_heel_cm, tapped_cm)} above the heel"
+
+
+def midline_words(from_midline_cm: float, midline: str, tapped_cm: float | None = None) -> str:
     """The distance from the midline in words; positive is to the body's left."""
     if from_midline_cm == 0:
         return f"in the {midline} midline"
     side = "left" if from_midline_cm > 0 else "right"
-    return f"{abs(from_midline_cm):.1f} cm {side} of the {midline} midline"
+    return f"{length_words(abs(from_midline_cm), tapped_cm)} {side} of the {midline} midline"
+
+
+def length_words(centimeters: float, tapped_cm: float | None = None) -> str:
+    """A length as it is said; one that follows from a tap is no finer than a tap can tell.
+
+    A tap is good to about 3 thousandths of crown-heel length: whole centimeters, half ones on a
+    body under 100 cm (common practice).
+    """
+    if tapped_cm is None:
+        return f"{centimeters:.1f} cm"
+    if tapped_cm < SMALL_BODY_CM:
+        return f"about {round(centimeters * 2) / 2:.1f} cm"
+    return f"about {centimeters:.0f} cm"
 
 
 def article(words: str) -> str:

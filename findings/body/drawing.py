@@ -29,6 +29,7 @@ from findings.body.marks import (
     smooth_outline,
     symbol,
 )
+from findings.body.midline import place_words
 from findings.body.placed_mark import Mark, mark_in_view
 from findings.body.regions import region_term
 from findings.body.schematics import is_inside, part_at
@@ -62,7 +63,7 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     )
     # Large areas below and points on top, so that what lies within or upon them can still be seen.
     order = sorted(seen, key=lambda mark: (-_extent(mark), mark.kind != "line", mark.number))
-    drawn = _joins(seen, unit) + "".join(_mark_group(mark, page, unit) for mark in order)
+    drawn = _joins(seen, unit) + "".join(_mark_group(body, mark, page, unit) for mark in order)
     labels = "".join(
         _label(mark, anchor, spot, size, unit)
         for mark, anchor, spot in zip(seen, anchors, spots, strict=True)
@@ -146,9 +147,9 @@ def _extent(mark: Mark) -> float:
     return (max(us) - min(us)) * (max(vs) - min(vs))
 
 
-def _mark_group(mark: Mark, page: str, unit: float) -> str:
+def _mark_group(body: str, mark: Mark, page: str, unit: float) -> str:
     look = CLASSES[mark.klass]
-    where = _where(mark)
+    where = _where(body, mark)
     draw = {
         "point": _point,
         "line": _line,
@@ -164,12 +165,16 @@ def _mark_group(mark: Mark, page: str, unit: float) -> str:
     )
 
 
-def _where(mark: Mark) -> str:
+def _where(body: str, mark: Mark) -> str:
     """The place of a mark as the end of a phrase: its region, or the part of a schematic."""
     if mark.view in SCHEMATICS:
         part = part_at(mark.view, *_anchor(mark))
         return f", {part.term}" if part else ""
-    return f", {region_term(mark.region)}" if mark.region else ""
+    if not mark.region:
+        return ""
+    if mark.point3 is None:
+        return f", {region_term(mark.region)}"
+    return f", {place_words(body, mark.region, mark.point3)}"
 
 
 def _point(mark: Mark, look: MarkClass, page: str, unit: float) -> str:

@@ -16,15 +16,13 @@ from numpy.typing import NDArray
 from findings.body.catalogue import BodyGeometryError
 from findings.body.mesh import TENTHS, Floats, Projection, projection, topology
 from findings.body.mesh import triangle_normals as _triangle_normals
+from findings.body.midline import place_words, side_of
 from findings.body.regions import REGION_KEY_BY_ID, REGIONS, Side
 from findings.body.regions import region as region_of
 from findings.body.views import SCHEMATICS, VIEWS, Point3, body_model, view, view_box
 
 # A point on an edge belongs to both triangles; this lets neither miss it.
 _EDGE: Final = 1e-9
-# Within 3 thousandths of crown-heel length of the midline (5 mm in an adult) a mark is called
-# midline; common practice.
-MIDLINE_WITHIN: Final = 3.0
 # A point counts as the one seen in a view when the surface there is at most this far from it.
 # Points are kept to a hundredth, and steep surfaces stretch that.
 _SAME_SURFACE_WITHIN: Final = 1.0
@@ -37,21 +35,16 @@ class Pick:
     """What lies under a page point.
 
     `point` is (x, y, z) in thousandths of crown-heel length, `region` a key of REGIONS, `term` its
-    words, `side` the body's own side, `normal` the outward unit vector of the surface.
+    words, `place` the words for the point, in which the midline has no side, `side` the body's own
+    side, `normal` the outward unit vector of the surface.
     """
 
     point: Point3
     region: str
     term: str
+    place: str
     side: Side
     normal: Point3
-
-
-def side_of(x: float) -> Side:
-    """The body's own side of a coordinate: left, right, or midline within 3 thousandths."""
-    if abs(x) <= MIDLINE_WITHIN:
-        return "midline"
-    return "left" if x > 0 else "right"
 
 
 def pick(body: str, view_key: str, u: float, v: float) -> Pick | None:
@@ -126,6 +119,7 @@ def _describe(body: str, view_key: str, page: Projection, index: int, weights: F
         point=(point[0], point[1], point[2]),
         region=found.key,
         term=found.term,
+        place=place_words(body, found.key, (point[0], point[1], point[2])),
         side=found.side if found.side != "midline" else side_of(point[0]),
         normal=(float(across[0]) / length, float(across[1]) / length, float(across[2]) / length),
     )

@@ -17,7 +17,7 @@ import numpy as np
 
 from findings.body.catalogue import BodyGeometryError
 from findings.body.mesh import TENTHS, Floats, topology, triangle_normals, vertices
-from findings.body.picking import side_of
+from findings.body.midline import side_of
 from findings.body.regions import Side
 from findings.body.views import CROWN_HEEL, Point3, body_model
 

@@ -9,6 +9,7 @@ from django.db.models import Prefetch, QuerySet
 
 from cases.models import Case
 from findings import sentences
+from findings.body.midline import place_words
 from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
@@ -104,8 +105,20 @@ def standard_sentence_of(finding: Finding) -> str:
             separate_marks=_separate_marks(finding),
             far_end=_far_end_words(finding),
             places=_places(finding),
+            tapped_cm=tapped_cm(finding),
         )
     )
+
+
+def position_words(finding: Finding) -> list[str]:
+    """Height and distance from the midline, each as it is said; empty when not known."""
+    said, tapped = [], tapped_cm(finding)
+    if finding.above_heel_cm is not None:
+        said.append(sentences.height_words(float(finding.above_heel_cm), tapped))
+    if finding.from_midline_cm is not None and finding.midline:
+        offset = float(finding.from_midline_cm)
+        said.append(sentences.midline_words(offset, finding.midline, tapped))
+    return said
 
 
 def _marks(finding: Finding) -> list[Mark]:
@@ -134,12 +147,23 @@ def _far_end_words(finding: Finding) -> str:
     far = next((mark for mark in _marks(finding) if mark.end in FAR_ENDS), None)
     if far is None:
         return ""
-    return sentences.far_end_words(far.end, place_of(far), height_of(finding, far))
+    height, length = height_of(finding, far), finding.examination.crown_heel_cm
+    return sentences.far_end_words(far.end, place_of(far), height, _number(length))
+
+
+def tapped_cm(finding: Finding) -> float | None:
+    """The crown-heel length where a finding's position follows from its mark, else None."""
+    if finding.position_source != "derived":
+        return None
+    return _number(finding.examination.crown_heel_cm)
 
 
 def place_of(mark: Mark) -> str:
     """Where a mark lies, in the trade's words."""
     if mark.view not in SCHEMATICS:
+        if mark.region and mark.surface_point:
+            x, y, z = mark.surface_point
+            return place_words(mark.finding.examination.chart_body, mark.region, (x, y, z))
         return region_term(mark.region) if mark.region else ""
     known = {part.key: part.term for part in parts(mark.view)}
     return known.get(mark.region, "")

@@ -14,6 +14,7 @@ from playwright.sync_api import sync_playwright
 from findings.body.catalogue import ASSETS
 from findings.body.picking import pick
 from findings.body.position import describe
+from tests.body.test_midline import midline_vectors
 from tests.body.vectors import HERE, pick_vectors
 from tests.browser import chromium
 
@@ -66,9 +67,9 @@ def answers_of_chromium(address, vectors):
 
 
 def answers_of_node(vectors, modules):
-    for name in ("picking", "position"):
+    for name in ("picking", "position", "midline"):
         text = (ASSETS / f"{name}.js").read_text(encoding="utf-8")
-        text = text.replace('"./picking.js"', '"./picking.mjs"')
+        text = text.replace('"./midline.js"', '"./midline.mjs"')
         (modules / f"{name}.mjs").write_text(text, encoding="utf-8")
     script = f"""
         import {{ readFile }} from "node:fs/promises";
@@ -79,7 +80,7 @@ def answers_of_node(vectors, modules):
         }};
         let text = "";
         for await (const part of process.stdin) text += part;
-        // A copy of the two modules that Node takes as such: the project has no package.json.
+        // A copy of the three modules that Node takes as such: the project has no package.json.
         const picking = await import({json.dumps((modules / "picking.mjs").as_uri())});
         const position = await import({json.dumps((modules / "position.mjs").as_uri())});
         const answers = await answersTo(picking, position, read, JSON.parse(text));
@@ -105,6 +106,11 @@ def wordings(vector):
     ]
 
 
+def place(vector):
+    """The place that the server names for the vector's point."""
+    return pick(vector["body"], vector["view"], vector["u"], vector["v"]).place
+
+
 def differences(vectors, answers):
     wrong = []
     for vector, answer in zip(vectors, answers, strict=True):
@@ -121,6 +127,7 @@ def differences(vectors, answers):
             or answer["side"] != vector.get("side", answer["side"])
             or answer["seen_in"] != vector.get("seen_in", answer["seen_in"])
             or answer["wordings"] != wordings(vector)
+            or answer["place"] != vector.get("place", place(vector))
         ):
             wrong.append((vector, answer))
     return wrong
@@ -128,14 +135,14 @@ def differences(vectors, answers):
 
 @pytest.mark.parametrize("engine", ["chromium", "node"] if NODE else ["chromium"])
 def test_the_browsers_module_picks_every_vector_as_the_server_does(engine, address, tmp_path):
-    vectors = pick_vectors()
+    vectors = [*pick_vectors(), *midline_vectors()]
     if engine == "node":
         answers = answers_of_node(vectors, tmp_path)
     else:
         # In a thread of its own, so that it may run beside another test's browser.
         with ThreadPoolExecutor(1) as alone:
             answers = alone.submit(answers_of_chromium, address, vectors).result()
-    assert len(answers) == 1000
+    assert len(answers) == len(vectors) > 1060
     assert differences(vectors, answers) == []
 
 
@@ -143,10 +150,11 @@ def test_the_comparison_notices_a_wrong_answer():
     # A control: were the comparison blind, agreement would mean nothing.
     vector = pick_vectors()[0]
     right = {"point": vector["point"], "region": vector["region"], "normal": vector["normal"]}
-    right |= {"side": "left", "seen_in": [], "wordings": wordings(vector)}
+    right |= {"side": "left", "seen_in": [], "wordings": wordings(vector), "place": place(vector)}
     wrong_point = {**right, "point": [vector["point"][0] + 0.5, *vector["point"][1:]]}
     assert differences([vector], [right]) == []
     assert differences([vector], [wrong_point]) != []
     assert differences([vector], [{**right, "region": "nose"}]) != []
     assert differences([vector], [{**right, "wordings": ["", "", ""]}]) != []
+    assert differences([vector], [{**right, "place": "Left cheek"}]) != []
     assert differences([vector], [None]) != []

@@ -80,7 +80,7 @@ def test_a_finding_lies_where_its_entrance_is_whatever_was_drawn_first(examinati
 def test_the_sentence_says_where_the_far_end_lies(examination):
     finding = queries.findings_of(shot(examination).case)[0]
     words = queries.standard_sentence_of(finding)
-    assert re.search(r"The exit is on the .+, \d+\.\d cm above the heel\.", words)
+    assert re.search(r"The exit is on the .+, about \d+ cm above the heel\.", words)
 
 
 @pytest.mark.parametrize("second", ["entrance"])

@@ -172,6 +172,42 @@ def test_a_negative_statement_names_the_injuries_that_may_speak_against_it():
             Facts(term="Abrasion", from_midline_cm=0, midline="posterior"),
             "Centered in the posterior midline is an abrasion.",
         ),
+        (
+            Facts(
+                term="Gunshot wound of entrance",
+                place="Midline of the upper abdomen (epigastric region)",
+                above_heel_cm=114.57,
+                from_midline_cm=0,
+                midline="anterior",
+                tapped_cm=171,
+            ),
+            "In the midline of the upper abdomen (epigastric region), centered about 115 cm above "
+            "the heel, is a gunshot wound of entrance.",
+        ),
+        (
+            Facts(
+                term="Scar",
+                place="Left cheek",
+                above_heel_cm=154.4,
+                from_midline_cm=3.6,
+                midline="anterior",
+                tapped_cm=100,
+            ),
+            "On the left cheek, centered about 154 cm above the heel and about 4 cm left of the "
+            "anterior midline, is a scar.",
+        ),
+        (
+            Facts(
+                term="Scar",
+                place="Gluteal cleft",
+                above_heel_cm=28.31,
+                from_midline_cm=0,
+                midline="posterior",
+                tapped_cm=99.9,
+            ),
+            "In the gluteal cleft, centered about 28.5 cm above the heel and in the posterior "
+            "midline, is a scar.",
+        ),
     ],
 )
 def test_the_sentence_with_less_to_say(facts, said):

@@ -7,15 +7,15 @@
  *
  *     const body = await loadBody("adult_male", (path) => base + path);
  *     const found = pick(body, "anterior", -72, 290);  // or null
- *     found.point, found.region, found.term, found.side, found.normal
+ *     found.point, found.region, found.term, found.place, found.side, found.normal
  *     visibleIn(body, found.point, found);             // [{view, u, v}, ...]
  */
+import { placeWords, sideOf } from "./midline.js";
 
 const EDGE = 1e-9;
 const TENTHS = 10;
 const CROWN_HEEL = 1000;
 const TRIANGLES_PER_CELL = 1.5;
-const MIDLINE_WITHIN = 3;
 const SAME_SURFACE_WITHIN = 1;
 const FACES_VIEWER = 0.05;
 
@@ -49,6 +49,7 @@ export function bodyFrom(key, catalogue, topologyBytes, vertexBytes) {
     landmarks: model.landmarks,
     views: new Map(catalogue.views.map((view) => [view.key, readView(view)])),
     regions: new Map(catalogue.regions.map((region) => [region.id, region])),
+    midlinePlaces: catalogue.midline_places,
     topology,
     vertices: new Int16Array(vertexBytes),
     projections: new Map(),
@@ -94,12 +95,6 @@ export function visibleIn(body, point, { normal = null, region = null } = {}) {
 /** Where a point in space lies on the page of a view, as [u, v]. */
 export function pagePoint(body, viewKey, point) {
   return project(viewOf(body, viewKey), point);
-}
-
-/** The body's own side of a coordinate: left, right, or midline within 3 thousandths. */
-export function sideOf(x) {
-  if (Math.abs(x) <= MIDLINE_WITHIN) return "midline";
-  return x > 0 ? "left" : "right";
 }
 
 async function readByFetch(url) {
@@ -322,6 +317,7 @@ function describe(body, view, page, { index, weights }) {
     point,
     region: region.key,
     term: region.term,
+    place: placeWords(body, region, point),
     side: region.side === "midline" ? sideOf(point[0]) : region.side,
     normal: across.map((value) => value / length),
   };

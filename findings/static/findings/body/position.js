@@ -4,7 +4,7 @@
  *
  *     describe(found.point, 171.0, found.normal).wording
  */
-import { sideOf } from "./picking.js";
+import { sideOf } from "./midline.js";
 
 const CROWN_HEEL = 1000;
 const FACES_BACK = -0.26;

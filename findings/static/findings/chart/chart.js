@@ -266,7 +266,7 @@ class Chart {
     const next = hand.tool === "paired" && mark.end === "entrance" ? ". Now touch the far end, in this view or another." : "";
     words.textContent = `${count}${kind}, ${[term, ...said.slice(1, 3)].join(", ")}${next}`;
     const place = this.takes.form.elements.place;
-    if (place) place.placeholder = found.term;
+    if (place) place.placeholder = found.place ?? found.term;
     this.foot(said);
   }
 

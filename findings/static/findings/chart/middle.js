@@ -54,18 +54,23 @@ export function pickMark(body, { view, kind, points }) {
 /** A picked point in the words of the chart's foot: place, height, distance, share of surface. */
 export function positionWords(body, found, lengthCm) {
   const region = [...body.regions.values()].find((one) => one.key === found.region);
-  const words = [found.term];
+  const words = [found.place];
   if (lengthCm) {
     const [x, , z] = found.point;
-    words.push(`${((z * lengthCm) / 1000).toFixed(1)} cm above heel`);
+    const about = (units) => tapWords((units * lengthCm) / 1000, lengthCm);
+    words.push(`about ${about(z)} cm above heel`);
     const midline = found.normal[1] < FACES_BACK ? "posterior midline" : "anterior midline";
-    const side = Math.abs(x) <= 3 ? "" : x > 0 ? "left" : "right";
-    const away = ((Math.abs(x) * lengthCm) / 1000).toFixed(1);
-    words.push(side ? `${away} cm ${side} of ${midline}` : `in the ${midline}`);
+    const across = `about ${about(Math.abs(x))} cm ${x > 0 ? "left" : "right"} of ${midline}`;
+    words.push(Math.abs(x) <= 3 ? `in the ${midline}` : across);
   }
   const share = region?.area_percent?.[body.key];
   if (share) words.push(`region ${share.toFixed(1)} % of surface`);
   return words;
+}
+
+/** A derived length rounded to what a tap can tell: the server's `sentences.tap_words`. */
+function tapWords(centimeters, lengthCm) {
+  return lengthCm < 100 ? (Math.round(centimeters * 2) / 2).toFixed(1) : centimeters.toFixed(0);
 }
 
 /** The part of a schematic drawing under a page point, topmost first; these have no surface. */
