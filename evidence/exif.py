@@ -19,6 +19,7 @@ _EXPOSURE = {
     "lens": ExifTags.Base.LensModel,
 }
 _ORIENTATIONS = range(1, 9)
+_FOCAL_MM = range(8, 2001)
 
 
 def exif_facts(picture: Image.Image) -> dict[str, Any]:
@@ -45,6 +46,9 @@ def facts_from(exif: Image.Exif) -> dict[str, Any]:
     orientation = exif.get(ExifTags.Base.Orientation)
     if isinstance(orientation, int) and orientation in _ORIENTATIONS:
         facts["orientation"] = orientation
+    focal = exposure.get(ExifTags.Base.FocalLengthIn35mmFilm)
+    if isinstance(focal, int) and focal in _FOCAL_MM:
+        facts["focal_35mm"] = focal
     if place := _place(gps):
         facts["gps"] = place
     return facts

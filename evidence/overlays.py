@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from evidence.measuring.models import Measurement
+from evidence.measuring.rules import tilt_words
 from evidence.models import Photograph, PhotographFinding
 from evidence.outlines import look_of, upright_size
 from findings.body.marks import hatch_pattern, num, symbol
@@ -51,7 +52,10 @@ def overlay_words(links: Iterable[PhotographFinding], measurements: Iterable[Mea
         for link in links
         if link.outline
     ]
-    measured = [f"M{one.number} {one.short_words}" for one in measurements]
+    measured = [
+        f"M{one.number} {' at '.join(filter(None, (one.short_words, tilt_words(one.shown))))}"
+        for one in measurements
+    ]
     parts = [f"Outlined: {', '.join(outlined)}." if outlined else ""]
     parts.append(f"Measured: {', '.join(measured)}, in the plane of the scale." if measured else "")
     return " ".join(part for part in parts if part)

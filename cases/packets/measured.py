@@ -6,18 +6,40 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from evidence.measuring.models import Measurement
-from evidence.measuring.rules import IN_PLANE, quantity_words, scale_words
+from evidence.measuring.rules import IN_PLANE, condition_words, quantity_words, scale_words
 from findings.calculations.photo_measurement import UNCERTAINTY
 
 COLUMNS = [
     "photograph", "measurement", "finding", "kind", "quantity", "value", "unit", "low", "high",
-    "standard uncertainty", "interval", "plane", "scale", "scale source", "residual", "warnings",
-    "method", "note",
+    "standard uncertainty", "interval", "covered by the interval", "left out of the interval",
+    "plane", "scale", "scale source", "residual", "warnings", "method", "note",
 ]  # fmt: skip
-CAUTION = (
-    f"Every size holds {IN_PLANE} only: curved skin, a scale that lies higher or lower, and the "
-    "lens change it. What a size means is for the pathologist to say."
-)
+MEANING = "What a size means is for the pathologist to say."
+
+
+def caution(measurements: Sequence[Measurement]) -> str:
+    """What the sizes' intervals are, what they cover and what they leave out, said once."""
+    parts = [f"Every size holds {IN_PLANE} only."]
+    plane = [one for one in measurements if not one.straight]
+    straight = [one for one in measurements if one.straight and not one.is_withheld]
+    if plane:
+        parts.append(
+            f"Intervals: {UNCERTAINTY}; they cover {'; '.join(plane[0].covered)}, and leave out "
+            f"{'; '.join(plane[0].left_out)}."
+        )
+    if straight:
+        parts.append(
+            "A straight scale cannot show how the camera was tilted: the sizes in parentheses are "
+            "limits, not 95 % intervals, for every tilt up to the one that is named. They cover "
+            f"{'; '.join(covered_in_any(straight))}, and leave out "
+            f"{'; '.join(straight[0].left_out)}."
+        )
+    return " ".join([*parts, MEANING])
+
+
+def covered_in_any(measurements: Sequence[Measurement]) -> list[str]:
+    """What the limits cover, each line once, as the measurements state it."""
+    return list(dict.fromkeys(line for one in measurements for line in one.covered))
 
 
 def measurement_values(measurements: Sequence[Measurement]) -> list[dict[str, Any]]:
@@ -33,7 +55,9 @@ def measurement_values(measurements: Sequence[Measurement]) -> list[dict[str, An
             "scale": scale_words(one.inputs),
             "points": one.points,
             "inputs": one.inputs,
-            "result": one.result,
+            "result": one.shown,
+            "interval_covers": list(one.covered),
+            "interval_leaves_out": list(one.left_out),
             "method": f"{one.method} {one.method_version}",
             "note": one.note,
         }
@@ -52,7 +76,8 @@ def measurement_rows(measurements: Iterable[Measurement]) -> Iterator[list[str]]
     """Yield the measurements as rows, each quantity one line."""
     yield [column.capitalize() for column in COLUMNS]
     for one in measurements:
-        for quantity in one.result["quantities"]:
+        shown = one.shown
+        for quantity in shown["quantities"]:
             yield [
                 str(one.photograph.number),
                 str(one.number),
@@ -61,18 +86,22 @@ def measurement_rows(measurements: Iterable[Measurement]) -> Iterator[list[str]]
                 quantity["name"],
                 f"{quantity['value']:.3f}",
                 quantity["unit"],
-                f"{quantity['low']:.3f}",
-                f"{quantity['high']:.3f}",
-                f"{quantity['u']:.3f}",
-                one.result.get("interval", UNCERTAINTY),
-                one.result.get("plane", IN_PLANE),
+                *(_number(quantity[name]) for name in ("low", "high", "u")),
+                shown.get("interval", UNCERTAINTY),
+                "; ".join(one.covered),
+                "; ".join(one.left_out),
+                shown.get("plane", IN_PLANE),
                 scale_words(one.inputs),
                 one.inputs["scale_source"],
                 one.residual,
-                "; ".join(one.result["warnings"]),
+                "; ".join(shown["warnings"]),
                 f"{one.method} {one.method_version}",
                 one.note,
             ]
+
+
+def _number(value: float | None) -> str:
+    return "" if value is None else f"{value:.3f}"
 
 
 def printed_measurements(measurements: Iterable[Measurement]) -> list[dict[str, Any]]:
@@ -81,8 +110,7 @@ def printed_measurements(measurements: Iterable[Measurement]) -> list[dict[str, 
     for one in measurements:
         uses = [f"{use['dimension']} of [{use['finding']}]" for use in _used_for(one)]
         sizes = [
-            f"{quantity['name']} {quantity_words(quantity)}"
-            for quantity in one.result["quantities"]
+            f"{quantity['name']} {quantity_words(quantity)}" for quantity in one.shown["quantities"]
         ]
         rows.append(
             {
@@ -94,13 +122,13 @@ def printed_measurements(measurements: Iterable[Measurement]) -> list[dict[str, 
                         *(use["finding"] for use in _used_for(one)),
                     }
                 ),
-                "sizes": "; ".join(sizes),
+                "sizes": f"{'; '.join(sizes)}, {condition_words(one.shown)}",
                 "about": ". ".join(
                     part
                     for part in (
                         f"Gives the {' and the '.join(uses)}" if uses else "",
                         one.note.rstrip("."),
-                        *(warning.capitalize() for warning in one.result["warnings"]),
+                        *(warning[:1].upper() + warning[1:] for warning in one.shown["warnings"]),
                     )
                     if part
                 ),

@@ -13,7 +13,7 @@ from django.conf import settings
 
 from cases.packets.going_out import Sent, going_out
 from cases.packets.material import Material, signed_bytes
-from cases.packets.measured import CAUTION, printed_measurements
+from cases.packets.measured import caution, printed_measurements
 from cases.packets.photograph_log import scale_in_picture
 from cases.packets.rules import SentAs, number_ranges
 from cases.review.rules import ReportState
@@ -21,7 +21,6 @@ from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
-from findings.calculations.photo_measurement import UNCERTAINTY
 from me_office.shell.templatetags.office import moment
 from me_office.typesetting import Typeset, typeset
 
@@ -127,8 +126,7 @@ def report_values(
         "log": [_log_row(each) for each in sent],
         "redactions": [_redaction(each) for each in sent if each.is_redacted],
         "measurements": printed_measurements(material.measurements),
-        "measured_caution": CAUTION,
-        "measured_interval": UNCERTAINTY,
+        "measured_caution": caution(material.measurements),
         "withdrawn": [
             f"P {one.number} was withdrawn: {one.void_reason}"
             for one in material.withdrawn_photographs

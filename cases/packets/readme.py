@@ -73,8 +73,9 @@ data/outlines/             what is drawn over photographs: outlines of findings 
                            measured lines; each drawing has its picture's size (SVG)
 """
 MEASUREMENTS = """\
-data/measurements.csv      every measurement on a photograph: method, scale, 95 % interval; each
-                           size holds in the plane of the scale only (also .json)
+data/measurements.csv      every measurement on a photograph: method, scale, interval or limits,
+                           what they cover and what they leave out; each size holds in the
+                           plane of the scale only (also .json)
 """
 NO_PHOTOGRAPHS = """\
 The photographs themselves are not in this packet; the log names every one with its digest.

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from evidence.measuring.rules import IN_PLANE, quantity_words, size_mm
+from evidence.measuring.rules import (
+    IN_PLANE,
+    ScaleKind,
+    interval_words,
+    quantity_words,
+    size_mm,
+)
+from findings.calculations.photo_assumptions import as_shown
 from findings.models import Finding
 from findings.rules import MeasuredBy
 
@@ -33,12 +40,25 @@ def sizes_on_photographs(
 def measured_words(uses: Sequence[dict[str, Any]]) -> str:
     """Say it in a sentence: Measured on photograph 7: length 5.82 cm (5.79 to 5.85), ..."""
     by_photograph: dict[int, list[str]] = {}
-    for use in uses:
-        words = f"{use['dimension']} {quantity_words(use['result']['quantities'][0])}"
+    results = [
+        as_shown(
+            use["result"],
+            straight=use["scale_kind"] == ScaleKind.STRAIGHT,
+            version=use["method_version"],
+        )
+        for use in uses
+    ]
+    intervals = [interval_words(result) for result in results]
+    one_for_all = len(set(intervals)) == 1
+    for use, result, interval in zip(uses, results, intervals, strict=True):
+        words = f"{use['dimension']} {quantity_words(result['quantities'][0])}"
+        if not one_for_all:
+            words += f", {interval}"
         by_photograph.setdefault(use["photograph"], []).append(words)
     parts = [
         f"on photograph {number}: {' and '.join(said)}" for number, said in by_photograph.items()
     ]
     if not parts:
         return ""
-    return f"Measured {'; '.join(parts)}, 95 % interval, {IN_PLANE}."
+    ending = f"{intervals[0]}, {IN_PLANE}" if one_for_all else IN_PLANE
+    return f"Measured {'; '.join(parts)}, {ending}."

@@ -106,6 +106,8 @@ def _measured_findings() -> ArraySubquery:
         photograph_id="measurement__photograph_id",
         measurement="measurement__number",
         result="measurement__result",
+        scale_kind="measurement__scale_kind",
+        method_version="measurement__method_version",
     )
     return ArraySubquery(uses.order_by("created_at", "id").values(measured=measured))
 

@@ -21,6 +21,7 @@ from evidence.models import Photograph
 from evidence.queries import photograph_for_update
 from evidence.store import Incoming
 from findings.actions import change_finding
+from findings.calculations.photo_assumptions import WITHHELD_WARNING
 from findings.calculations.photo_measurement import NAME, VERSION
 from findings.models import Finding
 from findings.rules import MeasuredBy
@@ -57,7 +58,8 @@ def measure_photograph(
     """
     case, photograph = _opened(actor, case_id, photograph_id)
     rules.check_picture(photograph.file.media_type)
-    orientation = photograph.exif.get("orientation", 1)
+    exif = photograph.exif
+    orientation = exif.get("orientation", 1)
     size = rules.upright_size(photograph.width_px, photograph.height_px, orientation)
     reading = rules.reading_of(entry)
     measurement = Measurement(
@@ -69,8 +71,8 @@ def measure_photograph(
         kind=reading.kind,
         scale_kind=reading.scale_kind,
         points=[list(point) for point in reading.points],
-        inputs=reading.inputs(size=size, orientation=orientation, sha256=photograph.file.sha256),
-        result=rules.measured(reading, size),
+        inputs=reading.inputs(size=size, exif=exif, sha256=photograph.file.sha256),
+        result=rules.measured(reading, size, exif),
         method=NAME,
         method_version=VERSION,
         note=str(entry.get("note", "")).strip(),
@@ -187,6 +189,8 @@ def put_measurement_into_finding(
         return there
     if measurement.is_voided:
         raise Refused(f"Measurement {measurement.number} was withdrawn.")
+    if measurement.is_withheld:
+        raise Refused(f"Measurement {measurement.number}: {WITHHELD_WARNING}.")
     if not measurement.is_length:
         raise Refused("A finding takes its length or width from a length, not from this.")
     if dimension not in set(rules.Dimension):

@@ -17,6 +17,7 @@ from evidence.measuring import actions, making, queries, rules
 from evidence.measuring import serializers as s
 from evidence.models import Photograph
 from evidence.queries import case_to_see, photograph_of
+from findings.calculations.photo_assumptions import covered_by, left_out
 from me_office.shell.api import REFUSALS, checked
 
 
@@ -25,12 +26,15 @@ def trial_of(photograph: Photograph, entry: dict[str, Any]) -> dict[str, Any]:
     reading = rules.reading_of(entry)
     orientation = photograph.exif.get("orientation", 1)
     size = rules.upright_size(photograph.width_px, photograph.height_px, orientation)
-    answer = rules.answer_to(reading, size)
-    result = rules.result_of(answer)
+    answer = rules.answer_to(reading, size, photograph.exif)
+    result = rules.result_of(reading, answer)
     return {
         "refusal": answer.refusal,
         "words": "" if answer.refusal else rules.result_words(result),
         "residual": rules.residual_words(answer.residual_mm, len(reading.scale_points)),
+        "interval": result["interval"],
+        "covered": covered_by(result, straight=reading.straight),
+        "left_out": left_out(straight=reading.straight),
         "warnings": result["warnings"],
         "quantities": result["quantities"],
     }

@@ -9,6 +9,7 @@ import numpy as np
 
 from evidence.measuring.rules import CopyKind, ScaleKind, result_words, scale_of
 from findings.calculations import plane_geometry as plane
+from findings.calculations.photo_assumptions import as_shown
 from findings.calculations.photo_measurement import transform_of
 from me_office.audit.errors import Refused
 
@@ -47,6 +48,8 @@ def operations_for(
 def marks(measurement: Any, points: Any, size: Sequence[int]) -> dict[str, Any]:
     """The measured line with its words above its middle, in a picture of this size."""
     width, height = size
+    straight = measurement.scale_kind == ScaleKind.STRAIGHT
+    shown = as_shown(measurement.result, straight=straight, version=measurement.method_version)
     # A line of words is about 330 units long: it has to fit beside the middle of a narrow part.
     unit_px = max(1, round(min(max(size) / 800, width / 360)))
     room = min(width / 2, 170 * unit_px)
@@ -59,7 +62,7 @@ def marks(measurement: Any, points: Any, size: Sequence[int]) -> dict[str, Any]:
         "words": [
             {
                 "at": [middle, min(above, height - 4 * unit_px)],
-                "text": result_words(measurement.result).replace("cm²", "sq. cm"),
+                "text": result_words(shown).replace("cm²", "sq. cm"),
             }
         ],
         "unit_px": unit_px,

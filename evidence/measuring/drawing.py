@@ -27,12 +27,13 @@ def drawn_lines(measurement: Measurement, width: int, height: int) -> dict[str, 
     points = measurement.points
     closed = measurement.kind == "area"
     x, y, side = _place(points, width, height, closed=closed)
+    condition = rules.condition_words(measurement.shown)
     row, second_row = _ROWS["beside" if side in {"right", "left"} else side]
     return {
         "label": str(measurement),
         "short": measurement.short_words,
-        "plane": rules.IN_PLANE,
-        "words": f"{measurement.short_words}, {rules.IN_PLANE}",
+        "plane": condition,
+        "words": f"{measurement.short_words}, {condition}",
         "path": " ".join(f"{px:.1f},{py:.1f}" for px, py in points),
         "ends": [(f"{px:.1f}", f"{py:.1f}") for px, py in points],
         "at": (f"{x:.1f}", f"{y:.1f}"),

@@ -17,6 +17,7 @@ from evidence.measuring.rules import (
     result_words,
 )
 from evidence.models import Photograph, StoredFile
+from findings.calculations.photo_assumptions import as_shown, covered_by, is_withheld, left_out
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models import Finding
 from me_office.audit.models import Record
@@ -60,14 +61,39 @@ class Measurement(CaseRecord):
         return f"Measurement {self.number}"
 
     @property
+    def straight(self) -> bool:
+        """Whether the scale cannot show how the camera was tilted."""
+        return self.scale_kind == ScaleKind.STRAIGHT.value
+
+    @property
+    def shown(self) -> dict[str, Any]:
+        """The result as it may be shown: without an interval of an earlier method."""
+        return as_shown(self.result, straight=self.straight, version=self.method_version)
+
+    @property
+    def is_withheld(self) -> bool:
+        """Whether its interval did not hold what it said and is not shown."""
+        return is_withheld(self.shown)
+
+    @property
+    def covered(self) -> tuple[str, ...]:
+        """What its interval covers."""
+        return covered_by(self.shown, straight=self.straight)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """What its interval leaves out."""
+        return left_out(straight=self.straight)
+
+    @property
     def words(self) -> str:
         """The size with its interval: 5.82 cm (5.79 to 5.85), in the plane of the scale."""
-        return result_words(self.result)
+        return result_words(self.shown)
 
     @property
     def short_words(self) -> str:
         """The first quantity alone, as it stands in the picture."""
-        return quantity_words(self.result["quantities"][0])
+        return quantity_words(self.shown["quantities"][0])
 
     @property
     def residual(self) -> str:

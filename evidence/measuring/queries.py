@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.db.models import Prefetch
@@ -51,6 +52,17 @@ def uses_of(finding: Finding) -> list[MeasurementUse]:
         .filter(finding=finding, measurement__voided_at=None)
         .select_related("measurement__photograph")
         .order_by("-created_at", "-id")
+    )
+
+
+def unused_of(finding: Finding, uses: Sequence[MeasurementUse]) -> list[Measurement]:
+    """The standing measurements kept for a finding that give neither its length nor its width."""
+    return list(
+        Measurement.objects.standing()
+        .filter(finding=finding, photograph__voided_at=None)
+        .exclude(pk__in=[use.measurement_id for use in uses])
+        .select_related("photograph")
+        .order_by("photograph__number", "number")
     )
 
 

@@ -11,10 +11,12 @@ from typing import Any
 
 import numpy as np
 
+from findings.calculations import photo_assumptions as assumed
 from findings.calculations import photo_measurement as method
 from findings.calculations.photo_measurement import Errors, MeasureKind, Scale
 from findings.calculations.photo_plane import MOST_OBJECT_POINTS, MOST_REFERENCE_POINTS
 from findings.calculations.photo_scales import PUBLISHED
+from findings.calculations.straight_scale import LEAST_TILT_DEG, MOST_TILT_DEG, lens_of
 from me_office.audit.errors import Refused
 
 IN_PLANE = "in the plane of the scale"
@@ -62,8 +64,17 @@ class Reading:
     in_plane: bool
     click_px: float
     scale_mm: float
+    tilt_deg: float
+    depth_mm: float
 
-    def inputs(self, *, size: tuple[int, int], orientation: int, sha256: str) -> dict[str, Any]:
+    @property
+    def straight(self) -> bool:
+        """Whether the scale cannot show how the camera was tilted."""
+        return self.scale_kind is ScaleKind.STRAIGHT
+
+    def inputs(
+        self, *, size: tuple[int, int], exif: Mapping[str, Any], sha256: str
+    ) -> dict[str, Any]:
         """The reading as it is kept, with the picture that it belongs to."""
         published = PUBLISHED.get(self.scale_name)
         return {
@@ -73,9 +84,11 @@ class Reading:
             "scale_in_plane": self.in_plane,
             "click_px": self.click_px,
             "scale_mm": self.scale_mm,
-            "tilt_deg": method.DEFAULT_TILT_DEG,
+            "tilt_deg": self.tilt_deg if self.straight else None,
+            "depth_mm": self.depth_mm if self.straight else None,
+            "focal_35mm": exif.get("focal_35mm"),
             "picture_px": list(size),
-            "orientation": orientation,
+            "orientation": exif.get("orientation", 1),
             "photograph_sha256": sha256,
         }
 
@@ -106,6 +119,10 @@ def reading_of(entry: Mapping[str, Any]) -> Reading:
         in_plane=entry.get("scale_in_plane") is True,
         click_px=_number(entry.get("click_px", 1.0), "click_px", 0.1, 100),
         scale_mm=_number(entry.get("scale_mm", 0.1), "scale_mm", 0, 10),
+        tilt_deg=_number(
+            entry.get("tilt_deg", MOST_TILT_DEG), "tilt_deg", LEAST_TILT_DEG, MOST_TILT_DEG
+        ),
+        depth_mm=_number(entry.get("depth_mm", method.DEFAULT_DEPTH_MM), "depth_mm", 0, 100),
     )
 
 
@@ -160,20 +177,26 @@ def scale_of(picks: Sequence[Mapping[str, Any]]) -> Scale | None:
     return Scale(picture, np.array([pick["mm"] for pick in picks], float))
 
 
-def answer_to(reading: Reading, size: tuple[int, int]) -> method.Answer:
+def answer_to(reading: Reading, size: tuple[int, int], exif: Mapping[str, Any]) -> method.Answer:
     """Measure; the answer may be a refusal with its reason."""
     points = np.array(reading.points, float).reshape(-1, 2)
     return method.measure(
         reading.kind,
         scale_of(reading.scale_points),
         points,
-        errors=Errors(reading.click_px, reading.scale_mm),
+        errors=Errors(
+            reading.click_px,
+            reading.scale_mm,
+            reading.tilt_deg,
+            reading.depth_mm,
+            lens_of(exif.get("focal_35mm"), size),
+        ),
         scale_in_plane=reading.in_plane,
         picture_size=size,
     )
 
 
-def measured(reading: Reading, size: tuple[int, int]) -> dict[str, Any]:
+def measured(reading: Reading, size: tuple[int, int], exif: Mapping[str, Any]) -> dict[str, Any]:
     """The result to keep. Raises Refused, and for a point outside the picture."""
     for field, places in (
         ("scale_points", [tuple(pick["px"]) for pick in reading.scale_points]),
@@ -181,26 +204,30 @@ def measured(reading: Reading, size: tuple[int, int]) -> dict[str, Any]:
     ):
         if any(not (0 <= x <= size[0] and 0 <= y <= size[1]) for x, y in places):
             raise Refused("A point lies outside the picture.", field=field)
-    answer = answer_to(reading, size)
+    answer = answer_to(reading, size, exif)
     if answer.refusal:
         raise Refused(f"Not measured: {answer.refusal}.")
-    return result_of(answer)
+    return result_of(reading, answer)
 
 
-def result_of(answer: method.Answer) -> dict[str, Any]:
-    """An answer as plain values."""
+def result_of(reading: Reading, answer: method.Answer) -> dict[str, Any]:
+    """An answer as plain values; of a straight scale with the tilt that its limits allow for."""
+    allowed = {"tilt_deg": reading.tilt_deg, "depth_mm": reading.depth_mm}
     return {
         "quantities": [asdict(each) for each in answer.quantities],
         "residual_mm": answer.residual_mm,
         "warnings": list(answer.warnings),
-        "interval": method.UNCERTAINTY,
+        "interval": answer.interval,
         "plane": IN_PLANE,
+        **(allowed if reading.straight else {}),
     }
 
 
 def quantity_words(quantity: Mapping[str, Any]) -> str:
-    """A quantity with its 95 % interval, as exact as the interval allows: 5.8 cm (5.6 to 6.0)."""
+    """A quantity with its interval, as exact as the interval allows: 5.8 cm (5.6 to 6.0)."""
     factor, unit = {"mm": (0.1, " cm"), "mm2": (0.01, " cm²"), "deg": (1.0, "°")}[quantity["unit"]]
+    if quantity["low"] is None:
+        return f"{quantity['value'] * factor:.{0 if unit == '°' else 1}f}{unit} (no interval)"
     low, value, high = (quantity[name] * factor for name in ("low", "value", "high"))
     digits = 1 if high - low >= 0.4 else 2
     if unit == "°":
@@ -215,7 +242,28 @@ def result_words(result: Mapping[str, Any]) -> str:
         parts = [quantity_words(quantities[0])]
     else:
         parts = [f"{each['name']} {quantity_words(each)}" for each in quantities]
-    return ", ".join([*parts, IN_PLANE])
+    return ", ".join([*parts, condition_words(result)])
+
+
+def tilt_words(result: Mapping[str, Any]) -> str:
+    """Up to which tilt a straight scale's limits hold; empty for every other scale."""
+    tilt = result.get("tilt_deg")
+    return f"tilt up to {tilt:g}°" if tilt else ""
+
+
+def condition_words(result: Mapping[str, Any]) -> str:
+    """Under which condition a size holds: tilt up to 20°, in the plane of the scale."""
+    return ", ".join(part for part in (tilt_words(result), IN_PLANE) if part)
+
+
+def interval_words(result: Mapping[str, Any]) -> str:
+    """What stands in the parentheses, in a sentence of the report."""
+    if assumed.is_withheld(result):
+        return assumed.WITHHELD
+    tilt = result.get("tilt_deg")
+    if tilt:
+        return f"straight scale, limits for a camera tilted up to {tilt:g}°"
+    return "95 % interval"
 
 
 def scale_words(inputs: Mapping[str, Any]) -> str:

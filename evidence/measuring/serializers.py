@@ -9,6 +9,7 @@ from rest_framework import serializers
 from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
 from evidence.measuring.rules import CopyKind, Dimension, ScaleKind
 from findings.calculations.photo_measurement import MeasureKind
+from findings.calculations.straight_scale import LEAST_TILT_DEG, MOST_TILT_DEG
 
 
 def _values(words: Any) -> list[str]:
@@ -46,6 +47,19 @@ class ReadingSerializer(serializers.Serializer[Any]):
     scale_in_plane = serializers.BooleanField()
     click_px = serializers.FloatField(required=False, min_value=0.1, max_value=100)
     scale_mm = serializers.FloatField(required=False, min_value=0, max_value=10)
+    tilt_deg = serializers.FloatField(
+        required=False,
+        min_value=LEAST_TILT_DEG,
+        max_value=MOST_TILT_DEG,
+        help_text="Straight scale: the most that the camera may have been tilted; 50 if not given",
+    )
+    depth_mm = serializers.FloatField(
+        required=False,
+        min_value=0,
+        max_value=100,
+        help_text="Straight scale: how far it may lie above or below what is measured; 5 if not "
+        "given",
+    )
 
 
 class NewMeasurementSerializer(ReadingSerializer):
@@ -57,12 +71,12 @@ class NewMeasurementSerializer(ReadingSerializer):
 
 
 class QuantitySerializer(serializers.Serializer[Any]):
-    """One measured quantity with its 95 % interval."""
+    """One measured quantity with its 95 % interval, or the limits of a straight scale."""
 
     name = serializers.CharField()
     unit = serializers.CharField()
     value = serializers.FloatField()
-    u = serializers.FloatField(help_text="Standard uncertainty, linear propagation")
+    u = serializers.FloatField(help_text="Standard uncertainty, linear propagation; without tilt")
     low = serializers.FloatField()
     high = serializers.FloatField()
 
@@ -73,6 +87,9 @@ class TrialSerializer(serializers.Serializer[Any]):
     refusal = serializers.CharField(allow_blank=True)
     words = serializers.CharField(allow_blank=True)
     residual = serializers.CharField(allow_blank=True)
+    interval = serializers.CharField(help_text="What low and high are")
+    covered = serializers.ListField(child=serializers.CharField())
+    left_out = serializers.ListField(child=serializers.CharField())
     warnings = serializers.ListField(child=serializers.CharField())
     quantities = QuantitySerializer(many=True)
 
@@ -90,13 +107,21 @@ class MeasurementSerializer(serializers.ModelSerializer[Measurement]):
     """A kept measurement."""
 
     words = serializers.CharField(read_only=True)
+    result = serializers.JSONField(
+        source="shown",
+        read_only=True,
+        help_text="As it may be shown: low and high are null where an earlier method's interval "
+        "is withheld",
+    )
+    covered = serializers.ListField(child=serializers.CharField(), read_only=True)
+    left_out = serializers.ListField(child=serializers.CharField(), read_only=True)
 
     class Meta:
         model = Measurement
         fields = [
             "id", "version", "number", "photograph", "finding", "kind", "scale_kind", "points",
-            "inputs", "result", "words", "method", "method_version", "note", "voided_at",
-            "void_reason",
+            "inputs", "result", "words", "covered", "left_out", "method", "method_version", "note",
+            "voided_at", "void_reason",
         ]  # fmt: skip
         read_only_fields = fields
 

@@ -33,6 +33,14 @@ SCALE_CHOICES = [
     ("rectangle", "Card or label of known sides"),
     ("own", "Right-angled, my own marks"),
 ]
+# Nothing stated comes first: the widest limits.
+TILT_CHOICES = [
+    (50, "50°: not known"),
+    (30, "30°: a circle looks 13 % narrower"),
+    (20, "20°: a circle looks 6 % narrower"),
+    (10, "10°: a circle looks 2 % narrower"),
+    (5, "5°: squared up on a stand"),
+]
 
 
 @require_http_methods(["GET", "POST"])
@@ -81,6 +89,7 @@ def page_of(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[s
         "height": height,
         **line_sizes(width, height),
         "scale_choices": SCALE_CHOICES,
+        "tilt_choices": TILT_CHOICES,
         "kind_choices": [(each.value, each.value.capitalize()) for each in MeasureKind],
         "drawn": [drawn_lines(each, width, height) for each in measurements],
         "scales": [_published(each) for each in PUBLISHED.values()],
@@ -109,7 +118,8 @@ def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRes
     finding = finding_of(case, finding_id)
     if not is_part(request):
         return redirect("evidence:photographs", case_id=case_id)
-    context = {"case": case, "uses": queries.uses_of(finding)}
+    uses = queries.uses_of(finding)
+    context = {"case": case, "uses": uses, "unused": queries.unused_of(finding, uses)}
     return render(request, "measuring/_of_finding.html", context)
 
 

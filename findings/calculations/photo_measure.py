@@ -7,6 +7,8 @@ plane come out true. Every result carries a standard uncertainty.
 Formula:
     straight scale: length = pixels x reference mm / reference pixels
     tilt: a length along the tilt shrinks by cos(theta); shortening = 1 - cos(theta)
+    straight scale, camera tilted by up to T: the scale or the object may be the one that is
+    shortened, so limits = (length - 1.96 u) cos(T) to (length + 1.96 u) / cos(T); areas likewise
     area = shoelace sum in pixels / (pixels per mm)^2
     plane: 3 x 3 homography by the normalised direct linear transformation, then lengths, shoelace
     areas and angles in mm
@@ -31,6 +33,8 @@ Cautions:
     - In a review of four makers the lengths of scales held, but circles and right angles often did
       not: use graduations rather than circles and corners.
     - The uncertainty covers clicking and the scale, not the skin's curve, the lens or the posture.
+    - A straight scale's limits are no 95 % interval. They hold a tilt up to the stated one, for a
+      scale right beside the object: where nearer parts look larger is not known from lengths alone.
 """
 
 from __future__ import annotations
@@ -42,15 +46,19 @@ import numpy as np
 from findings.calculations import plane_geometry as plane
 from findings.calculations.fields import BadInput, Field, Inputs, Kind
 from findings.calculations.method import ResultField, define
+from findings.calculations.photo_assumptions import STRAIGHT_WARNING
 from findings.calculations.photo_plane import (
     DEFAULT_CLICK_PX,
     DEFAULT_REFERENCE_MM,
     MOST_OBJECT_POINTS,
+    TWO_SIDED_95,
     planar,
-    with_uncertainty,
 )
-from findings.calculations.result import Outcome, refusal
+from findings.calculations.result import Interval, Outcome, refusal
+from findings.calculations.straight_scale import MOST_TILT_DEG
 
+# Common practice: nobody measures in a picture that is seen more slantingly than this.
+DEFAULT_TILT_DEG = MOST_TILT_DEG
 SMALLEST_PX_PER_MM = 0.001  # one pixel a meter: no photograph of an injury is taken like that
 
 
@@ -66,6 +74,19 @@ def straight_length(
         scale_mm * object_px / reference_px,
     )
     return length_mm, u
+
+
+def _limits(inputs: Inputs, value: float, u: float) -> Interval:
+    """The limits of a value by straight scale: either may be the one that the tilt shortens."""
+    tilt = inputs.number("tilt_up_to_deg", DEFAULT_TILT_DEG)
+    beyond, cosine = TWO_SIDED_95 * u, math.cos(math.radians(tilt))
+    meaning = f"limits, not 95 %: a tilt of up to {tilt:g} degrees, scale right beside the object"
+    return Interval(max(value - beyond, 0.0) * cosine, (value + beyond) / cosine, meaning)
+
+
+def _square_on(inputs: Inputs) -> str:
+    tilt = inputs.number("tilt_up_to_deg", DEFAULT_TILT_DEG)
+    return STRAIGHT_WARNING.format(tilt=f"{tilt:g}")
 
 
 def _straight(inputs: Inputs) -> Outcome:
@@ -94,8 +115,8 @@ def _straight(inputs: Inputs) -> Outcome:
         },
         value=length_mm,
         unit="mm",
-        interval=with_uncertainty(length_mm, u),
-        warnings=("straight scale: true only if the camera looked square on",),
+        interval=_limits(inputs, length_mm, u),
+        warnings=(_square_on(inputs),),
     )
 
 
@@ -127,8 +148,8 @@ def _polygon(inputs: Inputs) -> Outcome:
         fields={"area_mm2": area, "u_area_mm2": u},
         value=area,
         unit="mm2",
-        interval=with_uncertainty(area, u),
-        warnings=("straight scale: true only if the camera looked square on",),
+        interval=_limits(inputs, area, u),
+        warnings=(_square_on(inputs),),
     )
 
 
@@ -161,7 +182,7 @@ METHOD = define(
     name="photo_scale",
     other_names=("photo_measure",),
     title="Measurement in a photograph",
-    version="1.0",
+    version="2.0",
     fields=(
         Field(
             "object_px",
@@ -215,6 +236,14 @@ METHOD = define(
             "deg",
             minimum=0,
             maximum=90,
+        ),
+        Field(
+            "tilt_up_to_deg",
+            Kind.NUMBER,
+            "Straight scale: the most that the camera may have been tilted; 50 if not given.",
+            "deg",
+            minimum=0,
+            maximum=80,
         ),
         Field(
             "click_error_px",

@@ -1,85 +1,70 @@
 """Length, polyline, area with perimeter, and angle in the plane of a photograph's scale.
 
-The answer to points picked in a photograph: each quantity with its standard uncertainty and 95 %
-interval, how well the scale's points fit one plane, what to be careful about, or why not.
+The answer to points picked in a photograph: each quantity with its standard uncertainty and its
+interval (four or more known points) or its limits over the possible tilts (straight scale), how
+well the scale's points fit one plane, what to be careful about, or why not.
 
 Formula:
     straight scale: mm = px x true mm / px between the two ends
     plane: 3 x 3 homography from four or more known points (normalised direct linear
     transformation), then distances, shoelace area and angles in mm
     u = linear propagation of an equal, independent error of every picked coordinate and of the
-    scale; straight scale: also of an unseen tilt t, as a stretch of (1 - cos t) along each axis
-    and a change of scale of sin t / D for each mm away from the scale's middle, both rectangular
-    (divided by sqrt 3); D is the camera's distance, taken as 1.5 times the picture's longer side
+    scale
     residual larger than the errors explain: u is multiplied by their ratio
-    interval = value -/+ 1.96 u
+    plane: interval = value -/+ 1.96 u
+    straight scale: limits = the least and the greatest size over every tilt up to the stated one,
+    each direction and each lens of the stated range, with the scale up to a stated height above or
+    below what is measured (`straight_scale`), each end farther out by 1.96 u
 
 Range:
     What is measured and the scale lie in one plane. Refused: no scale, a scale not in the plane,
     points in one line, a residual over four times what the errors explain, points far outside
-    the scale, an outline that crosses itself.
+    the scale, an outline that crosses itself; straight scale: limits that lie farther apart than
+    4 to 1, or a view so flat that it has none.
 
 Sources:
     - Hartley R, Zisserman A. Multiple View Geometry, chapter 4 (homography; from memory).
-    - JCGM 100:2008 (GUM), sections 4.3.7 and 5.1 (rectangular, linear propagation; from memory).
+    - JCGM 100:2008 (GUM), section 5.1 (linear propagation; from memory).
     - Birge RT. Phys Rev 1932;40:207-227 (uncertainty times the ratio of residuals; from memory).
 
 Cautions:
     - Curved skin is not a plane: a result holds near the scale only.
     - The lens is taken as free of distortion; keep scale and object off the picture's edge.
-    - The uncertainty covers picking, the scale and the residual, not swelling, posture or where
-      an edge is said to be.
+    - A straight scale's limits are no 95 % interval: they hold every tilt up to the stated one, and
+      none beyond it.
+    - What an interval covers and what it leaves out stands in `photo_assumptions`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
-from enum import StrEnum
-from typing import TypeAlias
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from findings.calculations import photo_assumptions as assumed
 from findings.calculations import plane_geometry as plane
+from findings.calculations import straight_scale as straight
+from findings.calculations.photo_kinds import POINTS_OF, QUANTITIES, STRAIGHT, Measure, path
+from findings.calculations.photo_kinds import MeasureKind as MeasureKind
 from findings.calculations.photo_plane import (
     DEFAULT_CLICK_PX,
     DEFAULT_REFERENCE_MM,
-    MOST_OBJECT_POINTS,
     TWO_SIDED_95,
     reference_refusal,
 )
 from findings.calculations.plane_geometry import Array
 
-NAME, VERSION = "photo_measurement", "1.0"
+# 1.0 gave a straight scale an interval for tilts of 5 degrees: `photo_assumptions.withheld`.
+NAME, VERSION = "photo_measurement", "2.0"
 UNCERTAINTY = "95 %, 1.96 u, linear propagation"
 # The limits below are this method's own choice; no publication was found that sets them.
-DEFAULT_TILT_DEG = 5.0
+DEFAULT_TILT_DEG = straight.MOST_TILT_DEG
+DEFAULT_DEPTH_MM = 5.0
 WARN_RESIDUAL, REFUSE_RESIDUAL = 2.5, 4.0  # times what the errors explain
 WARN_OUTSIDE, REFUSE_OUTSIDE = 0.5, 2.0  # times the extent of the known points
 WARN_AWAY, REFUSE_AWAY = 2.0, 6.0  # times the length of a straight scale, from its middle
-# Distance over the longer side that is seen: a lens of 50 to 60 mm on a 36 mm sensor (common
-# practice for close-ups). A telephone held closer changes its scale faster.
-DISTANCE = 1.5
 EDGE = 0.75  # of the way from the picture's middle to its corner
-
-
-class MeasureKind(StrEnum):
-    """What is measured."""
-
-    LENGTH = "length"
-    POLYLINE = "polyline"
-    AREA = "area"
-    ANGLE = "angle"
-
-
-# kind: (fewest points, most points)
-POINTS_OF = {
-    MeasureKind.LENGTH: (2, 2),
-    MeasureKind.POLYLINE: (2, MOST_OBJECT_POINTS),
-    MeasureKind.AREA: (3, MOST_OBJECT_POINTS),
-    MeasureKind.ANGLE: (3, 3),
-}
 
 
 @dataclass(frozen=True)
@@ -100,16 +85,25 @@ class Scale:
 
 @dataclass(frozen=True)
 class Errors:
-    """Standard errors of a picked coordinate and of the scale; the most a straight view tilts."""
+    """Standard errors of a picked coordinate and of the scale, and what a straight scale bears.
+
+    `tilt_deg` is the most that the camera may have been tilted, `depth_mm` how far the scale may
+    lie above or below what is measured, `lens` the focal length over the picture's longer side.
+    """
 
     click_px: float = DEFAULT_CLICK_PX
     scale_mm: float = DEFAULT_REFERENCE_MM
     tilt_deg: float = DEFAULT_TILT_DEG
+    depth_mm: float = DEFAULT_DEPTH_MM
+    lens: tuple[float, float] = straight.ANY_LENS
 
 
 @dataclass(frozen=True)
 class Quantity:
-    """One measured quantity: value, standard uncertainty and 95 % interval, in its unit."""
+    """One measured quantity in its unit: value, standard uncertainty, interval or limits.
+
+    By a straight scale the value is that of a view square on, and u leaves the tilt out.
+    """
 
     name: str
     unit: str
@@ -117,6 +111,11 @@ class Quantity:
     u: float
     low: float
     high: float
+
+    @property
+    def most(self) -> float:
+        """The largest value that there can be."""
+        return 180.0 if self.unit == "deg" else math.inf
 
 
 @dataclass(frozen=True)
@@ -127,30 +126,7 @@ class Answer:
     refusal: str = ""
     warnings: tuple[str, ...] = ()
     residual_mm: float | None = None
-
-
-Measure: TypeAlias = "Callable[[Array], float]"
-
-
-def _path(points: Array) -> float:
-    return float(np.hypot(*np.diff(points, axis=0).T).sum())
-
-
-def _around(points: Array) -> float:
-    return _path(np.vstack([points, points[:1]]))
-
-
-def _angle(points: Array) -> float:
-    return plane.angle_deg(points[0], points[1], points[2])
-
-
-# kind: what is computed from the points on the plane, with its unit
-QUANTITIES: dict[MeasureKind, tuple[tuple[str, str, Measure], ...]] = {
-    MeasureKind.LENGTH: (("length", "mm", _path),),
-    MeasureKind.POLYLINE: (("length", "mm", _path),),
-    MeasureKind.AREA: (("area", "mm2", plane.polygon_area), ("perimeter", "mm", _around)),
-    MeasureKind.ANGLE: (("angle", "deg", _angle),),
-}
+    interval: str = UNCERTAINTY
 
 
 def measure(
@@ -171,6 +147,8 @@ def measure(
     reason = _scale_refusal(scale, in_plane=scale_in_plane) or _points_refusal(kind, points)
     if reason or scale is None:
         return Answer(refusal=reason)
+    if scale.straight:
+        return _by_straight(kind, scale, points, errors, picture_size)
     try:
         transform = transform_of(scale.picture, scale.known)
         reason, warnings = _place(scale, transform, points)
@@ -186,8 +164,7 @@ def measure(
             residual_mm=residual_mm,
         )
     try:
-        seen_px = max(picture_size) if picture_size else _extent(scale.picture, points)
-        spread = _Spread(scale, transform, points, errors, seen_px)
+        spread = _Spread(scale, transform, points, errors)
         quantities = _quantities(kind, spread, max(1.0, ratio))
     except np.linalg.LinAlgError:
         return Answer(refusal="the scale's points do not determine a plane")
@@ -195,6 +172,42 @@ def measure(
         return Answer(refusal="the points do not determine a usable plane")
     warnings += _cautions(scale, ratio, points, errors, picture_size)
     return Answer(quantities, warnings=tuple(warnings), residual_mm=residual_mm)
+
+
+def _by_straight(
+    kind: MeasureKind, scale: Scale, points: Array, errors: Errors, size: tuple[int, int] | None
+) -> Answer:
+    """Measure as if seen square on, with limits over every tilt that was allowed for."""
+    if size is None:
+        return Answer(refusal=assumed.NO_PICTURE_SIZE)
+    reason, warnings = _place_by_straight(scale, points, errors)
+    if reason:
+        return Answer(refusal=reason)
+    ends = (scale.picture, plane.length(*scale.known))
+    views = straight.Views(errors.tilt_deg, errors.depth_mm, errors.lens)
+    spread = _Spread(scale, transform_of(scale.picture, scale.known), points, errors)
+    found = []
+    for quantity, (sizes, power) in zip(
+        _quantities(kind, spread, 1.0), STRAIGHT[kind], strict=True
+    ):
+        bounds = straight.limits(sizes, power, ends, points, size, views)
+        if bounds is None or bounds[1] > straight.WIDEST * bounds[0]:
+            return Answer(refusal=assumed.TOO_WIDE.format(tilt=f"{errors.tilt_deg:g}"))
+        low, high = straight.outward(bounds, quantity.value, TWO_SIDED_95 * quantity.u, power)
+        found.append(replace(quantity, low=low, high=min(high, quantity.most)))
+    warnings += _cautions(scale, 0.0, points, errors, size)
+    interval = assumed.straight_interval(errors.tilt_deg)
+    return Answer(tuple(found), warnings=tuple(warnings), interval=interval)
+
+
+def _place_by_straight(scale: Scale, points: Array, errors: Errors) -> tuple[str, list[str]]:
+    """How far the points lie from the scale; what a straight scale always has to say."""
+    middle, span = scale.picture.mean(axis=0), plane.length(*scale.picture)
+    away = float(np.hypot(*(points - middle).T).max()) / span
+    if away > REFUSE_AWAY:
+        return f"too far from the scale: more than {REFUSE_AWAY:g} of its lengths away", []
+    far = ["far from the scale: the view may differ there"] if away > WARN_AWAY else []
+    return "", [assumed.STRAIGHT_WARNING.format(tilt=f"{errors.tilt_deg:g}"), *far]
 
 
 def transform_of(picture: Array, known: Array) -> Array:
@@ -226,7 +239,7 @@ def _points_refusal(kind: MeasureKind, points: Array) -> str:
         plane.length(points[0], points[1]) == 0 or plane.length(points[1], points[2]) == 0
     ):
         return "an angle needs two legs: two of its points are the same"
-    if _path(points) == 0:
+    if path(points) == 0:
         return "all points are the same"
     if kind is MeasureKind.AREA and len(points) > 3 and plane.crosses_itself(points):
         return "the outline crosses itself"
@@ -235,16 +248,6 @@ def _points_refusal(kind: MeasureKind, points: Array) -> str:
 
 def _place(scale: Scale, transform: Array, points: Array) -> tuple[str, list[str]]:
     """Where the points lie against the scale: beyond the horizon, far outside, or outside."""
-    if scale.straight:
-        middle, span = scale.picture.mean(axis=0), plane.length(*scale.picture)
-        away = float(np.hypot(*(points - middle).T).max()) / span
-        if away > REFUSE_AWAY:
-            return f"too far from the scale: more than {REFUSE_AWAY:g} of its lengths away", []
-        far = ["far from the scale: the view may differ there"] if away > WARN_AWAY else []
-        return "", [
-            "straight scale: true only if the camera looked square on, at scale and object",
-            *far,
-        ]
     depth = plane.depths(transform, np.vstack([scale.picture, points]))
     if not np.all(np.isfinite(depth)) or depth.min() * depth.max() <= 0:
         return "a point lies beyond the horizon of the scale's plane", []
@@ -307,7 +310,6 @@ class _Spread:
     transform: Array
     points: Array
     errors: Errors
-    seen_px: float
 
     def of_points(self, function: Measure) -> float:
         """From picking the object's points."""
@@ -319,9 +321,9 @@ class _Spread:
         return plane.propagated(measured, self.points.ravel(), errors)
 
     def of_scale(self, function: Measure) -> float:
-        """From the scale: picked, made, and (straight) the tilt that it cannot show."""
+        """From the scale: picked and made."""
         n = self.scale.picture.size
-        known, own = self._straight() if self.scale.straight else self._known()
+        known, own = self._known()
 
         def measured(readings: Array) -> float:
             return function(self._placed(readings[:n].reshape(-1, 2), readings[n:]))
@@ -331,32 +333,16 @@ class _Spread:
         return plane.propagated(measured, readings, errors)
 
     def _known(self) -> tuple[Array, Array]:
+        """What the scale's places are known by, and their errors; of a straight one its length."""
+        if self.scale.straight:
+            return np.array([plane.length(*self.scale.known)]), np.array([self.errors.scale_mm])
         known = self.scale.known.ravel()
         return known, np.full(known.size, self.errors.scale_mm)
 
-    def _straight(self) -> tuple[Array, Array]:
-        """True length, stretch along x and y, change of scale along x and y; their errors."""
-        true_mm = plane.length(*self.scale.known)
-        tilt = math.radians(self.errors.tilt_deg)
-        away_mm = DISTANCE * self.seen_px * true_mm / plane.length(*self.scale.picture)
-        stretch = (1 - math.cos(tilt)) / math.sqrt(3)
-        change = math.sin(tilt) / away_mm / math.sqrt(3)
-        own = np.array([self.errors.scale_mm, stretch, stretch, change, change])
-        return np.array([true_mm, 0.0, 0.0, 0.0, 0.0]), own
-
     def _placed(self, picture: Array, known: Array) -> Array:
         """The points on the plane, as these readings of the scale would have it."""
-        if not self.scale.straight:
-            return plane.mapped(transform_of(picture, known.reshape(-1, 2)), self.points)
-        transform = transform_of(picture, np.array([[0.0, 0.0], [known[0], 0.0]]))
-        from_middle = plane.mapped(transform, self.points - picture.mean(axis=0))
-        depth = 1 + from_middle @ known[3:]
-        return np.asarray(from_middle * (1 + known[1:3]) * depth[:, None], float)
-
-
-def _extent(picture: Array, points: Array) -> float:
-    both = np.vstack([picture, points])
-    return float((both.max(axis=0) - both.min(axis=0)).max())
+        places = np.array([[0.0, 0.0], [known[0], 0.0]]) if self.scale.straight else known
+        return plane.mapped(transform_of(picture, places.reshape(-1, 2)), self.points)
 
 
 def _quantities(kind: MeasureKind, spread: _Spread, widened: float) -> tuple[Quantity, ...]:
@@ -365,6 +351,6 @@ def _quantities(kind: MeasureKind, spread: _Spread, widened: float) -> tuple[Qua
         value = function(plane.mapped(spread.transform, spread.points))
         u = widened * math.hypot(spread.of_points(function), spread.of_scale(function))
         low, high = max(value - TWO_SIDED_95 * u, 0.0), value + TWO_SIDED_95 * u
-        high = min(high, 180.0) if unit == "deg" else high
-        found.append(Quantity(name, unit, value, u, low, high))
+        quantity = Quantity(name, unit, value, u, low, high)
+        found.append(replace(quantity, high=min(high, quantity.most)))
     return tuple(found)

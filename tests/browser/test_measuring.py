@@ -85,12 +85,13 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     for place in (arm["zero_px"], arm["end_px"]):
         click(page, picture, place)
     page.get_by_label("True distance of its two points").fill(str(arm["length_mm"]))
+    page.get_by_label("Camera tilted by at most").select_option("20")
     page.get_by_label("The scale lies in the plane").check()
     for place in painted.truth["length_px"]:
         click(page, picture, place)
     result = page.get_by_role("region", name="Result")
     expect(result).to_contain_text("in the plane of the scale", timeout=PATIENCE_MS)
-    expect(result).to_contain_text("true only if the camera looked square on")
+    expect(result).to_contain_text("the limits hold for a camera tilted up to 20 degrees")
     page.get_by_role("combobox", name="Finding").select_option(str(finding.pk))
     page.get_by_role("button", name="Keep this measurement").click()
     expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)

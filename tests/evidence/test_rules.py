@@ -70,3 +70,14 @@ def test_the_cover_names_what_is_behind_it():
     )
     assert behind_the_cover("overview", "", "") == "Overview"
     assert len(behind_the_cover("overview", "", "word " * 60)) < 90
+
+
+def test_only_a_close_up_with_a_scale_is_a_close_ups_partner():
+    close_up = shot(2, "close-up", CHEST)
+    for view in ("overview", "mid-range", "identification", "other"):
+        log = [shot(1, "identification"), close_up, shot(3, "overview", CHEST),
+               shot(4, view, CHEST, scale=True)]  # fmt: skip
+        assert (LackingKind.SCALE, 2) in kinds(log), view
+    partner = shot(4, "close-up", CHEST, scale=True)
+    log = [shot(1, "identification"), close_up, shot(3, "overview", CHEST), partner]
+    assert kinds(log) == []

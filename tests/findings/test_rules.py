@@ -84,6 +84,19 @@ def test_a_count_is_said_with_how_it_is_meant():
     assert impacts_words("", None) == ""
 
 
+@pytest.mark.parametrize(
+    ("kind", "fewest", "most"),
+    [("point", 1, 1), ("line", 2, 400), ("area", 3, 400), ("paired", 1, 1), ("pattern", 3, 400)],
+)
+def test_each_kind_of_mark_has_its_fewest_and_its_most_points(kind, fewest, most):
+    for count in range(5):
+        said = wrong_with_points(kind, [[0.1, 0.2]] * count)
+        assert (said is None) == (fewest <= count <= most), (kind, count)
+    for count in (400, 401):
+        said = wrong_with_points(kind, [[0.1, 0.2]] * count)
+        assert (said is None) == (count <= most), (kind, count)
+
+
 @given(st.text(max_size=5), st.recursive(st.floats() | st.none(), st.lists, max_leaves=6))
 def test_anything_a_client_sends_as_points_gets_an_answer(kind, points):
     said = wrong_with_points(kind, points)

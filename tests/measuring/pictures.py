@@ -34,6 +34,7 @@ def straight(**changed: Any) -> dict[str, Any]:
         ],
         "points": [[300, 400], [600, 400]],
         "scale_in_plane": True,
+        "tilt_deg": 5,
         **changed,
     }
 

@@ -38,8 +38,9 @@ def test_a_measurement_is_kept_with_its_interval_method_and_event(vasko, photogr
     length = kept.result["quantities"][0]
     assert length["value"] == pytest.approx(30)
     assert length["low"] < 30 < length["high"]
-    assert kept.words == "3.00 cm (2.94 to 3.06), in the plane of the scale"
-    assert (kept.method, kept.method_version) == ("photo_measurement", "1.0")
+    assert kept.words == "3.0 cm (2.6 to 3.4), tilt up to 5°, in the plane of the scale"
+    assert (kept.method, kept.method_version) == ("photo_measurement", "2.0")
+    assert kept.result["interval"].startswith("limits, not 95 %: every tilt of the camera up to 5")
     assert kept.inputs["photograph_sha256"] == photograph.file.sha256
     event = AuditEvent.objects.get(table="measuring_measurement")
     assert (event.act, event.actor_name) == ("measure_photograph", "Dr. I. Vasko")

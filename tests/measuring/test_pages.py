@@ -56,7 +56,7 @@ def test_who_may_measure_gets_the_panel_and_others_the_picture_with_its_lines(
     measured(vasko, photograph)
     client.force_login(make_staff(role))
     page = client.get(url("measure", photograph)).content.decode()
-    assert "3.00 cm (2.94 to 3.06), in the plane of the scale" in page
+    assert "3.0 cm (2.6 to 3.4), tilt up to 5°, in the plane of the scale" in page
     may = role in {Role.PATHOLOGIST, Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN}
     assert ("Keep this measurement" in page) == may
     assert ("Use in a finding" in page) == (role == Role.PATHOLOGIST)
@@ -67,7 +67,7 @@ def test_a_measurement_is_kept_by_the_form(signed_in, photograph, vasko):
     finding = make_finding(photograph.case, vasko)
     sent = form_of(straight(), finding=str(finding.pk), note="widest part")
     answer = signed_in.post(url("measure", photograph), sent, follow=True)
-    assert "Measurement 1 kept: 3.00 cm" in answer.content.decode()
+    assert "Measurement 1 kept: 3.0 cm" in answer.content.decode()
     kept = Measurement.objects.get()
     assert (kept.finding, kept.note) == (finding, "widest part")
     signed_in.post(url("measure", photograph), sent)
@@ -136,13 +136,19 @@ def test_the_finding_says_on_which_photograph_it_was_measured(signed_in, photogr
     part = {"HTTP_HX_REQUEST": "true"}
     assert "Not measured on a photograph" in signed_in.get(address, **part).content.decode()
     assert signed_in.get(address).status_code == 302
-    kept = measured(vasko, photograph)
+    kept = measured(vasko, photograph, finding_id=finding.pk)
+    page = signed_in.get(address, **part).content.decode()
+    assert "Length measured on photograph 1" in page
+    assert "3.0 cm (2.6 to 3.4), tilt up to 5°" in page
+    assert "not used for the finding’s size" in page
     actions.use_measurement(
         vasko, case_id=kept.case_id, measurement_id=kept.pk, record_id=new_id(),
         finding_id=finding.pk, version=1, dimension="length",
     )  # fmt: skip
     page = signed_in.get(address, **part).content.decode()
-    assert "Length measured on photograph 1" in page
+    assert page.count("Length measured on photograph 1") == 1
+    assert "not used" not in page
+    assert "up to 5 degrees, and not beyond" in page
 
 
 def test_a_camera_raw_file_is_not_measured(signed_in, photograph):
@@ -189,7 +195,7 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
 def test_a_measurement_is_withdrawn_on_its_page(signed_in, photograph, vasko):
     kept = measured(vasko, photograph)
     away = url("withdraw", photograph, measurement_id=kept.pk)
-    assert "3.00 cm" in signed_in.get(away).content.decode()
+    assert "3.0 cm" in signed_in.get(away).content.decode()
     assert signed_in.post(away, {"version": 1, "reason": "wrong edge"}).status_code == 302
     assert not Measurement.objects.standing().exists()
 

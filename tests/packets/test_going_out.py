@@ -188,7 +188,9 @@ def test_outlines_and_measured_lines_lie_over_the_printed_picture(case, tmp_path
         words = [str(one.Alt) for one in structure_of(pdf) if one.S == "/Figure"]
         said = squeezed(text_of(pdf))
     drawn = next(one for one in words if one.startswith("Outlined"))
-    assert drawn.startswith("Outlined: finding 1 contusion. Measured: M1 3.00 cm (2.94 to 3.06)")
+    assert drawn.startswith(
+        "Outlined: finding 1 contusion. Measured: M1 3.0 cm (2.6 to 3.4) at tilt"
+    )
     assert drawn.endswith("in the plane of the scale.")
     assert squeezed("Measurements on photographs") in said
     drawing = ElementTree.parse(data / "outlines" / "P-001.svg").getroot()
@@ -210,7 +212,9 @@ def test_measurements_say_method_scale_interval_and_plane(case, tmp_path):
     )
     assert float(row["Low"]) < 30 < float(row["High"])
     assert row["Scale"] == "straight, two points 50 mm apart"
-    assert row["Interval"].startswith("95 %")
+    assert row["Interval"].startswith("limits, not 95 %: every tilt of the camera up to 5 degrees")
+    assert "a camera tilted up to 5 degrees" in row["Covered by the interval"]
+    assert "curved skin" in row["Left out of the interval"]
     assert row["Method"]
     (value,) = json.loads((data / "measurements.json").read_text())
     assert value["inputs"]["photograph_sha256"] == Photograph.objects.get(

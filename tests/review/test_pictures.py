@@ -48,8 +48,8 @@ def test_the_report_says_on_which_photograph_a_finding_was_measured(ready):  # n
     kept = used(vasko, case, photograph)
     said = passage(case)
     assert (
-        "Measured on photograph 1: length 3.00 cm (2.94 to 3.06), 95 % interval, in the plane of "
-        "the scale." in said["text"]
+        "Measured on photograph 1: length 3.0 cm (2.6 to 3.4), straight scale, limits for a "
+        "camera tilted up to 5°, in the plane of the scale." in said["text"]
     )
     assert said["measured"] == [
         {"photograph": 1, "photograph_id": str(photograph.pk), "measurement": kept.number}
@@ -102,8 +102,8 @@ def test_length_and_width_from_two_photographs_are_said_apart(ready):  # noqa: F
     other = photograph_with_scale(vasko, case, shade=91)
     used(vasko, case, other, "width", points=[[300, 400], [500, 400]])
     words = passage(case)["text"]
-    assert "on photograph 1: length 3.00 cm" in words
-    assert "; on photograph 2: width 2.00 cm" in words
+    assert "on photograph 1: length 3.0 cm" in words
+    assert "; on photograph 2: width 2.0 cm" in words
 
 
 def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):  # noqa: F811

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from findings.calculations.photo_assumptions import WITHHELD
 from findings.computing.wording.said import Said, Table, number, plain, whole_degrees
 
 
@@ -98,8 +99,9 @@ def photograph(
         ("Area", "area_mm2", "u_area_mm2", "mm²"),
         ("Angle at the second point", "angle_at_second_deg", "u_angle_at_second_deg", "°"),
     )
+    by_line = _by_straight_scale(result)
     lines = [
-        (name, f"{plain(result[key])} {unit}{_error(result.get(error), unit)}")
+        (name, f"{plain(result[key])} {unit}{'' if by_line else _error(result.get(error), unit)}")
         for name, key, error, unit in shown
         if number(result.get(key)) is not None
     ]
@@ -108,7 +110,27 @@ def photograph(
         off = plain(result.get("error_of_that_percent"))
         lines.append(("A straight scale alone would give", f"{straight:.1f} mm, {off} % off"))
     head, *rest = lines or [("", "nothing was measured")]
-    return Said(headline=f"{head[0]} {head[1]}".strip(), lines=tuple(rest))
+    return Said(
+        headline=f"{head[0]} {head[1]}".strip(),
+        interval=_limits(result) if by_line else "",
+        lines=tuple(rest),
+    )
+
+
+def _by_straight_scale(result: Mapping[str, Any]) -> bool:
+    """Whether a straight scale gave the size: it alone has a scale, or an area without angle."""
+    outline = "area_mm2" in result and "angle_at_second_deg" not in result
+    return number(result.get("px_per_mm")) is not None or (outline and "length_mm" not in result)
+
+
+def _limits(result: Mapping[str, Any]) -> str:
+    """The limits of a size by straight scale; before 2.0 there were none that held."""
+    found = result.get("interval") or {}
+    meaning = str(found.get("meaning", ""))
+    if not meaning.startswith("limits"):
+        return f"{WITHHELD[:1].upper()}{WITHHELD[1:]}."
+    unit = "mm²" if "area_mm2" in result else "mm"
+    return f"{plain(found['low'])} to {plain(found['high'])} {unit}: {meaning}."
 
 
 def _error(value: Any, unit: str) -> str:

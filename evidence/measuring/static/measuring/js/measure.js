@@ -38,6 +38,8 @@ widget("measure", (root) => {
     inPlane: document.getElementById("in-plane").checked,
     clickPx: number("click-px"),
     scaleMm: number("scale-mm"),
+    tiltDeg: number("tilt-deg"),
+    depthMm: number("depth-mm"),
   });
   const unit = () => view.width / (picture.clientWidth || size.width);
 
@@ -65,6 +67,7 @@ widget("measure", (root) => {
     const published = points.scales.find((each) => each.name === points.scaleName);
     if (published) part("source").textContent = `${published.source}. Graduations only; four or more.`;
     else part("source").textContent = SAID[points.scaleName] || "";
+    for (const name of ["tilt", "depth"]) part(name).hidden = points.scaleName !== "straight";
     part("straight").hidden = points.scaleName !== "straight";
     part("rectangle").hidden = points.scaleName !== "rectangle";
     const scaleChosen = points.chosen.group === "scale" && points.place;
@@ -93,7 +96,10 @@ widget("measure", (root) => {
   let waiting = 0;
   let asking = null;
 
-  function answer({ words, residual = "", warnings = [], refused = false }) {
+  function answer({ words, residual = "", warnings = [], covered = [], left_out: leftOut = [], refused = false }) {
+    part("covers").hidden = !covered.length;
+    part("covered").textContent = `In it: ${covered.join("; ")}.`;
+    part("left-out").textContent = `Not in it: ${leftOut.join("; ")}.`;
     part("words").textContent = words;
     part("words").classList.toggle("stop", refused);
     part("residual").textContent = residual;
@@ -129,7 +135,7 @@ widget("measure", (root) => {
       const found = await got.json();
       if (!got.ok) answer({ words: found.message, refused: true });
       else if (found.refusal) answer({ words: `Not measured: ${found.refusal}.`, refused: true });
-      else answer({ ...found, residual: `95 % interval; residual ${found.residual}` });
+      else answer({ ...found, residual: `${found.interval[0].toUpperCase()}${found.interval.slice(1)}; residual ${found.residual}` });
     } catch (error) {
       if (error.name !== "AbortError") answer({ words: "The office cannot be reached. What was picked stays.", refused: true });
     }
@@ -297,7 +303,7 @@ widget("measure", (root) => {
     } else if (dataset.mm) {
       const [index, axis] = dataset.mm.split(" ").map(Number);
       points.scale[index].mm[axis] = Number(value) || 0;
-    } else if (!["in-plane", "click-px", "scale-mm"].includes(id)) return;
+    } else if (!["in-plane", "click-px", "scale-mm", "tilt-deg", "depth-mm"].includes(id)) return;
     show();
   });
   new ResizeObserver(draw).observe(picture);
@@ -309,7 +315,11 @@ widget("measure", (root) => {
     root.querySelector(`input[name="kind"][value="${sent.kind}"]`).checked = true;
     root.querySelector(`input[name="scale_name"][value="${sent.scale_name}"]`).checked = true;
     document.getElementById("in-plane").checked = sent.scale_in_plane;
-    if (sent.scale_name === "straight") document.getElementById("true-mm").value = found.trueMm;
+    if (sent.scale_name === "straight") {
+      document.getElementById("true-mm").value = found.trueMm;
+      document.getElementById("tilt-deg").value = sent.tilt_deg;
+      document.getElementById("depth-mm").value = sent.depth_mm;
+    }
     if (sent.scale_name === "rectangle") {
       document.getElementById("card-width").value = found.width;
       document.getElementById("card-height").value = found.height;

@@ -103,7 +103,7 @@ export class Points {
   }
 
   /* What the office is asked to measure. */
-  reading({ inPlane, clickPx, scaleMm }) {
+  reading({ inPlane, clickPx, scaleMm, tiltDeg, depthMm }) {
     return {
       kind: this.kind,
       scale_kind: this.scaleName === "straight" ? "straight" : "right-angled",
@@ -113,6 +113,7 @@ export class Points {
       scale_in_plane: inPlane,
       click_px: clickPx,
       scale_mm: scaleMm,
+      ...(this.scaleName === "straight" ? { tilt_deg: tiltDeg, depth_mm: depthMm } : {}),
     };
   }
 
