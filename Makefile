@@ -50,6 +50,7 @@ test: $(INSTALLED) chromium
 	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((tests || linted))
 
 bench: $(INSTALLED)
+	$(BIN)/python -m tests.measuring.tilted
 	$(BIN)/python -m tests.bench
 
 # MODULES="findings.calculations.cooling findings.rules" shortens it to some.

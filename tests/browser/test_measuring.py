@@ -142,6 +142,7 @@ def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, li
     expect(page.get_by_label("Note")).to_have_value("widest part")
     expect(page.get_by_role("list", name="Points of the scale")).not_to_contain_text("not picked")
     page.get_by_label("The scale lies in the plane").check()
+    page.get_by_label("Camera tilted by at most").select_option("20")
     page.get_by_role("button", name="Keep this measurement").click()
     expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)
 
