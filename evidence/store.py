@@ -1,8 +1,11 @@
 """Where bytes are kept: once by SHA-256, published in the last step, never overwritten.
 
 A file comes in through `receive` into a temporary place of the default storage while its digest
-is computed, is read back and compared, and is moved to its final name by `publish`. What is not
-published is removed.
+is computed, is read back and compared, and is given its final name by `publish`, from which it
+is read back once more. What is not published is removed.
+
+Only a file that `receive` itself has written is ever published: nobody else has had it open, so
+nobody can still write into it.
 """
 
 from __future__ import annotations
@@ -165,14 +168,19 @@ def _move(source: str, target: str, *, sha256: str) -> None:
         _copy(source, target, sha256=sha256)
         return
     there.parent.mkdir(parents=True, exist_ok=True)
+    here.chmod(0o440)
     try:
         # A link fails where a name is taken, a rename would overwrite.
         os.link(here, there)
     except FileExistsError:
         _require_digest(target, sha256)
         return
-    there.chmod(0o440)
     _flush_folder(there.parent)
+    try:
+        _require_digest(target, sha256)
+    except StoreFault:
+        there.unlink()  # given just now, and nobody can have seen it
+        raise
 
 
 def _copy(source: str, target: str, *, sha256: str) -> None:

@@ -33,7 +33,8 @@ class PhotographUpload(models.Model):
     entry = models.JSONField(default=dict)
     state = models.CharField(max_length=10, choices=STATES, default="receiving")
     received_bytes = models.BigIntegerField(default=0)
-    # [length, SHA-256] of each run of bytes, computed while they came.
+    # [length, SHA-256, claim] of each run of bytes, the digest computed while they came; the
+    # claim names the connection that wrote it, into a file of its own.
     pieces = models.JSONField(default=list)
     # Who writes just now: a connection that came back takes the file over from the lost one.
     claim = models.UUIDField(null=True)

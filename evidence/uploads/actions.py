@@ -142,7 +142,8 @@ def receive_piece(
     whole = hashlib.new(checksum.algorithm, usedforsecurity=False) if checksum else None
     blocks = _blocks(body, upload.size_bytes - offset, whole)
     try:
-        parts.keeper().write(upload.pk, offset, blocks, noted.later if checksum else noted)
+        note = noted.later if checksum else noted
+        parts.keeper().write(upload.pk, offset, blocks, note, claim=claim)
     except parts.Overtaken as error:
         raise Conflict("Another connection sends this file now.") from error
     if whole is not None and checksum is not None:
@@ -180,7 +181,7 @@ class _Noted:
 
     def __call__(self, offset: int, length: int, sha256: str) -> bool:
         """Note a run of bytes; False when another connection has taken over."""
-        pieces = rules.with_run(self.upload.pieces, offset, length, sha256)
+        pieces = rules.with_run(self.upload.pieces, offset, length, sha256, self.claim.hex)
         received, now = offset + length, timezone.now()
         state = "complete" if received == self.upload.size_bytes else "receiving"
         mine = PhotographUpload.objects.filter(

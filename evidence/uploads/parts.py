@@ -1,4 +1,8 @@
-"""The temporary place of unfinished files: in one file where there are folders, else in pieces.
+"""The temporary place of unfinished files: each connection writes a file of its own.
+
+Two connections may send the same file at the same time, and one that was taken over may go on
+writing: what it writes reaches nothing that anybody else has written or will publish. What came
+is joined into a new file, which is the one that is published.
 
 Bytes are digested while they come; what came is noted every few megabytes, so that a server
 that dies loses no more than that.
@@ -12,7 +16,7 @@ import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO, Any, cast
 from uuid import UUID
@@ -35,7 +39,7 @@ class Overtaken(Exception):
     """A later connection took the file over; this one stops."""
 
 
-def keeper() -> InFolder | InPieces:
+def keeper() -> Keeper:
     """Return how the office's storage keeps unfinished files."""
     return InFolder() if store.in_folder() else InPieces()
 
@@ -49,22 +53,55 @@ def lying_about() -> list[UUID]:
     return [UUID(found[1]) for name in (*folders, *files) if (found := _NAME.fullmatch(name))]
 
 
-class InFolder:
-    """One growing file, which is linked to its final name when it is whole."""
+class Keeper:
+    """What both kinds of storage share: a folder an upload, in it the runs that were written."""
 
-    @staticmethod
-    def _path(key: UUID) -> str:
-        return f"{INCOMING}/upload-{key.hex}"
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
+        """Keep a run of bytes from `offset` on, for one connection. Raises Overtaken."""
+        raise NotImplementedError
 
-    def write(self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note) -> None:
-        """Write a run of bytes from `offset` on. Raises Overtaken."""
-        path = Path(default_storage.path(self._path(key)))
+    @contextmanager
+    def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
+        """Join what was noted into a new file, compare, and lend that. Raises StoreFault."""
+        with store.receive(cast(Any, _Joined(upload)), name=upload.name) as whole:
+            runs = upload.pieces
+            if len(runs) == 1 and whole.sha256 != runs[0][1]:
+                raise StoreFault("The stored bytes differ from the bytes that came.")
+            if upload.stated_sha256 and upload.stated_sha256 != whole.sha256:
+                raise StoreFault("The bytes that came differ from the file on the sender's side.")
+            yield whole
+
+    def remove(self, key: UUID) -> None:
+        """Remove what is left of an upload."""
+        folder = _folder(key)
+        try:
+            names = default_storage.listdir(folder)[1]
+        except FileNotFoundError:
+            return
+        except NotADirectoryError:  # begun when an upload was one growing file
+            names = []
+        for name in names:
+            default_storage.delete(f"{folder}/{name}")
+        # A connection that does not know yet may begin another file; the next clearing sees it.
+        with suppress(OSError):
+            default_storage.delete(folder)
+
+
+class InFolder(Keeper):
+    """A file a connection."""
+
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
+        """Keep a run of bytes from `offset` on, for one connection. Raises Overtaken."""
+        path = Path(default_storage.path(run_path(key, offset, claim.hex)))
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o640)
+        # Never a file that somebody else has begun.
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o640)
         digest, length, noted = hashlib.sha256(), 0, 0
-        with os.fdopen(handle, "r+b", buffering=0) as file, ThreadPoolExecutor(1) as helper:
-            file.truncate(offset)  # what a dead server wrote and did not note comes again
-            file.seek(offset)
+        with os.fdopen(handle, "wb", buffering=0) as file, ThreadPoolExecutor(1) as helper:
             hashing: Future[None] | None = None
             try:
                 for block in blocks:
@@ -78,6 +115,7 @@ class InFolder:
                     if length - noted >= NOTED_EVERY:
                         hashing.result()
                         noted = length
+                        os.fsync(file.fileno())
                         _note(note, offset, length, digest)
             finally:
                 os.fsync(file.fileno())
@@ -86,27 +124,13 @@ class InFolder:
                 if length > noted:
                     _note(note, offset, length, digest)
 
-    @contextmanager
-    def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
-        """Read the whole file back, compare, and lend it. Raises StoreFault."""
-        path = self._path(upload.pk)
-        with default_storage.open(path) as file:
-            sha256 = _compare(_runs(file, upload), upload)
-        yield Incoming(path, sha256, upload.size_bytes, upload.name)
 
-    def remove(self, key: UUID) -> None:
-        """Remove what is left of an upload."""
-        default_storage.delete(self._path(key))
+class InPieces(Keeper):
+    """An object every few megabytes, for a storage that cannot append (S3-compatible)."""
 
-
-class InPieces:
-    """An object a piece, for a storage that cannot append (S3-compatible)."""
-
-    @staticmethod
-    def _folder(key: UUID) -> str:
-        return f"{INCOMING}/upload-{key.hex}"
-
-    def write(self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note) -> None:
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
         """Keep a run of bytes from `offset` on, piece by piece. Raises Overtaken."""
         with tempfile.TemporaryFile() as piece:
             length = 0
@@ -115,51 +139,70 @@ class InPieces:
                     piece.write(block)
                     length += len(block)
                     if length >= NOTED_EVERY:
-                        self._keep(key, offset, piece, note)
+                        self._keep(run_path(key, offset, claim.hex), offset, piece, note)
                         offset, length = offset + length, 0
             finally:
                 if length:
-                    self._keep(key, offset, piece, note)
+                    self._keep(run_path(key, offset, claim.hex), offset, piece, note)
 
-    def _keep(self, key: UUID, offset: int, piece: IO[bytes], note: Note) -> None:
+    def _keep(self, path: str, offset: int, piece: IO[bytes], note: Note) -> None:
         piece.seek(0)
         digest = hashlib.file_digest(cast(Any, piece), "sha256")
         length = piece.tell()
-        path = f"{self._folder(key)}/{offset:015}"
-        default_storage.delete(path)  # left by a server that died before it noted it
         piece.seek(0)
         default_storage.save(path, File(piece, name=path))
         _note(note, offset, length, digest)
         piece.seek(0)
         piece.truncate()
 
-    @contextmanager
-    def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
-        """Join the pieces, compare, and lend the whole. Raises StoreFault."""
-        with tempfile.TemporaryFile() as whole:
-            for path in self._noted(upload):
-                with default_storage.open(path) as piece:
-                    while block := piece.read(CHUNK):
-                        whole.write(block)
-            whole.seek(0)
-            sha256 = _compare(_runs(whole, upload), upload)
-            whole.seek(0)
-            with store.receive(whole, name=upload.name) as incoming:
-                if incoming.sha256 != sha256:
-                    raise StoreFault("The joined bytes differ from the pieces.")
-                yield incoming
 
-    def _noted(self, upload: PhotographUpload) -> Iterator[str]:
-        # Not what lies there: a server that died may have left a piece that was never noted.
-        offset = 0
-        for length, _ in upload.pieces:
-            yield f"{self._folder(upload.pk)}/{offset:015}"
+def _folder(key: UUID) -> str:
+    return f"{INCOMING}/upload-{key.hex}"
+
+
+def run_path(key: UUID, offset: int, claim: str) -> str:
+    """Return where the run lies that one connection wrote from an offset on."""
+    return f"{_folder(key)}/{offset:015}-{claim}"
+
+
+class _Joined:
+    """The noted runs of an upload as one file, read once. Raises StoreFault where one differs.
+
+    Only what was noted: a connection that was taken over, or a server that died, may have left
+    more.
+    """
+
+    def __init__(self, upload: PhotographUpload) -> None:
+        self.blocks = self._blocks(upload)
+        self.left = b""
+
+    def read(self, size: int = -1) -> bytes:
+        while size < 0 or len(self.left) < size:
+            block = next(self.blocks, b"")
+            if not block:
+                break
+            self.left += block
+        size = len(self.left) if size < 0 else size
+        given, self.left = self.left[:size], self.left[size:]
+        return given
+
+    @staticmethod
+    def _blocks(upload: PhotographUpload) -> Iterator[bytes]:
+        offset, several = 0, len(upload.pieces) > 1
+        for run in upload.pieces:
+            if len(run) < 3:
+                raise StoreFault("This file was begun before the service was renewed.")
+            length, said, claim = run
+            digest, left = hashlib.sha256(), length
+            with default_storage.open(run_path(upload.pk, offset, claim)) as file:
+                while left and (block := file.read(min(CHUNK, left))):
+                    left -= len(block)
+                    if several:  # one alone is the whole, which is digested anyway
+                        digest.update(block)
+                    yield block
+            if left or (several and digest.hexdigest() != said):
+                raise StoreFault("The stored bytes differ from the bytes that came.")
             offset += length
-
-    def remove(self, key: UUID) -> None:
-        """Remove what is left of an upload."""
-        for name in default_storage.listdir(self._folder(key))[1]:
-            default_storage.delete(f"{self._folder(key)}/{name}")
 
 
 def _write_all(file: Any, block: bytes) -> None:
@@ -171,32 +214,3 @@ def _write_all(file: Any, block: bytes) -> None:
 def _note(note: Note, offset: int, length: int, digest: Any) -> None:
     if not note(offset, length, digest.copy().hexdigest()):
         raise Overtaken
-
-
-def _runs(file: IO[bytes], upload: PhotographUpload) -> Iterator[tuple[list[Any], Iterator[bytes]]]:
-    """Yield each noted run with its bytes as they are stored."""
-    for run in upload.pieces:
-        yield run, _blocks(file, run[0])
-
-
-def _blocks(file: IO[bytes], length: int) -> Iterator[bytes]:
-    while length and (block := file.read(min(CHUNK, length))):
-        length -= len(block)
-        yield block
-
-
-def _compare(runs: Iterator[tuple[list[Any], Iterator[bytes]]], upload: PhotographUpload) -> str:
-    """Return the SHA-256 of the stored bytes if they are those that came. Raises StoreFault."""
-    whole, several = hashlib.sha256(), len(upload.pieces) > 1
-    for (_, said), blocks in runs:
-        own = hashlib.sha256() if several else whole
-        for block in blocks:
-            own.update(block)
-            if several:
-                whole.update(block)
-        if own.hexdigest() != said:
-            raise StoreFault("The stored bytes differ from the bytes that came.")
-    found = whole.hexdigest()
-    if upload.stated_sha256 and upload.stated_sha256 != found:
-        raise StoreFault("The bytes that came differ from the file on the sender's side.")
-    return found

@@ -72,12 +72,17 @@ def count_of_bytes(header: str | None, name: str) -> int:
     return int(header)
 
 
-def with_run(pieces: list[list[Any]], offset: int, length: int, sha256: str) -> list[list[Any]]:
-    """Return the pieces up to `offset` with the run that begins there; a longer one replaces it."""
+def with_run(
+    pieces: list[list[Any]], offset: int, length: int, sha256: str, claim: str
+) -> list[list[Any]]:
+    """Return the pieces up to `offset` with the run that begins there; a longer one replaces it.
+
+    `claim` says which connection wrote it.
+    """
     before, end = [], 0
     for piece in pieces:
         if end >= offset:
             break
         before.append(piece)
         end += piece[0]
-    return [*before, [length, sha256]]
+    return [*before, [length, sha256, claim]]

@@ -58,7 +58,7 @@ def test_a_full_disk_keeps_what_was_written_and_the_file_comes_whole_later(
         actions.receive_piece(upload, offset=0, body=Dripping(sender.content))
     monkeypatch.undo()
     said = hashlib.sha256(sender.content[:1000]).hexdigest()
-    assert PhotographUpload.objects.get().pieces == [[1000, said]]
+    assert [run[:2] for run in PhotographUpload.objects.get().pieces] == [[1000, said]]
     sender.send(1000)
     assert sender.take_in().json()["sha256"] == sender.sha256
 

@@ -114,7 +114,7 @@ def test_what_a_dead_server_wrote_and_did_not_note_comes_again(sender):
     sender.begin()
     sender.send(0, 500)
     upload = PhotographUpload.objects.get()
-    lying = Path(default_storage.path(f"incoming/upload-{upload.pk.hex}"))
+    [lying] = Path(default_storage.path(f"incoming/upload-{upload.pk.hex}")).iterdir()
     with lying.open("ab") as file:
         file.write(b"half a piece")
     sender.send(500)
@@ -234,7 +234,7 @@ def test_bytes_that_changed_on_the_way_are_not_believed(sender):
 def test_bytes_that_changed_on_the_disk_are_not_believed(sender):
     sender.begin(sha256="")
     sender.send(0)
-    path = Path(default_storage.path(f"incoming/upload-{sender.key.hex}"))
+    [path] = Path(default_storage.path(f"incoming/upload-{sender.key.hex}")).iterdir()
     with path.open("r+b") as file:
         file.seek(20)
         file.write(b"\0")

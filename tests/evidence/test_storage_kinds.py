@@ -7,20 +7,24 @@ import io
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from uuid import uuid4
 
 import boto3
 import pytest
 from django.core.files.storage import default_storage, storages
+from django.db import transaction
 from django.test import Client
+from django.utils import timezone
 from moto.server import ThreadedMotoServer
 
 from evidence import store, tasks
 from evidence.fixity import actions as fixity
 from evidence.models import FixityProblem, Photograph, PhotographUpload, StoredFile
-from evidence.uploads import parts
+from evidence.uploads import actions, parts
 from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict
 from tests.builders import MOMENT, make_case, make_staff
 from tests.conftest import ROOT
 from tests.evidence.pictures import picture_bytes
@@ -124,6 +128,80 @@ def test_a_file_in_pieces_becomes_one_photograph(sender, kind):
     assert sender.take_in().json()["id"] == made.json()["id"]
     assert store.is_whole(Photograph.objects.get().file)
     assert parts.lying_about() == []
+
+
+class Late:
+    """A connection that sends some bytes, and others when it is already forgotten."""
+
+    def __init__(self, begin: bytes, meanwhile: Callable[[], object], then: bytes) -> None:
+        self.answers = [lambda: begin, lambda: (meanwhile(), then)[1], lambda: b""]
+
+    def read(self, size: int) -> bytes:
+        return self.answers.pop(0)()
+
+
+@pytest.mark.parametrize("connections", [1, 2])
+def test_a_late_connection_alters_nothing_that_was_taken_in(sender, kind, connections):
+    """One or two connections that were taken over go on writing after the file became a record."""
+    sender.begin()
+
+    def whole_file() -> None:
+        assert sender.send(0).status_code == 204
+        assert sender.take_in().status_code == 201
+
+    meanwhile = whole_file
+    for number in range(connections):
+        upload = PhotographUpload.objects.get(pk=sender.key)
+        begin = sender.content[: 500 + 700 * number]
+        late = Late(begin, meanwhile, b"X" * 5_000)
+
+        def send(upload=upload, late=late) -> None:
+            with pytest.raises(Conflict, match="Another connection"):
+                actions.receive_piece(upload, offset=0, body=late)
+
+        meanwhile = send
+    meanwhile()
+    stored = Photograph.objects.get().file
+    assert stored.sha256 == sender.sha256
+    assert store.is_whole(stored)
+    actions.expire_uploads(now=timezone.now())
+    assert parts.lying_about() == []
+
+
+def test_control_whoever_still_holds_a_published_file_can_write_it(tmp_path, settings):
+    """So the test above would see an original that shares its bytes with a connection."""
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": tmp_path},
+        },
+    }
+    with (
+        store.receive(io.BytesIO(b"as it came"), name="x") as incoming,
+        Path(default_storage.path(incoming.path)).open("r+b") as late,
+    ):
+        stored = store.publish(incoming)
+        late.write(b"as I want")
+    assert not store.is_whole(stored)
+
+
+def test_a_file_is_read_back_from_its_final_name(kind, monkeypatch):
+    """What went wrong on the last way to the name leaves no file, and no row that says so."""
+    read, times = store.digest_of, []
+
+    def other_at_the_end(path: str) -> str:
+        times.append(path)
+        return "0" * 64 if path.startswith("originals/") else read(path)
+
+    monkeypatch.setattr(store, "digest_of", other_at_the_end)
+    with pytest.raises(store.StoreFault), transaction.atomic():
+        kept(b"on its way")
+    digest = hashlib.sha256(b"on its way").hexdigest()
+    assert times[-1] == f"originals/{digest[:2]}/{digest}"
+    assert not StoredFile.objects.exists()
+    if kind == "folder":
+        assert not default_storage.exists(times[-1])
 
 
 def test_long_pieces_are_noted_as_they_come(sender, monkeypatch):
