@@ -37,7 +37,7 @@ class ToldOutput(serializers.Serializer[Any]):
     """One act of one person."""
 
     at = serializers.DateTimeField()
-    who = serializers.CharField()
+    who = serializers.CharField(help_text="Empty where it was made automatically")
     roles = serializers.CharField()
     what = serializers.CharField()
     reason = serializers.CharField()

@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from cases.course import case_frame
+from cases.history.belonging import belonging_to
 from cases.history.queries import record_of_case
 from me_office.accounts.roles import Role
 from me_office.audit import queries
@@ -35,9 +36,10 @@ def case_history(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 @require_GET
 def record_history(request: HttpRequest, case_id: UUID, table: str, record_id: str) -> HttpResponse:
-    """Tell what happened to one record: the part of the thread that says who changed it."""
+    """Tell what happened to one record and what belongs to it: who changed it."""
     record_of_case(request.user, case_id, table, record_id)
-    acts = queries.record_history(table, record_id, most=12)
+    also = belonging_to(table, record_id)
+    acts = queries.record_history(table, record_id, also=also, most=12)
     return render(request, "cases/_record_history.html", {"acts": acts, "case_id": case_id})
 
 

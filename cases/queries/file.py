@@ -23,7 +23,7 @@ from cases.models import (
 )
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AuditEvent
-from me_office.audit.words import act_words
+from me_office.audit.words import AUTOMATIC, act_words
 
 CHANGES_READ, CHANGES_SHOWN = 40, 6
 
@@ -139,8 +139,9 @@ def entry_of(model: type[CaseRecord], case: Case, record_id: UUID) -> Any:
 
 
 def latest_changes(case: Case) -> list[Change]:
-    """Return the latest acts on a case, one line an act."""
-    events = AuditEvent.objects.filter(case_id=case.pk).order_by("-id")[:CHANGES_READ]
+    """Return the latest acts of people on a case, one line an act."""
+    events = AuditEvent.objects.filter(case_id=case.pk).exclude(act__in=AUTOMATIC)
+    events = events.order_by("-id")[:CHANGES_READ]
     return _by_act(events)
 
 

@@ -53,6 +53,7 @@ def measure_photograph(
 ) -> Measurement:
     """Measure in a photograph and keep what was picked, the result and the method's version.
 
+    A finding that is measured in it is shown by it: the two are linked.
     `entry` is what `rules.reading_of` takes, and may hold `finding_id` and `note`.
     Raises NotKnown, NotAllowed, Refused, Conflict, Invalid.
     """
@@ -82,7 +83,10 @@ def measure_photograph(
         return there
     last = photograph.measurements.aggregate(last=Max("number"))["last"]
     measurement.number = (last or 0) + 1
-    return save_new(actor, measurement)
+    saved = save_new(actor, measurement)
+    if saved.finding is not None:
+        _link(actor, photograph, saved.finding)
+    return saved
 
 
 def _opened(actor: Staff, case_id: UUID, photograph_id: UUID) -> tuple[Case, Photograph]:
@@ -206,19 +210,19 @@ def put_measurement_into_finding(
         },
         reason=reason,
     )
-    _link(actor, measurement.photograph, use)
+    _link(actor, measurement.photograph, use.finding)
     return save_new(actor, use)
 
 
-def _link(actor: Staff, photograph: Photograph, use: MeasurementUse) -> None:
-    linked = photograph.finding_links.filter(finding=use.finding, voided_at=None).exists()
-    if not linked and access.may(actor, Act.PHOTOGRAPH, use.case):
+def _link(actor: Staff, photograph: Photograph, finding: Finding) -> None:
+    linked = photograph.finding_links.filter(finding=finding, voided_at=None).exists()
+    if not linked and access.may(actor, Act.PHOTOGRAPH, photograph.case):
         link_finding(
             actor,
-            case_id=use.case_id,
+            case_id=photograph.case_id,
             record_id=new_id(),
             photograph_id=photograph.pk,
-            finding_id=use.finding_id,
+            finding_id=finding.pk,
         )
 
 

@@ -44,7 +44,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Told:
-    """One act of one person: who, when, what, why, and what changed."""
+    """One act of one person: who, when, what, why, and what changed.
+
+    `who` is empty where a worker did it by itself.
+    """
 
     at: datetime
     who: str
@@ -105,7 +108,7 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
     """Return a page of the case's story in a fixed number of statements."""
     events = AuditEvent.objects.filter(case_id=case_id)
     if by is not None:
-        events = events.filter(actor_id=by)
+        events = events.filter(actor_id=by).exclude(act__in=words.AUTOMATIC)
     if before is not None:
         events = events.filter(id__lt=before)
     # A page is whole acts: the newest transactions, then all their events.
@@ -124,10 +127,17 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
     return History(acts, shown[-1]["first"] if more and shown else None)
 
 
-def record_history(table: str, record_id: str, *, most: int = 30) -> list[Told]:
-    """Return the newest acts on one record, in two statements."""
-    rows = AuditEvent.objects.filter(table=table, record_id=record_id).order_by("-id")[:most]
-    return _tell(rows)
+def record_history(
+    table: str, record_id: str, *, also: Iterable[tuple[str, str]] = (), most: int = 30
+) -> list[Told]:
+    """Return the newest acts on one record, and on those (table, key) that belong to it."""
+    records = [(table, record_id), *also]
+    rows = AuditEvent.objects.filter(
+        table__in={name for name, _ in records}, record_id__in={key for _, key in records}
+    )
+    newest = rows.order_by().values("transaction").annotate(last=models.Max("id"))
+    shown = [row["transaction"] for row in newest.order_by("-last")[:most]]
+    return _tell(rows.filter(transaction__in=shown))
 
 
 def acts_on(table: str, record_id: str, *, also: Iterable[str] = (), most: int = 12) -> list[Told]:
@@ -191,8 +201,8 @@ def _tell(events: Iterable[AuditEvent]) -> list[Told]:
         told.append(
             Told(
                 at=first.at,
-                who=first.actor_name or f"the database role {first.database_role}",
-                roles=first.actor_roles,
+                who=_who(first),
+                roles="" if first.act in words.AUTOMATIC else first.actor_roles,
                 what=words.act_words(first.act) if first.act else "changed the record by hand",
                 reason=first.reason,
                 source=first.source,
@@ -202,6 +212,13 @@ def _tell(events: Iterable[AuditEvent]) -> list[Told]:
             )
         )
     return told
+
+
+def _who(event: AuditEvent) -> str:
+    """Who did it; nobody where a worker did it by itself."""
+    if event.act in words.AUTOMATIC:
+        return ""
+    return event.actor_name or f"the database role {event.database_role}"
 
 
 def _act_of(event: AuditEvent) -> tuple[int, UUID | None, str, str]:

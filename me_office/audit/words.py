@@ -86,28 +86,34 @@ WHOLE = {
     "open_examination": "opened the examination",
     "record_examination": "wrote in the examination",
     "request_packet": "asked for a release packet",
-    "begin_packet": "began to build a release packet",
-    "finish_packet": "finished the release packet",
     "record_release": "recorded a release",
     "retry_packet": "tried again to build a release packet",
-    "fail_packet": "noted that a release packet could not be built",
     "release_packet": "released a packet",
     "confirm_negative": "confirmed a negative statement",
     "set_aside": "set aside what was pointed out",
     "point_out_again": "had something pointed out again",
     "request_copy": "asked for a copy of a photograph",
-    "begin_copy": "began to make a copy of a photograph",
-    "finish_copy": "kept a copy of a photograph",
     "retry_copy": "tried again to make a copy of a photograph",
-    "fail_copy": "noted that a copy of a photograph could not be made",
     "leave_copy": "left a copy that could not be made",
     "request_redaction": "asked for a redacted copy of a photograph",
-    "begin_redaction": "began to make a redacted copy of a photograph",
-    "finish_redaction": "kept a redacted copy of a photograph",
     "retry_redaction": "tried again to make a redacted copy of a photograph",
-    "fail_redaction": "noted that a redacted copy could not be made",
     "leave_redaction": "left a redacted copy that could not be made",
-    "use_measurement": "took a measurement over into a finding",
+    "put_measurement_into_finding": "used a measurement for the size of a finding",
+}
+# What workers do in the name of the person who asked: told as done by nobody, and left out where
+# the story is that of one person.
+AUTOMATIC = {
+    "add_preview": "preview made automatically",
+    "fail_preview": "preview could not be made",
+    "begin_copy": "copy of a photograph begun automatically",
+    "finish_copy": "copy of a photograph made automatically",
+    "fail_copy": "copy of a photograph could not be made",
+    "begin_redaction": "redacted copy begun automatically",
+    "finish_redaction": "redacted copy made automatically",
+    "fail_redaction": "redacted copy could not be made",
+    "begin_packet": "release packet begun automatically",
+    "finish_packet": "release packet made automatically",
+    "fail_packet": "release packet could not be made",
 }
 # Columns that name a record, in the order in which they say most.
 NAMING = (
@@ -149,6 +155,8 @@ UNSAID = {
 
 def act_words(act: str) -> str:
     """Return what was done, told afterwards: record_finding -> recorded a finding."""
+    if act in AUTOMATIC:
+        return AUTOMATIC[act]
     if act in WHOLE:
         return WHOLE[act]
     first, _, rest = act.partition("_")

@@ -171,6 +171,15 @@ def test_a_size_goes_to_the_finding_as_measured_on_the_photograph(vasko, photogr
     assert made.finding == finding
 
 
+def test_a_finding_that_is_measured_in_a_photograph_is_linked_to_it_once(vasko, photograph):
+    finding = make_finding(photograph.case, vasko)
+    for _ in range(2):
+        measured(vasko, photograph, finding_id=finding.pk)
+    assert PhotographFinding.objects.get().finding == finding
+    measured(vasko, photograph)
+    assert PhotographFinding.objects.count() == 1
+
+
 def test_a_use_is_refused_when_stale_by_role_by_kind_and_when_withdrawn(vasko, photograph):
     finding = make_finding(photograph.case, vasko)
     kept = measured(vasko, photograph)
