@@ -153,7 +153,7 @@ def _context(
         "lit": lit_findings,
         "present_every": EVERY_SECONDS,
         "voided": queries.voided_findings_of(frame.case),
-        "total": queries.impacts_total_of(findings),
+        "total": queries.injury_counts_of(findings),
         "may_examine": decision.allowed,
         "why_not": decision.why,
         **chart,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
@@ -321,58 +320,6 @@ def wrong_with_interpretation(*, standing: str, ground: str) -> tuple[str, str] 
     if standing == Standing.EXCLUDED and not ground.strip():
         return "ground", "Say on what ground this is excluded."
     return None
-
-
-@dataclass(frozen=True)
-class CountedFinding:
-    """What counting needs of a finding: how many impacts, how it is meant, and with which others.
-
-    Findings that one impact may have left carry the same group.
-    """
-
-    impacts_kind: str
-    impacts: int | None
-    group: str = ""
-
-
-@dataclass(frozen=True)
-class ImpactsTotal:
-    """The smallest number of impacts that explains the counted findings."""
-
-    at_least: int
-    counted: int
-    not_determined: int
-
-    @property
-    def words(self) -> str:
-        """The total as it may be said; never an exact or a largest number."""
-        if not self.counted and not self.not_determined:
-            return ""
-        said = f"at least {self.at_least}" if self.at_least else "number not determined"
-        if self.at_least and self.not_determined:
-            more = "1 finding" if self.not_determined == 1 else f"{self.not_determined} findings"
-            said += f"; {more} without a determined number"
-        return said
-
-
-def impacts_total(findings: Iterable[CountedFinding]) -> ImpactsTotal:
-    """Add up impacts over findings, as a minimum.
-
-    Within a group only the largest count is taken, because one impact may have left several marks
-    and overlapping marks are never counted twice (common practice; no published standard).
-    """
-    alone, unsaid, counted = 0, 0, 0
-    largest: dict[str, int] = {}
-    for finding in findings:
-        if finding.impacts_kind == CountKind.CANNOT_SAY:
-            unsaid += 1
-        elif finding.impacts_kind and finding.impacts:
-            counted += 1
-            if finding.group:
-                largest[finding.group] = max(largest.get(finding.group, 0), finding.impacts)
-            else:
-                alone += finding.impacts
-    return ImpactsTotal(alone + sum(largest.values()), counted, unsaid)
 
 
 def impacts_words(kind: str, impacts: int | None) -> str:

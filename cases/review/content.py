@@ -27,7 +27,7 @@ from findings.computing.wording import report_text
 from findings.models import Examination, Finding, OrganWeight
 from findings.queries import (
     findings_of,
-    impacts_total_of,
+    injury_counts_of,
     layers_words,
     paths_words,
     postmortem_rows_words,
@@ -257,10 +257,9 @@ def _injuries(findings: list[Finding], shown_on: dict[str, list[int]], sizes: Si
     injuries = [f for f in findings if f.klass == FindingClass.INJURY]
     passages: list[Passage] = []
     if injuries:
-        total = impacts_total_of(injuries).words
-        counted = f"Impacts distinguished: {total}; there may have been more. " if total else ""
         note = "Numbers in brackets are those of the body chart; P marks a photograph."
-        passages.append({"key": "injury-count", "text": counted + note})
+        counted = " ".join([*injury_counts_of(injuries).sentences, note])
+        passages.append({"key": "injury-count", "text": counted})
     for finding in injuries:
         passage = _passage(finding, shown_on, sizes)
         passage["group"] = ""

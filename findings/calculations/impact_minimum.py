@@ -16,7 +16,7 @@ Sources:
 
 Cautions:
     - A minimum only: repeated blows at one place leave one mark, padded or glancing ones none.
-    - Never give an exact or a largest number.
+    - Marks alone never give an exact or a largest number.
     - Which marks one blow could explain is the pathologist's decision, recorded with its reason.
     - A fall onto several planes or a vehicle can leave many marks in one event: an impact is not a
       blow by a person.

@@ -14,6 +14,7 @@ from findings.calculations.lividity_check import POSITIONS
 from findings.calculations.organ_reference import ORGAN_NAMES
 from findings.calculations.registry import calculate
 from findings.computing import queries
+from findings.counting import Cause, cause_of
 from findings.models import Examination, Finding, OrganWeight
 from findings.postmortem import lividity_words
 from findings.queries import as_region, lividity_of, points_of
@@ -298,7 +299,8 @@ def _impacts(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for finding in queries.injuries_of(case):
         where = f"finding {finding.number}"
-        counted = "count" if finding.mechanism.lower() in ("", "blunt") else "leave"
+        blunt = cause_of(finding.mechanism, finding.term) == Cause.BLUNT
+        counted = "count" if blunt else "leave"
         found[f"mark__{finding.number}"] = Known(counted, where)
         found[f"group__{finding.number}"] = Known(finding.impact_group, where)
     return found

@@ -13,16 +13,16 @@ from findings.body.midline import place_words
 from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
+from findings.counting import CountedInjury, InjuryCounts, counts_of
 from findings.models import Finding, Interpretation, LayerFinding, Mark, WoundPath
 from findings.rules import (
     FAR_ENDS,
-    CountedFinding,
     FindingClass,
-    ImpactsTotal,
     Layer,
     MarkKind,
+    PathEnd,
+    Terminus,
     count_range_words,
-    impacts_total,
 )
 from me_office.audit.errors import NotKnown
 
@@ -66,12 +66,30 @@ def finding_for_page(case: Case, finding_id: UUID) -> Finding:
     return found
 
 
-def impacts_total_of(findings: Iterable[Finding]) -> ImpactsTotal:
-    """At least how many impacts the standing findings show."""
-    return impacts_total(
-        CountedFinding(one.impacts_kind, one.impacts, one.impact_group)
-        for one in findings
-        if not one.is_voided
+def injury_counts_of(findings: Iterable[Finding]) -> InjuryCounts:
+    """How many wounds and impacts the standing injuries show, by what made them."""
+    return counts_of(
+        _counted(one) for one in findings if one.klass == FindingClass.INJURY and not one.is_voided
+    )
+
+
+def _counted(finding: Finding) -> CountedInjury:
+    paths = list(finding.paths.all())
+    ends = {mark.end for mark in finding.marks.all() if mark.end}
+    if any(path.exit_finding_id for path in paths):
+        ends.discard(PathEnd.EXIT)
+    recovered = sum(path.ends_as == Terminus.RECOVERED for path in paths)
+    if not paths and PathEnd.RECOVERED in ends:
+        recovered = 1
+    return CountedInjury(
+        finding.impacts_kind,
+        finding.impacts,
+        finding.impact_group,
+        finding.term,
+        finding.mechanism,
+        frozenset(ends),
+        projectile_paths=max(len(paths), recovered),
+        projectiles=recovered,
     )
 
 

@@ -7,19 +7,20 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from findings import actions, queries
-from findings.calculations.impact_minimum import METHOD
+from findings.calculations.impact_minimum import METHOD, joined
+from findings.counting import CountedInjury, impacts_total
 from findings.models import Finding
-from findings.rules import CountedFinding, CountKind, impacts_total
+from findings.rules import CountKind
 from tests.findings.builders import make_examination, make_finding
 
 COUNTED = st.builds(
-    CountedFinding,
+    CountedInjury,
     st.sampled_from([CountKind.AT_LEAST.value, CountKind.EXACTLY.value]),
     st.integers(1, 9),
     st.sampled_from(["", "", "A", "B", "C"]),
 )
 UNSAID = st.builds(
-    CountedFinding,
+    CountedInjury,
     st.just(CountKind.CANNOT_SAY.value),
     st.none(),
     st.sampled_from(["", "A"]),
@@ -39,14 +40,14 @@ def sums_by_group(findings):
 
 @given(FINDINGS)
 def test_the_total_is_never_more_than_what_was_counted(findings):
-    assert impacts_total(findings).at_least <= sum(one.impacts or 0 for one in findings)
+    assert impacts_total(findings).number <= sum(one.impacts or 0 for one in findings)
 
 
 @given(FINDINGS)
 def test_the_total_is_never_less_than_the_largest_count_of_any_group(findings):
     alone, groups = sums_by_group(findings)
     largest = max([*alone, *(max(counts) for counts in groups.values())], default=0)
-    assert impacts_total(findings).at_least >= largest
+    assert impacts_total(findings).number >= largest
 
 
 @given(FINDINGS.flatmap(lambda rows: st.tuples(st.just(rows), st.permutations(rows))))
@@ -57,22 +58,38 @@ def test_the_order_of_findings_does_not_matter(pair):
 
 @given(FINDINGS, COUNTED)
 def test_one_more_finding_never_lowers_the_total(findings, more):
-    assert impacts_total([*findings, more]).at_least >= impacts_total(findings).at_least
+    assert impacts_total([*findings, more]).number >= impacts_total(findings).number
 
 
 @given(FINDINGS)
 def test_joining_two_groups_never_raises_the_total(findings):
     joined = [
-        CountedFinding(one.impacts_kind, one.impacts, "A" if one.group == "B" else one.group)
+        CountedInjury(one.impacts_kind, one.impacts, "A" if one.group == "B" else one.group)
         for one in findings
     ]
-    assert impacts_total(joined).at_least <= impacts_total(findings).at_least
+    assert impacts_total(joined).number <= impacts_total(findings).number
 
 
 @given(FINDINGS)
-def test_a_total_is_worded_as_a_minimum(findings):
-    words = impacts_total(findings).words
-    assert not words or words.startswith(("at least ", "number not determined"))
+def test_a_total_is_exact_only_where_every_number_is_and_no_impact_is_shared(findings):
+    total = impacts_total(findings)
+    groups = [one.group for one in findings if one.group and one.impacts]
+    sure = all(one.impacts_kind == "exactly" for one in findings)
+    shared = len(groups) != len(set(groups))
+    assert total.words.startswith("exactly ") == (bool(findings) and sure and not shared)
+
+
+@given(st.lists(st.sampled_from(["", "A", "B", "C"]), max_size=12))
+def test_single_impacts_add_up_to_the_number_of_joined_groups(groups):
+    # The method counts groups of marks that one blow could have left; with one impact a finding,
+    # both have to agree.
+    names = [str(i) for i in range(len(groups))]
+    links = [
+        [name for name, group in zip(names, groups, strict=True) if group == letter]
+        for letter in {group for group in groups if group}
+    ]
+    total = impacts_total(CountedInjury("at least", 1, group) for group in groups)
+    assert total.number == len(joined(names, links))
 
 
 @given(

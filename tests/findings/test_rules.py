@@ -1,4 +1,4 @@
-"""Counting impacts, checking marks, and the standard sentence."""
+"""Checking marks, and the standard sentence."""
 
 from __future__ import annotations
 
@@ -9,12 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from findings import negatives
-from findings.calculations.impact_minimum import joined
 from findings.lividity import is_lividity, lividity_caution
 from findings.placing import middle
 from findings.rules import (
-    CountedFinding,
-    impacts_total,
     impacts_words,
     next_layer,
     wrong_with_points,
@@ -29,53 +26,6 @@ from findings.sentences import (
     standard_sentence,
 )
 from findings.vocabulary import colour_first, names_a_colour
-
-counted = st.builds(
-    CountedFinding,
-    impacts_kind=st.sampled_from(["at least", "exactly"]),
-    impacts=st.integers(1, 9),
-    group=st.sampled_from(["", "A", "B"]),
-)
-
-
-@given(st.lists(counted))
-def test_the_total_is_between_the_largest_count_and_the_sum(findings):
-    total = impacts_total(findings).at_least
-    assert total <= sum(one.impacts for one in findings)
-    assert total >= max((one.impacts for one in findings), default=0)
-
-
-@given(st.lists(counted), st.randoms())
-def test_the_order_of_findings_does_not_matter(findings, random):
-    shuffled = list(findings)
-    random.shuffle(shuffled)
-    assert impacts_total(findings) == impacts_total(shuffled)
-
-
-@given(st.lists(st.sampled_from(["", "A", "B", "C"]), max_size=12))
-def test_single_impacts_add_up_to_the_number_of_joined_groups(groups):
-    # The published method counts groups of marks that one blow could have left; with one impact
-    # a finding, both have to agree.
-    names = [str(i) for i in range(len(groups))]
-    links = [
-        [name for name, group in zip(names, groups, strict=True) if group == letter]
-        for letter in {group for group in groups if group}
-    ]
-    total = impacts_total(CountedFinding("at least", 1, group) for group in groups)
-    assert total.at_least == len(joined(names, links))
-
-
-def test_the_total_says_at_least_and_what_is_not_determined():
-    total = impacts_total(
-        [
-            CountedFinding("exactly", 2),
-            CountedFinding("at least", 3, "A"),
-            CountedFinding("at least", 1, "A"),
-            CountedFinding("cannot be determined", None),
-        ]
-    )
-    assert total.words == "at least 5; 1 finding without a determined number"
-    assert impacts_total([]).words == ""
 
 
 def test_a_count_is_said_with_how_it_is_meant():
