@@ -14,6 +14,7 @@ from cases.actions.entry import names_entered, put_entry, refuse_wrong
 from cases.models import Case, Decedent, ReportOfDeath
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.audit import keys
 from me_office.audit.actions import (
     action,
     recorded_before,
@@ -48,12 +49,14 @@ def log_report_of_death(
     report = put_entry(ReportOfDeath(pk=_part_of(record_id, "report")), entry, REPORT_NAMES)
     case = put_entry(Case(pk=record_id, reported_at=report.called_at), entry, CASE_NAMES)
     case.place_of_death = case.place_of_death or report.place_found
-    there = recorded_before(case, assigned=DECIDED_LATER)
+    there = Case.objects.filter(pk=record_id).first()
     if there is not None:
         require(actor, Act.SEE, there)
+        recorded_before(case, assigned=DECIDED_LATER)
         report.case = there
         recorded_before(report)
         return there
+    keys.recall()
     _check(report)
     # Whoever takes the call as an investigator has the case until it is assigned otherwise.
     case.investigator = actor if actor.has_role(Role.INVESTIGATOR) else None

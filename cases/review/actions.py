@@ -28,6 +28,7 @@ from cases.rules import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
+    recorded_as,
     recorded_before,
     require_reason,
     require_version,
@@ -84,9 +85,10 @@ def submit_report(
     `record_id` is the draft's key. Raises NotAllowed, StaleRecord, Refused.
     """
     case = case_for_update(case_id)
+    access.require_at_all(actor, Act.WRITE_REPORT, case)
     sent = ReportDraft.objects.filter(pk=record_id, case=case).first()
     if sent is not None:
-        return sent
+        return recorded_as(sent, created_by_id=actor.pk, note=note.strip())
     access.require(actor, Act.WRITE_REPORT, case)
     report = _report_for_update(case)
     require_version(report, version)
@@ -177,9 +179,12 @@ def return_report(
     Raises NotAllowed, Refused.
     """
     case = case_for_update(case_id)
+    access.require_at_all(actor, Act.REVIEW, case)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
-        return made
+        return recorded_as(
+            made, outcome="returned", draft_id=draft_id, decided_by_id=actor.pk, words=words.strip()
+        )
     access.require(actor, Act.REVIEW, case)
     draft = _open_draft(case, draft_id)
     words = require_reason(words, field="words")
@@ -208,9 +213,13 @@ def sign_off(
     is signed that is not what the case file says now. Raises NotAllowed, Refused.
     """
     case = case_for_update(case_id)
+    access.require_at_all(actor, Act.REVIEW, case)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
-        return made
+        return recorded_as(
+            made, outcome="signed", draft_id=draft_id, sha256=sha256,
+            decided_by_id=actor.pk, words=words.strip(),
+        )  # fmt: skip
     access.require(actor, Act.REVIEW, case)
     draft = _open_draft(case, draft_id)
     report = _report_for_update(case)

@@ -18,6 +18,7 @@ from evidence.fixity.rules import Found
 from evidence.models import FixityProblem, FixityRun, StoredFile
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 
@@ -130,6 +131,7 @@ def resolve_problem(actor: Staff, *, problem_id: UUID, version: int, reason: str
     Raises NotAllowed, NotKnown, Refused.
     """
     require_looker(actor)
+    keys.recall()
     problem = FixityProblem.objects.select_for_update().filter(pk=problem_id).first()
     if problem is None:
         raise NotKnown("There is no such problem.")

@@ -11,6 +11,7 @@ from cases.access import Act
 from findings import vocabulary
 from findings.models import OfficeTerm
 from me_office.accounts.models import Staff
+from me_office.audit import keys
 from me_office.audit.actions import action, recorded_before, require_version, save_new, void
 from me_office.audit.errors import NotKnown, Refused
 
@@ -24,6 +25,7 @@ def add_office_term(
     Raises NotAllowed, Conflict, Refused, Invalid.
     """
     access.require_role(actor, Act.EXAMINE)
+    keys.recall()
     words = " ".join(str(entry.get("term") or "").split())
     term = OfficeTerm(pk=record_id, klass=entry.get("klass") or "", term=words)
     there = recorded_before(term)
@@ -47,6 +49,7 @@ def void_office_term(actor: Staff, *, term_id: UUID, version: int, reason: str) 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
     access.require_role(actor, Act.EXAMINE)
+    keys.recall()
     term = OfficeTerm.objects.filter(pk=term_id).select_for_update().first()
     if term is None:
         raise NotKnown("There is no such term.")

@@ -14,6 +14,7 @@ from django.db.models import QuerySet
 from me_office.accounts import rules
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 
@@ -35,6 +36,7 @@ def _require_administrator_now(actor: Staff) -> None:
     _one_after_another()
     if not _administrators().filter(pk=actor.pk).exists():
         raise NotAllowed("You are no administrator any more.")
+    keys.recall()
 
 
 @action
@@ -50,8 +52,10 @@ def open_account(
     require_reason(reason)
     there = Staff.objects.filter(pk=record_id).first()
     if there is not None:
-        if there.username != entry["username"]:
-            raise Conflict("An account with this key has another user name.")
+        same = all(getattr(there, name) == entry[name] for name in DESCRIBED if name in entry)
+        roles = frozenset(Role(role) for role in entry["roles"])
+        if there.username != entry["username"] or not same or there.roles != roles:
+            raise Conflict("An account with this key says something else.", record=there)
         return
     _open(record_id, entry, password)
 
@@ -164,6 +168,7 @@ def reset_second_factor(actor: Staff, *, staff_id: UUID, version: int, reason: s
 
 
 @action
+@keys.never_recalled
 def change_own_password(actor: Staff, *, password: str, reason: str = "") -> None:
     """Set the password that a person chose for themselves."""
     person = Staff.objects.select_for_update().get(pk=actor.pk)

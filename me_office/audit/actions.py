@@ -8,15 +8,15 @@ from collections.abc import Callable
 from contextvars import ContextVar
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
-from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
+from me_office.audit import keys
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
-from me_office.audit.models import AccessEvent, Record, RequestAnswer
+from me_office.audit.models import AccessEvent, Record
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
@@ -33,8 +33,9 @@ def action(
     The function takes the actor first and everything else by keyword, among it `reason`. It runs
     in one transaction; every row it changes is written to the audit trail with actor, act, reason
     and request. A request that carries a key made by the client is answered once: the same key
-    and act again returns the record of the first answer. An action called by another action joins
-    the outer one's transaction, act and reason.
+    with the same content returns the record of the first answer, as soon as the function's own
+    question for permission has been answered with yes (`me_office.audit.keys.recall`). An action
+    called by another action joins the outer one's transaction, act and reason.
     """
     act = function.__name__
 
@@ -48,13 +49,17 @@ def action(
             with transaction.atomic():
                 ordinal = facts.uses[act]
                 facts.uses[act] += 1
-                answered = _first_answer(actor, act, ordinal, facts)
-                if answered is not None:
-                    return _recall(answered)  # type: ignore[return-value]
+                sent = keys.begin(actor, act, ordinal, facts, kwargs)
                 _set_context(actor, act, str(kwargs.get("reason", "")), facts)
-                record = function(actor, *args, **kwargs)
-                _note_answer(act, ordinal, facts, record)
+                under_way = keys.under_way.set(sent)
+                try:
+                    record = function(actor, *args, **kwargs)
+                finally:
+                    keys.under_way.reset(under_way)
+                keys.note(sent, record)
                 return record
+        except keys.AnsweredBefore as answer:
+            return answer.record  # type: ignore[return-value]
         finally:
             _inside.reset(token)
 
@@ -74,39 +79,6 @@ def _set_context(actor: Staff, act: str, reason: str, facts: RequestFacts) -> No
     }
     with connection.cursor() as cursor:
         cursor.execute("SELECT set_config('office.audit', %s, true)", [json.dumps(context)])
-
-
-def _first_answer(
-    actor: Staff, act: str, ordinal: int, facts: RequestFacts
-) -> RequestAnswer | None:
-    if facts.request_key is None:
-        return None
-    # The insert waits for a twin request that is still running, then sees its row.
-    made = RequestAnswer.objects.bulk_create(
-        [RequestAnswer(key=facts.request_key, act=act, ordinal=ordinal, actor=actor)],
-        ignore_conflicts=True,
-    )
-    del made
-    row = RequestAnswer.objects.get(key=facts.request_key, act=act, ordinal=ordinal)
-    if row.actor_id != actor.pk:
-        raise Conflict("This request key was used by somebody else.")
-    return row if row.record_type else None
-
-
-def _note_answer(act: str, ordinal: int, facts: RequestFacts, record: Record | None) -> None:
-    if facts.request_key is None:
-        return
-    RequestAnswer.objects.filter(key=facts.request_key, act=act, ordinal=ordinal).update(
-        record_type=record._meta.label if record is not None else "none",
-        record_id=str(record.pk) if record is not None else "",
-    )
-
-
-def _recall(answer: RequestAnswer) -> Record | None:
-    if answer.record_type == "none":
-        return None
-    model: type[models.Model] = apps.get_model(answer.record_type)
-    return model._default_manager.get(pk=answer.record_id)  # type: ignore[return-value]
 
 
 def require_version(record: Record, version: int) -> None:
@@ -132,8 +104,21 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     if there is None:
         return None
     if _content(there, leave_out=assigned) != _content(record, leave_out=assigned):
-        raise Conflict("A record with this key says something else.")
+        same_case = getattr(there, "case_id", None) == getattr(record, "case_id", None)
+        raise Conflict(
+            "A record with this key says something else.", record=there if same_case else None
+        )
     return there  # type: ignore[no-any-return]
+
+
+def recorded_as(there: RecordT, **content: Any) -> RecordT:
+    """Return a record that is there already if it says this. Raises Conflict otherwise.
+
+    For an act that knows its retries by the record's key, asked after `access.require_at_all`.
+    """
+    if any(getattr(there, name) != value for name, value in content.items()):
+        raise Conflict(keys.OTHER_WORDS, record=there)
+    return there
 
 
 def save_new(actor: Staff, record: RecordT, *, own_key: bool = False) -> RecordT:

@@ -16,6 +16,8 @@ class RequestFacts:
     request_id: str = ""
     address: str = ""
     request_key: uuid.UUID | None = None
+    # Whoever reads versions anew before each retry (the invented office) sends no equal content.
+    compares: bool = True
     uses: Counter[str] = field(default_factory=Counter)
 
 

@@ -66,7 +66,14 @@ class StaleRecord(OfficeError):
 
 
 class Conflict(OfficeError):
-    """The same key was used before for something else."""
+    """The same key was used before for something else.
+
+    `record` is what was saved then, where the person may read it.
+    """
 
     code = "conflict"
     status = 409
+
+    def __init__(self, message: str, *, field: str | None = None, record: Any = None) -> None:
+        super().__init__(message, field=field)
+        self.record = record

@@ -128,6 +128,8 @@ class RequestAnswer(models.Model):
     act = models.CharField(max_length=80)
     ordinal = models.PositiveIntegerField()
     actor = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    # Of what was sent (`me_office.audit.keys.digest_of`).
+    digest = models.CharField(max_length=64, blank=True)
     at = models.DateTimeField(auto_now_add=True)
     record_type = models.CharField(max_length=80, blank=True)
     record_id = models.CharField(max_length=64, blank=True)

@@ -85,7 +85,7 @@ class Player:
         """Do every act of the case, in order."""
         for n, act in enumerate(self.case.acts):
             key = key_of(self.case.name, "request", str(n))
-            with as_request(RequestFacts(source="demo", request_key=key)):
+            with as_request(RequestFacts(source="demo", request_key=key, compares=False)):
                 self._do(act, self.key(act.name or f"{act.do} {n}"))
 
     def key(self, name: str) -> UUID:

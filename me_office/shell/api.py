@@ -9,7 +9,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
-from me_office.audit.errors import Invalid, OfficeError, StaleRecord
+from me_office.audit.errors import Conflict, Invalid, OfficeError, StaleRecord
+from me_office.shell.standing import standing
 
 
 class ErrorSerializer(serializers.Serializer[Any]):
@@ -21,7 +22,9 @@ class ErrorSerializer(serializers.Serializer[Any]):
     errors = serializers.DictField(
         child=serializers.ListField(child=serializers.CharField()), required=False
     )
-    standing = serializers.DictField(required=False, help_text="What stands now, when stale")
+    standing = serializers.DictField(
+        required=False, help_text="What stands now, when stale or in conflict"
+    )
 
 
 REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
@@ -53,12 +56,8 @@ def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
             body["field"] = error.field
         if isinstance(error, Invalid):
             body["errors"] = error.errors
-        if isinstance(error, StaleRecord):
-            record = error.record
-            body["standing"] = {
-                field.attname: field.value_to_string(record)
-                for field in record._meta.concrete_fields
-            }
+        if isinstance(error, StaleRecord | Conflict) and error.record is not None:
+            body["standing"] = standing(error.record)
         return Response(body, status=error.status)
     if isinstance(error, exceptions.ValidationError):
         details = error.detail if isinstance(error.detail, dict) else {"__all__": error.detail}

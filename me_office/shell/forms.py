@@ -62,6 +62,8 @@ class OfficeFormMixin:
     data: Any
     stale: list[Difference]
     is_stale = False
+    # Sent twice as something new, with other words: saving again makes one more beside the first.
+    makes_another = False
 
     def prepare(self, record: Model | None = None) -> None:
         """Add the hidden fields and the office's widgets; called by the form classes."""
@@ -110,9 +112,10 @@ class OfficeFormMixin:
 
     def take(self, error: Exception) -> None:
         """Put an action's refusal beside its field, or on top of the form."""
-        if isinstance(error, StaleRecord):
+        if isinstance(error, StaleRecord) or (isinstance(error, Conflict) and error.record):
             self.is_stale = True
-            self._show_both_texts(error.record)
+            if error.record is not None:
+                self._show_both_texts(error.record)
             self.add_error(None, error.message)  # type: ignore[attr-defined]
         elif isinstance(error, Invalid):
             for name, messages in error.errors.items():
@@ -133,8 +136,14 @@ class OfficeFormMixin:
         # The hidden version moves to what stands now: saving again is a choice made knowingly.
         data = self.data.copy()
         prefix_version = self.add_prefix("version")  # type: ignore[attr-defined]
-        data[prefix_version] = str(record.version)
         data[self.add_prefix("request_key")] = str(new_id())  # type: ignore[attr-defined]
+        self.makes_another = (
+            not self.version and record.pk == self.record_id and _may_be_several(record)
+        )
+        if self.makes_another:
+            data[self.add_prefix("record_id")] = str(new_id())  # type: ignore[attr-defined]
+        else:
+            data[prefix_version] = str(record.version)
         self.data = data
         for name in self.entry:
             if not hasattr(record, name):
@@ -145,6 +154,11 @@ class OfficeFormMixin:
                 self.stale.append(
                     Difference(name, str(label), _as_words(typed), _as_words(standing))
                 )
+
+
+def _may_be_several(record: Any) -> bool:
+    """Tell whether a case may have more than one record of this type."""
+    return not any(field.one_to_one and field.name == "case" for field in record._meta.fields)
 
 
 def _as_words(value: Any) -> str:

@@ -1,4 +1,4 @@
-"""Turns an action's refusal that no view caught into a page of the office."""
+"""What holds for every answer: nothing of it is kept, and a refusal is a page of the office."""
 
 from __future__ import annotations
 
@@ -8,6 +8,28 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from me_office.audit.errors import OfficeError, Refused
+
+# Not the office's to keep secret: what everybody may read.
+PUBLIC = ("/static/", "/health/")
+
+
+class NothingKept:
+    """Let no browser and no proxy keep what the office answered: page, API, export or picture.
+
+    Without this, Back shows a case to whoever sits down next, after the sign-out too; and a form
+    comes back with the keys of a request that was answered long ago.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Mark every answer but the public ones."""
+        answer = self.get_response(request)
+        kept = answer.get("Cache-Control", "")
+        if not request.path.startswith(PUBLIC) and "no-store" not in kept:
+            answer["Cache-Control"] = "private, no-store"
+        return answer
 
 
 class OfficeErrors:

@@ -10,6 +10,7 @@ from django.db.utils import DatabaseError
 
 from cases.models import Case, Medication
 from me_office.accounts.roles import Role
+from me_office.audit import keys
 from me_office.audit.actions import action, save_new, save_next_version
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict
@@ -20,13 +21,15 @@ from tests.builders import make_case, make_staff
 
 @action
 def note_medication(actor, *, case: Case, record_id: uuid.UUID, name: str, reason: str = ""):
-    """A creating action for these tests."""
+    """A creating action for these tests, open to everybody."""
+    keys.recall(case_id=case.pk)
     return save_new(actor, Medication(pk=record_id, case=case, name=name))
 
 
 @action
 def rename_medication(actor, *, record_id: uuid.UUID, name: str, reason: str = ""):
-    """A changing action for these tests."""
+    """A changing action for these tests, open to everybody."""
+    keys.recall()
     medication = Medication.objects.select_for_update().get(pk=record_id)
     medication.name = name
     return save_next_version(actor, medication)

@@ -120,6 +120,20 @@ def test_a_negative_statement_has_its_own_button(pathologist, examination):
     assert stale.status_code == 409
 
 
+def test_a_negative_statement_pressed_twice_is_stated_once(pathologist, examination):
+    page = pathologist.get(address("examination", examination)).content.decode()
+    assert page.count('name="request_key"') > 20
+    press = {"version": 1, "statement": "external-eyes", "request_key": str(new_id())}
+    for _ in range(2):
+        assert pathologist.post(address("negative", examination), press).status_code == 302
+    other = pathologist.post(
+        address("negative", examination), {**press, "statement": "external-nose"}
+    )
+    assert other.status_code == 409
+    assert "sent before with other words" in other.content.decode()
+    assert Examination.objects.get().version == 2
+
+
 @pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.SUPERVISOR, Role.RECORDS_CLERK])
 def test_others_see_the_same_as_facts_and_no_form(client, role):
     examination = make_examination(external="Slim build.")
