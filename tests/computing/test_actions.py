@@ -113,11 +113,11 @@ def test_the_same_request_twice_keeps_one(vasko):
 
 
 def test_the_same_key_gets_the_first_answer(vasko):
-    case, key = make_case(), new_id()
+    case, key, record_id = make_case(), new_id(), new_id()
     answers = []
     for _ in range(2):
         token = current_request.set(RequestFacts(request_key=key))
-        answers.append(_request(vasko, case, new_id()))
+        answers.append(_request(vasko, case, record_id))
         current_request.reset(token)
     assert answers[0].pk == answers[1].pk
 

@@ -58,11 +58,11 @@ def test_a_request_is_logged_read_changed_and_withdrawn(signed_in):
 
 
 def test_the_same_key_of_a_request_gets_the_first_answer(signed_in):
-    case, key = make_case(), str(new_id())
+    case, key, sent = make_case(), str(new_id()), body()
     answers = [
         signed_in.post(
             url("requests", case),
-            body(),
+            sent,
             content_type="application/json",
             headers={"Idempotency-Key": key},
         ).json()
