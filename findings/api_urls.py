@@ -14,6 +14,7 @@ urlpatterns = [
     ),
     path(f"{CASE}examination/", views.ExaminationView.as_view(), name="examination"),
     path(f"{CASE}examination/negatives/", views.NegativesView.as_view(), name="negatives"),
+    path(f"{CASE}examination/questions/", views.QuestionsView.as_view(), name="questions"),
     path(f"{CASE}findings/", views.FindingsView.as_view(), name="findings"),
     path(f"{CASE}findings/<uuid:finding_id>/", views.FindingView.as_view(), name="finding"),
     path(

@@ -241,6 +241,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "offers_path": offers_path(selected.mechanism, selected.term),
         "place_small": begin_small(selected.place),
         "position_words": queries.position_words(selected),
+        "questions": queries.questions_about(selected),
         "grouped_with": with_it,
         "derived_place": queries.place_of(marks[0]) if marks else "",
         "share": share_words(

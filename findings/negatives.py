@@ -1,85 +1,148 @@
 """Negative statements that the pathologist may confirm, one by one. Nothing is filled in silently.
 
-Wording: common practice. No database, no clock.
+One fact a statement; they stand in `negative_statements.json`. Each names the sites it speaks of
+(`findings.sites`) and what would deny it there; `findings.contradicting` compares both with what is
+recorded. Wording: common practice. No database, no clock.
 """
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
 from types import MappingProxyType
+from typing import Final
+
+from findings.sites import BREAK
+
+
+class Denies(Enum):
+    """What has to be recorded at the sites of a statement to speak against it."""
+
+    INJURY = "an injury"
+    BREAK = "a fracture or dislocation"
+    HEMORRHAGE = "a hemorrhage"
+    PETECHIAE = "petechiae"
+    FLUID = "fluid or blood in a cavity"
+    CLOT = "an embolus"
+    ANYTHING = "any finding"
+    TREATMENT = "a medical intervention"
+    NEEDLE = "a needle mark that is not of treatment"
+    JAUNDICE = "jaundice"
+    SOOT = "soot"
+    OBSTRUCTION = "something in the airway"
+    CONSOLIDATION = "consolidation"
+    PERFORATION = "a perforation"
+    STONES = "stones"
+    TABLETS = "tablets"
+    MASS = "a mass"
+    STENOSIS = "a stenosis or an occlusion"
+    DEFORMITY = "a deformity"
+
+
+def _words(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern})\b", re.IGNORECASE)
+
+
+# Words of a finding's term, or of what a layer showed. INJURY goes by class and has none.
+DENYING: Final = MappingProxyType(
+    {
+        Denies.BREAK: BREAK,
+        Denies.HEMORRHAGE: _words(
+            r"\w*hemorrhag\w*|hematomas?|contusions?|ecchymos[ei]s|petechiae?|bleeding|bruis\w+"
+            r"|blood(?:y|ied)?|hemo\w+"
+        ),
+        Denies.PETECHIAE: _words(r"petechiae?|petechial|Tardieu spots"),
+        Denies.FLUID: _words(
+            r"hemothorax|hemopericardium|hemoperitoneum|effusions?|ascites|tamponade|fluid|blood"
+            r"|empyema|pneumothorax|chylothorax"
+        ),
+        Denies.CLOT: _words(r"\w*embol\w+|thrombus|thrombosis"),
+        Denies.NEEDLE: _words(r"needle|injection|punctures?|venipuncture|needle tracks?|tracks?"),
+        Denies.JAUNDICE: _words(r"jaundiced?|icter\w+|yellow sclerae?"),
+        Denies.SOOT: _words(r"soot(?:y)?|carbonaceous"),
+        Denies.OBSTRUCTION: _words(
+            r"foreign (?:body|material)|bolus|obstruct\w+|aspirat\w+|vomitus|occlu\w+|plugs?"
+        ),
+        Denies.CONSOLIDATION: _words(r"consolidat\w+|pneumonia|bronchopneumonia"),
+        Denies.PERFORATION: _words(
+            r"perforat\w+|lacerat\w+|gunshot|stab|ruptur\w+|transect\w+|wounds?"
+        ),
+        Denies.STONES: _words(r"stones?|calcul(?:us|i)|\w*lithiasis|gallstones?"),
+        Denies.TABLETS: _words(r"tablets?|pills?|capsules?"),
+        Denies.MASS: _words(
+            r"mass(?:es)?|tumou?rs?|neoplasms?|nodules?|cysts?|carcinoma|metasta\w+|abscess"
+        ),
+        Denies.STENOSIS: _words(
+            r"stenos[ei]s|occlu\w+|atheroscleros[ei]s|thromb\w+|narrow\w+|dissection"
+        ),
+        Denies.DEFORMITY: _words(
+            r"fractur\w*|dislocat\w*|amputat\w*|deform\w*|contractures?|avuls\w+|degloving"
+        ),
+    }
+)
 
 
 @dataclass(frozen=True)
 class Statement:
-    """One negative statement: its key, the section of the examination it belongs to, its words."""
+    """One negative statement.
+
+    `section` is the part of the examination it belongs to; without `sites` it speaks of the whole
+    body. `needs` is a key of NEEDS: what has to be recorded before the statement can be made.
+    """
 
     key: str
     section: str
     words: str
+    sites: frozenset[str] = frozenset()
+    denies: Denies = Denies.INJURY
+    needs: str = ""
 
 
-def _statements(section: str, **words: str) -> list[Statement]:
-    return [
-        Statement(f"{section}-{key}".replace("_", "-"), section, text)
-        for key, text in words.items()
-    ]
-
-
-STATEMENTS = MappingProxyType(
+# What a statement presupposes: the words that tell that it was done, and what to do first.
+NEEDS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = MappingProxyType(
     {
-        one.key: one
-        for one in [
-            *_statements(
-                "external",
-                scalp="The scalp shows no injury.",
-                eyes="The conjunctivae show no petechiae.",
-                nose="The nose and its septum are intact.",
-                mouth="The lips, frenula, teeth and oral mucosa show no injury.",
-                ears="The ears show no injury and the canals are free of blood.",
-                neck="The skin of the neck shows no injury.",
-                chest="The chest is symmetrical and shows no injury.",
-                abdomen="The abdomen is flat and shows no injury.",
-                genitals="The external genitals and the anus show no injury.",
-                hands="The hands show no injury; the nails are intact.",
-                limbs="The limbs show no deformity.",
-                back="The back shows no injury.",
+        "neck dissection": (
+            re.compile(
+                r"\bneck\b[^.]*\b(?:dissect|layer)|\b(?:dissect|layer)\w*[^.]*\bneck\b", re.I
             ),
-            *_statements("treatment", none="There are no signs of medical treatment."),
-            *_statements(
-                "cavities",
-                pleura="The pleural cavities contain no abnormal fluid.",
-                pericardium="The pericardial sac contains no abnormal fluid.",
-                peritoneum="The peritoneal cavity contains no abnormal fluid.",
-                adhesions="There are no adhesions.",
-                organs="All organs are present in their usual positions.",
+            "Record the layered dissection of the neck first, under Deep dissection.",
+        ),
+        "posterior neck dissection": (
+            re.compile(
+                r"\b(?:posterior|back of the) neck\b[^.]*\b(?:dissect|layer|incis|reflect)"
+                r"|\b(?:dissect|layer|incis|reflect)\w*[^.]*\b(?:posterior|back of the) neck\b",
+                re.I,
             ),
-            *_statements(
-                "internal",
-                skull="The skull is intact.",
-                meninges="There is no epidural, subdural or subarachnoid hemorrhage.",
-                brain="The brain shows no injury.",
-                neck="The hyoid bone and the laryngeal cartilages are intact.",
-                neck_muscles="The strap muscles show no hemorrhage.",
-                airway="The airway is free of obstruction.",
-                heart="The heart and the great vessels show no injury.",
-                coronaries="The coronary arteries show no occlusion.",
-                lungs="The lungs show no consolidation.",
-                liver="The liver shows no injury.",
-                spleen="The spleen shows no injury.",
-                kidneys="The kidneys show no injury.",
-                bowel="The bowel shows no perforation.",
-                skeleton="The ribs, sternum, spine and pelvis show no fracture.",
-            ),
-            *_statements(
-                "deep_dissection",
-                neck="Layered dissection of the neck shows no hemorrhage.",
-                back="Reflection of the skin of the back shows no hemorrhage.",
-                limbs="Reflection of the skin of the limbs shows no hemorrhage.",
-            ),
-        ]
+            "Record the dissection of the posterior neck first, under Deep dissection.",
+        ),
     }
 )
+
+
+def _read(rows: str) -> tuple[Statement, ...]:
+    text = (Path(__file__).parent / "negative_statements.json").read_text(encoding="utf-8")
+    return tuple(
+        Statement(
+            key=row["key"],
+            section=row["section"],
+            words=row["words"],
+            sites=frozenset(row["sites"]),
+            denies=Denies[row["denies"]],
+            needs=row.get("needs", ""),
+        )
+        for row in json.loads(text)[rows]
+    )
+
+
+STATEMENTS: Final[Mapping[str, Statement]] = MappingProxyType(
+    {one.key: one for one in _read("offered")}
+)
+# Statements of before, two facts in one: not offered, but still compared where they stand.
+NO_LONGER_OFFERED: Final = _read("no_longer_offered")
 
 
 def statements_of(section: str) -> list[Statement]:
@@ -88,41 +151,26 @@ def statements_of(section: str) -> list[Statement]:
 
 
 def is_stated(statement: Statement, written: str) -> bool:
-    """Tell whether a section says the statement already."""
-    return statement.words.lower() in written.lower()
+    """Tell whether a section says the statement already, as a sentence of its own."""
+    sentence = rf"(?:^|[.!?;\n]\s*){re.escape(statement.words)}"
+    return re.search(sentence, written.strip(), re.IGNORECASE) is not None
 
 
-# Words in a place, or a term, that speak against a statement: common practice, not complete.
-_AGAINST = MappingProxyType(
-    {
-        "external-scalp": ("scalp",),
-        "external-eyes": ("petechiae", "eye", "conjunctiva"),
-        "external-nose": ("nose", "nasal"),
-        "external-mouth": ("lip", "mouth", "oral", "teeth"),
-        "external-ears": ("ear",),
-        "external-neck": ("neck",),
-        "external-chest": ("chest", "breast", "rib", "ribs", "pectoral"),
-        "external-abdomen": ("abdomen", "abdominal"),
-        "external-hands": ("hand", "hands", "finger", "fingers", "palm", "thumb"),
-        "external-back": ("back", "scapular", "lumbar", "shoulder blade"),
-        "internal-skull": ("skull",),
-        "internal-brain": ("brain", "cerebral"),
-        "internal-meninges": ("epidural", "subdural", "subarachnoid"),
-        "internal-liver": ("liver",),
-        "internal-spleen": ("spleen",),
-        "internal-kidneys": ("kidney", "kidneys"),
-        "internal-skeleton": ("rib", "ribs", "sternum", "spine", "pelvis", "fracture", "fractures"),
-    }
-)
+def stated_in(written: Mapping[str, str]) -> list[Statement]:
+    """The statements that stand in the sections (section: its text), also those of before."""
+    return [
+        one
+        for one in (*STATEMENTS.values(), *NO_LONGER_OFFERED)
+        if is_stated(one, written.get(one.section, ""))
+    ]
 
 
-def findings_against(statement: Statement, injuries: list[tuple[int, str]]) -> list[int]:
-    """The numbers of the injuries (number, place and term) that may contradict a statement."""
-    words = "|".join(_AGAINST.get(statement.key, ()))
-    if not words:
-        return []
-    pattern = re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
-    return [number for number, said in injuries if pattern.search(said)]
+def needed_first(statement: Statement, deep_dissection: str) -> str:
+    """What has to be recorded before this statement; empty when nothing, or when it is."""
+    if not statement.needs:
+        return ""
+    done, words = NEEDS[statement.needs]
+    return "" if done.search(deep_dissection) else words
 
 
 def added(statement: Statement, written: str) -> str:

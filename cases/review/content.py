@@ -53,11 +53,14 @@ def report_content(case_id: UUID) -> dict[str, Any]:
     return content_of(case_to_report_on(case_id))
 
 
-def content_of(case: Any) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in six more statements."""
+def content_of(case: Any, findings: list[Finding] | None = None) -> dict[str, Any]:
+    """Return the same from what `case_to_report_on` has read, in six more statements.
+
+    `findings` are those of the case where they were read already.
+    """
     examination = getattr(case, "examination", None)
     report = getattr(case, "report", None)
-    findings = findings_of(case)
+    findings = findings_of(case) if findings is None else findings
     shown_on = _photographs_of(case)
     sizes = sizes_on_photographs(findings, case.review_measured)
     sections = [
@@ -75,6 +78,7 @@ def content_of(case: Any) -> dict[str, Any]:
             examination,
             "cavities",
             "internal",
+            "coronary_words",
             "deep_dissection",
         ),
         _organs(case),

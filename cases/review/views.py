@@ -25,6 +25,7 @@ from cases.review.forms import (
     SubmitForm,
 )
 from cases.review.rules import missing_before_review
+from findings.queries import findings_of, questions_in, questions_of
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
 
@@ -34,12 +35,16 @@ def _report_context(
     case_id = frame.case.pk
     whole = whole or queries.case_to_report_on(case_id)
     report = getattr(whole, "report", None)
+    examination = getattr(whole, "examination", None)
+    findings = findings_of(whole)
+    asks = examination is not None and not frame.case.is_locked
     return {
         "frame": frame,
         "report": report,
-        "content": content_of(whole),
+        "content": content_of(whole, findings),
         "lacking": missing_before_review(queries.readiness_in(whole)),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
+        "questions": questions_in(examination, findings) if asks else [],
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
@@ -118,6 +123,7 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "decided": decided,
         "drafts": drafts,
         "comments": by_passage,
+        "questions": questions_of(frame.case) if under_review else [],
         "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},
         "may_review": decision.allowed and under_review,
         "may_sign": decision.allowed and under_review and not own,

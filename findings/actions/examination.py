@@ -38,6 +38,10 @@ RECORDING_FIELDS = (
     "ended_at",
     "crown_heel_cm",
     "body_weight_kg",
+    "left_main_percent",
+    "lad_percent",
+    "circumflex_percent",
+    "rca_percent",
     "clothing",
     "external",
     "postmortem_changes",
@@ -109,6 +113,9 @@ def confirm_negative(
     written = getattr(examination, chosen.section)
     if negatives.is_stated(chosen, written):
         raise Refused("This is stated already.", field="statement")
+    first = negatives.needed_first(chosen, examination.deep_dissection)
+    if first:
+        raise Refused(first, field="statement")
     setattr(examination, chosen.section, negatives.added(chosen, written))
     return save_next_version(actor, examination)
 

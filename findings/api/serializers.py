@@ -13,7 +13,7 @@ from findings.actions.interpretation import INTERPRETATION_FIELDS
 from findings.actions.layer import LAYER_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
-from findings.queries import standard_sentence_of
+from findings.queries import questions_about, standard_sentence_of
 from findings.rules import MarkKind, PathEnd
 
 KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
@@ -69,6 +69,27 @@ class NegativeSerializer(serializers.Serializer[Any]):
 
     version = serializers.IntegerField(min_value=1)
     statement = serializers.CharField()
+
+
+class StatementSerializer(serializers.Serializer[Any]):
+    """A negative statement as it is offered."""
+
+    key = serializers.CharField()
+    section = serializers.CharField()
+    words = serializers.CharField()
+    stated = serializers.BooleanField()
+    findings_against = serializers.ListField(
+        child=serializers.IntegerField(), help_text="Numbers of findings that may contradict it"
+    )
+    needed_first = serializers.CharField(help_text="What has to be recorded before; else empty")
+
+
+class QuestionSerializer(serializers.Serializer[Any]):
+    """Something in the examination that does not go together."""
+
+    words = serializers.CharField()
+    finding_id = serializers.UUIDField(allow_null=True)
+    section = serializers.CharField()
 
 
 class ExaminationSerializer(serializers.ModelSerializer[Examination]):
@@ -242,6 +263,7 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
     layers = LayerSerializer(many=True, read_only=True)
     interpretations = InterpretationSerializer(many=True, read_only=True)
     standard_sentence = serializers.SerializerMethodField()
+    questions = serializers.SerializerMethodField()
 
     class Meta:
         model = Finding
@@ -254,6 +276,7 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
             "position_source",
             "sentence_for_version",
             "standard_sentence",
+            "questions",
             "marks",
             "layers",
             "interpretations",
@@ -264,6 +287,11 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
     def get_standard_sentence(self, finding: Finding) -> str:
         """The standard sentence from the data."""
         return standard_sentence_of(finding)
+
+    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
+    def get_questions(self, finding: Finding) -> list[str]:
+        """What does not go together: a confirmed statement, a side."""
+        return questions_about(finding)
 
 
 class OrganWeightEntrySerializer(serializers.ModelSerializer[OrganWeight]):

@@ -12,8 +12,10 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import case_seen
-from findings import actions, queries
+from cases.models import Case
+from findings import actions, negatives, queries
 from findings.api import serializers as s
+from findings.contradicting import findings_against
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked, version_and_reason
 
@@ -61,6 +63,15 @@ class NegativesView(APIView):
     """Negative statements, confirmed one by one."""
 
     @extend_schema(
+        operation_id="examination_negatives",
+        responses={200: s.StatementSerializer(many=True), **REFUSALS},
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Read the statements that are offered, with the findings that may speak against them."""
+        case = case_seen(request, case_id, "examination")
+        return Response(s.StatementSerializer(_offered(case), many=True).data)
+
+    @extend_schema(
         operation_id="examination_confirm_negative",
         request=s.NegativeSerializer,
         responses={200: s.ExaminationSerializer, **REFUSALS},
@@ -70,6 +81,38 @@ class NegativesView(APIView):
         body = checked(s.NegativeSerializer, request)
         examination = actions.confirm_negative(request.user, case_id=case_id, **body)
         return Response(s.ExaminationSerializer(examination).data)
+
+
+class QuestionsView(APIView):
+    """What in the examination does not go together."""
+
+    @extend_schema(
+        operation_id="examination_questions",
+        responses={200: s.QuestionSerializer(many=True), **REFUSALS},
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """Read statements that findings may contradict, and sides that do not hold together."""
+        case = case_seen(request, case_id, "examination")
+        return Response(s.QuestionSerializer(queries.questions_of(case), many=True).data)
+
+
+def _offered(case: Case) -> list[dict[str, Any]]:
+    examination = queries.examination_of(case)
+    if examination is None:
+        raise NotKnown("The examination of this case is not opened.")
+    seen = [queries.seen_of(one) for one in queries.findings_of(case)]
+    stated = queries.stated_keys(examination)
+    return [
+        {
+            "key": one.key,
+            "section": one.section,
+            "words": one.words,
+            "stated": one.key in stated,
+            "findings_against": findings_against(one, seen),
+            "needed_first": negatives.needed_first(one, examination.deep_dissection),
+        }
+        for one in negatives.STATEMENTS.values()
+    ]
 
 
 class FindingsView(APIView):

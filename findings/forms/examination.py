@@ -27,10 +27,16 @@ LONG_TEXTS = (
 class OpenExaminationForm(RecordForm):
     """Opening the examination."""
 
-    units = {"crown_heel_cm": "cm", "body_weight_kg": "kg"}
+    units = {
+        "crown_heel_cm": "cm",
+        "body_weight_kg": "kg",
+        **dict.fromkeys(
+            ("left_main_percent", "lad_percent", "circumflex_percent", "rca_percent"), "%"
+        ),
+    }
     labels = {
         "kind": "Kind of examination",
-        "kind_reason": "Why not a full autopsy",
+        "kind_reason": "Reason for a limited examination",
         "chart_body": "Body on the chart",
         "began_at": "Began",
         "place": "Place",
@@ -58,6 +64,10 @@ class ExaminationForm(OpenExaminationForm):
     labels = {
         **OpenExaminationForm.labels,
         "ended_at": "Ended",
+        "left_main_percent": "Left main coronary artery",
+        "lad_percent": "Left anterior descending artery",
+        "circumflex_percent": "Circumflex artery",
+        "rca_percent": "Right coronary artery",
         "clothing": "Clothing and property on the body",
         "external": "External examination",
         "postmortem_changes": "Postmortem changes",

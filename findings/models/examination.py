@@ -65,6 +65,11 @@ class Examination(Record):
     circumstances_reviewed = models.BooleanField(default=False)
     crown_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     body_weight_kg = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    # How much of each coronary artery's lumen is lost, in percent, at the narrowest place.
+    left_main_percent = models.PositiveSmallIntegerField(null=True, blank=True)
+    lad_percent = models.PositiveSmallIntegerField(null=True, blank=True)
+    circumflex_percent = models.PositiveSmallIntegerField(null=True, blank=True)
+    rca_percent = models.PositiveSmallIntegerField(null=True, blank=True)
     clothing = models.TextField(blank=True)
     external = models.TextField(blank=True, help_text="Build, hair, eyes, teeth, skin, scars")
     postmortem_changes = models.TextField(blank=True, help_text="Lividity, rigor, decomposition")
@@ -92,7 +97,21 @@ class Examination(Record):
                 name="examination_weight_possible",
                 violation_error_message="Between 0 and 400 kg.",
             ),
+            *(
+                models.CheckConstraint(
+                    condition=models.Q(**{field: None}) | models.Q(**{f"{field}__lte": 100}),
+                    name=f"examination_{field}",
+                    violation_error_message="Between 0 and 100 percent.",
+                )
+                for field in (
+                    "left_main_percent",
+                    "lad_percent",
+                    "circumflex_percent",
+                    "rca_percent",
+                )
+            ),
         ]
+
         indexes = [
             models.Index(
                 fields=["pathologist", "began_at", "id"],
@@ -103,6 +122,28 @@ class Examination(Record):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.case}"
+
+    @property
+    def coronary_percents(self) -> dict[str, int | None]:
+        """The narrowing of each coronary artery in percent, None where it was not recorded."""
+        return {
+            "left main coronary artery": self.left_main_percent,
+            "left anterior descending artery": self.lad_percent,
+            "circumflex artery": self.circumflex_percent,
+            "right coronary artery": self.rca_percent,
+        }
+
+    @property
+    def coronary_words(self) -> str:
+        """The narrowing of the coronary arteries as the report says it; empty when none is said."""
+        said = [f"{one} {part} %" for one, part in self.coronary_percents.items() if part]
+        free = [one for one, part in self.coronary_percents.items() if part == 0]
+        parts = []
+        if said:
+            parts.append(f"Narrowing of the coronary arteries: {', '.join(said)}.")
+        if free:
+            parts.append(f"No narrowing of the {' and the '.join(free)}.")
+        return " ".join(parts)
 
 
 class Finding(CaseRecord):

@@ -24,7 +24,6 @@ from findings.queries.findings import (
     findings_of,
     height_of,
     injury_counts_of,
-    injury_words,
     layers_words,
     place_of,
     position_words,
@@ -45,6 +44,14 @@ from findings.queries.postmortem import (
     postmortem_words,
     rigor_of,
 )
+from findings.queries.questions import (
+    contradictions_of,
+    questions_about,
+    questions_in,
+    questions_of,
+    seen_of,
+    stated_keys,
+)
 from findings.queries.terms import office_terms
 
 __all__ = [
@@ -52,6 +59,7 @@ __all__ = [
     "as_region",
     "chart_mark",
     "chart_marks",
+    "contradictions_of",
     "examination_for_update",
     "examination_of",
     "finding_for_page",
@@ -59,7 +67,6 @@ __all__ = [
     "findings_of",
     "height_of",
     "injury_counts_of",
-    "injury_words",
     "interpretation_for_update",
     "layer_for_update",
     "layers_words",
@@ -78,10 +85,15 @@ __all__ = [
     "position_words",
     "postmortem_rows_words",
     "postmortem_words",
+    "questions_about",
+    "questions_in",
+    "questions_of",
     "rigor_for_update",
     "rigor_of",
+    "seen_of",
     "sentence_of",
     "standard_sentence_of",
+    "stated_keys",
     "voided_findings_of",
     "wound_path_for_update",
 ]

@@ -93,15 +93,6 @@ def _counted(finding: Finding) -> CountedInjury:
     )
 
 
-def injury_words(case: Case) -> list[tuple[int, str]]:
-    """The number of each standing injury, with its place and term."""
-    rows = Finding.objects.standing().filter(case=case, klass=FindingClass.INJURY)
-    return [
-        (number, f"{place} {term}")
-        for number, place, term in rows.order_by("number").values_list("number", "place", "term")
-    ]
-
-
 def standard_sentence_of(finding: Finding) -> str:
     """The standard sentence from a finding's data."""
     return sentences.standard_sentence(

@@ -15,6 +15,7 @@ from cases.course import CaseFrame, case_frame
 from findings import actions, negatives, queries
 from findings.body.views import choose_body
 from findings.chart_page import history_url
+from findings.contradicting import findings_against, narrowed_words
 from findings.fitting import WRITTEN, fitting
 from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.models import Examination
@@ -50,7 +51,9 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     # The form's own instance carries what was typed; the page shows what stands.
     standing = queries.examination_of(frame.case) if form.is_bound else form.instance
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
-    injuries = queries.injury_words(frame.case)
+    findings = queries.findings_of(frame.case)
+    seen = [queries.seen_of(one) for one in findings]
+    narrowed = narrowed_words(standing.coronary_percents)
     return {
         "frame": frame,
         "examination": standing,
@@ -58,6 +61,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
         "why_not": decision.why,
         "fitting": fitting(frame.case.pk, WRITTEN),
         "history_url": history_url(frame.case.pk, standing),
+        "contradictions": queries.contradictions_of(standing, findings),
         "sections": [
             {
                 "field": form[name],
@@ -66,7 +70,9 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
                     (
                         one,
                         negatives.is_stated(one, getattr(standing, name)),
-                        negatives.findings_against(one, injuries),
+                        findings_against(one, seen),
+                        narrowed if one.denies is negatives.Denies.STENOSIS else "",
+                        negatives.needed_first(one, standing.deep_dissection),
                     )
                     for one in negatives.statements_of(name)
                 ],
@@ -111,7 +117,7 @@ def confirm_negative(request: HttpRequest, case_id: UUID) -> HttpResponse:
         version=int(version) if version.isdecimal() else 0,
         statement=request.POST.get("statement", ""),
     )
-    messages.success(request, "The statement was added to its section.")
     # Back to the statement in its list, beside the next one to confirm.
     statement = request.POST.get("statement", "")
+    messages.success(request, "The statement was added to its section.")
     return redirect(f"{request.path.removesuffix('negatives/')}#negative-{statement}")

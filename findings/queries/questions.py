@@ -1,0 +1,123 @@
+"""What in an examination does not go together: statements, findings, sides. It only asks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from cases.models import Case
+from findings.body.regions import REGIONS
+from findings.body.views import SCHEMATICS
+from findings.contradicting import Contradiction, Seen, contradictions
+from findings.models import Examination, Finding
+from findings.negatives import stated_in
+from findings.queries.examination import examination_of
+from findings.queries.findings import findings_of, place_of
+from findings.sides import side_question
+
+# The sections that statements are written into.
+SECTIONS = ("external", "treatment", "cavities", "internal", "deep_dissection")
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing that does not go together, in a sentence, with the finding to open, if one."""
+
+    words: str
+    finding_id: UUID | None = None
+    section: str = ""
+
+
+def seen_of(finding: Finding) -> Seen:
+    """A finding as negative statements are compared with it; needs what `findings_of` fetches."""
+    marks = [mark for mark in finding.marks.all() if not mark.is_voided]
+    surface = [mark.region for mark in marks if mark.region in REGIONS]
+    return Seen(
+        number=finding.number,
+        klass=finding.klass,
+        term=finding.term,
+        place=finding.place,
+        regions=[_base(finding, key) for key in surface],
+        parts=[(mark.view, mark.region) for mark in marks if mark.view in SCHEMATICS],
+        layers=[
+            (layer.layer, layer.found)
+            for layer in finding.layers.all()
+            if layer.examined and not layer.is_voided
+        ],
+        structures=[
+            structure
+            for path in finding.paths.all()
+            if not path.is_voided
+            for structure in path.structures_in_order
+        ],
+    )
+
+
+def _base(finding: Finding, key: str) -> str:
+    # The region of the external genitals takes in the perianal skin, which is named apart.
+    if key == "genital" and "perianal" in finding.place.lower():
+        return "perianal"
+    return REGIONS[key].base
+
+
+def written_of(examination: Examination) -> dict[str, str]:
+    """The sections in which statements stand, by name."""
+    return {name: getattr(examination, name) for name in SECTIONS}
+
+
+def contradictions_of(examination: Examination, findings: Iterable[Finding]) -> list[Contradiction]:
+    """Confirmed statements that these findings, or a measured narrowing, may contradict."""
+    return contradictions(
+        written_of(examination),
+        [seen_of(one) for one in findings if not one.is_voided],
+        examination.coronary_percents,
+    )
+
+
+def side_question_of(finding: Finding) -> str:
+    """What to ask about the side that is said of a finding; empty when it holds together."""
+    mark = next((one for one in finding.marks.all() if not one.is_voided), None)
+    offset = None if finding.from_midline_cm is None else float(finding.from_midline_cm)
+    return side_question(finding.place, offset, place_of(mark) if mark is not None else "")
+
+
+def questions_about(finding: Finding) -> list[str]:
+    """What to ask beside one finding, in sentences."""
+    asked = [
+        f"It may speak against a statement that is confirmed: “{one.statement.words}”"
+        for one in contradictions_of(finding.examination, [finding])
+        if one.numbers
+    ]
+    side = side_question_of(finding)
+    return [*asked, f"Check the side: {side}."] if side else asked
+
+
+def questions_of(case: Case) -> list[Question]:
+    """Everything in a case's examination that does not go together; seven statements."""
+    examination = examination_of(case)
+    return questions_in(examination, findings_of(case)) if examination is not None else []
+
+
+def questions_in(examination: Examination, findings: list[Finding]) -> list[Question]:
+    """The same from what was read already."""
+    by_number = {one.number: one.pk for one in findings}
+    asked = [
+        Question(
+            one.words,
+            by_number[one.numbers[0]] if one.numbers else None,
+            one.statement.section,
+        )
+        for one in contradictions_of(examination, findings)
+    ]
+    for finding in findings:
+        side = side_question_of(finding)
+        if side:
+            words = f"Finding {finding.number}, {finding.term.lower()}: {side}."
+            asked.append(Question(words, finding.pk))
+    return asked
+
+
+def stated_keys(examination: Examination) -> set[str]:
+    """The keys of the statements that stand in the examination."""
+    return {one.key for one in stated_in(written_of(examination))}
