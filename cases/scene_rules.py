@@ -1,10 +1,6 @@
 """What the entries of a scene say together. No database, no clock.
 
-Sources of the comparison of lividity with position:
-    - Levy AD, Harcke HT. Essentials of Forensic Imaging, chapter 3 (excerpt seen): lividity lies
-      where the body is lowest, and the areas of contact of a supine body stay pale.
-    - The lowest parts in the other positions: from memory.
-    - Reading a disagreement as a reason to ask whether the body was moved: common practice.
+Lividity against the position stands in `cases.lividity_rules`.
 
 Source of what a scene usually needs:
     - National Institute of Justice, Death Investigation: A Guide for the Scene Investigator,
@@ -14,111 +10,8 @@ Source of what a scene usually needs:
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-
-# Words that people write for the sides of the body, longest first where one holds another.
-SIDE_WORDS: dict[str, tuple[str, ...]] = {
-    "back": ("back", "posterior", "dorsal", "dependent back", "buttocks", "nape", "calves"),
-    "front": ("front", "anterior", "ventral", "face", "chest", "abdomen", "belly", "forehead"),
-    "left side": ("left",),
-    "right side": ("right",),
-    "lower limbs": (
-        "legs",
-        "thighs",
-        "lower legs",
-        "feet",
-        "foot",
-        "lower limbs",
-        "ankles",
-        "hands",
-    ),
-}
-# Where lividity is expected in each position, and where it makes one ask.
-EXPECTED = {
-    "supine": "back",
-    "prone": "front",
-    "left side": "left side",
-    "right side": "right side",
-    "sitting": "lower limbs",
-    "hanging": "lower limbs",
-}
-OPPOSITE = {
-    "back": ("front",),
-    "front": ("back",),
-    "left side": ("right side",),
-    "right side": ("left side",),
-    "lower limbs": ("back", "front"),
-}
-POSITION_WORDS = {
-    "supine": "on the back",
-    "prone": "face down",
-    "left side": "on the left side",
-    "right side": "on the right side",
-    "sitting": "sitting",
-    "hanging": "suspended",
-}
-SIDE_SHOWN = {
-    "back": "the back",
-    "front": "the front",
-    "left side": "the left",
-    "right side": "the right",
-    "lower limbs": "the lower limbs",
-}
-NEVER = "This is a reason to look and ask again, never a conclusion."
-_DENIED = re.compile(r"\b(no|not|none|without|spared|sparing|pale)\b")
-
-
-def sides_named(words: str) -> frozenset[str]:
-    """Return the sides of the body that a description of lividity names.
-
-    A clause that denies ("none on the chest") names nothing.
-    """
-    clauses = re.split(r"[,;.]| but ", words.lower())
-    said = [clause for clause in clauses if not _DENIED.search(clause)]
-    return frozenset(
-        side
-        for side, names in SIDE_WORDS.items()
-        if any(re.search(rf"\b{re.escape(name)}\b", clause) for name in names for clause in said)
-    )
-
-
-def lividity_caution(position: str, where: str, blanching: str = "") -> str:
-    """Return a caution where lividity does not fit the position found, else nothing.
-
-    Silent where the position is not stated, the words name no side, or both patterns can be.
-    """
-    expected = EXPECTED.get(position)
-    sides = sides_named(where)
-    if expected is None or not sides:
-        return ""
-    against = [side for side in OPPOSITE[expected] if side in sides]
-    if not against:
-        return ""
-    # A body that lies on its side has a front and a back; limbs hang whatever the position.
-    shown = " and ".join(SIDE_SHOWN[side] for side in against)
-    found = POSITION_WORDS[position]
-    if expected in sides and expected != "lower limbs":
-        return (
-            f"Lividity on {shown} as well as {SIDE_SHOWN[expected]} of a body found {found}: "
-            f"two patterns can mean that it was turned while lividity could still shift. "
-            f"Was the body moved before you came? {NEVER}"
-        )
-    if expected in sides:
-        return ""
-    return (
-        f"Lividity on {shown} does not go with a body found {found}. "
-        f"{_blanching_words(blanching)}Was the body moved before you came? {NEVER}"
-    )
-
-
-def _blanching_words(blanching: str) -> str:
-    if blanching == "fixed":
-        return "Fixed lividity stays where it was when the body is moved. "
-    if blanching in {"blanches", "partly"}:
-        return "Lividity that still blanches can still shift. "
-    return "Press with a thumb and write whether it blanches. "
 
 
 @dataclass(frozen=True)

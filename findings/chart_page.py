@@ -276,8 +276,8 @@ def _area_words(mark: MarkRow) -> str:
 def _lividity_caution(finding: Finding) -> str:
     if not lividity.is_lividity(finding.term):
         return ""
-    position = queries.position_found(finding.case_id)
-    return lividity.lividity_caution(position, finding.place, finding.seen_as)
+    found = queries.scene_lividity(finding.examination)
+    return lividity.lividity_caution(found, finding.place, finding.seen_as)
 
 
 def history_url(case_id: UUID, record: Record) -> str:

@@ -1,7 +1,7 @@
 """Lividity and rigor by region: what to ask, and the words of the report.
 
-The sides that a position leads one to expect stand in `cases.scene_rules`; times and their sources
-in `findings.calculations.lividity_check`. No database, no clock.
+The sides that a position leads one to expect stand in `cases.lividity_rules`; times and their
+sources in `findings.calculations.lividity_check`. No database, no clock.
 """
 
 from __future__ import annotations
@@ -9,15 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from cases.scene_rules import (
-    EXPECTED,
-    NEVER,
-    OPPOSITE,
-    POSITION_WORDS,
-    SIDE_SHOWN,
-    lividity_caution,
-    sides_named,
-)
+from cases.lividity_rules import SceneLividity, examination_question, spared_question
 from findings.calculations.lividity_check import METHOD
 from findings.rules import Blanching, LividityState
 from findings.sentences import begin_small
@@ -37,17 +29,18 @@ class LividRegion:
     note: str = ""
 
 
-def distribution_cautions(position_found: str, rows: Iterable[LividRegion]) -> list[str]:
+def distribution_cautions(found: SceneLividity, rows: Iterable[LividRegion]) -> list[str]:
     """What to ask where the distribution does not go with the position found; often nothing.
 
-    Silent where the position is not stated. Never a conclusion.
+    The scene's own lividity is compared first. Silent where the position is not stated. Never a
+    conclusion.
     """
     seen = list(rows)
     present = [row for row in seen if row.state == LividityState.PRESENT]
     spared = [row.region for row in seen if row.state == LividityState.SPARED]
     where = ", ".join(row.region for row in present)
-    cautions = [lividity_caution(position_found, where, _blanching(present))]
-    cautions.append(_spared_caution(position_found, spared))
+    cautions = [examination_question(found, where, _blanching(present))]
+    cautions.append(spared_question(found.position, ", ".join(spared)))
     return [words for words in cautions if words]
 
 
@@ -55,22 +48,9 @@ def _blanching(present: list[LividRegion]) -> str:
     tested = {row.blanching for row in present}
     if Blanching.FIXED in tested:
         return "fixed"
-    return "blanches" if tested & {Blanching.BLANCHES, Blanching.PARTLY} else ""
-
-
-def _spared_caution(position_found: str, spared: list[str]) -> str:
-    """Skin pressed against a support stays pale: it should lie on the side the body lay on."""
-    expected = EXPECTED.get(position_found)
-    if expected is None or expected not in OPPOSITE:
-        return ""
-    against = [side for side in OPPOSITE[expected] if side in sides_named(", ".join(spared))]
-    if not against or expected == "lower limbs":
-        return ""
-    shown = " and ".join(SIDE_SHOWN[side] for side in against)
-    return (
-        f"Pressure-spared skin on {shown} does not go with a body found "
-        f"{POSITION_WORDS[position_found]}: it marks a surface that the body lay on. {NEVER}"
-    )
+    if Blanching.PARTLY in tested:
+        return "partly"
+    return "blanches" if Blanching.BLANCHES in tested else ""
 
 
 def lividity_words(rows: Iterable[LividRegion]) -> str:
@@ -85,6 +65,7 @@ def lividity_words(rows: Iterable[LividRegion]) -> str:
     for state, words in (
         (LividityState.SPARED, "It is spared by pressure on the"),
         (LividityState.ABSENT, "It is absent on the"),
+        (LividityState.CANNOT_BE_JUDGED, "It cannot be judged on the"),
     ):
         regions = [
             f"{row.region}{f' ({begin_small(row.note)})' if row.note else ''}"

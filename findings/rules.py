@@ -70,6 +70,7 @@ class LividityState(StrEnum):
     PRESENT = "present"
     ABSENT = "absent"
     SPARED = "spared by pressure"
+    CANNOT_BE_JUDGED = "cannot be judged"
 
 
 class Blanching(StrEnum):

@@ -18,9 +18,16 @@ class Scene(Record):
         ("prone", "face down (prone)"),
         ("left side", "on the left side"),
         ("right side", "on the right side"),
+        ("semi-prone", "semi-prone (half on the front)"),
         ("sitting", "sitting"),
-        ("hanging", "suspended"),
+        ("seated leaning", "seated, leaning to one side, back or forward"),
+        ("crouched", "crouched"),
         ("kneeling", "kneeling"),
+        ("hanging", "suspended"),
+        ("partly suspended", "partly suspended, body touching the ground"),
+        ("head down", "head down"),
+        ("in water", "in water"),
+        ("in a vehicle", "in a vehicle"),
         ("other", "other, see words"),
     ]
     BLANCHING = [
@@ -29,6 +36,8 @@ class Scene(Record):
         ("blanches", "blanches"),
         ("partly", "blanches partly"),
         ("fixed", "fixed"),
+        ("not tested", "not tested"),
+        ("cannot be judged", "cannot be judged (dark skin, burns, decomposition, blood loss)"),
     ]
     RIGOR = [
         ("", "not stated"),

@@ -16,12 +16,12 @@ from cases.actions.scene import SCENE_NAMES
 from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
+from cases.lividity_rules import SceneLividity, scene_question
 from cases.models import Person, Scene, SceneReading
 from cases.queries import file
 from cases.scene_rules import (
     Reading,
     SceneWritten,
-    lividity_caution,
     not_written,
     reading_cautions,
 )
@@ -76,10 +76,13 @@ def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Answer, while the scene is written, whether lividity goes with the position."""
     access.require(request.user, Act.SEE, file.case_by_key(case_id))
     typed = request.GET
-    caution = lividity_caution(
-        typed.get("position", ""),
-        typed.get("lividity_where", ""),
-        typed.get("lividity_blanching", ""),
+    caution = scene_question(
+        SceneLividity(
+            position=typed.get("position", ""),
+            where=typed.get("lividity_where", ""),
+            blanching=typed.get("lividity_blanching", ""),
+            moved=typed.get("moved_before", ""),
+        )
     )
     return render(request, "cases/_scene_caution.html", {"caution": caution})
 
@@ -94,13 +97,16 @@ def _written(recorded: Scene, readings: list[SceneReading], people: list[Person]
 
 
 def _caution(recorded: Scene) -> str:
-    return lividity_caution(
-        recorded.position,
-        recorded.lividity_where,
-        recorded.lividity_blanching,
+    return scene_question(
+        SceneLividity(
+            recorded.position,
+            recorded.lividity_where,
+            recorded.lividity_blanching,
+            recorded.moved_before,
+        )
     )
 
 
 def _typed_caution(form: SceneForm) -> str:
-    names = ("position", "lividity_where", "lividity_blanching")
-    return lividity_caution(*(str(form[name].value() or "") for name in names))
+    names = ("position", "lividity_where", "lividity_blanching", "moved_before")
+    return scene_question(SceneLividity(*(str(form[name].value() or "") for name in names)))

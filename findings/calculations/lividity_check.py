@@ -1,12 +1,12 @@
 """Lividity against the position in which the body was found.
 
 Compares the position that the recorded lividity matches with the position found, and says what
-that means when lividity was fixed, unfixed or not tested. It also lists the regions that each
+can be asked when lividity was fixed, unfixed or not tested. It also lists the regions that each
 position leads one to expect.
 
 Formula:
     agrees = the position that lividity matches is the position found
-    fixed and different: the position was probably changed after fixation
+    fixed and different: a change of position after fixation is one explanation
     unfixed and different: the position may have been changed
     fixation not recorded and different: no conclusion
 
@@ -25,10 +25,13 @@ Sources:
 Cautions:
     - Published times of fixation overlap widely: lividity gives no time of death by itself.
     - A body moved while lividity can still shift shows two patterns.
-    - Faint after loss of blood, hard to see in dark skin, red in cold or with carbon monoxide,
-      brown with methemoglobin.
-    - Lividity is not a bruise: incision decides.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - Compare the lividity of the scene: after hours on the back, that of the examination says
+      little. A body may have been turned by helpers.
+    - Faint after loss of blood, hard to see in dark skin; red in cold, after refrigeration, with
+      carbon monoxide or cyanide; brown with methemoglobin.
+    - Lividity and bruise can look alike: incision helps and histology may be needed; after
+      decomposition or hemolysis it may remain undetermined.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations
@@ -92,6 +95,34 @@ REGIONS: dict[str, dict[str, tuple[str, ...]]] = {
         "dependent": ("head", "neck", "upper chest"),
         "pale": ("contact points",),
     },
+    "semi-prone": {
+        "dependent": ("front and lower side of face, trunk and limbs",),
+        "pale": ("lower cheek, shoulder, hip and knee where in contact",),
+    },
+    "seated leaning": {
+        "dependent": ("buttocks and thighs", "lower legs and feet", "the side leaned on"),
+        "pale": ("seat contact", "trunk where it leans"),
+    },
+    "crouched": {
+        "dependent": ("lower legs and feet", "hands and forearms", "lower trunk"),
+        "pale": ("folds and contact of thighs, calves and abdomen",),
+    },
+    "kneeling": {
+        "dependent": ("lower legs and feet", "hands and forearms"),
+        "pale": ("knees and shins in contact",),
+    },
+    "partly suspended": {
+        "dependent": ("lower legs and feet", "forearms and hands", "what hangs lowest"),
+        "pale": ("under the ligature", "where the body touches the ground"),
+    },
+    "in a vehicle": {
+        "dependent": ("buttocks and backs of thighs", "lower legs and feet", "forearms and hands"),
+        "pale": ("seat and back-rest contact", "under a belt"),
+    },
+    "in water": {
+        "dependent": ("head, chest, arms and legs of a body floating face down",),
+        "pale": ("what lay against the bottom, if anything",),
+    },
 }
 POSITIONS = tuple(REGIONS)
 QUESTIONS = ("expected dependent", "expected pale", "lividity hours", "rigor hours")
@@ -127,8 +158,8 @@ def _conclusion(is_consistent: bool, is_fixed: bool | None) -> str:
         return "lividity does not agree; fixation not recorded: no conclusion, record blanching"
     if is_fixed:
         return (
-            "fixed lividity does not agree with the position found: body position was probably "
-            "changed after lividity fixed"
+            "fixed lividity does not go with the position found: a change of position after it "
+            "fixed is one explanation; ask who moved the body and when"
         )
     return (
         "unfixed lividity does not agree: position may have been changed, lividity could still "
@@ -191,7 +222,7 @@ METHOD = define(
     name="lividity_rigor",
     other_names=("lividity_check",),
     title="Lividity and position",
-    version="1.0",
+    version="1.1",
     fields=(
         Field("position_found", Kind.CHOICE, "Position of the body when found.", choices=POSITIONS),
         Field(

@@ -15,8 +15,8 @@ from findings.queries.examination import (
     mark_for_update,
     organ_weight_for_update,
     organ_weights_of,
-    position_found,
     rigor_for_update,
+    scene_lividity,
     wound_path_for_update,
 )
 from findings.queries.findings import (
@@ -81,7 +81,6 @@ __all__ = [
     "paths_words",
     "place_of",
     "points_of",
-    "position_found",
     "position_words",
     "postmortem_rows_words",
     "postmortem_words",
@@ -90,6 +89,7 @@ __all__ = [
     "questions_of",
     "rigor_for_update",
     "rigor_of",
+    "scene_lividity",
     "seen_of",
     "sentence_of",
     "standard_sentence_of",

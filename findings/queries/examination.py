@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db import models
 
+from cases.lividity_rules import SceneLividity
 from cases.models import Case, CaseRecord, Scene
 from findings.models import (
     Examination,
@@ -99,7 +100,17 @@ def organ_weights_of(case: Case) -> list[OrganWeight]:
     return sorted(rows, key=lambda row: order[row.organ])
 
 
-def position_found(case_id: UUID) -> str:
-    """The position in which the body was found, as the scene says; empty when not stated."""
-    scene = Scene.objects.filter(case=case_id).order_by("pk").values_list("position", flat=True)
-    return scene.first() or ""
+def scene_lividity(examination: Examination) -> SceneLividity:
+    """Position, lividity and moving of the body as the scene says; empty when not stated."""
+    scene = Scene.objects.filter(case=examination.case_id).order_by("pk").first()
+    if scene is None:
+        return SceneLividity()
+    seen_at = scene.lividity_seen_at or scene.left_at
+    hours = (examination.began_at - seen_at).total_seconds() / 3600 if seen_at else None
+    return SceneLividity(
+        position=scene.position,
+        where=scene.lividity_where,
+        blanching=scene.lividity_blanching,
+        moved=scene.moved_before,
+        hours=hours,
+    )

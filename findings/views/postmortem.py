@@ -29,11 +29,12 @@ FORMS: dict[str, Any] = {"lividity": LividityForm, "rigor": RigorForm}
 def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
     """The page with one of its two forms in use; the other, when adding, stands empty."""
     frame = case_frame(request.user, case_id, current="examination")
-    if queries.examination_of(frame.case) is None:
+    examination = queries.examination_of(frame.case)
+    if examination is None:
         return redirect("findings:examination", case_id=case_id)
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     livid, stiff = queries.lividity_of(frame.case), queries.rigor_of(frame.case)
-    position = queries.position_found(frame.case.pk)
+    found = queries.scene_lividity(examination)
     forms = {name: made(initial=_next(name, livid, stiff)) for name, made in FORMS.items()}
     context = {
         "frame": frame,
@@ -46,8 +47,8 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
         "why_not": decision.why,
         "livid": livid,
         "stiff": stiff,
-        "position_found": position,
-        "cautions": distribution_cautions(position, (queries.as_region(row) for row in livid)),
+        "position_found": found.position,
+        "cautions": distribution_cautions(found, (queries.as_region(row) for row in livid)),
         "sources": SOURCES,
         "words": queries.postmortem_words(frame.case),
         "fitting": fitting(frame.case.pk, LIVIDITY_AND_RIGOR),

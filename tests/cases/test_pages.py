@@ -109,7 +109,7 @@ def test_the_scene_is_written_and_its_caution_shown(client):
     assert "The scene is not recorded" in words(empty)
     client.post(page("edit-scene", case), typed(seen_at_scene(position="prone")))
     answer = client.get(page("scene", case))
-    assert "does not go with a body found face down" in words(answer)
+    assert "lividity on the back, body face down" in words(answer)
     assert "never a conclusion" in words(answer)
     assert Scene.objects.get().position == "prone"
     assert "temperature of the body" in words(answer)
@@ -118,7 +118,9 @@ def test_the_scene_is_written_and_its_caution_shown(client):
 def test_the_caution_answers_while_the_scene_is_written(client):
     case = open_case()
     sign_in(client, Role.INVESTIGATOR)
-    part = client.get(page("scene-caution", case), {"position": "supine", "lividity_where": "face"})
+    part = client.get(
+        page("scene-caution", case), {"position": "supine", "lividity_where": "face and chest"}
+    )
     assert "Look again" in words(part)
     assert "<html" not in words(part)
     fits = client.get(page("scene-caution", case), {"position": "supine", "lividity_where": "back"})

@@ -360,17 +360,21 @@ def test_lividity_against_the_position_found_is_asked_about(pathologist, examina
         examination, klass="postmortem change", term="Lividity", place="Back", seen_as="Fixed"
     )
     there = f"{address('chart', examination)}?finding={lividity.pk}"
-    assert "does not agree" not in pathologist.get(there).content.decode()
+    assert "does not go with" not in pathologist.get(there).content.decode()
     Scene.objects.create(
         case=examination.case,
         arrived_at=MOMENT,
         address="Mill Road 3",
         position="prone",
+        lividity_where="Back",
         created_by=examination.pathologist,
         changed_by=examination.pathologist,
     )
     page = pathologist.get(there).content.decode()
-    assert "Fixed lividity does not agree" in page and "never a conclusion" in page
+    assert (
+        "At the scene: The pattern does not go with the position found" in page
+        and "never a conclusion" in page
+    )
 
 
 def test_every_view_of_the_drawing_opens(pathologist, examination):

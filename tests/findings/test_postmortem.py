@@ -7,6 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from cases.lividity_rules import SceneLividity
 from cases.models import Scene
 from findings import actions, queries
 from findings.models import Lividity, Rigor
@@ -26,31 +27,35 @@ def test_lividity_where_the_position_leads_one_to_expect_it_asks_nothing():
     # Levy and Harcke, Essentials of Forensic Imaging, chapter 3: lividity lies where the body is
     # lowest, and the areas of contact of a supine body stay pale.
     rows = seen(("back of the trunk", "present", "fixed"), ("buttocks", "spared by pressure"))
-    assert distribution_cautions("supine", rows) == []
+    assert distribution_cautions(SceneLividity("supine"), rows) == []
 
 
 def test_fixed_lividity_on_the_front_of_a_supine_body_is_a_reason_to_ask():
-    (words,) = distribution_cautions("supine", seen(("front of the trunk", "present", "fixed")))
-    assert "does not go with a body found on the back" in words
+    (words,) = distribution_cautions(
+        SceneLividity("supine"), seen(("front of the trunk", "present", "fixed"))
+    )
+    assert "does not go with the position found" in words
     assert words.endswith("never a conclusion.")
 
 
 def test_two_patterns_are_named():
     rows = seen(("front of the trunk", "present"), ("back of the trunk", "present"))
-    (words,) = distribution_cautions("supine", rows)
+    (words,) = distribution_cautions(SceneLividity("supine"), rows)
     assert "two patterns" in words
 
 
 def test_spared_skin_on_the_upper_side_is_a_reason_to_ask():
     rows = seen(("front of the trunk", "spared by pressure"))
-    (words,) = distribution_cautions("supine", rows)
+    (words,) = distribution_cautions(SceneLividity("supine"), rows)
     assert words.startswith("Pressure-spared skin on the front")
-    assert distribution_cautions("prone", rows) == []
+    assert distribution_cautions(SceneLividity("prone"), rows) == []
 
 
 def test_absent_lividity_and_an_unstated_position_ask_nothing():
-    assert distribution_cautions("", seen(("face", "present", "fixed"))) == []
-    assert distribution_cautions("supine", seen(("front of the trunk", "absent"))) == []
+    assert distribution_cautions(SceneLividity(""), seen(("face", "present", "fixed"))) == []
+    assert (
+        distribution_cautions(SceneLividity("supine"), seen(("front of the trunk", "absent"))) == []
+    )
 
 
 def test_the_report_says_present_spared_and_absent():
@@ -120,7 +125,7 @@ def test_the_page_enters_rows_and_warns(examination, client):
     joint = {"what": "rigor", "record_id": str(new_id()), "joint": "jaw", "stage": "complete"}
     assert client.post(url(examination), joint).status_code == 302
     page = client.get(url(examination)).content.decode()
-    assert "does not go with a body found on the back" in page
+    assert "does not go with the position found" in page
     assert "Levy AD, Harcke HT" in page
     assert "Rigor is complete in the jaw." in page
     twice = client.post(url(examination), {**joint, "record_id": str(new_id())})

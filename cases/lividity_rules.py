@@ -1,0 +1,234 @@
+"""Lividity against the position in which a body was found. It asks and never concludes.
+
+Only words for the trunk are compared: what is said of limbs, head or genitals, or of one flank,
+speaks neither for nor against. Nothing is compared where lividity could not be judged, where the
+position is not stated, and in water or a vehicle, where a body turns or leans in any way.
+
+Sources:
+    - Levy AD, Harcke HT. Essentials of Forensic Imaging, chapter 3 (excerpt seen): lividity lies
+      where the body is lowest, and the areas of contact of a supine body stay pale.
+    - The lowest parts in the other positions: from memory (source not checked).
+    - Reading a disagreement as a reason to ask, the scene before the examination: common practice.
+
+No database, no clock.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+BACK, FRONT, ABDOMEN = "back", "front", "abdomen"
+LEFT, RIGHT = "left side", "right side"
+
+NEVER: Final = "This is a reason to look and ask again, never a conclusion."
+CANNOT_BE_JUDGED: Final = "cannot be judged"
+
+# What each position leads one to expect on the trunk, and what makes one ask. Positions that are
+# not listed are not compared.
+EXPECTED: Final = {
+    "supine": frozenset({BACK}),
+    "prone": frozenset({FRONT, ABDOMEN}),
+    "semi-prone": frozenset({FRONT, ABDOMEN, LEFT, RIGHT}),
+    "left side": frozenset({LEFT}),
+    "right side": frozenset({RIGHT}),
+    "sitting": frozenset(),
+    "hanging": frozenset(),
+    "partly suspended": frozenset(),
+    "kneeling": frozenset(),
+    "crouched": frozenset(),
+    "head down": frozenset({FRONT, BACK}),
+}
+ASKS: Final = {
+    "supine": frozenset({FRONT, ABDOMEN, LEFT, RIGHT}),
+    "prone": frozenset({BACK, LEFT, RIGHT}),
+    "semi-prone": frozenset({BACK}),
+    "left side": frozenset({RIGHT, BACK, FRONT}),
+    "right side": frozenset({LEFT, BACK, FRONT}),
+    "sitting": frozenset({BACK, FRONT}),
+    "hanging": frozenset({BACK, FRONT}),
+    "partly suspended": frozenset({BACK}),
+    "kneeling": frozenset({BACK}),
+    "crouched": frozenset({BACK}),
+    "head down": frozenset({ABDOMEN}),
+}
+POSITION_WORDS: Final = {
+    "supine": "on the back",
+    "prone": "face down",
+    "semi-prone": "semi-prone",
+    "left side": "on the left side",
+    "right side": "on the right side",
+    "sitting": "sitting",
+    "hanging": "suspended",
+    "partly suspended": "partly suspended",
+    "kneeling": "kneeling",
+    "crouched": "crouched",
+    "head down": "head down",
+}
+SIDE_SHOWN: Final = {
+    BACK: "the back",
+    FRONT: "the front of the trunk",
+    ABDOMEN: "the abdomen",
+    LEFT: "the left side",
+    RIGHT: "the right side",
+}
+# In the order in which they are said.
+SIDES: Final = (BACK, FRONT, ABDOMEN, LEFT, RIGHT)
+
+_SIDE_WORDS: Final = {
+    BACK: r"(?:upper |lower |mid(?:dle)? )?back|posterior|dorsal|dorsum",
+    FRONT: r"front|anterior|ventral|chest|breasts?|sternum",
+    ABDOMEN: r"abdomen|belly",
+    LEFT: r"left (?:side|half|lateral trunk|trunk)",
+    RIGHT: r"right (?:side|half|lateral trunk|trunk)",
+}
+_NAMES: Final = {side: re.compile(rf"\b(?:{words})\b") for side, words in _SIDE_WORDS.items()}
+_DENIED: Final = re.compile(r"\b(no|not|none|without|spared|spares|sparing|pale)\b")
+# A clause about these says nothing of the trunk, whatever side it names.
+_NOT_TRUNK: Final = re.compile(
+    r"\b(?:legs?|thighs?|calf|calves|knees?|shins?|feet|foot|heels?|ankles?|toes?|soles?|arms?"
+    r"|forearms?|elbows?|wrists?|hands?|fingers?|palms?|limbs?|extremit\w+|genital\w*|penis|scrot\w+"
+    r"|face|forehead|neck|nape|ears?|scalp|buttocks?|flanks?|lateral chest|hips?)\b"
+)
+_TRUNK: Final = re.compile(r"\b(?:trunk|torso|body|back|chest|abdomen)\b")
+_NOT_MOVED: Final = re.compile(r"^\s*(?:no|not|none|unmoved|as found|nobody)\b", re.IGNORECASE)
+
+
+def sides_named(words: str) -> frozenset[str]:
+    """Return the sides of the trunk that a description of lividity names.
+
+    A clause that denies ("none on the chest") or speaks of other parts ("backs of both lower
+    legs", "left calf") names nothing.
+    """
+    found: set[str] = set()
+    for clause in re.split(r"[,;.]|\bbut\b|\band\b|\bwith\b", words.lower()):
+        if _DENIED.search(clause):
+            continue
+        if _NOT_TRUNK.search(clause) and not _TRUNK.search(_NOT_TRUNK.sub("", clause)):
+            continue
+        # "back of the right thigh": the side belongs to the limb.
+        if re.search(r"\bback of (?:the |both )?(?:left |right )?", clause) and _NOT_TRUNK.search(
+            clause
+        ):
+            continue
+        found |= {side for side, names in _NAMES.items() if names.search(clause)}
+    return frozenset(found)
+
+
+@dataclass(frozen=True)
+class SceneLividity:
+    """What the scene says: position found, lividity there, what was done before.
+
+    `moved` is what is written about moving the body before anybody came, `hours` the time from
+    there to the examination, None when not known.
+    """
+
+    position: str = ""
+    where: str = ""
+    blanching: str = ""
+    moved: str = ""
+    hours: float | None = None
+
+
+def scene_question(found: SceneLividity) -> str:
+    """Return what to ask where the scene's lividity does not go with its position, else nothing."""
+    if found.blanching == CANNOT_BE_JUDGED:
+        return ""
+    against = sides_against(found.position, found.where)
+    if not against:
+        return ""
+    said = _pattern(found.position, found.where, against)
+    return f"{said} {_moved_words(found)} {_blanching_words(found.blanching)} {NEVER}"
+
+
+def examination_question(found: SceneLividity, where: str, blanching: str = "") -> str:
+    """Return what to ask of the lividity at the examination, else nothing.
+
+    The scene's lividity is compared first, and alone where it was described: after hours on the
+    back, lividity of the back says little. Without it, lividity of the back is not asked about.
+    """
+    if sides_named(found.where):
+        asked = scene_question(found)
+        return f"At the scene: {asked} {_stored_words(found)}".strip() if asked else ""
+    against = sides_against(found.position, where) - {BACK}
+    if not against or CANNOT_BE_JUDGED in (found.blanching, blanching):
+        return ""
+    parts = (
+        f"At the examination: {_pattern(found.position, where, against)}",
+        _moved_words(found),
+        _blanching_words(blanching),
+        _stored_words(found),
+        NEVER,
+    )
+    return " ".join(part for part in parts if part)
+
+
+def _pattern(position: str, where: str, against: frozenset[str]) -> str:
+    """What does not go together: one pattern elsewhere, or two patterns."""
+    fits = EXPECTED[position] & sides_named(where)
+    if fits:
+        return (
+            f"Lividity on {_shown(against)} as well as {_shown(fits)} of a body found "
+            f"{POSITION_WORDS[position]}: two patterns can mean that it was turned while "
+            "lividity could still shift."
+        )
+    return (
+        "The pattern does not go with the position found: lividity on "
+        f"{_shown(against)}, body {POSITION_WORDS[position]}."
+    )
+
+
+def sides_against(position: str, where: str) -> frozenset[str]:
+    """The named sides of the trunk that make one ask in this position."""
+    named = sides_named(where)
+    against = ASKS.get(position, frozenset()) & named
+    on_its_side = position in (LEFT, RIGHT)
+    if on_its_side and position in named:
+        # Half of the back and of the front belong to the side that is lowest.
+        return against - {BACK, FRONT}
+    return against
+
+
+def _shown(sides: frozenset[str]) -> str:
+    return " and ".join(SIDE_SHOWN[side] for side in SIDES if side in sides)
+
+
+def _moved_words(found: SceneLividity) -> str:
+    moved = found.moved.strip().rstrip(".")
+    if not moved:
+        return "Was the body moved before anybody came?"
+    said = moved if moved[:2].isupper() else moved[:1].lower() + moved[1:]
+    if _NOT_MOVED.search(moved):
+        return f"Recorded of moving it: {said}. Ask again who touched the body."
+    return f"Recorded: {said}. Does that explain it, and at what hour was it?"
+
+
+def _blanching_words(blanching: str) -> str:
+    if blanching == "fixed":
+        return "Recorded as fixed: such lividity stays where it was when a body is moved."
+    if blanching == "blanches":
+        return "It blanched: it could still shift."
+    if blanching in {"partly", "blanches partly"}:
+        return "It blanched in part: a part of it could still shift."
+    return "Whether it blanched is not recorded."
+
+
+def _stored_words(found: SceneLividity) -> str:
+    if found.hours is None or found.hours < 1:
+        return ""
+    return (
+        f"Lividity at the examination, about {found.hours:.0f} hours later and commonly after "
+        "storage on the back, says little."
+    )
+
+
+def spared_question(position: str, where: str) -> str:
+    """What to ask where skin spared by pressure lies on a side the body did not lie on."""
+    against = sides_against(position, where)
+    if not against or not EXPECTED.get(position):
+        return ""
+    return (
+        f"Pressure-spared skin on {_shown(against)} does not go with a body found "
+        f"{POSITION_WORDS[position]}: it marks a surface that the body lay on at some time. {NEVER}"
+    )
