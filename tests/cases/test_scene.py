@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 
 from cases import actions
+from cases.lividity_rules import ASKS
 from cases.models import Medication, Person, Scene, SceneReading
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
@@ -178,3 +179,10 @@ def test_next_of_kin_are_notified_by_whoever_says_so():
             quill, case_id=case.pk, record_id=new_id(), entry=entry_of("person", notified_by=quill)
         )
     assert "notified_at" in caught.value.errors
+
+
+def test_every_position_is_compared_with_lividity_or_left_out_on_purpose():
+    offered = {key for key, _ in Scene.POSITIONS if key}
+    assert offered - set(ASKS) == {"seated leaning", "in water", "in a vehicle", "other"}
+    assert set(ASKS) <= offered
+    assert {"not tested", "cannot be judged"} <= {key for key, _ in Scene.BLANCHING}
