@@ -1,46 +1,98 @@
-"""Plain-language words for the findings that an exhibit shows; offered, never forced."""
+"""Plain-language words for the findings that an exhibit shows; offered, never forced.
+
+A term is looked up whole, never by how it begins or ends: a healed laceration is no laceration and
+an electrical burn no burn by heat. A term that is not in the list gets no words.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Protocol
+
+from findings.counting import Cause, cause_of
+from findings.rules import FindingClass
 
 _FILE = Path(__file__).with_name("plain_words.json")
-# Terms of the chart that the list names in other words.
-_ALSO = {
-    "gunshot wound of entrance": "entrance wound",
-    "gunshot wound of exit": "exit wound",
-    "rigor": "rigor mortis",
-    "patterned abrasion": "patterned injury",
-    "burn": "thermal burn",
-    "scald": "thermal burn",
-    "bruise": "contusion",
-}
+OPINION = ", in the examiner's opinion."
+
+
+class NamedFinding(Protocol):
+    """What plain words need of a finding."""
+
+    klass: str
+    term: str
+    mechanism: str
+
+
+@dataclass(frozen=True)
+class PlainWords:
+    """Plain words for one term; `by_firearm` are those for a gunshot wound, always an opinion."""
+
+    plain: str
+    is_opinion: bool = False
+    by_firearm: str = ""
+
+    def said(self, *, by_firearm: bool) -> str:
+        """The sentence; what is somebody's opinion says so."""
+        words = self.by_firearm if by_firearm and self.by_firearm else self.plain
+        if self.is_opinion or words == self.by_firearm:
+            return words.rstrip(".") + OPINION
+        return words
 
 
 @cache
-def plain_list() -> dict[str, str]:
+def plain_list() -> dict[str, PlainWords]:
     """Return the office's list: term to plain words; where it comes from stands in the file."""
-    read = json.loads(_FILE.read_text(encoding="utf-8"))
-    terms: dict[str, str] = read["terms"]
-    return {term.casefold(): plain for term, plain in terms.items()}
+    found = {}
+    for term, entry in _read()["terms"].items():
+        said = {"plain": entry} if isinstance(entry, str) else entry
+        found[term.casefold()] = PlainWords(
+            said["plain"], bool(said.get("opinion")), said.get("firearm", "")
+        )
+    return found
 
 
-def plain_words(term: str) -> str:
-    """Return "Contusion: a bruise." for a finding's term; empty when the list has none."""
-    said = term.strip().casefold()
-    known = plain_list()
-    names = {**{name: name for name in known}, **_ALSO}
-    # The longest name that the term begins or ends with: subdural hemorrhage before hemorrhage.
-    fitting = [name for name in names if said.startswith(name) or said.endswith(name)]
-    if not said or not fitting:
+@cache
+def terms_without_plain_words() -> dict[str, str]:
+    """Return the terms that get no plain words on purpose, and why."""
+    return {term.casefold(): why for term, why in _read()["none"].items()}
+
+
+@cache
+def provenance() -> str:
+    """Return where the words come from and what to do before they are used."""
+    read = _read()
+    return f"{read['provenance']}; {read['caution']}"
+
+
+def plain_words(finding: NamedFinding) -> str:
+    """Return "Contusion: a bruise." for a finding; empty when the list has none for its term."""
+    term = " ".join(finding.term.split())
+    known = plain_list().get(term.casefold())
+    if known is None:
         return ""
-    plain = known[names[max(fitting, key=len)]]
-    return f"{term.strip()}: {plain[0].lower()}{plain[1:]}"
+    shot = finding.klass == FindingClass.INJURY and (
+        cause_of(finding.mechanism, finding.term) == Cause.FIREARM
+    )
+    said = known.said(by_firearm=shot)
+    return f"{term}: {said[0].lower()}{said[1:]}"
 
 
-def plain_words_for(terms: Iterable[str]) -> str:
-    """Return the plain words of several findings, each term once."""
-    return " ".join(dict.fromkeys(filter(None, map(plain_words, terms))))
+def plain_words_for(findings: Iterable[NamedFinding], *, longest: int | None = None) -> str:
+    """Return the plain words of several findings, each once; whole sentences up to `longest`."""
+    said = ""
+    for words in dict.fromkeys(filter(None, map(plain_words, findings))):
+        more = f"{said} {words}".strip()
+        if longest is not None and len(more) > longest:
+            break
+        said = more
+    return said
+
+
+def _read() -> dict[str, dict[str, str]]:
+    read: dict[str, dict[str, str]] = json.loads(_FILE.read_text(encoding="utf-8"))
+    return read

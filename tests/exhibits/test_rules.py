@@ -1,13 +1,9 @@
-"""Where exhibits go, which number comes next, which regions can be drawn, plain words."""
+"""Where exhibits go, which number comes next, which regions can be drawn."""
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
 
-from cases.exhibits import plain
 from cases.exhibits.rules import (
     GAP,
     WrongRegion,
@@ -74,27 +70,3 @@ def test_regions_are_read_and_keep_what_was_drawn():
 def test_what_cannot_be_drawn_is_refused_with_its_reason(entries, message):
     with pytest.raises(WrongRegion, match=message):
         read_regions(entries, width_px=100, height_px=80)
-
-
-@pytest.mark.parametrize(
-    ("term", "words"),
-    [
-        ("Contusion", "Contusion: a bruise."),
-        ("Gunshot wound of entrance", "Gunshot wound of entrance: where a bullet went in."),
-        ("Subdural hemorrhage", "Subdural hemorrhage: bleeding beneath the brain's outer cover."),
-        ("Lividity, posterior", "Lividity, posterior: colour change where blood settles after"),
-        ("Something else", ""),
-        ("", ""),
-    ],
-)
-def test_plain_words_are_offered_for_terms_of_the_list(term, words):
-    assert plain.plain_words(term).startswith(words)
-    assert bool(plain.plain_words(term)) == bool(words)
-
-
-def test_plain_words_name_each_term_once_and_the_list_says_where_it_is_from():
-    assert plain.plain_words_for(["Contusion", "Contusion"]) == "Contusion: a bruise."
-    file = Path(plain.__file__).with_name("plain_words.json")
-    kept = json.loads(file.read_text(encoding="utf-8"))
-    assert "own wording" in kept["provenance"]
-    assert "read these before use" in kept["caution"]

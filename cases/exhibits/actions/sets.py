@@ -135,8 +135,7 @@ def add_exhibit(
         raise Refused(f"{photograph} is in the set already.", field="photograph")
     made.number = next_number([other.number for other in others])
     made.caption = (photograph.shows.strip() or _seen_as(photograph))[:240]
-    terms = [finding.term for finding in queries.findings_shown(photograph)]
-    made.plain_words = plain_words_for(terms)[:600]
+    made.plain_words = plain_words_for(queries.findings_shown(photograph), longest=600)
     _apply(made, EXHIBIT_FIELDS, entry)
     made.position = others[-1].position + GAP if others else GAP
     _check_number(made, others)

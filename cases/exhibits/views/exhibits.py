@@ -124,7 +124,7 @@ def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, An
     return {
         "exhibit": shown,
         "findings": findings,
-        "offered": plain_words_for(finding.term for finding in findings),
+        "offered": plain_words_for(findings),
         "redaction": next(iter(shown.photograph.standing_redactions), None),  # type: ignore[attr-defined]
         "may_prepare": may(request.user, PREPARE, frame.case),
     }
