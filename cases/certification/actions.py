@@ -10,6 +10,8 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import refuse_wrong
+from cases.certification.items import DEATH_FIELDS, INJURY_FIELDS, OTHER_FIELDS, wrong_in_items
 from cases.certification.models import Certification
 from cases.certification.rules import needs_reason
 from cases.queries import case_for_update
@@ -27,11 +29,10 @@ FIELDS = (
     *(f"{name}_{letter}" for letter in "abcd" for name in ("cause", "interval")),
     "contributing",
     "manner",
+    *DEATH_FIELDS,
+    *OTHER_FIELDS,
+    *INJURY_FIELDS,
     "basis",
-    "injury_how",
-    "injury_place",
-    "injury_at_words",
-    "injury_at_work",
 )
 
 
@@ -56,6 +57,7 @@ def state_cause_and_manner(
     if standing is None:
         standing = Certification(pk=record_id, case=case, stated_by=actor, stated_at=timezone.now())
         _apply(standing, entry)
+        _check_items(standing)
         return save_new(actor, standing)
     if version == 0 and standing.pk != record_id:
         raise StaleRecord(standing)
@@ -65,6 +67,7 @@ def state_cause_and_manner(
     if needs_reason(standing.manner, str(entry.get("manner", standing.manner))):
         require_reason(reason)
     _apply(standing, entry)
+    _check_items(standing)
     standing.stated_by, standing.stated_at = actor, timezone.now()
     return save_next_version(actor, standing)
 
@@ -73,6 +76,12 @@ def _apply(record: Certification, entry: Mapping[str, Any]) -> None:
     for name in FIELDS:
         if name in entry:
             setattr(record, name, entry[name])
+
+
+def _check_items(record: Certification) -> None:
+    said = {name: getattr(record, name) for name in FIELDS}
+    sex = record.case.decedent.sex
+    refuse_wrong(wrong_in_items(said, sex=sex, today=timezone.localdate()))
 
 
 def _says(record: Certification, entry: Mapping[str, Any]) -> bool:

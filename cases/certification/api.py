@@ -13,9 +13,10 @@ from rest_framework.views import APIView
 
 from cases.access import Act
 from cases.certification import actions
+from cases.certification.cautions import cautions_on
+from cases.certification.items import other_items_left
 from cases.certification.models import Certification
-from cases.certification.queries import certification_of
-from cases.certification.rules import cautions_on
+from cases.certification.queries import age_in_years, certification_of
 from cases.course import case_frame
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked
@@ -38,15 +39,29 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
     """What stands."""
 
     stated_by = serializers.CharField(source="stated_by.printed_name")
+    manner_words = serializers.CharField(help_text="The manner as the certificate words it")
     cautions = serializers.SerializerMethodField()
+    items_left = serializers.SerializerMethodField()
 
     class Meta:
         model = Certification
-        fields = ["id", "version", *actions.FIELDS, "stated_at", "stated_by", "cautions"]
+        fields = [
+            "id", "version", *actions.FIELDS, "manner_words", "stated_at", "stated_by",
+            "cautions", "items_left",
+        ]  # fmt: skip
 
     def get_cautions(self, record: Certification) -> list[str]:
         """Return what a certifier may want to look at again."""
-        return cautions_on({name: getattr(record, name) for name in actions.FIELDS})
+        return cautions_on(_entry_of(record), age_years=age_in_years(record))
+
+    def get_items_left(self, record: Certification) -> list[str]:
+        """Return the items of the certificate that are asked and not stated."""
+        decedent = record.case.decedent
+        return other_items_left(_entry_of(record), sex=decedent.sex, age_years=age_in_years(record))
+
+
+def _entry_of(record: Certification) -> dict[str, Any]:
+    return {name: getattr(record, name) for name in actions.FIELDS}
 
 
 class CauseAndManner(APIView):

@@ -5,9 +5,26 @@ from __future__ import annotations
 from django import forms
 
 from cases.certification.actions import FIELDS
+from cases.certification.cautions import PREGNANCY_AGES
+from cases.certification.items import PLACES_OF_DEATH, PREGNANCY
 from cases.certification.models import Certification
-from cases.certification.rules import Manner
+from cases.certification.rules import MANNERS
 from me_office.shell.forms import RecordForm
+
+CHOSEN = (
+    "death_on_is", "death_time_is", "autopsy", "autopsy_available", "tobacco",
+    "injury_at_work", "transport_role",
+)  # fmt: skip
+NOTHING_SAID = {"transport_role": "not a transportation injury"}
+
+
+class TimeInput(forms.TimeInput):
+    """A time of day, to the minute."""
+
+    input_type = "time"
+
+    def __init__(self, attrs: dict[str, str] | None = None) -> None:
+        super().__init__(attrs, format="%H:%M")
 
 
 class CertificationForm(RecordForm):
@@ -26,10 +43,32 @@ class CertificationForm(RecordForm):
         "contributing": "Other significant conditions",
         "manner": "Manner of death",
         "basis": "What the opinion rests on",
-        "injury_how": "How the injury occurred",
+        "death_on": "Date of death",
+        "death_on_is": "Date is",
+        "death_time": "Time of death",
+        "death_time_is": "Time is",
+        "death_place_kind": "Place of death",
+        "death_place_name": "Facility, or street and number",
+        "death_city": "City or town",
+        "death_county": "County",
+        "death_state": "State",
+        "death_zip": "ZIP code",
+        "autopsy": "Autopsy performed",
+        "autopsy_available": "Autopsy findings available to complete the cause",
+        "tobacco": "Tobacco use contributed to death",
+        "pregnancy": "Pregnancy, if female",
+        "injury_on": "Date of injury",
+        "injury_time": "Time of injury",
+        "injury_at_words": "Date and time in words",
         "injury_place": "Place of injury",
-        "injury_at_words": "Date and time of injury",
         "injury_at_work": "Injury at work",
+        "injury_street": "Street and number",
+        "injury_city": "City or town",
+        "injury_state": "State",
+        "injury_zip": "ZIP code",
+        "injury_how": "How the injury occurred",
+        "transport_role": "Role, if a transportation injury",
+        "transport_other": "Which other role",
     }
     reason = forms.CharField(
         required=False,
@@ -41,15 +80,43 @@ class CertificationForm(RecordForm):
     class Meta:
         model = Certification
         fields = list(FIELDS)
-        widgets = {"manner": forms.RadioSelect, "injury_at_work": forms.RadioSelect}
+        widgets = {
+            "manner": forms.RadioSelect,
+            "death_time": TimeInput,
+            "injury_time": TimeInput,
+            **dict.fromkeys(CHOSEN, forms.RadioSelect),
+        }
+        help_texts = {
+            "death_on": "Item 29",
+            "death_time": "Item 30",
+            "death_place_kind": "Item 14",
+            "death_place_name": "Item 15",
+            "death_city": "Item 16",
+            "death_county": "Item 17",
+            "autopsy": "Item 33",
+            "autopsy_available": "Item 34, asked when an autopsy was performed",
+            "tobacco": "Item 35",
+            "injury_on": "Item 38",
+            "injury_time": "Item 39",
+            "injury_place": "Item 40: home, construction site, restaurant, wooded area",
+            "injury_at_work": "Item 41",
+            "injury_street": "Item 42, location of injury",
+            "injury_how": "Item 43",
+            "transport_role": "Item 44",
+        }
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         # Radio buttons without the empty choice that a model field adds by itself.
-        self.fields["manner"].choices = [(one.value, one.value) for one in Manner]  # type: ignore[attr-defined]
-        self.fields["injury_at_work"].choices = [  # type: ignore[attr-defined]
+        self.fields["manner"].choices = MANNERS  # type: ignore[attr-defined]
+        for name in CHOSEN:
+            choices = [one for one in self.fields[name].choices if one[0]]  # type: ignore[attr-defined]
+            self.fields[name].choices = [("", NOTHING_SAID.get(name, "not stated")), *choices]  # type: ignore[attr-defined]
+        self.fields["death_place_kind"].choices = [  # type: ignore[attr-defined]
             ("", "not stated"),
-            *((word, word) for word in ("yes", "no", "unknown")),
+            *PLACES_OF_DEATH,
         ]
+        self.fields["pregnancy"].choices = [("", "not stated"), *PREGNANCY]  # type: ignore[attr-defined]
+        self.fields["pregnancy"].help_text = PREGNANCY_AGES.say()
         if self.instance._state.adding:
             del self.fields["reason"]

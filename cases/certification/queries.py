@@ -6,7 +6,24 @@ from uuid import UUID
 
 from cases.certification.models import Certification
 
+DAYS_A_YEAR = 365.25
+
 
 def certification_of(case_id: UUID) -> Certification | None:
     """Return the statement of cause and manner, or None."""
-    return Certification.objects.filter(case_id=case_id).select_related("stated_by").first()
+    return (
+        Certification.objects.filter(case_id=case_id)
+        .select_related("stated_by", "case__decedent", "case__report_of_death")
+        .first()
+    )
+
+
+def age_in_years(record: Certification) -> float | None:
+    """Return the decedent's age as stated, or from the date of birth; None where not known."""
+    decedent = record.case.decedent
+    if decedent.age_years is not None:
+        return float(decedent.age_years)
+    if decedent.born_on is None:
+        return None
+    died_on = record.death_on or record.case.reported_at.date()
+    return max((died_on - decedent.born_on).days, 0) / DAYS_A_YEAR

@@ -1,8 +1,7 @@
-"""Manner of death, and what is plainly lacking in a statement of cause. No database."""
+"""Manner of death, and what a change of it needs. No database."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from enum import StrEnum
 from typing import Any
@@ -19,52 +18,29 @@ class Manner(StrEnum):
     PENDING = "pending"
 
 
-# A mechanism says how life ended in everybody; alone it is no underlying cause.
-# Source: the NCHS handbooks on completing the cause of death, from memory.
-MECHANISMS = (
-    "cardiac arrest",
-    "cardiopulmonary arrest",
-    "cardiorespiratory arrest",
-    "respiratory arrest",
-    "respiratory failure",
-    "heart failure",
-    "asystole",
-    "shock",
-    "exsanguination",
-    "multiple organ failure",
-)
+# The words of the form, where they are not those that the office keeps.
+FORM_WORDS = {
+    Manner.UNDETERMINED: "could not be determined",
+    Manner.PENDING: "pending investigation",
+}
+MANNERS = [(one.value, FORM_WORDS.get(one, one.value)) for one in Manner]
+_WORDS = dict(MANNERS)
+
+
+def manner_words(manner: str | None) -> str:
+    """The manner in the words of the certificate; empty where none is stated."""
+    return _WORDS.get(manner or "", manner or "")
+
+
+def lines_of(entry: Mapping[str, Any]) -> list[str]:
+    """The filled lines of part I, from the immediate cause down."""
+    lines = [str(entry.get(f"cause_{letter}", "") or "").strip() for letter in "abcd"]
+    return [line for line in lines if line]
 
 
 def lowest_cause(entry: Mapping[str, Any]) -> str:
     """Return the underlying cause: the lowest filled line of part I, or nothing."""
-    lines = [str(entry.get(f"cause_{letter}", "") or "") for letter in "abcd"]
-    return next((line for line in reversed(lines) if line.strip()), "")
-
-
-def is_mechanism_only(cause: str) -> bool:
-    """Tell whether a cause names a mechanism and nothing that led to it."""
-    plain = re.sub(r"[^a-z ]", "", cause.lower()).strip()
-    return plain in MECHANISMS
-
-
-def cautions_on(entry: Mapping[str, Any]) -> list[str]:
-    """Return what a certifier may want to look at again. Nothing here stops the statement."""
-    cautions: list[str] = []
-    underlying = lowest_cause(entry)
-    manner = entry.get("manner", "")
-    if underlying and is_mechanism_only(underlying):
-        cautions.append(
-            f"“{underlying}” names a mechanism. What led to it belongs on the lowest line."
-        )
-    not_natural = manner in {Manner.ACCIDENT, Manner.SUICIDE, Manner.HOMICIDE}
-    if not_natural and not str(entry.get("injury_how", "")).strip():
-        cautions.append(
-            "Items 38 to 43 of the certificate are asked when the manner is not natural: "
-            "how the injury occurred is not stated yet."
-        )
-    if manner == Manner.PENDING and underlying:
-        cautions.append("A pending manner has to be replaced by a supplemental certificate later.")
-    return cautions
+    return next(reversed(lines_of(entry)), "")
 
 
 def needs_reason(was: str, becomes: str) -> bool:

@@ -11,9 +11,11 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, may
 from cases.certification import actions
+from cases.certification.cautions import CERTIFIER_DECIDES, CHAIN_HELP, cautions_on
+from cases.certification.facts import fact_groups, pronounced
 from cases.certification.forms import CertificationForm
-from cases.certification.queries import certification_of
-from cases.certification.rules import cautions_on
+from cases.certification.items import other_items_left
+from cases.certification.queries import age_in_years, certification_of
 from cases.course import case_frame
 from me_office.shell.forms import answer_form, attempt
 
@@ -37,14 +39,22 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if saved:
-            messages.success(request, f"Saved: manner {saved.manner}.")
+            messages.success(request, f"Saved: manner {saved.manner_words}.")
             return redirect("certification:cause-and-manner", case_id=case_id)
     shown = certification_of(case_id)
     entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
+    age = age_in_years(shown) if shown else None
     context = {
         "frame": frame,
         "certification": shown,
-        "cautions": cautions_on(entry),
+        "cautions": cautions_on(entry, age_years=age),
+        "items_left": other_items_left(entry, sex=frame.decedent.sex, age_years=age)
+        if shown
+        else [],
+        "fact_groups": fact_groups(shown) if shown else [],
+        "pronounced": pronounced(frame.case),
+        "chain_help": CHAIN_HELP.say(),
+        "certifier_decides": CERTIFIER_DECIDES.say(),
         "may_certify": may(request.user, Act.CERTIFY, frame.case),
         "cause_rows": [
             (letter, form[f"cause_{letter}"], form[f"interval_{letter}"]) for letter in "abcd"

@@ -16,6 +16,7 @@ from uuid import UUID
 
 from django.conf import settings
 
+from cases.certification.facts import death_facts, injury_facts
 from cases.models import Identification
 from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
@@ -110,6 +111,9 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
         ]
         if examination.kind_reason:
             facts.append(("Why this examination", examination.kind_reason))
+    certification = getattr(case, "certification", None)
+    if certification is not None:
+        facts += death_facts(certification)
     receipt = getattr(case, "body_receipt", None)
     if receipt is not None:
         facts.append(("Body received", f"{_moment(receipt.received_at)}, tag {receipt.tag_number}"))
@@ -184,15 +188,12 @@ def _opinion(case: Any, report: Report | None) -> Section:
                     "text": certification.contributing,
                 }
             )
-        passages.append({"key": "manner", "lead": "Manner of death", "text": certification.manner})
-        if certification.injury_how:
-            passages.append(
-                {
-                    "key": "injury-how",
-                    "lead": "How the injury occurred",
-                    "text": certification.injury_how,
-                }
-            )
+        manner = certification.manner_words
+        passages.append({"key": "manner", "lead": "Manner of death", "text": manner})
+        passages += [
+            {"key": "-".join(label.lower().split()), "lead": label, "text": text}
+            for label, text in injury_facts(certification)
+        ]
         if certification.basis:
             passages.append({"key": "basis", "lead": "Basis", "text": certification.basis})
     if report is not None:

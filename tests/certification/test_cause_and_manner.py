@@ -10,7 +10,8 @@ from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
 from cases.certification.models import Certification
-from cases.certification.rules import Manner, cautions_on, lowest_cause, needs_reason
+from cases.certification.rules import MANNERS, lowest_cause, needs_reason
+from cases.review.content import report_content
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -47,27 +48,13 @@ def state(by, case, *, version=0, record_id=None, reason="", **entry):
     )
 
 
-def test_the_manners_are_those_of_the_standard_certificate():
-    ours = {"pending": "pending investigation", "undetermined": "could not be determined"}
-    assert {ours.get(manner, manner.value) for manner in Manner} == set(ITEM_37)
+def test_the_manners_are_worded_as_the_standard_certificate_words_them():
+    assert {words for _, words in MANNERS} == set(ITEM_37)
 
 
 def test_the_underlying_cause_is_the_lowest_line():
     assert lowest_cause({"cause_a": "Hemothorax", "cause_b": "Rib fractures"}) == "Rib fractures"
     assert lowest_cause({}) == ""
-
-
-# Source of both rules: the NCHS handbooks on completing the certificate, from memory.
-def test_a_mechanism_alone_is_pointed_out():
-    assert any("mechanism" in words for words in cautions_on({"cause_a": "Cardiac arrest."}))
-    assert cautions_on({"cause_a": "Cardiac arrest", "cause_b": "Drowning"}) == []
-
-
-def test_how_the_injury_occurred_is_asked_when_the_manner_is_not_natural():
-    asked = "Items 38 to 43"
-    for manner in ("accident", "suicide", "homicide"):
-        assert any(asked in words for words in cautions_on({"cause_a": "x", "manner": manner}))
-    assert cautions_on({"cause_a": "x", "manner": "natural"}) == []
 
 
 @pytest.mark.parametrize(
@@ -193,3 +180,67 @@ def test_the_api_gives_what_stands_when_stale():
     )
     assert answer.status_code == 409
     assert answer.json()["standing"]["cause_a"] == "Drowning in fresh water"
+
+
+ITEMS = {
+    "death_on": "2026-11-14", "death_on_is": "presumed", "death_time": "21:10",
+    "death_time_is": "presumed", "death_place_kind": "home", "death_city": "Fellmoor",
+    "injury_on": "2026-11-14", "injury_time": "20:45", "injury_at_work": "unknown",
+    "injury_city": "Fellmoor", "injury_place": "River bank", "tobacco": "no", "autopsy": "yes",
+    "autopsy_available": "yes", "transport_role": "other", "transport_other": "rowing boat",
+}  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_the_items_of_the_certificate_are_kept_read_and_printed():
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    address = f"/api/cases/{case.pk}/cause-and-manner/"
+    sent = {"id": str(new_id()), "version": 0, **ENTRY, **ITEMS, "manner": "undetermined"}
+    client = as_person(vasko)
+    answer = client.put(address, json.dumps(sent), content_type="application/json")
+    assert answer.status_code == 200, answer.content
+    read = client.get(address).json()
+    assert {name: read[name] for name in ITEMS} == {
+        **ITEMS, "death_time": "21:10:00", "injury_time": "20:45:00"
+    }  # fmt: skip
+    assert read["manner_words"] == "could not be determined"
+    assert read["items_left"] == []
+    assert read["cautions"] == []
+    content = report_content(case.pk)
+    printed = {one["lead"]: one["text"] for one in content["sections"][0]["passages"]}
+    assert printed["Manner of death"] == "could not be determined"
+    assert printed["Date and time of injury"] == "14 Nov 2026, 20:45"
+    assert printed["Location of injury"] == "Fellmoor"
+    assert printed["Injury at work"] == "unknown"
+    assert printed["Role in a transportation injury"] == "rowing boat"
+    facts = {one["label"]: one["text"] for one in content["facts"]}
+    assert facts["Date of death"] == "14 Nov 2026 (presumed)"
+    assert facts["Place of death"] == "decedent’s home, Fellmoor"
+
+
+@pytest.mark.django_db
+def test_the_page_says_manner_and_items_in_the_words_of_the_form():
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    case.decedent.sex = "female"
+    case.decedent.save()
+    state(vasko, case, manner="pending")
+    address = reverse("certification:cause-and-manner", kwargs={"case_id": case.pk})
+    page = as_person(make_staff(Role.RECORDS_CLERK)).get(address).content.decode()
+    assert page.count("pending investigation") >= 3  # course, head line, opinion
+    assert "supplemental certificate" in page
+    assert "Not stated yet: place of death (14)" in page
+    assert "pregnancy (36)" in page
+    form = as_person(vasko).get(address).content.decode()
+    for words in ("could not be determined", "pregnant at time of death", "dead on arrival"):
+        assert words in form
+
+
+@pytest.mark.django_db
+def test_an_item_that_cannot_be_is_refused_beside_its_field():
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    case.decedent.sex = "male"
+    case.decedent.save()
+    with pytest.raises(Invalid) as refusal:
+        state(vasko, case, pregnancy="2")
+    assert list(refusal.value.errors) == ["pregnancy"]
+    assert Certification.objects.count() == 0

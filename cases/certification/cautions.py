@@ -1,0 +1,171 @@
+"""What a certifier may want to look at again. Nothing here stops a statement."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from cases.certification import causes
+from cases.certification.items import has_injury, injury_items_left
+from cases.certification.rules import Manner, lines_of, lowest_cause
+from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, statement
+
+WHERE = "Cause and manner"
+_HANDBOOKS = "NCHS handbooks on completing the cause of death, from memory"
+
+MECHANISM = statement(
+    "certificate.mechanism",
+    "“{cause}” names a mechanism or a condition that says nothing of what led to it. The injury or "
+    "disease that began the chain belongs on the lowest line.",
+    where=WHERE,
+    source=_HANDBOOKS,
+)
+INJURY_LEFT = statement(
+    "certificate.injury-items",
+    "Items 38 to 44 of the certificate are asked when an injury caused or contributed to the "
+    "death. Not stated yet: {items}.",
+    where=WHERE,
+    source="US Standard Certificate of Death, 2003 revision; when they are asked: " + _HANDBOOKS,
+)
+NATURAL_INJURY = statement(
+    "certificate.natural-injury",
+    "Part I names an injury (“{cause}”) and the manner is natural. A death to which an injury led "
+    "is usually not certified as natural.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+NATURAL_PART_II = statement(
+    "certificate.natural-part-two",
+    "Part II names an injury and the manner is natural. Whether an injury that contributed makes "
+    "another manner is for the certifier to decide.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+EXCITED_DELIRIUM = statement(
+    "certificate.excited-delirium",
+    "“Excited delirium” is no longer supported as a cause of death: the National Association of "
+    "Medical Examiners and the American College of Emergency Physicians withdrew their support "
+    "in 2023. Name the underlying cause.",
+    where=WHERE,
+    source="American College of Emergency Physicians, page on excited delirium (2024), which names "
+    "both withdrawals",
+)
+SUDDEN_INFANT = statement(
+    "certificate.sudden-infant",
+    "A sudden infant death is certified as natural only where the investigation gives ground for "
+    "it. Many offices write “sudden unexplained infant death” with a manner that could not be "
+    "determined.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+INFANT_GROUND = statement(
+    "certificate.infant-ground",
+    "The decedent is an infant and the manner is natural: say under “What the opinion rests on” "
+    "on which findings that rests.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+NO_DRUG = statement(
+    "certificate.no-drug",
+    "“{cause}” names no drug. Each drug that caused the death is listed by its generic name.",
+    where=WHERE,
+    source="Davis GG et al., Am J Forensic Med Pathol 2020;41:152-159",
+)
+ABBREVIATIONS = statement(
+    "certificate.abbreviations",
+    "Written out, {words} can be read in one way only; a certificate takes no abbreviations.",
+    where=WHERE,
+    source=_HANDBOOKS,
+)
+PENDING_NO_CAUSE = statement(
+    "certificate.pending-no-cause",
+    "No cause is stated. While the manner is pending investigation, line a usually says “Pending” "
+    "with what is still to come.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+PENDING = statement(
+    "certificate.pending",
+    "A manner that is pending investigation has to be replaced by a supplemental certificate, "
+    "within the time that local law sets.",
+    where=WHERE,
+    source=_HANDBOOKS,
+)
+PENDING_CAUSE = statement(
+    "certificate.pending-cause",
+    "“{cause}” says that the cause is pending, and the manner is stated as settled.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+CHAIN_HELP = statement(
+    "certificate.chain-help",
+    "Line a is the immediate cause, often a complication; the lowest filled line is the injury or "
+    "disease that began it. For example: a, pulmonary thromboembolism, due to b, deep vein "
+    "thrombosis, due to c, fracture of the left hip. “Probable” is allowed where the cause is "
+    "more likely than not.",
+    where=WHERE,
+    source=_HANDBOOKS,
+)
+CERTIFIER_DECIDES = statement(
+    "certificate.certifier-decides",
+    "The software keeps the words; a licensed pathologist or the official whom the law names "
+    "decides them, under the law of the place of death.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+PREGNANCY_AGES = statement(
+    "certificate.pregnancy-ages",
+    "Item 36, asked when the decedent is female and 5 to 75 years old.",
+    where=WHERE,
+    source="US Standard Certificate of Death, 2003 revision; the ages: " + FROM_MEMORY,
+)
+
+
+def cautions_on(entry: Mapping[str, Any], *, age_years: float | None = None) -> list[str]:
+    """Return what a certifier may want to look at again, the cause first, then manner and items."""
+    return [*_on_cause(entry), *_on_manner(entry, age_years), *_on_items(entry)]
+
+
+def _on_cause(entry: Mapping[str, Any]) -> list[str]:
+    lines, said = lines_of(entry), []
+    part_two = str(entry.get("contributing") or "")
+    underlying = lowest_cause(entry)
+    if underlying and causes.is_mechanism_only(underlying):
+        said.append(MECHANISM.say(cause=underlying))
+    if any(causes.names_excited_delirium(line) for line in [*lines, part_two]):
+        said.append(EXCITED_DELIRIUM.say())
+    if not causes.names_a_drug([*lines, part_two]):
+        nameless = next((line for line in lines if causes.names_no_drug(line)), "")
+        if nameless:
+            said.append(NO_DRUG.say(cause=nameless))
+    short = causes.abbreviations_in("; ".join([*lines, part_two]))
+    if short:
+        said.append(ABBREVIATIONS.say(words=", ".join(short)))
+    return said
+
+
+def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
+    manner, lines = entry.get("manner", ""), lines_of(entry)
+    if manner == Manner.PENDING:
+        return [PENDING.say()] if lines else [PENDING_NO_CAUSE.say(), PENDING.say()]
+    said = []
+    pending = next((line for line in lines if causes.says_pending(line)), "")
+    if pending and manner:
+        said.append(PENDING_CAUSE.say(cause=pending))
+    if manner != Manner.NATURAL:
+        return said
+    injury = next((line for line in reversed(lines) if causes.names_injury(line)), "")
+    if injury:
+        said.append(NATURAL_INJURY.say(cause=injury))
+    elif has_injury(entry):
+        said.append(NATURAL_PART_II.say())
+    if any(map(causes.is_sudden_infant_death, lines)):
+        said.append(SUDDEN_INFANT.say())
+    elif age_years is not None and age_years < 1 and not str(entry.get("basis") or "").strip():
+        said.append(INFANT_GROUND.say())
+    return said
+
+
+def _on_items(entry: Mapping[str, Any]) -> list[str]:
+    left = injury_items_left(entry)
+    return [INJURY_LEFT.say(items=", ".join(left))] if left else []
