@@ -16,6 +16,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import Refused
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.moment_field import MomentInput
 
 NOBODY = "No member of staff"
 
@@ -49,13 +50,13 @@ def choose_staff(form: forms.BaseForm, name: str, *, nobody: str = "") -> None:
     field.queryset = office_staff()
 
 
-class ExactMomentInput(forms.DateTimeInput):
+class ExactMomentInput(MomentInput):
     """A moment to the second: a camera's clock says more than the minute."""
 
-    input_type = "datetime-local"
+    face_format = "%Y-%m-%dT%H:%M:%S"
 
     def __init__(self) -> None:
-        super().__init__({"step": "1"}, format="%Y-%m-%dT%H:%M:%S")
+        super().__init__({"step": "1"})
 
 
 class PicturesInput(forms.FileInput):

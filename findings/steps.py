@@ -7,7 +7,6 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from django.urls import reverse
-from django.utils import timezone
 
 from cases import course, worklists
 from cases.access import cases_open_to
@@ -17,6 +16,7 @@ from cases.worklists import LIMIT, Section, Waiting
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.moments import clock_words
 
 # A body is examined within a day or two of its receipt (common practice).
 LATE_AFTER_HOURS = 48
@@ -55,7 +55,7 @@ def _own_cases(actor: Staff) -> QuerySet[Case]:
 
 
 def _when(moment: datetime) -> str:
-    return timezone.localtime(moment).strftime("%d %b, %H:%M").lstrip("0")
+    return clock_words(moment, "%d %b, %H:%M")
 
 
 def to_open(actor: Staff, now: datetime) -> list[Waiting]:

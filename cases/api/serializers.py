@@ -22,6 +22,7 @@ from cases.models import (
     TeamMember,
 )
 from me_office.accounts.models import Staff
+from me_office.shell.api_moment import ApiMomentField
 
 
 class VersionedInput(serializers.Serializer[Any]):
@@ -154,7 +155,7 @@ class JurisdictionInput(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=1)
     ground = serializers.CharField(required=False, allow_blank=True, max_length=160, default="")
     reason = serializers.CharField()
-    decided_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+    decided_at = ApiMomentField(required=False, allow_null=True, default=None)
 
 
 class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):

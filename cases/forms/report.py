@@ -11,7 +11,8 @@ from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules import Certainty
 from me_office.audit.ids import new_id
-from me_office.shell.forms import MomentInput, OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.moment_field import MomentInput
 
 HOW_SURE = "Say how sure it is: exact, about, between or unknown."
 CASE_FIELDS = ("heading", "place_of_death")

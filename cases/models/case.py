@@ -11,6 +11,7 @@ from django.db.models.functions import Upper
 
 from cases.rules import STATE_WORDS, CaseState, IdentityState
 from me_office.audit.models import Record
+from me_office.moments import clock_words
 
 
 def _choices(states: type[StrEnum]) -> list[tuple[str, str]]:
@@ -86,7 +87,8 @@ class Case(Record):
         """The case number, or what stands for it before there is one."""
         if self.number:
             return self.number
-        return f"Report of {self.reported_at.astimezone(settings.OFFICE_ZONE):%d %b %Y, %H:%M}"
+        at = clock_words(self.reported_at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE)
+        return f"Report of {at}"
 
     @property
     def state_words(self) -> str:

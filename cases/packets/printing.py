@@ -21,6 +21,7 @@ from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
+from me_office.moments import clock_words
 from me_office.shell.templatetags.office import moment
 from me_office.typesetting import Typeset, typeset
 
@@ -219,7 +220,7 @@ def _sign_off(material: Material) -> dict[str, Any] | None:
 
 def _when(at: datetime | None) -> str:
     """Say a moment in office time with its year; the page names the zone once."""
-    return f"{at.astimezone(settings.OFFICE_ZONE):%-d %b %Y, %H:%M}" if at else ""
+    return clock_words(at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE) if at else ""
 
 
 def _photograph(material: Material, sent: Sent) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from django.db.models.functions import Cast, Upper
 from cases.access import cases_open_to
 from cases.search_rules import NumberMeant, SearchTerms
 from me_office.accounts.models import Staff
+from me_office.moments import clock_words
 
 MOST = 20
 # Fewer digits would be found in every other number, and have no trigram to look for.
@@ -139,8 +140,7 @@ def _words(case: Any, whys: list[str]) -> tuple[str, ...]:
     said = {
         NUMBER: "number",
         NAME: f"name {case.decedent.search_name}",
-        DATE: "reported "
-        + case.reported_at.astimezone(settings.OFFICE_ZONE).strftime("%d %b %Y, %H:%M").lstrip("0"),
+        DATE: "reported " + clock_words(case.reported_at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE),
         PLACE: f"place {case.place_of_death}",
         HEADING: f"heading {case.heading}",
     }

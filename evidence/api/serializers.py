@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from evidence.forms import office_staff
 from evidence.models import Photograph, PhotographFinding, PropertyItem, Specimen
+from me_office.shell.api_moment import ApiMomentField
 
 PHOTOGRAPH_LINE = [
     "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
@@ -78,14 +79,14 @@ class HandOverSerializer(serializers.Serializer[Any]):
     """Seal and first transfer of a new item."""
 
     id = serializers.UUIDField()
-    collected_at = serializers.DateTimeField()
+    collected_at = ApiMomentField()
     collected_by = serializers.PrimaryKeyRelatedField(queryset=office_staff(), required=False)
     seal_number = serializers.CharField(max_length=80)
     to_party = serializers.CharField(max_length=160, required=False, allow_blank=True)
     to_staff = serializers.PrimaryKeyRelatedField(
         queryset=office_staff(), required=False, allow_null=True
     )
-    handed_over_at = serializers.DateTimeField()
+    handed_over_at = ApiMomentField()
     transfer_place = serializers.CharField(max_length=160)
     transfer_purpose = serializers.CharField(max_length=160)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)

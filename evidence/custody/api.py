@@ -18,6 +18,7 @@ from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.forms import office_staff
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.api_moment import ApiMomentField
 
 TRANSFER_LINE = [
     "from_party", "from_staff", "to_party", "to_staff", "at", "place", "purpose", "seal_state",
@@ -80,7 +81,7 @@ class NewTransferSerializer(serializers.Serializer[Any]):
     to_staff = serializers.PrimaryKeyRelatedField(
         queryset=office_staff(), required=False, allow_null=True
     )
-    at = serializers.DateTimeField()
+    at = ApiMomentField()
     place = serializers.CharField(max_length=160)
     purpose = serializers.CharField(max_length=160)
     seal_state = serializers.ChoiceField(choices=Transfer.SEALS)
@@ -94,7 +95,7 @@ class NewSealSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
     number = serializers.CharField(max_length=80)
-    applied_at = serializers.DateTimeField()
+    applied_at = ApiMomentField()
     applied_by = serializers.CharField(required=False, allow_blank=True, max_length=120)
 
 
@@ -103,7 +104,7 @@ class BreakSealSerializer(serializers.Serializer[Any]):
 
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
-    broken_at = serializers.DateTimeField()
+    broken_at = ApiMomentField()
     broken_by = serializers.CharField(required=False, allow_blank=True, max_length=120)
     broken_why = serializers.CharField(max_length=240)
 

@@ -18,6 +18,7 @@ from findings.computing import actions, queries, rules
 from findings.computing.models import Calculation
 from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.api_moment import ApiMomentField
 
 INPUTS_HELP = "The method's fields by name; numbers as numbers, in the unit that the field names"
 
@@ -63,7 +64,7 @@ class NewCalculationSerializer(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     method = serializers.CharField(max_length=40)
     inputs = serializers.DictField(help_text=INPUTS_HELP)
-    measured_at = serializers.DateTimeField(required=False, allow_null=True)
+    measured_at = ApiMomentField(required=False, allow_null=True)
     note = serializers.CharField(max_length=4000, help_text="What it is for")
 
 

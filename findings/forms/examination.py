@@ -80,16 +80,6 @@ class ExaminationForm(OpenExaminationForm):
     class Meta(OpenExaminationForm.Meta):
         fields = [*RECORDING_FIELDS]
 
-    @property
-    def entry(self) -> dict[str, Any]:
-        """The entry; a moment that was not touched keeps the seconds that no form shows."""
-        entry = super().entry
-        for name in ("began_at", "ended_at"):
-            stood = self.initial.get(name)
-            if stood and entry.get(name) == stood.replace(second=0, microsecond=0):
-                entry[name] = stood
-        return entry
-
 
 class OrganWeightForm(RecordForm):
     """The weight of one organ."""

@@ -7,7 +7,9 @@ from typing import Any
 
 from django.apps import apps
 from django.db import models
-from django.utils import dateparse, timezone
+from django.utils import dateparse
+
+from me_office.moments import clock_words
 
 # The first word of an action's name, as it is told afterwards.
 PAST = {
@@ -233,7 +235,7 @@ def value_words(table: str, column: str, value: Any, names: dict[str, str]) -> s
     if isinstance(field, models.DateTimeField):
         moment = dateparse.parse_datetime(str(value))
         if moment is not None:
-            return timezone.localtime(moment).strftime("%d %b %Y, %H:%M").lstrip("0")
+            return clock_words(moment, "%d %b %Y, %H:%M")
     if isinstance(value, list | dict):
         return f"{len(value)} entries" if value else ""
     return f"{value} {_unit(field)}".rstrip()

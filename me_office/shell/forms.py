@@ -11,21 +11,13 @@ from django import forms
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
+from me_office.moments import clock_words
+from me_office.shell.moment_field import MomentField
 
 T = TypeVar("T")
-
-
-class MomentInput(forms.DateTimeInput):
-    """A moment in the office's time zone, to the minute."""
-
-    input_type = "datetime-local"
-
-    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
-        super().__init__(attrs, format="%Y-%m-%dT%H:%M")
 
 
 class DayInput(forms.DateInput):
@@ -74,9 +66,10 @@ class OfficeFormMixin:
         self.fields["record_id"].initial = record.pk if record is not None else new_id()
         self.fields["version"].initial = getattr(record, "version", 0) if record else 0
         self.fields["request_key"].initial = new_id()
-        for name, field in self.fields.items():
+        for name, field in list(self.fields.items()):
             if isinstance(field, forms.DateTimeField):
-                field.widget = MomentInput()
+                kept = self._initial_of(field, name) if record is not None else None
+                field = self.fields[name] = MomentField.in_place_of(field, kept)
             elif isinstance(field, forms.DateField):
                 field.widget = DayInput()
             if isinstance(field.widget, forms.Textarea):
@@ -87,6 +80,10 @@ class OfficeFormMixin:
                 field.label = self.labels[name]
             if isinstance(field, forms.DecimalField | forms.IntegerField | forms.FloatField):
                 field.widget.attrs.setdefault("inputmode", "decimal")
+
+    def _initial_of(self, field: forms.Field, name: str) -> Any:
+        # Not `get_initial_for_field`, which drops the parts of a second.
+        return self.initial.get(name, field.initial)  # type: ignore[attr-defined]
 
     @property
     def entry(self) -> dict[str, Any]:
@@ -167,7 +164,7 @@ def _as_words(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if hasattr(value, "astimezone"):
-        return timezone.localtime(value).strftime("%d %b %Y, %H:%M")
+        return clock_words(value, "%d %b %Y, %H:%M")
     if hasattr(value, "normalize"):
         return f"{value.normalize():f}"
     return str(value)

@@ -10,6 +10,8 @@ from django import template
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
+from me_office.moments import clock_words, is_repeated, local
+
 register = template.Library()
 
 
@@ -23,16 +25,18 @@ def moment(value: datetime | None) -> str:
 
 @register.filter
 def short_moment(value: datetime | None) -> str:
-    """A moment in office time without year and zone: 14 Nov, 09:20."""
+    """A moment in office time: 14 Nov, 09:20, with its zone in the hour that comes twice."""
     if not value:
         return ""
-    return timezone.localtime(value).strftime("%d %b, %H:%M").lstrip("0")
+    return clock_words(value, "%d %b, %H:%M")
 
 
 @register.filter
 def clock(value: datetime | None) -> str:
-    """The time of day: 09:20."""
-    return timezone.localtime(value).strftime("%H:%M") if value else ""
+    """The time of day: 09:20, with its zone in the hour that comes twice."""
+    if not value:
+        return ""
+    return f"{local(value):%H:%M %Z}" if is_repeated(value) else f"{local(value):%H:%M}"
 
 
 @register.filter

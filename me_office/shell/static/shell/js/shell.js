@@ -3,6 +3,7 @@ import { widget } from "./widgets.js";
 import "./connection.js";
 import "./draft.js";
 import "./theme.js";
+import "./office_time.js";
 import "./uncertain_time.js";
 import "./veil.js";
 

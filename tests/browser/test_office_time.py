@@ -1,0 +1,73 @@
+"""A moment typed on a device that keeps another time, and in the hour that comes twice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import Page, expect
+
+from cases.models import SceneReading
+from me_office.accounts.roles import Role
+from tests.browser.visitor import barriers, enter
+from tests.builders import make_case, make_staff
+
+pytestmark = pytest.mark.django_db(transaction=True)
+PHONE = {"width": 390, "height": 844}
+OFFICE, ABROAD = "America/New_York", "Europe/Dublin"
+
+
+def at_the_scene(new_page: Callable[..., Page], live_server, zone: str) -> Page:
+    quill, case = make_staff(Role.INVESTIGATOR, name="L. Quill"), make_case()
+    page = new_page(viewport=PHONE, timezone_id=zone)
+    enter(page, quill, live_server)
+    page.goto(reverse("cases:add-entry", kwargs={"case_id": case.pk, "kind": "readings"}))
+    return page
+
+
+def test_a_device_of_the_offices_time_is_told_nothing_and_another_whose_time_it_is(
+    new_page, live_server
+):
+    at_home = at_the_scene(new_page, live_server, OFFICE)
+    expect(at_home.get_by_label("Read at")).to_be_visible()
+    expect(at_home.get_by_text("Office time")).to_have_count(0)
+    abroad = at_the_scene(new_page, live_server, ABROAD)
+    expect(abroad.get_by_text("Office time (America/New York)")).to_be_visible()
+    expect(abroad.get_by_label("Read at")).to_have_accessible_description(
+        "Office time (America/New York). This device keeps another time."
+    )
+    assert barriers(abroad) == []
+    wide = abroad.evaluate("document.documentElement.scrollWidth")
+    assert wide <= PHONE["width"]
+
+
+@pytest.mark.parametrize(
+    ("which", "hour"), [("first time, UTC−04:00", 5), ("second time, UTC−05:00", 6)]
+)
+def test_in_the_hour_that_comes_twice_either_is_chosen_before_sending(
+    new_page, live_server, which, hour
+):
+    page = at_the_scene(new_page, live_server, ABROAD)
+    page.get_by_role("radio").first.check()
+    page.get_by_label("Temperature").fill("31.2")
+    field = page.get_by_label("Read at")
+    choice = page.get_by_label("First or second time")
+    field.fill("2026-11-01T01:30")
+    field.blur()
+    expect(choice).to_have_value("")
+    field.fill("2026-11-01T03:30")
+    field.blur()
+    expect(choice).to_have_count(0)
+    field.fill("2026-11-01T01:30")
+    field.blur()
+    expect(choice).to_have_value("")
+    choice.select_option(which)
+    # What was chosen is kept on the device with what was typed.
+    page.reload()
+    expect(page.get_by_text("stands here again")).to_be_visible()
+    expect(choice.locator("option:checked")).to_have_text(which)
+    page.get_by_role("button", name="Save").click()
+    page.wait_for_url("**/scene/**")
+    assert SceneReading.objects.get().read_at == datetime(2026, 11, 1, hour, 30, tzinfo=UTC)
