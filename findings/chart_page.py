@@ -22,11 +22,12 @@ from findings import chart_views, lividity, queries, vocabulary, wound_paths
 from findings.body.drawing import Mark, chart_svg
 from findings.body.marks import CLASSES
 from findings.fitting import fitting_finding
+from findings.layers import Layer
 from findings.models import Examination, Finding
 from findings.models import Mark as MarkRow
 from findings.placing import drawn_line_words, share_of_surface
 from findings.presence import EVERY_SECONDS
-from findings.rules import FindingClass, Layer, MarkKind, offers_path
+from findings.rules import FindingClass, MarkKind, offers_path
 from findings.sentences import begin_small, share_words
 from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part
@@ -254,9 +255,10 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         )
         if area
         else "",
-        "names_a_colour": vocabulary.names_a_colour(selected.seen_as),
         "lividity_caution": _lividity_caution(selected),
-        "colour_caution": vocabulary.COLOUR_CAUTION,
+        "color_caution": vocabulary.bruise_caution(
+            selected.klass, selected.term, selected.seen_as, selected.colour
+        ),
         "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
         "history_url": history_url(case_id, selected),
     }

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from findings.layers import Layer
 from findings.negatives import DENYING, Denies, Statement, stated_in
-from findings.rules import FindingClass, Layer
+from findings.rules import FindingClass
 from findings.sites import (
     BENEATH,
     BREAK,
@@ -40,9 +41,11 @@ _NOTHING: Final = re.compile(
 # Layers that are a site of their own, wherever the finding lies.
 _LAYER_SITES: Final[Mapping[str, Sites]] = {
     Layer.GALEA: frozenset({"scalp"}),
+    Layer.TEMPORALIS: frozenset({"scalp"}),
     Layer.SUBGALEAL: frozenset({"scalp"}),
     Layer.SKULL: frozenset({"skull"}),
     Layer.EPIDURAL: frozenset({"epidural"}),
+    Layer.DURA: frozenset({"dura"}),
     Layer.SUBDURAL: frozenset({"subdural"}),
     Layer.SUBARACHNOID: frozenset({"subarachnoid"}),
     Layer.BRAIN: frozenset({"brain"}),
@@ -147,7 +150,7 @@ def _layer_sites(layer: str, found: str, seen: Seen) -> Sites:
     own = _LAYER_SITES.get(layer, NOWHERE)
     if layer == Layer.BONE:
         own = region_sites(seen.regions, broken=True) or surface_sites(seen.place, broken=True)
-    elif layer in (Layer.SUBCUTIS, Layer.MUSCLE):
+    elif layer in (Layer.SUBCUTIS, Layer.FASCIA, Layer.MUSCLE):
         own = frozenset().union(*(BENEATH.get(base, NOWHERE) for base in seen.regions))
     return own | deep_sites(found)
 

@@ -105,14 +105,25 @@ class Timing(StrEnum):
     """Before or after death."""
 
     ANTEMORTEM = "antemortem"
+    HEALED = "healed"
     PERIMORTEM = "perimortem"
+    FRESH_BONE = "fresh bone"
     POSTMORTEM = "postmortem"
     UNDETERMINED = "undetermined"
 
 
+# "Perimortem" means two things: about the time of death (pathology), and while the bone was fresh,
+# which says nothing of the person's being alive (anthropology). They are told apart.
+TIMING_CHOICES = {
+    Timing.HEALED: "healed or healing (remote)",
+    Timing.PERIMORTEM: "perimortem: about the time of death",
+    Timing.FRESH_BONE: "perimortem: bone was fresh",
+}
 TIMING_WORDS = {
     Timing.ANTEMORTEM: "before death",
+    Timing.HEALED: "well before death, with healing (remote)",
     Timing.PERIMORTEM: "about the time of death",
+    Timing.FRESH_BONE: "while the bone was fresh, before or after death",
     Timing.POSTMORTEM: "after death",
     Timing.UNDETERMINED: "before or after death cannot be said",
 }
@@ -124,46 +135,6 @@ class MeasuredBy(StrEnum):
     RULER = "ruler"
     PHOTOGRAPH = "photograph"
     ESTIMATE = "estimate"
-
-
-class Layer(StrEnum):
-    """Layers a finding may go through, outermost first."""
-
-    SKIN = "skin"
-    GALEA = "galea"
-    SUBGALEAL = "subgaleal"
-    SUBCUTIS = "subcutis"
-    MUSCLE = "muscle"
-    PERIOSTEUM = "periosteum"
-    BONE = "bone"
-    SKULL = "skull"
-    EPIDURAL = "epidural"
-    SUBDURAL = "subdural"
-    SUBARACHNOID = "subarachnoid"
-    BRAIN = "brain"
-    SEROSA = "serosa"
-    ORGAN = "organ"
-
-
-# The layers looked at first, in the order in which a dissection meets them (common practice).
-USUAL_LAYERS = (Layer.SKIN, Layer.SUBCUTIS, Layer.MUSCLE, Layer.PERIOSTEUM, Layer.BONE)
-SCALP_LAYERS = (
-    Layer.SKIN,
-    Layer.GALEA,
-    Layer.SUBGALEAL,
-    Layer.SKULL,
-    Layer.EPIDURAL,
-    Layer.SUBDURAL,
-    Layer.SUBARACHNOID,
-    Layer.BRAIN,
-)
-
-
-def next_layer(recorded: Iterable[str], *, region: str = "") -> str:
-    """The layer to offer next under a finding; empty when the usual ones are recorded."""
-    there = set(recorded)
-    usual = SCALP_LAYERS if "scalp" in region else USUAL_LAYERS
-    return next((layer.value for layer in usual if layer.value not in there), "")
 
 
 class Standing(StrEnum):

@@ -63,7 +63,7 @@ def standard_sentence(facts: Facts) -> str:
     if facts.far_end:
         sentence += f" {facts.far_end}."
     named = (
-        ("Colour", more_colour),
+        ("Color", more_colour),
         ("Shape", facts.shape),
         ("Margins", facts.margins),
         ("Pattern", facts.pattern),

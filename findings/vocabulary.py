@@ -1,4 +1,4 @@
-"""Terms of the trade per class of finding, mechanisms and colour words. Offered, never forced.
+"""Terms of the trade per class of finding, mechanisms and color words. Offered, never forced.
 
 Common practice: no published list is reproduced here; an office types any other term.
 """
@@ -154,8 +154,15 @@ UNCOUNTED: frozenset[str] = frozenset(
     }
 )
 
-COLOUR_CAUTION = (
-    "Colour does not date a bruise: no age is to be read from it. Record the colour as seen."
+# Langlois NEI, Gresham GA. The ageing of bruises. Forensic Sci Int 1991;50:227-238: yellow was not
+# seen before 18 hours. Nothing else is read from color.
+COLOR_CAUTION = (
+    "Color does not date a bruise, apart from yellow, which is not seen before about 18 hours "
+    "(Langlois and Gresham 1991). Record the color as seen."
+)
+YELLOW_CAUTION = (
+    "Yellow in a bruise is not seen before about 18 hours (Langlois and Gresham 1991); it says no "
+    "more than that, and its absence says nothing. Check the light and the skin's own color."
 )
 
 _COLOURS: frozenset[str] = frozenset(
@@ -191,6 +198,17 @@ def colour_first(seen_as: str) -> tuple[str, str]:
     if words and known and any(word in _COLOURS for word in words):
         return head.strip().lower(), rest.strip()
     return "", seen_as.strip()
+
+
+def bruise_caution(klass: str, term: str, *seen: str) -> str:
+    """What color allows to be said of a bruise; empty for all else, and where none is named."""
+    bruise = re.search(r"\b(contusions?|bruis\w+|ecchymos[ei]s|hematomas?)\b", term, re.I)
+    if klass != FindingClass.INJURY or not bruise:
+        return ""
+    words = " ".join(seen).lower()
+    if re.search(r"\byellow(?:ish)?\b", words):
+        return YELLOW_CAUTION
+    return COLOR_CAUTION if names_a_colour(words) else ""
 
 
 def names_a_colour(seen_as: str) -> bool:

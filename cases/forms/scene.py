@@ -41,7 +41,7 @@ class SceneForm(RecordForm):
         "moved_before": "Moved before you came",
         "lividity_where": "Where it is",
         "lividity_spared": "Spared where pressed",
-        "lividity_colour": "Colour",
+        "lividity_colour": "Color",
         "lividity_blanching": "When you pressed",
         "lividity_seen_at": "Seen at",
         "rigor": "Stage",

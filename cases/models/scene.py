@@ -67,7 +67,7 @@ class Scene(Record):
     clothing = models.TextField(blank=True)
     lividity_where = models.CharField(max_length=240, blank=True)
     lividity_spared = models.CharField(max_length=240, blank=True)
-    lividity_colour = models.CharField(max_length=60, blank=True)
+    lividity_colour = models.CharField("lividity color", max_length=60, blank=True)
     lividity_blanching = models.CharField(max_length=20, choices=BLANCHING, blank=True)
     lividity_seen_at = models.DateTimeField(null=True, blank=True)
     rigor = models.CharField(max_length=20, choices=RIGOR, blank=True)

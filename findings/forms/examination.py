@@ -109,7 +109,7 @@ class LividityForm(RecordForm):
     labels = {
         "region": "Region",
         "state": "Lividity",
-        "colour": "Colour",
+        "colour": "Color",
         "blanching": "Under the thumb",
         "note": "Note",
     }

@@ -12,9 +12,10 @@ from findings.actions.finding import OWN_FIELDS
 from findings.actions.interpretation import INTERPRETATION_FIELDS
 from findings.actions.layer import LAYER_FIELDS
 from findings.forms.reason import reason_field, say_nothing
+from findings.layers import NO_LONGER_OFFERED
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
-from findings.vocabulary import COLOUR_CAUTION
+from findings.vocabulary import COLOR_CAUTION
 from me_office.shell.forms import OfficeForm, RecordForm
 
 MIDLINES = [
@@ -86,7 +87,7 @@ class FindingForm(RecordForm):
         "seen_as": "Seen as",
         "shape": "Shape",
         "margins": "Margins",
-        "colour": "Colour",
+        "colour": "Color",
         "pattern": "Pattern",
         "vital_reaction": "Vital reaction",
         "timing": "Before or after death",
@@ -114,8 +115,8 @@ class FindingForm(RecordForm):
             "term": "",
             "mechanism": "",
             "place": "Left empty, it follows the mark.",
-            "seen_as": "What is seen, in your words; colour first if it is not said below.",
-            "colour": COLOUR_CAUTION,
+            "seen_as": "What is seen, in your words; color first if it is not said below.",
+            "colour": COLOR_CAUTION,
             "impact_group": "The same letter for findings that one impact may have left.",
             "sentence": "Only when the standard sentence does not serve.",
         }
@@ -278,6 +279,11 @@ class LayerForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["layer"].choices = [  # type: ignore[attr-defined]
+            (value, words)
+            for value, words in self.fields["layer"].choices  # type: ignore[attr-defined]
+            if value not in NO_LONGER_OFFERED or value == self.instance.layer
+        ]
         if self.instance._state.adding:
             del self.fields["reason"]
         else:

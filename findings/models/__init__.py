@@ -1,13 +1,7 @@
 """Tables of the examination."""
 
-from findings.models.examination import (
-    Examination,
-    Finding,
-    Interpretation,
-    LayerFinding,
-    Mark,
-    OrganWeight,
-)
+from findings.models.beneath import Interpretation, LayerFinding
+from findings.models.examination import Examination, Finding, Mark, OrganWeight
 from findings.models.path import WoundPath
 from findings.models.postmortem import Lividity, Rigor
 from findings.models.term import OfficeTerm

@@ -1,4 +1,4 @@
-"""Tables of the examination: findings, marks, layers, interpretations, organ weights."""
+"""Tables of the examination: findings, marks, organ weights."""
 
 from __future__ import annotations
 
@@ -12,14 +12,13 @@ from cases.models import Case, CaseRecord
 from findings.rules import (
     END_LETTERS,
     END_WORDS,
+    TIMING_CHOICES,
     TIMING_WORDS,
     CountKind,
     FindingClass,
-    Layer,
     MarkKind,
     MeasuredBy,
     PathEnd,
-    Standing,
     Timing,
     count_range_words,
     impacts_words,
@@ -179,13 +178,17 @@ class Finding(CaseRecord):
     width_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     depth_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     measured_by = models.CharField(max_length=12, choices=choices_of(MeasuredBy), blank=True)
-    seen_as = models.TextField(blank=True, help_text="Shape, edges, colour, pattern, in your words")
+    seen_as = models.TextField(blank=True, help_text="Shape, edges, color, pattern, in your words")
     shape = models.CharField(max_length=160, blank=True)
     margins = models.CharField(max_length=160, blank=True)
-    colour = models.CharField(max_length=160, blank=True, help_text="As seen; it gives no age")
+    colour = models.CharField("color", max_length=160, blank=True, help_text="As seen")
     pattern = models.CharField(max_length=160, blank=True)
     vital_reaction = models.CharField(max_length=160, blank=True)
-    timing = models.CharField(max_length=14, choices=choices_of(Timing), blank=True)
+    timing = models.CharField(
+        max_length=14,
+        choices=[(one.value, TIMING_CHOICES.get(one, one.value)) for one in Timing],
+        blank=True,
+    )
     timing_ground = models.CharField(max_length=240, blank=True)
     impacts_kind = models.CharField(max_length=24, choices=choices_of(CountKind), blank=True)
     impacts = models.PositiveIntegerField(null=True, blank=True)
@@ -340,55 +343,6 @@ class Mark(CaseRecord):
         if self.count_low is not None:
             return f"pattern of {count_range_words(self.count_low, self.count_high)}"
         return self.kind
-
-
-class LayerFinding(CaseRecord):
-    """One layer under a finding: examined or not, and what was found. Nothing is assumed."""
-
-    finding = models.ForeignKey(Finding, models.PROTECT, related_name="layers", editable=False)
-    layer = models.CharField(max_length=20, choices=choices_of(Layer))
-    examined = models.BooleanField()
-    found = models.CharField(max_length=240, blank=True)
-
-    class Meta(Record.Meta):
-        ordering = ["created_at", "id"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["finding", "layer"],
-                condition=models.Q(voided_at=None),
-                name="layer_once_a_finding",
-                violation_error_message="This layer is already there.",
-            ),
-            models.CheckConstraint(
-                condition=models.Q(examined=False) | ~models.Q(found=""),
-                name="layer_examined_says_what",
-                violation_error_message="Say what was found, also when it is nothing: no "
-                "hemorrhage.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.layer} of {self.finding}"
-
-
-class Interpretation(CaseRecord):
-    """What a finding may mean; kept apart from what was seen."""
-
-    finding = models.ForeignKey(
-        Finding, models.PROTECT, related_name="interpretations", editable=False
-    )
-    statement = models.CharField(max_length=240, help_text="A fall against an edge")
-    standing = models.CharField(max_length=16, choices=choices_of(Standing))
-    ground = models.TextField(blank=True)
-    confidence = models.CharField(
-        max_length=120, blank=True, help_text="In plain words: confident, probable, possible"
-    )
-
-    class Meta(Record.Meta):
-        ordering = ["created_at", "id"]
-
-    def __str__(self) -> str:
-        return f"{self.standing} {self.statement}"
 
 
 class OrganWeight(CaseRecord):

@@ -39,7 +39,7 @@ class Lividity(CaseRecord):
     )
     region = models.CharField(max_length=40, choices=REGIONS)
     state = models.CharField(max_length=20, choices=choices_of(LividityState))
-    colour = models.CharField(max_length=80, blank=True, help_text="In your words")
+    colour = models.CharField("color", max_length=80, blank=True, help_text="In your words")
     blanching = models.CharField(max_length=12, choices=choices_of(Blanching), blank=True)
     note = models.CharField(
         max_length=160, blank=True, help_text="Shape of a spared area, from what"

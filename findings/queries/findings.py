@@ -14,11 +14,11 @@ from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
 from findings.counting import CountedInjury, InjuryCounts, counts_of
+from findings.layers import LAYER_WORDS, Layer
 from findings.models import Finding, Interpretation, LayerFinding, Mark, WoundPath
 from findings.rules import (
     FAR_ENDS,
     FindingClass,
-    Layer,
     MarkKind,
     PathEnd,
     Terminus,
@@ -198,7 +198,9 @@ def layers_words(finding: Finding) -> str:
         (layer for layer in finding.layers.all() if not layer.is_voided),
         key=lambda layer: order.index(Layer(layer.layer)),
     )
-    return sentences.layers_sentence((row.layer, row.examined, row.found) for row in rows)
+    return sentences.layers_sentence(
+        (LAYER_WORDS[Layer(row.layer)], row.examined, row.found) for row in rows
+    )
 
 
 def _number(value: object) -> float | None:

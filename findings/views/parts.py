@@ -13,8 +13,8 @@ from django.views.decorators.http import require_http_methods
 from findings import actions
 from findings.chart_page import chart_url, show
 from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm
+from findings.layers import next_layer
 from findings.models import Interpretation, LayerFinding, Mark
-from findings.rules import next_layer
 from findings.views.chart import case_to_examine, finding_to_change
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
@@ -251,7 +251,7 @@ def void_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpRespo
             version=form.version,
             reason=form.reason,
         ),
-        f"The layer {layer.layer} of finding {layer.finding.number}",
+        f"The layer {layer.get_layer_display()} of finding {layer.finding.number}",
     )
 
 

@@ -146,3 +146,27 @@ def test_labels_stand_beside_the_parts_and_not_upon_one_another(view):
         for other in spots[:index]:
             assert abs(u - other[0]) >= size.width or abs(v - other[1]) >= size.height
     assert all(math.isfinite(value) for spot in spots for value in spot)
+
+
+@pytest.mark.parametrize(
+    ("view", "key", "term"),
+    [
+        *(
+            ("mouth", f"{jaw}_tooth_8_{side[0].lower()}", f"{side} {jaw} tooth 8")
+            for jaw in ("upper", "lower")
+            for side in ("Right", "Left")
+        ),
+        ("heart_anterior", "left_main", "Left main coronary artery"),
+        ("heart_anterior", "lad", "Left anterior descending artery"),
+        ("heart_anterior", "circumflex", "Circumflex artery"),
+        ("heart_anterior", "rca", "Right coronary artery"),
+        ("heart_posterior", "posterior_descending", "Posterior descending artery"),
+        ("torso_organs", "esophagus", "Esophagus"),
+        ("torso_organs", "thymus", "Thymus"),
+        ("retroperitoneum", "adrenal_r", "Right adrenal gland"),
+        ("retroperitoneum", "adrenal_l", "Left adrenal gland"),
+    ],
+)
+def test_what_is_examined_daily_is_on_a_drawing_under_its_report_name(view, key, term):
+    named = {part.key: part.term for part in parts(view)}
+    assert named[key] == term

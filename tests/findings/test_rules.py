@@ -10,11 +10,13 @@ from hypothesis import strategies as st
 
 from cases.lividity_rules import SceneLividity
 from findings import negatives
+from findings.layers import LAYER_WORDS, Layer, next_layer, usual_layers
 from findings.lividity import is_lividity, lividity_caution
 from findings.placing import middle
 from findings.rules import (
+    TIMING_WORDS,
+    Timing,
     impacts_words,
-    next_layer,
     wrong_with_points,
     wrong_with_times,
 )
@@ -26,7 +28,13 @@ from findings.sentences import (
     share_words,
     standard_sentence,
 )
-from findings.vocabulary import colour_first, names_a_colour
+from findings.vocabulary import (
+    COLOR_CAUTION,
+    YELLOW_CAUTION,
+    bruise_caution,
+    colour_first,
+    names_a_colour,
+)
 
 
 def test_a_count_is_said_with_how_it_is_meant():
@@ -188,7 +196,7 @@ def test_the_sentence_with_less_to_say(facts, said):
             {"colour": "Blue", "seen_as": "Purple, firm"},
             "There is a blue contusion. Also seen: purple, firm.",
         ),
-        ({"colour": "Like slate"}, "There is a contusion. Colour: like slate."),
+        ({"colour": "Like slate"}, "There is a contusion. Color: like slate."),
         ({"seen_as": "Blue, firm"}, "There is a blue contusion. Also seen: firm."),
     ],
 )
@@ -233,8 +241,64 @@ def test_a_statement_is_added_at_the_end_of_its_section():
 def test_layers_are_offered_in_the_order_of_dissection():
     assert next_layer([]) == "skin"
     assert next_layer(["skin", "muscle"]) == "subcutis"
-    assert next_layer(["skin"], region="occipital_scalp_l") == "galea"
+    assert next_layer(["skin", "subcutis"], region="occipital_scalp_l") == "galea"
     assert next_layer(["skin", "subcutis", "muscle", "periosteum", "bone"]) == ""
+
+
+# From the skin inward (common anatomy): the scalp's five layers, then bone, meninges and spaces.
+SCALP = (
+    "skin, subcutaneous tissue, galea, subgaleal space, periosteum, skull, epidural space, dura, "
+    "subdural space, arachnoid, subarachnoid space, brain"
+)
+
+
+@pytest.mark.parametrize(
+    ("region", "layers"),
+    [
+        ("parietal_scalp_l", SCALP),
+        ("occipital_scalp_r", SCALP),
+        ("frontal_scalp", SCALP),
+        ("temporal_scalp_r", SCALP.replace("galea,", "galea, temporalis muscle,")),
+        ("forehead", SCALP.replace("galea, subgaleal space", "muscle")),
+        ("ear_l", "skin, subcutaneous tissue, periosteum, skull"),
+        ("cheek_l", "skin, subcutaneous tissue, muscle, periosteum, bone"),
+        ("thigh_anterior_l", "skin, subcutaneous tissue, muscle, periosteum, bone"),
+        ("", "skin, subcutaneous tissue, muscle, periosteum, bone"),
+    ],
+)
+def test_each_region_has_its_layers_in_order_under_report_words(region, layers):
+    usual = usual_layers(region)
+    assert ", ".join(LAYER_WORDS[layer] for layer in usual) == layers
+    assert list(usual) == sorted(usual, key=list(Layer).index)
+    offered = []
+    while following := next_layer(offered, region=region):
+        offered.append(following)
+    assert offered == [layer.value for layer in usual]
+
+
+@pytest.mark.parametrize(
+    ("klass", "term", "seen", "said"),
+    [
+        ("injury", "Contusion", "Purple-red", COLOR_CAUTION),
+        ("injury", "Contusion", "Purple with a yellow rim", YELLOW_CAUTION),
+        ("injury", "Subcutaneous bruise", "Yellowish", YELLOW_CAUTION),
+        ("injury", "Contusion", "Ill-defined", ""),
+        ("injury", "Abrasion", "Red", ""),
+        ("postmortem change", "Lividity", "Violet", ""),
+        ("natural disease", "Ecchymosis", "Purple", ""),
+    ],
+)
+def test_color_allows_one_thing_and_of_a_bruise_only(klass, term, seen, said):
+    # Yellow not before about 18 hours: Langlois and Gresham, Forensic Sci Int 1991;50:227-238.
+    assert bruise_caution(klass, term, seen) == said
+    assert "18 hours" in COLOR_CAUTION and "18 hours" in YELLOW_CAUTION
+
+
+def test_both_meanings_of_perimortem_and_healed_are_told_apart():
+    assert TIMING_WORDS[Timing.PERIMORTEM] == "about the time of death"
+    assert TIMING_WORDS[Timing.FRESH_BONE] == "while the bone was fresh, before or after death"
+    assert TIMING_WORDS[Timing.HEALED] == "well before death, with healing (remote)"
+    assert set(TIMING_WORDS) == set(Timing)
 
 
 @pytest.mark.parametrize(

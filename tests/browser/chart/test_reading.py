@@ -90,9 +90,9 @@ def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
     enter(page, examination.pathologist, live_server)
     open_chart(page, examination, "../findings/new/")
     page.get_by_label("Term").fill("Contusion")
-    page.get_by_text("Colour, shape, margins, pattern, vital reaction").click()
+    page.get_by_text("Color, shape, margins, pattern, vital reaction").click()
     said = {
-        "Colour": "Red-purple",
+        "Color": "Red-purple",
         "Shape": "Oblong",
         "Margins": "Ill-defined",
         "Vital reaction": "Swelling at the edge",

@@ -1,0 +1,62 @@
+"""What lies beneath a finding, layer by layer, and what the finding may mean."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from cases.models import CaseRecord
+from findings.layers import LAYER_WORDS, Layer
+from findings.models.examination import Finding, choices_of
+from findings.rules import Standing
+from me_office.audit.models import Record
+
+
+class LayerFinding(CaseRecord):
+    """One layer under a finding: examined or not, and what was found. Nothing is assumed."""
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="layers", editable=False)
+    layer = models.CharField(
+        max_length=20, choices=[(one.value, LAYER_WORDS[one]) for one in Layer]
+    )
+    examined = models.BooleanField()
+    found = models.CharField(max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["finding", "layer"],
+                condition=models.Q(voided_at=None),
+                name="layer_once_a_finding",
+                violation_error_message="This layer is already there.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(examined=False) | ~models.Q(found=""),
+                name="layer_examined_says_what",
+                violation_error_message="Say what was found, also when it is nothing: no "
+                "hemorrhage.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_layer_display()} of {self.finding}"
+
+
+class Interpretation(CaseRecord):
+    """What a finding may mean; kept apart from what was seen."""
+
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, related_name="interpretations", editable=False
+    )
+    statement = models.CharField(max_length=240, help_text="A fall against an edge")
+    standing = models.CharField(max_length=16, choices=choices_of(Standing))
+    ground = models.TextField(blank=True)
+    confidence = models.CharField(
+        max_length=120, blank=True, help_text="In plain words: confident, probable, possible"
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.standing} {self.statement}"
