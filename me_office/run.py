@@ -10,6 +10,7 @@ import fcntl
 import hashlib
 import http.client
 import os
+import secrets
 import signal
 import socket
 import subprocess
@@ -18,7 +19,7 @@ import threading
 import time
 import types
 from argparse import REMAINDER, ArgumentParser
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from io import StringIO
 from pathlib import Path
@@ -27,8 +28,10 @@ from urllib.parse import urlsplit
 from me_office import embedded
 
 ROOT = Path(__file__).resolve().parent.parent
-FIRST_PORT = 8000
+DESCRIPTION = "Run the office on this machine with embedded servers."
+FIRST_PORT, LAST_PORT = 8000, 65_535
 PORTS_TO_TRY = 100
+BACKLOG = 128
 WEB_SECONDS = 60
 # Longer than a worker needs to put a task down, shorter than anyone's patience.
 STOP_SECONDS = 8
@@ -52,7 +55,14 @@ class Office:
         self.redis = embedded.Redis(home)
         self.parts: dict[str, subprocess.Popen[bytes]] = {}
         self.asked_to_stop = threading.Event()
-        self.environment = {**os.environ, "ME_DATA_DIR": str(home), "PYTHONUNBUFFERED": "1"}
+        # By this the web process of this office is told from any other that answers.
+        self.instance = secrets.token_urlsafe(16)
+        self.environment = {
+            **os.environ,
+            "ME_DATA_DIR": str(home),
+            "ME_INSTANCE": self.instance,
+            "PYTHONUNBUFFERED": "1",
+        }
 
     def listen_to_signals(self) -> None:
         """Note a request to stop; every wait looks at it.
@@ -95,8 +105,11 @@ class Office:
         if process.returncode:
             raise Refused(f"`{' '.join(command)}` failed ({process.returncode}).")
 
-    def start(self, name: str, *command: str) -> None:
-        """Start one lasting part of the office; what it prints goes to its log."""
+    def start(self, name: str, *command: str, keeping: Iterable[int] = ()) -> None:
+        """Start one lasting part of the office; what it prints goes to its log.
+
+        `keeping` are open files that are handed over to it.
+        """
         with self.log_of(name).open("wb") as log:
             self.parts[name] = subprocess.Popen(
                 [sys.executable, "-m", *command],
@@ -107,6 +120,7 @@ class Office:
                 stderr=subprocess.STDOUT,
                 preexec_fn=embedded.end_with_parent,
                 start_new_session=True,
+                pass_fds=tuple(keeping),
             )
 
     def log_of(self, name: str) -> Path:
@@ -146,23 +160,41 @@ def lock(home: Path) -> Iterator[bool]:
             yield True
 
 
-def choose_port(wanted: int) -> int:
-    """Return `wanted`, or the next port that is free."""
-    for port in range(wanted, wanted + PORTS_TO_TRY):
-        with socket.socket() as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            try:
-                probe.bind(("127.0.0.1", port))
-            except OSError:
-                continue
-            if port != wanted:
-                print(f"Port {wanted} is taken; the office uses {port}.")
-            return port
-    raise Refused(f"No port from {wanted} to {wanted + PORTS_TO_TRY - 1} is free.")
+def wanted_port() -> int:
+    """Return the port that is asked for. Raises Refused where it is none."""
+    said = os.environ.get("PORT", "") or str(FIRST_PORT)
+    if not said.isascii() or not said.isdigit() or not 0 < int(said) <= LAST_PORT:
+        raise Refused(f"PORT has to be a number from 1 to {LAST_PORT}, not {said!r}.")
+    return int(said)
 
 
-def answers(address: str) -> bool:
-    """Tell whether the web process answers a plain request without a server error."""
+def hold_port(wanted: int) -> socket.socket:
+    """Listen on `wanted`, or on the next port that is free, from now on. Raises Refused.
+
+    The web process gets this very socket once the office is prepared: nobody can take the port
+    in between. Who comes before waits for it.
+    """
+    last = min(wanted + PORTS_TO_TRY - 1, LAST_PORT)
+    for port in range(wanted, last + 1):
+        held = socket.socket()
+        held.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            held.bind(("127.0.0.1", port))
+            held.listen(BACKLOG)
+        except OSError:
+            held.close()
+            continue
+        if port != wanted:
+            print(f"Port {wanted} is taken; the office uses {port}.")
+        return held
+    raise Refused(f"No port from {wanted} to {last} is free.")
+
+
+def answers(address: str, *, instance: str = "") -> bool:
+    """Tell whether the web process answers a plain request without a server error.
+
+    With `instance` only the office that was started with it counts.
+    """
     parts = urlsplit(address)
     named = os.environ.get("ME_HOSTS", "localhost").split(",")[0].strip()
     told = {"Host": named, "X-Forwarded-Proto": "https"}
@@ -170,7 +202,9 @@ def answers(address: str) -> bool:
     try:
         with closing(link):
             link.request("GET", parts.path or "/", headers=told)
-            return link.getresponse().status < 400
+            answer = link.getresponse()
+            ours = not instance or answer.headers.get("X-Office-Instance") == instance
+            return answer.status < 400 and ours
     except (OSError, http.client.HTTPException):
         return False
 
@@ -184,11 +218,11 @@ def demo(home: Path) -> None:
         if not free:
             raise Refused(f"An office already runs on {home}.")
         began = time.monotonic()
-        port = choose_port(int(os.environ.get("PORT", FIRST_PORT)))
         office = Office(home)
         office.listen_to_signals()
+        held = hold_port(wanted_port())
         try:
-            _start_all(office, port, began)
+            _start_all(office, held, began)
             while True:
                 office.check_parts()
                 office.pause(0.5)
@@ -196,10 +230,12 @@ def demo(home: Path) -> None:
             print("\nStopping the office.", flush=True)
         finally:
             office.stop()
+            held.close()
     print("Stopped. What was entered is kept in", home, flush=True)
 
 
-def _start_all(office: Office, port: int, began: float) -> None:
+def _start_all(office: Office, held: socket.socket, began: float) -> None:
+    address = f"http://127.0.0.1:{held.getsockname()[1]}/"
     print(f"Starting the office; its data is in {office.home}.", flush=True)
     office.start_servers()
     office.pause(0)
@@ -208,16 +244,16 @@ def _start_all(office: Office, port: int, began: float) -> None:
     worker = "celery -A me_office worker --concurrency=2 --without-gossip --loglevel=warning"
     beat = "celery -A me_office beat --pidfile= --loglevel=warning"
     web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
-    office.start("web", *web.split(), f"--bind=127.0.0.1:{port}")
+    office.start("web", *web.split(), f"--bind=fd://{held.fileno()}", keeping=[held.fileno()])
     office.start("worker", *worker.split())
     office.start("beat", *beat.split(), f"--schedule={office.home / 'beat-schedule'}")
     asked = time.monotonic()
-    while not answers(f"http://127.0.0.1:{port}/health/"):
+    while not answers(f"{address}health/", instance=office.instance):
         office.check_parts()
         if time.monotonic() - asked > WEB_SECONDS:
             raise Refused(f"The web process does not answer; see {office.log_of('web')}.")
         office.pause(0.1)
-    print(f"\nThe office is at http://127.0.0.1:{port}/", end="")
+    print(f"\nThe office is at {address}", end="")
     print(f" (ready after {time.monotonic() - began:.0f} s). Ctrl-C stops it.\n")
     print((office.home / "sign-ins.txt").read_text(), flush=True)
 
@@ -280,22 +316,33 @@ def around(home: Path, command: list[str]) -> int:
                 office.stop()
 
 
+def _parser() -> ArgumentParser:
+    """Return what reads the command line; what it does not know it refuses."""
+    parser = ArgumentParser(prog="python -m me_office.run", description=DESCRIPTION)
+    asked = parser.add_subparsers(dest="what", required=True, metavar="WHAT")
+    asked.add_parser("demo", help="run the whole office with invented cases; PORT, ME_DATA_DIR")
+    around_one = asked.add_parser("with", help="run one command with the servers running")
+    around_one.add_argument("command", nargs=REMAINDER)
+    health = asked.add_parser("health", help="end with 0 when the office at this address answers")
+    health.add_argument("address")
+    asked.add_parser("prepare", help="bring database and static files up to date, as their owner")
+    asked.add_parser("load", help="load the invented office")
+    return parser
+
+
 def main() -> int:
     """Read the command line, run, and return the exit status."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
-    parser = ArgumentParser(prog="python -m me_office.run")
-    parser.add_argument("what", choices=["demo", "with", "health", "prepare", "load"])
-    parser.add_argument("rest", nargs=REMAINDER)
-    asked = parser.parse_args()
+    asked = _parser().parse_args()
     home = Path(os.environ.get("ME_DATA_DIR", ROOT / ".local")).resolve()
     try:
         match asked.what:
             case "demo":
                 demo(home)
             case "with":
-                return around(home, asked.rest)
+                return around(home, asked.command)
             case "health":
-                return 0 if answers(asked.rest[0]) else 1
+                return 0 if answers(asked.address) else 1
             case "prepare":
                 prepare(home)
             case _:

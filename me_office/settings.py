@@ -98,6 +98,8 @@ TIME_ZONE = os.environ.get("OFFICE_TIME_ZONE", "America/New_York")
 if TIME_ZONE not in available_timezones():
     raise ImproperlyConfigured(f"OFFICE_TIME_ZONE is not a known zone: {TIME_ZONE!r}")
 OFFICE_ZONE = ZoneInfo(TIME_ZONE)
+# Which start of the office this is, as `me_office.run` names it; the health check says it.
+INSTANCE = os.environ.get("ME_INSTANCE", "")
 
 INSTALLED_APPS = [
     "me_office.accounts",

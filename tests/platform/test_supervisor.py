@@ -105,8 +105,14 @@ def test_the_office_starts_beside_a_taken_port_and_stops_cleanly(start: Start, h
 
 
 def test_stopping_in_the_middle_of_the_start_leaves_nothing(start: Start, home: Path) -> None:
-    office = start(PORT=str(embedded.free_port()))
+    port = embedded.free_port()
+    office = start(PORT=str(port))
     read_until(office, "Starting the office")
+    # The port is held from the beginning, long before anything answers on it.
+    with socket.socket() as other:
+        other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        with pytest.raises(OSError, match="in use"):
+            other.bind(("127.0.0.1", port))
     office.send_signal(signal.SIGINT)
     office.communicate(timeout=LONGEST_WAIT)
     assert office.returncode == 0
