@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from cases.decedent_rules import PRESUMPTIVE, PRESUMPTIVE_METHODS
 from cases.rules import Certainty, IdentityState
 
 # A watch or a phone may be this much ahead of the server. Common practice.
@@ -72,7 +73,9 @@ def search_name(*names: str) -> str:
     return " ".join(dict.fromkeys(name.strip() for name in names if name.strip()))
 
 
-def why_not_identified(identity: str, method: str, *, is_named: bool) -> dict[str, str]:
+def why_not_identified(
+    identity: str, method: str, *, is_named: bool, basis: str = ""
+) -> dict[str, str]:
     """Return what keeps a step of identification from standing, by field."""
     if identity == IdentityState.CONFIRMED and method == "none":
         return {"method": "A confirmed identity needs its method."}
@@ -81,6 +84,8 @@ def why_not_identified(identity: str, method: str, *, is_named: bool) -> dict[st
             "identity": "Enter the name first: identity cannot be confirmed while only a "
             "working name is known."
         }
+    if identity == IdentityState.CONFIRMED and method in PRESUMPTIVE_METHODS and not basis.strip():
+        return {"basis": PRESUMPTIVE.say(method=PRESUMPTIVE_METHODS[method])}
     if identity == IdentityState.TENTATIVE and method == "none":
         return {"method": "Say what the tentative identity rests on."}
     return {}

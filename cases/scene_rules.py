@@ -13,6 +13,39 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from me_office.statements import COMMON_PRACTICE, statement
+
+HOTTEST_BODY_C = 43
+_WHERE = "Scene, temperatures"
+NO_AIR = statement(
+    "scene.no-air",
+    "A body temperature alone says little: take the air beside the body as well.",
+    where=_WHERE,
+    source=COMMON_PRACTICE,
+)
+TOO_HOT = statement(
+    "scene.too-hot",
+    "A body temperature above 43 °C is rarely right: check the instrument and its unit.",
+    where=_WHERE,
+    source=COMMON_PRACTICE,
+)
+LIVER_READ = statement(
+    "scene.liver-read",
+    "The liver was probed. The hole is a wound made after death: its place has to be told to the "
+    "pathologist and recorded as an artifact. The method of time since death from rectal "
+    "temperature does not hold for the liver.",
+    where=_WHERE,
+    source=COMMON_PRACTICE,
+)
+PROBE = statement(
+    "scene.probe",
+    "A rectal reading comes after swabs where a sexual assault is possible, because it disturbs "
+    "them. A liver probe makes a wound before the examination: not through an injury of the "
+    "trunk, and not where the office forbids it.",
+    where=_WHERE,
+    source=COMMON_PRACTICE,
+)
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -29,13 +62,11 @@ def reading_cautions(readings: Iterable[Reading]) -> list[str]:
     body = [reading.value_c for reading in taken if reading.kind in {"rectal", "liver"}]
     cautions = []
     if body and not air:
-        cautions.append(
-            "A body temperature alone says little: take the air beside the body as well."
-        )
-    if body and max(body) > 43:
-        cautions.append(
-            "A body temperature above 43 °C is rarely right: check the instrument and its unit."
-        )
+        cautions.append(NO_AIR.say())
+    if body and max(body) > HOTTEST_BODY_C:
+        cautions.append(TOO_HOT.say())
+    if any(reading.kind == "liver" for reading in taken):
+        cautions.append(LIVER_READ.say())
     return cautions
 
 

@@ -19,13 +19,15 @@ from cases.actions.entry import (
     save_only_one,
     void_entry,
 )
-from cases.actions.report import DECEDENT_NAMES, name_for_search
+from cases.actions.report import DECEDENT_NAMES, decedent_entry, name_for_search
 from cases.models import BodyReceipt, Case, Decedent, Identification
 from cases.rules import IdentityState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_next_version
+from me_office.units import with_kept_units
 
 RECEIPT_NAMES = names_entered(BodyReceipt)
+RECEIPT_UNITS = {"body_temp_c": ("°C", 1)}
 
 
 @action
@@ -50,7 +52,9 @@ def receive_body(
     locked = BodyReceipt.objects.select_for_update()
     standing: BodyReceipt | None = locked.filter(case=case).first()
     new = BodyReceipt(pk=key_or_new(record_id), case=case, received_by=actor)
-    return save_only_one(actor, standing, new, version, entry, RECEIPT_NAMES)
+    said, wrong = with_kept_units(entry, RECEIPT_UNITS)
+    refuse_wrong(wrong)
+    return save_only_one(actor, standing, new, version, said, RECEIPT_NAMES)
 
 
 @action
@@ -71,7 +75,8 @@ def record_identification(
     refuse_wrong(intake_rules.ahead_of_now({"made_at": entry.get("made_at")}, timezone.now()))
     named = bool(decedent.family_name or decedent.given_names)
     identity, method = entry.get("identity", ""), entry.get("method", "")
-    refuse_wrong(intake_rules.why_not_identified(identity, method, is_named=named))
+    basis = str(entry.get("basis") or "")
+    refuse_wrong(intake_rules.why_not_identified(identity, method, is_named=named, basis=basis))
     step = save_entry(
         actor, Identification, case=case, record_id=record_id, version=version, entry=entry
     )
@@ -105,7 +110,7 @@ def describe_decedent(
     """
     _, decedent = _case_and_decedent(actor, case_id)
     require_version(decedent, version)
-    put_entry(decedent, entry, DECEDENT_NAMES)
+    put_entry(decedent, decedent_entry(entry), DECEDENT_NAMES)
     refuse_wrong(
         intake_rules.wrong_in_decedent(
             identity=decedent.identity,

@@ -11,6 +11,7 @@ from django.utils import timezone
 from cases import intake_rules, queries
 from cases.access import Act, require, require_role
 from cases.actions.entry import names_entered, put_entry, refuse_wrong
+from cases.decedent_rules import wrong_in_origin, wrong_in_race
 from cases.models import Case, Decedent, ReportOfDeath
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -23,9 +24,11 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
+from me_office.units import with_kept_units
 
 REPORT_NAMES = names_entered(ReportOfDeath)
 DECEDENT_NAMES = names_entered(Decedent, leave_out=("identity",))
+AGE_UNITS = {"age_years": ("years", 6)}
 CASE_NAMES = ("heading", "place_of_death")
 # Decided later by other acts, so a repeated report does not compare them.
 DECIDED_LATER = (
@@ -58,13 +61,14 @@ def log_report_of_death(
         return there
     keys.recall()
     _check(report)
+    said = decedent_entry(entry)
     # Whoever takes the call as an investigator has the case until it is assigned otherwise.
     case.investigator = actor if actor.has_role(Role.INVESTIGATOR) else None
     case = save_new(actor, case)
     report.case = case
     save_new(actor, report)
     decedent = Decedent(pk=_part_of(record_id, "decedent"), case=case)
-    save_new(actor, name_for_search(put_entry(decedent, entry, DECEDENT_NAMES)))
+    save_new(actor, name_for_search(put_entry(decedent, said, DECEDENT_NAMES)))
     return case
 
 
@@ -88,6 +92,18 @@ def correct_report_of_death(
     case.reported_at = report.called_at
     save_next_version(actor, case)
     return save_next_version(actor, report)
+
+
+def decedent_entry(entry: Mapping[str, Any]) -> dict[str, Any]:
+    """What is known of the decedent, the age in years with what was given. Raises Invalid."""
+    said, wrong = with_kept_units(entry, AGE_UNITS)
+    races, words = said.get("race"), said.get("race_words", "")
+    if races is not None:
+        wrong |= wrong_in_race(races, words)
+    if "hispanic_origin" in said:
+        wrong |= wrong_in_origin(said["hispanic_origin"], said.get("hispanic_origin_other", ""))
+    refuse_wrong(wrong)
+    return said
 
 
 def name_for_search(decedent: Decedent) -> Decedent:

@@ -21,8 +21,10 @@ from cases.actions.entry import (
 from cases.models import Case, Medication, Person, Scene, SceneReading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
+from me_office.units import with_kept_units
 
 SCENE_NAMES = names_entered(Scene)
+READING_UNITS = {"value_c": ("°C", 1)}
 SCENE_MOMENTS = ("arrived_at", "left_at", "lividity_seen_at", "rigor_seen_at")
 
 
@@ -63,8 +65,10 @@ def record_reading(
     """
     case = _case_of_scene(actor, case_id)
     refuse_wrong(_ahead(entry, "read_at"))
+    said, wrong = with_kept_units(entry, READING_UNITS)
+    refuse_wrong(wrong)
     return save_entry(
-        actor, SceneReading, case=case, record_id=record_id, version=version, entry=entry
+        actor, SceneReading, case=case, record_id=record_id, version=version, entry=said
     )
 
 

@@ -215,6 +215,8 @@ class ReadingInput(KeyedInput, serializers.ModelSerializer[SceneReading]):
     class Meta:
         model = SceneReading
         fields = ("id", "version", "reason", *names_entered(SceneReading))
+        # What was read in another unit makes the value.
+        extra_kwargs = {"value_c": {"required": False}}
 
 
 class ReadingOutput(serializers.ModelSerializer[SceneReading]):

@@ -6,13 +6,17 @@ from typing import Any
 
 from django import forms
 
+from cases.actions.body import RECEIPT_UNITS
+from cases.actions.report import AGE_UNITS
+from cases.decedent_rules import RACES
 from cases.forms import offer, without_blank
 from cases.models import BodyReceipt, Decedent
 from cases.queries.people import staff_holding
 from me_office.accounts.roles import Role
 from me_office.shell.forms import RecordForm
+from me_office.shell.measures import as_entered, measure_fields
 
-AGE_HELP = "Of an infant as a part of a year: 0.25 is three months"
+AGE_HELP = "Choose months, days or hours for an infant"
 
 
 class BodyReceiptForm(RecordForm):
@@ -26,7 +30,6 @@ class BodyReceiptForm(RecordForm):
         ]  # fmt: skip
         widgets = {"seal_state": forms.RadioSelect}
 
-    units = {"body_temp_c": "°C"}
     labels = {
         "received_at": "Received at",
         "received_by": "Received by",
@@ -46,11 +49,12 @@ class BodyReceiptForm(RecordForm):
         without_blank(self, "seal_state")
         offer(self, "received_by", receivers, nobody="you")
         self.fields["received_by"].required = False
+        measure_fields(self, RECEIPT_UNITS)
 
     @property
     def entry(self) -> dict[str, Any]:
         """What an action takes; nobody chosen means whoever enters it."""
-        said = super().entry
+        said = as_entered(super().entry, RECEIPT_UNITS)
         if said.get("received_by") is None:
             said.pop("received_by", None)
         return said
@@ -63,18 +67,31 @@ class DecedentForm(RecordForm):
         model = Decedent
         fields = [
             "family_name", "given_names", "also_known_as", "working_name", "sex", "born_on",
-            "age_years", "home_address", "description",
+            "age_years", "hispanic_origin", "hispanic_origin_other", "race", "race_words",
+            "home_address", "description",
         ]  # fmt: skip
 
     rows = {"description": 4}
-    units = {"age_years": "years"}
     labels = {
         "working_name": "Working name, while the name is not known",
         "born_on": "Date of birth",
         "age_years": "Age",
+        "hispanic_origin": "Hispanic origin",
+        "hispanic_origin_other": "Which other origin",
+        "race_words": "Tribe, or which other race",
         "also_known_as": "Also known as",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["age_years"].help_text = AGE_HELP
+        measure_fields(self, AGE_UNITS)
+        self.fields["race"] = forms.MultipleChoiceField(
+            label="Race", choices=RACES, required=False, widget=forms.CheckboxSelectMultiple,
+            help_text="One or more, as the informant says (item 53)",
+        )  # fmt: skip
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What an action takes, with the age as it was given."""
+        return as_entered(super().entry, AGE_UNITS)

@@ -7,11 +7,13 @@ from typing import Any, cast
 from django import forms
 from django.db.models import Model
 
+from cases.actions.report import AGE_UNITS
 from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules import Certainty
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.measures import as_entered, measure_fields
 from me_office.shell.moment_field import MomentInput
 
 HOW_SURE = "Say how sure it is: exact, about, between or unknown."
@@ -69,7 +71,6 @@ class ReportForm(RecordForm):
         "working_name": "Working name, while the name is not known",
         "age_years": "Age",
     }
-    units = {"age_years": "years"}
 
     def __init__(self, *args: Any, case: Case | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -78,12 +79,18 @@ class ReportForm(RecordForm):
             self.fields |= fields_of(Decedent, *DECEDENT_FIELDS)
             del self.fields["reason"]
             self.fields["age_years"].help_text = AGE_HELP
+            measure_fields(self, AGE_UNITS)
             for name in ("last_alive_certainty", "found_certainty"):
                 self.initial[name] = None
                 self.fields[name].error_messages["required"] = HOW_SURE
         else:
             self.initial.update({name: getattr(case, name) for name in CASE_FIELDS})
         self.prepare(self.instance if case is not None else None)
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What an action takes, with the age as it was given."""
+        return as_entered(super().entry, AGE_UNITS)
 
     def clean(self) -> dict[str, Any]:
         """Take of an uncertain time what its certainty needs; the rest was hidden or left over."""

@@ -6,11 +6,15 @@ from typing import Any
 
 from django import forms
 
+from cases.actions.scene import READING_UNITS
+from cases.decedent_rules import VISUAL_HELP
 from cases.forms import offer, without_blank
 from cases.models import Identification, Medication, Person, Scene, SceneReading
 from cases.queries.people import staff_holding
+from cases.scene_rules import PROBE
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.measures import as_entered, measure_fields
 
 
 class SceneForm(RecordForm):
@@ -61,7 +65,6 @@ class ReadingForm(RecordForm):
         fields = ["kind", "value_c", "read_at", "method"]
         widgets = {"kind": forms.RadioSelect}
 
-    units = {"value_c": "°C"}
     labels = {
         "kind": "Of what",
         "value_c": "Temperature",
@@ -72,6 +75,13 @@ class ReadingForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "kind")
+        measure_fields(self, READING_UNITS)
+        self.fields["kind"].help_text = PROBE.say()
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What an action takes, with the temperature as it was read."""
+        return as_entered(super().entry, READING_UNITS)
 
 
 class MedicationForm(RecordForm):
@@ -144,6 +154,7 @@ class IdentificationForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "identity")
+        self.fields["method"].help_text = VISUAL_HELP.say()
 
 
 class VoidForm(OfficeForm):

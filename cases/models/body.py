@@ -30,6 +30,9 @@ class BodyReceipt(Record):
     condition = models.TextField(blank=True, help_text="Bag, sheet, clothing, devices in place")
     kept_at = models.CharField(max_length=120, help_text="Cooler and place")
     body_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    body_temp_c_read = models.CharField(
+        max_length=30, blank=True, help_text="As read, where not in °C: 44.6 °F"
+    )
 
     class Meta(Record.Meta):
         constraints = [
@@ -67,7 +70,10 @@ class Identification(CaseRecord):
     made_by = models.CharField(max_length=160, help_text="Who identified: person or laboratory")
     relation = models.CharField(max_length=120, blank=True)
     made_at = models.DateTimeField()
-    basis = models.TextField(blank=True, help_text="What was compared with what")
+    basis = models.TextField(
+        blank=True,
+        help_text="What was compared with what; why it is enough, where the method alone is not",
+    )
 
     class Meta(Record.Meta):
         ordering = ["made_at", "id"]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from enum import StrEnum
 
 from django.conf import settings
+from django.contrib.postgres.fields import ArrayField
 from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
 from django.db.models.functions import Upper
 
+from cases.decedent_rules import HISPANIC_ORIGINS, RACES, age_words
 from cases.rules import STATE_WORDS, CaseState, IdentityState
 from me_office.audit.models import Record
 from me_office.moments import clock_words
@@ -141,8 +143,16 @@ class Decedent(Record):
     sex = models.CharField(max_length=20, choices=SEXES, blank=True)
     born_on = models.DateField(null=True, blank=True)
     age_years = models.DecimalField(
-        max_digits=5, decimal_places=2, null=True, blank=True, help_text="Apparent or reported age"
+        max_digits=9, decimal_places=6, null=True, blank=True, help_text="Apparent or reported age"
     )
+    age_years_read = models.CharField(
+        max_length=30, blank=True, help_text="The age as it was given, where not in years: 10 days"
+    )
+    # Items 52 and 53 of the standard certificate.
+    hispanic_origin = models.CharField(max_length=20, choices=HISPANIC_ORIGINS, blank=True)
+    hispanic_origin_other = models.CharField(max_length=80, blank=True)
+    race = ArrayField(models.CharField(max_length=40, choices=RACES), default=list, blank=True)
+    race_words = models.CharField(max_length=160, blank=True)
     home_address = models.CharField(max_length=240, blank=True)
     description = models.TextField(
         blank=True, help_text="Hair, eyes, build, scars, tattoos: what helps to know this person"
@@ -174,13 +184,21 @@ class Decedent(Record):
 
     @property
     def age_words(self) -> str:
-        """The age in the unit people use: 3 months, 58 years; empty when not known."""
+        """The age in the unit people use: 10 days, 3 months, 58 years; empty when not known."""
         if self.age_years is None:
             return ""
-        if self.age_years < 2:
-            months = round(float(self.age_years) * 12)
-            return "1 month" if months == 1 else f"{months} months"
-        return f"{int(self.age_years)} years"
+        return age_words(float(self.age_years), self.age_years_read)
+
+    @property
+    def race_and_origin_words(self) -> str:
+        """Race and Hispanic origin as the certificate asks them; empty when not stated."""
+        words = dict(RACES)
+        races = [words.get(one, one) for one in self.race]
+        if self.race_words:
+            races.append(self.race_words)
+        origin = self.hispanic_origin_other or self.get_hispanic_origin_display()
+        said = [", ".join(races), f"Hispanic origin: {origin}" if self.hispanic_origin else ""]
+        return "; ".join(part for part in said if part)
 
 
 class TeamMember(CaseRecord):

@@ -103,6 +103,9 @@ class SceneReading(CaseRecord):
 
     kind = models.CharField(max_length=20, choices=KINDS)
     value_c = models.DecimalField(max_digits=5, decimal_places=1)
+    value_c_read = models.CharField(
+        max_length=30, blank=True, help_text="As read, where not in °C: 98.6 °F"
+    )
     read_at = models.DateTimeField()
     method = models.CharField(max_length=160, blank=True, help_text="Instrument and its number")
 
@@ -119,6 +122,12 @@ class SceneReading(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.value_c} °C"
+
+    @property
+    def value_words(self) -> str:
+        """The temperature as it is kept, and as it was read."""
+        read = f" (read as {self.value_c_read})" if self.value_c_read else ""
+        return f"{self.value_c.normalize():f} °C{read}"
 
 
 class Medication(CaseRecord):

@@ -132,9 +132,13 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
 def _measures(examination: Examination) -> str:
     parts = []
     if examination.crown_heel_cm is not None:
-        parts.append(f"{examination.crown_heel_cm:.1f} cm crown to heel")
+        read = examination.crown_heel_cm_read
+        as_read = f" (measured as {read})" if read else ""
+        parts.append(f"{examination.crown_heel_cm:.1f} cm crown to heel{as_read}")
     if examination.body_weight_kg is not None:
-        parts.append(f"{examination.body_weight_kg.normalize():f} kg")
+        read = examination.body_weight_kg_read
+        as_read = f" (weighed as {read})" if read else ""
+        parts.append(f"{examination.body_weight_kg.normalize():f} kg{as_read}")
     return ", ".join(parts)
 
 

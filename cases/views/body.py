@@ -12,10 +12,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases import actions
 from cases.access import Act, may
-from cases.course import case_frame
+from cases.course import CaseFrame, case_frame
+from cases.decedent_rules import VISUAL_CHANGED, changed_words
 from cases.forms import of_one
 from cases.forms.body import BodyReceiptForm, DecedentForm
+from cases.models import BodyReceipt, Identification
 from cases.queries import file
+from cases.rules import IdentityState
 from cases.views import facts
 from me_office.shell.forms import answer_form, attempt
 
@@ -25,16 +28,33 @@ def body(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the body's receipt, the decedent and the steps of identification."""
     frame = case_frame(request.user, case_id, current="body")
     receipt = file.receipt_of(frame.case)
+    steps = list(reversed(file.identifications_of(frame.case)))
     context = {
         "frame": frame,
+        "changed_face": _changed_face(frame, receipt, steps),
         "receipt": receipt,
         "receipt_facts": facts.receipt_facts(receipt) if receipt else [],
         "decedent_facts": facts.decedent_facts(frame.decedent),
-        "identifications": list(reversed(file.identifications_of(frame.case))),
+        "identifications": steps,
         "may_receive": may(request.user, Act.RECEIVE_BODY, frame.case),
         "may_identify": may(request.user, Act.IDENTIFY, frame.case),
     }
     return render(request, "cases/body.html", context)
+
+
+def _changed_face(
+    frame: CaseFrame, receipt: BodyReceipt | None, steps: list[Identification]
+) -> str:
+    """A caution where the step that counts is by sight and the file speaks of a changed body."""
+    counts = steps[0] if steps else None
+    if counts is None or counts.method != "visual" or counts.identity != IdentityState.CONFIRMED:
+        return ""
+    recorded = file.scene_of(frame.case)
+    texts = [receipt.condition if receipt else "", frame.case.heading, frame.decedent.description]
+    if recorded:
+        texts += [recorded.body_marks, recorded.narrative, recorded.environment]
+    words = changed_words(*texts)
+    return VISUAL_CHANGED.say(words=", ".join(words)) if words else ""
 
 
 @require_http_methods(["GET", "POST"])

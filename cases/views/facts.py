@@ -55,6 +55,7 @@ def decedent_facts(decedent: Decedent) -> Facts:
         ("Sex", decedent.sex),
         ("Born", day(decedent.born_on)),
         ("Age", decedent.age_words),
+        ("Race and origin", decedent.race_and_origin_words),
         ("Home", decedent.home_address),
         ("Description", decedent.description),
     ]
@@ -117,7 +118,6 @@ def _chosen(record: Any, name: str) -> str:
 
 def receipt_facts(receipt: BodyReceipt) -> Facts:
     """How the body came into the office's keeping."""
-    temperature = receipt.body_temp_c
     return [
         ("Received", moment(receipt.received_at)),
         ("By", receipt.received_by),
@@ -126,9 +126,16 @@ def receipt_facts(receipt: BodyReceipt) -> Facts:
         ("Body tag", receipt.tag_number),
         ("Seal", _joined(receipt.seal_number, receipt.get_seal_state_display())),
         ("As received", receipt.condition),
-        ("Temperature", f"{decimal_words(temperature)} °C" if temperature is not None else ""),
+        ("Temperature", _temperature(receipt)),
         ("Kept at", receipt.kept_at),
     ]
+
+
+def _temperature(receipt: BodyReceipt) -> str:
+    if receipt.body_temp_c is None:
+        return ""
+    read = f" (read as {receipt.body_temp_c_read})" if receipt.body_temp_c_read else ""
+    return f"{decimal_words(receipt.body_temp_c)} °C{read}"
 
 
 def moments_of(case: Case, file: CaseFile) -> list[dict[str, Any]]:

@@ -22,7 +22,8 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused
+from me_office.audit.errors import Invalid, Refused
+from me_office.units import with_kept_units
 
 OPENING_FIELDS = (
     "kind",
@@ -37,7 +38,9 @@ RECORDING_FIELDS = (
     *OPENING_FIELDS,
     "ended_at",
     "crown_heel_cm",
+    "crown_heel_cm_read",
     "body_weight_kg",
+    "body_weight_kg_read",
     "left_main_percent",
     "lad_percent",
     "circumflex_percent",
@@ -51,6 +54,8 @@ RECORDING_FIELDS = (
     "deep_dissection",
 )
 
+KEPT_UNITS = {"crown_heel_cm": ("cm", 1), "body_weight_kg": ("kg", 2)}
+
 
 @action
 def open_examination(
@@ -62,7 +67,7 @@ def open_examination(
     """
     case = case_to_examine(actor, case_id)
     examination = Examination(pk=record_id, case=case, pathologist=actor)
-    take(examination, entry, RECORDING_FIELDS)
+    take(examination, _in_kept_units(entry), RECORDING_FIELDS)
     there = recorded_before(examination)
     if there is not None:
         return there
@@ -83,7 +88,7 @@ def record_examination(
     """
     case, examination = opened(actor, case_id)
     require_version(examination, version)
-    changed = take(examination, entry, RECORDING_FIELDS)
+    changed = take(examination, _in_kept_units(entry), RECORDING_FIELDS)
     _check(examination)
     if "chart_body" in changed and Mark.objects.standing().filter(case=case).exists():
         raise Refused(
@@ -118,6 +123,13 @@ def confirm_negative(
         raise Refused(first, field="statement")
     setattr(examination, chosen.section, negatives.added(chosen, written))
     return save_next_version(actor, examination)
+
+
+def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, Any]:
+    said, wrong = with_kept_units(entry, KEPT_UNITS)
+    if wrong:
+        raise Invalid({name: [sentence] for name, sentence in wrong.items()})
+    return said
 
 
 def _check(examination: Examination) -> None:

@@ -6,12 +6,13 @@ from typing import Any
 
 from django import forms
 
-from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
+from findings.actions.examination import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
 from findings.forms.reason import reason_field, say_nothing
 from findings.models import Examination, Lividity, OrganWeight, Rigor
 from me_office.shell.forms import RecordForm
+from me_office.shell.measures import as_entered, measure_fields
 
 LONG_TEXTS = (
     "clothing",
@@ -28,8 +29,6 @@ class OpenExaminationForm(RecordForm):
     """Opening the examination."""
 
     units = {
-        "crown_heel_cm": "cm",
-        "body_weight_kg": "kg",
         **dict.fromkeys(
             ("left_main_percent", "lad_percent", "circumflex_percent", "rca_percent"), "%"
         ),
@@ -54,6 +53,12 @@ class OpenExaminationForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
+        measure_fields(self, KEPT_UNITS)
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What an action takes, with lengths and weights as they were read."""
+        return as_entered(super().entry, KEPT_UNITS)
 
 
 class ExaminationForm(OpenExaminationForm):
@@ -78,7 +83,7 @@ class ExaminationForm(OpenExaminationForm):
     }
 
     class Meta(OpenExaminationForm.Meta):
-        fields = [*RECORDING_FIELDS]
+        fields = [name for name in RECORDING_FIELDS if not name.endswith("_read")]
 
 
 class OrganWeightForm(RecordForm):

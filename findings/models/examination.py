@@ -35,6 +35,12 @@ def _in_cm(value_mm: Decimal | None) -> Decimal | None:
     return None if value_mm is None else value_mm / 10
 
 
+def _measure_words(value: Decimal | None, unit: str, read: str) -> str:
+    if value is None:
+        return ""
+    return f"{value.normalize():f} {unit}" + (f" ({read})" if read else "")
+
+
 class Examination(Record):
     """The examination of one body, opened by the pathologist."""
 
@@ -64,6 +70,12 @@ class Examination(Record):
     circumstances_reviewed = models.BooleanField(default=False)
     crown_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     body_weight_kg = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    crown_heel_cm_read = models.CharField(
+        max_length=30, blank=True, help_text="As measured, where not in cm: 68 in"
+    )
+    body_weight_kg_read = models.CharField(
+        max_length=30, blank=True, help_text="As weighed, where not in kg: 181 lb"
+    )
     # How much of each coronary artery's lumen is lost, in percent, at the narrowest place.
     left_main_percent = models.PositiveSmallIntegerField(null=True, blank=True)
     lad_percent = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -92,9 +104,9 @@ class Examination(Record):
             ),
             models.CheckConstraint(
                 condition=models.Q(body_weight_kg=None)
-                | models.Q(body_weight_kg__gt=0, body_weight_kg__lte=400),
+                | models.Q(body_weight_kg__gt=0, body_weight_kg__lte=700),
                 name="examination_weight_possible",
-                violation_error_message="Between 0 and 400 kg.",
+                violation_error_message="Between 0 and 700 kg.",
             ),
             *(
                 models.CheckConstraint(
@@ -121,6 +133,16 @@ class Examination(Record):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.case}"
+
+    @property
+    def length_words(self) -> str:
+        """The crown-heel length as it is kept, and as it was measured."""
+        return _measure_words(self.crown_heel_cm, "cm", self.crown_heel_cm_read)
+
+    @property
+    def weight_words(self) -> str:
+        """The body weight as it is kept, and as it was weighed."""
+        return _measure_words(self.body_weight_kg, "kg", self.body_weight_kg_read)
 
     @property
     def coronary_percents(self) -> dict[str, int | None]:
