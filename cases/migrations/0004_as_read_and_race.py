@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0002_positions_and_lividity_not_judged'),
+        ('cases', '0003_scene_color'),
     ]
 
     operations = [

@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0003_as_read_and_race'),
-        ('findings', '0004_lividity_not_judged'),
+        ('cases', '0004_as_read_and_race'),
+        ('findings', '0005_layers_and_color'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
