@@ -243,6 +243,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "place_small": begin_small(selected.place),
         "position_words": queries.position_words(selected),
         "questions": queries.questions_about(selected),
+        "has_wound": not queries.wound_in(selected).is_empty,
         "grouped_with": with_it,
         "derived_place": queries.place_of(marks[0]) if marks else "",
         "share": share_words(

@@ -195,17 +195,48 @@ def contradictions(
     written: Mapping[str, str],
     seen: Sequence[Seen],
     coronaries: Mapping[str, int | None] | None = None,
+    blood_ml: Mapping[str, int | None] | None = None,
 ) -> list[Contradiction]:
-    """Every confirmed statement that a finding or a measured narrowing may contradict."""
+    """Every confirmed statement that a finding, a narrowing or measured blood may contradict."""
     found = []
     for statement in stated_in(written):
         numbers = findings_against(statement, seen)
-        more = ""
-        if statement.denies is Denies.STENOSIS:
-            more = narrowed_words(coronaries or {})
+        more = measured_against(statement, coronaries or {}, blood_ml or {})
         if numbers or more:
             found.append(Contradiction(statement, tuple(numbers), more))
     return found
+
+
+def measured_against(
+    statement: Statement,
+    coronaries: Mapping[str, int | None],
+    blood_ml: Mapping[str, int | None],
+) -> str:
+    """What was measured and speaks against a statement, in words; empty when nothing does."""
+    if statement.denies is Denies.STENOSIS:
+        return narrowed_words(coronaries)
+    if statement.denies in (Denies.FLUID, Denies.HEMORRHAGE):
+        return blood_words(statement, blood_ml)
+    return ""
+
+
+_CAVITY_SITES: Final = {
+    "right chest cavity": "pleura",
+    "left chest cavity": "pleura",
+    "pericardial sac": "pericardium",
+    "abdominal cavity": "peritoneum",
+    "epidural space": "epidural",
+    "subdural space": "subdural",
+}
+
+
+def blood_words(statement: Statement, blood_ml: Mapping[str, int | None]) -> str:
+    """The measured blood that speaks against a statement: "900 mL in the left chest cavity"."""
+    return ", ".join(
+        f"{volume:,} mL of blood in the {cavity}"
+        for cavity, volume in blood_ml.items()
+        if volume and _CAVITY_SITES[cavity] in statement.sites
+    )
 
 
 def narrowed_words(coronaries: Mapping[str, int | None]) -> str:

@@ -78,6 +78,7 @@ def content_of(case: Any, findings: list[Finding] | None = None) -> dict[str, An
             "Internal examination",
             examination,
             "cavities",
+            "blood_words",
             "internal",
             "coronary_words",
             "deep_dissection",

@@ -23,8 +23,9 @@ from findings.actions.entry import (
     take,
 )
 from findings.models import Finding, Mark
-from findings.queries import finding_for_update
+from findings.queries import finding_for_update, wound_in
 from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
+from findings.wounds import WOUND_FIELDS, wrong_with_wound
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -56,6 +57,7 @@ OWN_FIELDS = (
     "impacts",
     "impacts_reason",
     "impact_group",
+    *WOUND_FIELDS,
     "sentence",
 )
 FINDING_FIELDS = (*OWN_FIELDS, "place", *POSITION_FIELDS)
@@ -201,3 +203,4 @@ def _check(finding: Finding) -> None:
             impact_group=finding.impact_group,
         )
     )
+    refuse(wrong_with_wound(wound_in(finding), klass=finding.klass))

@@ -32,6 +32,7 @@ class OpenExaminationForm(RecordForm):
         **dict.fromkeys(
             ("left_main_percent", "lad_percent", "circumflex_percent", "rca_percent"), "%"
         ),
+        **dict.fromkeys((name for name in RECORDING_FIELDS if name.startswith("blood_")), "mL"),
     }
     labels = {
         "kind": "Kind of examination",
@@ -73,6 +74,12 @@ class ExaminationForm(OpenExaminationForm):
         "lad_percent": "Left anterior descending artery",
         "circumflex_percent": "Circumflex artery",
         "rca_percent": "Right coronary artery",
+        "blood_right_chest_ml": "Right chest cavity",
+        "blood_left_chest_ml": "Left chest cavity",
+        "blood_pericardium_ml": "Pericardial sac",
+        "blood_abdomen_ml": "Abdominal cavity",
+        "blood_epidural_ml": "Epidural space",
+        "blood_subdural_ml": "Subdural space",
         "clothing": "Clothing and property on the body",
         "external": "External examination",
         "postmortem_changes": "Postmortem changes",

@@ -16,6 +16,7 @@ from findings.layers import NO_LONGER_OFFERED
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
 from findings.vocabulary import COLOR_CAUTION
+from findings.wounds import RANGE_WORDS, WOUND_FIELDS
 from me_office.shell.forms import OfficeForm, RecordForm
 
 MIDLINES = [
@@ -28,6 +29,8 @@ MIDLINES = [
     ("in posterior", "in the posterior midline"),
 ]
 SIZES = ("length", "width", "depth")
+_IN_CM = tuple(f"{size}_mm" for size in SIZES)
+_WOUND_CHOICES = ("first_end", "second_end", "soot", "stippling")
 
 
 MARK_ONLY = ("far_end", "count_low", "count_high")
@@ -69,9 +72,11 @@ class FindingForm(RecordForm):
     far_end = far_end_field()
     count_low, count_high = count_fields()
     reason = reason_field()
-    units = dict.fromkeys(
-        ("length_cm", "width_cm", "depth_cm", "above_heel_cm", "midline_cm"), "cm"
-    )
+    units = {
+        **dict.fromkeys(("length_cm", "width_cm", "depth_cm", "above_heel_cm", "midline_cm"), "cm"),
+        **dict.fromkeys((name for name in WOUND_FIELDS if name.endswith("_mm")), "mm"),
+        "clock_hour": "o'clock",
+    }
     rows = {"seen_as": 2, "sentence": 3}
     labels = {
         **COUNT_LABELS,
@@ -90,6 +95,20 @@ class FindingForm(RecordForm):
         "colour": "Color",
         "pattern": "Pattern",
         "vital_reaction": "Vital reaction",
+        "clock_hour": "First end points to",
+        "first_end": "First end",
+        "second_end": "Opposite end",
+        "closed_length_mm": "Length, edges together",
+        "ring_12_mm": "Ring at 12 o'clock",
+        "ring_3_mm": "Ring at 3 o'clock",
+        "ring_6_mm": "Ring at 6 o'clock",
+        "ring_9_mm": "Ring at 9 o'clock",
+        "soot": "Soot",
+        "soot_across_mm": "Soot, across",
+        "soot_down_mm": "Soot, head to foot",
+        "stippling": "Stippling",
+        "stippling_across_mm": "Stippling, across",
+        "stippling_down_mm": "Stippling, head to foot",
         "timing": "Before or after death",
         "timing_ground": "On what ground",
         "impacts_kind": "Impacts",
@@ -105,7 +124,7 @@ class FindingForm(RecordForm):
 
     class Meta:
         model = Finding
-        fields = [*(name for name in OWN_FIELDS if not name.endswith("_mm")), "place"]
+        fields = [*(name for name in OWN_FIELDS if name not in _IN_CM), "place"]
         widgets = {
             "term": forms.TextInput(attrs={"list": "terms-all", "autocomplete": "off"}),
             "mechanism": forms.TextInput(attrs={"list": "mechanisms", "autocomplete": "off"}),
@@ -117,6 +136,7 @@ class FindingForm(RecordForm):
             "place": "Left empty, it follows the mark.",
             "seen_as": "What is seen, in your words; color first if it is not said below.",
             "colour": COLOR_CAUTION,
+            "clock_hour": "The hour on a clock face with 12 toward the head.",
             "impact_group": "The same letter for findings that one impact may have left.",
             "sentence": "Only when the standard sentence does not serve.",
         }
@@ -124,7 +144,7 @@ class FindingForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         standing = self.instance
-        for name in ("klass", "measured_by", "timing", "impacts_kind"):
+        for name in ("klass", "measured_by", "timing", "impacts_kind", *_WOUND_CHOICES):
             say_nothing(self.fields[name], "" if name == "klass" else "not said")
         for name in (*[f"{size}_cm" for size in SIZES], "midline_cm", "midline_where"):
             self.fields[name].initial = _shown(getattr(standing, name))
@@ -194,7 +214,7 @@ class FindingForm(RecordForm):
         self.stale = [one for one in self.stale if one.typed or one.name not in derived]
 
     def _add(self, name: str | None, message: str) -> None:
-        if name and name.endswith("_mm"):
+        if name in _IN_CM:
             name = f"{name.removesuffix('_mm')}_cm"
         super()._add(name, message)
 
@@ -295,6 +315,7 @@ class InterpretationForm(RecordForm):
 
     reason = reason_field()
     rows = {"ground": 2}
+    statements = RANGE_WORDS
     labels = {
         "statement": "It may mean",
         "standing": "How this stands",
@@ -306,6 +327,7 @@ class InterpretationForm(RecordForm):
         model = Interpretation
         fields = [*INTERPRETATION_FIELDS]
         widgets = {
+            "statement": forms.TextInput(attrs={"list": "statement-words"}),
             "confidence": forms.TextInput(attrs={"list": "confidence-words"}),
             "standing": forms.RadioSelect,
         }

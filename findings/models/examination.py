@@ -9,6 +9,8 @@ from django.conf import settings
 from django.db import models
 
 from cases.models import Case, CaseRecord
+from findings.models.measured import MeasuredInside
+from findings.models.wound import WoundFields
 from findings.rules import (
     END_LETTERS,
     END_WORDS,
@@ -41,7 +43,7 @@ def _measure_words(value: Decimal | None, unit: str, read: str) -> str:
     return f"{value.normalize():f} {unit}" + (f" ({read})" if read else "")
 
 
-class Examination(Record):
+class Examination(MeasuredInside, Record):
     """The examination of one body, opened by the pathologist."""
 
     KINDS = [
@@ -76,11 +78,6 @@ class Examination(Record):
     body_weight_kg_read = models.CharField(
         max_length=30, blank=True, help_text="As weighed, where not in kg: 181 lb"
     )
-    # How much of each coronary artery's lumen is lost, in percent, at the narrowest place.
-    left_main_percent = models.PositiveSmallIntegerField(null=True, blank=True)
-    lad_percent = models.PositiveSmallIntegerField(null=True, blank=True)
-    circumflex_percent = models.PositiveSmallIntegerField(null=True, blank=True)
-    rca_percent = models.PositiveSmallIntegerField(null=True, blank=True)
     clothing = models.TextField(blank=True)
     external = models.TextField(blank=True, help_text="Build, hair, eyes, teeth, skin, scars")
     postmortem_changes = models.TextField(blank=True, help_text="Lividity, rigor, decomposition")
@@ -144,30 +141,8 @@ class Examination(Record):
         """The body weight as it is kept, and as it was weighed."""
         return _measure_words(self.body_weight_kg, "kg", self.body_weight_kg_read)
 
-    @property
-    def coronary_percents(self) -> dict[str, int | None]:
-        """The narrowing of each coronary artery in percent, None where it was not recorded."""
-        return {
-            "left main coronary artery": self.left_main_percent,
-            "left anterior descending artery": self.lad_percent,
-            "circumflex artery": self.circumflex_percent,
-            "right coronary artery": self.rca_percent,
-        }
 
-    @property
-    def coronary_words(self) -> str:
-        """The narrowing of the coronary arteries as the report says it; empty when none is said."""
-        said = [f"{one} {part} %" for one, part in self.coronary_percents.items() if part]
-        free = [one for one, part in self.coronary_percents.items() if part == 0]
-        parts = []
-        if said:
-            parts.append(f"Narrowing of the coronary arteries: {', '.join(said)}.")
-        if free:
-            parts.append(f"No narrowing of the {' and the '.join(free)}.")
-        return " ".join(parts)
-
-
-class Finding(CaseRecord):
+class Finding(WoundFields, CaseRecord):
     """One thing seen on or in the body. Its number on the chart never changes."""
 
     examination = models.ForeignKey(

@@ -30,6 +30,7 @@ from findings.queries.findings import (
     sentence_of,
     standard_sentence_of,
     voided_findings_of,
+    wound_in,
 )
 from findings.queries.paths import (
     PathRow,
@@ -95,5 +96,6 @@ __all__ = [
     "standard_sentence_of",
     "stated_keys",
     "voided_findings_of",
+    "wound_in",
     "wound_path_for_update",
 ]

@@ -24,6 +24,7 @@ from findings.rules import (
     Terminus,
     count_range_words,
 )
+from findings.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import NotKnown
 
 
@@ -93,8 +94,19 @@ def _counted(finding: Finding) -> CountedInjury:
     )
 
 
+def wound_in(finding: Finding) -> Wound:
+    """The wound fields of a finding."""
+    return wound_of({name: getattr(finding, name) for name in WOUND_FIELDS})
+
+
 def standard_sentence_of(finding: Finding) -> str:
-    """The standard sentence from a finding's data."""
+    """The standard sentences from a finding's data: what and where, then the wound's own fields."""
+    said = _sentence_of_data(finding)
+    wound = wound_words(wound_in(finding))
+    return f"{said} {wound}".strip() if said else ""
+
+
+def _sentence_of_data(finding: Finding) -> str:
     return sentences.standard_sentence(
         sentences.Facts(
             term=finding.term,

@@ -72,6 +72,7 @@ def contradictions_of(examination: Examination, findings: Iterable[Finding]) -> 
         written_of(examination),
         [seen_of(one) for one in findings if not one.is_voided],
         examination.coronary_percents,
+        examination.blood_ml,
     )
 
 

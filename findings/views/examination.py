@@ -15,7 +15,7 @@ from cases.course import CaseFrame, case_frame
 from findings import actions, negatives, queries
 from findings.body.views import choose_body
 from findings.chart_page import history_url
-from findings.contradicting import findings_against, narrowed_words
+from findings.contradicting import findings_against, measured_against
 from findings.fitting import WRITTEN, fitting
 from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.models import Examination
@@ -53,7 +53,6 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     findings = queries.findings_of(frame.case)
     seen = [queries.seen_of(one) for one in findings]
-    narrowed = narrowed_words(standing.coronary_percents)
     return {
         "frame": frame,
         "examination": standing,
@@ -71,7 +70,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
                         one,
                         negatives.is_stated(one, getattr(standing, name)),
                         findings_against(one, seen),
-                        narrowed if one.denies is negatives.Denies.STENOSIS else "",
+                        measured_against(one, standing.coronary_percents, standing.blood_ml),
                         negatives.needed_first(one, standing.deep_dissection),
                     )
                     for one in negatives.statements_of(name)
