@@ -15,6 +15,7 @@ from cases.actions import move_case
 from cases.models import Case
 from cases.queries import case_for_update
 from cases.review import queries
+from cases.review.authorship import parts_written_by
 from cases.review.content import report_content
 from cases.review.models import (
     Addendum,
@@ -23,7 +24,13 @@ from cases.review.models import (
     ReviewComment,
     ReviewDecision,
 )
-from cases.review.rules import ReportState, can_move, digest_of, missing_before_review
+from cases.review.rules import (
+    ReportState,
+    can_move,
+    digest_of,
+    missing_before_review,
+    why_no_reviewer,
+)
 from cases.rules import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -209,8 +216,8 @@ def sign_off(
 ) -> ReviewDecision:
     """Sign the draft off and lock the case file.
 
-    `sha256` is the digest of what the reviewer read. Nobody signs off an own report, and nothing
-    is signed that is not what the case file says now. Raises NotAllowed, Refused.
+    `sha256` is the digest of what the reviewer read. Nobody signs off what they had a part in, and
+    nothing is signed that is not what the case file says now. Raises NotAllowed, Refused.
     """
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.REVIEW, case)
@@ -223,8 +230,7 @@ def sign_off(
     access.require(actor, Act.REVIEW, case)
     draft = _open_draft(case, draft_id)
     report = _report_for_update(case)
-    if report.author_id == actor.pk:
-        raise NotAllowed("You wrote this report; somebody else has to review it.")
+    _refuse_own_work(actor, case)
     if draft.sha256 != sha256 or digest_of(draft.content) != sha256:
         raise Refused("This is not the draft that you read. Read it again, then sign.")
     if digest_of(report_content(case.pk)) != sha256:
@@ -280,6 +286,12 @@ def _decide(
             sha256=draft.sha256,
         ),
     )
+
+
+def _refuse_own_work(actor: Staff, case: Case) -> None:
+    why = why_no_reviewer(parts_written_by(actor.pk, case.pk))
+    if why:
+        raise NotAllowed(why)
 
 
 def _report_for_update(case: Case) -> Report:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -85,3 +86,19 @@ def digest_of(content: dict[str, Any]) -> str:
     """Return the SHA-256 of a report's content in canonical form: sorted keys, no spaces."""
     canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+WROTE_REPORT = "the report"
+
+
+def why_no_reviewer(wrote: Sequence[str]) -> str:
+    """Return why somebody who wrote these parts of a report cannot review it; empty if nothing.
+
+    Peer review is by a pathologist who did not take part (common practice).
+    """
+    if not wrote:
+        return ""
+    if WROTE_REPORT in wrote:
+        return "You wrote this report; somebody else has to review it."
+    parts = wrote[0] if len(wrote) == 1 else f"{', '.join(wrote[:-1])} and {wrote[-1]}"
+    return f"You wrote {parts} of this report; somebody else has to review it."

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.review import actions, queries
+from cases.review.authorship import parts_written_by
 from cases.review.content import content_of
 from cases.review.forms import (
     AddendumForm,
@@ -24,7 +25,7 @@ from cases.review.forms import (
     SignForm,
     SubmitForm,
 )
-from cases.review.rules import missing_before_review
+from cases.review.rules import missing_before_review, why_no_reviewer
 from findings.queries import findings_of, questions_in, questions_of
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
@@ -111,8 +112,10 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
     draft = drafts[0] if drafts else None
     decided = getattr(draft, "decision", None) if draft else None
     decision = decision_on(request.user, Act.REVIEW, frame.case)
-    own = bool(draft and draft.report.author_id == request.user.pk)
     under_review = draft is not None and decided is None
+    asked = decision.allowed and under_review
+    wrote = parts_written_by(request.user.pk, frame.case.pk) if asked else []
+    own = why_no_reviewer(wrote)
     by_passage: dict[str, list[Any]] = {}
     for comment in draft.comments.all() if draft else []:
         by_passage.setdefault(comment.passage, []).append(comment)

@@ -1,0 +1,72 @@
+"""Who wrote what of a report, read from the records themselves and from the trail.
+
+Pressing "send" makes nobody the only author: whoever wrote a word, a finding, an interpretation
+or the certification has a share in the report and cannot be its reviewer.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import CharField, Q, Value
+
+from cases.certification.models import Certification
+from cases.review.models import Report
+from cases.review.rules import WROTE_REPORT
+from findings.models import (
+    Examination,
+    Finding,
+    Interpretation,
+    LayerFinding,
+    Lividity,
+    Mark,
+    OrganWeight,
+    Rigor,
+    WoundPath,
+)
+from me_office.audit.models import AuditEvent, Record
+
+# What each table is to the person who is told that they wrote it.
+PARTS: dict[type[Record], str] = {
+    Certification: "cause and manner",
+    Finding: "findings",
+    Mark: "findings",
+    LayerFinding: "findings",
+    WoundPath: "findings",
+    Interpretation: "interpretations",
+    Examination: "the examination",
+    OrganWeight: "the examination",
+    Lividity: "the examination",
+    Rigor: "the examination",
+    Report: WROTE_REPORT,
+}
+_PART_OF_TABLE = {model._meta.db_table: part for model, part in PARTS.items()}
+_REPORT = Report._meta.db_table
+# Sending back and signing touch the report's row too; only its words are writing.
+_OWN_WORDS = ["history", "summary", "opinion"]
+
+
+def parts_written_by(person_id: UUID, case_id: UUID) -> list[str]:
+    """Return which parts of a case's report a person wrote or changed; one statement."""
+    tables = [table for table in _PART_OF_TABLE if table != _REPORT]
+    wrote = Q(table__in=tables) | Q(table=_REPORT, changes__has_any_keys=_OWN_WORDS)
+    events = AuditEvent.objects.filter(wrote, case_id=case_id, actor_id=person_id)
+    rows = [
+        _naming(model, person_id, case_id)
+        for model in (Certification, Examination, Finding, Interpretation, Report)
+    ]
+    found = events.order_by().values_list("table").union(*rows)
+    return sorted({_PART_OF_TABLE[table] for (table,) in found})
+
+
+def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:
+    """Return the table's name where a row of the case names the person as its writer."""
+    who = Q(created_by_id=person_id)
+    for name in ("changed_by", "stated_by", "pathologist", "author"):
+        if name == "changed_by" and model is Report:
+            continue
+        if any(field.name == name for field in model._meta.fields):
+            who |= Q(**{f"{name}_id": person_id})
+    rows = model.objects.filter(who, case_id=case_id).order_by()
+    return rows.values_list(Value(model._meta.db_table, output_field=CharField()))
