@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import parse_qsl, unquote, urlsplit
 from zoneinfo import ZoneInfo, available_timezones
@@ -215,7 +216,10 @@ CSRF_COOKIE_SECURE = HTTPS
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
-SECURE_HSTS_PRELOAD = HTTPS
+# Being on the browsers' list is hard to undo and binds every name under the office's domain: an
+# office asks for it by itself.
+SECURE_HSTS_PRELOAD = HTTPS and _flag("ME_HSTS_PRELOAD", default=False)
+SILENCED_SYSTEM_CHECKS = [] if SECURE_HSTS_PRELOAD else ["security.W021"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
@@ -308,7 +312,12 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 900}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
+# How long a request is known by its key. A form may wait on a device for a connection, or be sent
+# again after a long leave: at least a week, the database sees to that.
+REQUEST_KEYS_KEPT = timedelta(days=_number("ME_REQUEST_KEYS_DAYS", default=30, least=7))
 CELERY_BEAT_SCHEDULE = {
+    "clear-answers": {"task": "me_office.audit.tasks.clear_answers", "schedule": 3600.0},
+    "clear-sessions": {"task": "me_office.audit.tasks.clear_sessions", "schedule": 3600.0},
     "resume-packets": {"task": "cases.packets.tasks.resume_packets", "schedule": 60.0},
     "resume-copies": {"task": "evidence.measuring.tasks.resume_copies", "schedule": 60.0},
     "resume-redactions": {"task": "cases.exhibits.tasks.resume_redactions", "schedule": 60.0},

@@ -7,6 +7,8 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.contrib.auth.models import Group
+from django.db import connection, transaction
+from django.db.models import QuerySet
 
 from cases.models import Case, CaseNumberCounter, Decedent
 from cases.rules import CaseState, case_number
@@ -69,3 +71,11 @@ def make_case(
         changed_by=by,
     )
     return case
+
+
+def set_back(rows: QuerySet[Any], **columns: Any) -> None:
+    """Write columns that never change, as only the owner of the cluster can: to age a record."""
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SET LOCAL session_replication_role = replica")
+        rows.update(**columns)
+        cursor.execute("SET LOCAL session_replication_role = origin")

@@ -49,7 +49,7 @@ class HistoryOutput(serializers.Serializer[Any]):
     """A page of a case's story, newest first; `next_before` is the key of the next page."""
 
     acts = ToldOutput(many=True)
-    next_before = serializers.IntegerField(allow_null=True)
+    next_before = serializers.CharField(allow_null=True)
 
 
 class CaseHistory(APIView):
@@ -57,12 +57,11 @@ class CaseHistory(APIView):
 
     @extend_schema(
         operation_id="case_history",
-        parameters=[OpenApiParameter("before", int, required=False)],
+        parameters=[OpenApiParameter("before", str, required=False)],
         responses={200: HistoryOutput, 403: ErrorSerializer, 404: ErrorSerializer},
     )
     def get(self, request: Request, case_id: UUID) -> Response:
         """Return who did what, when and why, with old and new values."""
         case_frame(request.user, case_id, current="history")
-        text = request.query_params.get("before", "")
-        before = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+        before = queries.key_in(request.query_params.get("before", ""))
         return Response(HistoryOutput(queries.case_history(case_id, before=before)).data)

@@ -54,7 +54,7 @@ def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+    return queries.key_in(text)
 
 
 def _key(text: str) -> UUID | None:

@@ -141,7 +141,7 @@ def entry_of(model: type[CaseRecord], case: Case, record_id: UUID) -> Any:
 def latest_changes(case: Case) -> list[Change]:
     """Return the latest acts of people on a case, one line an act."""
     events = AuditEvent.objects.filter(case_id=case.pk).exclude(act__in=AUTOMATIC)
-    events = events.order_by("-id")[:CHANGES_READ]
+    events = events.order_by("-transaction", "-id")[:CHANGES_READ]
     return _by_act(events)
 
 

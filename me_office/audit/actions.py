@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextvars import ContextVar
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
@@ -16,12 +16,14 @@ from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
-from me_office.audit.models import AccessEvent, Record
+from me_office.audit.models import Record
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
 RecordT = TypeVar("RecordT", bound=Record)
 
+# A filter is noted to this many letters, and this many of them.
+MOST_ASKED, MOST_FILTERS = 200, 20
 _inside: ContextVar[bool] = ContextVar("_inside_an_action", default=False)
 
 
@@ -163,16 +165,39 @@ def void(actor: Staff, record: RecordT, *, reason: str) -> RecordT:
 
 def note_access(actor: Staff, *, case_id: Any, what: str, record_id: Any = "") -> None:
     """Note that somebody looked. Not a change: one row, written beside the answer."""
+    _note_look(actor, case_id, what, str(record_id), None, {})
+
+
+def note_list(
+    actor: Staff,
+    *,
+    what: str,
+    rows: int,
+    asked: Mapping[str, Any] | None = None,
+    case_id: Any = None,
+) -> None:
+    """Note that somebody was given a list or an export: how many rows, filtered by what.
+
+    One row an answer, however long the list; empty filters are left out, long ones cut.
+    """
+    said = {
+        str(name)[:MOST_ASKED]: str(value)[:MOST_ASKED]
+        for name, value in list((asked or {}).items())[:MOST_FILTERS]
+        if value not in (None, "", [], ())
+    }
+    _note_look(actor, case_id, what, "", rows, said)
+
+
+def _note_look(
+    actor: Staff, case_id: Any, what: str, record_id: str, rows: int | None, asked: dict[str, str]
+) -> None:
     facts = current_request.get() or RequestFacts()
-    AccessEvent.objects.create(
-        case_id=case_id,
-        what=what,
-        record_id=str(record_id),
-        actor_id=actor.pk,
-        actor_name=str(actor),
-        request_id=facts.request_id,
-        address=facts.address,
-    )
+    said = json.dumps(asked)
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT audit_note_look(%s, %s, %s, %s, %s, %s, %s, %s)",
+            [actor.pk, case_id, what, record_id, facts.request_id, facts.address, rows, said],
+        )
 
 
 def _content(record: Record, *, leave_out: tuple[str, ...] = ()) -> dict[str, Any]:

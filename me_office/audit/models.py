@@ -66,6 +66,8 @@ class AuditEvent(models.Model):
 
     id = models.BigAutoField(primary_key=True)
     at = models.DateTimeField()
+    # The act: one number for all events of one transaction, later acts have larger ones. It is made
+    # of the moment the transaction began, so that it stays one number after a restore.
     transaction = models.BigIntegerField()
     table = models.CharField(max_length=63)
     operation = models.CharField(max_length=6)
@@ -85,7 +87,8 @@ class AuditEvent(models.Model):
     class Meta:
         ordering = ["id"]
         indexes = [
-            models.Index(fields=["case_id", "id"], name="audit_event_by_case"),
+            models.Index(fields=["case_id", "transaction", "id"], name="audit_event_by_case_act"),
+            models.Index(fields=["transaction", "id"], name="audit_event_by_act"),
             models.Index(fields=["table", "record_id", "id"], name="audit_event_by_record"),
             models.Index(fields=["actor_id", "id"], name="audit_event_by_actor"),
         ]
@@ -95,24 +98,33 @@ class AuditEvent(models.Model):
 
 
 class AccessEvent(models.Model):
-    """Somebody looked at a case file, a photograph or a packet. Never changed, never removed."""
+    """Somebody looked at a case file, a photograph or a packet, or was given a list.
+
+    Of a list `rows` says how many rows it held, and `asked` by what it was filtered; a list over
+    several cases has no case. Written by `audit_note_look` alone. Never changed, never removed.
+    """
 
     append_only = True
 
     id = models.BigAutoField(primary_key=True)
     at = models.DateTimeField(auto_now_add=True)
-    case_id = models.UUIDField()
+    case_id = models.UUIDField(null=True)
     what = models.CharField(max_length=60)
     record_id = models.CharField(max_length=64, blank=True)
     actor_id = models.UUIDField()
     actor_name = models.CharField(max_length=120)
     request_id = models.CharField(max_length=64, blank=True)
     address = models.CharField(max_length=64, blank=True)
+    rows = models.PositiveIntegerField(null=True)
+    asked = models.JSONField(default=dict)
 
     class Meta:
         ordering = ["id"]
         indexes = [
             models.Index(fields=["case_id", "id"], name="access_event_by_case"),
+            models.Index(
+                fields=["id"], condition=models.Q(case_id=None), name="access_event_of_no_case"
+            ),
             models.Index(fields=["actor_id", "id"], name="access_event_by_actor"),
         ]
 
@@ -138,6 +150,7 @@ class RequestAnswer(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["key", "act", "ordinal"], name="request_answered_once")
         ]
+        indexes = [models.Index(fields=["at"], name="request_answer_by_age")]
 
     def __str__(self) -> str:
         return f"{self.act} {self.key}"

@@ -10,7 +10,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.models import Group
-from django.db import models
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
@@ -19,6 +18,7 @@ from me_office.audit.models import AccessEvent, AuditEvent
 
 ACTS_A_PAGE = 40
 LOOKS_A_PAGE = 200
+LARGEST_KEY = 2**63 - 1
 
 
 @dataclass(frozen=True)
@@ -105,26 +105,33 @@ class Readers:
 
 
 def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
-    """Return a page of the case's story in a fixed number of statements."""
+    """Return a page of the case's story in a fixed number of statements.
+
+    Pages hold whole acts; walked from the first on, each act that was there is told once, whatever
+    is written meanwhile. `before` is the `next_before` of the page above.
+    """
     events = AuditEvent.objects.filter(case_id=case_id)
     if by is not None:
         events = events.filter(actor_id=by).exclude(act__in=words.AUTOMATIC)
     if before is not None:
-        events = events.filter(id__lt=before)
-    # A page is whole acts: the newest transactions, then all their events.
+        events = events.filter(transaction__lt=before)
+    # Grouped first, then cut: an act's number is one for all its events and never changes, while
+    # the keys of events that are written at the same time lie among each other.
     newest = list(
-        events.order_by()
-        .values("transaction")
-        .annotate(first=models.Min("id"), last=models.Max("id"))
-        .order_by("-last")[: ACTS_A_PAGE + 1]
+        events.order_by("-transaction")
+        .values_list("transaction", flat=True)
+        .distinct()[: ACTS_A_PAGE + 1]
     )
     shown = newest[:ACTS_A_PAGE]
-    rows = AuditEvent.objects.filter(
-        case_id=case_id, transaction__in=[row["transaction"] for row in shown]
-    )
-    acts = _tell(rows)
-    more = len(newest) > ACTS_A_PAGE
-    return History(acts, shown[-1]["first"] if more and shown else None)
+    rows = AuditEvent.objects.filter(case_id=case_id, transaction__in=shown)
+    return History(_tell(rows), shown[-1] if len(newest) > ACTS_A_PAGE else None)
+
+
+def key_in(text: str) -> int | None:
+    """Return the key of a page as an address gives it, or None where it gives none."""
+    if not (text.isascii() and text.isdigit() and len(text) <= 19):
+        return None
+    return min(int(text), LARGEST_KEY)
 
 
 def record_history(
@@ -135,16 +142,14 @@ def record_history(
     rows = AuditEvent.objects.filter(
         table__in={name for name, _ in records}, record_id__in={key for _, key in records}
     )
-    newest = rows.order_by().values("transaction").annotate(last=models.Max("id"))
-    shown = [row["transaction"] for row in newest.order_by("-last")[:most]]
-    return _tell(rows.filter(transaction__in=shown))
+    newest = rows.order_by("-transaction").values_list("transaction", flat=True).distinct()[:most]
+    return _tell(rows.filter(transaction__in=list(newest)))
 
 
 def acts_on(table: str, record_id: str, *, also: Iterable[str] = (), most: int = 12) -> list[Told]:
     """Return the newest acts on one record, with what each did in the tables `also`."""
     own = AuditEvent.objects.filter(table=table, record_id=record_id)
     newest = list(own.order_by("-id").values_list("transaction", flat=True)[:most])
-    # By table first, because a transaction's number has no index of its own.
     rows = AuditEvent.objects.filter(table__in=[table, *also], transaction__in=newest)
     return _tell(rows)
 
@@ -190,11 +195,11 @@ def actors_of(case_id: UUID) -> list[dict[str, Any]]:
 
 
 def _tell(events: Iterable[AuditEvent]) -> list[Told]:
-    # Transactions may interleave: whole acts are put together first, then ordered, newest first.
+    # Acts may interleave: whole ones are put together first, then ordered, newest first.
     ordered = sorted(events, key=lambda event: (event.transaction, event.id))
     names = _names_in(ordered)
     acts = [list(rows) for _, rows in groupby(ordered, key=_act_of)]
-    acts.sort(key=lambda rows: rows[-1].id, reverse=True)
+    acts.sort(key=lambda rows: (rows[-1].transaction, rows[-1].id), reverse=True)
     told: list[Told] = []
     for rows in acts:
         first = rows[0]

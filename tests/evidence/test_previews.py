@@ -12,7 +12,7 @@ from evidence import pictures, store, tasks
 from evidence.models import DerivedImage, Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import make_case, make_staff, set_back
 from tests.evidence.pictures import add, picture_bytes
 
 
@@ -69,7 +69,7 @@ def test_photographs_that_wait_too_long_are_asked_for_again(photograph, monkeypa
     asked = []
     monkeypatch.setattr(tasks.derive_images, "delay", lambda **keys: asked.append(keys))
     assert tasks.derive_missing_images() == 0
-    Photograph.objects.update(created_at=timezone.now() - timedelta(minutes=2))
+    set_back(Photograph.objects.all(), created_at=timezone.now() - timedelta(minutes=2))
     assert tasks.derive_missing_images() == 1
     assert asked == [{"photograph_id": str(photograph.pk)}]
 

@@ -45,6 +45,8 @@ WRONG = {
     "ME_PHOTOGRAPH_MAX_BYTES": "0",
     "ME_PHOTOGRAPH_MAX_PIXELS": "-1",
     "ME_LOG_LEVEL": "LOUD",
+    "ME_HSTS_PRELOAD": "please",
+    "ME_REQUEST_KEYS_DAYS": "6",
 }
 
 
@@ -72,10 +74,21 @@ def test_a_try_out_needs_no_setting_at_all(tmp_path: Path) -> None:
     assert (tmp_path / "secret-key").stat().st_mode & 0o077 == 0
 
 
-def test_production_passes_every_deployment_check(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("switch", "said"), [({}, False), ({"ME_HSTS_PRELOAD": "1"}, True)])
+def test_the_browsers_list_is_asked_for_by_a_switch(tmp_path: Path, switch, said: bool) -> None:
+    show = (
+        "from me_office import settings as s; print(s.SECURE_HSTS_SECONDS, s.SECURE_HSTS_PRELOAD)"
+    )
+    tried = start(tmp_path, "-c", show, **PRODUCTION, **switch)
+    assert tried.stdout.split() == ["31536000", str(said)]
+
+
+@pytest.mark.parametrize("preload", ["0", "1"])
+def test_production_passes_every_deployment_check(tmp_path: Path, preload: str) -> None:
     tried = start(
         tmp_path,
         *("-W", "error", "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
         **PRODUCTION,
+        ME_HSTS_PRELOAD=preload,
     )
     assert tried.returncode == 0, tried.stderr

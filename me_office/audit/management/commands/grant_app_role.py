@@ -19,23 +19,40 @@ KEPT = frozenset(
         *("jobs", "audit"),
     }
 )
-# Written by triggers alone, with their owner's rights.
-READ_ONLY = frozenset({"audit_auditevent"})
-# Written by the application, never changed afterwards.
-APPEND_ONLY = frozenset({"audit_accessevent"})
-# A member of staff leaves by being made inactive: what they did keeps its name.
-NEVER_DELETED = frozenset({"accounts_staff"})
+READ = "SELECT"
+RECORD = "SELECT, INSERT, UPDATE"
+ANYTHING = "SELECT, INSERT, UPDATE, DELETE"
+# Tables of other apps, and the exceptions; what stands neither here nor in KEPT is closed.
+RIGHTS = {
+    # Written by triggers and functions alone, with their owner's rights.
+    "audit_auditevent": READ,
+    "audit_accessevent": READ,
+    "custody_itemstanding": READ,
+    "django_migrations": READ,
+    # What roles there are and what they permit comes with the migrations. One column may be locked
+    # by whoever changes accounts, so that they wait for each other.
+    "auth_group": f"{READ}, UPDATE (id)",
+    "auth_group_permissions": READ,
+    "auth_permission": READ,
+    "django_content_type": READ,
+    "accounts_staff_user_permissions": READ,
+    "guardian_groupobjectpermission": READ,
+    # A member of staff leaves by being made inactive: what they did keeps its name.
+    "accounts_staff": RECORD,
+    # Roles and teams are given and taken, each time with an event.
+    "accounts_staff_groups": "SELECT, INSERT, DELETE",
+    "guardian_userobjectpermission": "SELECT, INSERT, DELETE",
+    "mfa_authenticator": ANYTHING,
+    # The sign-in library's own.
+    "account_emailaddress": ANYTHING,
+    "account_emailconfirmation": ANYTHING,
+    "django_session": ANYTHING,
+}
 
 
 def rights_on(table: str, app_label: str | None) -> str:
-    """Return what the application role may do with one table."""
-    if table in READ_ONLY or table == "django_migrations":
-        return "SELECT"
-    if table in APPEND_ONLY:
-        return "SELECT, INSERT"
-    if app_label in KEPT or table in NEVER_DELETED:
-        return "SELECT, INSERT, UPDATE"
-    return "SELECT, INSERT, UPDATE, DELETE"
+    """Return what the application role may do with one table; nothing where nobody said."""
+    return RIGHTS.get(table) or (RECORD if app_label in KEPT else "")
 
 
 class Command(BaseCommand):
@@ -66,7 +83,9 @@ class Command(BaseCommand):
                 raise CommandError(f"Run this as the owner of the tables, not as {role}.")
             self._make_role(role, password)
             self._grant_tables()
-            self._grant_later_tables()
+            self._close_later_tables()
+        for table in self.closed:
+            self.stderr.write(f"{table} is closed to {role}: nobody said what it may do there.")
         if options["verbosity"]:
             self.stdout.write(f"Granted {role} its rights.")
 
@@ -102,21 +121,21 @@ class Command(BaseCommand):
             model._meta.db_table: model._meta.app_label
             for model in apps.get_models(include_auto_created=True)
         }
+        self.closed: list[str] = []
         for table in connection.introspection.table_names(self.cursor):
-            rights = sql.SQL(rights_on(table, labels.get(table)))  # type: ignore[arg-type]
+            said = rights_on(table, labels.get(table))
+            if not said:
+                self.closed.append(table)
+                continue
+            rights = sql.SQL(said)  # type: ignore[arg-type]
             self._run(
                 "GRANT {rights} ON {table} TO {role}", rights=rights, table=sql.Identifier(table)
             )
 
-    def _grant_later_tables(self) -> None:
-        """Tables that a migration adds are usable at once, with the least that works for records.
-
-        The next run of this command sees to the exceptions.
-        """
-        self._run(
-            "ALTER DEFAULT PRIVILEGES IN SCHEMA public"
-            " GRANT SELECT, INSERT, UPDATE ON TABLES TO {role}"
-        )
-        self._run(
-            "ALTER DEFAULT PRIVILEGES IN SCHEMA public GRANT USAGE, SELECT ON SEQUENCES TO {role}"
-        )
+    def _close_later_tables(self) -> None:
+        """A table that a migration adds is closed until this command, run after it, opens it."""
+        for what in ("TABLES", "SEQUENCES"):
+            self._run(
+                "ALTER DEFAULT PRIVILEGES IN SCHEMA public REVOKE ALL ON {what} FROM {role}",
+                what=sql.SQL(what),
+            )

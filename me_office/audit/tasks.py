@@ -1,0 +1,36 @@
+"""Clears what is kept for a time only: answers to request keys, and sessions that ended."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from celery import shared_task
+from django.conf import settings
+from django.db import connection
+
+A_PART = 10_000
+
+
+@shared_task
+def clear_answers() -> int:
+    """Clear the answers to keys under which no retry can be expected; return how many.
+
+    Until then a form that waited on a device, for a connection or over a long leave, is still
+    recognized as sent. The trail itself is never cleared.
+    """
+    cleared = 0
+    with connection.cursor() as cursor:
+        while True:
+            cursor.execute(
+                "SELECT audit_clear_answers(%s, %s)", [settings.REQUEST_KEYS_KEPT, A_PART]
+            )
+            part = cursor.fetchone()[0]
+            cleared += part
+            if part < A_PART:
+                return cleared
+
+
+@shared_task
+def clear_sessions() -> None:
+    """Clear the sessions that ran out."""
+    import_module(settings.SESSION_ENGINE).SessionStore.clear_expired()
