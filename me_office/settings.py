@@ -154,6 +154,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "me_office.accounts.middleware.SignedInOnly",
     "me_office.audit.middleware.RequestContext",
+    "me_office.accounts.second_factor.SecondFactorActs",
     "me_office.shell.middleware.OfficeErrors",
 ]
 

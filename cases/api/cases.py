@@ -17,6 +17,7 @@ from cases.queries import file
 from cases.queries.listing import case_page, read_choice
 from cases.queries.search import found_cases
 from cases.search_rules import read_search
+from me_office.audit import looks
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked
 
@@ -39,6 +40,8 @@ class Cases(APIView):
         asked = request.query_params
         choice = read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
         page = case_page(request.user, choice, asked.get("after", ""))
+        chosen = {name: asked.get(name, "") for name in ("state", "mine", "year", "after")}
+        looks.note_list(request.user, "list of cases", rows=len(page.cases), asked=chosen)
         shown = {
             "count": page.count,
             "counted_all": page.counted_all,
@@ -71,7 +74,10 @@ class CaseSearch(APIView):
     def get(self, request: Request) -> Response:
         """Find cases by number, name, date, place or words of the heading."""
         terms = read_search(request.query_params.get("q", ""), timezone.localdate())
-        return Response(shapes.FoundOutput(found_cases(request.user, terms)).data)
+        found = found_cases(request.user, terms)
+        rows = len(found.matches)
+        looks.note_list(request.user, "search for cases", rows=rows, asked={"words": terms.text})
+        return Response(shapes.FoundOutput(found).data)
 
 
 class OneCase(APIView):

@@ -21,6 +21,7 @@ from cases.court.models import RecordsRequest
 from cases.court.queries import Choice
 from cases.court.rules import Due, RequestState, due_words
 from me_office.accounts.roles import CASE_ROLES
+from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.shell.forms import answer_form, attempt
 
@@ -128,6 +129,8 @@ def office_requests(request: HttpRequest) -> HttpResponse:
     choice, asked_state = _choice(request)
     after = request.GET.get("after", "")
     page = queries.request_page(request.user, choice, timezone.localdate(), after)
+    asked = {"state": asked_state, "kind": choice.kind, "after": after}
+    looks.note_list(request.user, "list of requests", rows=len(page.requests), asked=asked)
     links = {
         "export": f"export.csv?{_query(asked_state, choice.kind)}",
         "next": f"?{_query(asked_state, choice.kind, after=page.next_key)}"
@@ -149,9 +152,11 @@ def office_requests(request: HttpRequest) -> HttpResponse:
 @require_GET
 def export_requests(request: HttpRequest) -> StreamingHttpResponse:
     """Send the chosen requests as CSV, row by row."""
-    choice, _ = _choice(request)
+    choice, asked_state = _choice(request)
     today = timezone.localdate()
-    lines = csv_lines(queries.request_rows(request.user, choice, today))
+    rows = queries.request_rows(request.user, choice, today)
+    asked = {"state": asked_state, "kind": choice.kind}
+    lines = csv_lines(looks.noted(request.user, "list of requests, CSV", rows, asked=asked))
     answer = StreamingHttpResponse(lines, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="requests-{today.isoformat()}.csv"'
     return answer

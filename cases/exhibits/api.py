@@ -15,6 +15,7 @@ from cases.court.models import RecordsRequest
 from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet
 from evidence.queries import case_to_see
+from me_office.audit.actions import note_access
 from me_office.shell.api import REFUSALS, checked
 
 
@@ -110,6 +111,7 @@ class ExhibitSets(APIView):
     def get(self, request: Request, case_id: UUID) -> Response:
         """Return the case's sets, the newest first."""
         case = case_to_see(request.user, case_id)
+        note_access(request.user, case_id=case.pk, what="exhibits")
         return Response(ExhibitSetOutput(queries.sets_of(case), many=True).data)
 
     @extend_schema(

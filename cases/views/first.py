@@ -11,6 +11,7 @@ from cases import access
 from cases.access import Act
 from cases.worklists import sections_for
 from me_office.accounts.roles import CASE_ROLES, Role
+from me_office.audit import looks
 
 
 @require_GET
@@ -20,6 +21,9 @@ def first_page(request: HttpRequest) -> HttpResponse:
     sections = [
         (section, section.rows(request.user, now)) for section in sections_for(request.user)
     ]
+    waiting = sum(len(rows) for _, rows in sections)
+    if sections:
+        looks.note_list(request.user, "worklist", rows=waiting)
     context = {
         "sections": sections,
         "now": now,

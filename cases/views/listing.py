@@ -26,6 +26,7 @@ from cases.queries.search import Found, found_cases
 from cases.rules import STATE_WORDS, CaseState
 from cases.search_rules import read_search
 from me_office.accounts.roles import CASE_ROLES
+from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
 
 # A spreadsheet takes a cell that begins so for a formula.
@@ -38,6 +39,7 @@ def case_list(request: HttpRequest) -> HttpResponse:
     _require_case_role(request)
     choice = _choice(request)
     page = case_page(request.user, choice, request.GET.get("after", ""))
+    looks.note_list(request.user, "list of cases", rows=len(page.cases), asked=_asked(request))
     context = {
         "page": page,
         "choice": choice,
@@ -55,7 +57,12 @@ def case_list(request: HttpRequest) -> HttpResponse:
 def case_export(request: HttpRequest) -> StreamingHttpResponse:
     """Send the chosen cases as CSV, row by row."""
     _require_case_role(request)
-    rows = case_rows(request.user, _choice(request))
+    rows = looks.noted(
+        request.user,
+        "list of cases, CSV",
+        case_rows(request.user, _choice(request)),
+        asked=_asked(request),
+    )
     answer = StreamingHttpResponse(_as_csv(rows), content_type="text/csv; charset=utf-8")
     name = f"cases-{timezone.localdate().isoformat()}.csv"
     answer["Content-Disposition"] = f'attachment; filename="{name}"'
@@ -68,6 +75,8 @@ def search(request: HttpRequest) -> HttpResponse:
     _require_case_role(request)
     terms = read_search(request.GET.get("q", ""), timezone.localdate())
     found = Found([], False) if terms.is_empty else found_cases(request.user, terms)
+    rows = len(found.matches)
+    looks.note_list(request.user, "search for cases", rows=rows, asked={"words": terms.text})
     context = {"terms": terms, "found": found, "search_words": terms.text}
     return render(request, "cases/search.html", context)
 
@@ -75,6 +84,10 @@ def search(request: HttpRequest) -> HttpResponse:
 def _require_case_role(request: HttpRequest) -> None:
     if not request.user.roles & CASE_ROLES:
         raise NotAllowed("Your account gives no access to case files.")
+
+
+def _asked(request: HttpRequest) -> dict[str, str]:
+    return {name: request.GET.get(name, "") for name in ("state", "mine", "year", "after")}
 
 
 def _choice(request: HttpRequest) -> Choice:

@@ -14,6 +14,7 @@ from evidence import store
 from evidence.fixity import actions, queries, rules
 from evidence.fixity.forms import ResolveForm
 from evidence.models import FixityProblem
+from me_office.audit import looks
 from me_office.shell.forms import answer_form, attempt
 
 
@@ -22,10 +23,12 @@ def file_store(request: HttpRequest) -> HttpResponse:
     """Show the last check of the store and the files that are not whole."""
     actions.require_looker(request.user)
     last = queries.last_finished()
+    problems = queries.problems(request.user)
+    looks.note_list(request.user, "files that are not whole", rows=len(problems))
     context = {
         "last": last,
         "runs": queries.runs(),
-        "problems": queries.problems(request.user),
+        "problems": problems,
         "settled": queries.problems(request.user, settled=True),
         "overdue": rules.is_overdue(last.finished_at if last else None, now=timezone.now()),
         "in_bucket": not store.in_folder(),

@@ -16,6 +16,7 @@ from me_office.accounts import actions, queries
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.accounts.rules import new_password
+from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
 
 ROLES = [role.value for role in Role]
@@ -87,6 +88,8 @@ class Accounts(APIView):
         actions.require_administrator(request.user)
         closed = request.query_params.get("closed") in {"1", "true"}
         page = queries.people(closed=closed, after=request.query_params.get("after", ""))
+        asked = {"state": "closed"} if closed else {}
+        looks.note_list(request.user, "list of accounts", rows=len(page.people), asked=asked)
         return Response(AccountPage({"people": page.people, "next": page.next_key}).data)
 
     @extend_schema(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import functools
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
@@ -13,7 +14,7 @@ from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
-from me_office.audit import keys
+from me_office.audit import keys, looks
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
 from me_office.audit.models import Record
@@ -22,8 +23,6 @@ P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
 RecordT = TypeVar("RecordT", bound=Record)
 
-# A filter is noted to this many letters, and this many of them.
-MOST_ASKED, MOST_FILTERS = 200, 20
 _inside: ContextVar[bool] = ContextVar("_inside_an_action", default=False)
 
 
@@ -68,11 +67,27 @@ def action(
     return run
 
 
-def _set_context(actor: Staff, act: str, reason: str, facts: RequestFacts) -> None:
+@contextmanager
+def acting(actor: Staff | None, act: str) -> Iterator[None]:
+    """Name actor and act for what a library changes by itself, in one transaction.
+
+    For the second factor, which the sign-in library keeps. The office's own changes are actions.
+    """
+    with transaction.atomic():
+        _set_context(actor, act, "", current_request.get() or RequestFacts())
+        yield
+
+
+def _set_context(actor: Staff | None, act: str, reason: str, facts: RequestFacts) -> None:
+    who = {}
+    if actor is not None:
+        who = {
+            "actor_id": str(actor.pk),
+            "actor_name": str(actor),
+            "actor_roles": actor.role_words,
+        }
     context = {
-        "actor_id": str(actor.pk),
-        "actor_name": str(actor),
-        "actor_roles": actor.role_words,
+        **who,
         "act": act,
         "reason": reason,
         "source": facts.source,
@@ -165,39 +180,7 @@ def void(actor: Staff, record: RecordT, *, reason: str) -> RecordT:
 
 def note_access(actor: Staff, *, case_id: Any, what: str, record_id: Any = "") -> None:
     """Note that somebody looked. Not a change: one row, written beside the answer."""
-    _note_look(actor, case_id, what, str(record_id), None, {})
-
-
-def note_list(
-    actor: Staff,
-    *,
-    what: str,
-    rows: int,
-    asked: Mapping[str, Any] | None = None,
-    case_id: Any = None,
-) -> None:
-    """Note that somebody was given a list or an export: how many rows, filtered by what.
-
-    One row an answer, however long the list; empty filters are left out, long ones cut.
-    """
-    said = {
-        str(name)[:MOST_ASKED]: str(value)[:MOST_ASKED]
-        for name, value in list((asked or {}).items())[:MOST_FILTERS]
-        if value not in (None, "", [], ())
-    }
-    _note_look(actor, case_id, what, "", rows, said)
-
-
-def _note_look(
-    actor: Staff, case_id: Any, what: str, record_id: str, rows: int | None, asked: dict[str, str]
-) -> None:
-    facts = current_request.get() or RequestFacts()
-    said = json.dumps(asked)
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT audit_note_look(%s, %s, %s, %s, %s, %s, %s, %s)",
-            [actor.pk, case_id, what, record_id, facts.request_id, facts.address, rows, said],
-        )
+    looks.note(actor, what, case_id=case_id, record_id=str(record_id))
 
 
 def _content(record: Record, *, leave_out: tuple[str, ...] = ()) -> dict[str, Any]:

@@ -65,6 +65,11 @@ PAST = {
 WHOLE = {
     "open_first_account": "opened the first account of the office",
     "change_own_password": "chose a password",
+    "set_up_second_factor": "set up a second factor",
+    "take_own_second_factor_away": "took the own second factor away",
+    "make_recovery_codes": "made recovery codes",
+    "sign_in": "signed in",
+    "confirm_identity": "confirmed the own identity",
     "replace_password": "gave a new password",
     "reset_second_factor": "took the second factor away",
     "reopen_account": "opened the account again",

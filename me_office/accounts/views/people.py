@@ -20,6 +20,7 @@ from me_office.accounts import actions, queries
 from me_office.accounts.forms import ChangeAccountForm, OpenAccountForm, WhyForm
 from me_office.accounts.models import Staff
 from me_office.accounts.rules import new_password
+from me_office.audit import looks
 from me_office.audit.queries import acts_on
 from me_office.shell.forms import answer_form, attempt
 
@@ -31,6 +32,7 @@ def people(request: HttpRequest) -> HttpResponse:
     closed = request.GET.get("state") == "closed"
     page = queries.people(closed=closed, after=request.GET.get("after", ""))
     asked = {"state": "closed"} if closed else {}
+    looks.note_list(request.user, "list of accounts", rows=len(page.people), asked=asked)  # type: ignore[arg-type]
     context = {
         "page": page,
         "closed": closed,

@@ -1,0 +1,43 @@
+"""Names who acts when the sign-in library changes a second factor."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from allauth.account.internal.stagekit import get_pending_stage
+from django.http import HttpRequest, HttpResponse
+
+from me_office.accounts.models import Staff
+from me_office.audit.actions import acting
+
+ACTS = {
+    "/account/2fa/totp/activate/": "set_up_second_factor",
+    "/account/2fa/totp/deactivate/": "take_own_second_factor_away",
+    "/account/2fa/recovery-codes/generate/": "make_recovery_codes",
+    # A recovery code is used up.
+    "/account/2fa/authenticate/": "sign_in",
+    "/account/2fa/reauthenticate/": "confirm_identity",
+}
+
+
+class SecondFactorActs:
+    """Give each change of a second factor its actor and act in the audit trail."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, within the named act where one of the library's forms was sent."""
+        act = ACTS.get(request.path)
+        if act is None or request.method != "POST":
+            return self.get_response(request)
+        with acting(_who(request), act):
+            return self.get_response(request)
+
+
+def _who(request: HttpRequest) -> Staff | None:
+    """Return who is signed in, or who gave the password a moment ago."""
+    if request.user.is_authenticated:
+        return request.user
+    stage = get_pending_stage(request)
+    return stage.login.user if stage is not None else None
