@@ -14,6 +14,9 @@ ACTS = {
     "/account/2fa/totp/activate/": "set_up_second_factor",
     "/account/2fa/totp/deactivate/": "take_own_second_factor_away",
     "/account/2fa/recovery-codes/generate/": "make_recovery_codes",
+    # The library notes with the codes that they were shown.
+    "/account/2fa/recovery-codes/": "see_recovery_codes",
+    "/account/2fa/recovery-codes/download/": "see_recovery_codes",
     # A recovery code is used up.
     "/account/2fa/authenticate/": "sign_in",
     "/account/2fa/reauthenticate/": "confirm_identity",
@@ -27,9 +30,9 @@ class SecondFactorActs:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Answer, within the named act where one of the library's forms was sent."""
+        """Answer, within the named act where one of the library's pages may write."""
         act = ACTS.get(request.path)
-        if act is None or request.method != "POST":
+        if act is None:
             return self.get_response(request)
         with acting(_who(request), act):
             return self.get_response(request)

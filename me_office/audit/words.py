@@ -68,6 +68,7 @@ WHOLE = {
     "set_up_second_factor": "set up a second factor",
     "take_own_second_factor_away": "took the own second factor away",
     "make_recovery_codes": "made recovery codes",
+    "see_recovery_codes": "was shown the own recovery codes",
     "sign_in": "signed in",
     "confirm_identity": "confirmed the own identity",
     "replace_password": "gave a new password",

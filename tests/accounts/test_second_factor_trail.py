@@ -32,9 +32,10 @@ def test_setting_up_using_a_recovery_code_and_taking_away_are_told(
     sign_in(client)
     secret = set_up_second_factor(client)
     assert {act for _, act, _, _ in told()} == {"set_up_second_factor"}
-    before = len(told())
     page = client.get("/account/2fa/recovery-codes/").content.decode()
     codes = re.findall(r'<li class="digest">([^<]+)</li>', page)
+    assert told()[-1] == ("update", "see_recovery_codes", "R. Ostrander", "page")
+    before = len(told())
     client.post("/sign-out/")
     sign_in(client)
     client.post("/account/2fa/authenticate/", {"code": codes[0]})
