@@ -11,6 +11,7 @@ from django.test import Client
 from me_office.accounts.models import Staff
 from me_office.audit.models import AuditEvent
 from tests.shell.test_way_in import (  # noqa: F401
+    PASSWORD,
     _fresh_counters_and_a_quick_hash,
     clerk,
     set_up_second_factor,
@@ -40,6 +41,7 @@ def test_setting_up_using_a_recovery_code_and_taking_away_are_told(
     sign_in(client)
     client.post("/account/2fa/authenticate/", {"code": codes[0]})
     assert told()[before:] == [("update", "sign_in", "R. Ostrander", "page")]
+    client.post("/account/reauthenticate/", {"password": PASSWORD})
     client.post("/account/2fa/recovery-codes/generate/")
     assert {act for _, act, _, _ in told()[before + 1 :]} == {"make_recovery_codes"}
     before = len(told())
