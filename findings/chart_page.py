@@ -243,6 +243,11 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "place_small": begin_small(selected.place),
         "position_words": queries.position_words(selected),
         "questions": queries.questions_about(selected),
+        "replaced_by": [
+            (old, ", ".join(begin_small(new) for new in vocabulary.replaced_by(old)))
+            for old in (selected.term, selected.mechanism)
+            if vocabulary.replaced_by(old)
+        ],
         "has_wound": not queries.wound_in(selected).is_empty,
         "grouped_with": with_it,
         "derived_place": queries.place_of(marks[0]) if marks else "",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from findings.vocabulary import UNCOUNTED, colour_first
 
+_NAMES = ("Tardieu ", "Wischnewski ")
 # Places in which, not on which, something lies.
 _IN = ("midline of", "gluteal cleft")
 # Under this crown-heel length a tap tells half centimeters.
@@ -197,8 +198,10 @@ def layers_sentence(layers: Iterable[tuple[str, bool, str]]) -> str:
 
 def begin_small(words: str) -> str:
     """The words with a small first letter, as inside a sentence."""
-    # Abbreviations keep their capitals.
-    return words if words[:2].isupper() else words[:1].lower() + words[1:]
+    # Abbreviations and names keep their capitals.
+    if words[:2].isupper() or words.startswith(_NAMES):
+        return words
+    return words[:1].lower() + words[1:]
 
 
 def _cm(length_mm: float) -> str:

@@ -1,4 +1,4 @@
-"""Terms of the trade per class of finding, mechanisms and color words. Offered, never forced.
+"""How terms are said, and color words; what is offered stands in `findings.terms`.
 
 Common practice: no published list is reproduced here; an office types any other term.
 """
@@ -8,128 +8,52 @@ from __future__ import annotations
 import re
 
 from findings.rules import FindingClass
+from findings.terms import MECHANISMS, REPLACED, TERMS
 
-TERMS: dict[FindingClass, tuple[str, ...]] = {
-    FindingClass.INJURY: (
-        "Contusion",
-        "Ecchymosis",
-        "Petechiae",
-        "Abrasion",
-        "Patterned abrasion",
-        "Laceration",
-        "Incised wound",
-        "Stab wound",
-        "Chop wound",
-        "Gunshot wound of entrance",
-        "Gunshot wound of exit",
-        "Graze gunshot wound",
-        "Shotgun wound",
-        "Fracture",
-        "Fractures",
-        "Dislocation",
-        "Hemorrhage",
-        "Subgaleal hemorrhage",
-        "Epidural hemorrhage",
-        "Subdural hemorrhage",
-        "Subarachnoid hemorrhage",
-        "Cerebral contusion",
-        "Edema",
-        "Burn, superficial",
-        "Burn, partial thickness",
-        "Burn, full thickness",
-        "Scald",
-        "Electrical burn",
-        "Ligature mark",
-        "Bite mark",
-        "Avulsion",
-        "Amputation",
-    ),
-    FindingClass.POSTMORTEM_CHANGE: (
-        "Lividity",
-        "Rigor",
-        "Drying",
-        "Tache noire",
-        "Green discoloration",
-        "Marbling",
-        "Skin slippage",
-        "Bloating",
-        "Mummification",
-        "Adipocere",
-        "Washerwoman change",
-        "Insect activity",
-        "Animal activity",
-    ),
-    FindingClass.ARTIFACT: (
-        "Drying",
-        "Pressure mark",
-        "Clothing mark",
-        "Refrigeration change",
-        "Transport abrasion",
-        "Ant bites",
-        "Heat fracture",
-        "Heat rupture",
-        "Resuscitation injury",
-    ),
-    FindingClass.NATURAL_DISEASE: (
-        "Varicose veins",
-        "Ulcer",
-        "Edema",
-        "Jaundice",
-        "Rash",
-        "Tumor",
-        "Clubbing",
-        "Hernia",
-        "Pressure ulcer",
-    ),
-    FindingClass.MEDICAL_INTERVENTION: (
-        "Needle puncture",
-        "Intravenous line",
-        "Intraosseous line",
-        "Endotracheal tube",
-        "Electrode pads",
-        "Defibrillator pads",
-        "Defibrillator burn",
-        "Chest tube",
-        "Surgical incision",
-        "Sutured wound",
-        "Dressing",
-        "Cervical collar",
-        "Urinary catheter",
-    ),
-    FindingClass.IDENTIFYING_FEATURE: (
-        "Tattoo",
-        "Scar",
-        "Surgical scar",
-        "Birthmark",
-        "Piercing",
-        "Mole",
-        "Healed amputation",
-        "Dental work",
-        "Implant",
-        "Jewelry",
-    ),
-    FindingClass.OTHER: ("Foreign material", "Soot", "Soil", "Trace material", "Stain"),
-}
-
-MECHANISMS: tuple[str, ...] = (
-    "Blunt force",
-    "Sharp force",
-    "Firearm",
-    "Thermal",
-    "Chemical",
-    "Electrical",
-    "Asphyxial",
-    "Explosion",
-    "Cold",
-    "Radiation",
-)
+__all__ = ["MECHANISMS", "REPLACED", "TERMS"]
 
 # Terms that take no article.
 UNCOUNTED: frozenset[str] = frozenset(
     {
         "adipocere",
         "animal activity",
+        "animal scavenging",
+        "anthracosis",
+        "aspiration",
         "bloating",
+        "cachexia",
+        "cerebral edema",
+        "charring",
+        "cirrhosis",
+        "coronary atherosclerosis",
+        "cardiomegaly",
+        "decomposition, advanced",
+        "decomposition, early",
+        "degloving",
+        "dehydration",
+        "diffuse axonal injury",
+        "embalming",
+        "emphysema",
+        "freezing",
+        "frost erythema",
+        "gunpowder stippling",
+        "hemopericardium",
+        "hemoperitoneum",
+        "hemothorax",
+        "immersion change of hands or feet",
+        "left ventricular hypertrophy",
+        "maceration",
+        "meningitis",
+        "nephrosclerosis",
+        "peritonitis",
+        "pneumonia",
+        "pneumothorax",
+        "poor hygiene",
+        "purge fluid",
+        "purpura",
+        "skeletonization",
+        "soot in airway",
+        "steatosis",
         "clubbing",
         "decomposition",
         "dental work",
@@ -184,6 +108,12 @@ _SHADES: frozenset[str] = frozenset(
 def terms_of(klass: str) -> tuple[str, ...]:
     """The terms offered for a class of finding."""
     return TERMS.get(FindingClass(klass), ()) if klass else ()
+
+
+def replaced_by(term: str) -> tuple[str, ...]:
+    """What is offered in place of a term or mechanism of before; empty for every other."""
+    known = {old.casefold(): new for old, new in REPLACED.items()}
+    return known.get(term.strip().casefold(), ())
 
 
 def colour_first(seen_as: str) -> tuple[str, str]:
