@@ -40,9 +40,9 @@ class FixityRun(models.Model):
 
 
 class FixityProblem(models.Model):
-    """A stored file that is missing or no longer has its digest."""
+    """A stored file that is missing, no longer has its digest, or cannot be read."""
 
-    KINDS = [("missing", "missing"), ("altered", "altered")]
+    KINDS = [("missing", "missing"), ("altered", "altered"), ("unreadable", "cannot be read")]
 
     watched = True
     kept_for_ever = True
@@ -53,10 +53,11 @@ class FixityProblem(models.Model):
         "evidence.StoredFile", models.PROTECT, related_name="fixity_problems", editable=False
     )
     run = models.ForeignKey(FixityRun, models.PROTECT, related_name="found", editable=False)
-    kind = models.CharField(max_length=8, choices=KINDS)
+    kind = models.CharField(max_length=10, choices=KINDS)
     found_sha256 = models.CharField(max_length=64, blank=True)
     found_at = models.DateTimeField()
     last_seen_at = models.DateTimeField()
+    whole_again_at = models.DateTimeField(null=True, help_text="When it was read and was whole")
     resolved_at = models.DateTimeField(null=True)
     resolved_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import io
 import logging
-from uuid import UUID
+from datetime import timedelta
+from uuid import UUID, uuid5
 
-from celery import current_app, shared_task
-from django.core.cache import cache
+from celery import shared_task
 from PIL import Image
 
 from evidence import actions, pictures, store, tiles
 from evidence.models import Photograph
+from me_office.jobs import own_work, sending
 
 log = logging.getLogger(__name__)
-# One job at a time for a photograph; asked for again when it has not answered in this time.
-PATIENCE_SECONDS = 120
+# Asked for again when a worker has not answered in this time.
+PATIENCE = timedelta(minutes=2)
+# What failed is tried again a day later: it may have been the machine's memory.
+FAILED_FOR = timedelta(days=1)
 
 
 @shared_task
@@ -30,14 +33,26 @@ def derive_tiles(*, photograph_id: str) -> str:
         return "gone"
     if photograph.derived.filter(kind="tiles").exists():
         return "made"
+    key = _key(photograph.pk)
     try:
-        with store.open_stored(photograph.file) as original:
-            content = tiles.cut(pictures.upright(original))
+        with own_work.attempt(key, "cuts the picture into squares"):
+            _cut(photograph)
+    except own_work.UnderWay:
+        return "under way"
+    except own_work.GivenUp:
+        log.error("Cutting photograph %s ended its worker each time", photograph.pk)
+        return "failed"
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN):
         # Named by its key alone: the log holds no case content.
         log.exception("Photograph %s could not be cut into tiles", photograph.pk)
-        cache.set(_failed(photograph_id), True, timeout=24 * 3600)
+        own_work.give_up(key)
         return "failed"
+    return "made"
+
+
+def _cut(photograph: Photograph) -> None:
+    with store.open_stored(photograph.file) as original:
+        content = tiles.cut(pictures.upright(original))
     with store.receive(io.BytesIO(content), name="tiles") as incoming:
         actions.add_tiles(
             photograph.created_by,
@@ -45,20 +60,19 @@ def derive_tiles(*, photograph_id: str) -> str:
             method=tiles.METHOD,
             incoming=incoming.recognised(media_type="application/zip"),
         )
-    return "made"
 
 
 def ask_for_tiles(photograph_id: UUID) -> str:
     """Send the job unless it is on its way; return "waiting", or "failed" when it could not."""
-    key = str(photograph_id)
-    if cache.get(_failed(key)):
-        return "failed"
-    if cache.add(f"evidence-tiles-asked-{key}", True, timeout=PATIENCE_SECONDS):
-        current_app.send_task(
-            "evidence.tile_tasks.derive_tiles", kwargs={"photograph_id": key}, retry=False
-        )
+    key = _key(photograph_id)
+    if own_work.is_given_up(key):
+        if own_work.is_given_up(key, for_good_after=FAILED_FOR):
+            return "failed"
+        own_work.forget(key)
+    if own_work.due_to_send(key, patience=PATIENCE):
+        sending.send("evidence.tile_tasks.derive_tiles", photograph_id=str(photograph_id))
     return "waiting"
 
 
-def _failed(photograph_id: str) -> str:
-    return f"evidence-tiles-failed-{photograph_id}"
+def _key(photograph_id: UUID) -> UUID:
+    return uuid5(photograph_id, "tiles")

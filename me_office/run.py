@@ -241,11 +241,13 @@ def _start_all(office: Office, held: socket.socket, began: float) -> None:
     office.pause(0)
     office.step("-m", "me_office.run", "prepare", role=embedded.OWNER)
     office.step("-m", "me_office.run", "load")
-    worker = "celery -A me_office worker --concurrency=2 --without-gossip --loglevel=warning"
+    worker = "celery -A me_office worker --concurrency=1 --without-gossip --loglevel=warning"
     beat = "celery -A me_office beat --pidfile= --loglevel=warning"
     web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
     office.start("web", *web.split(), f"--bind=fd://{held.fileno()}", keeping=[held.fileno()])
-    office.start("worker", *worker.split())
+    # Two, so that a packet of an hour keeps no picture waiting.
+    for queue in ("quick", "long"):
+        office.start(f"worker-{queue}", *worker.split(), "-Q", queue, "-n", f"{queue}@%h")
     office.start("beat", *beat.split(), f"--schedule={office.home / 'beat-schedule'}")
     asked = time.monotonic()
     while not answers(f"{address}health/", instance=office.instance):

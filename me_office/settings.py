@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
+from kombu import Queue
 
 from me_office import embedded
 
@@ -302,30 +303,58 @@ STORE_CHECK_BYTES_A_SECOND = _number("ME_STORE_CHECK_RATE", default=50 * 1024 * 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
+# A broker or cache that hangs is waited for no longer than this, in seconds.
+REDIS_PATIENCE = {"socket_timeout": 3, "socket_connect_timeout": 2}
 CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+    "default": {
+        "BACKEND": "me_office.jobs.cache.PatientCache",
+        "LOCATION": REDIS_URL,
+        "OPTIONS": {"socket_timeout": 1, "socket_connect_timeout": 1},
+    }
 }
 CELERY_BROKER_URL = REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
-CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 900}
+# Longer than a quick job may run. A long one is delivered again meanwhile and finds that it is
+# under way.
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 900,
+    **REDIS_PATIENCE,
+    "max_retries": 1,
+    "interval_start": 0,
+    "interval_step": 0,
+}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None
+# Two queues, each with workers of its own: a packet of an hour keeps no picture waiting.
+CELERY_TASK_QUEUES = (Queue("quick"), Queue("long"))
+CELERY_TASK_DEFAULT_QUEUE = "quick"
+CELERY_TASK_ROUTES = {
+    "cases.packets.tasks.build_packet": {"queue": "long"},
+    "evidence.tasks.check_store": {"queue": "long"},
+}
+CELERY_TASK_SOFT_TIME_LIMIT = 540
+CELERY_TASK_TIME_LIMIT = 600
 CELERY_TIMEZONE = "UTC"
 # How long a request is known by its key. A form may wait on a device for a connection, or be sent
 # again after a long leave: at least a week, the database sees to that.
 REQUEST_KEYS_KEPT = timedelta(days=_number("ME_REQUEST_KEYS_DAYS", default=30, least=7))
+# What a periodic job finds to do it finds again: a message that nobody took is worth nothing after.
 CELERY_BEAT_SCHEDULE = {
-    "clear-answers": {"task": "me_office.audit.tasks.clear_answers", "schedule": 3600.0},
-    "clear-sessions": {"task": "me_office.audit.tasks.clear_sessions", "schedule": 3600.0},
-    "resume-packets": {"task": "cases.packets.tasks.resume_packets", "schedule": 60.0},
-    "resume-copies": {"task": "evidence.measuring.tasks.resume_copies", "schedule": 60.0},
-    "resume-redactions": {"task": "cases.exhibits.tasks.resume_redactions", "schedule": 60.0},
-    "derive-missing-images": {"task": "evidence.tasks.derive_missing_images", "schedule": 60.0},
-    "take-in-whole-uploads": {"task": "evidence.tasks.take_in_whole_uploads", "schedule": 60.0},
-    "clear-uploads": {"task": "evidence.tasks.clear_uploads", "schedule": 3600.0},
-    "check-store": {"task": "evidence.tasks.check_store", "schedule": 300.0},
+    name: {"task": task, "schedule": seconds, "options": {"expires": seconds}}
+    for name, task, seconds in (
+        ("clear-answers", "me_office.audit.tasks.clear_answers", 3600.0),
+        ("clear-sessions", "me_office.audit.tasks.clear_sessions", 3600.0),
+        ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
+        ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
+        ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),
+        ("derive-missing-images", "evidence.tasks.derive_missing_images", 60.0),
+        ("take-in-whole-uploads", "evidence.tasks.take_in_whole_uploads", 60.0),
+        ("clear-uploads", "evidence.tasks.clear_uploads", 3600.0),
+        ("check-store", "evidence.tasks.check_store", 60.0),
+    )
 }
 
 REST_FRAMEWORK = {

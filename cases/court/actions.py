@@ -17,6 +17,7 @@ from cases.court.rules import (
     RequestState,
     can_move,
     why_not_at,
+    why_not_left,
     why_not_released,
     wrong_in_request,
 )
@@ -43,7 +44,10 @@ REQUEST_FIELDS = (
     "due_on",
     "asks_for",
 )
-RELEASE_FIELDS = ("released_to", "method", "released_at", "released_by", "note")
+RELEASE_FIELDS = (
+    *("released_to", "method", "released_at", "released_by", "note"),
+    *("answers", "still_due"),
+)
 
 
 @action
@@ -116,9 +120,10 @@ def record_release(
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Release:
-    """Record that a built packet was handed over; the request is answered with it.
+    """Record that a built packet was handed over; the request is answered with it, or in part.
 
-    `version` is the request's. `entry` holds RELEASE_FIELDS.
+    `version` is the request's. `entry` holds RELEASE_FIELDS; a request that is answered in part
+    stays open.
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
@@ -143,8 +148,12 @@ def record_release(
     why_not = why_not_at(release.released_at, built_at=packet.built_at, now=timezone.now())
     if why_not:
         raise Refused(why_not, field="released_at")
+    why_not = why_not_left(release.answers, release.still_due)
+    if why_not:
+        raise Refused(why_not, field="still_due")
     save_new(actor, release)
-    _move(asked, RequestState.ANSWERED)
+    if release.answers == "whole":
+        _move(asked, RequestState.ANSWERED)
     save_next_version(actor, asked)
     return release
 

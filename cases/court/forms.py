@@ -8,7 +8,7 @@ from django import forms
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest, Release
-from cases.court.rules import wrong_in_request
+from cases.court.rules import why_not_left, wrong_in_request
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm
@@ -87,26 +87,44 @@ class WithdrawForm(OfficeForm):
 class ReleaseForm(RecordForm):
     """Records that a packet was handed over."""
 
-    rows = {"note": 2}
+    rows = {"note": 2, "still_due": 2}
     labels = {
         "released_to": "Released to",
         "method": "How",
         "released_at": "When",
         "released_by": "By",
         "note": "Note",
+        "answers": "This packet holds",
+        "still_due": "Still to be sent",
     }
 
     class Meta:
         model = Release
-        fields = ["released_to", "method", "released_at", "released_by", "note"]
-        widgets = {"method": forms.RadioSelect}
+        fields = ["released_to", "method", "released_at", "released_by", "answers", "still_due",
+                  "note"]  # fmt: skip
+        widgets = {"method": forms.RadioSelect, "answers": forms.RadioSelect}
         help_texts = {
             "released_to": "The person who took it or to whom it was sent.",
+            "still_due": "Item by item, as it was asked for. The request stays open with this.",
             "note": "Tracking number, who checked the digest, what was said.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["method"].choices = Release.METHODS  # type: ignore[attr-defined]
+        # Nothing is chosen: a clerk decides, item by item, whether everything is there.
+        self.fields["answers"].choices = Release.ANSWERS  # type: ignore[attr-defined]
+        self.fields["answers"].initial = None
+        self.initial.setdefault("answers", None)
+        self.fields["still_due"].required = False
         staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
         self.fields["released_by"].queryset = staff.order_by("display_name", "pk")  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for what is left beside its field, before the table says it of the whole."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("answers"):
+            wrong = why_not_left(cleaned["answers"], cleaned.get("still_due", ""))
+            if wrong:
+                self.add_error("still_due", wrong)
+        return cleaned

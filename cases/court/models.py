@@ -55,6 +55,14 @@ class RecordsRequest(CaseRecord):
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.party}"
 
+    @property
+    def still_due(self) -> str:
+        """What is left to send of an open request, from `made_releases`; empty otherwise."""
+        if self.state != RequestState.OPEN or not self.made_releases:  # type: ignore[attr-defined]
+            return ""
+        said: str = self.made_releases[-1].still_due  # type: ignore[attr-defined]
+        return said
+
 
 class Release(CaseRecord):
     """A packet was handed over."""
@@ -64,6 +72,11 @@ class Release(CaseRecord):
         ("mail", "registered mail"),
         ("courier", "courier"),
         ("secure transfer", "secure electronic transfer"),
+    ]
+
+    ANSWERS = [
+        ("whole", "everything that was asked for"),
+        ("part", "a part of it; the request stays open"),
     ]
 
     request = models.ForeignKey(
@@ -77,10 +90,25 @@ class Release(CaseRecord):
     released_at = models.DateTimeField()
     released_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     note = models.TextField(blank=True)
+    answers = models.CharField(max_length=5, choices=ANSWERS, default="whole")
+    still_due = models.TextField(
+        "still to be sent", blank=True, help_text="What was asked for and is not in this packet"
+    )
 
     class Meta(Record.Meta):
         ordering = ["released_at", "id"]
-        indexes = [models.Index(fields=["-released_at", "-id"], name="release_latest")]
+        indexes = [
+            models.Index(fields=["-released_at", "-id"], name="release_latest"),
+            models.Index(fields=["packet_id"], name="release_by_packet"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(answers="whole", still_due="")
+                | (models.Q(answers="part") & ~models.Q(still_due="")),
+                name="release_says_what_is_left",
+                violation_error_message="A part was released: say what is still to be sent.",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"Released to {self.released_to}"

@@ -97,7 +97,7 @@ def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[Recor
     answered = (
         Release.objects.standing()
         .filter(request=OuterRef("pk"))
-        .order_by("released_at", "id")
+        .order_by("-released_at", "-id")
         .values("released_at")[:1]
     )
     rows = rows.annotate(answered_at=Subquery(answered, output_field=DateTimeField()))

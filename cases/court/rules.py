@@ -88,6 +88,7 @@ class PacketFacts:
     is_built: bool
     built_at: datetime | None
     sha256: str
+    is_released: bool = False
 
 
 def why_not_released(
@@ -102,6 +103,17 @@ def why_not_released(
         return "The request is answered. Log another request to release more."
     if not packet.is_built or not packet.sha256:
         return "The packet is not built yet."
+    if packet.is_released:
+        return "This packet was released before. Build another one for what is still to be sent."
+    return ""
+
+
+def why_not_left(answers: str, still_due: str) -> str:
+    """Return what is wrong with what a release says is left, or nothing."""
+    if answers == "part" and not still_due.strip():
+        return "A part was released: say what is still to be sent."
+    if answers != "part" and still_due.strip():
+        return "Say either that this answers everything, or what is still to be sent."
     return ""
 
 

@@ -9,7 +9,7 @@ from celery import shared_task
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.models import RedactionRequest
 from me_office.jobs import actions as jobs
-from me_office.jobs import running
+from me_office.jobs import running, sending
 from me_office.jobs.queries import abandoned
 
 
@@ -47,7 +47,7 @@ def _fail(asked: RedactionRequest, attempt: int, words: str) -> RedactionRequest
 def resume_redactions() -> int:
     """Take up copies that nobody is making although somebody should; return how many."""
     return running.resume(
-        abandoned(RedactionRequest.objects.all()),
+        abandoned(RedactionRequest.objects.all(), queue=sending.QUICK),
         send=lambda asked: jobs.send(actions.REDACTION_TASK, asked.pk),
         fail=_fail,
     )

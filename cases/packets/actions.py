@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from celery import current_app
-from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
@@ -24,8 +22,8 @@ from cases.exhibits.queries import (
     waits_for_redaction,
 )
 from cases.packets import queries, store
-from cases.packets.models import Packet, PacketProgress
-from cases.packets.rules import PacketState, can_move, may_begin
+from cases.packets.currency import changed_since, holds_now
+from cases.packets.models import Packet
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -33,9 +31,10 @@ from me_office.audit.actions import (
     recorded_before,
     require_version,
     save_new,
-    save_next_version,
 )
 from me_office.audit.errors import Refused
+from me_office.jobs import actions as jobs
+from me_office.jobs.rules import JobState
 
 BUILD_TASK = "cases.packets.tasks.build_packet"
 
@@ -50,6 +49,7 @@ class MadePacket:
     pages: int
     photographs: int
     redacted: int = 0
+    holds: Mapping[str, Any] | None = None
 
 
 @action
@@ -85,7 +85,7 @@ def request_packet(
         originals_why=entry.get("originals_why", "").strip(),
     )
     made = ("number", "state", "attempts", "built_at", "path", "sha256", "size_bytes", "pages",
-            "photographs", "redacted", "failure")  # fmt: skip
+            "photographs", "redacted", "holds", "failure")  # fmt: skip
     there = recorded_before(packet, assigned=made)
     if there is not None:
         return there
@@ -96,8 +96,7 @@ def request_packet(
     check_nothing_to_be_hidden(packet)
     _check_originals(packet)
     save_new(actor, packet)
-    note_progress(packet.pk, percent=0, step="waits for its turn")
-    _send_after_commit(packet.pk)
+    jobs.send_after_commit(BUILD_TASK, packet.pk)
     return packet
 
 
@@ -140,15 +139,10 @@ def begin_packet(actor: Staff, *, packet_id: UUID, reason: str = "") -> Packet |
     worker is at it. Raises NotAllowed when the person who asked may no longer do so.
     """
     packet = queries.packet_for_update(packet_id)
-    silent_for = timezone.now() - packet.progress.beat_at
-    if not may_begin(PacketState(packet.state), silent_for):
+    if not packet.is_under_way:
         return None
     access.require(actor, Act.BUILD_PACKET, packet.case)
-    _move(packet, PacketState.BUILDING)
-    packet.attempts += 1
-    packet.failure = ""
-    note_progress(packet.pk, percent=1, step="reads the case file")
-    return save_next_version(actor, packet)
+    return jobs.begin(actor, packet, step="reads the case file")
 
 
 @action
@@ -157,31 +151,25 @@ def finish_packet(
 ) -> Packet:
     """Publish what an attempt made: from here on the packet is built and never changes.
 
-    Raises NotAllowed, and Refused when a later attempt took over.
+    Raises NotAllowed, and TakenOver when a later attempt took over.
     """
     packet = queries.packet_for_update(packet_id)
     access.require(actor, Act.BUILD_PACKET, packet.case)
-    _require_attempt(packet, attempt)
-    _move(packet, PacketState.BUILT)
+    jobs.require_attempt(packet, attempt)
     packet.built_at = timezone.now()
     packet.path, packet.sha256, packet.size_bytes = made.path, made.sha256, made.size_bytes
     packet.pages, packet.photographs = made.pages, made.photographs
-    packet.redacted = made.redacted
-    note_progress(packet.pk, percent=100, step="built")
-    return save_next_version(actor, packet)
+    packet.redacted, packet.holds = made.redacted, made.holds
+    return jobs.finish(actor, packet)
 
 
 @action
 def fail_packet(
     actor: Staff, *, packet_id: UUID, attempt: int, failure: str, reason: str = ""
 ) -> Packet:
-    """Note, in words for the clerk, why an attempt did not succeed. Raises Refused."""
+    """Note, in words for the clerk, why an attempt did not succeed. Raises TakenOver."""
     packet = queries.packet_for_update(packet_id)
-    _require_attempt(packet, attempt)
-    _move(packet, PacketState.FAILED)
-    packet.failure = failure
-    note_progress(packet.pk, percent=0, step="not built")
-    return save_next_version(actor, packet)
+    return jobs.fail(actor, packet, attempt=attempt, failure=failure)
 
 
 @action
@@ -196,12 +184,7 @@ def retry_packet(
     access.require(actor, Act.BUILD_PACKET, case)
     packet = queries.packet_for_update(packet_id, case=case)
     require_version(packet, version)
-    _move(packet, PacketState.WAITING)
-    packet.failure = ""
-    save_next_version(actor, packet)
-    note_progress(packet.pk, percent=0, step="waits for its turn")
-    _send_after_commit(packet.pk)
-    return packet
+    return jobs.wait_again(actor, packet, task=BUILD_TASK)
 
 
 def release_packet(
@@ -220,11 +203,41 @@ def release_packet(
     """
     packet = queries.packet_of(case_id, packet_id)
     access.require(actor, Act.RELEASE, packet.case)
-    if packet.state == PacketState.BUILT and not store.is_whole(packet.path, packet.sha256):
+    if packet.state == JobState.MADE and not store.is_whole(packet.path, packet.sha256):
         raise Refused(
             "The stored packet no longer has its digest and must not leave the office. "
             "Build a new one, and tell an administrator."
         )
+    return hand_over_packet(
+        actor,
+        case_id=case_id,
+        packet_id=packet.pk,
+        record_id=record_id,
+        version=version,
+        entry=entry,
+    )
+
+
+@action
+def hand_over_packet(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    packet_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Release:
+    """Record that a packet was handed over, if it still holds what would go out today.
+
+    `release_packet` has compared the file. Raises the same.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.RELEASE, case)
+    packet = queries.packet_for_update(packet_id, case=case)
+    if not Release.objects.filter(pk=record_id).exists():
+        require_current(packet)
     return record_release(
         actor,
         case_id=case_id,
@@ -236,29 +249,10 @@ def release_packet(
     )
 
 
-def note_progress(packet_id: UUID, *, percent: int, step: str) -> None:
-    """Say how far the making is. Overwritten as it goes: no record of the office."""
-    PacketProgress.objects.update_or_create(
-        packet_id=packet_id, defaults={"percent": percent, "step": step}
-    )
-
-
-def send_build(packet_id: UUID) -> None:
-    """Ask a worker to build; the periodic job asks again if the message is lost."""
-    current_app.send_task(BUILD_TASK, kwargs={"packet_id": str(packet_id)})
-
-
-def _send_after_commit(packet_id: UUID) -> None:
-    transaction.on_commit(lambda: send_build(packet_id), robust=True)
-
-
-def _require_attempt(packet: Packet, attempt: int) -> None:
-    if packet.attempts != attempt:
-        raise Refused("A later attempt took over the making of this packet.")
-
-
-def _move(packet: Packet, to: PacketState) -> None:
-    now = PacketState(packet.state)
-    if not can_move(now, to):
-        raise Refused(f"A packet that is {now} cannot become {to}.")
-    packet.state = to.value
+def require_current(packet: Packet) -> None:
+    """Refuse a packet that holds what would not go out today. Raises Refused."""
+    changed = changed_since(packet, holds_now(packet.case))
+    if changed:
+        raise Refused(
+            f"This packet is out of date. Since it was built: {' '.join(changed)} Build it again."
+        )

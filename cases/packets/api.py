@@ -18,7 +18,6 @@ from cases.court.api import ReleaseOutput
 from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
-from cases.packets.rules import PacketState
 from me_office.shell.api import REFUSALS, checked
 
 
@@ -61,8 +60,12 @@ class ReleaseInput(serializers.ModelSerializer[Release]):
 class PacketOutput(serializers.ModelSerializer[Packet]):
     """A packet as it stands, with how far its making is."""
 
-    percent = serializers.IntegerField(source="progress.percent")
-    step = serializers.CharField(source="progress.step")
+    percent = serializers.IntegerField()
+    step = serializers.CharField()
+    changed = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What has changed since it was built; with anything here it is not released",
+    )
     file = serializers.SerializerMethodField()
 
     class Meta:
@@ -87,12 +90,13 @@ class PacketOutput(serializers.ModelSerializer[Packet]):
             "pages",
             "photographs",
             "redacted",
+            "changed",
             "file",
         ]
 
     def get_file(self, packet: Packet) -> str | None:
         """Return where the built packet is fetched."""
-        if packet.state != PacketState.BUILT:
+        if not packet.is_built or (packet.changed and packet.release is None):
             return None
         keys = {"case_id": packet.case_id, "packet_id": packet.pk}
         return reverse("packets:download-packet", kwargs=keys)

@@ -1,48 +1,54 @@
 """Makes one packet, from the case file to a ZIP in a private folder.
 
 Nothing of it can be seen before `store.publish`; a worker that is killed anywhere leaves at most
-a folder that the next attempt removes.
+a folder and a file that no row names, which a later attempt removes.
 """
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from uuid import UUID
 
 from cases.packets import bag, queries, store
-from cases.packets.actions import MadePacket, check_nothing_to_be_hidden, note_progress
+from cases.packets.actions import MadePacket, check_nothing_to_be_hidden
+from cases.packets.currency import holds_now, kept
 from cases.packets.going_out import NoCopy, OriginalChanged, Sent, of_packet, write_photographs
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
 from cases.packets.readme import bag_name
 from cases.review.rules import digest_of
-from evidence.store import CHUNK
 from me_office.audit.errors import Refused
+from me_office.jobs.actions import note_progress
 
 Stage = Callable[[str], None]
 
 
-class CannotBuild(Exception):
+class CannotBuild(Refused):
     """The packet cannot be built; the message says why, for the clerk."""
 
 
-def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None) -> MadePacket:
-    """Make the packet and publish its file; the caller then finishes it by an action.
+@contextmanager
+def build(
+    packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None
+) -> Iterator[MadePacket]:
+    """Make the packet, publish its file and lend it; the block finishes it by an action.
 
-    `reached` is told each stage as it begins. Raises CannotBuild.
+    Where the block fails the file is removed. `reached` is told each stage as it begins. Raises
+    CannotBuild.
     """
     packet = queries.packet_to_build(packet_id)
     try:
         check_nothing_to_be_hidden(packet)
     except Refused as error:
         raise CannotBuild(error.message) from error
-    # Read after the check: what is kept in between is in it.
+    # Noted before it is read: what is kept in between makes the packet look older than it is.
+    holds = kept(holds_now(packet.case))
     material = material_of(packet.case_id)
     _check(material)
-    store.remove_unfinished(packet.pk, before=attempt)
+    store.remove_left_folders()
     with store.work_folder(packet.pk, attempt) as work:
         folder = work / bag_name(material, packet)
         folder.mkdir()
@@ -63,19 +69,25 @@ def build(packet_id: UUID, attempt: int, *, reached: Stage = lambda stage: None)
         _say(packet, 88, "packs the files")
         made = work / f"{folder.name}.zip"
         bag.write_zip(folder, made, name=folder.name, at=material.read_at)
-        sha256 = _digest(made)
+        size = made.stat().st_size
         reached("publish")
         _say(packet, 95, "puts the packet into the store")
-        path = store.publish(made, packet_id=packet.pk, attempt=attempt)
+        path, sha256 = store.publish(made, packet_id=packet.pk, attempt=attempt)
+    try:
         reached("published")
-        return MadePacket(
+        yield MadePacket(
             path=path,
             sha256=sha256,
-            size_bytes=made.stat().st_size,
+            size_bytes=size,
             pages=pages,
             photographs=sum(1 for each in sent if each.name),
             redacted=sum(1 for each in sent if each.is_redacted),
+            holds=holds,
         )
+    except BaseException:
+        store.remove(path)
+        raise
+    store.remove_published(packet.pk, before=attempt)
 
 
 def _say(packet: Packet, percent: int, step: str) -> None:
@@ -127,11 +139,3 @@ def _write_report(folder: Path, material: Material, packet: Packet, sent: Sequen
     report = print_report(material, with_photographs=packet.with_photographs, sent=sent, beat=beat)
     (folder / "report.pdf").write_bytes(report.pdf)
     return report.pages
-
-
-def _digest(path: Path) -> str:
-    digest = hashlib.sha256()
-    with path.open("rb") as file:
-        while chunk := file.read(CHUNK):
-            digest.update(chunk)
-    return digest.hexdigest()

@@ -129,13 +129,8 @@ def _write(folder: Path, sent: Sent) -> Sent:
     )
     extension = EXTENSIONS.get(stored.media_type, "bin")
     name = photograph_name(number, stored.sha256, extension, sent.form)
-    digest, size = hashlib.sha256(), 0
-    with (folder / name).open("wb") as copy:
-        for chunk in store.original_chunks(stored):
-            digest.update(chunk)
-            size += len(chunk)
-            copy.write(chunk)
-    if digest.hexdigest() != stored.sha256:
+    size = store.lend(stored, folder / name)
+    if size is None:
         raise OriginalChanged(number)
     return replace(sent, name=name, sha256=stored.sha256, size_bytes=size)
 

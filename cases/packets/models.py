@@ -6,23 +6,18 @@ from django.db import models
 
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
-from cases.packets.rules import PacketState
 from me_office.audit.models import Record
+from me_office.jobs.models import JobRecord
+from me_office.jobs.rules import JobState
 
 
-class Packet(CaseRecord):
+class Packet(JobRecord, CaseRecord):
     """A BagIt ZIP of the case file for one request. Its bytes never change once built."""
 
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="packets", editable=False
     )
     number = models.PositiveIntegerField(editable=False)
-    state = models.CharField(
-        max_length=10,
-        choices=[(s.value, s.value) for s in PacketState],
-        default=PacketState.WAITING.value,
-        editable=False,
-    )
     with_photographs = models.BooleanField(default=True)
     with_history = models.BooleanField(default=True)
     camera_notes = models.BooleanField(
@@ -34,7 +29,9 @@ class Packet(CaseRecord):
         help_text="Photographs that go out as originals although a redacted copy stands",
     )
     originals_why = models.TextField("reason for the originals", blank=True)
-    attempts = models.PositiveIntegerField(default=0, editable=False)
+    holds = models.JSONField(
+        null=True, editable=False, help_text="What decides about what it holds, as it was built"
+    )
     built_at = models.DateTimeField(null=True, blank=True, editable=False)
     path = models.CharField(max_length=200, blank=True, editable=False)
     sha256 = models.CharField(max_length=64, blank=True, editable=False)
@@ -42,14 +39,13 @@ class Packet(CaseRecord):
     pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
     photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
     redacted = models.PositiveIntegerField(null=True, blank=True, editable=False)
-    failure = models.TextField(blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="packet_number_once"),
             models.CheckConstraint(
-                condition=~models.Q(state=PacketState.BUILT.value)
+                condition=~models.Q(state=JobState.MADE.value)
                 | (
                     models.Q(built_at__isnull=False, size_bytes__isnull=False)
                     & ~models.Q(sha256="")
@@ -64,18 +60,6 @@ class Packet(CaseRecord):
         return f"Packet {self.number}"
 
     @property
-    def is_under_way(self) -> bool:
-        """Tell whether the packet is being made, or waits for its turn."""
-        return self.state in {PacketState.WAITING, PacketState.BUILDING}
-
-
-class PacketProgress(models.Model):
-    """How far the making of a packet is; overwritten as it goes, so no record of the office."""
-
-    packet = models.OneToOneField(Packet, models.PROTECT, related_name="progress", primary_key=True)
-    percent = models.PositiveSmallIntegerField(default=0)
-    step = models.CharField(max_length=120, blank=True)
-    beat_at = models.DateTimeField(auto_now=True)
-
-    def __str__(self) -> str:
-        return f"{self.percent} % {self.step}"
+    def is_built(self) -> bool:
+        """Tell whether it is whole and in the store."""
+        return self.state == JobState.MADE

@@ -5,25 +5,24 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
-from django.utils import timezone
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from cases.access import cases_open_to
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import PacketFacts, RequestState
 from cases.models import Case
-from cases.packets.models import Packet, PacketProgress
-from cases.packets.rules import SILENCE, WAITS_TOO_LONG, PacketState
+from cases.packets.currency import changed_since, holds_now
+from cases.packets.models import Packet
+from cases.packets.rules import Holds
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
-
-UNDER_WAY = (PacketState.WAITING.value, PacketState.BUILDING.value)
-AT_ONCE = 20
+from me_office.jobs.queries import with_progress
+from me_office.jobs.rules import UNDER_WAY, JobState
 
 
 def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
-    """Return a packet, locked after its case, with its progress. Raises NotKnown."""
+    """Return a packet, locked after its case. Raises NotKnown."""
     rows = Packet.objects.filter(pk=packet_id)
     if case is None:
         case_id = rows.values_list("case_id", flat=True).first()
@@ -31,35 +30,38 @@ def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
             raise NotKnown("There is no such packet.")
         case = case_for_update(case_id)
     locked = rows.filter(case=case).select_for_update(of=("self",))
-    packet: Packet | None = locked.select_related("case", "progress", "created_by").first()
+    packet: Packet | None = locked.select_related("case", "created_by").first()
     if packet is None:
         raise NotKnown("There is no such packet in this case.")
     return packet
 
 
 def packet_of(case_id: UUID, packet_id: UUID) -> Packet:
-    """Return a packet of the case with its progress and its release, if any. Raises NotKnown."""
+    """Return a packet of the case with its progress, its release, and what `changed` since.
+
+    Raises NotKnown.
+    """
     packet = _whole().filter(case=case_id, pk=packet_id).first()
     if packet is None:
         raise NotKnown("There is no such packet in this case.")
     packet.release = _releases([packet]).get(packet.pk)  # type: ignore[attr-defined]
+    packet.changed = changed_since(packet, holds_now(packet.case))  # type: ignore[attr-defined]
     return packet
 
 
 def packets_of(case_id: UUID) -> list[Packet]:
-    """Return the case's packets, newest first, each with `release`; two statements."""
+    """Return the case's packets, newest first, each with `release` and what `changed` since."""
     packets = list(_whole().filter(case=case_id).order_by("-number"))
     releases = _releases(packets)
+    now = holds_now(packets[0].case) if packets else Holds()
     for packet in packets:
         packet.release = releases.get(packet.pk)  # type: ignore[attr-defined]
+        packet.changed = changed_since(packet, now)  # type: ignore[attr-defined]
     return packets
 
 
 def _whole() -> QuerySet[Packet]:
-    rows: QuerySet[Packet] = Packet.objects.select_related(
-        "case", "request", "created_by", "progress"
-    )
-    return rows
+    return with_progress(Packet.objects.select_related("case", "request", "created_by"))
 
 
 def _releases(packets: list[Packet]) -> dict[UUID, Release]:
@@ -90,28 +92,18 @@ def facts_of(packet: Packet) -> PacketFacts:
         case_id=packet.case_id,
         request_id=packet.request_id,
         number=packet.number,
-        is_built=packet.state == PacketState.BUILT,
+        is_built=packet.is_built,
         built_at=packet.built_at,
         sha256=packet.sha256,
+        is_released=Release.objects.standing().filter(packet_id=packet.pk).exists(),
     )
-
-
-def abandoned_packets() -> list[Packet]:
-    """Return packets that nobody is making although somebody should, oldest first."""
-    now = timezone.now()
-    silent = Packet.objects.filter(
-        state=PacketState.BUILDING.value, progress__beat_at__lt=now - SILENCE
-    ) | Packet.objects.filter(
-        state=PacketState.WAITING.value, progress__beat_at__lt=now - WAITS_TOO_LONG
-    )
-    return list(silent.select_related("created_by").order_by("changed_at", "id")[:AT_ONCE])
 
 
 def _with_open_request(actor: Staff) -> QuerySet[Packet]:
     rows: QuerySet[Packet] = Packet.objects.standing().filter(
         case__in=cases_open_to(actor), request__state=RequestState.OPEN.value
     )
-    return rows.select_related("case__decedent", "request", "progress")
+    return rows.select_related("case__decedent", "request")
 
 
 def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
@@ -124,7 +116,9 @@ def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
         request=OuterRef("request"), number__gt=OuterRef("number")
     )
     rows = _with_open_request(actor).filter(
-        ~Exists(newer), state__in=[PacketState.BUILT.value, PacketState.FAILED.value]
+        ~Exists(newer),
+        ~Exists(_released()),
+        state__in=[JobState.MADE.value, JobState.FAILED.value],
     )
     return list(rows.order_by("request__due_on", "id")[:most])
 
@@ -132,17 +126,21 @@ def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
 def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
     """Return open requests that no packet is built for, the earliest due first; one statement."""
     built = Packet.objects.standing().filter(
-        request=OuterRef("pk"), state__in=[PacketState.BUILT.value, PacketState.FAILED.value]
+        ~Exists(_released()),
+        request=OuterRef("pk"),
+        state__in=[JobState.MADE.value, JobState.FAILED.value],
     )
     rows = RecordsRequest.objects.filter(
         ~Exists(built), case__in=cases_open_to(actor), state=RequestState.OPEN.value
     )
+    left = Release.objects.standing().filter(request=OuterRef("pk")).order_by("-released_at", "-id")
+    rows = rows.annotate(left_to_send=Subquery(left.values("still_due")[:1]))
     return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
 
 
-def progress_of(packet_id: UUID) -> PacketProgress | None:
-    """Return how far a packet's making is."""
-    return PacketProgress.objects.filter(packet=packet_id).first()
+def _released() -> QuerySet[Release]:
+    rows: QuerySet[Release] = Release.objects.standing().filter(packet_id=OuterRef("pk"))
+    return rows
 
 
 def packet_with_person(packet_id: UUID) -> Packet | None:

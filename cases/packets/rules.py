@@ -1,55 +1,10 @@
-"""States of a packet, when its making is taken up again, what it prints. No database, no clock."""
+"""In which form a photograph goes out, and what a packet prints. No database, no clock."""
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
-
-
-class PacketState(StrEnum):
-    """Where the making of a packet stands."""
-
-    WAITING = "waiting"
-    BUILDING = "building"
-    BUILT = "built"
-    FAILED = "failed"
-
-
-ALLOWED_MOVES: dict[PacketState, frozenset[PacketState]] = {
-    PacketState.WAITING: frozenset({PacketState.BUILDING, PacketState.FAILED}),
-    # A killed worker leaves "building"; the next attempt begins again from there.
-    PacketState.BUILDING: frozenset(
-        {PacketState.BUILDING, PacketState.BUILT, PacketState.FAILED, PacketState.WAITING}
-    ),
-    PacketState.FAILED: frozenset({PacketState.WAITING}),
-    PacketState.BUILT: frozenset(),
-}
-
-# A worker that builds says so between any two files; one that is silent this long is gone.
-SILENCE = timedelta(minutes=2)
-# The first message may have been lost with the queue.
-WAITS_TOO_LONG = timedelta(minutes=2)
-# A packet that ended its worker this often would go on doing so.
-MAX_ATTEMPTS = 5
-
-
-def can_move(now: PacketState, to: PacketState) -> bool:
-    """Tell whether a packet in state `now` may go to state `to`."""
-    return to in ALLOWED_MOVES[now]
-
-
-def is_abandoned(state: PacketState, silent_for: timedelta) -> bool:
-    """Tell whether nobody is making this packet although somebody should."""
-    if state is PacketState.BUILDING:
-        return silent_for >= SILENCE
-    return state is PacketState.WAITING and silent_for >= WAITS_TOO_LONG
-
-
-def may_begin(state: PacketState, silent_for: timedelta) -> bool:
-    """Tell whether an attempt may begin now: nobody else is at it, and it is not built."""
-    return state is PacketState.WAITING or (
-        state is PacketState.BUILDING and is_abandoned(state, silent_for)
-    )
 
 
 class SentAs(StrEnum):
@@ -73,6 +28,46 @@ def sent_as(
     if redacted and not original_wanted:
         return SentAs.REDACTED
     return SentAs.ORIGINAL if camera_notes else SentAs.COPY
+
+
+@dataclass(frozen=True)
+class Holds:
+    """What decides about what a packet holds; photographs and addenda by their numbers."""
+
+    addenda: tuple[tuple[str, int], ...] = ()
+    photographs: tuple[int, ...] = ()
+    redactions: Mapping[int, str] = field(default_factory=dict)
+    # A redacted copy is asked for and not kept yet.
+    to_be_hidden: tuple[int, ...] = ()
+
+
+def what_changed(
+    built: Holds, now: Holds, *, with_photographs: bool, originals: frozenset[int] = frozenset()
+) -> list[str]:
+    """Return, in sentences, what would go out otherwise today; nothing when nothing would.
+
+    `originals` are sent as they are whatever is hidden: a person chose them by name.
+    """
+    said = []
+    for kind, number in sorted(set(built.addenda) ^ set(now.addenda), key=lambda one: one[1]):
+        became = "added" if (kind, number) in now.addenda else "withdrawn"
+        said.append(f"{kind.capitalize()} {number} was {became}.")
+    if not with_photographs:
+        return said
+    for number in sorted({*built.photographs, *now.photographs}):
+        if number not in now.photographs:
+            said.append(f"Photograph {number} was withdrawn.")
+        elif number not in built.photographs:
+            said.append(f"Photograph {number} was added.")
+        elif number in originals:
+            continue
+        elif number in now.to_be_hidden:
+            said.append(f"A redacted copy of photograph {number} was asked for.")
+        elif built.redactions.get(number) != now.redactions.get(number):
+            taken_back = number not in now.redactions
+            made = "was taken back" if taken_back else "was made"
+            said.append(f"A redacted copy of photograph {number} {made}.")
+    return said
 
 
 _NAME_PARTS = {SentAs.REDACTED: "redacted-", SentAs.COPY: "copy-"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -12,10 +13,10 @@ from cases.court.models import RecordsRequest
 from cases.court.rules import due_words
 from cases.packets import queries
 from cases.packets.models import Packet
-from cases.packets.rules import PacketState
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.jobs.rules import JobState
 
 CLERKS = frozenset({Role.RECORDS_CLERK})
 
@@ -33,13 +34,19 @@ def _short(text: str, most: int = 90) -> str:
     return line if len(line) <= most else f"{line[: most - 1].rstrip()}…"
 
 
+def _wanted(asked: Any) -> str:
+    if asked.left_to_send:
+        return f"answered in part; still to be sent: {_short(asked.left_to_send)}"
+    return f"asks for: {_short(asked.asks_for)}"
+
+
 def _due_row(asked: RecordsRequest, now: datetime) -> Waiting:
     due = due_words(asked.due_on, timezone.localtime(now).date())
     state = "" if asked.case.is_locked else f"; the case is {asked.case.state_words}"
     return Waiting(
         number=asked.case.label,
         title=request_title(asked),
-        detail=f"asks for: {_short(asked.asks_for)}{state}",
+        detail=f"{_wanted(asked)}{state}",
         when=due.words,
         url=reverse("court:requests", kwargs={"case_id": asked.case_id}) + f"#request-{asked.pk}",
         urgency=due.urgency,
@@ -53,7 +60,7 @@ def _due(actor: Staff, now: datetime) -> list[Waiting]:
 
 def _packet_row(packet: Packet, now: datetime) -> Waiting:
     due = due_words(packet.request.due_on, timezone.localtime(now).date())
-    failed = packet.state == PacketState.FAILED
+    failed = packet.state == JobState.FAILED
     holds = f"{packet.pages} pages, {packet.photographs} photographs"
     return Waiting(
         number=packet.case.label,

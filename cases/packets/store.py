@@ -1,26 +1,27 @@
-"""Where finished packets are kept: written to a temporary name, published by one step.
+"""Where finished packets are kept: made in a folder of the store, published by one step.
 
-Every attempt has its own names, so that an attempt which comes back from the dead can't touch the
-file of the one that finished.
+Every attempt has its own names and its own folder, and holds a lock on that folder for as long
+as it lives: what an attempt left is removed only where nobody holds it.
 """
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
-import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from uuid import UUID
 
+from django.conf import settings
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
-from evidence.store import CHUNK, digest_of
+from evidence.store import CHUNK, INCOMING, digest_of, in_folder
 
-INCOMING = "incoming"
 PACKETS = "packets"
+_PREFIX = "packet-"
 
 
 def path_of(packet_id: UUID, attempt: int) -> str:
@@ -30,59 +31,97 @@ def path_of(packet_id: UUID, attempt: int) -> str:
     return f"{PACKETS}/{packet_id.hex[-2:]}/{packet_id}{again}.zip"
 
 
+def work_place() -> Path:
+    """Return where attempts work: beside the store's files, so that nothing is copied to publish.
+
+    A packet is as large as its originals: the machine's temporary folder is not made for that.
+    """
+    if in_folder():
+        return Path(default_storage.path(INCOMING))
+    return Path(settings.DATA_DIR) / "packets-being-made"
+
+
 @contextmanager
 def work_folder(packet_id: UUID, attempt: int) -> Iterator[Path]:
-    """Return a private folder for one attempt; what earlier attempts left here is removed."""
-    for left in Path(tempfile.gettempdir()).glob(f"packet-{packet_id}-*"):
-        shutil.rmtree(left, ignore_errors=True)
-    with tempfile.TemporaryDirectory(prefix=f"packet-{packet_id}-{attempt}-") as folder:
-        yield Path(folder)
+    """Return a private folder for one attempt, locked while it is used and removed afterwards."""
+    folder = work_place() / f"{_PREFIX}{packet_id}-{attempt}"
+    folder.mkdir(parents=True)
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+        os.close(handle)
 
 
-def publish(made: Path, *, packet_id: UUID, attempt: int) -> str:
-    """Give a finished file its final name in the storage; a part of it never has that name."""
+def remove_left_folders() -> int:
+    """Remove the folders of attempts that were killed; return how many.
+
+    A folder whose attempt lives is locked, also where a later attempt has taken its work over.
+    """
+    removed = 0
+    for folder in sorted(work_place().glob(f"{_PREFIX}*")):
+        try:
+            handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        except OSError:
+            continue
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            continue
+        else:
+            shutil.rmtree(folder, ignore_errors=True)
+            removed += 1
+        finally:
+            os.close(handle)
+    return removed
+
+
+def publish(made: Path, *, packet_id: UUID, attempt: int) -> tuple[str, str]:
+    """Give a finished file its final name; return that, and the digest read back from it.
+
+    A part of it never has that name, and nobody has it open any more.
+    """
     target = path_of(packet_id, attempt)
     try:
         there = Path(default_storage.path(target))
     except NotImplementedError:
         # A storage without folders (S3-compatible) shows an object only when it is whole.
         with made.open("rb") as file:
-            return default_storage.save(target, File(file))
-    waiting = Path(default_storage.path(f"{INCOMING}/packet-{packet_id}-{attempt}"))
-    waiting.parent.mkdir(parents=True, exist_ok=True)
+            given = default_storage.save(target, File(file))
+        return given, digest_of(given)
     there.parent.mkdir(parents=True, exist_ok=True)
-    with made.open("rb") as source, waiting.open("wb") as copy:
-        shutil.copyfileobj(source, copy, CHUNK)
-        copy.flush()
-        os.fsync(copy.fileno())
-    waiting.chmod(0o440)
-    waiting.replace(there)
+    with made.open("rb") as written:
+        os.fsync(written.fileno())
+    made.chmod(0o440)
+    os.link(made, there)
     _flush_folder(there.parent)
-    return target
+    return target, digest_of(target)
 
 
-def remove_unfinished(packet_id: UUID, *, before: int) -> None:
-    """Remove what attempts before this one left behind when they were killed."""
+def remove_published(packet_id: UUID, *, before: int) -> None:
+    """Remove what attempts before this one published when they were killed right after it."""
     for attempt in range(1, before):
-        for left in (f"{INCOMING}/packet-{packet_id}-{attempt}", path_of(packet_id, attempt)):
-            default_storage.delete(left)
+        default_storage.delete(path_of(packet_id, attempt))
 
 
 def remove(path: str) -> None:
-    """Remove what an attempt published after another one had taken over."""
-    default_storage.delete(path)
-
-
-def chunks_of(path: str) -> Iterator[bytes]:
-    """Yield the bytes of a packet, piece by piece."""
-    with default_storage.open(path) as file:
-        while chunk := file.read(CHUNK):
-            yield chunk
+    """Remove what an attempt published and could not finish."""
+    with suppress(FileNotFoundError):
+        default_storage.delete(path)
 
 
 def is_whole(path: str, sha256: str) -> bool:
-    """Tell whether a packet is there and still has its digest."""
-    return default_storage.exists(path) and digest_of(path) == sha256
+    """Tell whether a stored packet still has its digest."""
+    return bool(path) and default_storage.exists(path) and digest_of(path) == sha256
+
+
+def chunks_of(path: str) -> Iterator[bytes]:
+    """Yield the bytes of a stored packet, piece by piece."""
+    with default_storage.open(path) as file:
+        while chunk := file.read(CHUNK):
+            yield chunk
 
 
 def _flush_folder(folder: Path) -> None:

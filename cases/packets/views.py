@@ -19,15 +19,16 @@ from cases import access
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
+from cases.court.models import Release
 from cases.exhibits.queries import redactions_standing
 from cases.packets import actions, queries, store
 from cases.packets.forms import PacketForm, RetryForm
 from cases.packets.material import material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
-from cases.packets.rules import PacketState
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
+from me_office.jobs.rules import JobState
 from me_office.shell.forms import answer_form, attempt, is_part
 
 
@@ -135,10 +136,16 @@ def release_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> Http
             ),
         )
         if saved:
-            messages.success(request, f"Released to {saved.released_to}; the request is answered.")
+            messages.success(request, f"Released to {saved.released_to}; {_now(saved)}.")
             return redirect("court:requests", case_id=case_id)
     context = {"frame": frame, "packet": shown}
     return answer_form(request, "packets/release.html", context, form)
+
+
+def _now(release: Release) -> str:
+    if release.answers == "part":
+        return "the request stays open for what is still to be sent"
+    return "the request is answered"
 
 
 @require_GET
@@ -148,8 +155,10 @@ def download_packet(
     """Send a built packet, piece by piece, and note who fetched it."""
     fetched = queries.packet_of(case_id, packet_id)
     access.require(request.user, Act.BUILD_PACKET, fetched.case)
-    if fetched.state != PacketState.BUILT:
+    if fetched.state != JobState.MADE:
         raise NotKnown("This packet is not built.")
+    if fetched.release is None:  # what was released stays what it was
+        actions.require_current(fetched)
     note_access(request.user, case_id=case_id, what="packet fetched", record_id=fetched.pk)
     answer = StreamingHttpResponse(store.chunks_of(fetched.path), content_type="application/zip")
     name = f"case-{slugify(fetched.case.label)}-packet-{fetched.number}.zip"

@@ -7,7 +7,6 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from celery import current_app
 from django.conf import settings
 from django.db import transaction
 from django.db.models import Max
@@ -35,6 +34,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, NotKnown, Refused
 from me_office.audit.ids import new_id
+from me_office.jobs import sending
 
 DESCRIBED = (
     "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
@@ -165,10 +165,8 @@ def _seal_and_hand_over(
 
 
 def _ask_for_previews(photograph_id: str) -> None:
-    # No retry: when the queue cannot be reached, the regular look for missing previews finds it.
-    current_app.send_task(
-        "evidence.tasks.derive_images", kwargs={"photograph_id": photograph_id}, retry=False
-    )
+    # When the queue cannot be reached, the regular look for missing previews finds it.
+    sending.send("evidence.tasks.derive_images", photograph_id=photograph_id)
 
 
 @action

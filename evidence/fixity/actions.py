@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -22,6 +23,7 @@ from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 
+log = logging.getLogger(__name__)
 LOOKERS = frozenset({Role.SUPERVISOR, Role.EVIDENCE_TECHNICIAN})
 Rest = Callable[[float], object]
 
@@ -68,13 +70,15 @@ def go_on(
     if run.after is not None:
         rows = rows.filter(pk__gt=run.after)
     checked, size = 0, 0
+    whole: list[UUID] = []
     found: list[tuple[StoredFile, Found, str]] = []
     began = time.monotonic()
     last: StoredFile | None = None
     for stored in rows[:files]:
-        sha256 = store.digest_if_there(stored.path)
-        judged = rules.judged(stored=stored.sha256, found=sha256)
-        if judged is not Found.WHOLE:
+        sha256, judged = _read(stored)
+        if judged is Found.WHOLE:
+            whole.append(stored.pk)
+        else:
             found.append((stored, judged, sha256 or ""))
         checked, size, last = checked + 1, size + stored.size_bytes, stored
         spent = time.monotonic() - began
@@ -85,7 +89,17 @@ def go_on(
         )
         if wait:
             rest(wait)
-    return _keep(run, last, checked, size, found)
+    return _keep(run, last, checked, size, found, whole)
+
+
+def _read(stored: StoredFile) -> tuple[str | None, Found]:
+    try:
+        sha256 = store.digest_if_there(stored.path)
+    except OSError:
+        # A bad sector: said of this file, and no reason to leave the others unread.
+        log.exception("Stored file %s cannot be read", stored.pk)
+        return None, Found.UNREADABLE
+    return sha256, rules.judged(stored=stored.sha256, found=sha256)
 
 
 def _keep(
@@ -94,6 +108,7 @@ def _keep(
     checked: int,
     size: int,
     found: list[tuple[StoredFile, Found, str]],
+    whole: Sequence[UUID] = (),
 ) -> FixityRun:
     now = timezone.now()
     with transaction.atomic():
@@ -108,15 +123,29 @@ def _keep(
             size_bytes=F("size_bytes") + size,
             problems=F("problems") + len(found),
         ):
+            again = FixityProblem.objects.filter(file__in=whole, resolved_at=None)
+            again.filter(whole_again_at=None).update(whole_again_at=now)
             for stored, judged, sha256 in found:
                 _note(run, stored, judged, sha256, now)
     run.refresh_from_db()
     return run
 
 
+def pass_over(run: FixityRun) -> FixityRun:
+    """Leave out the next file of a run, whose reading ended the worker each time."""
+    rows = StoredFile.objects.filter(stored_at__lte=run.until).order_by("pk")
+    if run.after is not None:
+        rows = rows.filter(pk__gt=run.after)
+    stored = rows.first()
+    if stored is None:
+        return run
+    return _keep(run, stored, 1, stored.size_bytes, [(stored, Found.UNREADABLE, "")])
+
+
 def _note(run: FixityRun, stored: StoredFile, kind: Found, sha256: str, now: datetime) -> None:
     again = FixityProblem.objects.filter(file=stored, resolved_at=None)
-    if again.update(kind=kind.value, found_sha256=sha256, last_seen_at=now):
+    said = {"kind": kind.value, "found_sha256": sha256, "last_seen_at": now}
+    if again.update(**said, whole_again_at=None):
         return
     FixityProblem.objects.create(
         file=stored, run=run, kind=kind.value, found_sha256=sha256, found_at=now, last_seen_at=now

@@ -20,6 +20,7 @@ class Found(StrEnum):
     WHOLE = "whole"
     MISSING = "missing"
     ALTERED = "altered"
+    UNREADABLE = "unreadable"
 
 
 def judged(*, stored: str, found: str | None) -> Found:

@@ -9,7 +9,7 @@ from celery import shared_task
 from evidence.measuring import actions, making, queries
 from evidence.measuring.models import CopyRequest
 from me_office.jobs import actions as jobs
-from me_office.jobs import running
+from me_office.jobs import running, sending
 from me_office.jobs.queries import abandoned
 
 
@@ -45,7 +45,7 @@ def _fail(asked: CopyRequest, attempt: int, words: str) -> CopyRequest:
 def resume_copies() -> int:
     """Take up copies that nobody is making although somebody should; return how many."""
     return running.resume(
-        abandoned(CopyRequest.objects.all()),
+        abandoned(CopyRequest.objects.all(), queue=sending.QUICK),
         send=lambda asked: jobs.send(actions.COPY_TASK, asked.pk),
         fail=_fail,
     )

@@ -97,6 +97,7 @@ WHOLE = {
     "record_release": "recorded a release",
     "retry_packet": "tried again to build a release packet",
     "release_packet": "released a packet",
+    "hand_over_packet": "recorded the release of a packet",
     "confirm_negative": "confirmed a negative statement",
     "set_aside": "set aside what was pointed out",
     "point_out_again": "had something pointed out again",

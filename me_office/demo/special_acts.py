@@ -244,7 +244,7 @@ def request_packet(play: Player, given: Given) -> None:
         **given.common,
     )
     with as_request(RequestFacts(source="demo")):
-        build_packet(packet_id=str(given.key))
+        build_packet(request_id=str(given.key))
 
 
 def release_packet(play: Player, given: Given) -> None:

@@ -8,12 +8,14 @@ from __future__ import annotations
 from typing import TypeVar
 from uuid import UUID
 
-from celery import current_app
 from django.db import transaction
+from django.db.models.functions import Now
 
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_next_version
 from me_office.audit.errors import Refused
+from me_office.jobs import sending
+from me_office.jobs.alive import is_held
 from me_office.jobs.models import JobProgress, JobRecord
 from me_office.jobs.queries import silent_for
 from me_office.jobs.rules import JobState, can_move, may_begin
@@ -33,12 +35,16 @@ def send_after_commit(task: str, key: UUID) -> None:
 
 def send(task: str, key: UUID) -> None:
     """Ask a worker; the periodic job asks again if the message is lost."""
-    current_app.send_task(task, kwargs={"request_id": str(key)})
+    sending.send(task, request_id=str(key))
+    # From here on it counts as sent: it is not sent again while it may lie in the queue.
+    JobProgress.objects.filter(key=key).update(sent_at=Now())
 
 
 def begin(actor: Staff, job: JobT, *, step: str) -> JobT | None:
     """Begin an attempt, or return None: it is made, it failed, or another worker is at it."""
     if job.is_voided or not may_begin(JobState(job.state), silent_for(job.pk)):
+        return None
+    if is_held(job.pk):
         return None
     _move(job, JobState.MAKING)
     job.attempts += 1
@@ -84,7 +90,8 @@ def require_attempt(job: JobRecord, attempt: int) -> None:
 
 def note_progress(key: UUID, *, percent: int, step: str) -> None:
     """Say how far the making is. Overwritten as it goes: no record of the office."""
-    JobProgress.objects.update_or_create(key=key, defaults={"percent": percent, "step": step})
+    said = {"percent": percent, "step": step, "beat_at": Now()}
+    JobProgress.objects.update_or_create(key=key, defaults=said)
 
 
 def _move(job: JobRecord, to: JobState) -> None:

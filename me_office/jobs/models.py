@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models.functions import Now
 
 from me_office.audit.models import Record
 from me_office.jobs.rules import UNDER_WAY, JobState
@@ -30,12 +31,19 @@ class JobRecord(Record):
 
 
 class JobProgress(models.Model):
-    """How far a request is; overwritten as it goes, so no record of the office."""
+    """How far something is that a worker makes; overwritten as it goes, so no record of the office.
 
-    key = models.UUIDField(primary_key=True, help_text="Of the request")
+    All its times are the database's.
+    """
+
+    key = models.UUIDField(primary_key=True, help_text="Of the request, or of what is worked on")
     percent = models.PositiveSmallIntegerField(default=0)
     step = models.CharField(max_length=120, blank=True)
-    beat_at = models.DateTimeField(auto_now=True)
+    beat_at = models.DateTimeField(db_default=Now())
+    sent_at = models.DateTimeField(null=True, help_text="When a worker was last asked")
+    attempts = models.PositiveIntegerField(
+        default=0, help_text="At what nobody asked for; a request counts its own"
+    )
 
     def __str__(self) -> str:
         return f"{self.percent} % {self.step}"

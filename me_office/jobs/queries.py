@@ -6,13 +6,17 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import OuterRef, QuerySet, Subquery
-from django.utils import timezone
+from django.db import transaction
+from django.db.models import DurationField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce, Now
 
+from me_office.jobs.alive import is_held
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE, WAITS_TOO_LONG, JobState
+from me_office.jobs.sending import EXPIRES_SECONDS, is_idle
 
 AT_ONCE = 20
+EXPIRED = timedelta(seconds=EXPIRES_SECONDS)
 
 
 def with_progress(rows: QuerySet[Any]) -> QuerySet[Any]:
@@ -25,20 +29,29 @@ def with_progress(rows: QuerySet[Any]) -> QuerySet[Any]:
 
 
 def silent_for(key: UUID) -> timedelta:
-    """Return how long nothing was heard of a request."""
-    beat = JobProgress.objects.filter(key=key).values_list("beat_at", flat=True).first()
-    return timezone.now() - beat if beat else timedelta.max
+    """Return how long nothing was heard of a request, by the database's clock."""
+    rows = JobProgress.objects.filter(key=key)
+    silent = ExpressionWrapper(Now() - F("beat_at"), output_field=DurationField())
+    found: timedelta | None = rows.values_list(silent, flat=True).first()
+    return timedelta.max if found is None else found
 
 
-def abandoned(rows: QuerySet[Any]) -> list[Any]:
-    """Return the requests that nobody makes although somebody should, oldest first."""
-    now = timezone.now()
+def abandoned(rows: QuerySet[Any], *, queue: str) -> list[Any]:
+    """Return the requests that nobody makes although somebody should, oldest first.
 
-    def silent(state: JobState, limit: timedelta) -> QuerySet[Any]:
-        heard = JobProgress.objects.filter(key=OuterRef("pk")).values("beat_at")
-        named = rows.filter(state=state.value, voided_at=None)
-        left: QuerySet[Any] = named.annotate(heard_at=Subquery(heard))
-        return left.filter(heard_at__lt=now - limit)
-
-    left = silent(JobState.MAKING, SILENCE) | silent(JobState.WAITING, WAITS_TOO_LONG)
-    return list(left.select_related("created_by").order_by("changed_at", "id")[:AT_ONCE])
+    What was sent is not sent again while it may lie in the queue: only where nothing is in that,
+    so that it was lost, or so late that it has expired.
+    """
+    lost = WAITS_TOO_LONG if is_idle(queue) else EXPIRED
+    progress = JobProgress.objects.filter(key=OuterRef("pk"))
+    left: QuerySet[Any] = rows.filter(voided_at=None).annotate(
+        heard_at=Subquery(progress.values("beat_at")),
+        asked_at=Subquery(progress.values(at=Coalesce("sent_at", "beat_at"))),
+    )
+    left = left.filter(asked_at__lt=Now() - lost)
+    left = left.filter(state=JobState.WAITING.value) | left.filter(
+        state=JobState.MAKING.value, heard_at__lt=Now() - SILENCE
+    )
+    found = left.select_related("created_by").order_by("changed_at", "id")[:AT_ONCE]
+    with transaction.atomic():
+        return [job for job in found if job.state == JobState.WAITING or not is_held(job.pk)]

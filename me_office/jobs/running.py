@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
+from celery.exceptions import SoftTimeLimitExceeded
+
 from me_office.audit.errors import NotAllowed, NotKnown, OfficeError
 from me_office.jobs.actions import TakenOver
+from me_office.jobs.alive import alive
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import MAX_ATTEMPTS
 
@@ -19,6 +23,8 @@ BROKE = (
     "the case and the time."
 )
 NO_LONGER = "The person who asked for it may no longer do so in this case."
+TOO_LONG = "It took longer than a job may. Tell an administrator before you try again."
+FULL = "The file store is full. Tell an administrator; try again when there is room."
 STOPPED = (
     "The making stopped {attempts} times without a word. Tell an administrator before you try "
     "again."
@@ -43,7 +49,8 @@ def run(
     if begun is None:
         return "nothing to do"
     try:
-        make(begun)
+        with alive(begun.pk):
+            make(begun)
     except TakenOver:
         log.warning("Request %s was taken over by a later attempt", job.pk)
         return "taken over"
@@ -51,6 +58,12 @@ def run(
         return failed(fail, begun.attempts, NO_LONGER)
     except OfficeError as error:
         return failed(fail, begun.attempts, error.message)
+    except SoftTimeLimitExceeded:
+        log.warning("Request %s took longer than it may", job.pk)
+        return failed(fail, begun.attempts, TOO_LONG)
+    except OSError as error:
+        log.exception("Request %s could not be made", job.pk)
+        return failed(fail, begun.attempts, FULL if error.errno == errno.ENOSPC else BROKE)
     except Exception:
         # Named by its key alone: the log holds no case content.
         log.exception("Request %s could not be made", job.pk)

@@ -224,7 +224,7 @@ def write_requests(book: Book, words: Words, case: PlannedCase, team: Team, now:
         case_id=case.key,
         request_id=request,
         number=1,
-        state="built",
+        state="made",
         attempts=1,
         built_at=at,
         path=f"packets/{sha256}.zip",

@@ -90,7 +90,7 @@ def test_one_report_waits_for_review_and_one_was_sent_back() -> None:
 
 def test_the_signed_cases_have_an_amendment_a_released_packet_and_open_requests() -> None:
     assert Addendum.objects.filter(kind="amendment").count() == 1
-    assert Packet.objects.get().state == "built"
+    assert Packet.objects.get().state == "made"
     assert Release.objects.get().packet_id == Packet.objects.get().pk
     due = RecordsRequest.objects.filter(state="open").order_by("due_on")
     assert [(each.kind, (each.due_on - timezone.localdate()).days) for each in due] == [

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import io
 from datetime import timedelta
 from pathlib import Path
 from unittest.mock import patch
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 from django.db import connection
@@ -20,6 +22,7 @@ from evidence.models import FixityProblem, FixityRun, StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.models import AuditEvent
+from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
 
@@ -135,15 +138,82 @@ def test_reading_keeps_to_its_rate(photographs):
     assert rules.seconds_to_wait(size_bytes=5000, seconds=1, most_bytes_a_second=0) == 0
 
 
-def test_the_job_begins_when_it_is_due_and_sends_itself_again(photographs, monkeypatch):
-    sent: list[dict[str, str]] = []
-    monkeypatch.setattr(tasks.check_store, "delay", lambda **named: sent.append(named))
-    assert tasks.check_store() == "going on"
-    assert sent == [{"run_id": str(FixityRun.objects.get().pk)}]
-    assert tasks.check_store(**sent[0]) == "finished"
+def test_the_job_begins_when_it_is_due_and_breeds_no_other(photographs, monkeypatch):
+    monkeypatch.setattr(
+        actions.go_on, "__kwdefaults__", {**actions.go_on.__kwdefaults__, "files": 1}
+    )
+    monkeypatch.setattr(
+        tasks.check_store, "apply_async", lambda *_, **__: pytest.fail("it sent itself")
+    )
+    # One call a beat, each reads on; the last one finds that nothing is left.
+    assert [tasks.check_store() for _ in range(6)] == ["going on"] * 5 + ["finished"]
+    assert FixityRun.objects.get().files == 5
     assert tasks.check_store() == "not due"
     FixityRun.objects.update(begun_at=timezone.now() - rules.EVERY)
     assert tasks.check_store() == "going on"
+
+
+def test_a_call_that_comes_while_another_one_reads_goes_away(photographs, monkeypatch):
+    read, inner = actions.store.digest_of, []
+
+    def again(path):
+        if not inner:
+            inner.append(tasks.check_store())
+        return read(path)
+
+    monkeypatch.setattr(actions.store, "digest_of", again)
+    assert tasks.check_store() == "going on"
+    assert inner == ["under way"]
+    assert FixityRun.objects.get().files == 5
+
+
+def test_a_file_that_cannot_be_read_is_named_and_the_others_are_read(photographs, monkeypatch):
+    read, bad = actions.store.digest_of, {photographs[n].file.path for n in (0, 2)}
+
+    def broken_disk(path):
+        if path in bad:
+            raise OSError(errno.EIO, "Input/output error")
+        return read(path)
+
+    monkeypatch.setattr(actions.store, "digest_of", broken_disk)
+    assert (checked().files, checked().problems) == (5, 2)
+    problems = FixityProblem.objects.all()
+    assert {problem.kind for problem in problems} == {"unreadable"}
+    assert {problem.file.path for problem in problems} == bad
+    assert all(problem.whole_again_at is None for problem in problems)
+    monkeypatch.undo()
+    checked()
+    assert all(problem.whole_again_at for problem in FixityProblem.objects.all())
+
+
+def test_a_file_that_ends_its_worker_is_passed_over_and_named(photographs):
+    with patch.object(store, "digest_of", side_effect=KeyboardInterrupt):
+        for _ in range(MAX_ATTEMPTS):
+            with pytest.raises(KeyboardInterrupt):
+                tasks.check_store()
+        assert tasks.check_store() == "passed over"
+    assert tasks.check_store() == "going on"
+    problem = FixityProblem.objects.get()
+    first = min((one.file for one in photographs), key=lambda one: one.pk)
+    assert (problem.kind, problem.file) == ("unreadable", first)
+    assert FixityRun.objects.get().files == 5
+
+
+def test_a_file_that_is_whole_again_is_said_to_be_and_bad_again_too(photographs, client, renn):
+    whole = photographs[1].file
+    content = b"".join(store.original_chunks(whole))
+    lose(photographs[1])
+    checked()
+    default_storage.save(whole.path, ContentFile(content))
+    checked()
+    problem = FixityProblem.objects.get()
+    assert problem.whole_again_at is not None
+    client.force_login(renn)
+    assert "Whole again when it was read on" in client.get("/store/").content.decode()
+    lose(photographs[1])
+    checked()
+    problem.refresh_from_db()
+    assert (problem.kind, problem.whole_again_at) == ("missing", None)
 
 
 def test_settling_needs_the_office_a_reason_and_happens_once(photographs, renn):
@@ -178,7 +248,7 @@ def test_the_page_and_the_first_page_raise_the_alarm_until_it_is_settled(client,
     where = f"/store/{FixityProblem.objects.get().pk}/"
     assert client.post(where, {"reason": "", "version": 1}).status_code == 422
     done = client.post(where, {"reason": "Restored from tape 4", "version": 1}, follow=True)
-    assert b"No file is missing or altered" in done.content
+    assert b"Every file is whole" in done.content
     assert b"Restored from tape 4" in done.content
     assert b"A stored file is missing" not in client.get("/").content
 

@@ -12,12 +12,14 @@ import pytest
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from evidence import intake, store, tasks
+from evidence import intake, pictures, store, tasks
 from evidence.models import Photograph, PhotographUpload, StoredFile
 from evidence.uploads import actions, parts, rules
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
 from me_office.audit.models import AuditEvent
+from me_office.jobs import own_work
+from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
 from tests.evidence.tus import VERSION, Sender, metadata
@@ -292,6 +294,15 @@ def test_the_list_of_unfinished_files_is_the_same_after_a_reload(api, sender):
     assert (row["id"], row["received_bytes"], row["state"]) == (str(sender.key), 100, "receiving")
 
 
+def sent_by(job):
+    """Run a periodic job; return what it sent to the workers."""
+    sent = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(tasks.sending, "send", lambda task, **named: sent.append(named))
+        assert job() == len(sent)
+    return sent
+
+
 def long_ago(**span):
     PhotographUpload.objects.update(heard_at=timezone.now() - timedelta(**span))
 
@@ -301,8 +312,39 @@ def test_a_whole_file_that_no_browser_asks_for_is_taken_in_by_the_job(sender):
     sender.send(0)
     assert tasks.take_in_whole_uploads() == 0  # the browser may still ask
     long_ago(minutes=5)
-    assert tasks.take_in_whole_uploads() == 1
+    assert sent_by(tasks.take_in_whole_uploads) == [{"upload_id": str(sender.key)}]
+    assert tasks.take_in_upload(upload_id=str(sender.key)) == "taken in"
     assert Photograph.objects.get().file.sha256 == sender.sha256
+    assert tasks.take_in_whole_uploads() == 0
+    assert tasks.take_in_upload(upload_id=str(sender.key)) == "nothing to do"
+
+
+def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up(
+    sender, api, case, monkeypatch
+):
+    other = Sender(api, case, picture_bytes(7))
+    for one in (sender, other):
+        one.begin()
+        one.send(0)
+    long_ago(minutes=5)
+    monkeypatch.setattr(own_work.sending, "is_idle", lambda queue: True)
+    sent = sent_by(tasks.take_in_whole_uploads)
+    assert sent == [{"upload_id": str(one.key)} for one in (sender, other)]
+    read = pictures.check_picture
+
+    def deadly(incoming):
+        if incoming.sha256 == sender.sha256:
+            raise KeyboardInterrupt
+        return read(incoming)
+
+    monkeypatch.setattr(pictures, "check_picture", deadly)
+    for _ in range(MAX_ATTEMPTS):
+        with pytest.raises(KeyboardInterrupt):
+            tasks.take_in_upload(upload_id=str(sender.key))
+    assert tasks.take_in_upload(upload_id=str(other.key)) == "taken in"
+    assert tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
+    upload = PhotographUpload.objects.get(pk=sender.key)
+    assert (upload.state, "ended the program" in upload.refusal) == ("refused", True)
     assert tasks.take_in_whole_uploads() == 0
 
 
@@ -311,7 +353,7 @@ def test_the_job_refuses_what_the_person_may_no_longer_do(sender, vasko):
     sender.send(0)
     long_ago(minutes=5)
     vasko.groups.clear()
-    assert tasks.take_in_whole_uploads() == 0
+    assert tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
     assert PhotographUpload.objects.get().state == "refused"
     assert Photograph.objects.count() == 0
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from unittest.mock import Mock
 
 import pytest
 from django.core.files.storage import default_storage
@@ -12,6 +13,9 @@ from evidence import pictures, store, tasks
 from evidence.models import DerivedImage, Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
+from me_office.jobs import own_work
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff, set_back
 from tests.evidence.pictures import add, picture_bytes
 
@@ -67,11 +71,33 @@ def test_a_failure_says_so_and_the_original_stays_whole(photograph, monkeypatch,
 
 def test_photographs_that_wait_too_long_are_asked_for_again(photograph, monkeypatch):
     asked = []
-    monkeypatch.setattr(tasks.derive_images, "delay", lambda **keys: asked.append(keys))
+    monkeypatch.setattr(tasks.sending, "send", lambda task, **keys: asked.append(keys))
+    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: True)
     assert tasks.derive_missing_images() == 0
     set_back(Photograph.objects.all(), created_at=timezone.now() - timedelta(minutes=2))
     assert tasks.derive_missing_images() == 1
     assert asked == [{"photograph_id": str(photograph.pk)}]
+    # The queue is behind: what was sent lies in it, and is not sent a second time.
+    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: False)
+    assert [tasks.derive_missing_images() for _ in range(3)] == [0, 0, 0]
+    expired = timezone.now() - own_work.SENT_AGAIN_AFTER - timedelta(seconds=1)
+    JobProgress.objects.update(sent_at=expired)
+    assert [tasks.derive_missing_images() for _ in range(2)] == [1, 0]
+    # Nothing is in it: the message was lost.
+    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: True)
+    assert tasks.derive_missing_images() == 1
+
+
+def test_a_picture_that_ends_its_worker_is_given_up(photograph, monkeypatch):
+    monkeypatch.setattr(pictures, "smaller_copy", Mock(side_effect=KeyboardInterrupt))
+    for attempt in range(1, MAX_ATTEMPTS + 1):
+        with pytest.raises(KeyboardInterrupt):
+            tasks.derive_images(photograph_id=str(photograph.pk))
+        assert JobProgress.objects.get().attempts == attempt
+    monkeypatch.undo()
+    assert tasks.derive_images(photograph_id=str(photograph.pk)) == "failed"
+    photograph.refresh_from_db()
+    assert photograph.preview == "failed"
 
 
 @pytest.mark.django_db
@@ -83,8 +109,8 @@ def test_an_unknown_photograph_is_left_alone():
 def test_a_photograph_asks_for_its_copies_once_it_is_saved(monkeypatch):
     sent = []
     monkeypatch.setattr(
-        "evidence.actions.photographs.current_app.send_task",
-        lambda name, **options: sent.append((name, options["kwargs"])),
+        "evidence.actions.photographs.sending.send",
+        lambda name, **named: sent.append((name, named)),
     )
     photograph = add(make_staff(Role.PATHOLOGIST), make_case(), picture_bytes())
     assert sent == [("evidence.tasks.derive_images", {"photograph_id": str(photograph.pk)})]
@@ -95,7 +121,7 @@ def test_a_queue_that_cannot_be_reached_does_not_lose_the_photograph(monkeypatch
     def unreachable(name, **options):
         raise ConnectionError("no queue")
 
-    monkeypatch.setattr("evidence.actions.photographs.current_app.send_task", unreachable)
+    monkeypatch.setattr("me_office.jobs.sending.current_app.send_task", unreachable)
     add(make_staff(Role.PATHOLOGIST), make_case(), picture_bytes())
     assert Photograph.objects.get().preview == "waiting"
 

@@ -30,6 +30,8 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.jobs import actions as jobs
+from me_office.jobs import queries
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS, SILENCE, JobState, can_move, is_abandoned, may_begin
 from tests.builders import make_case, make_staff
@@ -108,7 +110,7 @@ def run(kind: Kind, asked: Any) -> str:
 def fall_silent(asked: Any) -> None:
     """Let the time pass after which a worker counts as gone."""
     long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
-    JobProgress.objects.filter(key=asked.pk).update(beat_at=long_ago)
+    JobProgress.objects.filter(key=asked.pk).update(beat_at=long_ago, sent_at=long_ago)
 
 
 def derived_files() -> list[Path]:
@@ -215,12 +217,20 @@ def test_a_photograph_withdrawn_meanwhile_gets_no_copy(kind, vasko, photograph):
 
 
 def test_lost_messages_are_sent_again_and_what_ends_every_worker_is_given_up(
-    kind, vasko, photograph
+    kind, vasko, photograph, monkeypatch
 ):
     asked = kind.ask(vasko, photograph)
+    monkeypatch.setattr(queries, "is_idle", lambda queue: False)
     assert kind.resume() == 0
     fall_silent(asked)
-    assert kind.resume() == 1
+    # The queue is behind, and the message lies in it.
+    assert kind.resume() == 0
+    expired = timezone.now() - queries.EXPIRED - timedelta(seconds=1)
+    JobProgress.objects.update(sent_at=expired)
+    assert [kind.resume(), kind.resume()] == [1, 0]
+    monkeypatch.setattr(queries, "is_idle", lambda queue: True)
+    fall_silent(asked)
+    assert [kind.resume(), kind.resume()] == [1, 0]
     kind.request.objects.filter(pk=asked.pk).update(attempts=MAX_ATTEMPTS, state="making")
     fall_silent(asked)
     assert kind.resume() == 1
@@ -269,12 +279,18 @@ def test_a_killed_worker_leaves_no_half_copy_and_a_later_one_completes(kind, vas
 
 
 @pytest.mark.django_db(transaction=True)
-def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(kind, vasko, photograph):
+def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(
+    kind, vasko, photograph, monkeypatch
+):
     asked = kind.ask(vasko, photograph)
 
     def overtaken(stage: str) -> None:
         if stage == "publish":
             fall_silent(asked)
+            # It lives and holds its lock: silence, or a clock that jumped, does not end it.
+            assert kind.task(request_id=str(asked.pk)) == "nothing to do"
+            assert kind.resume() == 0
+            monkeypatch.setattr(jobs, "is_held", lambda key: False)  # as after a lost connection
             assert kind.task(request_id=str(asked.pk)) == "made"
 
     assert kind.tasks.make_requested(asked.pk, reached=overtaken) == "taken over"

@@ -16,13 +16,13 @@ import django
 def main(packet_id: str, dies_at: str) -> str:
     """Make the packet up to a stage."""
     django.setup()
-    from cases.packets.tasks import make_packet
+    from cases.packets.tasks import make_requested
 
     def reached(stage: str) -> None:
         if stage == dies_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
-    return make_packet(UUID(packet_id), reached=reached)
+    return make_requested(UUID(packet_id), reached=reached)
 
 
 if __name__ == "__main__":

@@ -13,12 +13,16 @@ from cases.court.actions import withdraw_request
 from cases.court.models import Release
 from cases.packets import actions, queries, tasks
 from cases.packets.actions import MadePacket
-from cases.packets.models import Packet, PacketProgress
-from cases.packets.rules import MAX_ATTEMPTS, SILENCE
+from cases.packets.models import Packet
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.jobs import actions as jobs
+from me_office.jobs import queries as job_queries
+from me_office.jobs import sending
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import MAX_ATTEMPTS, SILENCE
 from tests.builders import make_case, make_staff
 from tests.court.test_actions import handed_over
 from tests.packets.builders import make_clerk, make_packet, make_request
@@ -39,7 +43,8 @@ def asked(clerk):
 
 def silent(packet, by=SILENCE + timedelta(seconds=5)):
     """Say that nobody was heard of for so long."""
-    PacketProgress.objects.filter(packet=packet).update(beat_at=timezone.now() - by)
+    at = timezone.now() - by
+    JobProgress.objects.filter(key=packet.pk).update(beat_at=at, sent_at=at)
 
 
 def ask(by, asked, **other):
@@ -57,14 +62,13 @@ def test_a_packet_is_asked_for_and_a_job_is_sent_after_the_commit(
     clerk, asked, monkeypatch, django_capture_on_commit_callbacks
 ):
     sent = []
-    monkeypatch.setattr(actions, "send_build", sent.append)
+    monkeypatch.setattr(sending, "send", lambda task, **named: sent.append((task, named)))
     with django_capture_on_commit_callbacks(execute=True):
         packet = ask(clerk, asked)
         assert sent == []
-    assert sent == [packet.pk]
-    assert (packet.number, packet.state, packet.progress.step) == (
-        1, "waiting", "waits for its turn",
-    )  # fmt: skip
+    assert sent == [(actions.BUILD_TASK, {"request_id": str(packet.pk)})]
+    assert (packet.number, packet.state) == (1, "waiting")
+    assert JobProgress.objects.get(key=packet.pk).step == "waits for its turn"
     event = AuditEvent.objects.get(table="packets_packet")
     assert (event.actor_name, event.act) == ("R. Ostrander", "request_packet")
 
@@ -95,7 +99,7 @@ def test_a_retried_request_is_the_same_packet_after_it_was_built(clerk, asked):
     packet = ask(clerk, asked, record_id=key)
     actions.begin_packet(clerk, packet_id=packet.pk)
     actions.finish_packet(clerk, packet_id=packet.pk, attempt=1, made=MADE)
-    assert ask(clerk, asked, record_id=key).state == "built"
+    assert ask(clerk, asked, record_id=key).state == "made"
 
 
 def test_no_second_packet_while_one_is_made_and_none_for_a_closed_request(clerk, asked):
@@ -116,10 +120,10 @@ def test_numbers_run_on_within_the_case(clerk, asked):
 def test_an_attempt_begins_once_and_finishes_once(clerk, asked):
     packet = ask(clerk, asked)
     begun = actions.begin_packet(clerk, packet_id=packet.pk)
-    assert (begun.state, begun.attempts) == ("building", 1)
+    assert (begun.state, begun.attempts) == ("making", 1)
     assert actions.begin_packet(clerk, packet_id=packet.pk) is None
     built = actions.finish_packet(clerk, packet_id=packet.pk, attempt=1, made=MADE)
-    assert (built.state, built.sha256, built.pages) == ("built", "b" * 64, 12)
+    assert (built.state, built.sha256, built.pages) == ("made", "b" * 64, 12)
     assert actions.begin_packet(clerk, packet_id=packet.pk) is None
     with pytest.raises(Refused):
         actions.finish_packet(clerk, packet_id=packet.pk, attempt=1, made=MADE)
@@ -159,17 +163,19 @@ def test_a_failure_is_kept_in_words_and_tried_again(clerk, asked):
 
 def test_the_periodic_job_takes_up_what_was_left_and_gives_up_in_the_end(clerk, asked, monkeypatch):
     sent = []
-    monkeypatch.setattr(actions, "send_build", sent.append)
+    monkeypatch.setattr(sending, "send", lambda task, **named: sent.append(named["request_id"]))
+    monkeypatch.setattr(job_queries, "is_idle", lambda queue: queue == "long")
     packet = ask(clerk, asked)
     assert tasks.resume_packets() == 0
     silent(packet)
-    assert tasks.resume_packets() == 1
+    assert [tasks.resume_packets(), tasks.resume_packets()] == [1, 0]
     actions.begin_packet(clerk, packet_id=packet.pk)
     assert tasks.resume_packets() == 0
     silent(packet)
     assert tasks.resume_packets() == 1
-    assert sent == [packet.pk, packet.pk]
+    assert sent == [str(packet.pk), str(packet.pk)]
     Packet.objects.filter(pk=packet.pk).update(attempts=MAX_ATTEMPTS)
+    silent(packet)
     tasks.resume_packets()
     packet.refresh_from_db()
     assert packet.state == "failed"
@@ -180,11 +186,11 @@ def test_the_periodic_job_takes_up_what_was_left_and_gives_up_in_the_end(clerk, 
 def test_who_may_no_longer_build_gets_no_packet(clerk, asked):
     packet = ask(clerk, asked)
     clerk.groups.clear()
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert packet.state == "failed"
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "nothing to do"
-    assert tasks.build_packet(packet_id=str(new_id())) == "gone"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
+    assert tasks.build_packet(request_id=str(new_id())) == "gone"
 
 
 def test_a_packet_whose_bytes_changed_is_not_released(clerk, asked):
@@ -212,7 +218,7 @@ def test_the_database_itself_refuses_a_built_packet_without_its_digest(clerk, as
         transaction.atomic(),
         connection.cursor() as cursor,
     ):
-        cursor.execute("UPDATE packets_packet SET state = 'built' WHERE id = %s", [packet.pk])
+        cursor.execute("UPDATE packets_packet SET state = 'made' WHERE id = %s", [packet.pk])
 
 
 def test_two_workers_cannot_both_begin(at_once):
@@ -235,9 +241,10 @@ def test_two_workers_both_begin_where_the_row_is_not_locked(at_once, monkeypatch
 
     def without_lock(packet_id, *, case=None):
         rows = Packet.objects.filter(pk=packet_id)
-        return rows.select_related("case", "progress", "created_by").get()
+        return rows.select_related("case", "created_by").get()
 
     monkeypatch.setattr(queries, "packet_for_update", without_lock)
+    monkeypatch.setattr(jobs, "is_held", lambda key: False)
     results = at_once(
         actions.begin_packet,
         by=[clerk, clerk],

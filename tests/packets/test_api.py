@@ -43,10 +43,10 @@ def test_a_packet_is_asked_for_followed_fetched_and_released(signed_in, clerk):
     again = signed_in.post(url("packets", asked.case_id), sent, content_type=JSON)
     assert again.json()["id"] == made.json()["id"]
     assert Packet.objects.count() == 1
-    tasks.build_packet(packet_id=sent["id"])
+    tasks.build_packet(request_id=sent["id"])
     one = url("packet", asked.case_id, packet_id=sent["id"])
     built = signed_in.get(one).json()
-    assert (built["state"], built["percent"], built["photographs"]) == ("built", 100, 2)
+    assert (built["state"], built["percent"], built["photographs"]) == ("made", 100, 2)
     assert signed_in.get(built["file"]).status_code == 200
     release = {
         "id": str(new_id()),

@@ -82,7 +82,7 @@ def built(case, tmp_path, **fields):
     """Build a packet as the worker does, and unpack it: (packet, the bag's data)."""
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, **fields)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "built", Packet.objects.get().failure
+    assert tasks.build_packet(request_id=str(packet.pk)) == "made", Packet.objects.get().failure
     bag = unpacked(packet := Packet.objects.get(pk=packet.pk), tmp_path)
     assert validate(bag).returncode == 0
     return packet, bag / "data"
@@ -273,7 +273,7 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
     monkeypatch.setattr("evidence.bare.bare_copy", broken)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 1" in packet.failure
 
@@ -301,6 +301,6 @@ def test_what_is_asked_to_be_hidden_after_the_packet_stops_its_making(case):
         clerk, case_id=case.pk, photograph_id=first.pk, record_id=new_id(), version=0,
         entries=[COVER], reason="Face",
     )  # fmt: skip
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 1 is being made" in packet.failure

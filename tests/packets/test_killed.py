@@ -5,7 +5,6 @@ from __future__ import annotations
 import signal
 import subprocess
 import sys
-import tempfile
 from datetime import timedelta
 from pathlib import Path
 
@@ -16,8 +15,10 @@ from django.db import connection
 from django.utils import timezone
 
 from cases.packets import store, tasks
-from cases.packets.models import Packet, PacketProgress
-from cases.packets.rules import SILENCE
+from cases.packets.models import Packet
+from me_office.jobs import actions as jobs
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import SILENCE
 from tests.conftest import LONGEST_WAIT, ROOT, Worker, office_environment
 from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
 from tests.packets.reading import unpacked, validate
@@ -40,7 +41,7 @@ def die_at(stage: str, packet: Packet) -> int:
 def fall_silent(packet: Packet) -> None:
     """Let the time pass after which a worker counts as gone."""
     long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
-    PacketProgress.objects.filter(packet=packet).update(beat_at=long_ago)
+    JobProgress.objects.filter(key=packet.pk).update(beat_at=long_ago, sent_at=long_ago)
 
 
 def files_of(packet: Packet) -> list[Path]:
@@ -51,7 +52,7 @@ def files_of(packet: Packet) -> list[Path]:
 
 def work_folders_of(packet: Packet) -> list[Path]:
     """Return the private folders that attempts at a packet left."""
-    return sorted(Path(tempfile.gettempdir()).glob(f"packet-{packet.pk}-*"))
+    return sorted(store.work_place().glob(f"packet-{packet.pk}-*"))
 
 
 @pytest.mark.django_db(transaction=True)
@@ -65,16 +66,17 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     for attempt, stage in enumerate(STAGES, start=1):
         assert die_at(stage, packet) == -signal.SIGKILL
         packet.refresh_from_db()
-        assert (packet.state, packet.attempts) == ("building", attempt)
+        assert (packet.state, packet.attempts) == ("making", attempt)
         assert (packet.path, packet.sha256, packet.built_at) == ("", "", None)
         assert client.get(download).status_code == 404
         # A message that is delivered again while the dead worker still counts as alive.
-        assert tasks.build_packet(packet_id=str(packet.pk)) == "nothing to do"
+        assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
+        # What the one before left is gone; its own is left where it was in it.
+        assert len(work_folders_of(packet)) == (stage != "published")
         fall_silent(packet)
-    assert work_folders_of(packet) != []
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "made"
     packet.refresh_from_db()
-    assert (packet.state, packet.attempts) == ("built", len(STAGES) + 1)
+    assert (packet.state, packet.attempts) == ("made", len(STAGES) + 1)
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
     assert work_folders_of(packet) == []
     assert store.is_whole(packet.path, packet.sha256)
@@ -83,34 +85,40 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
 
 
 @pytest.mark.django_db(transaction=True)
-def test_an_attempt_that_comes_back_after_another_finished_changes_nothing():
+def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(monkeypatch):
     clerk = make_clerk()
     packet = make_packet(make_request(signed_case(), clerk), clerk)
 
     def overtaken(stage: str) -> None:
         if stage == "zip":
             fall_silent(packet)
-            assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+            # It lives and holds its lock: silence alone does not end it.
+            assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
+            assert tasks.resume_packets() == 0
+            monkeypatch.setattr(jobs, "is_held", lambda key: False)  # as after a lost connection
+            assert tasks.build_packet(request_id=str(packet.pk)) == "made"
+            # Its folder is its own for as long as it works in it.
+            assert len(work_folders_of(packet)) == 1
 
-    # The one that finished removed the late one's folder: it can but give up.
-    assert tasks.make_packet(packet.pk, reached=overtaken) == "taken over"
+    assert tasks.make_requested(packet.pk, reached=overtaken) == "taken over"
     packet.refresh_from_db()
-    assert (packet.state, packet.attempts) == ("built", 2)
+    assert (packet.state, packet.attempts) == ("made", 2)
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
     assert store.is_whole(packet.path, packet.sha256)
 
 
 @pytest.mark.django_db(transaction=True)
-def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file():
+def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file(monkeypatch):
+    monkeypatch.setattr(jobs, "is_held", lambda key: False)  # as after a lost connection
     clerk = make_clerk()
     packet = make_packet(make_request(signed_case(), clerk), clerk)
 
     def overtaken(stage: str) -> None:
         if stage == "published":
             fall_silent(packet)
-            assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+            assert tasks.build_packet(request_id=str(packet.pk)) == "made"
 
-    assert tasks.make_packet(packet.pk, reached=overtaken) == "taken over"
+    assert tasks.make_requested(packet.pk, reached=overtaken) == "taken over"
     packet.refresh_from_db()
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
     assert store.is_whole(packet.path, packet.sha256)
@@ -142,14 +150,14 @@ def test_a_real_worker_builds_is_killed_and_another_takes_over(worker: Worker, t
         # The worker stops where it reads the photographs, after it began: it can be killed there.
         blocking.execute("LOCK TABLE evidence_photograph IN ACCESS EXCLUSIVE MODE")
         packet = make_packet(asked, clerk)
-        wait_for(packet, "building")
+        wait_for(packet, "making")
         worker.kill()
     packet.refresh_from_db()
-    assert (packet.state, packet.attempts, packet.path) == ("building", 1, "")
+    assert (packet.state, packet.attempts, packet.path) == ("making", 1, "")
     assert files_of(packet) == []
     worker.start()
     fall_silent(packet)
     assert tasks.resume_packets() == 1
-    wait_for(packet, "built")
+    wait_for(packet, "made")
     assert packet.attempts == 2
     assert validate(unpacked(packet, tmp_path)).returncode == 0

@@ -45,7 +45,7 @@ def built(case, **fields):
     """Build a packet as the worker does."""
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, **fields)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "built"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "made"
     return Packet.objects.get(pk=packet.pk)
 
 
@@ -227,13 +227,13 @@ def test_an_original_that_changed_in_the_store_stops_the_packet():
     kept.write_bytes(content)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 2 no longer has its digest" in packet.failure
     assert (packet.state, packet.path) == ("failed", "")
     default_storage.delete(stored.path)
     retry_packet(clerk, case_id=case.pk, packet_id=packet.pk, version=packet.version)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "missing from the store" in packet.failure
 
@@ -247,7 +247,7 @@ def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog
         raise OSError("No space left on device")
 
     monkeypatch.setattr(bag_module, "write_zip", breaks)
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "failed"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert packet.failure.startswith("Something broke")
     assert str(packet.pk) in caplog.text
@@ -256,7 +256,7 @@ def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog
 
 def test_running_the_job_again_changes_nothing():
     packet = built(signed_case())
-    assert tasks.build_packet(packet_id=str(packet.pk)) == "nothing to do"
+    assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
     again = Packet.objects.get(pk=packet.pk)
     assert (again.version, again.sha256) == (packet.version, packet.sha256)
 

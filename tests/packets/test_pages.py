@@ -17,11 +17,13 @@ from django.utils import timezone
 from cases.court.models import RecordsRequest, Release
 from cases.packets import actions, queries, tasks
 from cases.packets.actions import MadePacket
+from cases.packets.currency import holds_now, kept
 from cases.packets.models import Packet
 from cases.worklists import sections_for
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
+from me_office.jobs.actions import note_progress
 from tests.builders import make_case, make_staff
 from tests.packets.builders import (
     examined_case,
@@ -68,7 +70,7 @@ def finish(packet, by, **fields):
     """Say that a packet was built, without building it."""
     actions.begin_packet(by, packet_id=packet.pk)
     values = {"path": "packets/aa/x.zip", "sha256": "b" * 64, "size_bytes": 2_400_000, "pages": 12,
-              "photographs": 3, **fields}  # fmt: skip
+              "photographs": 3, "holds": kept(holds_now(packet.case)), **fields}  # fmt: skip
     return actions.finish_packet(by, packet_id=packet.pk, attempt=1, made=MadePacket(**values))
 
 
@@ -150,7 +152,7 @@ def test_progress_is_asked_for_until_the_packet_is_built(signed_in, clerk, asked
     address = url("packet", asked.case_id, packet_id=packet.pk)
     assert f'hx-get="{address}"' in page_of(signed_in, packet)
     actions.begin_packet(clerk, packet_id=packet.pk)
-    actions.note_progress(packet.pk, percent=42, step="copies photographs, 8 of 20")
+    note_progress(packet.pk, percent=42, step="copies photographs, 8 of 20")
     looks = AccessEvent.objects.count()
     part = signed_in.get(address, headers=HTMX)
     text = part.content.decode()
@@ -190,7 +192,7 @@ def test_a_built_packet_is_fetched_whole_and_the_fetching_noted(signed_in, clerk
     packet = make_packet(make_request(signed_case(), clerk), clerk)
     address = url("download-packet", packet.case_id, packet_id=packet.pk)
     assert signed_in.get(address).status_code == 404
-    tasks.build_packet(packet_id=str(packet.pk))
+    tasks.build_packet(request_id=str(packet.pk))
     packet.refresh_from_db()
     answer = signed_in.get(address)
     content = answer.getvalue()
@@ -211,6 +213,8 @@ def release_form(packet, by, **fields):
         "released_at": timezone.localtime().strftime("%Y-%m-%dT%H:%M"),
         "released_by": str(by.pk),
         "note": "Tracking 88",
+        "answers": "whole",
+        "still_due": "",
         "record_id": str(new_id()),
         "version": str(packet.request.version),
         "request_key": str(new_id()),
@@ -220,13 +224,15 @@ def release_form(packet, by, **fields):
 
 def test_a_release_is_recorded_and_the_request_answered(signed_in, clerk):
     packet = make_packet(make_request(signed_case(), clerk), clerk)
-    tasks.build_packet(packet_id=str(packet.pk))
+    tasks.build_packet(request_id=str(packet.pk))
     address = url("release-packet", packet.case_id, packet_id=packet.pk)
     page = signed_in.get(address).content.decode()
-    assert "The request of Office of the county attorney is answered with it and closed." in page
-    wrong = signed_in.post(address, release_form(packet, clerk, released_to="", method=""))
+    assert "This packet holds" in page
+    wrong = signed_in.post(
+        address, release_form(packet, clerk, released_to="", method="", answers="")
+    )
     assert wrong.status_code == 422
-    assert set(wrong.context["form"].errors) == {"released_to", "method"}
+    assert set(wrong.context["form"].errors) == {"released_to", "method", "answers"}
     assert "Tracking 88" in wrong.content.decode()
     future = (timezone.localtime() + timedelta(days=1)).strftime("%Y-%m-%dT%H:%M")
     early = signed_in.post(address, release_form(packet, clerk, released_at=future))
@@ -265,13 +271,13 @@ def test_pages_need_as_many_statements_for_three_packets_as_for_sixty(signed_in,
         return len(seen)
 
     def fill(numbers):
-        built = {"state": "built", "built_at": timezone.now(), "sha256": "b" * 64, "size_bytes": 9}
+        built = {"state": "made", "built_at": timezone.now(), "sha256": "b" * 64, "size_bytes": 9}
         for number in numbers:
             packet = Packet.objects.create(
                 case=asked.case, request=asked, number=number, path=f"packets/aa/{number}.zip",
                 created_by=clerk, changed_by=clerk, **built,
             )  # fmt: skip
-            actions.note_progress(packet.pk, percent=100, step="built")
+            note_progress(packet.pk, percent=100, step="built")
 
     fill(range(1, 4))
     statements()

@@ -1,48 +1,74 @@
-"""States of a packet, when it is taken up again, and what can be printed."""
+"""When a packet is out of date, its names, and what can be printed."""
 
 from __future__ import annotations
 
 import unicodedata
-from datetime import timedelta
+from dataclasses import replace
 
 import pytest
 
-from cases.packets.rules import (
-    ALLOWED_MOVES,
-    SILENCE,
-    PacketState,
-    can_move,
-    is_abandoned,
-    may_begin,
-    number_ranges,
-    photograph_name,
-)
+from cases.packets.rules import Holds, number_ranges, photograph_name, what_changed
 from me_office.typesetting import printable
 
-MOMENT_AGO = timedelta(seconds=5)
-LONG_AGO = SILENCE + timedelta(seconds=1)
-
-
-def test_a_built_packet_never_moves_and_a_failed_one_waits_again():
-    assert set(ALLOWED_MOVES) == set(PacketState)
-    assert not any(can_move(PacketState.BUILT, to) for to in PacketState)
-    assert [to for to in PacketState if can_move(PacketState.FAILED, to)] == [PacketState.WAITING]
+BUILT = Holds(
+    addenda=(("addendum", 1), ("amendment", 2)),
+    photographs=(1, 2, 3, 4),
+    redactions={2: "a", 3: "b"},
+)
 
 
 @pytest.mark.parametrize(
-    ("state", "silent_for", "begins", "abandoned"),
+    ("now", "said"),
     [
-        (PacketState.WAITING, MOMENT_AGO, True, False),
-        (PacketState.WAITING, LONG_AGO, True, True),
-        (PacketState.BUILDING, MOMENT_AGO, False, False),
-        (PacketState.BUILDING, LONG_AGO, True, True),
-        (PacketState.FAILED, LONG_AGO, False, False),
-        (PacketState.BUILT, LONG_AGO, False, False),
+        ({}, []),
+        ({"addenda": (("addendum", 1),)}, ["Amendment 2 was withdrawn."]),
+        (
+            {"addenda": (("addendum", 1), ("amendment", 2), ("addendum", 3), ("amendment", 4))},
+            ["Addendum 3 was added.", "Amendment 4 was added."],
+        ),
+        ({"photographs": (1, 3, 4)}, ["Photograph 2 was withdrawn."]),
+        (
+            {"photographs": (1, 2, 3, 4, 5, 6)},
+            ["Photograph 5 was added.", "Photograph 6 was added."],
+        ),
+        (
+            {"redactions": {1: "c", 2: "a", 3: "b"}},
+            ["A redacted copy of photograph 1 was made."],
+        ),
+        ({"redactions": {2: "a", 3: "other"}}, ["A redacted copy of photograph 3 was made."]),
+        ({"redactions": {3: "b"}}, ["A redacted copy of photograph 2 was taken back."]),
+        (
+            {"redactions": {}},
+            [
+                "A redacted copy of photograph 2 was taken back.",
+                "A redacted copy of photograph 3 was taken back.",
+            ],
+        ),
+        (
+            {"to_be_hidden": (1, 4)},
+            [
+                "A redacted copy of photograph 1 was asked for.",
+                "A redacted copy of photograph 4 was asked for.",
+            ],
+        ),
     ],
 )
-def test_only_what_nobody_works_on_is_begun(state, silent_for, begins, abandoned):
-    assert may_begin(state, silent_for) is begins
-    assert is_abandoned(state, silent_for) is abandoned
+def test_what_would_go_out_otherwise_today_is_said(now, said):
+    as_it_is = replace(BUILT, **now)
+    assert what_changed(BUILT, as_it_is, with_photographs=True) == said
+    # Without photographs only what is printed counts.
+    words = [one for one in said if "hotograph" not in one]
+    assert what_changed(BUILT, as_it_is, with_photographs=False) == words
+
+
+def test_what_is_hidden_in_an_original_that_was_chosen_by_name_changes_nothing():
+    now = replace(BUILT, redactions={2: "a", 4: "c"}, to_be_hidden=(1,))
+    assert what_changed(BUILT, now, with_photographs=True, originals=frozenset({1, 3, 4})) == []
+    assert len(what_changed(BUILT, now, with_photographs=True, originals=frozenset({3}))) == 2
+    gone = replace(now, photographs=(1, 2, 3))
+    assert what_changed(BUILT, gone, with_photographs=True, originals=frozenset({1, 3, 4})) == [
+        "Photograph 4 was withdrawn."
+    ]
 
 
 def test_letters_the_faces_lack_are_named_and_never_dropped():

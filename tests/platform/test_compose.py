@@ -10,8 +10,8 @@ import pytest
 import yaml
 
 ROOT = Path(__file__).resolve().parents[2]
-OURS = ("migrate", "web", "worker", "beat")
-LASTING = ("web", "worker", "beat", "postgres", "redis")
+OURS = ("migrate", "web", "worker", "worker-long", "beat")
+LASTING = ("web", "worker", "worker-long", "beat", "postgres", "redis")
 SECRETS = ("ME_SECRET_KEY", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD", "REDIS_PASSWORD")
 
 
@@ -25,12 +25,23 @@ def test_the_services_are_the_known_ones(compose: dict[str, Any]) -> None:
     assert set(compose["services"]) == {*OURS, "postgres", "redis"}
 
 
+def test_every_queue_has_a_worker(compose: dict[str, Any]) -> None:
+    from django.conf import settings
+
+    served = {
+        service["command"][service["command"].index("-Q") + 1]
+        for name, service in compose["services"].items()
+        if name.startswith("worker")
+    }
+    assert served == {queue.name for queue in settings.CELERY_TASK_QUEUES}
+
+
 @pytest.mark.parametrize("name", LASTING)
 def test_every_lasting_service_has_a_health_check(compose: dict[str, Any], name: str) -> None:
     assert compose["services"][name]["healthcheck"]["test"][0] in {"CMD", "CMD-SHELL"}
 
 
-@pytest.mark.parametrize("name", ("web", "worker", "beat"))
+@pytest.mark.parametrize("name", ("web", "worker", "worker-long", "beat"))
 def test_the_office_starts_after_the_migrations(compose: dict[str, Any], name: str) -> None:
     waits_for = compose["services"][name]["depends_on"]
     assert waits_for["migrate"]["condition"] == "service_completed_successfully"
@@ -38,7 +49,7 @@ def test_the_office_starts_after_the_migrations(compose: dict[str, Any], name: s
     assert waits_for["redis"]["condition"] == "service_healthy"
 
 
-@pytest.mark.parametrize("name", ("web", "worker", "beat"))
+@pytest.mark.parametrize("name", ("web", "worker", "worker-long", "beat"))
 def test_web_and_worker_do_not_connect_as_the_owner(compose: dict[str, Any], name: str) -> None:
     environment = compose["services"][name]["environment"]
     assert environment["DATABASE_URL"].startswith("postgresql://office_app:")

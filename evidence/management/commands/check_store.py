@@ -15,7 +15,7 @@ from evidence.models import FixityProblem
 class Command(BaseCommand):
     help = (
         "Reads every file of the store and compares its digest. Goes on with a run that stopped. "
-        "Ends with 1 where a file is missing or altered."
+        "Ends with 1 where a file is missing, altered or unreadable."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -28,9 +28,12 @@ class Command(BaseCommand):
         while run.finished_at is None:
             run = actions.go_on(run, most_bytes_a_second=rate * 1_000_000)
         self.stdout.write(f"{run.files} files checked, {run.size_bytes / 1e6:.1f} MB.")
-        wrong = FixityProblem.objects.filter(resolved_at=None).select_related("file")
+        open_ones = FixityProblem.objects.filter(resolved_at=None).select_related("file")
+        for problem in open_ones.exclude(whole_again_at=None).order_by("found_at", "id"):
+            self.stdout.write(f"whole again: {problem.file.sha256} ({problem.file.path})")
+        wrong = open_ones.filter(whole_again_at=None)
         for problem in wrong.order_by("found_at", "id"):
             self.stdout.write(f"{problem.kind}: {problem.file.sha256} ({problem.file.path})")
         if wrong:
-            raise CommandError(f"{len(wrong)} files of the store are missing or altered.")
+            raise CommandError(f"{len(wrong)} files of the store are not whole.")
         self.stdout.write("All are whole.")

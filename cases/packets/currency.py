@@ -1,0 +1,68 @@
+"""Whether a packet still holds what would go out today.
+
+A packet is built once and never changes; the case file goes on. What decides is noted when it is
+built: addenda, photographs, and what is hidden in them. What was built before may not be released
+as if it were today's.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from cases.exhibits.queries import photographs_to_be_hidden, redactions_standing
+from cases.models import Case
+from cases.packets.models import Packet
+from cases.packets.rules import Holds, what_changed
+from cases.review.models import Addendum
+from evidence.models import Photograph
+
+
+def holds_now(case: Case) -> Holds:
+    """Return what a packet of the case would hold now; four statements."""
+    addenda = Addendum.objects.standing().filter(case=case).order_by("number")
+    photographs = Photograph.objects.standing().filter(case=case).order_by("number")
+    return Holds(
+        addenda=tuple(addenda.values_list("kind", "number")),
+        photographs=tuple(photographs.values_list("number", flat=True)),
+        redactions={
+            one.photograph.number: str(one.pk) for one in redactions_standing(case).values()
+        },
+        to_be_hidden=tuple(
+            sorted(one.photograph.number for one in photographs_to_be_hidden(case).values())
+        ),
+    )
+
+
+def kept(holds: Holds) -> dict[str, Any]:
+    """Return the same to be kept with the packet, as JSON."""
+    return {
+        "addenda": [list(one) for one in holds.addenda],
+        "photographs": list(holds.photographs),
+        "redactions": {str(number): key for number, key in holds.redactions.items()},
+    }
+
+
+def read_back(said: dict[str, Any]) -> Holds:
+    """Return what `kept` has kept."""
+    return Holds(
+        addenda=tuple((kind, number) for kind, number in said["addenda"]),
+        photographs=tuple(said["photographs"]),
+        redactions={int(number): key for number, key in said["redactions"].items()},
+    )
+
+
+def changed_since(packet: Packet, now: Holds) -> list[str]:
+    """Return, in sentences, what has changed since a packet was built; nothing when it is current.
+
+    A packet that was built before this was noted can't be compared, and says so.
+    """
+    if not packet.is_built:
+        return []
+    if packet.holds is None:
+        return ["It was built before the office noted what a packet holds."]
+    return what_changed(
+        read_back(packet.holds), now, with_photographs=packet.with_photographs,
+        originals=frozenset(
+            Photograph.objects.filter(pk__in=packet.originals).values_list("number", flat=True)
+        ) if packet.originals else frozenset(),
+    )  # fmt: skip
