@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 
 from cases.court.models import RecordsRequest
@@ -23,6 +25,10 @@ class Packet(JobRecord, CaseRecord):
     camera_notes = models.BooleanField(
         default=True, help_text="Originals, unchanged; else copies without the camera's notes"
     )
+    # Read with the packet by `cases.packets.queries`.
+    release: Any
+    changed: list[str]
+
     originals = models.JSONField(
         default=list,
         blank=True,

@@ -44,8 +44,8 @@ def packet_of(case_id: UUID, packet_id: UUID) -> Packet:
     packet = _whole().filter(case=case_id, pk=packet_id).first()
     if packet is None:
         raise NotKnown("There is no such packet in this case.")
-    packet.release = _releases([packet]).get(packet.pk)  # type: ignore[attr-defined]
-    packet.changed = changed_since(packet, holds_now(packet.case))  # type: ignore[attr-defined]
+    packet.release = _releases([packet]).get(packet.pk)
+    packet.changed = changed_since(packet, holds_now(packet.case))
     return packet
 
 
@@ -55,8 +55,8 @@ def packets_of(case_id: UUID) -> list[Packet]:
     releases = _releases(packets)
     now = holds_now(packets[0].case) if packets else Holds()
     for packet in packets:
-        packet.release = releases.get(packet.pk)  # type: ignore[attr-defined]
-        packet.changed = changed_since(packet, now)  # type: ignore[attr-defined]
+        packet.release = releases.get(packet.pk)
+        packet.changed = changed_since(packet, now)
     return packets
 
 

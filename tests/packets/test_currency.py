@@ -82,9 +82,15 @@ def add(thorne, case, kind="addendum"):
 def test_a_packet_of_today_is_downloaded_and_released(packet, clerk, client):
     client.force_login(clerk)
     assert packet.changed == []
-    assert client.get(download(packet)).status_code == 200
+    assert fetched(client, packet) == 200
     release(clerk, packet)
     assert RecordsRequest.objects.get().state == "answered"
+
+
+def fetched(client, packet) -> int:
+    answer = client.get(download(packet))
+    answer.close()
+    return answer.status_code
 
 
 def download(packet) -> str:
@@ -133,7 +139,7 @@ def test_what_was_released_can_be_fetched_for_good(packet, clerk, client, thorne
     release(clerk, packet)
     hide(thorne_and_case[1], 1)
     client.force_login(clerk)
-    assert client.get(download(packet)).status_code == 200
+    assert fetched(client, packet) == 200
 
 
 def test_a_retried_release_gets_its_first_answer_after_the_file_changed(
