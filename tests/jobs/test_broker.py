@@ -187,4 +187,4 @@ def test_signing_in_and_looking_at_pictures_need_no_cache(dead_cache, client):
     assert client.get(reverse("evidence:photograph", kwargs=keys)).status_code == 200
     original = client.get(reverse("evidence:photograph-original", kwargs=keys))
     assert original.status_code == 200
-    original.close()
+    assert original.getvalue()
