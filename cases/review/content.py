@@ -23,8 +23,9 @@ from cases.review.models import Report
 from cases.review.queries import case_to_report_on
 from evidence.models import Specimen
 from findings.calculations.registry import find
+from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.queries import calculations_of
-from findings.computing.wording import report_text
+from findings.computing.wording import report_text, sources_text
 from findings.models import Examination, Finding, OrganWeight
 from findings.queries import (
     findings_of,
@@ -306,22 +307,32 @@ def _organs(case: Any) -> Section:
 
 
 def _calculations(case: Any) -> Section:
-    """What published methods gave, oldest first, each with its limits."""
-    rows = reversed(calculations_of(case))
-    return {
-        "key": "calculations",
-        "title": "Calculations",
-        "passages": [
+    """What published methods gave, oldest first, each with its limits; then their sources once."""
+    rows = list(reversed(calculations_of(case)))
+    last_alive = last_alive_of(case)
+    zone = settings.OFFICE_ZONE
+    passages = [
+        {
+            "key": f"calculation-{row.pk}",
+            "lead": find(row.method).title,
+            "text": " ".join(
+                [
+                    report_text(row.method, row.inputs, row.result, row.measured_at, zone),
+                    *cautions_about_last_alive(row.result, row.measured_at, last_alive, zone),
+                ]
+            ),
+        }
+        for row in rows
+    ]
+    for method in dict.fromkeys(row.method for row in rows):
+        passages.append(
             {
-                "key": f"calculation-{row.pk}",
-                "lead": find(row.method).title,
-                "text": report_text(
-                    row.method, row.inputs, row.result, row.measured_at, settings.OFFICE_ZONE
-                ),
+                "key": f"method-{method}",
+                "lead": f"Sources of the method: {begin_small(find(method).title)}",
+                "text": sources_text(method),
             }
-            for row in rows
-        ],
-    }
+        )
+    return {"key": "calculations", "title": "Calculations", "passages": passages}
 
 
 def _specimens(case: Any) -> Section:

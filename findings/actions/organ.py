@@ -19,14 +19,14 @@ from me_office.audit.actions import (
     void,
 )
 
-ORGAN_FIELDS = ("organ", "weight_g", "seen_as")
+ORGAN_FIELDS = ("organ", "weight_g", "after_fixation", "seen_as")
 
 
 @action
 def weigh_organ(
     actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
 ) -> OrganWeight:
-    """Record the weight of an organ; `entry` has organ, weight_g and seen_as.
+    """Record the weight of an organ; `entry` has ORGAN_FIELDS.
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """

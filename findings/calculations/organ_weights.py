@@ -1,18 +1,18 @@
 """An adult organ weight against a published reference.
 
-Places a weight below, within or above the observed range of a named population, with the distance
-from its mean, and a z value only where the source gives a standard deviation. Given a heart
-and a body weight, it also gives their ratio.
+Gives the mean and the smallest and largest weight seen in a named population, the distance from
+the mean, and a z value and a place only where the source gives a standard deviation or a 95 %
+range. Given a heart and a body weight, it also gives their ratio.
 
 Formula:
-    class = below / within / above the observed range, and the proposed 95 % range if published
     difference = weight - mean;  z = (weight - mean) / SD, where an SD was published
+    place = below / within / above the proposed 95 % range, where one was published
     heart as percent of body = heart in g / (10 x body in kg)
 
 Range:
     Adults. The reference population is 18 to 35 years old: other adult ages carry a warning.
-    Under 18 years the method refuses: no citable table for children was found. The heart of women
-    is refused: its figures could not be confirmed.
+    Under 18 years the method refuses: no reference is built in. The heart of women is refused: its
+    figures could not be confirmed.
 
 Sources:
     - Molina DK, DiMaio VJM. Normal organ weights in men. Am J Forensic Med Pathol
@@ -29,6 +29,10 @@ Cautions:
     - Other populations are heavier: see the second mean. State the population in the report.
     - There is no agreed limit for an enlarged heart; offices use 350 to 500 g (J Forensic Sci
       2025, doi 10.1111/1556-4029.70135).
+    - The smallest and largest weight seen in a sample are no reference interval: they grow with
+      the sample, and a weight between them is not shown to be normal.
+    - Children: Pryce et al., BMC Clin Pathol 2014;14:18, give centiles of infants; they are not
+      built in.
     - Fixation, retained clot, edema and decomposition change weights.
     - A weight outside a range is not a disease; a licensed pathologist judges it with the rest.
 """
@@ -69,7 +73,6 @@ def _pair(bounds: tuple[float, float] | None) -> Plain:
 def _row_fields(row: OrganRow, sex: str, organ: str, weight_g: float) -> dict[str, Plain]:
     other_mean = OTHER_MEANS_G[sex].get(organ)
     return {
-        "observed": placed(weight_g, row.observed_g) if row.observed_g else None,
         "difference_from_mean_g": weight_g - row.mean_g,
         "reference95": placed(weight_g, row.reference95_g) if row.reference95_g else None,
         "z": (weight_g - row.mean_g) / row.sd_g if row.sd_g else None,
@@ -101,7 +104,10 @@ def _warnings(row: OrganRow, age_years: float | None) -> tuple[str, ...]:
     if age_years is None:
         found.append("age not given: the reference holds for 18 to 35 years")
     elif age_years > AGE_RANGE_YEARS[1]:
-        found.append("older than the reference population (18 to 35 years)")
+        found.append(
+            f"the decedent is {age_years:.0f} years old, older than the reference population "
+            "(18 to 35 years)"
+        )
     if row.remembered95_g:
         found.append("the 95 % range shown is from memory and was not used")
     return tuple(found)
@@ -117,7 +123,7 @@ def compute(inputs: Inputs) -> Outcome:
     sex, organ, weight = inputs.text("sex"), inputs.text("organ"), inputs.number("weight_g")
     age = inputs.number("age_years") if inputs.has("age_years") else None
     if age is not None and age < AGE_RANGE_YEARS[0]:
-        return refusal("under 18 years: no citable table of children's organ weights was found")
+        return refusal("under 18 years: no reference for children is built in")
     row = ORGANS[sex][organ]
     if not row.is_confirmed:
         return refusal(
@@ -127,13 +133,12 @@ def compute(inputs: Inputs) -> Outcome:
                 "reference95_from_memory_g": _pair(row.remembered95_g),
             },
         )
-    bounds = row.reference95_g or row.observed_g
-    meaning = "proposed 95 % range" if row.reference95_g else "observed range"
+    bounds = row.reference95_g
     return Outcome(
         fields=_row_fields(row, sex, organ, weight),
         value=weight,
         unit="g",
-        interval=Interval(bounds[0], bounds[1], meaning) if bounds else None,
+        interval=Interval(bounds[0], bounds[1], "proposed 95 % range") if bounds else None,
         warnings=_warnings(row, age),
     )
 
@@ -143,7 +148,7 @@ METHOD = define(
     name="organ_weights",
     other_names=("organ_reference",),
     title="Organ weight against reference",
-    version="1.0",
+    version="1.1",
     fields=(
         Field("sex", Kind.CHOICE, "Sex of the reference.", choices=("male", "female")),
         Field("organ", Kind.CHOICE, "Which organ.", choices=ORGAN_NAMES),
@@ -167,12 +172,11 @@ METHOD = define(
         ),
     ),
     result_fields=(
-        ResultField("observed", "", "Below, within or above the observed range."),
         ResultField("difference_from_mean_g", "g", "Weight less the mean."),
         ResultField("reference95", "", "Place in the proposed 95 % range, where published."),
         ResultField("z", "", "Distance from the mean in SD, where an SD was published."),
         ResultField("mean_g", "g", "Mean of the reference population."),
-        ResultField("observed_g", "g", "Observed range of the reference population."),
+        ResultField("observed_g", "g", "Smallest and largest weight seen in the population."),
         ResultField("reference95_g", "g", "Proposed 95 % range, where published."),
         ResultField("reference95_from_memory_g", "g", "95 % range from memory, not used."),
         ResultField("population", "", "Who the reference population is."),

@@ -5,6 +5,7 @@ by side; they are never averaged.
 
 Formula:
     t = slope K - intercept, t in hours, K in mmol/L
+    urea in mg/dL = 2.14 x urea nitrogen in mg/dL (60.06 / 28.01, the molar masses)
     sturner1963              7.14 K  - 39.1     95 % limits +- 33 h
     madea1989                5.26 K  - 30.9     95 % limits +- 19 h, on other cases +- 26 h
     james1997                4.32 K  - 18.35    coefficients from memory
@@ -14,7 +15,8 @@ Formula:
 
 Range:
     Adults; vitreous drawn gently and completely from one eye; up to about 100 to 120 h; no
-    retention of urea (urea under 100 mg/dL). A negative time is refused.
+    retention of urea (urea under 100 mg/dL, which is urea nitrogen under 47 mg/dL). A negative
+    time is refused.
 
 Sources:
     - Sturner WQ. Lancet 1963;1:807-808; Sturner WQ, Gantner GE. Am J Clin Pathol 1964;42:137
@@ -33,20 +35,24 @@ Cautions:
     - For Madea the wider limits found on other cases (+- 26 h) are shown, not the original ones.
     - For James and Muñoz no 95 % limits were found, so no interval is shown.
     - Not to be used in warm surroundings, children, electrolyte disorder or decomposition.
+    - US laboratories usually report urea nitrogen, others urea: say which one was measured.
     - Sturner's formula tends to overestimate.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from findings.calculations.fields import Field, Inputs, Kind
+from findings.calculations.fields import BadInput, Field, Inputs, Kind
 from findings.calculations.method import ResultField, define
 from findings.calculations.result import Interval, Outcome, Plain, refusal
 
 UREA_LIMIT_MG_DL = 100.0  # Madea's subset
 LONGEST_H = 120.0
+# Molar masses: urea 60.06 g/mol, the nitrogen in it 28.01 g/mol (IUPAC atomic weights).
+UREA_PER_NITROGEN = 2.14
+UREA, UREA_NITROGEN = "urea", "urea nitrogen"
 WARN_FROM_H = 100.0
 
 
@@ -117,12 +123,25 @@ def _warnings(names: list[str], longest_h: float) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _urea_mg_dl(inputs: Inputs) -> float:
+    """Urea in mg/dL, whichever of the two was measured; 0 where none was."""
+    if inputs.has("urea_analyte") and not inputs.has("urea_mg_dL"):
+        raise BadInput("urea_mg_dL", "give the value that was measured")
+    if not inputs.has("urea_mg_dL"):
+        return 0.0
+    if not inputs.has("urea_analyte"):
+        raise BadInput("urea_analyte", "say whether urea or urea nitrogen was measured")
+    factor = UREA_PER_NITROGEN if inputs.text("urea_analyte") == UREA_NITROGEN else 1.0
+    return factor * inputs.number("urea_mg_dL")
+
+
 def compute(inputs: Inputs) -> Outcome:
     """Hours by the named formula, or by each of them when none is named."""
     potassium = inputs.number("potassium_mmol_L")
-    if inputs.number("urea_mg_dL", 0.0) >= UREA_LIMIT_MG_DL:
+    if _urea_mg_dl(inputs) >= UREA_LIMIT_MG_DL:
         return refusal(
-            "urea of 100 mg/dL or more: retention before death, the formulae do not hold"
+            "urea of 100 mg/dL or more (urea nitrogen of 47 mg/dL or more): retention before "
+            "death, the formulae do not hold"
         )
     if not inputs.has("formula"):
         rows: list[Plain] = [_by_line(name, potassium) for name in LINES]
@@ -156,7 +175,7 @@ METHOD = define(
     __doc__,
     name="vitreous_potassium",
     title="Time since death from vitreous potassium",
-    version="1.0",
+    version="1.1",
     fields=(
         Field(
             "potassium_mmol_L",
@@ -176,10 +195,16 @@ METHOD = define(
         Field(
             "urea_mg_dL",
             Kind.NUMBER,
-            "Urea of the vitreous humor, if measured.",
+            "Urea or urea nitrogen of the vitreous humor, if measured.",
             unit="mg/dL",
             minimum=0,
             maximum=5000,
+        ),
+        Field(
+            "urea_analyte",
+            Kind.CHOICE,
+            "Which of the two was measured; needed with a value.",
+            choices=(UREA, UREA_NITROGEN),
         ),
     ),
     result_fields=(

@@ -87,7 +87,7 @@ def _cooling(inputs: Mapping[str, Any], result: Mapping[str, Any]) -> Plot | Non
     return _plot(
         svg,
         "Expected cooling at the coolest and the warmest ambient temperature; the bar is the "
-        "reading with the 95 % tolerance, from memory.",
+        "reading with the 95 % tolerance.",
     )
 
 
@@ -113,7 +113,7 @@ def _curve(points: Any, ambient_c: float, reading: tuple[float, float] | None) -
         return None
     svg = cooling_curve_svg(_as_curve(points), ambient_c=ambient_c, reading=reading)
     which = "the dot is the reading, " if reading else ""
-    return _plot(svg, f"Expected cooling; {which}the shaded band the 95 % tolerance, from memory.")
+    return _plot(svg, f"Expected cooling; {which}the shaded band the 95 % tolerance.")
 
 
 def _moment(value: Any, zone: ZoneInfo) -> datetime | None:
@@ -196,5 +196,6 @@ def organs_plot(sex: str, weights: Mapping[str, float]) -> Plot | None:
 def _organs(bars: list[OrganBar]) -> Plot:
     return _plot(
         organ_weights_svg(bars),
-        "Each organ on its own scale: the bar is the range, the line in it the mean.",
+        "Each organ on its own scale: the bar goes from the smallest to the largest weight seen, "
+        "or over the proposed 95 % range where one was published; the line in it is the mean.",
     )

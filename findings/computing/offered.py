@@ -102,7 +102,7 @@ OFFERS: tuple[Offer, ...] = (
         "vitreous_potassium",
         TIME,
         "Hours before the vitreous was drawn, by several published lines side by side.",
-        _one("potassium_mmol_L", "urea_mg_dL", "formula"),
+        _one("potassium_mmol_L", "urea_mg_dL", "urea_analyte", "formula"),
         is_timed=True,
     ),
     Offer(
@@ -139,7 +139,7 @@ OFFERS: tuple[Offer, ...] = (
     Offer(
         "organ_weights",
         BODY,
-        "A weight of an adult organ against a published range.",
+        "A weight of an adult organ beside a published mean.",
         _one("sex", "organ", "weight_g", "age_years", needed=("sex", "organ", "weight_g")),
     ),
     Offer(

@@ -19,6 +19,7 @@ from findings.calculations.pmi_rectal import METHOD as RECTAL
 from findings.calculations.registry import find
 from findings.calculations.vitreous_potassium import METHOD as VITREOUS
 from findings.computing import drawing, prefill, queries
+from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.forms import Choices, MarkRow, MethodForm, StoredInterval
 from findings.computing.labels import key_words, label_of
 from findings.computing.models import Calculation
@@ -201,6 +202,9 @@ def method_context(
     if result is not None:
         measured_at = form.cleaned_data.get("measured_at")
         context |= shown(offer.name, form.plain_inputs, result, measured_at, form.taken_from)
+        context["last_alive"] = cautions_about_last_alive(
+            result, measured_at, last_alive_of(frame.case), settings.OFFICE_ZONE
+        )
         context["shown_digest"] = digest_of(form.plain_inputs, measured_at)
     return context
 

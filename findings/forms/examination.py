@@ -98,7 +98,12 @@ class OrganWeightForm(RecordForm):
 
     reason = reason_field()
     units = {"weight_g": "g"}
-    labels = {"organ": "Organ", "weight_g": "Weight", "seen_as": "Seen as"}
+    labels = {
+        "organ": "Organ",
+        "weight_g": "Weight",
+        "seen_as": "Seen as",
+        "after_fixation": "After fixation",
+    }
 
     class Meta:
         model = OrganWeight

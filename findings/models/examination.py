@@ -350,6 +350,7 @@ class OrganWeight(CaseRecord):
         ("heart", "Heart"),
         ("right lung", "Right lung"),
         ("left lung", "Left lung"),
+        ("lungs combined", "Lungs, both together"),
         ("liver", "Liver"),
         ("spleen", "Spleen"),
         ("right kidney", "Right kidney"),
@@ -357,6 +358,15 @@ class OrganWeight(CaseRecord):
         ("thymus", "Thymus"),
         ("thyroid", "Thyroid gland"),
         ("pancreas", "Pancreas"),
+        ("right adrenal", "Right adrenal gland"),
+        ("left adrenal", "Left adrenal gland"),
+        ("pituitary", "Pituitary gland"),
+        ("uterus", "Uterus"),
+        ("right ovary", "Right ovary"),
+        ("left ovary", "Left ovary"),
+        ("prostate", "Prostate"),
+        ("right testis", "Right testis"),
+        ("left testis", "Left testis"),
         ("other", "Other"),
     ]
 
@@ -365,13 +375,14 @@ class OrganWeight(CaseRecord):
     )
     organ = models.CharField(max_length=20, choices=ORGANS)
     weight_g = models.DecimalField(max_digits=7, decimal_places=1)
+    after_fixation = models.BooleanField(default=False)
     seen_as = models.TextField(blank=True)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
             models.UniqueConstraint(
-                fields=["case", "organ"],
+                fields=["case", "organ", "after_fixation"],
                 condition=models.Q(voided_at=None) & ~models.Q(organ="other"),
                 name="organ_weighed_once",
                 violation_error_message="This organ has a weight already.",

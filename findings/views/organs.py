@@ -49,6 +49,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
         "population": POPULATION[frame.decedent.sex]
         if any(row.reference.range_words for row in rows)
         else "",
+        "no_reference": organ_table.no_reference(float(age) if age is not None else None),
         "fitting": fitting(frame.case.pk, ORGANS),
         "cautions": organ_table.CAUTIONS,
         **more,

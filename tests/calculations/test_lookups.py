@@ -15,17 +15,25 @@ MARKS = [f"mark {number}" for number in range(8)]
 LINKS = st.lists(st.lists(st.sampled_from(MARKS), min_size=2, max_size=3, unique=True), max_size=8)
 
 
+# Molina and DiMaio 2012: the only published interval is that of the heart of men, 233 to 383 g.
+@pytest.mark.parametrize(
+    ("grams", "place"), [(232, "below"), (233, "within"), (383, "within"), (384, "above")]
+)
+def test_a_weight_is_placed_only_in_a_published_interval(grams: float, place: str) -> None:
+    inputs = {"sex": "male", "organ": "heart", "weight_g": grams}
+    assert calculate("organ_weights", inputs).outcome.fields["reference95"] == place
+
+
 @pytest.mark.parametrize("organ", [name for name in ORGANS["male"] if name != "heart"])
 @pytest.mark.parametrize("sex", ["male", "female"])
-def test_the_ends_of_an_observed_range_belong_to_it(sex: str, organ: str) -> None:
+def test_a_smallest_and_largest_weight_is_no_verdict(sex: str, organ: str) -> None:
     low, high = ORGANS[sex][organ].observed_g or (0, 0)
-    places = [
-        calculate("organ_weights", {"sex": sex, "organ": organ, "weight_g": grams}).outcome.fields[
-            "observed"
-        ]
-        for grams in (low - 1, low, high, high + 1)
-    ]
-    assert places == ["below", "within", "within", "above"]
+    for grams in (low - 1, (low + high) / 2, high + 1):
+        found = calculate("organ_weights", {"sex": sex, "organ": organ, "weight_g": grams}).outcome
+        assert found.interval is None
+        assert found.fields["reference95"] is None
+        assert "observed" not in found.fields
+        assert found.fields["observed_g"] == [low, high]
 
 
 def test_only_a_published_deviation_gives_a_z_value() -> None:
@@ -115,8 +123,36 @@ def test_the_wider_limits_of_madea_are_shown() -> None:
     assert found.outcome.fields["stated_band95_h"] == 19
 
 
-def test_retained_urea_is_refused() -> None:
-    assert calculate("vitreous_potassium", {"potassium_mmol_L": 8, "urea_mg_dL": 100}).is_refused
+# Urea is 2.14 times its nitrogen (60.06 / 28.01, molar masses): 100 mg/dL and 47 mg/dL.
+@pytest.mark.parametrize(
+    ("analyte", "value", "is_refused"),
+    [
+        ("urea", 99.9, False),
+        ("urea", 100, True),
+        ("urea", 60, False),
+        ("urea nitrogen", 46, False),
+        ("urea nitrogen", 46.7, False),
+        ("urea nitrogen", 47, True),
+        ("urea nitrogen", 60, True),
+        ("urea nitrogen", 100, True),
+    ],
+)
+def test_retained_urea_is_refused_whichever_was_measured(
+    analyte: str, value: float, is_refused: bool
+) -> None:
+    inputs = {"potassium_mmol_L": 8, "urea_mg_dL": value, "urea_analyte": analyte}
+    assert calculate("vitreous_potassium", inputs).is_refused is is_refused
+    assert pytest.approx(2.14, abs=0.005) == 60.06 / 28.01
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [({"urea_mg_dL": 60}, "urea_analyte"), ({"urea_analyte": "urea"}, "urea_mg_dL")],
+)
+def test_a_value_of_urea_says_which_it_is(given: dict[str, object], field: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        calculate("vitreous_potassium", {"potassium_mmol_L": 8, **given})
+    assert caught.value.field == field
 
 
 @quick

@@ -31,12 +31,25 @@ def test_standing_calculations_are_printed_with_interval_version_and_caution():
     actions.void_calculation(
         vasko, case_id=case.pk, calculation_id=wrong.pk, version=1, reason="Wrong probe"
     )
-    (passage,) = _section(case)["passages"]
+    passage, sources = _section(case)["passages"]
     assert passage["key"] == f"calculation-{right.pk}"
     assert passage["lead"] == "Time since death from rectal temperature"
-    for words in ("gives no estimate", "At least", "version 1.0", "from memory", "not decide"):
+    for words in ("gives no estimate", "At least", "version 1.0", "not decide"):
         assert words in passage["text"]
     assert f"{right.result['t_h']:.1f} " not in passage["text"]
+    assert "memory" not in passage["text"]
+    assert sources["key"] == "method-pmi_rectal"
+    assert "source not checked" in sources["text"]
+
+
+def test_the_sources_of_a_method_are_printed_once():
+    vasko = make_staff(Role.PATHOLOGIST)
+    case = full_case(vasko)
+    for _ in range(3):
+        keep(case, vasko)
+    keys = [one["key"] for one in _section(case)["passages"]]
+    assert len(keys) == 4
+    assert keys[3] == "method-pmi_rectal"
 
 
 def test_the_report_reads_them_in_one_statement():

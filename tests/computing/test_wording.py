@@ -10,7 +10,7 @@ import pytest
 from findings.calculations.registry import METHODS, calculate
 from findings.computing.drawing import plot_of
 from findings.computing.offered import BY_METHOD
-from findings.computing.wording import given_of, report_text, spoken
+from findings.computing.wording import given_of, report_text, sources_text, spoken
 
 ZONE = ZoneInfo("America/New_York")
 AT = datetime(2026, 3, 2, 13, 0, tzinfo=UTC)
@@ -27,7 +27,7 @@ def test_hours_are_said_to_a_tenth_and_as_clock_times_of_the_office():
     # 15.9 h with 2.8 h to both sides: the worked example of the method's own page.
     assert said.headline == "Between 13.1 and 18.7 hours before the reading"
     assert said.clock == "That is between 1 Mar 2026, 13:16 and 18:52 EST."
-    assert "from memory" in said.interval
+    assert said.interval == "95 % band of the method."
 
 
 def test_without_a_moment_there_is_no_clock_time():
@@ -76,8 +76,11 @@ def test_what_was_taken_for_granted_is_said():
 
 def test_the_report_names_population_band_and_limits():
     text = report_text("pmi_rectal", SHED, calculate("pmi_rectal", SHED).as_plain(), AT, ZONE)
-    for words in ("26.4 °C", "Between 13.1 and 18.7", "from memory", "version 1.0", "not decide"):
+    for words in ("26.4 °C", "Between 13.1 and 18.7", "version 1.0", "not decide"):
         assert words in text
+    assert "memory" not in text
+    assert sources_text("pmi_rectal").count("source not checked") >= 1
+    assert "memory" not in sources_text("pmi_rectal")
     organ = {"sex": "male", "organ": "heart", "weight_g": 420.0}
     text = report_text("organ_weights", organ, calculate("organ_weights", organ).as_plain(), None,
                        ZONE)  # fmt: skip

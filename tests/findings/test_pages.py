@@ -424,14 +424,57 @@ def test_the_reference_stands_beside_a_weight_with_its_population(pathologist, e
     )
     page = pathologist.get(address("organs", examination)).content.decode()
     # Molina and DiMaio, Am J Forensic Med Pathol 2012;33:362-367: 95 % range 233 to 383 g.
-    assert "233 to 383 g" in page and "above the range" in page
+    assert "proposed 95 % range 233 to 383 g" in page and "above that range" in page
     assert "healthy men of 18 to 35 years" in page
+
+
+@pytest.mark.parametrize(
+    ("sex", "organ", "grams", "words"),
+    [
+        ("female", "right lung", 780, "smallest and largest seen 142 to 835 g"),
+        ("male", "liver", 2500, "smallest and largest seen 838 to 2584 g"),
+        ("male", "spleen", 340, "smallest and largest seen 43 to 344 g"),
+    ],
+)
+def test_the_largest_weight_ever_seen_is_no_verdict(
+    pathologist, examination, sex, organ, grams, words
+):
+    Decedent.objects.filter(case=examination.case).update(sex=sex, age_years=58)
+    organ_entry = {"organ": organ, "weight_g": grams}
+    actions.weigh_organ(
+        examination.pathologist,
+        case_id=examination.case_id,
+        record_id=new_id(),
+        entry=organ_entry,
+    )
+    page = pathologist.get(address("organs", examination)).content.decode()
+    assert words in page
+    assert "within" not in page.split("organ-reference")[0].split("<tbody>")[1]
+    assert "58 years old, older than the reference population" in page
+
+
+def test_an_organ_is_weighed_fresh_and_after_fixation(pathologist, examination):
+    Decedent.objects.filter(case=examination.case).update(sex="male", age_years=30)
+    there = address("organs", examination)
+    fresh = {"organ": "brain", "weight_g": "1400"}
+    fixed = {"organ": "brain", "weight_g": "1450", "after_fixation": "on"}
+    for entry in (fresh, fixed):
+        answer = pathologist.post(there, {"record_id": new_id(), **entry})
+        assert answer.status_code == 302
+    again = pathologist.post(there, {"record_id": new_id(), **fixed})
+    assert again.status_code == 422
+    page = pathologist.get(there).content.decode()
+    assert "after fixation" in page
+    assert "the reference is of fresh organs" in page
+    for organ in ("Prostate", "Left adrenal gland", "Pituitary gland", "Lungs, both together"):
+        assert f'<th scope="row">{organ}</th>' in page
+    assert '<th scope="row">Uterus</th>' not in page
 
 
 def test_a_child_gets_no_adult_reference(pathologist, examination):
     Decedent.objects.filter(case=examination.case).update(sex="male", age_years=4)
     page = pathologist.get(address("organs", examination)).content.decode()
-    assert "233 to 383" not in page and "no citable table of children" in page
+    assert "233 to 383" not in page and page.count("no reference is built in") == 1
 
 
 @pytest.mark.parametrize("selected", [False, True])

@@ -17,6 +17,7 @@ from findings.calculations.federal_holidays import holidays_of
 from findings.calculations.hash_and_merkle import EIGHT_LEAVES_HEX, leaf_hash, root_of
 from findings.calculations.lividity_check import REGIONS
 from findings.calculations.organ_reference import ORGANS
+from findings.calculations.organ_weights import placed
 from findings.calculations.vitreous_potassium import LINES
 
 VALUES = json.loads(Path(__file__).with_name("values.json").read_text(encoding="utf-8"))
@@ -75,6 +76,9 @@ def test_a_published_case_comes_out_as_printed(topic: str, case: dict[str, Any])
     for name, value in expected.items():
         if name in OWN_WORDS:
             assert found[name]
+        elif (topic, name) == ("organ_weights", "observed"):
+            # The method says the smallest and largest weight seen, without a verdict on a weight.
+            assert placed(case["input"]["weight_g"], found["observed_g"]) == value
         elif name in READ_BY_EYE:
             ours, within = READ_BY_EYE[name]
             assert found[ours] == pytest.approx(value, abs=within)

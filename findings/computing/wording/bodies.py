@@ -27,24 +27,28 @@ def organ(
     if number(result.get("heart_percent_of_body")) is not None:
         return Said(headline=f"{plain(result['heart_percent_of_body'], 2)} % of body weight")
     name = key_words(str(inputs.get("organ", "organ")))
-    place = result.get("reference95") or result.get("observed") or "not placed in"
-    which = "proposed 95 % range" if result.get("reference95") else "observed range"
-    bounds = result.get("reference95_g") or result.get("observed_g")
     off = number(result.get("difference_from_mean_g")) or 0.0
     more = f"{abs(off):.0f} g {'more' if off >= 0 else 'less'} than the mean of "
+    against = f"{more}{plain(result.get('mean_g'))} g"
+    place, bounds = result.get("reference95"), result.get("reference95_g")
+    seen = _span(result.get("observed_g"), "g")
     lines = [
-        ("Against the mean", f"{more}{plain(result.get('mean_g'))} g"),
-        ("Observed range", _span(result.get("observed_g"), "g")),
-        ("Proposed 95 % range", _span(result.get("reference95_g"), "g")),
-        ("95 % range from memory, not used", _span(result.get("reference95_from_memory_g"), "g")),
+        ("Against the mean", against),
+        ("Smallest and largest weight seen", seen),
+        ("Proposed 95 % range", _span(bounds, "g")),
+        ("95 % range, source not checked, not used",
+         _span(result.get("reference95_from_memory_g"), "g")),
         ("Distance in SD (z)", plain(result["z"]) if number(result.get("z")) is not None else ""),
         ("Population", str(result.get("population") or "")),
         ("Figures", str(result.get("provenance") or "")),
         ("Another population", _other(result)),
-    ]
+    ]  # fmt: skip
+    headline = f"{place} the proposed 95 % range" if place else against
     return Said(
-        headline=f"{name} {plain(inputs.get('weight_g'))} g: {place} the {which}",
-        interval=f"{which.capitalize()} {_span(bounds, 'g')}." if bounds else "",
+        headline=f"{name} {plain(inputs.get('weight_g'))} g: {headline}",
+        interval=f"Proposed 95 % range {_span(bounds, 'g')}."
+        if bounds
+        else f"Smallest and largest weight seen {seen}: no reference interval was published.",
         lines=tuple((label, words) for label, words in lines if words),
     )
 

@@ -10,15 +10,12 @@ from zoneinfo import ZoneInfo
 from findings.calculations.registry import find
 from findings.computing.wording.inputs import given_of
 from findings.computing.wording.said import first_small, iso_words
-from findings.computing.wording.speaking import Spoken, as_sentence, spoken
+from findings.computing.wording.speaking import FROM_MEMORY, Spoken, as_sentence, spoken
 
 CAUTION = (
-    "A published method applied to the values named; it supports the pathologist's judgement and "
+    "A published method applied to the values named; it supports the pathologist's judgment and "
     "does not decide."
 )
-BAND_FROM_MEMORY = "Its 95 % band and corrective factors are from memory of the published papers."
-# Methods whose band or factors could not be confirmed from the printed tables.
-_REMEMBERED = frozenset({"pmi_rectal", "cooling_forward"})
 _NAMED = {"organ_weights": ("Population",), "burn_area": ("Age column",)}
 
 
@@ -42,8 +39,6 @@ def report_text(
         parts += [as_sentence(said.said.headline), said.said.interval, said.said.clock]
         parts += _further(method, said)
     parts.append(f"Method version {said.version}.")
-    if method in _REMEMBERED:
-        parts.append(BAND_FROM_MEMORY)
     parts.append(CAUTION)
     return " ".join(part for part in parts if part)
 
@@ -59,3 +54,10 @@ def _further(method: str, said: Spoken) -> list[str]:
         if label in _NAMED.get(method, ()) or method in ("wound_path", "body_size")
     ]
     return [as_sentence("; ".join(lines))]
+
+
+def sources_text(method: str) -> str:
+    """The sources of a method in one passage, with what could not be confirmed marked."""
+    found = find(method)
+    said = "; ".join(one.rstrip(".") for one in found.sources)
+    return as_sentence(said.replace(FROM_MEMORY, "source not checked"))

