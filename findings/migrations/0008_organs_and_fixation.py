@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0004_as_read_and_race'),
-        ('findings', '0006_lengths_as_read'),
+        ('findings', '0007_wounds_and_blood'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
