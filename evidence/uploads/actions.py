@@ -83,7 +83,9 @@ def begin_upload(
             heard_at=timezone.now(),
         )
     )
-    if (upload.case_id, upload.by_id, upload.size_bytes) != (case.pk, actor.pk, size_bytes):
+    stated = {upload.stated_sha256, stated_sha256} - {""}
+    own = (upload.case_id, upload.by_id, upload.size_bytes) == (case.pk, actor.pk, size_bytes)
+    if not own or len(stated) > 1:
         raise Conflict("An upload with this key is another file.")
     if upload.state in {"expired", "withdrawn"}:
         raise Conflict("This upload is over. Choose the file again.")

@@ -49,9 +49,8 @@ class Sent:
     """One action under a request key: what was sent now, and what the key was used for before."""
 
     actor: Staff
-    act: str
-    ordinal: int
-    facts: RequestFacts
+    answer: RequestAnswer
+    compares: bool
     digest: str
     earlier: RequestAnswer | None
     used_otherwise: bool
@@ -72,24 +71,22 @@ def begin(
     actor: Staff, act: str, ordinal: int, facts: RequestFacts, sent: Mapping[str, Any]
 ) -> Sent | None:
     """Take the key for this action, or find what it was used for; None without a key."""
-    if facts.request_key is None or act in _DONE_EACH_TIME:
+    key = facts.request_key
+    if key is None or act in _DONE_EACH_TIME:
         return None
     digest = digest_of(sent)
     # The insert waits for a twin request that is still running, then sees its row.
     RequestAnswer.objects.bulk_create(
-        [
-            RequestAnswer(
-                key=facts.request_key, act=act, ordinal=ordinal, actor=actor, digest=digest
-            )
-        ],
+        [RequestAnswer(key=key, act=act, ordinal=ordinal, actor=actor, digest=digest)],
         ignore_conflicts=True,
     )
-    rows = list(RequestAnswer.objects.filter(key=facts.request_key))
+    rows = list(RequestAnswer.objects.filter(key=key))
     mine = next(row for row in rows if (row.act, row.ordinal) == (act, ordinal))
     earlier = mine if mine.record_type else None
     first = facts.uses.total() == 1
     others = any(row.record_type for row in rows if row.pk != mine.pk)
-    return Sent(actor, act, ordinal, facts, digest, earlier, first and not earlier and others)
+    used_otherwise = first and not earlier and others
+    return Sent(actor, mine, facts.compares, digest, earlier, used_otherwise)
 
 
 def recall(*, case_id: UUID | None = None) -> None:
@@ -109,7 +106,7 @@ def recall(*, case_id: UUID | None = None) -> None:
     if sent.earlier.actor_id != sent.actor.pk:
         raise Conflict(OTHER_PERSON)
     record = _record_of(sent.earlier)
-    if sent.facts.compares and sent.earlier.digest != sent.digest:
+    if sent.compares and sent.earlier.digest != sent.digest:
         raise Conflict(OTHER_WORDS, record=record if _within(record, case_id) else None)
     raise AnsweredBefore(record)
 
@@ -119,10 +116,9 @@ def note(sent: Sent | None, record: Record | None) -> None:
     if sent is None:
         return
     if sent.earlier is not None or sent.used_otherwise:
-        raise RuntimeError(f"{sent.act} was done twice: it never asked whether it may be recalled")
-    RequestAnswer.objects.filter(
-        key=sent.facts.request_key, act=sent.act, ordinal=sent.ordinal
-    ).update(
+        act = sent.answer.act
+        raise RuntimeError(f"{act} was done twice: it never asked whether it may be recalled")
+    RequestAnswer.objects.filter(pk=sent.answer.pk).update(
         record_type=record._meta.label if record is not None else "none",
         record_id=str(record.pk) if record is not None else "",
     )

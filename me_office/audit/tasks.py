@@ -22,7 +22,8 @@ def clear_answers() -> int:
     with connection.cursor() as cursor:
         while True:
             cursor.execute(
-                "SELECT audit_clear_answers(%s, %s)", [settings.REQUEST_KEYS_KEPT, A_PART]
+                "SELECT audit_clear_answers(%s::interval, %s)",
+                [str(settings.REQUEST_KEYS_KEPT), A_PART],
             )
             part = cursor.fetchone()[0]
             cleared += part

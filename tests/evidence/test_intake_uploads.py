@@ -16,7 +16,7 @@ from evidence import intake, pictures, store, tasks
 from evidence.models import Photograph, PhotographUpload, StoredFile
 from evidence.uploads import actions, parts, rules
 from me_office.accounts.roles import Role
-from me_office.audit.errors import Conflict
+from me_office.audit.errors import Conflict, NotKnown
 from me_office.audit.models import AuditEvent
 from me_office.jobs import own_work
 from me_office.jobs.rules import MAX_ATTEMPTS
@@ -346,6 +346,26 @@ def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up
     upload = PhotographUpload.objects.get(pk=sender.key)
     assert (upload.state, "ended the program" in upload.refusal) == ("refused", True)
     assert tasks.take_in_whole_uploads() == 0
+
+
+@pytest.mark.parametrize("other", ["person", "case", "size", "digest"])
+def test_an_upload_s_key_is_one_file_of_one_person_for_one_case(sender, vasko, case, other):
+    sender.begin()
+    said = {
+        "case_id": make_case().pk if other == "case" else case.pk,
+        "upload_id": sender.key,
+        "name": sender.name,
+        "size_bytes": len(sender.content) + (other == "size"),
+        "stated_sha256": "0" * 64 if other == "digest" else sender.sha256,
+        "entry": {},
+    }
+    actor = make_staff(Role.PATHOLOGIST) if other == "person" else vasko
+    with pytest.raises(Conflict, match="another file"):
+        actions.begin_upload(actor, **said)
+    if other == "person":
+        with pytest.raises(NotKnown):
+            actions.upload_of(actor, case.pk, sender.key)
+    assert PhotographUpload.objects.get().by_id == vasko.pk
 
 
 def test_the_job_refuses_what_the_person_may_no_longer_do(sender, vasko):
