@@ -6,6 +6,7 @@ from cases.history import views
 
 app_name = "audit"
 urlpatterns = [
+    path("cases/lists-given-out/", views.list_readers, name="list-readers"),
     path("cases/<uuid:case_id>/history/", views.case_history, name="case-history"),
     path("cases/<uuid:case_id>/history/readers/", views.case_readers, name="case-readers"),
     path(

@@ -12,7 +12,7 @@ from cases.course import case_frame
 from cases.history.belonging import belonging_to
 from cases.history.queries import record_of_case
 from me_office.accounts.roles import Role
-from me_office.audit import queries
+from me_office.audit import looks, queries
 from me_office.audit.errors import Refused
 from me_office.shell.forms import is_part
 
@@ -55,6 +55,16 @@ def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 def _number(text: str) -> int | None:
     return queries.key_in(text)
+
+
+@require_GET
+def list_readers(request: HttpRequest) -> HttpResponse:
+    """Show supervisors which lists, searches and exports were given out, and to whom."""
+    if not request.user.has_role(Role.SUPERVISOR):
+        raise Refused("Who was given lists and exports is shown to supervisors.")
+    readers = queries.list_readers(before=queries.key_in(request.GET.get("before", "")))
+    looks.note_list(request.user, "lists and exports given out", rows=len(readers.given))
+    return render(request, "cases/list_readers.html", {"readers": readers})
 
 
 def _key(text: str) -> UUID | None:

@@ -104,6 +104,26 @@ class Readers:
     next_before: int | None
 
 
+@dataclass(frozen=True)
+class GivenOut:
+    """A list, a search or an export: who got how many rows, chosen by what."""
+
+    at: datetime
+    who: str
+    what: str
+    asked: str
+    rows: int | None
+    address: str
+
+
+@dataclass(frozen=True)
+class ListReaders:
+    """A page of what was given out over several cases, newest first, and the next page's key."""
+
+    given: list[GivenOut]
+    next_before: int | None
+
+
 def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
     """Return a page of the case's story in a fixed number of statements.
 
@@ -163,6 +183,27 @@ def case_readers(case_id: UUID, *, before: int | None = None) -> Readers:
     shown = rows[:LOOKS_A_PAGE]
     more = len(rows) > LOOKS_A_PAGE
     return Readers(_looks(shown), shown[-1].pk if more else None)
+
+
+def list_readers(*, before: int | None = None) -> ListReaders:
+    """Return a page of lists, searches and exports that were given out, in one statement."""
+    events = AccessEvent.objects.filter(case_id=None)
+    if before is not None:
+        events = events.filter(id__lt=before)
+    rows = list(events.order_by("-id")[: LOOKS_A_PAGE + 1])
+    shown = rows[:LOOKS_A_PAGE]
+    given = [
+        GivenOut(
+            row.at,
+            row.actor_name,
+            words.look_words(row.what),
+            ", ".join(f"{name}: {value}" for name, value in row.asked.items() if name != "after"),
+            row.rows,
+            row.address,
+        )
+        for row in shown
+    ]
+    return ListReaders(given, shown[-1].pk if len(rows) > LOOKS_A_PAGE else None)
 
 
 def _looks(events: Iterable[AccessEvent]) -> list[Look]:

@@ -78,6 +78,8 @@ def test_no_read_of_the_trail_goes_through_all_of_it(large):
             queries.acts_on("findings_finding", record, also=["findings_mark"])
             queries.case_readers(case_id)
             queries.case_readers(case_id, before=ROWS)
+            queries.list_readers()
+            queries.list_readers(before=ROWS)
             queries.actors_of(case_id)
             list(looks_at(photograph))
             latest_changes(case)

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from me_office.accounts.roles import Role
-from me_office.audit import looks
+from me_office.audit import looks, queries
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
 from tests.shell.test_nothing_kept import addresses
@@ -129,3 +129,25 @@ def test_who_looked_at_a_case_does_not_mix_with_lists(client: Client, thorne):
     client.get("/search/", {"q": "hallstead"})
     page = client.get(reverse("audit:case-readers", kwargs={"case_id": case.pk}))
     assert [look.what for look in page.context["readers"].looks] == ["history"]
+
+
+def test_supervisors_read_who_was_given_lists_page_by_page(client: Client, thorne, monkeypatch):
+    monkeypatch.setattr(queries, "LOOKS_A_PAGE", 2)
+    client.get("/search/", {"q": "hallstead"})
+    client.get("/cases/", {"state": "open"})
+    client.get("/cases/")
+    first = client.get(reverse("audit:list-readers"))
+    given = first.context["readers"].given
+    assert [(one.what, one.asked) for one in given] == [
+        ("list of cases", ""), ("list of cases", "state: open"),
+    ]  # fmt: skip
+    assert "everything" in first.content.decode()
+    key = first.context["readers"].next_before
+    second = client.get(reverse("audit:list-readers"), {"before": key}).content.decode()
+    assert "words: hallstead" in second
+    assert newest()[0] == "lists and exports given out"
+
+
+def test_who_was_given_lists_is_shown_to_supervisors_only(client: Client):
+    client.force_login(make_staff(*(role for role in Role if role is not Role.SUPERVISOR)))
+    assert client.get(reverse("audit:list-readers")).status_code == 422
