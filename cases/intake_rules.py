@@ -8,6 +8,15 @@ from typing import Any
 
 from cases.decedent_rules import PRESUMPTIVE, PRESUMPTIVE_METHODS
 from cases.rules import Certainty, IdentityState
+from me_office.statements import COMMON_PRACTICE, statement
+
+JURISDICTION = statement(
+    "jurisdiction.law",
+    "Which deaths the office takes is set by local law; this page keeps the decision and its "
+    "reason.",
+    where="Jurisdiction",
+    source=COMMON_PRACTICE,
+)
 
 # A watch or a phone may be this much ahead of the server. Common practice.
 CLOCK_SKEW = timedelta(minutes=5)

@@ -19,10 +19,57 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from me_office.statements import FROM_MEMORY, Statement, statement
+
 BACK, FRONT, ABDOMEN = "back", "front", "abdomen"
 LEFT, RIGHT = "left side", "right side"
 
-NEVER: Final = "This is a reason to look and ask again, never a conclusion."
+_WHERE: Final = "Scene and examination, lividity"
+_LOWEST: Final = (
+    "Levy AD, Harcke HT. Essentials of Forensic Imaging, chapter 3 (excerpt seen); other positions "
+    f"and how it is read: {FROM_MEMORY}"
+)
+
+
+def _says(key: str, text: str) -> Statement:
+    return statement(f"lividity.{key}", text, where=_WHERE, source=_LOWEST)
+
+
+NEVER: Final = _says("never", "This is a reason to look and ask again, never a conclusion.").text
+TWO_PATTERNS: Final = _says(
+    "two-patterns",
+    "Lividity on {against} as well as {fits} of a body found {position}: two patterns can mean "
+    "that it was turned while lividity could still shift.",
+)
+MISMATCH: Final = _says(
+    "mismatch",
+    "The pattern does not go with the position found: lividity on {against}, body {position}.",
+)
+MOVED: Final = _says("moved", "Was the body moved before anybody came?")
+NOT_MOVED: Final = _says(
+    "not-moved", "Recorded of moving it: {said}. Ask again who touched the body."
+)
+MOVED_AS: Final = _says(
+    "moved-as", "Recorded: {said}. Does that explain it, and at what hour was it?"
+)
+FIXED: Final = _says(
+    "fixed", "Recorded as fixed: such lividity stays where it was when a body is moved."
+)
+BLANCHED: Final = _says("blanched", "It blanched: it could still shift.")
+BLANCHED_PARTLY: Final = _says(
+    "blanched-partly", "It blanched in part: a part of it could still shift."
+)
+NOT_TESTED: Final = _says("not-tested", "Whether it blanched is not recorded.")
+STORED: Final = _says(
+    "stored",
+    "Lividity at the examination, about {hours:.0f} hours later and commonly after storage on the "
+    "back, says little.",
+)
+SPARED: Final = _says(
+    "spared",
+    "Pressure-spared skin on {against} does not go with a body found {position}: it marks a "
+    "surface that the body lay on at some time.",
+)
 CANNOT_BE_JUDGED: Final = "cannot be judged"
 
 # What each position leads one to expect on the trunk, and what makes one ask. Positions that are
@@ -168,15 +215,10 @@ def _pattern(position: str, where: str, against: frozenset[str]) -> str:
     """What does not go together: one pattern elsewhere, or two patterns."""
     fits = EXPECTED[position] & sides_named(where)
     if fits:
-        return (
-            f"Lividity on {_shown(against)} as well as {_shown(fits)} of a body found "
-            f"{POSITION_WORDS[position]}: two patterns can mean that it was turned while "
-            "lividity could still shift."
+        return TWO_PATTERNS.say(
+            against=_shown(against), fits=_shown(fits), position=POSITION_WORDS[position]
         )
-    return (
-        "The pattern does not go with the position found: lividity on "
-        f"{_shown(against)}, body {POSITION_WORDS[position]}."
-    )
+    return MISMATCH.say(against=_shown(against), position=POSITION_WORDS[position])
 
 
 def sides_against(position: str, where: str) -> frozenset[str]:
@@ -197,30 +239,27 @@ def _shown(sides: frozenset[str]) -> str:
 def _moved_words(found: SceneLividity) -> str:
     moved = found.moved.strip().rstrip(".")
     if not moved:
-        return "Was the body moved before anybody came?"
+        return MOVED.say()
     said = moved if moved[:2].isupper() else moved[:1].lower() + moved[1:]
     if _NOT_MOVED.search(moved):
-        return f"Recorded of moving it: {said}. Ask again who touched the body."
-    return f"Recorded: {said}. Does that explain it, and at what hour was it?"
+        return NOT_MOVED.say(said=said)
+    return MOVED_AS.say(said=said)
 
 
 def _blanching_words(blanching: str) -> str:
     if blanching == "fixed":
-        return "Recorded as fixed: such lividity stays where it was when a body is moved."
+        return FIXED.say()
     if blanching == "blanches":
-        return "It blanched: it could still shift."
+        return BLANCHED.say()
     if blanching in {"partly", "blanches partly"}:
-        return "It blanched in part: a part of it could still shift."
-    return "Whether it blanched is not recorded."
+        return BLANCHED_PARTLY.say()
+    return NOT_TESTED.say()
 
 
 def _stored_words(found: SceneLividity) -> str:
     if found.hours is None or found.hours < 1:
         return ""
-    return (
-        f"Lividity at the examination, about {found.hours:.0f} hours later and commonly after "
-        "storage on the back, says little."
-    )
+    return STORED.say(hours=found.hours)
 
 
 def spared_question(position: str, where: str) -> str:
@@ -228,7 +267,5 @@ def spared_question(position: str, where: str) -> str:
     against = sides_against(position, where)
     if not against or not EXPECTED.get(position):
         return ""
-    return (
-        f"Pressure-spared skin on {_shown(against)} does not go with a body found "
-        f"{POSITION_WORDS[position]}: it marks a surface that the body lay on at some time. {NEVER}"
-    )
+    said = SPARED.say(against=_shown(against), position=POSITION_WORDS[position])
+    return f"{said} {NEVER}"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -17,6 +17,8 @@ from types import MappingProxyType
 from typing import Final
 
 from findings.sites import BREAK
+from me_office.statements import COMMON_PRACTICE, statement_list
+from me_office.statements import Statement as ListedStatement
 
 
 class Denies(Enum):
@@ -84,6 +86,14 @@ DENYING: Final = MappingProxyType(
         ),
     }
 )
+
+
+@statement_list
+def _as_listed() -> Iterator[ListedStatement]:
+    for one in STATEMENTS.values():
+        yield ListedStatement(
+            f"negative.{one.key}", one.words, "Examination, negative findings", COMMON_PRACTICE
+        )
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import re
 
 from findings.rules import FindingClass
 from findings.terms import MECHANISMS, REPLACED, TERMS
+from me_office.statements import statement
 
 __all__ = ["MECHANISMS", "REPLACED", "TERMS"]
 
@@ -78,16 +79,22 @@ UNCOUNTED: frozenset[str] = frozenset(
     }
 )
 
-# Langlois NEI, Gresham GA. The ageing of bruises. Forensic Sci Int 1991;50:227-238: yellow was not
-# seen before 18 hours. Nothing else is read from color.
-COLOR_CAUTION = (
+# Yellow was not seen before 18 hours. Nothing else is read from color.
+_LANGLOIS = "Langlois NEI, Gresham GA. Forensic Sci Int 1991;50:227-238"
+COLOR_CAUTION = statement(
+    "color.age",
     "Color does not date a bruise, apart from yellow, which is not seen before about 18 hours "
-    "(Langlois and Gresham 1991). Record the color as seen."
-)
-YELLOW_CAUTION = (
+    "(Langlois and Gresham 1991). Record the color as seen.",
+    where="Findings",
+    source=_LANGLOIS,
+).text
+YELLOW_CAUTION = statement(
+    "color.yellow",
     "Yellow in a bruise is not seen before about 18 hours (Langlois and Gresham 1991); it says no "
-    "more than that, and its absence says nothing. Check the light and the skin's own color."
-)
+    "more than that, and its absence says nothing. Check the light and the skin's own color.",
+    where="Findings",
+    source=_LANGLOIS,
+).text
 
 _COLOURS: frozenset[str] = frozenset(
     re.findall(

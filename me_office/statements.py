@@ -6,6 +6,7 @@ source, COMMON_PRACTICE, or says that it is from memory (a source that was not c
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from string import Formatter
 
@@ -32,7 +33,9 @@ class Statement:
         return [name for _, name, _, _ in Formatter().parse(self.text) if name]
 
 
+Lister = Callable[[], Iterable[Statement]]
 _KNOWN: dict[str, Statement] = {}
+_LISTS: list[Lister] = []
 
 
 def statement(key: str, text: str, *, where: str, source: str) -> Statement:
@@ -45,9 +48,16 @@ def statement(key: str, text: str, *, where: str, source: str) -> Statement:
     return _KNOWN[key]
 
 
+def statement_list(lister: Lister) -> Lister:
+    """Register a list of texts that is kept elsewhere (a file, the methods' own words)."""
+    _LISTS.append(lister)
+    return lister
+
+
 def statements() -> list[Statement]:
-    """Return all texts by place and key."""
-    return sorted(_KNOWN.values(), key=lambda one: (one.where, one.key))
+    """Return all texts by place, single ones before those of lists."""
+    single = sorted(_KNOWN.values(), key=lambda one: (one.where, one.key))
+    return [*single, *(one for lister in _LISTS for one in lister())]
 
 
 def statement_of(key: str) -> Statement:

@@ -6,10 +6,12 @@ from drf_spectacular.views import SpectacularAPIView
 
 from cases.views.first import first_page
 from me_office.shell.health import health
+from me_office.shell.statement_page import statement_page
 
 urlpatterns = [
     path("", first_page, name="first-page"),
     path("health/", health, name="health"),
+    path("help/statements/", statement_page, name="statements"),
     path("sign-in/", account_views.login, name="account_login"),
     path("sign-out/", account_views.logout, name="account_logout"),
     path("account/", include("me_office.accounts.urls")),

@@ -7,7 +7,7 @@ an electrical burn no burn by heat. A term that is not in the list gets no words
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,6 +15,7 @@ from typing import Protocol
 
 from findings.counting import Cause, cause_of
 from findings.rules import FindingClass
+from me_office.statements import Statement, statement_list
 
 _FILE = Path(__file__).with_name("plain_words.json")
 OPINION = ", in the examiner's opinion."
@@ -54,6 +55,17 @@ def plain_list() -> dict[str, PlainWords]:
             said["plain"], bool(said.get("opinion")), said.get("firearm", "")
         )
     return found
+
+
+@statement_list
+def _as_listed() -> Iterator[Statement]:
+    source = provenance()
+    for term, words in plain_list().items():
+        said = f"{term[:1].upper()}{term[1:]}: {words.said(by_firearm=False)}"
+        yield Statement(f"plain.{term}", said, "Exhibits, plain words", source)
+        if words.by_firearm:
+            said = f"{term[:1].upper()}{term[1:]}: {words.said(by_firearm=True)}"
+            yield Statement(f"plain.{term}.firearm", said, "Exhibits, plain words", source)
 
 
 @cache

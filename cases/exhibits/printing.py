@@ -15,15 +15,19 @@ from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.queries import files_to_print
 from evidence import pictures, store
 from me_office.shell.templatetags.office import moment
+from me_office.statements import COMMON_PRACTICE, statement
 from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "contact-sheet.typ"
 # Three beside each other on a letter page, at more than 300 points an inch.
 PRINTED_PX = 720
-CAUTION = (
-    "A finding aid, not evidence: the originals are kept under their digests. Which pictures a "
-    "court may be shown is for the court to rule."
-)
+CAUTION = statement(
+    "exhibits.contact-sheet",
+    "A finding aid, not evidence: the originals are kept under their digests. The court rules on "
+    "which pictures may be shown.",
+    where="Exhibits, contact sheet",
+    source=COMMON_PRACTICE,
+).text
 
 
 def print_contact_sheet(

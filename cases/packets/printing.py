@@ -23,17 +23,24 @@ from evidence.custody.queries import ItemCustody, Moment
 from evidence.queries import PacketPhotograph
 from me_office.moments import clock_words
 from me_office.shell.templatetags.office import moment
+from me_office.statements import COMMON_PRACTICE, statement
 from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 PRINTED_PX = 1600
-CAUTIONS = (
-    "A licensed pathologist decides on cause and manner of death; this report is that "
-    "pathologist’s opinion on what was known when it was signed.",
-    "Measurements were taken on the body unless the text says otherwise. The body chart is a "
-    "drawing: it shows where a finding is, not its true shape.",
-    "Times of death and of injury are estimates with the range that is stated. What may be "
-    "released, and to whom, is decided by the law of the place.",
+CAUTIONS = tuple(
+    statement(f"report.foot-{number}", text, where="Report", source=COMMON_PRACTICE).text
+    for number, text in enumerate(
+        (
+            "A licensed pathologist decides on cause and manner of death; this report is that "
+            "pathologist’s opinion on what was known when it was signed.",
+            "Measurements were taken on the body unless the text says otherwise. The body chart "
+            "is a drawing: it shows where a finding is, not its true shape.",
+            "Times of death and of injury are estimates with the range that is stated. What may "
+            "be released, and to whom, is governed by local law.",
+        ),
+        start=1,
+    )
 )
 
 

@@ -6,6 +6,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from me_office.statements import COMMON_PRACTICE, statement
+
+RELEASE_LAW = statement(
+    "release.law",
+    "What may be released, and to whom, is governed by local law. Ask counsel where the request "
+    "goes further than the law.",
+    where="Report and packets",
+    source=COMMON_PRACTICE,
+)
+RELEASE_PICTURES = statement(
+    "release.pictures",
+    "Whether this may be released, and to whom, is governed by local law. The packet may hold "
+    "pictures of a dead person and facts about living ones.",
+    where="Release",
+    source=COMMON_PRACTICE,
+)
+
 
 class SentAs(StrEnum):
     """In which form a photograph goes out."""

@@ -9,6 +9,16 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from me_office.statements import COMMON_PRACTICE, statement
+
+SECOND_READER = statement(
+    "review.second-reader",
+    "Review records that a second licensed pathologist has read the report. It does not replace "
+    "your own judgment, nor local law.",
+    where="Review",
+    source=COMMON_PRACTICE,
+)
+
 
 class ReportState(StrEnum):
     """Where the report of examination stands."""

@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from findings.calculations.docs import limits_of, rounded
 from findings.calculations.fields import Field
 from findings.calculations.method import Method
+from findings.calculations.registry import METHODS, NOT_BUILT
 from findings.computing.labels import unit_of
 from findings.computing.rules import without_hours_that_are_no_estimate
 from findings.computing.wording.speaking import sources_of
+from me_office.statements import COMMON_PRACTICE, Statement, statement_list
+
+
+@statement_list
+def _as_listed() -> Iterator[Statement]:
+    for method in METHODS:
+        where = f"Calculations: {method.title}"
+        source = "; ".join(one.words for one in sources_of(method.sources))
+        yield Statement(f"{method.name}.range", method.validity, where, source)
+        for number, caution in enumerate(method.cautions, start=1):
+            yield Statement(f"{method.name}.caution-{number}", caution, where, source)
+    for name, why in NOT_BUILT.items():
+        yield Statement(f"not-built.{name}", why, "Calculations: not built", COMMON_PRACTICE)
 
 
 def context_of(method: Method) -> dict[str, Any]:

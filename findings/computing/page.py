@@ -27,12 +27,16 @@ from findings.computing.offered import GROUPS, OFFERS, Offer, Way
 from findings.computing.wording import Spoken, given_of, spoken
 from findings.computing.wording.speaking import sources_of
 from me_office.shell.templatetags.office import short_moment
+from me_office.statements import COMMON_PRACTICE, statement
 
 BLANK_MARKS = tuple(MarkRow(letter, f"Mark {letter}") for letter in "ABCDEF")
-NOBODY_DECIDES = (
-    "No method decides anything: it reckons from what is entered. "
-    "A licensed pathologist judges the result together with everything else in the case."
-)
+NOBODY_DECIDES = statement(
+    "calculations.nobody-decides",
+    "No method decides anything: it calculates from what is entered. "
+    "A licensed pathologist judges the result together with everything else in the case.",
+    where="Calculations",
+    source=COMMON_PRACTICE,
+).text
 # Kept results of a method that the list shows; its own page shows them all.
 SHOWN = 3
 NOT_COMPUTED = "Change this, then compute again"

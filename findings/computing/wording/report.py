@@ -11,11 +11,15 @@ from findings.calculations.registry import find
 from findings.computing.wording.inputs import given_of
 from findings.computing.wording.said import first_small, iso_words
 from findings.computing.wording.speaking import FROM_MEMORY, Spoken, as_sentence, spoken
+from me_office.statements import COMMON_PRACTICE, statement
 
-CAUTION = (
+CAUTION = statement(
+    "report.calculation",
     "A published method applied to the values named; it supports the pathologist's judgment and "
-    "does not decide."
-)
+    "does not decide.",
+    where="Report",
+    source=COMMON_PRACTICE,
+).text
 _NAMED = {"organ_weights": ("Population",), "burn_area": ("Age column",)}
 
 

@@ -1,0 +1,147 @@
+"""Every text about medicine or law is registered with its source, and said from the register."""
+
+from __future__ import annotations
+
+import pkgutil
+import re
+from importlib import import_module
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+
+import cases
+import evidence
+import findings
+from cases.certification.cautions import cautions_on
+from cases.lividity_rules import SceneLividity, scene_question, spared_question
+from findings.calculations.registry import METHODS
+from findings.negatives import STATEMENTS
+from findings.vocabulary import TERMS
+from me_office.accounts.roles import Role
+from me_office.statements import Statement, statement, statement_of, statements
+from tests.builders import make_staff
+from tests.certification.test_cautions import MECHANISMS, OTHERS, WRONG, certificate
+
+ROOT = Path(__file__).parents[2]
+APPS = (cases, evidence, findings)
+# Constants whose name says that they are a caution.
+CAUTION_NAME = re.compile(r"CAUTION|NOBODY_DECIDES|^NEVER$")
+
+
+def modules():
+    for app in APPS:
+        for found in pkgutil.walk_packages(app.__path__, f"{app.__name__}."):
+            if ".migrations" not in found.name:
+                yield import_module(found.name)
+
+
+def texts_of(value):
+    if isinstance(value, Statement):
+        return [value.text]
+    if isinstance(value, str):
+        return [value]
+    return [text for one in value for text in texts_of(one)] if isinstance(value, tuple) else []
+
+
+def test_every_text_says_where_it_is_read_and_where_it_is_from():
+    for one in statements():
+        assert one.text.strip() and one.where.strip() and one.source.strip(), one.key
+
+
+def test_every_constant_that_is_a_caution_is_registered():
+    known = {one.text for one in statements()}
+    checked = 0
+    for module in modules():
+        for name, value in vars(module).items():
+            if CAUTION_NAME.search(name) and name.isupper():
+                for text in texts_of(value):
+                    checked += 1
+                    assert text in known, f"{module.__name__}.{name}"
+    assert checked >= 8
+
+
+def test_no_template_says_a_caution_that_is_not_registered():
+    used = set()
+    for app in ("cases", "evidence", "findings", "me_office"):
+        for path in (ROOT / app).rglob("*.html"):
+            text = path.read_text(encoding="utf-8")
+            assert not re.search(r'_caution\.html" with words="', text), path
+            used |= set(re.findall(r'{% caution "([^"]+)" %}', text))
+    assert used
+    for key in used:
+        assert statement_of(key).text
+
+
+def as_patterns():
+    for one in statements():
+        parts = re.split(r"\{[^}]*\}", one.text)
+        yield re.compile(".+?".join(map(re.escape, parts)), re.S)
+
+
+def is_registered(said):
+    """Whether a text consists of registered texts alone."""
+    left = said
+    for pattern in sorted(as_patterns(), key=lambda one: -len(one.pattern)):
+        left = pattern.sub("", left)
+    return not left.strip(" .")
+
+
+def test_whatever_is_said_of_a_certificate_is_registered():
+    entries = [one for one, _ in WRONG]
+    entries += [certificate("natural", cause) for cause in MECHANISMS]
+    entries += [certificate(one[0], *one[1:]) for one in OTHERS]
+    said = {words for entry in entries for words in cautions_on(entry, age_years=0.5)}
+    assert len(said) > 30
+    assert [words for words in said if not is_registered(words)] == []
+
+
+@pytest.mark.parametrize("blanching", ["", "fixed", "blanches", "blanches partly"])
+@pytest.mark.parametrize("moved", ["", "Turned by a neighbor", "Not moved"])
+@pytest.mark.parametrize(("position", "where"), [("supine", "chest"), ("supine", "back, chest")])
+def test_whatever_is_asked_of_lividity_is_registered(position, where, moved, blanching):
+    said = scene_question(SceneLividity(position, where, blanching, moved))
+    assert said
+    assert is_registered(said)
+    assert is_registered(spared_question("supine", "chest"))
+
+
+def test_the_lists_are_in_it():
+    texts = {one.text for one in statements()}
+    for method in METHODS:
+        assert set(method.cautions) <= texts
+        assert method.validity in texts
+    assert {one.words for one in STATEMENTS.values()} <= texts
+    plain = {text.split(":")[0].casefold() for text in texts}
+    assert {term.casefold() for terms in TERMS.values() for term in terms} <= plain
+
+
+def test_a_key_is_given_once_and_a_text_needs_its_source():
+    with pytest.raises(ValueError, match="already"):
+        statement("certificate.mechanism", "x", where="x", source="x")
+    with pytest.raises(ValueError, match="lacks"):
+        statement("no.source", "x", where="x", source="")
+
+
+@pytest.mark.django_db
+def test_one_page_and_one_command_show_them_all():
+    client = Client()
+    client.force_login(
+        make_staff(Role.PATHOLOGIST), backend="allauth.account.auth_backends.AuthenticationBackend"
+    )
+    page = client.get(reverse("statements")).content.decode()
+    out = StringIO()
+    call_command("list_statements", stdout=out)
+    assert page.count("<tr id=") == len(statements())
+    assert out.getvalue().count("\n| ") - out.getvalue().count("| text | source |") * 2 == len(
+        statements()
+    )
+    assert "Davis GG et al." in page and "Davis GG et al." in out.getvalue()
+
+
+@pytest.mark.django_db
+def test_nobody_outside_reads_the_page():
+    assert Client().get(reverse("statements")).status_code == 302
