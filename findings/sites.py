@@ -343,8 +343,7 @@ def region_sites(bases: Iterable[str], *, broken: bool = False) -> Sites:
 
 
 def part_sites(view: str, part: str) -> Sites:
-    """The sites of a part of a schematic drawing; the longest beginning of its key counts."""
+    """The sites of a part of a schematic drawing; no key of a table begins another."""
     group = next((one for one in PARTS if view.startswith(one)), "")
     table = PARTS.get(group, {})
-    known = [name for name in table if part.startswith(name)]
-    return table[max(known, key=len)] if known else NOWHERE
+    return next((sites for name, sites in table.items() if part.startswith(name)), NOWHERE)

@@ -16,6 +16,7 @@ from findings.rules import DepthWay, Terminus
 from findings.sentences import begin_small
 
 Source = Literal["measured", "derived", ""]
+TAPPED = "The ends were marked on the chart, not all of them measured: angles are approximate."
 LIMITS = (
     "This is the direction through the body as it lies in the anatomical position. It says nothing "
     "about the posture of the person or the place of anyone else."
@@ -60,6 +61,12 @@ class Direction:
     front_view_deg: int | None
     from_above_deg: int | None
     warnings: tuple[str, ...]
+
+
+def rests_on_taps(points: PathPoints) -> bool:
+    """Tell whether an end of the path follows from a mark on the chart and was not measured."""
+    ends = (points.entrance_height, points.entrance_left, points.end_height, points.end_left)
+    return any(one.source == "derived" for one in ends)
 
 
 def missing_for_direction(points: PathPoints) -> list[str]:
@@ -141,8 +148,13 @@ def path_words(
     end_words: str,
     exit_number: int | None,
     direction: Direction | None,
+    *,
+    from_taps: bool = False,
 ) -> str:
-    """A wound path as the report says it: through what, where it ends, in which direction."""
+    """A wound path as the report says it: through what, where it ends, in which direction.
+
+    `from_taps` says that the direction rests on marks on the chart.
+    """
     through = joined([begin_small(one) for one in structures])
     said = [f"The path goes through the {through.removeprefix('the ')}."]
     end = end_words.strip().rstrip(".")
@@ -156,4 +168,6 @@ def path_words(
         said.append(f"The track ends: {begin_small(end)}." if end else "The track ends there.")
     if direction is not None:
         said.append(direction_words(direction))
+        if from_taps and direction.words:
+            said.append(TAPPED)
     return " ".join(said)

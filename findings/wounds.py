@@ -83,13 +83,11 @@ class Wound:
 
 def wound_of(values: Mapping[str, Any]) -> Wound:
     """A wound from recorded values; decimals become numbers."""
-    return Wound(
-        **{
-            name: float(values[name]) if name.endswith("_mm") and values[name] is not None
-            else values[name]
-            for name in WOUND_FIELDS
-        }
-    )  # fmt: skip
+    given: dict[str, Any] = {
+        name: float(value) if name.endswith("_mm") and value is not None else value
+        for name, value in values.items()
+    }
+    return Wound(**given)
 
 
 def wrong_with_wound(wound: Wound, *, klass: str) -> tuple[str, str] | None:

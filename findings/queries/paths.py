@@ -15,6 +15,7 @@ from findings.wound_paths import (
     direction_words,
     missing_for_direction,
     path_words,
+    rests_on_taps,
 )
 
 
@@ -86,7 +87,12 @@ def path_rows(finding: Finding) -> list[PathRow]:
         direction = direction_of(points, crown_heel_cm=float(length) if length else None)
         number = path.exit_finding.number if path.exit_finding else None
         words = path_words(
-            path.structures_in_order, path.ends_as, path.end_words, number, direction
+            path.structures_in_order,
+            path.ends_as,
+            path.end_words,
+            number,
+            direction,
+            from_taps=rests_on_taps(points),
         )
         said = direction_words(direction) if direction else ""
         rows.append(PathRow(path, words, points, direction, said, missing_for_direction(points)))

@@ -197,6 +197,24 @@ def _named_in_the_midline():
     return {row["base"] for row in catalogue()["midline_places"]}
 
 
+@pytest.mark.parametrize(
+    ("key", "point", "place"),
+    [
+        # At the limit and just below it: the umbilicus of this body lies at 614.5.
+        ("abdomen_upper_l", (0.0, 78.0, 634.5), EPIGASTRIC),
+        ("abdomen_upper_l", (0.0, 78.0, 634.4), UMBILICAL),
+        ("abdomen_lower_r", (0.0, 78.0, 594.5), UMBILICAL),
+        ("abdomen_lower_r", (0.0, 78.0, 594.4), HYPOGASTRIC),
+        ("genital", (0.0, -0.1, 490.0), "Perianal region"),
+        ("genital", (5.0, -0.1, 490.0), "Left side of the perianal region"),
+        ("genital", (-5.0, 0.0, 490.0),
+         "Right side of the external genital and perineal region"),
+    ],
+)  # fmt: skip
+def test_a_limit_belongs_to_what_lies_above_or_before_it(key, point, place):
+    assert place_words("adult_male", key, point) == place
+
+
 def test_the_rows_of_each_place_end_with_one_that_has_no_limit():
     last = {}
     for row in catalogue()["midline_places"]:

@@ -170,6 +170,11 @@ def test_without_the_scenes_lividity_the_back_is_not_asked_about_after_storage()
     assert "about 1 hours" in examination_question(SceneLividity("supine", hours=1.0), "chest")
 
 
+def test_a_scene_that_names_no_side_leaves_the_examination_to_be_compared():
+    assert examination_question(SceneLividity("supine", "faint"), "chest", "fixed")
+    assert examination_question(SceneLividity("supine", "back"), "chest", "fixed") == ""
+
+
 def test_what_is_denied_or_of_a_limb_names_nothing():
     assert sides_named("back of trunk, none on the face") == {"back"}
     assert sides_named("left calf") == set()

@@ -11,12 +11,14 @@ from findings.models import WoundPath
 from findings.rules import offers_path
 from findings.wound_paths import (
     LIMITS,
+    TAPPED,
     Coordinate,
     PathPoints,
     direction_of,
     direction_words,
     missing_for_direction,
     path_words,
+    rests_on_taps,
 )
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
@@ -278,3 +280,24 @@ def test_a_stale_path_shows_both_texts_and_keeps_what_was_typed(examination, cli
     assert "Spleen" in page
     shown = page[: page.index("<textarea")]
     assert "Side of the end" in shown
+
+
+@pytest.mark.parametrize(
+    ("sources", "asked"),
+    [
+        (("measured",) * 4, False),
+        (("derived", "measured", "measured", "measured"), True),
+        (("measured", "derived", "measured", "measured"), True),
+        (("measured", "measured", "derived", "measured"), True),
+        (("measured", "measured", "measured", "derived"), True),
+    ],
+)
+def test_a_direction_from_taps_says_that_its_angles_are_approximate(sources, asked):
+    heights = (Coordinate(130.0, sources[0]), Coordinate(118.0, sources[2]))
+    across = (Coordinate(-5.0, sources[1]), Coordinate(3.0, sources[3]))
+    points = PathPoints(heights[0], across[0], heights[1], across[1], 18.0, "front to back")
+    assert rests_on_taps(points) is asked
+    found = direction_of(points, crown_heel_cm=171)
+    words = path_words(["Skin"], "exit", "", None, found, from_taps=rests_on_taps(points))
+    assert words.endswith(TAPPED) is asked
+    assert TAPPED not in path_words(["Skin"], "exit", "", None, None, from_taps=True)
