@@ -30,5 +30,6 @@ RUN mkdir -p "$ME_DATA_DIR" "$ME_FILE_STORE" \
 
 USER office
 EXPOSE 8000
-CMD ["gunicorn", "me_office.wsgi", "--bind=0.0.0.0:8000", "--workers=3", "--threads=4", \
+CMD ["gunicorn", "me_office.wsgi", "-k", "me_office.serve.BufferingWorker", \
+     "--bind=0.0.0.0:8000", "--workers=3", "--threads=4", \
      "--worker-tmp-dir=/dev/shm", "--no-control-socket", "--access-logfile=-"]

@@ -244,6 +244,7 @@ def _start_all(office: Office, held: socket.socket, began: float) -> None:
     worker = "celery -A me_office worker --concurrency=1 --without-gossip --loglevel=warning"
     beat = "celery -A me_office beat --pidfile= --loglevel=warning"
     web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
+    web += " -k me_office.serve.BufferingWorker"
     office.start("web", *web.split(), f"--bind=fd://{held.fileno()}", keeping=[held.fileno()])
     # Two, so that a packet of an hour keeps no picture waiting.
     for queue in ("quick", "long"):

@@ -46,6 +46,7 @@ class WebServer:
     def start(self) -> None:
         """Start, and return once it answers."""
         command = "gunicorn me_office.wsgi --threads=4 --no-control-socket --log-level=critical"
+        command += " -k me_office.serve.BufferingWorker"
         self.process = subprocess.Popen(
             [
                 sys.executable,

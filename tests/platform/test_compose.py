@@ -8,10 +8,13 @@ from typing import Any
 
 import pytest
 import yaml
+from django.conf import settings
+
+from me_office import serve
 
 ROOT = Path(__file__).resolve().parents[2]
 OURS = ("migrate", "web", "worker", "worker-long", "beat")
-LASTING = ("web", "worker", "worker-long", "beat", "postgres", "redis")
+LASTING = ("proxy", "web", "worker", "worker-long", "beat", "postgres", "redis")
 SECRETS = ("ME_SECRET_KEY", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD", "REDIS_PASSWORD")
 
 
@@ -22,12 +25,10 @@ def compose() -> dict[str, Any]:
 
 
 def test_the_services_are_the_known_ones(compose: dict[str, Any]) -> None:
-    assert set(compose["services"]) == {*OURS, "postgres", "redis"}
+    assert set(compose["services"]) == {*OURS, "proxy", "postgres", "redis"}
 
 
 def test_every_queue_has_a_worker(compose: dict[str, Any]) -> None:
-    from django.conf import settings
-
     served = {
         service["command"][service["command"].index("-Q") + 1]
         for name, service in compose["services"].items()
@@ -88,7 +89,23 @@ def test_only_the_web_is_reached_from_outside_and_only_by_the_proxy(
         for name, service in compose["services"].items()
         if "ports" in service
     }
-    assert published == {"web": ["127.0.0.1:8000:8000"]}
+    assert published == {"proxy": ["443:8443"]}
+
+
+def test_the_proxy_takes_requests_whole_and_says_whose_they_are(compose: dict[str, Any]) -> None:
+    said = compose["configs"]["proxy"]["content"].replace("$$", "$")
+    for line in (
+        "proxy_request_buffering on;",
+        "client_header_timeout 20s;",
+        "client_body_timeout 30s;",
+        # Not what the client says of itself: this replaces it.
+        "proxy_set_header X-Forwarded-For $remote_addr;",
+        "proxy_set_header X-Forwarded-Proto https;",
+    ):
+        assert line in said
+    megabytes = int(re.findall(r"client_max_body_size (\d+)m;", said)[0])
+    most = settings.PHOTOGRAPH_MAX_BYTES + serve.AROUND_A_FILE_BYTES
+    assert most <= megabytes * 2**20 < most * 1.5
 
 
 def test_every_setting_that_is_passed_is_read_by_the_service(compose: dict[str, Any]) -> None:
@@ -110,7 +127,7 @@ def test_the_image_serves_as_an_ordinary_account() -> None:
     assert lines.index("USER office") < next(
         number for number, line in enumerate(lines) if line.startswith("CMD ")
     )
-    assert any('CMD ["gunicorn", "me_office.wsgi"' in line for line in lines)
+    assert any('"-k", "me_office.serve.BufferingWorker"' in line for line in lines)
 
 
 def test_the_image_gets_every_folder_of_the_service() -> None:

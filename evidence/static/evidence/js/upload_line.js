@@ -106,6 +106,9 @@ export function sendFile(line, form, entry, onProgress) {
         sha256: line.sha256,
         entry: JSON.stringify(entry),
       },
+      // The server takes a request whole before it looks at it: what a broken line costs is one
+      // piece, and what came before it stays.
+      chunkSize: 8 * 1024 * 1024,
       uploadDataDuringCreation: true, // one request less a file
       retryDelays: null, // when and how often is decided by the list, for all files together
       storeFingerprintForResuming: false,

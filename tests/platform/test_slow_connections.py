@@ -1,0 +1,165 @@
+"""Whoever sends or reads slowly keeps nobody waiting, without a proxy and without signing in."""
+
+from __future__ import annotations
+
+import http.client
+import os
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, closing, contextmanager
+
+import pytest
+
+from me_office import embedded, serve
+from tests.conftest import LONGEST_WAIT, ROOT, office_environment
+
+pytestmark = pytest.mark.django_db(transaction=True)
+SLOW = 50
+
+
+@contextmanager
+def web_server(*options: str) -> Iterator[int]:
+    """Run the web server on the test's database; lend its port."""
+    with socket.create_server(("127.0.0.1", 0)) as held:
+        command = ["gunicorn", "me_office.wsgi", "--no-control-socket", "--log-level=critical",
+                   f"--bind=fd://{held.fileno()}", *options]  # fmt: skip
+        process = subprocess.Popen(
+            [sys.executable, "-m", *command],
+            cwd=ROOT,
+            env=office_environment(),
+            pass_fds=[held.fileno()],
+            preexec_fn=embedded.end_with_parent,
+            start_new_session=True,
+        )
+        try:
+            yield held.getsockname()[1]
+        finally:
+            embedded.stop(process, seconds=LONGEST_WAIT)
+
+
+def status_of(port: int, path: str, *, seconds: float = LONGEST_WAIT) -> int:
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=seconds)) as link:
+        link.request("GET", path, headers={"Host": "localhost", "X-Forwarded-Proto": "https"})
+        answer = link.getresponse()
+        answer.read()
+        return answer.status
+
+
+def slow(port: int, sent: bytes, receive_buffer: int = 0) -> socket.socket:
+    """Open a connection, send a beginning, and then nothing more."""
+    link = socket.socket()
+    if receive_buffer:
+        link.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, receive_buffer)
+    link.connect(("127.0.0.1", port))
+    link.sendall(sent)
+    return link
+
+
+HEAD = b"GET /sign-in/ HTTP/1.1\r\nHost: local"
+BODY = (
+    b"POST /sign-in/ HTTP/1.1\r\nHost: localhost\r\nX-Forwarded-Proto: https\r\n"
+    b"Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 5000\r\n\r\nlogin="
+)
+WHOLE = b"GET /sign-in/ HTTP/1.1\r\nHost: localhost\r\nX-Forwarded-Proto: https\r\n\r\n"
+
+
+def test_fifty_slow_connections_keep_nobody_waiting():
+    with (
+        web_server("-k", "me_office.serve.BufferingWorker", "--threads=2") as port,
+        ExitStack() as held,
+    ):
+        assert status_of(port, "/health/") == 200
+        for number in range(SLOW):
+            kind = (HEAD, BODY, WHOLE * 200)[number % 3]
+            held.enter_context(closing(slow(port, kind, receive_buffer=2048)))
+        for _ in range(5):
+            assert status_of(port, "/health/") == 200
+            assert status_of(port, "/sign-in/") == 200
+
+
+def test_control_a_thread_a_connection_is_stopped_by_a_few():
+    with web_server("-k", "gthread", "--threads=2") as port, ExitStack() as held:
+        assert status_of(port, "/health/") == 200
+        for _ in range(4):
+            held.enter_context(closing(slow(port, BODY)))
+        with pytest.raises(TimeoutError):
+            status_of(port, "/health/", seconds=2)
+
+
+def test_a_long_body_is_kept_on_the_disk_and_one_that_is_too_long_is_refused():
+    with web_server("-k", "me_office.serve.BufferingWorker") as port:
+        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=LONGEST_WAIT)) as link:
+            head = {"Host": "localhost", "X-Forwarded-Proto": "https"}
+            link.request("POST", "/sign-in/", body=b"x" * 3_000_000, headers=head)
+            assert link.getresponse().status in {400, 403, 413}
+        too_long = (
+            b"POST /sign-in/ HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99999999999\r\n\r\n"
+        )
+        with closing(slow(port, too_long)) as link:
+            link.settimeout(LONGEST_WAIT)
+            assert b" 413 " in link.recv(200)
+
+
+class Link(serve.Connection):
+    """A connection as far as the rules look at it."""
+
+    def __init__(self, *, age=0.0, silent=0.0, head=True, body=None, answer=0, served=False):
+        now = time.monotonic()
+        self.begun_at = now - age
+        self.last_activity = time.time() - silent
+        self.requests = [object()] if served else []
+        self.total_outbufs_len = answer
+        self.will_close = False
+        self.request = None if body is None else Unfinished(head, body)
+
+
+class Unfinished:
+    def __init__(self, headers_finished: bool, body: int) -> None:
+        self.headers_finished = headers_finished
+        self.body_bytes_received = body
+
+
+@pytest.mark.parametrize(
+    ("link", "cut"),
+    [
+        ({}, False),
+        ({"silent": serve.IDLE_SECONDS - 1}, False),
+        ({"silent": serve.IDLE_SECONDS + 1}, True),
+        ({"head": False, "body": 0, "age": serve.HEAD_SECONDS - 1}, False),
+        ({"head": False, "body": 0, "age": serve.HEAD_SECONDS + 1}, True),
+        ({"body": 0, "age": serve.BODY_GRACE_SECONDS - 1}, False),
+        ({"body": 0, "age": serve.BODY_GRACE_SECONDS + 1}, True),
+        ({"body": 100 * serve.LEAST_BYTES_A_SECOND + 900, "age": 100}, False),
+        ({"body": 100 * serve.LEAST_BYTES_A_SECOND - 900, "age": 100}, True),
+        ({"answer": 9, "silent": serve.READ_IDLE_SECONDS - 1}, False),
+        ({"answer": 9, "silent": serve.READ_IDLE_SECONDS + 1}, True),
+        ({"served": True, "silent": 9999, "age": 9999}, False),
+    ],
+)  # fmt: skip
+def test_what_takes_too_long_is_cut_off(link, cut):
+    one = Link(**link)
+    assert serve.cut_off_slow([one, Link()], now=time.monotonic()) == int(cut)
+    assert one.will_close is cut
+
+
+def test_where_too_much_lies_unfinished_the_largest_go_first():
+    sizes = [3, 1, 2, 1, 3]
+    links = [Link(body=size * serve.MOST_WAITING_BYTES // 4) for size in sizes]
+    assert serve.cut_off_slow(links, now=time.monotonic()) == 2
+    assert [one.will_close for one in links] == [True, False, False, False, True]
+
+
+def test_as_many_files_may_be_open_as_the_machine_allows():
+    import resource
+
+    before = resource.getrlimit(resource.RLIMIT_NOFILE)
+    try:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (256, before[1]))
+        serve._open_as_many_files_as_allowed()
+        assert resource.getrlimit(resource.RLIMIT_NOFILE)[0] > 256
+    finally:
+        resource.setrlimit(resource.RLIMIT_NOFILE, before)
+    assert os.getpid()
