@@ -6,14 +6,13 @@ from django import forms
 
 from cases.certification.actions import FIELDS
 from cases.certification.cautions import PREGNANCY_AGES
-from cases.certification.items import PLACES_OF_DEATH, PREGNANCY
+from cases.certification.items import ACTUAL_OR_PRESUMED, PLACES_OF_DEATH, PREGNANCY
 from cases.certification.models import Certification
 from cases.certification.rules import MANNERS
 from me_office.shell.forms import RecordForm
 
 CHOSEN = (
-    "death_on_is", "death_time_is", "autopsy", "autopsy_available", "tobacco",
-    "injury_at_work", "transport_role",
+    "autopsy", "autopsy_available", "tobacco", "injury_at_work", "transport_role",
 )  # fmt: skip
 NOTHING_SAID = {"transport_role": "not a transportation injury"}
 
@@ -96,6 +95,7 @@ class CertificationForm(RecordForm):
             "autopsy": "Item 33",
             "autopsy_available": "Item 34, asked when an autopsy was performed",
             "tobacco": "Item 35",
+            "basis": "Findings, results and circumstances",
             "injury_on": "Item 38",
             "injury_time": "Item 39",
             "injury_place": "Item 40: home, construction site, restaurant, wooded area",
@@ -116,6 +116,8 @@ class CertificationForm(RecordForm):
             ("", "not stated"),
             *PLACES_OF_DEATH,
         ]
+        for name in ("death_on_is", "death_time_is"):
+            self.fields[name].choices = [("", "not stated"), *ACTUAL_OR_PRESUMED]  # type: ignore[attr-defined]
         self.fields["pregnancy"].choices = [("", "not stated"), *PREGNANCY]  # type: ignore[attr-defined]
         self.fields["pregnancy"].help_text = PREGNANCY_AGES.say()
         if self.instance._state.adding:
