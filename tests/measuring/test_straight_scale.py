@@ -153,3 +153,47 @@ def test_the_lens_is_read_from_what_the_camera_wrote(named, kept):
     exif = Image.Exif()
     exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm] = named
     assert facts_from(exif).get("focal_35mm") == kept
+
+
+def test_the_lens_goes_by_the_pictures_diagonal():
+    # 4000 x 3000 px has a diagonal of 5000; that of 36 x 24 mm is 43.27 mm.
+    shortest, _ = straight_scale.lens_of(26, (4000, 3000))
+    assert shortest == pytest.approx(0.9 * 26 / 43.2666 * 5000 / 4000, rel=1e-4)
+
+
+def test_picking_moves_a_length_by_its_share_and_an_angle_by_degrees():
+    assert straight_scale.outward((20.0, 40.0), 30.0, 3.0, 1) == pytest.approx((18.0, 44.0))
+    assert straight_scale.outward((20.0, 40.0), 30.0, 3.0, 0) == pytest.approx((17.0, 43.0))
+
+
+def test_a_view_so_flat_that_sizes_run_away_has_no_limits():
+    ends, line = np.array([[20.0, 20.0], [70.0, 20.0]]), np.array([[20.0, 60.0], [60.0, 60.0]])
+    for tilt, none in ((50.0, True), (5.0, False)):
+        views = straight_scale.Views(tilt, 5.0)
+        found = straight_scale.limits(
+            straight_scale.lengths, 1, (ends, 50.0), line, (1200, 900), views
+        )
+        assert (found is None) == none
+
+
+def test_a_mirrored_picture_has_the_same_limits():
+    views = straight_scale.Views(20.0, 5.0)
+    ends, line = np.array([[350.0, 500.0], [850.0, 500.0]]), np.array([[200.0, 250.0], [500, 350]])
+    across = np.array([[-1.0, 1.0]])
+    found = [
+        straight_scale.limits(straight_scale.lengths, 1, (one, 50.0), other, SIZE, views)
+        for one, other in (
+            (ends, line),
+            (ends * across + [SIZE[0], 0], line * across + [SIZE[0], 0]),
+        )
+    ]
+    assert found[0] == pytest.approx(found[1], rel=1e-9)
+
+
+def test_no_angle_is_beyond_a_straight_one():
+    scale = Scale(np.array([[350.0, 500.0], [850.0, 500.0]]), ENDS_MM)
+    nearly_straight = np.array([[400.0, 400.0], [600.0, 402.0], [800.0, 400.0]])
+    (angle,) = measure(
+        MeasureKind.ANGLE, scale, nearly_straight, errors=Errors(2.0, 0.1, 10.0), picture_size=SIZE
+    ).quantities
+    assert angle.value <= angle.high <= 180.0
