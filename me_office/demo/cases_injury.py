@@ -352,7 +352,7 @@ DROWNING = story(
         external="A man of middle age. Beard trimmed. Teeth with two gold crowns.",
         postmortem_changes="Skin of hands and soles wrinkled and pale.",
         treatment="There are no signs of medical treatment."),
-    finding("amadi", "hands", "postmortem change", "Washerwoman change",
+    finding("amadi", "hands", "postmortem change", "Immersion change of hands or feet",
             marks=[area("hand_left_palmar", oval(222, 525, 24, 30)),
                    area("hand_right_palmar", oval(-222, 525, 24, 30))],
             place="Palms of both hands", seen_as="White, wrinkled, not loose"),

@@ -219,7 +219,7 @@ EXAMINATION = story(
         "vasko",
         "drying",
         "postmortem change",
-        "Drying",
+        "Drying artifact (parchmenting)",
         marks=[area("left", oval(-16, 620, 24, 28))],
         length_mm=Decimal(40),
         width_mm=Decimal(30),
