@@ -173,6 +173,11 @@ def test_an_act_says_who_and_when_only_where_the_event_does_not(
     assert set(AuditEvent.objects.get(id__gt=last).changes) == said
 
 
+def test_whoever_changes_accounts_may_still_wait_for_each_other(office, application_role):
+    found = application_role.execute("SELECT name FROM auth_group FOR NO KEY UPDATE").fetchall()
+    assert ("administrator",) in found
+
+
 def test_a_plain_sign_in_is_no_event(office, application_role):
     last = AuditEvent.objects.order_by("-id").values_list("id", flat=True)[0]
     application_role.execute("UPDATE accounts_staff SET last_login = now()")
