@@ -22,6 +22,7 @@ WITHOUT_A_CASE = {
     "/account/password/reset/done/", "/account/password/reset/key/done/",
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",
     "/cases/new/", "/findings/terms/", "/health/", "/help/calculations/", "/people/new/",
+    "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",
     "/cases/CASE/chart/present/",
 }  # fmt: skip
