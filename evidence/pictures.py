@@ -6,6 +6,7 @@ the header before anything is decoded, so that a small file cannot unpack into a
 
 from __future__ import annotations
 
+import errno
 import io
 import struct
 import zlib
@@ -49,6 +50,10 @@ BROKEN = (
     OSError, ValueError, SyntaxError, EOFError, IndexError, KeyError, TypeError, OverflowError,
     RuntimeError, AttributeError, struct.error, zlib.error, raw.Broken,
 )  # fmt: skip
+# Faults of the machine, not of the picture: they pass, and say nothing about it.
+_PASSING = frozenset({
+    errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EROFS, errno.EMFILE, errno.ENFILE, errno.ESTALE,
+})  # fmt: skip
 SIZES = {"thumb": 400, "screen": 1600}
 METHOD = "Orientation applied, fitted within {size} px, sRGB, metadata removed, JPEG quality 85"
 
@@ -319,3 +324,8 @@ def facts_of(incoming: Incoming) -> dict[str, Any]:
         "height_px": incoming.height_px,
         "exif": incoming.exif or {},
     }
+
+
+def is_passing(error: BaseException) -> bool:
+    """Tell whether an error is the machine's (a full disk), so that the picture may be whole."""
+    return isinstance(error, OSError) and error.errno in _PASSING

@@ -58,7 +58,12 @@ def derive_images(*, photograph_id: str) -> str:
         log.error("Smaller copies of photograph %s ended their worker each time", photograph.pk)
         actions.fail_preview(photograph.created_by, photograph_id=photograph.pk)
         return "failed"
-    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN):
+    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
+        if pictures.is_passing(error):
+            # However long it lasts, it is no fault of this picture: nothing is counted.
+            own_work.forget(photograph.pk)
+            log.error("No room or no store for the copies of photograph %s", photograph.pk)
+            return "waits"
         # Named by its key alone: the log holds no case content.
         log.exception("No smaller copy of photograph %s could be made", photograph.pk)
         actions.fail_preview(photograph.created_by, photograph_id=photograph.pk)
@@ -89,9 +94,13 @@ def derive_missing_images() -> int:
 
 def _send(task: str, waiting: QuerySet[Any], argument: str) -> int:
     keys = own_work.to_send(waiting.values_list("pk", flat=True), queue=sending.QUICK)
+    sent = 0
     for key in keys:
-        sending.send(task, **{argument: str(key)})
-    return len(keys)
+        if sending.send(task, **{argument: str(key)}):
+            sent += 1
+        else:
+            own_work.not_sent(key)
+    return sent
 
 
 @shared_task

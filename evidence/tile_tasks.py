@@ -42,7 +42,11 @@ def derive_tiles(*, photograph_id: str) -> str:
     except own_work.GivenUp:
         log.error("Cutting photograph %s ended its worker each time", photograph.pk)
         return "failed"
-    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN):
+    except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
+        if pictures.is_passing(error):
+            own_work.forget(key)
+            log.error("No room or no store for the tiles of photograph %s", photograph.pk)
+            return "waits"
         # Named by its key alone: the log holds no case content.
         log.exception("Photograph %s could not be cut into tiles", photograph.pk)
         own_work.give_up(key)
@@ -69,8 +73,10 @@ def ask_for_tiles(photograph_id: UUID) -> str:
         if own_work.is_given_up(key, for_good_after=FAILED_FOR):
             return "failed"
         own_work.forget(key)
-    if own_work.due_to_send(key, patience=PATIENCE):
-        sending.send("evidence.tile_tasks.derive_tiles", photograph_id=str(photograph_id))
+    if own_work.due_to_send(key, patience=PATIENCE) and not sending.send(
+        "evidence.tile_tasks.derive_tiles", photograph_id=str(photograph_id)
+    ):
+        own_work.not_sent(key)
     return "waiting"
 
 

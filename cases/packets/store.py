@@ -45,13 +45,31 @@ def work_place() -> Path:
 def work_folder(packet_id: UUID, attempt: int) -> Iterator[Path]:
     """Return a private folder for one attempt, locked while it is used and removed afterwards."""
     folder = work_place() / f"{_PREFIX}{packet_id}-{attempt}"
-    folder.mkdir(parents=True)
-    handle = os.open(folder, os.O_RDONLY)
+    handle = _make_and_lock(folder)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+        os.close(handle)
+
+
+def _make_and_lock(folder: Path) -> int:
+    """Make a folder and return the handle of its lock.
+
+    Between the two somebody who clears up may have taken it for one that was left, and removed it:
+    then it is made again.
+    """
+    while True:
+        folder.mkdir(parents=True, exist_ok=True)
+        try:
+            handle = os.open(folder, os.O_RDONLY)
+        except FileNotFoundError:
+            continue
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        # Whoever clears up holds the lock until it is gone: a folder that is there now stays.
+        with suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), folder.stat()):
+                return handle
         os.close(handle)
 
 
@@ -71,8 +89,11 @@ def remove_left_folders() -> int:
         except OSError:
             continue
         else:
-            shutil.rmtree(folder, ignore_errors=True)
-            removed += 1
+            # It may be another's by now: removed meanwhile, and made again under its name.
+            with suppress(FileNotFoundError):
+                if os.path.samestat(os.fstat(handle), folder.stat()):
+                    shutil.rmtree(folder, ignore_errors=True)
+                    removed += 1
         finally:
             os.close(handle)
     return removed

@@ -35,9 +35,9 @@ def send_after_commit(task: str, key: UUID) -> None:
 
 def send(task: str, key: UUID) -> None:
     """Ask a worker; the periodic job asks again if the message is lost."""
-    sending.send(task, request_id=str(key))
-    # From here on it counts as sent: it is not sent again while it may lie in the queue.
-    JobProgress.objects.filter(key=key).update(sent_at=Now())
+    sent = sending.send(task, request_id=str(key))
+    # What was sent is not sent again while it may lie in the queue; what was not, soon.
+    JobProgress.objects.filter(key=key).update(sent_at=Now() if sent else None)
 
 
 def begin(actor: Staff, job: JobT, *, step: str) -> JobT | None:

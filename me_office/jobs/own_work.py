@@ -113,6 +113,11 @@ def to_send(keys: Iterable[UUID], *, queue: str) -> list[UUID]:
     return wanted
 
 
+def not_sent(key: UUID) -> None:
+    """Take back that a worker was asked: no broker took the message."""
+    JobProgress.objects.filter(key=key).update(sent_at=None)
+
+
 def _lately_sent(keys: list[UUID]) -> QuerySet[JobProgress]:
     return JobProgress.objects.filter(
         Q(sent_at__gt=Now() - SENT_AGAIN_AFTER) | Q(percent__gt=0, percent__lt=100), key__in=keys

@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import DurationField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery
-from django.db.models.functions import Coalesce, Now
+from django.db.models import DurationField, ExpressionWrapper, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Now
 
 from me_office.jobs.alive import is_held
 from me_office.jobs.models import JobProgress
@@ -40,15 +40,17 @@ def abandoned(rows: QuerySet[Any], *, queue: str) -> list[Any]:
     """Return the requests that nobody makes although somebody should, oldest first.
 
     What was sent is not sent again while it may lie in the queue: only where nothing is in that,
-    so that it was lost, or so late that it has expired.
+    so that it was lost, or so late that it has expired. What no broker took lies in no queue.
     """
     lost = WAITS_TOO_LONG if is_idle(queue) else EXPIRED
     progress = JobProgress.objects.filter(key=OuterRef("pk"))
     left: QuerySet[Any] = rows.filter(voided_at=None).annotate(
         heard_at=Subquery(progress.values("beat_at")),
-        asked_at=Subquery(progress.values(at=Coalesce("sent_at", "beat_at"))),
+        sent_at=Subquery(progress.values("sent_at")),
     )
-    left = left.filter(asked_at__lt=Now() - lost)
+    left = left.filter(
+        Q(sent_at__lt=Now() - lost) | Q(sent_at=None, heard_at__lt=Now() - WAITS_TOO_LONG)
+    )
     left = left.filter(state=JobState.WAITING.value) | left.filter(
         state=JobState.MAKING.value, heard_at__lt=Now() - SILENCE
     )

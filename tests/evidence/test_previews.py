@@ -71,7 +71,7 @@ def test_a_failure_says_so_and_the_original_stays_whole(photograph, monkeypatch,
 
 def test_photographs_that_wait_too_long_are_asked_for_again(photograph, monkeypatch):
     asked = []
-    monkeypatch.setattr(tasks.sending, "send", lambda task, **keys: asked.append(keys))
+    monkeypatch.setattr(tasks.sending, "send", lambda task, **keys: not asked.append(keys))
     monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: True)
     assert tasks.derive_missing_images() == 0
     set_back(Photograph.objects.all(), created_at=timezone.now() - timedelta(minutes=2))

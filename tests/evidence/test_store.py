@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import io
+from datetime import timedelta
 
 import pytest
 from django.core.files.storage import InMemoryStorage, default_storage
+from django.utils import timezone
 
 from evidence import store
 from evidence.models import StoredFile
@@ -125,3 +127,23 @@ def test_a_storage_without_folders_keeps_the_same_promises(monkeypatch):
     assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
     assert elsewhere.listdir("incoming")[1] == []
     assert b"".join(store.original_chunks(first)) == b"far away"
+
+
+def test_only_names_that_the_store_gave_itself_are_cleared_away():
+    given = ["0" * 32, f"{'ab' * 16}_x1Y2z3"]
+    others = [f"upload-{'0' * 32}", "packet-0-1", f"x{'0' * 32}", f"{'0' * 31}", "note.txt"]
+    for name in (*given, *others):
+        default_storage.save(f"{store.INCOMING}/{name}", io.BytesIO(b"x"))
+    # As old as can be: only the name keeps what other parts of the office look after.
+    assert store.remove_forgotten(older_than=timezone.now() + timedelta(days=1)) == len(given)
+    for name in given:
+        assert not default_storage.exists(f"{store.INCOMING}/{name}")
+    for name in others:
+        assert default_storage.exists(f"{store.INCOMING}/{name}")
+        default_storage.delete(f"{store.INCOMING}/{name}")
+
+
+def test_what_is_being_received_is_not_cleared_away():
+    with store.receive(io.BytesIO(b"x"), name="x") as incoming:
+        assert store.remove_forgotten(older_than=timezone.now() - timedelta(days=1)) == 0
+        assert default_storage.exists(incoming.path)

@@ -116,7 +116,7 @@ def test_a_picture_that_cannot_be_cut_is_said_to_fail_and_not_asked_for_again(
 def test_the_squares_are_asked_for_once_while_they_are_made(client, vasko, large, monkeypatch):
     sent = []
     monkeypatch.setattr(
-        tile_tasks.sending, "send", lambda name, **named: sent.append((name, named))
+        tile_tasks.sending, "send", lambda name, **named: not sent.append((name, named))
     )
     client.force_login(vasko)
     for _ in range(3):

@@ -9,15 +9,20 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+from pathlib import Path
+from types import SimpleNamespace
+from uuid import uuid4
 from xml.etree import ElementTree
 
 import pikepdf
 import pytest
+from django.core.files.storage import default_storage
 from PIL import Image
 
 from cases.exhibits import redacting
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.packets import tasks
+from cases.packets.going_out import going_out
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
 from evidence import actions as evidence
@@ -264,6 +269,49 @@ def test_a_form_is_decided_without_the_database():
     assert sent_as(**{**base, "camera_notes": False}, original_wanted=False) is SentAs.COPY
     assert sent_as(**{**base, "with_photographs": False}, original_wanted=True) is SentAs.NOT_SENT
     assert photograph_name(7, "ab" * 32, "jpg", SentAs.COPY) == "P-007-copy-abababababab.jpg"
+
+
+@pytest.mark.parametrize("named", [[], [1], [2], [1, 3], [1, 2, 3]])
+@pytest.mark.parametrize("camera_notes", [True, False])
+def test_only_the_originals_that_are_named_go_out_in_the_clear(named, camera_notes):
+    keys = {number: uuid4() for number in (1, 2, 3, 4)}
+    material = SimpleNamespace(
+        photographs=[SimpleNamespace(photograph=SimpleNamespace(pk=keys[n])) for n in keys],
+        redactions={keys[n]: SimpleNamespace(why=f"Face {n}") for n in (1, 2, 3)},
+    )
+    sent = going_out(
+        material, camera_notes=camera_notes, originals=[str(keys[n]) for n in named],
+        originals_why="Order of 3 May",
+    )  # fmt: skip
+    clear = SentAs.ORIGINAL if camera_notes else SentAs.COPY
+    expected = [SentAs.REDACTED if n in {1, 2, 3} - set(named) else clear for n in keys]
+    assert [each.form for each in sent] == expected
+    for number, each in enumerate(sent, start=1):
+        if each.form is SentAs.REDACTED:
+            assert each.why == f"Face {number}"
+        elif number in named:
+            assert each.why.endswith("not sent, because: Order of 3 May")
+        else:
+            assert each.why == ""
+
+
+def test_an_altered_original_gives_no_copy_without_the_cameras_notes(case):
+    stored = Photograph.objects.get(case=case, number=1).file
+    there = Path(default_storage.path(stored.path))
+    content = bytearray(there.read_bytes())
+    # In the picture's data: it can still be opened, and a copy of it could be made.
+    content[-5] ^= 1
+    there.chmod(0o640)
+    there.write_bytes(content)
+    clerk = make_clerk()
+    packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
+    how = tasks.build_packet(request_id=str(packet.pk))
+    # The store is the whole run's: the same picture of another test would meet this one.
+    default_storage.delete(stored.path)
+    assert how == "failed"
+    packet.refresh_from_db()
+    assert "photograph 1 no longer has its digest" in packet.failure
+    assert (packet.path, packet.sha256) == ("", "")
 
 
 def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from cases.packets import store, tasks
 from cases.packets.models import Packet
+from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
@@ -122,6 +123,43 @@ def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file(monkeypat
     packet.refresh_from_db()
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
     assert store.is_whole(packet.path, packet.sha256)
+
+
+def test_a_folder_that_is_cleared_away_before_it_is_locked_is_made_again(monkeypatch):
+    key, plain, cleared = new_id(), store.fcntl.flock, []
+
+    def flock(handle: int, how: int) -> None:
+        # Another worker clears up in the moment between making the folder and locking it.
+        if how == store.fcntl.LOCK_EX and not cleared:
+            cleared.append(0)
+            cleared.append(store.remove_left_folders())
+        plain(handle, how)
+
+    monkeypatch.setattr(store.fcntl, "flock", flock)
+    with store.work_folder(key, 1) as folder:
+        assert cleared == [0, 1]
+        (folder / "file").write_bytes(b"x")
+        assert store.remove_left_folders() == 0
+        assert (folder / "file").exists()
+    assert not folder.exists()
+
+
+def test_a_folder_that_was_made_again_meanwhile_is_left_to_its_owner(monkeypatch):
+    left = store.work_place() / "packet-left-1"
+    left.mkdir(parents=True)
+    plain = store.fcntl.flock
+
+    def flock(handle: int, how: int) -> None:
+        # Somebody else has cleared it away, and its name was given again, before this lock came.
+        left.rmdir()
+        left.mkdir()
+        plain(handle, how)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(store.fcntl, "flock", flock)
+        assert store.remove_left_folders() == 0
+    assert left.exists()
+    assert store.remove_left_folders() == 1
 
 
 def wait_for(packet: Packet, state: str) -> None:
