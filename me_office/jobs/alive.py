@@ -57,6 +57,16 @@ class _Heart:
                     return
         finally:
             self.begun.set()
+            self._let_go()
+
+    def _let_go(self) -> None:
+        """Free the lock before closing: the server notices a closed connection only later."""
+        try:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_unlock_all()")
+        except Error:
+            log.warning("The lock of %s ends with its connection", self.key)
+        finally:
             connection.close()
 
     def _beat(self) -> None:
