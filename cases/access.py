@@ -41,7 +41,8 @@ class Act(StrEnum):
     TRANSFER_ITEM = "record seals and custody transfers"
     CERTIFY = "state cause and manner"
     WRITE_REPORT = "write the report or send it to review"
-    REVIEW = "review and sign off"
+    REVIEW = "comment on the draft or send it back"
+    SIGN_REVIEW = "sign the peer review"
     ADDEND = "add an addendum or amendment"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
@@ -80,7 +81,9 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     ),
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
-    Act.REVIEW: (frozenset({_S}), frozenset({_REVIEW})),
+    Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),
+    # A medical opinion is signed by a physician; who leads the office need not be one.
+    Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
     Act.ADDEND: (frozenset({_P, _S}), frozenset({_SIGNED})),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 from enum import StrEnum
 
@@ -156,9 +156,9 @@ FEWEST_POINTS = {
 MOST_POINTS = 400
 
 
-def kind_needs_reason(kind: str) -> bool:
-    """Tell whether an examination of this kind has to say why it is not a full autopsy."""
-    return kind != "full autopsy"
+def kind_needs_reason(kind: str, normal: Collection[str] = ("full autopsy",)) -> bool:
+    """Tell whether an examination has to say why it is not one of the office's normal kinds."""
+    return kind not in normal
 
 
 def wrong_with_times(

@@ -96,6 +96,14 @@ OFFICE_ADDRESS = os.environ.get("OFFICE_ADDRESS", "4 Millrace Street, Tarnford")
 OFFICE_PHONE = os.environ.get("OFFICE_PHONE", "")
 OFFICE_AUTHORITY = os.environ.get("OFFICE_AUTHORITY", "County code, section 27")
 OFFICE_CASE_PREFIX = os.environ.get("OFFICE_CASE_PREFIX", "")
+# The office's written rule on peer review: which kinds of examination may be finished without it.
+REVIEW_WAIVED_FOR = frozenset(_words("OFFICE_REVIEW_WAIVED_FOR"))
+REVIEW_WAIVER_RULE = os.environ.get("OFFICE_REVIEW_WAIVER_RULE") or (
+    f"By the rule of this office, peer review may be left out for: "
+    f"{', '.join(sorted(REVIEW_WAIVED_FOR))}"
+)
+# Kinds of examination that are this office's normal course: no reason is asked for them.
+NORMAL_EXAMINATIONS = frozenset(_words("OFFICE_NORMAL_EXAMINATIONS") or ["full autopsy"])
 TIME_ZONE = os.environ.get("OFFICE_TIME_ZONE", "America/New_York")
 if TIME_ZONE not in available_timezones():
     raise ImproperlyConfigured(f"OFFICE_TIME_ZONE is not a known zone: {TIME_ZONE!r}")

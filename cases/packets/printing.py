@@ -28,6 +28,11 @@ from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 PRINTED_PX = 1600
+REVIEW_HEADINGS = {
+    "signed": "Reviewed and signed by",
+    "outside": "Reviewed outside the office by",
+    "waived": "Not peer reviewed",
+}
 CAUTIONS = tuple(
     statement(f"report.foot-{number}", text, where="Report", source=COMMON_PRACTICE).text
     for number, text in enumerate(
@@ -213,14 +218,20 @@ def _sign_off(material: Material) -> dict[str, Any] | None:
     decision, draft, report = material.decision, material.draft, material.report
     if decision is None or draft is None or report is None:
         return None
+    outside, waived = decision.outcome == "outside", decision.outcome == "waived"
+    peer = decision.signed_as or decision.decided_by.printed_name
     return {
-        "author": report.author.printed_name,
+        "author": draft.signed_as or report.author.printed_name,
         "author_title": report.author.job_title,
-        "sent": f"draft {draft.number}, sent {moment(draft.submitted_at)}",
-        "reviewer": decision.decided_by.printed_name,
-        "reviewer_title": decision.decided_by.job_title,
+        "author_did": "Signed as author" if draft.signed_as else "Examined and reported by",
+        "statement": draft.statement,
+        "sent": moment(draft.submitted_at),
+        "review_heading": REVIEW_HEADINGS[decision.outcome],
+        "reviewer": decision.outside_name if outside else "" if waived else peer,
+        "reviewer_title": "" if outside or waived else decision.decided_by.job_title,
+        "review": decision.sentence if outside or waived else "",
         "when": moment(decision.decided_at),
-        "words": decision.words,
+        "words": "" if waived else decision.words,
         "sha256": decision.sha256,
     }
 

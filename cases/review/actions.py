@@ -45,6 +45,8 @@ from me_office.audit.actions import (
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
 
 REPORT_FIELDS = ("history", "summary", "opinion")
+# Common practice: the author's signature says whose opinion it is.
+AUTHORS_STATEMENT = "I have read this report whole. It says what I found and what I conclude."
 
 
 @action
@@ -87,8 +89,9 @@ def _apply(report: Report, entry: Mapping[str, Any]) -> None:
 def submit_report(
     actor: Staff, *, case_id: UUID, record_id: UUID, version: int, note: str = "", reason: str = ""
 ) -> ReportDraft:
-    """Freeze the report as a numbered draft and send it to peer review.
+    """Freeze the report as a numbered draft, signed by its author, and send it to peer review.
 
+    The actor is the author: a pathologist, who gave the own password where this was asked.
     `record_id` is the draft's key. Raises NotAllowed, StaleRecord, Refused.
     """
     case = case_for_update(case_id)
@@ -97,12 +100,12 @@ def submit_report(
     if sent is not None:
         return recorded_as(sent, created_by_id=actor.pk, note=note.strip())
     access.require(actor, Act.WRITE_REPORT, case)
-    report = _report_for_update(case)
+    report = report_for_update(case)
     require_version(report, version)
     lacking = missing_before_review(queries.readiness_of(case))
     if lacking:
         raise Refused(" ".join(lacking))
-    _move(report, ReportState.SUBMITTED)
+    move_report(report, ReportState.SUBMITTED)
     now = timezone.now()
     report.drafts_sent += 1
     report.submitted_at = now
@@ -120,6 +123,8 @@ def submit_report(
             sha256=digest_of(content),
             submitted_at=now,
             note=note.strip(),
+            signed_as=actor.printed_name,
+            statement=AUTHORS_STATEMENT,
         ),
     )
     move_case(actor, case=case, to=CaseState.IN_REVIEW)
@@ -140,7 +145,7 @@ def comment_on_passage(
     """Say something about one passage of the draft under review. Raises NotAllowed, Refused."""
     case = case_for_update(case_id)
     access.require(actor, Act.REVIEW, case)
-    draft = _open_draft(case, draft_id)
+    draft = open_draft(case, draft_id)
     quoted = queries.passage_text(draft.content, passage)
     if quoted is None:
         raise Refused("This passage is not in the draft.", field="passage")
@@ -193,12 +198,12 @@ def return_report(
             made, outcome="returned", draft_id=draft_id, decided_by_id=actor.pk, words=words.strip()
         )
     access.require(actor, Act.REVIEW, case)
-    draft = _open_draft(case, draft_id)
+    draft = open_draft(case, draft_id)
     words = require_reason(words, field="words")
-    report = _report_for_update(case)
-    _move(report, ReportState.RETURNED)
+    report = report_for_update(case)
+    move_report(report, ReportState.RETURNED)
     save_next_version(actor, report)
-    decision = _decide(actor, record_id, draft, "returned", words)
+    decision = save_new(actor, decision_on_draft(actor, record_id, draft, "returned", words))
     move_case(actor, case=case, to=CaseState.OPEN)
     return decision
 
@@ -220,28 +225,19 @@ def sign_off(
     nothing is signed that is not what the case file says now. Raises NotAllowed, Refused.
     """
     case = case_for_update(case_id)
-    access.require_at_all(actor, Act.REVIEW, case)
+    access.require_at_all(actor, Act.SIGN_REVIEW, case)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
         return recorded_as(
             made, outcome="signed", draft_id=draft_id, sha256=sha256,
             decided_by_id=actor.pk, words=words.strip(),
         )  # fmt: skip
-    access.require(actor, Act.REVIEW, case)
-    draft = _open_draft(case, draft_id)
-    report = _report_for_update(case)
+    access.require(actor, Act.SIGN_REVIEW, case)
+    draft = open_draft(case, draft_id)
+    report = report_for_update(case)
     _refuse_own_work(actor, case)
-    if draft.sha256 != sha256 or digest_of(draft.content) != sha256:
-        raise Refused("This is not the draft that you read. Read it again, then sign.")
-    if digest_of(report_content(case.pk)) != sha256:
-        raise Refused(
-            "The case file changed after this draft was sent. Send it back for a new draft."
-        )
-    _move(report, ReportState.SIGNED)
-    save_next_version(actor, report)
-    decision = _decide(actor, record_id, draft, "signed", words.strip())
-    move_case(actor, case=case, to=CaseState.SIGNED)
-    return decision
+    require_unchanged(case, draft, sha256)
+    return finish(actor, case, report, decision_on_draft(actor, record_id, draft, "signed", words))
 
 
 @action
@@ -270,22 +266,41 @@ def add_addendum(
     return there or save_new(actor, addendum)
 
 
-def _decide(
-    actor: Staff, record_id: UUID, draft: ReportDraft, outcome: str, words: str
+def decision_on_draft(
+    actor: Staff, record_id: UUID, draft: ReportDraft, outcome: str, words: str, **more: Any
 ) -> ReviewDecision:
-    return save_new(
-        actor,
-        ReviewDecision(
-            pk=record_id,
-            case_id=draft.case_id,
-            draft=draft,
-            outcome=outcome,
-            words=words,
-            decided_at=timezone.now(),
-            decided_by=actor,
-            sha256=draft.sha256,
-        ),
+    """Return a decision that is not saved yet."""
+    return ReviewDecision(
+        pk=record_id,
+        case_id=draft.case_id,
+        draft=draft,
+        outcome=outcome,
+        words=words.strip(),
+        decided_at=timezone.now(),
+        decided_by=actor,
+        sha256=draft.sha256,
+        signed_as=actor.printed_name,
+        **more,
     )
+
+
+def require_unchanged(case: Case, draft: ReportDraft, sha256: str) -> None:
+    """Refuse what is not the draft that was read, or not what the file says. Raises Refused."""
+    if draft.sha256 != sha256 or digest_of(draft.content) != sha256:
+        raise Refused("This is not the draft that you read. Read it again, then sign.")
+    if digest_of(report_content(case.pk)) != sha256:
+        raise Refused(
+            "The case file changed after this draft was sent. Send it back for a new draft."
+        )
+
+
+def finish(actor: Staff, case: Case, report: Report, decision: ReviewDecision) -> ReviewDecision:
+    """Write the decision and lock the case file; the lock comes last."""
+    move_report(report, ReportState.SIGNED)
+    save_next_version(actor, report)
+    save_new(actor, decision)
+    move_case(actor, case=case, to=CaseState.SIGNED)
+    return decision
 
 
 def _refuse_own_work(actor: Staff, case: Case) -> None:
@@ -294,14 +309,16 @@ def _refuse_own_work(actor: Staff, case: Case) -> None:
         raise NotAllowed(why)
 
 
-def _report_for_update(case: Case) -> Report:
+def report_for_update(case: Case) -> Report:
+    """Return the locked report. Raises Refused."""
     report = Report.objects.filter(case=case).select_for_update().first()
     if report is None:
         raise Refused("The report is not begun.")
     return report
 
 
-def _open_draft(case: Case, draft_id: UUID) -> ReportDraft:
+def open_draft(case: Case, draft_id: UUID) -> ReportDraft:
+    """Return the draft under review, on which nobody decided yet. Raises Refused."""
     draft = ReportDraft.objects.filter(case=case).order_by("-number").first()
     if draft is None or draft.pk != draft_id:
         raise Refused("This is not the draft under review.")
@@ -310,7 +327,8 @@ def _open_draft(case: Case, draft_id: UUID) -> ReportDraft:
     return draft
 
 
-def _move(report: Report, to: ReportState) -> None:
+def move_report(report: Report, to: ReportState) -> None:
+    """Put the report into its next state. Raises Refused."""
     now = ReportState(report.state)
     if not can_move(now, to):
         raise Refused(f"A report that is {now} cannot become {to}.")

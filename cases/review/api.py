@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.course import case_frame
-from cases.review import actions, queries
+from cases.review import actions, finishing, queries
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
 from me_office.audit.errors import NotKnown, Refused
@@ -53,11 +53,12 @@ class ReportOutput(serializers.ModelSerializer[Report]):
 
 
 class SubmitInput(serializers.Serializer[Any]):
-    """Sends the report to review; `id` is the draft's key."""
+    """The author signs with `password` and sends to review; `id` is the draft's key."""
 
     id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=1)
     note = serializers.CharField(allow_blank=True, required=False, default="")
+    password = serializers.CharField(required=False, default="", write_only=True)
 
 
 class DraftOutput(serializers.ModelSerializer[ReportDraft]):
@@ -93,13 +94,22 @@ class CommentOutput(serializers.ModelSerializer[ReviewComment]):
 
 
 class DecisionInput(serializers.Serializer[Any]):
-    """Sends a draft back or signs it off. Signing needs `sha256` and the person's `password`."""
+    """Sends a draft back or finishes it. Finishing needs `sha256` and the person's `password`.
+
+    `outside` is a review made in another office (`outside_...` name it); `waived` leaves the review
+    out by the office's rule, with `words` as the reason.
+    """
 
     id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
     outcome = serializers.ChoiceField(choices=ReviewDecision.OUTCOMES)
     words = serializers.CharField(allow_blank=True, required=False, default="")
     sha256 = serializers.CharField(required=False, default="")
+    outside_name = serializers.CharField(required=False, max_length=160)
+    outside_license = serializers.CharField(required=False, max_length=80)
+    outside_office = serializers.CharField(required=False, max_length=160)
+    outside_on = serializers.DateField(required=False)
+    outside_document = serializers.CharField(required=False, max_length=240)
     password = serializers.CharField(required=False, default="", write_only=True)
 
 
@@ -108,7 +118,9 @@ class DecisionOutput(serializers.ModelSerializer[ReviewDecision]):
 
     class Meta:
         model = ReviewDecision
-        fields = ["id", "version", "draft", "outcome", "words", "decided_at", "sha256"]
+        fields = [
+            "id", "version", "draft", "outcome", "words", "decided_at", "sha256", "sentence",
+        ]  # fmt: skip
 
 
 class AddendumInput(serializers.ModelSerializer[Addendum]):
@@ -128,6 +140,11 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
     class Meta:
         model = Addendum
         fields = ["id", "version", "number", "kind", "amends", "text", "why", "made_at"]
+
+
+def _require_password(request: Request, password: str) -> None:
+    if not request.user.check_password(password):
+        raise Refused("This is not your password.", field="password")
 
 
 class ReportOfExamination(APIView):
@@ -173,6 +190,7 @@ class Drafts(APIView):
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the report to review."""
         entry = checked(SubmitInput, request)
+        _require_password(request, entry.pop("password"))
         draft = actions.submit_report(
             request.user, case_id=case_id, record_id=entry.pop("id"), **entry
         )
@@ -227,12 +245,25 @@ class Decisions(APIView):
             "words": entry["words"],
         }
         if entry["outcome"] == "signed":
-            if not request.user.check_password(entry["password"]):
-                raise Refused("This is not your password.", field="password")
+            _require_password(request, entry["password"])
             made = actions.sign_off(request.user, sha256=entry["sha256"], **known)
-        else:
+        elif entry["outcome"] == "returned":
             made = actions.return_report(request.user, **known)
+        else:
+            _require_password(request, entry["password"])
+            made = self._finish(request, entry, known)
         return Response(DecisionOutput(made).data, status=201)
+
+    @staticmethod
+    def _finish(request: Request, entry: dict[str, Any], known: dict[str, Any]) -> ReviewDecision:
+        words = known.pop("words")
+        known["sha256"] = entry["sha256"]
+        if entry["outcome"] == "waived":
+            return finishing.finish_without_review(request.user, words=words, **known)
+        named = {name: entry.get(name) for name in finishing.OUTSIDE_NAMES}
+        return finishing.record_outside_review(
+            request.user, entry={**named, "words": words}, **known
+        )
 
 
 class Addenda(APIView):

@@ -105,7 +105,10 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
         if examination.ended_at:
             when += f" to {_moment(examination.ended_at)}"
         facts += [
-            ("Examined", f"{when}, {examination.get_kind_display()}"),
+            (
+                "Records reviewed" if examination.kind == "chart review" else "Examined",
+                f"{when}, {examination.get_kind_display()}",
+            ),
             ("Place", examination.place),
             ("By", examination.pathologist.printed_name),
             ("Present", examination.present),
@@ -382,5 +385,6 @@ def _chart(examination: Examination | None, findings: list[Finding]) -> dict[str
         }
         for finding in findings
     ]
-    body = examination.chart_body if examination else ""
+    seen = examination is not None and (marks or examination.kind != "chart review")
+    body = examination.chart_body if examination and seen else ""
     return {"body": body, "marks": marks, "legend": legend}

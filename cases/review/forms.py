@@ -31,10 +31,11 @@ class ReportForm(RecordForm):
         }
 
 
-class SubmitForm(OfficeForm):
-    """Sends the report to review."""
+class SubmitForm(OwnPasswordForm):
+    """The author signs the report and sends it to review."""
 
     rows = {"note": 2}
+    field_order = ["note", "own_password"]
     note = forms.CharField(
         required=False,
         label="Note to the reviewer",
@@ -74,6 +75,40 @@ class SignForm(OwnPasswordForm):
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
     words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
+    field_order = ["draft_id", "sha256", "words", "own_password"]
+
+
+class OutsideReviewForm(OwnPasswordForm):
+    """Records the review of a pathologist of another office."""
+
+    rows = {"words": 2}
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    sha256 = forms.CharField(widget=forms.HiddenInput)
+    outside_name = forms.CharField(max_length=160, label="Reviewer, with credentials")
+    outside_license = forms.CharField(max_length=80, label="License, with its state")
+    outside_office = forms.CharField(max_length=160, label="Office of the reviewer")
+    outside_on = forms.DateField(
+        label="Reviewed on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    outside_document = forms.CharField(
+        max_length=240,
+        label="Document that shows it",
+        help_text="The signed letter or form, its date, and where it is filed.",
+    )
+    words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
+    field_order = [
+        "draft_id", "sha256", "outside_name", "outside_license", "outside_office", "outside_on",
+        "outside_document", "words", "own_password",
+    ]  # fmt: skip
+
+
+class WithoutReviewForm(OwnPasswordForm):
+    """Finishes a report without peer review, by the office's rule."""
+
+    rows = {"words": 2}
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    sha256 = forms.CharField(widget=forms.HiddenInput)
+    words = forms.CharField(label="Why no review is made", widget=forms.Textarea)
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 

@@ -7,7 +7,9 @@ from django.db import models
 
 from cases.models import Case, CaseRecord
 from cases.review.rules import AddendumKind, ReportState
+from cases.review.signing import review_words
 from me_office.audit.models import Record
+from me_office.shell.templatetags.office import moment
 
 
 class Report(Record):
@@ -45,6 +47,9 @@ class ReportDraft(CaseRecord):
     sha256 = models.CharField(max_length=64)
     submitted_at = models.DateTimeField()
     note = models.TextField(blank=True, help_text="What changed since the last draft")
+    # Its author's signature, as the name was printed on that day.
+    signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    statement = models.TextField(blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["number"]
@@ -82,9 +87,14 @@ class ReviewComment(CaseRecord):
 
 
 class ReviewDecision(CaseRecord):
-    """The reviewer sends a draft back, or signs it off."""
+    """A draft is sent back, or finished: reviewed here, reviewed outside, or not reviewed."""
 
-    OUTCOMES = [("returned", "sent back"), ("signed", "signed off")]
+    OUTCOMES = [
+        ("returned", "sent back"),
+        ("signed", "reviewed and signed off"),
+        ("outside", "reviewed outside the office"),
+        ("waived", "finished without peer review"),
+    ]
 
     draft = models.OneToOneField(
         ReportDraft, models.PROTECT, related_name="decision", editable=False
@@ -94,12 +104,63 @@ class ReviewDecision(CaseRecord):
     decided_at = models.DateTimeField()
     decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     sha256 = models.CharField(max_length=64, help_text="Digest of the draft that was decided on")
+    # As the name was printed on that day.
+    signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    outside_name = models.CharField(max_length=160, blank=True)
+    outside_license = models.CharField(max_length=80, blank=True)
+    outside_office = models.CharField(max_length=160, blank=True)
+    outside_on = models.DateField(null=True, blank=True)
+    outside_document = models.CharField(max_length=240, blank=True)
+    # The office's rule by which no review was made, as it read on that day.
+    rule = models.CharField(max_length=240, blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["decided_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(outcome="outside")
+                | (
+                    ~models.Q(outside_name="")
+                    & ~models.Q(outside_license="")
+                    & ~models.Q(outside_office="")
+                    & ~models.Q(outside_document="")
+                    & models.Q(outside_on__isnull=False)
+                ),
+                name="outside_review_is_named",
+                violation_error_message="Name the reviewer with license, office, day and document.",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(outcome="waived") | (~models.Q(words="") & ~models.Q(rule="")),
+                name="waived_review_has_rule_and_reason",
+                violation_error_message="Say why no review was made.",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.draft} {self.outcome}"
+
+    @property
+    def outside_words(self) -> str:
+        """The reviewer of another office, with license, office and day."""
+        if not self.outside_on:
+            return ""
+        day = f"{self.outside_on:%B} {self.outside_on.day}, {self.outside_on.year}"
+        return (
+            f"{self.outside_name} (license {self.outside_license}), {self.outside_office}, on {day}"
+        )
+
+    @property
+    def sentence(self) -> str:
+        """Who reviewed, or that nobody did and why, as page and print say it."""
+        return review_words(
+            outcome=self.outcome,
+            who=self.signed_as or self.decided_by.printed_name,
+            when=moment(self.decided_at),
+            rule=self.rule,
+            why=self.words,
+            outside=self.outside_words,
+            document=self.outside_document,
+        )
 
 
 class Addendum(CaseRecord):

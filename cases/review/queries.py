@@ -141,8 +141,17 @@ def photograph_keys(case_id: UUID) -> dict[int, UUID]:
 
 def sent_drafts(case_id: UUID) -> list[ReportDraft]:
     """Return all drafts, newest first, with their decisions and without what they say."""
-    rows = ReportDraft.objects.filter(case_id=case_id).select_related("decision")
+    rows = ReportDraft.objects.filter(case_id=case_id).select_related("decision__decided_by")
     return list(rows.defer("content").order_by("-number"))
+
+
+def signed_content(case_id: UUID) -> dict[str, Any] | None:
+    """Return the text that was signed, as it was frozen, or None."""
+    drafts = ReportDraft.objects.filter(case_id=case_id).exclude(decision__outcome="returned")
+    found: dict[str, Any] | None = (
+        drafts.order_by("-number").values_list("content", flat=True).first()
+    )
+    return found
 
 
 def drafts_of(case_id: UUID) -> list[ReportDraft]:

@@ -29,7 +29,7 @@ def _review_words(case: Any) -> str:
     words = {
         ReportState.SUBMITTED: "waits for a reviewer",
         ReportState.RETURNED: "sent back",
-        ReportState.SIGNED: "signed off",
+        ReportState.SIGNED: "finished",
     }
     return words.get(case.review_state, "not begun")
 
@@ -86,7 +86,7 @@ worklists.register(
     Section(
         "to-review",
         "Waits for your review",
-        frozenset({Role.SUPERVISOR}),
+        frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
         10,
         _to_review,
         empty="No draft waits for review.",

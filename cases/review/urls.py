@@ -17,5 +17,7 @@ urlpatterns = [
     ),
     path("cases/<uuid:case_id>/review/return/", views.return_report, name="return"),
     path("cases/<uuid:case_id>/review/sign/", views.sign, name="sign"),
+    path("cases/<uuid:case_id>/review/outside/", views.reviewed_outside, name="outside"),
+    path("cases/<uuid:case_id>/review/without/", views.finish_without_review, name="without"),
     path("cases/<uuid:case_id>/addenda/", views.addenda, name="addenda"),
 ]

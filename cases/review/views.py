@@ -6,6 +6,7 @@ from copy import copy
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -13,20 +14,23 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from cases.review import actions, queries
+from cases.review import actions, finishing, queries
 from cases.review.authorship import parts_written_by
 from cases.review.content import content_of
 from cases.review.forms import (
     AddendumForm,
     AnswerForm,
     CommentForm,
+    OutsideReviewForm,
     ReportForm,
     ReturnForm,
     SignForm,
     SubmitForm,
+    WithoutReviewForm,
 )
 from cases.review.rules import missing_before_review, why_no_reviewer
 from findings.queries import findings_of, questions_in, questions_of
+from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
 
@@ -42,7 +46,9 @@ def _report_context(
     return {
         "frame": frame,
         "report": report,
-        "content": content_of(whole, findings),
+        # What was signed is shown as it was signed, whatever the file says since.
+        "content": (frame.case.is_locked and queries.signed_content(case_id))
+        or content_of(whole, findings),
         "lacking": missing_before_review(queries.readiness_in(whole)),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
         "questions": questions_in(examination, findings) if asks else [],
@@ -52,7 +58,9 @@ def _report_context(
         "addenda": queries.addenda_of(case_id) if frame.case.is_locked else [],
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(
-            auto_id="submit_%s", initial={"version": report.version if report else 0}
+            actor=request.user,
+            auto_id="submit_%s",
+            initial={"version": report.version if report else 0},
         ),
     }
 
@@ -86,7 +94,7 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Freeze a draft and send it to review."""
     frame = case_frame(request.user, case_id, current="report")
-    form = SubmitForm(request.POST, auto_id="submit_%s")
+    form = SubmitForm(request.POST, actor=request.user, auto_id="submit_%s")
     if form.is_valid():
         sent = attempt(
             form,
@@ -99,7 +107,7 @@ def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if sent:
-            messages.success(request, f"Draft {sent.number} is in peer review.")
+            messages.success(request, f"You signed draft {sent.number}; it is in peer review.")
             return redirect("review:review", case_id=case_id)
     context = _report_context(request, frame) | {"submit_form": form}
     context["form"] = ReportForm(instance=context["report"])
@@ -129,8 +137,9 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "questions": questions_of(frame.case) if under_review else [],
         "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},
         "may_review": decision.allowed and under_review,
-        "may_sign": decision.allowed and under_review and not own,
+        "may_sign": asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case),
         "own": own,
+        **_finishing(request, draft if asked else None),
         "may_answer": may(request.user, Act.WRITE_REPORT, frame.case),
         "comment_form": CommentForm(auto_id="comment_%s", initial=draft_key),
         "return_form": ReturnForm(auto_id="return_%s", initial=draft_key),
@@ -142,6 +151,21 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "answer_form": AnswerForm(auto_id="answer_%s"),
         "refused_form": None,
         "open_passage": request.GET.get("passage", ""),
+    }
+
+
+def _finishing(request: HttpRequest, draft: Any | None) -> dict[str, Any]:
+    """What author and supervisor may do where nobody in the office can review the draft."""
+    if draft is None:
+        return {"may_finish": False}
+    is_author = draft.created_by_id == request.user.pk
+    key = {"draft_id": draft.pk, "sha256": draft.sha256}
+    return {
+        "is_author": is_author,
+        "may_finish": is_author or request.user.has_role(Role.SUPERVISOR),
+        "waiver_rule": settings.REVIEW_WAIVER_RULE if settings.REVIEW_WAIVED_FOR else "",
+        "outside_form": OutsideReviewForm(actor=request.user, auto_id="outside_%s", initial=key),
+        "without_form": WithoutReviewForm(actor=request.user, auto_id="without_%s", initial=key),
     }
 
 
@@ -240,6 +264,44 @@ def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
             return redirect("review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, sign_form=form)
+
+
+@require_POST
+def reviewed_outside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Record a review made in another office, and lock the case file."""
+    form = OutsideReviewForm(request.POST, actor=request.user, auto_id="outside_%s")
+    if form.is_valid():
+        entry = form.entry
+        known = {name: entry.pop(name) for name in ("draft_id", "sha256")}
+        saved = attempt(
+            form,
+            lambda: finishing.record_outside_review(
+                request.user, case_id=case_id, record_id=form.record_id, entry=entry, **known
+            ),
+        )
+        if saved:
+            messages.success(request, "The outside review is recorded. The case file is locked.")
+            return redirect("review:review", case_id=case_id)
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, outside_form=form)
+
+
+@require_POST
+def finish_without_review(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Finish without peer review by the office's rule, and lock the case file."""
+    form = WithoutReviewForm(request.POST, actor=request.user, auto_id="without_%s")
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: finishing.finish_without_review(
+                request.user, case_id=case_id, record_id=form.record_id, **form.entry
+            ),
+        )
+        if saved:
+            messages.success(request, "Finished without peer review. The case file is locked.")
+            return redirect("review:review", case_id=case_id)
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, without_form=form)
 
 
 @require_http_methods(["GET", "POST"])

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.utils import timezone
 
 from findings import negatives
@@ -139,8 +140,10 @@ def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _check(examination: Examination) -> None:
-    if kind_needs_reason(examination.kind) and not examination.kind_reason:
-        raise Refused("Say why this is not a full autopsy.", field="kind_reason")
+    normal = settings.NORMAL_EXAMINATIONS
+    if kind_needs_reason(examination.kind, normal) and not examination.kind_reason:
+        words = " or ".join(sorted(normal))
+        raise Refused(f"Say why this is not a {words}.", field="kind_reason")
     if examination.began_at is not None:
         refuse(
             wrong_with_times(

@@ -36,7 +36,7 @@ class OpenExaminationForm(RecordForm):
     }
     labels = {
         "kind": "Kind of examination",
-        "kind_reason": "Reason for a limited examination",
+        "kind_reason": "Reason for this kind of examination",
         "chart_body": "Body on the chart",
         "began_at": "Began",
         "place": "Place",

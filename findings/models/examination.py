@@ -50,6 +50,11 @@ class Examination(MeasuredInside, Record):
         ("external", "external examination"),
         ("limited", "limited autopsy"),
         ("full autopsy", "full autopsy"),
+        ("chart review", "review of records, body not examined"),
+        ("view and release", "inspection of the body and release"),
+        ("skeletal remains", "examination of skeletal remains"),
+        ("imaging only", "imaging without dissection"),
+        ("second autopsy", "second autopsy"),
     ]
     BODIES = [
         ("adult_male", "adult male"),
@@ -61,7 +66,9 @@ class Examination(MeasuredInside, Record):
     case = models.OneToOneField(Case, models.PROTECT, related_name="examination", editable=False)
     kind = models.CharField(max_length=20, choices=KINDS)
     kind_reason = models.CharField(
-        max_length=240, blank=True, help_text="Why this kind; needed when there is no full autopsy"
+        max_length=240,
+        blank=True,
+        help_text="Why this kind, where it is not the normal course of the office",
     )
     chart_body = models.CharField(max_length=20, choices=BODIES)
     began_at = models.DateTimeField()

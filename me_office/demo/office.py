@@ -27,6 +27,7 @@ class Member:
     role: Role
     job_title: str
     credentials: str = ""
+    also: Role | None = None
 
     @property
     def key(self) -> uuid.UUID:
@@ -43,7 +44,14 @@ STAFF = (
     Member("birch", "A. Birch", Role.ADMINISTRATOR, "Office administrator"),
     Member("vasko", "Dr. I. Vasko", Role.PATHOLOGIST, "Forensic pathologist", "MD"),
     Member("amadi", "Dr. N. Amadi", Role.PATHOLOGIST, "Forensic pathologist", "MD"),
-    Member("thorne", "M. Thorne", Role.SUPERVISOR, "Chief medical examiner", "MD"),
+    Member(
+        "thorne",
+        "M. Thorne",
+        Role.SUPERVISOR,
+        "Chief medical examiner",
+        "MD",
+        also=Role.PATHOLOGIST,
+    ),
     Member("ostrander", "R. Ostrander", Role.RECORDS_CLERK, "Records custodian"),
     Member("quill", "L. Quill", Role.INVESTIGATOR, "Medicolegal death investigator"),
     Member("sedge", "P. Sedge", Role.INVESTIGATOR, "Medicolegal death investigator"),
@@ -72,7 +80,8 @@ def open_account(actor: Staff, *, member: Member, reason: str) -> None:
     )
     person.password = _hashed_password()
     person.save(force_insert=True)
-    person.groups.add(Group.objects.get_or_create(name=member.role.value)[0])
+    for role in filter(None, (member.role, member.also)):
+        person.groups.add(Group.objects.get_or_create(name=role.value)[0])
 
 
 def open_accounts() -> dict[str, Staff]:

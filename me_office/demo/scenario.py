@@ -304,7 +304,7 @@ def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any)
 
 
 def draft(by: str, name: str, note: str = "") -> Act:
-    """Send the report to peer review."""
+    """Let its author sign the report and send it to peer review."""
     return Act(by, "submit_report", {}, name=name, more={"note": note})
 
 
@@ -330,5 +330,5 @@ def send_back(on: str, words: str) -> Act:
 
 
 def sign(on: str, words: str = "") -> Act:
-    """Let the supervisor sign a draft off."""
+    """Let the chief, a pathologist too, sign the review."""
     return Act("thorne", "sign_off", about=on, more={"words": words})

@@ -13,6 +13,7 @@ from typing import Any
 import pikepdf
 import pytest
 from django.conf import settings
+from django.contrib.auth.models import Group
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
@@ -217,7 +218,8 @@ def conclude(page: Page, address: str) -> None:
 
 
 def send_to_review(page: Page) -> None:
-    page.get_by_role("button", name="Send to review").click()
+    fill(page, {"Your password": PASSWORD})
+    page.get_by_role("button", name="Sign and send to review").click()
     expect(page.get_by_role("heading", name="Review of draft")).to_be_visible()
 
 
@@ -250,8 +252,8 @@ def answer_and_send_again(page: Page, address: str) -> None:
 def sign_off(page: Page, address: str) -> None:
     page.goto(f"{address}/review/")
     fill(page, {"Your password": PASSWORD})
-    page.get_by_role("button", name="Sign off and lock").click()
-    expect(page.get_by_text("Signed off.")).to_be_visible()
+    page.get_by_role("button", name="Sign the review and lock").click()
+    expect(page.get_by_text("Reviewed and signed off.")).to_be_visible()
 
 
 def release(page: Page, address: str) -> bytes:
@@ -349,6 +351,9 @@ def test_one_case_from_first_call_to_released_packet(
         (Role.RECORDS_CLERK, "ostrander", "R. Ostrander"),
     ):
         person(role, username, name)
+    # The chief is a pathologist too: only a physician signs the review.
+    chief = Staff.objects.get(username="thorne")
+    chief.groups.add(Group.objects.get(name=Role.PATHOLOGIST.value))
     worker.start()
 
     address, packet = whole_line(new_page)
@@ -379,5 +384,5 @@ def test_one_case_from_first_call_to_released_packet(
     story.goto(f"{address}/history/")
     expect(story.get_by_text("L. Quill logged the report of death.")).to_be_visible()
     expect(
-        story.get_by_text("M. Thorne signed off the report and locked the case file.")
+        story.get_by_text("M. Thorne signed the review of the report and locked the case file.")
     ).to_be_visible()

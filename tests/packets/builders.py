@@ -158,7 +158,7 @@ def sign(case: Case, vasko: Staff, thorne: Staff) -> Case:
 def make_people() -> tuple[Staff, Staff]:
     """The pathologist who writes and the supervisor who signs off."""
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko", credentials="MD")
-    thorne = make_staff(Role.SUPERVISOR, name="M. Thorne", credentials="MD")
+    thorne = make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne", credentials="MD")
     return vasko, thorne
 
 

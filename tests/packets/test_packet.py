@@ -201,7 +201,7 @@ def test_the_history_tells_every_change_without_addresses(tmp_path):
 def test_addenda_and_amendments_travel_along(tmp_path):
     case = signed_case()
     review.add_addendum(
-        make_staff(Role.SUPERVISOR, name="M. Thorne"),
+        make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne"),
         case_id=case.pk,
         record_id=new_id(),
         entry={

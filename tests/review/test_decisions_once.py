@@ -58,13 +58,13 @@ def test_a_decision_is_not_told_to_who_may_not_know_it(ready, act):  # noqa: F81
     with pytest.raises(NotAllowed):
         decide(act, make_staff(Role.EVIDENCE_TECHNICIAN), case, draft, key)
     with pytest.raises(Conflict):
-        decide(act, make_staff(Role.SUPERVISOR), case, draft, key)
+        decide(act, make_staff(Role.PATHOLOGIST, Role.SUPERVISOR), case, draft, key)
     case.refresh_from_db()
     restrict_case(
         make_staff(Role.SUPERVISOR), case_id=case.pk, version=case.version, members=[], reason="Kin"
     )
     with pytest.raises(NotKnown):
-        decide(act, make_staff(Role.SUPERVISOR), case, draft, key)
+        decide(act, make_staff(Role.PATHOLOGIST, Role.SUPERVISOR), case, draft, key)
 
 
 def test_a_report_sent_twice_is_one_draft_and_with_another_note_none(ready):  # noqa: F811

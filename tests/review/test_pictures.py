@@ -111,7 +111,7 @@ def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):  # no
     page = page_of(vasko, case)
     assert "No identification photograph." in page
     assert "No photograph shows injury 1 (Contusion)." in page
-    assert "Send to review" in page, "they are pointed out and stop nothing"
+    assert "Sign and send to review" in page, "they are pointed out and stop nothing"
     lacking.set_aside(
         vasko, case_id=case.pk, record_id=new_id(), key="identification:case", reason="by sight"
     )

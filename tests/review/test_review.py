@@ -59,7 +59,7 @@ def injured(case: Case, examination: Examination, by: Staff, number: int, **fiel
 def ready(db: None) -> tuple[Case, Staff, Staff]:
     """A case whose report may be sent: (case, pathologist, supervisor)."""
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko", credentials="MD")
-    thorne = make_staff(Role.SUPERVISOR, name="M. Thorne")
+    thorne = make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne")
     case = make_case()
     injured(case, examined(case, vasko), vasko, 1, length_mm=110, width_mm=65)
     state_cause_and_manner(
@@ -272,8 +272,8 @@ def test_after_sign_off_only_an_addendum_changes_what_the_case_says(ready):
     assert (made.number, event.reason) == (1, "New witness")
 
 
-@pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.PATHOLOGIST, Role.RECORDS_CLERK])
-def test_only_a_supervisor_reviews(ready, role):
+@pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.RECORDS_CLERK])
+def test_only_pathologist_and_supervisor_review(ready, role):
     case, vasko, _ = ready
     draft = sent(case, vasko)
     with pytest.raises(NotAllowed):
@@ -371,17 +371,18 @@ def test_everybody_in_the_office_can_read(ready, name, role):
 
 def test_the_line_through_the_api(ready):
     case, vasko, thorne = ready
-    thorne.set_password(PASSWORD)
-    thorne.save()
+    for person in (vasko, thorne):
+        person.set_password(PASSWORD)
+        person.save()
     address = f"/api/cases/{case.pk}"
     author, reviewer = as_person(vasko), as_person(thorne)
     draft = author.post(
         f"{address}/drafts/",
-        {"id": str(new_id()), "version": 1},
+        {"id": str(new_id()), "version": 1, "password": PASSWORD},
         content_type="application/json",
     )
     assert draft.status_code == 201, draft.content
-    refused = author.post(
+    refused = as_person(make_staff(Role.RECORDS_CLERK)).post(
         f"{address}/comments/",
         {"id": str(new_id()), "draft_id": draft.json()["id"], "passage": "cause", "comment": "?"},
         content_type="application/json",

@@ -1,0 +1,128 @@
+"""Finishing a report that nobody in the office can review: reviewed outside, or by rule not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.models import Case
+from cases.queries import case_for_update
+from cases.review.actions import (
+    decision_on_draft,
+    finish,
+    open_draft,
+    report_for_update,
+    require_unchanged,
+)
+from cases.review.models import ReportDraft, ReviewDecision
+from cases.review.signing import why_not_waived
+from findings.queries import examination_of
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.actions import action, recorded_as, require_reason
+from me_office.audit.errors import NotAllowed, Refused
+
+OUTSIDE_NAMES = (
+    "outside_name",
+    "outside_license",
+    "outside_office",
+    "outside_on",
+    "outside_document",
+)
+
+
+@action
+def record_outside_review(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    draft_id: UUID,
+    sha256: str,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> ReviewDecision:
+    """Record that a pathologist of another office reviewed the draft; this locks the case file.
+
+    `entry` takes OUTSIDE_NAMES and `words`; the draft's author or a supervisor records it.
+    Raises NotAllowed, Refused, Invalid, Conflict.
+    """
+    case = case_for_update(case_id)
+    named = {name: entry.get(name) or "" for name in OUTSIDE_NAMES}
+    named["outside_on"] = entry.get("outside_on")
+    said = {"outcome": "outside", "words": str(entry.get("words", "")).strip(), **named}
+    there = _made(actor, case, record_id, draft_id, sha256, said)
+    if there is not None:
+        return there
+    draft = _draft_to_finish(actor, case, draft_id)
+    for name in OUTSIDE_NAMES:
+        if not named[name]:
+            raise Refused("Fill this in: it is printed with the report.", field=name)
+    if named["outside_on"] > timezone.localdate():
+        raise Refused("This day lies ahead.", field="outside_on")
+    require_unchanged(case, draft, sha256)
+    words = said.pop("words")
+    decision = decision_on_draft(actor, record_id, draft, said.pop("outcome"), words, **named)
+    return finish(actor, case, report_for_update(case), decision)
+
+
+@action
+def finish_without_review(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    draft_id: UUID,
+    sha256: str,
+    words: str,
+    reason: str = "",
+) -> ReviewDecision:
+    """Finish a report without peer review, where the office's rule allows it; locks the case file.
+
+    `words` say why; they are printed. Raises NotAllowed, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    said = {"outcome": "waived", "words": words.strip()}
+    there = _made(actor, case, record_id, draft_id, sha256, said)
+    if there is not None:
+        return there
+    draft = _draft_to_finish(actor, case, draft_id)
+    examination = examination_of(case)
+    why = why_not_waived(examination.kind if examination else "", settings.REVIEW_WAIVED_FOR)
+    if why:
+        raise Refused(why)
+    words = require_reason(words, field="words")
+    require_unchanged(case, draft, sha256)
+    decision = decision_on_draft(
+        actor, record_id, draft, "waived", words, rule=settings.REVIEW_WAIVER_RULE
+    )
+    return finish(actor, case, report_for_update(case), decision)
+
+
+def _made(
+    actor: Staff,
+    case: Case,
+    record_id: UUID,
+    draft_id: UUID,
+    sha256: str,
+    said: Mapping[str, Any],
+) -> ReviewDecision | None:
+    access.require_at_all(actor, Act.REVIEW, case)
+    made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
+    if made is None:
+        return None
+    return recorded_as(made, draft_id=draft_id, sha256=sha256, decided_by_id=actor.pk, **said)
+
+
+def _draft_to_finish(actor: Staff, case: Case, draft_id: UUID) -> ReportDraft:
+    access.require(actor, Act.REVIEW, case)
+    draft = open_draft(case, draft_id)
+    if draft.created_by_id != actor.pk and not actor.has_role(Role.SUPERVISOR):
+        raise NotAllowed("The author of the report or a supervisor does this.")
+    return draft

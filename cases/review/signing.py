@@ -1,0 +1,45 @@
+"""Who signed what when, who reviewed, and when a review may be left out. No database."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+
+def why_not_waived(kind: str, waived_for: Collection[str]) -> str:
+    """Return why a report on this kind of examination needs a review; empty if it may do without.
+
+    `waived_for` are the kinds that the office's own written rule names.
+    """
+    if kind in waived_for:
+        return ""
+    if not waived_for:
+        return "This office has no rule by which peer review may be left out."
+    named = ", ".join(sorted(waived_for))
+    return f"By the office's rule peer review may be left out only for: {named}."
+
+
+def review_words(
+    *,
+    outcome: str,
+    who: str,
+    when: str,
+    rule: str = "",
+    why: str = "",
+    outside: str = "",
+    document: str = "",
+) -> str:
+    """Return the sentence that says, on page and print, who reviewed a finished report.
+
+    `outside` names the reviewer with license, office and day.
+    """
+    if outcome == "signed":
+        return f"Reviewed and signed by {who}, {when}."
+    if outcome == "outside":
+        return (
+            f"Reviewed outside the office by {outside}. Shown by: {document.rstrip('.')}. "
+            f"Recorded by {who}, {when}."
+        )
+    if outcome == "waived":
+        said = " ".join(f"{part.rstrip('.')}." for part in (rule, why) if part)
+        return f"Not peer reviewed: {said} Finished by {who}, {when}."
+    return f"Sent back by {who}, {when}."

@@ -1,0 +1,232 @@
+"""Who signs: the author; then a peer, another office's reviewer, or by the office's rule nobody."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.test import override_settings
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.packets.material import material_of
+from cases.packets.printing import report_values
+from cases.review import actions, finishing
+from cases.review.content import report_content
+from cases.review.models import ReviewDecision
+from cases.review.signing import review_words, why_not_waived
+from findings.actions import record_examination
+from findings.models import Examination, Finding
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, NotAllowed, Refused
+from me_office.audit.ids import new_id
+from me_office.audit.models import AuditEvent
+from tests.builders import make_staff
+from tests.review.test_review import PASSWORD, as_person, ready, sent  # noqa: F401
+
+pytestmark = pytest.mark.django_db
+RULE = "Rule 4 of the office: no peer review of external examinations"
+WAIVED = override_settings(REVIEW_WAIVED_FOR=frozenset({"external"}), REVIEW_WAIVER_RULE=RULE)
+
+
+def outside(**changed: Any) -> dict[str, Any]:
+    return {
+        "outside_name": "Dr. E. Lorne, MD",
+        "outside_license": "K-4471",
+        "outside_office": "Aldmoor District Medical Examiner",
+        "outside_on": timezone.localdate() - timedelta(days=1),
+        "outside_document": "Signed review form, filed under correspondence",
+        "words": "Agreed.",
+        **changed,
+    }
+
+
+def finish_outside(actor, case, draft, **changed: Any) -> ReviewDecision:
+    key = changed.pop("record_id", None) or new_id()
+    return finishing.record_outside_review(
+        actor, case_id=case.pk, record_id=key, draft_id=draft.pk, sha256=draft.sha256,
+        entry=outside(**changed),
+    )  # fmt: skip
+
+
+def finish_without(actor, case, draft, words: str = "Natural death, records agree.", **more: Any):
+    return finishing.finish_without_review(
+        actor, case_id=case.pk, draft_id=draft.pk, sha256=draft.sha256, words=words,
+        **{"record_id": new_id(), **more},
+    )  # fmt: skip
+
+
+def test_the_author_signs_with_name_and_statement(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    assert draft.signed_as == "I. Vasko, MD"
+    assert "what I found" in draft.statement
+    assert AuditEvent.objects.filter(table="review_reportdraft").get().actor_id == vasko.pk
+
+
+def test_a_supervisor_who_is_no_pathologist_signs_no_medical_review(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    lay = make_staff(Role.SUPERVISOR, name="A lay chief")
+    with pytest.raises(NotAllowed, match="sign the peer review"):
+        actions.sign_off(
+            lay, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
+        )
+    page = as_person(lay).get(reverse("review:review", kwargs={"case_id": case.pk}))
+    assert "Sign the review and lock" not in page.content.decode()
+    assert "A pathologist who had no part in the report signs the review." in page.content.decode()
+
+
+def test_a_pathologist_who_is_no_supervisor_reviews_a_colleague(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    peer = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi", credentials="MD")
+    made = actions.sign_off(
+        peer, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
+    )
+    assert made.sentence.startswith("Reviewed and signed by Dr. N. Amadi, MD, ")
+
+
+def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft, key = sent(case, vasko), new_id()
+    made = finish_outside(vasko, case, draft, record_id=key)
+    case.refresh_from_db()
+    assert (case.state, made.outcome) == ("signed", "outside")
+    for part in ("Dr. E. Lorne, MD", "license K-4471", "Aldmoor", "Recorded by I. Vasko, MD"):
+        assert part in made.sentence
+    assert finish_outside(vasko, case, draft, record_id=key).pk == made.pk
+    with pytest.raises(Conflict):
+        finish_outside(vasko, case, draft, record_id=key, outside_license="K-4472")
+    printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
+    assert printed["author"] == "I. Vasko, MD"
+    assert printed["review_heading"] == "Reviewed outside the office by"
+    assert printed["review"] == made.sentence
+    page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
+    assert "As signed" in page.content.decode()
+    assert "As it reads now" not in page.content.decode()
+
+
+@pytest.mark.parametrize("name", finishing.OUTSIDE_NAMES)
+def test_an_outside_review_is_named_whole(ready, name):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    with pytest.raises(Refused) as refused:
+        finish_outside(vasko, case, draft, **{name: None})
+    assert refused.value.field == name
+    with pytest.raises(Refused, match="lies ahead"):
+        finish_outside(vasko, case, draft, outside_on=timezone.localdate() + timedelta(days=1))
+
+
+def test_only_author_or_supervisor_records_an_outside_review(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    for person in (make_staff(Role.PATHOLOGIST), make_staff(Role.RECORDS_CLERK)):
+        with pytest.raises(NotAllowed):
+            finish_outside(person, case, draft)
+    assert finish_outside(make_staff(Role.SUPERVISOR), case, draft).outcome == "outside"
+
+
+def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
+    case, vasko, _ = ready
+    Examination.objects.update(kind="external")
+    draft = sent(case, vasko)
+    with pytest.raises(Refused, match="no rule"):
+        finish_without(vasko, case, draft)
+    with WAIVED:
+        with pytest.raises(Refused, match="Say why"):
+            finish_without(vasko, case, draft, words=" ")
+        made = finish_without(vasko, case, draft)
+    case.refresh_from_db()
+    assert case.state == "signed"
+    assert made.sentence.startswith(
+        f"Not peer reviewed: {RULE}. Natural death, records agree. Finished by I. Vasko, MD, "
+    )
+    printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
+    assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
+    assert printed["review"] == made.sentence
+
+
+@WAIVED
+def test_a_full_autopsy_is_not_finished_by_a_rule_for_externals(ready):  # noqa: F811
+    case, vasko, _ = ready
+    with pytest.raises(Refused, match="only for: external"):
+        finish_without(vasko, case, sent(case, vasko))
+
+
+def test_the_rule_names_its_kinds():
+    assert why_not_waived("external", {"external", "chart review"}) == ""
+    assert "only for: chart review, external" in why_not_waived(
+        "limited", {"external", "chart review"}
+    )
+    assert "no rule" in why_not_waived("external", ())
+    assert review_words(outcome="returned", who="A", when="today") == "Sent back by A, today."
+
+
+def test_what_changed_behind_a_draft_is_finished_by_nobody(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    Finding.objects.filter(case=case).update(term="Abrasion")
+    with pytest.raises(Refused, match="changed after this draft"):
+        finish_outside(vasko, case, draft)
+
+
+def test_a_case_is_closed_on_a_review_of_records_alone(ready):  # noqa: F811
+    case, vasko, _ = ready
+    Finding.objects.filter(case=case).update(voided_at=timezone.now())
+    with override_settings(NORMAL_EXAMINATIONS=frozenset({"full autopsy", "chart review"})):
+        record_examination(vasko, case_id=case.pk, version=1, entry={"kind": "chart review"})
+    with pytest.raises(Refused, match="Say why this is not a full autopsy"):
+        record_examination(vasko, case_id=case.pk, version=2, entry={"kind": "skeletal remains"})
+    content = report_content(case.pk)
+    assert content["chart"]["body"] == ""
+    assert "Records reviewed" in [fact["label"] for fact in content["facts"]]
+    draft = sent(case, vasko)
+    with override_settings(REVIEW_WAIVED_FOR=frozenset({"chart review"})):
+        assert finish_without(vasko, case, draft).outcome == "waived"
+
+
+def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
+    case, vasko, _ = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    page = as_person(vasko)
+    address = {"case_id": case.pk}
+    unsigned = page.post(
+        reverse("review:submit", kwargs=address), {"version": 1, "record_id": str(new_id())}
+    )
+    assert unsigned.status_code == 422
+    page.post(
+        reverse("review:submit", kwargs=address),
+        {"version": 1, "record_id": str(new_id()), "own_password": PASSWORD},
+    )
+    shown = page.get(reverse("review:review", kwargs=address)).content.decode()
+    assert "Take it back" in shown
+    assert "Finish without peer review" not in shown
+    draft = case.report.drafts.get()
+    entry = {
+        **outside(), "record_id": str(new_id()), "draft_id": str(draft.pk),
+        "sha256": draft.sha256, "own_password": PASSWORD,
+    }  # fmt: skip
+    wrong = page.post(reverse("review:outside", kwargs=address), {**entry, "own_password": "no"})
+    assert (wrong.status_code, "This is not your password." in wrong.content.decode()) == (
+        422,
+        True,
+    )
+    assert page.post(reverse("review:outside", kwargs=address), entry).status_code == 302
+    assert (
+        "Reviewed outside the office by"
+        in page.get(reverse("review:review", kwargs=address)).content.decode()
+    )
+
+
+def test_two_who_decide_at_once_make_one_decision(at_once, request):
+    case, vasko, thorne = request.getfixturevalue("ready")
+    draft = sent(case, vasko)
+    peer = make_staff(Role.PATHOLOGIST)
+    shared = {"case_id": case.pk, "draft_id": draft.pk, "sha256": draft.sha256}
+    keys = [{"record_id": new_id()}, {"record_id": new_id()}]
+    found = at_once(actions.sign_off, by=[thorne, peer], each=keys, **shared)
+    assert sorted(one.code for one in found).count("done") == 1
+    assert ReviewDecision.objects.count() == 1
