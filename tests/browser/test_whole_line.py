@@ -251,7 +251,7 @@ def answer_and_send_again(page: Page, address: str) -> None:
 
 def sign_off(page: Page, address: str) -> None:
     page.goto(f"{address}/review/")
-    fill(page, {"Your password": PASSWORD})
+    page.locator("#sign").get_by_label("Your password").fill(PASSWORD)
     page.get_by_role("button", name="Sign the review and lock").click()
     expect(page.get_by_text("Reviewed and signed off.")).to_be_visible()
 
