@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('findings', '0007_wounds_and_blood'),
+        ('findings', '0008_organs_and_fixation'),
     ]
 
     operations = [
