@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Q, QuerySet, UUIDField
 from django.db.models.functions import Cast
 
+from cases.after_signature import ACTS_THAT_FOLLOW
 from cases.rules import STATE_WORDS, CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
@@ -44,6 +45,7 @@ class Act(StrEnum):
     REVIEW = "comment on the draft or send it back"
     SIGN_REVIEW = "sign the peer review"
     ADDEND = "add an addendum or amendment"
+    CONTACT_FAMILY = "record next of kin and their notification"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
@@ -85,12 +87,18 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     # A medical opinion is signed by a physician; who leads the office need not be one.
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
     Act.ADDEND: (frozenset({_P, _S}), frozenset({_SIGNED})),
+    Act.CONTACT_FAMILY: (frozenset({_I, _P, _S}), _ANY),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
     Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
     # A hearing may come before the report is signed; copies for it change nothing in the file.
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
 }
+
+# One table says what may follow a signature, for people here and for the database's lock.
+for _act, (_roles, _states) in TABLE.items():
+    if (_act.name in ACTS_THAT_FOLLOW) != (_SIGNED in _states) and _act is not Act.SEE:
+        raise RuntimeError(f"{_act.name} and what may follow a signature do not agree")
 
 
 @dataclass(frozen=True)

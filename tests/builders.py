@@ -61,7 +61,9 @@ def make_case(
         **numbered,
         **fields,
     }
-    case = Case.objects.create(state=state, created_by=by, changed_by=by, **values)
+    # The database adds nothing to a signed case, so that state comes last.
+    begun = CaseState.OPEN if state is CaseState.SIGNED else state
+    case = Case.objects.create(state=begun, created_by=by, changed_by=by, **values)
     Decedent.objects.create(
         case=case,
         family_name=family_name,
@@ -70,6 +72,9 @@ def make_case(
         created_by=by,
         changed_by=by,
     )
+    if state is CaseState.SIGNED:
+        case.state = state
+        case.save()
     return case
 
 

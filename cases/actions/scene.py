@@ -26,6 +26,7 @@ from me_office.units import with_kept_units
 SCENE_NAMES = names_entered(Scene)
 READING_UNITS = {"value_c": ("°C", 1)}
 SCENE_MOMENTS = ("arrived_at", "left_at", "lividity_seen_at", "rigor_seen_at")
+KIN = "next of kin"
 
 
 @action
@@ -107,8 +108,9 @@ def record_person(
     Where a time of notification is given without a name, the actor notified them.
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = _case_of_scene(actor, case_id)
+    case = queries.case_for_update(case_id)
     said = dict(entry)
+    require(actor, Act.CONTACT_FAMILY if _is_kin(record_id, said) else Act.RECORD_SCENE, case)
     if said.get("notified_at") and not said.get("notified_by"):
         said["notified_by"] = actor
     refuse_wrong(intake_rules.wrong_in_notification(said))
@@ -140,6 +142,12 @@ def void_person(actor: Staff, *, record_id: UUID, version: int, reason: str) -> 
     return void_entry(
         actor, Person, act=Act.RECORD_SCENE, record_id=record_id, version=version, reason=reason
     )
+
+
+def _is_kin(record_id: UUID, entry: Mapping[str, Any]) -> bool:
+    """Tell whether this is, and was, about next of kin: their notification goes on for months."""
+    stands = Person.objects.filter(pk=record_id).values_list("part", flat=True).first()
+    return {entry.get("part", stands), stands or KIN} == {KIN}
 
 
 def _case_of_scene(actor: Staff, case_id: UUID) -> Case:

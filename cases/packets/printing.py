@@ -112,6 +112,7 @@ def report_values(
 ) -> dict[str, Any]:
     """Return what the template prints, as plain values."""
     case, content = material.case, material.content
+    amended = _amended(material)
     sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
     return {
         "office": {
@@ -121,8 +122,8 @@ def report_values(
         },
         "case": {"label": case.label, "name": case.decedent.full_name},
         "mark": draft_mark(material),
-        "facts": content["facts"],
-        "sections": [_section(section) for section in content["sections"]],
+        "facts": [{**fact, "text": _fact_words(fact, amended)} for fact in content["facts"]],
+        "sections": [_section(section, amended) for section in content["sections"]],
         "addenda": [_addendum(one) for one in material.addenda],
         "sign_off": _sign_off(material),
         "charts": [
@@ -163,7 +164,7 @@ def draft_mark(material: Material) -> str:
     return f"DRAFT · {state} · as the case file reads on {moment(material.read_at)}"
 
 
-def _section(section: dict[str, Any]) -> dict[str, Any]:
+def _section(section: dict[str, Any], amended: dict[str, str]) -> dict[str, Any]:
     return {
         "key": section["key"],
         "title": section["title"],
@@ -171,6 +172,7 @@ def _section(section: dict[str, Any]) -> dict[str, Any]:
             {
                 "lead": passage.get("lead", ""),
                 "text": passage["text"],
+                "amended": amended.get(passage["key"], ""),
                 "group": passage.get("group", "").capitalize(),
                 "number": passage.get("number"),
                 "photographs": number_ranges(passage.get("photographs", [])),
@@ -183,6 +185,20 @@ def _section(section: dict[str, Any]) -> dict[str, Any]:
         "columns": section.get("columns", []),
         "rows": section.get("rows", []),
     }
+
+
+def _amended(material: Material) -> dict[str, str]:
+    """Return, by the passage's key, how the last amendment of each says that it reads now."""
+    return {
+        passage.key: f"Amended by amendment {one.number}. Now: {passage.now or 'not stated'}"
+        for one in material.addenda
+        for passage in one.passages.all()  # type: ignore[attr-defined]
+    }
+
+
+def _fact_words(fact: dict[str, str], amended: dict[str, str]) -> str:
+    since = amended.get(f"fact-{fact['label']}")
+    return f"{fact['text']} [{since}]" if since else fact["text"]
 
 
 def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
@@ -206,7 +222,7 @@ def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
 def _addendum(one: Any) -> dict[str, str]:
     return {
         "title": f"{one.kind.capitalize()} {one.number}",
-        "who": one.made_by.printed_name,
+        "who": one.signed_as or one.made_by.printed_name,
         "when": moment(one.made_at),
         "amends": one.amends,
         "text": one.text,

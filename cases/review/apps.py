@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class ReviewConfig(AppConfig):
@@ -8,3 +9,6 @@ class ReviewConfig(AppConfig):
 
     def ready(self) -> None:
         from cases.review import steps  # noqa: F401
+        from cases.review.lock import lock_tables
+
+        post_migrate.connect(lock_tables, sender=self)

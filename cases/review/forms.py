@@ -112,6 +112,16 @@ class WithoutReviewForm(OwnPasswordForm):
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
+class AmendForm(OwnPasswordForm):
+    """Signs an amendment of a datum."""
+
+    rows = {"why": 3}
+    why = forms.CharField(
+        label="Reason", widget=forms.Textarea, help_text="Printed with the amendment."
+    )
+    field_order = ["why", "own_password"]
+
+
 class AddendumForm(RecordForm):
     """An addendum or amendment."""
 

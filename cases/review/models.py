@@ -175,6 +175,9 @@ class Addendum(CaseRecord):
     why = models.TextField()
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    # What an amendment changes in the case file: table, record, field, label, was, now.
+    changes = models.JSONField(default=list, blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["number"]
@@ -189,3 +192,22 @@ class Addendum(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.number}"
+
+
+class AmendedPassage(CaseRecord):
+    """How a passage of the report read before an amendment, and how it reads since."""
+
+    addendum = models.ForeignKey(Addendum, models.PROTECT, related_name="passages", editable=False)
+    key = models.CharField(max_length=120, editable=False)
+    lead = models.CharField(max_length=160, blank=True, editable=False)
+    was = models.TextField(blank=True, editable=False)
+    now = models.TextField(blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["addendum", "key"], name="amended_passage_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.lead} since {self.addendum}"

@@ -176,6 +176,7 @@ def addenda_of(case_id: UUID) -> list[Addendum]:
     return list(
         Addendum.objects.filter(case_id=case_id, voided_at=None)
         .select_related("made_by")
+        .prefetch_related("passages")
         .order_by("number")
     )
 
@@ -215,3 +216,12 @@ def passage_text(content: dict[str, Any], key: str) -> str | None:
             lead = f"{passage['lead']}: " if passage.get("lead") else ""
             return f"{lead}{passage['text']}"
     return None
+
+
+def amended_passages(addenda: list[Addendum]) -> dict[str, list[dict[str, Any]]]:
+    """Return, by the key of a passage of the signed text, what amendments made of it, in order."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    for addendum in addenda:
+        for passage in addendum.passages.all():
+            found.setdefault(passage.key, []).append({"addendum": addendum, "now": passage.now})
+    return found

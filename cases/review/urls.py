@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import views
+from cases.review import amend_views, views
 
 app_name = "review"
 urlpatterns = [
@@ -19,5 +19,6 @@ urlpatterns = [
     path("cases/<uuid:case_id>/review/sign/", views.sign, name="sign"),
     path("cases/<uuid:case_id>/review/outside/", views.reviewed_outside, name="outside"),
     path("cases/<uuid:case_id>/review/without/", views.finish_without_review, name="without"),
+    path("cases/<uuid:case_id>/amend/<slug:what>/", amend_views.amend, name="amend"),
     path("cases/<uuid:case_id>/addenda/", views.addenda, name="addenda"),
 ]

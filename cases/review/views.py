@@ -42,6 +42,7 @@ def _report_context(
     report = getattr(whole, "report", None)
     examination = getattr(whole, "examination", None)
     findings = findings_of(whole)
+    addenda = queries.addenda_of(case_id) if frame.case.is_locked else []
     asks = examination is not None and not frame.case.is_locked
     return {
         "frame": frame,
@@ -55,7 +56,8 @@ def _report_context(
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
-        "addenda": queries.addenda_of(case_id) if frame.case.is_locked else [],
+        "addenda": addenda,
+        "amended": queries.amended_passages(addenda),
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(
             actor=request.user,

@@ -54,7 +54,7 @@ KINDS = {
         actions.void_medication, "medicine or drug", "scene", "cases:scene",
     ),
     "people": EntryKind(
-        Person, PersonForm, Act.RECORD_SCENE, actions.record_person,
+        Person, PersonForm, Act.CONTACT_FAMILY, actions.record_person,
         actions.void_person, "person", "scene", "cases:scene",
     ),
     "identifications": EntryKind(

@@ -47,6 +47,7 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "people": people,
         "not_written": not_written(_written(recorded, readings, people)) if recorded else [],
         "may_record": may(request.user, Act.RECORD_SCENE, frame.case),
+        "may_contact": may(request.user, Act.CONTACT_FAMILY, frame.case),
     }
     return render(request, "cases/scene.html", context)
 

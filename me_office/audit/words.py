@@ -77,6 +77,8 @@ WHOLE = {
     "close_account": "closed the account",
     "change_account": "changed the account",
     "open_account": "opened the account",
+    "amend_record": "amended the signed case",
+    "amend_identity": "added a step of identification to the signed case",
     "sign_off": "signed the review of the report and locked the case file",
     "record_outside_review": "recorded a review made outside the office and locked the case file",
     "finish_without_review": "finished the report without peer review and locked the case file",

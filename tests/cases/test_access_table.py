@@ -57,6 +57,11 @@ EXPECTED: dict[str, dict[str, str]] = {
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},
     "sign the peer review": {PATHOLOGIST: "V"},
     "add an addendum or amendment": {PATHOLOGIST: "S", SUPERVISOR: "S"},
+    "record next of kin and their notification": {
+        INVESTIGATOR: "RDOVS",
+        PATHOLOGIST: "RDOVS",
+        SUPERVISOR: "RDOVS",
+    },
     "log or answer requests and subpoenas": {CLERK: "RDOVS", SUPERVISOR: "RDOVS"},
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},

@@ -1,0 +1,49 @@
+"""What may follow a signature: one table, read by the access rules and by the database's lock.
+
+A case that is signed is locked: its rows neither change nor become more, but for what stands here
+and for what a signed amendment names (`cases.review.amending`). No database, no clock.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Follows:
+    """One table whose rows may be added after the signature; `changes` says whether also changed.
+
+    `columns` limits the changes to those that no reader of the report sees; `act` is the name of
+    the act (`cases.access.Act`) by which people do it, empty for what the office's jobs do.
+    """
+
+    act: str
+    adds: bool = True
+    changes: bool = True
+    columns: tuple[str, ...] = ()
+
+
+MAY_FOLLOW: dict[str, Follows] = {
+    # Family contacts and the notification of next of kin go on for months.
+    "cases_person": Follows("CONTACT_FAMILY"),
+    "cases_teammember": Follows("RESTRICT"),
+    # Exhibits and specimens go on being handled, sent, returned and disposed of.
+    "custody_seal": Follows("TRANSFER_ITEM"),
+    "custody_transfer": Follows("TRANSFER_ITEM"),
+    "court_recordsrequest": Follows("HANDLE_REQUEST"),
+    "court_release": Follows("RELEASE"),
+    "packets_packet": Follows("BUILD_PACKET"),
+    "exhibits_exhibitset": Follows("PREPARE_EXHIBITS"),
+    "exhibits_exhibit": Follows("PREPARE_EXHIBITS"),
+    "exhibits_redactionrequest": Follows("PREPARE_EXHIBITS"),
+    "exhibits_redaction": Follows("PREPARE_EXHIBITS"),
+    # Copies leave the original and what was measured on it as they are.
+    "measuring_copyrequest": Follows("PREPARE_EXHIBITS"),
+    "measuring_derivedcopy": Follows("PREPARE_EXHIBITS"),
+    "evidence_photograph": Follows("", adds=False, columns=("preview",)),
+    # An upload that was begun may still end or expire; it makes no photograph then.
+    "evidence_photographupload": Follows(""),
+    "review_addendum": Follows("ADDEND", changes=False),
+    "review_amendedpassage": Follows("ADDEND", changes=False),
+}
+ACTS_THAT_FOLLOW = frozenset(one.act for one in MAY_FOLLOW.values() if one.act)

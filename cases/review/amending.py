@@ -1,0 +1,284 @@
+"""Amendments that change what a signed case says: the datum itself, never the signed text.
+
+The first version stays in the frozen draft and in the trail. The amendment names each field with
+its old and its new value, is signed by who makes it, and keeps how each passage of the report that
+it touches read before and reads now. The database lets no other change of a signed case pass.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+from django.utils import timezone
+
+from cases import access, intake_rules
+from cases.access import Act
+from cases.actions.entry import names_entered, put_entry, refuse_wrong
+from cases.actions.report import DECEDENT_NAMES, name_for_search
+from cases.certification.actions import FIELDS
+from cases.certification.models import Certification
+from cases.models import Case, Decedent, Identification
+from cases.queries import case_for_update
+from cases.review.content import report_content
+from cases.review.models import Addendum, AmendedPassage
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.actions import (
+    action,
+    recorded_as,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import Conflict, NotAllowed, Refused
+from me_office.audit.models import Record
+
+
+@dataclass(frozen=True)
+class Target:
+    """A record of which a case has one, and its fields that an amendment may change."""
+
+    model: type[Any]
+    names: tuple[str, ...]
+    title: str
+    by: frozenset[Role]
+    derived: tuple[str, ...] = ()
+
+
+TARGETS = {
+    "cause-and-manner": Target(
+        Certification,
+        FIELDS,
+        "Cause and manner",
+        # An opinion of medicine is a physician's.
+        frozenset({Role.PATHOLOGIST}),
+        ("stated_by_id", "stated_at"),
+    ),
+    "decedent": Target(
+        Decedent,
+        tuple(DECEDENT_NAMES),
+        "The decedent",
+        frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
+        ("search_name",),
+    ),
+}
+
+
+@action
+def amend_record(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    what: str,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str,
+) -> Addendum:
+    """Change a datum of a signed case by an amendment; `record_id` is the amendment's key.
+
+    `what` is a key of TARGETS, `version` and `entry` are those of the record that is changed,
+    `reason` is printed. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid, Conflict.
+    """
+    target = TARGETS[what]
+    case = case_for_update(case_id)
+    there = _made_before(actor, case, record_id, reason)
+    if there is not None:
+        return there
+    access.require(actor, Act.ADDEND, case)
+    if not actor.has_role(*target.by):
+        raise NotAllowed("A pathologist amends cause and manner.")
+    record = target.model.objects.select_for_update().get(case=case)
+    require_version(record, version)
+    changes = _changes(record, target, entry)
+    if not changes:
+        raise Refused("Nothing is changed.")
+    _check(record, target, entry)
+    with _passages(actor, case) as keep:
+        addendum = _amendment(actor, case, record_id, changes, reason, derived=(record, target))
+        _apply(actor, record, target, entry)
+        keep(addendum)
+    return addendum
+
+
+@action
+def amend_identity(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    step_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str,
+) -> Addendum:
+    """Record, in a signed case, a step of identification made since; the name is amended apart.
+
+    `step_id` is the new step's key, `record_id` the amendment's. Raises NotKnown, NotAllowed,
+    Refused, Invalid, Conflict.
+    """
+    case = case_for_update(case_id)
+    there = _made_before(actor, case, record_id, reason)
+    if there is not None:
+        return there
+    access.require(actor, Act.ADDEND, case)
+    decedent = Decedent.objects.select_for_update().get(case=case)
+    refuse_wrong(intake_rules.ahead_of_now({"made_at": entry.get("made_at")}, timezone.now()))
+    step = put_entry(Identification(pk=step_id, case=case), entry, names_entered(Identification))
+    latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
+    changes = [
+        _change(step, "*", "Identification", _said(latest), _said(step)),
+        _change(decedent, "identity", "Identity", decedent.identity, step.identity),
+    ]
+    with _passages(actor, case) as keep:
+        addendum = _amendment(actor, case, record_id, changes, reason)
+        save_new(actor, step)
+        if decedent.identity != step.identity:
+            decedent.identity = step.identity
+            save_next_version(actor, decedent)
+        keep(addendum)
+    return addendum
+
+
+def _made_before(actor: Staff, case: Case, record_id: UUID, reason: str) -> Addendum | None:
+    access.require_at_all(actor, Act.ADDEND, case)
+    made = Addendum.objects.filter(pk=record_id).first()
+    if made is None:
+        return None
+    if made.case_id != case.pk:
+        raise Conflict("A record with this key says something else.")
+    return recorded_as(made, made_by_id=actor.pk, why=reason.strip())
+
+
+def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[dict[str, str]]:
+    found = []
+    for name in target.names:
+        if name not in entry or getattr(record, name) == entry[name]:
+            continue
+        field = record._meta.get_field(name)
+        label = str(field.verbose_name).capitalize()  # type: ignore[union-attr]
+        found.append(
+            _change(record, field.column, label, getattr(record, name), entry[name])  # type: ignore[union-attr]
+        )
+    return found
+
+
+def _change(record: Record, column: str, label: str, was: Any, now: Any) -> dict[str, str]:
+    said = {"label": label, "was": _words(was), "now": _words(now)}
+    return {"table": record._meta.db_table, "record": str(record.pk), "field": column, **said}
+
+
+def _words(value: Any) -> str:
+    if value is None or value == "" or value == []:
+        return "not stated"
+    if isinstance(value, list | tuple):
+        return ", ".join(str(one) for one in value)
+    return str(value)
+
+
+def _said(step: Identification | None) -> str:
+    if step is None:
+        return "none"
+    return f"{step.identity}, {step.get_method_display()}, {step.made_by}"
+
+
+def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
+    if target.model is not Decedent:
+        return
+    wanted = {name: entry.get(name, getattr(record, name)) for name in target.names}
+    refuse_wrong(
+        intake_rules.wrong_in_decedent(
+            identity=record.identity,
+            is_named=bool(wanted["family_name"] or wanted["given_names"]),
+            born_on=wanted["born_on"],
+            today=timezone.localdate(),
+        )
+    )
+
+
+def _amendment(
+    actor: Staff,
+    case: Case,
+    record_id: UUID,
+    changes: list[dict[str, str]],
+    reason: str,
+    derived: tuple[Record, Target] | None = None,
+) -> Addendum:
+    why = require_reason(reason, field="why")
+    follow = []
+    if derived is not None:
+        record, target = derived
+        table, key = record._meta.db_table, str(record.pk)
+        follow = [{"table": table, "record": key, "field": name} for name in target.derived]
+    last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
+    lines = [f"{one['label']}: {one['was']} → {one['now']}" for one in changes]
+    labels = ", ".join(one["label"] for one in changes)
+    return save_new(
+        actor,
+        Addendum(
+            pk=record_id,
+            case=case,
+            number=last + 1,
+            kind="amendment",
+            amends=labels[:160],
+            text="\n".join(lines),
+            why=why,
+            made_at=timezone.now(),
+            made_by=actor,
+            signed_as=actor.printed_name,
+            changes=[*changes, *follow],
+        ),
+        own_key=True,
+    )
+
+
+def _apply(actor: Staff, record: Any, target: Target, entry: Mapping[str, Any]) -> None:
+    for name in target.names:
+        if name in entry:
+            setattr(record, name, entry[name])
+    if isinstance(record, Decedent):
+        name_for_search(record)
+    else:
+        record.stated_by, record.stated_at = actor, timezone.now()
+    save_next_version(actor, record)
+
+
+class _passages:
+    """Keep which passages of the report read otherwise after the amendment than before it."""
+
+    def __init__(self, actor: Staff, case: Case) -> None:
+        self.actor, self.case = actor, case
+
+    def __enter__(self) -> Any:
+        self.before = dict(_texts(report_content(self.case.pk)))
+        return self.keep
+
+    def __exit__(self, *_: object) -> None:
+        """Nothing to close: what fails is rolled back with the whole act."""
+
+    def keep(self, addendum: Addendum) -> None:
+        """Write one row for each passage that changed."""
+        after = dict(_texts(report_content(self.case.pk)))
+        for key in dict.fromkeys([*self.before, *after]):
+            lead, was = self.before.get(key, ("", ""))
+            new_lead, now = after.get(key, ("", ""))
+            if was == now:
+                continue
+            row = AmendedPassage(
+                case=self.case, addendum=addendum, key=key, lead=lead or new_lead, was=was, now=now
+            )
+            save_new(self.actor, row, own_key=True)
+
+
+def _texts(content: dict[str, Any]) -> Iterator[tuple[str, tuple[str, str]]]:
+    """Yield (key, (lead, text)) of every fact and passage."""
+    for fact in content["facts"]:
+        yield f"fact-{fact['label']}", (fact["label"], fact["text"])
+    for section in content["sections"]:
+        for passage in section["passages"]:
+            lead = passage.get("lead") or section["title"]
+            yield passage["key"], (lead, passage["text"])

@@ -1,0 +1,227 @@
+"""After the signature a datum changes by a signed amendment only; the database holds it so."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import psycopg
+import pytest
+from django.urls import reverse
+
+from cases.access import TABLE, Act
+from cases.actions import record_person
+from cases.after_signature import ACTS_THAT_FOLLOW, MAY_FOLLOW
+from cases.certification.models import Certification
+from cases.models import Case, Decedent
+from cases.packets.material import material_of
+from cases.packets.printing import report_values
+from cases.review import amending
+from cases.review.content import report_content
+from cases.review.lock import locked_tables
+from cases.review.models import Addendum, ReportDraft
+from cases.rules import CaseState
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, NotAllowed, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from tests.builders import MOMENT, make_staff
+from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
+
+
+def amend(
+    actor, case, what="cause-and-manner", version=1, key=None, why="Toxicology", **entry: Any
+):
+    return amending.amend_record(
+        actor, case_id=case.pk, record_id=key or new_id(), what=what, version=version,
+        entry=entry, reason=why,
+    )  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_a_manner_is_amended_and_both_are_printed(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    draft = signed(case, vasko, thorne)
+    made = amend(vasko, case, manner="homicide")
+    assert Certification.objects.get(case=case).manner == "homicide"
+    assert (made.kind, made.signed_as, made.why) == ("amendment", "I. Vasko, MD", "Toxicology")
+    assert "accident → homicide" in made.text
+    assert ReportDraft.objects.get(pk=draft.pk).sha256 == draft.sha256
+    passage = made.passages.get(key="manner")
+    assert (passage.was, passage.now) == ("accident", "homicide")
+    values = report_values(material_of(case.pk), with_photographs=False)
+    (manner,) = [
+        one for section in values["sections"] for one in section["passages"]
+        if one["lead"] == "Manner of death"
+    ]  # fmt: skip
+    assert manner["text"] == "accident"
+    assert manner["amended"].endswith("Now: homicide")
+    page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
+    text = page.content.decode()
+    assert "Amended by" in text
+    assert "Now: homicide" in text
+
+
+@pytest.mark.django_db
+def test_an_unknown_man_is_identified_years_later(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    Decedent.objects.filter(case=case).update(
+        family_name="", given_names="", working_name="Unknown man, weir", search_name="Unknown man"
+    )
+    signed(case, vasko, thorne)
+    amend(vasko, case, "decedent", family_name="Morrow", given_names="Ansel",
+          also_known_as="Unknown man, weir", why="DNA")  # fmt: skip
+    amending.amend_identity(
+        vasko, case_id=case.pk, record_id=new_id(), step_id=new_id(), reason="DNA",
+        entry={"identity": "confirmed", "method": "dna", "made_by": "State laboratory",
+               "made_at": MOMENT, "basis": "Sister", "relation": ""},
+    )  # fmt: skip
+    decedent = Decedent.objects.get(case=case)
+    assert (decedent.identity, decedent.full_name) == ("confirmed", "Ansel Morrow")
+    assert {"morrow", "weir"} <= set(decedent.search_name.lower().replace(",", "").split())
+    keys = {one.key for addendum in Addendum.objects.all() for one in addendum.passages.all()}
+    assert "fact-Decedent" in keys
+    assert any(key.startswith("identity") for key in keys)
+
+
+@pytest.mark.django_db
+def test_who_may_amend_and_what_is_refused(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    with pytest.raises(NotAllowed):
+        amend(vasko, case, manner="homicide")
+    signed(case, vasko, thorne)
+    with pytest.raises(NotAllowed, match="pathologist amends"):
+        amend(make_staff(Role.SUPERVISOR), case, manner="homicide")
+    with pytest.raises(NotAllowed):
+        amend(make_staff(Role.RECORDS_CLERK), case, manner="homicide")
+    with pytest.raises(StaleRecord):
+        amend(vasko, case, version=2, manner="homicide")
+    with pytest.raises(Refused, match="Nothing is changed"):
+        amend(vasko, case, manner="accident")
+    with pytest.raises(Refused, match="Say why"):
+        amend(vasko, case, manner="homicide", why=" ")
+    key = new_id()
+    first = amend(vasko, case, key=key, manner="homicide")
+    assert amend(vasko, case, key=key, manner="homicide").pk == first.pk
+    with pytest.raises(Conflict):
+        amend(vasko, case, key=key, manner="suicide", why="Other")
+    assert Addendum.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_next_of_kin_go_on_after_the_signature_and_witnesses_do_not(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    quill = make_staff(Role.INVESTIGATOR)
+    kin, key = {"part": "next of kin", "name": "E. Hallstead"}, new_id()
+    record_person(quill, case_id=case.pk, record_id=key, entry=kin)
+    told = {**kin, "notified_at": MOMENT}
+    assert record_person(quill, case_id=case.pk, record_id=key, version=1, entry=told).notified_at
+    for entry, record, version in (
+        ({"part": "witness", "name": "Somebody"}, new_id(), 0),
+        ({"part": "witness", "name": "E. Hallstead"}, key, 2),
+    ):
+        with pytest.raises(NotAllowed):
+            record_person(quill, case_id=case.pk, record_id=record, version=version, entry=entry)
+
+
+def test_one_table_says_what_may_follow_a_signature():
+    following = {act.name for act, (_, states) in TABLE.items() if CaseState.SIGNED in states}
+    assert following - {Act.SEE.name} == set(ACTS_THAT_FOLLOW)
+    locked = {table for table, moments, _ in locked_tables() if "INSERT" in moments}
+    assert {"findings_finding", "certification_certification", "evidence_specimen",
+            "cases_decedent", "review_reviewdecision"} <= locked  # fmt: skip
+    assert not locked & {name for name, one in MAY_FOLLOW.items() if one.adds}
+
+
+ATTACKS = {
+    "change a finding": "UPDATE findings_finding SET term = 'Abrasion' WHERE case_id = %(case)s",
+    "withdraw a finding": "UPDATE findings_finding SET voided_at = now() WHERE case_id = %(case)s",
+    "change the manner": (
+        "UPDATE certification_certification SET manner = 'natural' WHERE case_id = %(case)s"
+    ),
+    "change the name": "UPDATE cases_decedent SET family_name = 'Other' WHERE case_id = %(case)s",
+    "change the report": "UPDATE review_report SET opinion = 'Other' WHERE case_id = %(case)s",
+    "change the signed text": "UPDATE review_reportdraft SET sha256 = '' WHERE case_id = %(case)s",
+    "change who signed": (
+        "UPDATE review_reviewdecision SET signed_as = 'Other' WHERE case_id = %(case)s"
+    ),
+    "open the case again": "UPDATE cases_case SET state = 'open' WHERE id = %(case)s",
+    "give it another number": "UPDATE cases_case SET number = 'X' WHERE id = %(case)s",
+    "add a second finding": (
+        "INSERT INTO findings_finding SELECT (jsonb_populate_record(f, jsonb_build_object("
+        "'id', gen_random_uuid(), 'number', 99))).* FROM findings_finding f"
+        " WHERE case_id = %(case)s"
+    ),
+}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_database_refuses_what_may_not_follow(request, application_role):
+    case, vasko, thorne = request.getfixturevalue("ready")
+    signed(case, vasko, thorne)
+    for name, statement in ATTACKS.items():
+        with pytest.raises(psycopg.errors.InsufficientPrivilege, match="signed and locked"):
+            assert application_role.execute(statement, {"case": case.pk}).rowcount, name
+    change = "UPDATE certification_certification SET manner = 'natural' WHERE case_id = %s"
+    # An amendment that names something else, or that is of another transaction, opens nothing.
+    made = amend(vasko, case, interval_a="minutes")
+    with pytest.raises(psycopg.errors.InsufficientPrivilege):
+        application_role.execute(change, [case.pk])
+    with pytest.raises(psycopg.errors.InsufficientPrivilege), application_role.transaction():
+        copied(application_role, made, made.changes)
+        application_role.execute(change, [case.pk])
+    # One that names it lets it pass, and stands in file and trail for good.
+    key = str(Certification.objects.get(case=case).pk)
+    named = [{"table": "certification_certification", "record": key, "field": "manner"}]
+    with application_role.transaction():
+        copied(application_role, made, named)
+        application_role.execute(change, [case.pk])
+    assert Certification.objects.get(case=case).manner == "natural"
+    assert Addendum.objects.count() == 2
+    with pytest.raises(psycopg.errors.InsufficientPrivilege):
+        application_role.execute(
+            "UPDATE review_addendum SET why = 'Other' WHERE case_id = %s", [case.pk]
+        )
+
+
+def copied(raw: psycopg.Connection, made: Addendum, changes: list[dict[str, str]]) -> None:
+    raw.execute(
+        "INSERT INTO review_addendum SELECT (jsonb_populate_record(a, jsonb_build_object("
+        "'id', gen_random_uuid(), 'number', 2, 'changes', %s::jsonb))).*"
+        " FROM review_addendum a WHERE id = %s",
+        [json.dumps(changes), made.pk],
+    )
+
+
+@pytest.mark.django_db
+def test_an_open_case_is_not_locked_and_the_text_follows_it(ready):  # noqa: F811
+    case, _, _ = ready
+    Certification.objects.filter(case=case).update(manner="suicide")
+    Case.objects.filter(pk=case.pk).update(heading="Fall")
+    said = {one["key"]: one["text"] for one in report_content(case.pk)["sections"][0]["passages"]}
+    assert said["manner"] == "suicide"
+
+
+@pytest.mark.django_db
+def test_the_pages_amend_with_reason_and_password(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    signed(case, vasko, thorne)
+    page = as_person(vasko)
+    for what in ("cause-and-manner", "decedent", "identification"):
+        address = reverse("review:amend", kwargs={"case_id": case.pk, "what": what})
+        assert page.get(address).status_code == 200
+    address = reverse("review:amend", kwargs={"case_id": case.pk, "what": "decedent"})
+    entry = {
+        "version": "1", "family_name": "Hallsted", "given_names": "Oren", "why": "Spelling",
+        "record_id": str(new_id()), "own_password": "wrong",
+    }  # fmt: skip
+    assert page.post(address, entry).status_code == 422
+    done = page.post(address, {**entry, "own_password": PASSWORD})
+    assert done.status_code == 302, done.content.decode()[-3000:]
+    assert Decedent.objects.get(case=case).family_name == "Hallsted"
+    assert (
+        "Hallstead → Hallsted"
+        in page.get(reverse("review:addenda", kwargs={"case_id": case.pk})).content.decode()
+    )
