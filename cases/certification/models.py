@@ -63,6 +63,13 @@ class Certification(Record):
     stated_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     class Meta(Record.Meta):
+        indexes = [
+            models.Index(
+                fields=["created_at", "id"],
+                condition=models.Q(manner=Manner.PENDING.value),
+                name="certification_pending",
+            )
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(manner=Manner.PENDING.value) | ~models.Q(cause_a=""),
