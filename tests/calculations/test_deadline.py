@@ -103,6 +103,20 @@ def test_a_declared_day_is_passed_over() -> None:
     assert (plain, declared) == ("2026-06-09 Tuesday", "2026-06-10 Wednesday")
 
 
+def test_the_day_after_the_three_days_of_service_must_be_accessible_too() -> None:
+    # Rule 6(d) adds three days "after the period would otherwise expire under Rule 6(a)"; the
+    # end then found is again one of 6(a)(3). Worked by hand from the rule's text.
+    asked = {"trigger": "2026-06-01", "days": 7, "service_adds_3": True}
+    assert deadline(**asked) == "2026-06-11 Thursday"
+    for closed, end in (
+        (["2026-06-11"], "2026-06-12 Friday"),
+        (["2026-06-11", "2026-06-12"], "2026-06-15 Monday"),
+        (["2026-06-08"], "2026-06-12 Friday"),
+        (["2026-06-10"], "2026-06-11 Thursday"),
+    ):
+        assert deadline(**asked, clerk_inaccessible=closed) == end, closed
+
+
 def test_a_date_fixed_by_the_court_is_not_computed() -> None:
     outcome = calculate(
         "deadlines", {"trigger": "2026-06-02", "days": 7, "fixed_by_court": True}
