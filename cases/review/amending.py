@@ -160,9 +160,9 @@ def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[d
         if name not in entry or getattr(record, name) == entry[name]:
             continue
         field = record._meta.get_field(name)
-        label = str(field.verbose_name).capitalize()  # type: ignore[union-attr]
+        label = str(field.verbose_name).capitalize()  # type: ignore[union-attr, arg-type]
         found.append(
-            _change(record, field.column, label, getattr(record, name), entry[name])  # type: ignore[union-attr]
+            _change(record, field.column, label, getattr(record, name), entry[name])  # type: ignore[union-attr, arg-type]
         )
     return found
 

@@ -68,5 +68,5 @@ def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:
             continue
         if any(field.name == name for field in model._meta.fields):
             who |= Q(**{f"{name}_id": person_id})
-    rows = model.objects.filter(who, case_id=case_id).order_by()
+    rows: Any = model.objects.filter(who & Q(case_id=case_id)).order_by()
     return rows.values_list(Value(model._meta.db_table, output_field=CharField()))

@@ -54,7 +54,7 @@ def record_outside_review(
     Raises NotAllowed, Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
-    named = {name: entry.get(name) or "" for name in OUTSIDE_NAMES}
+    named: dict[str, Any] = {name: entry.get(name) or "" for name in OUTSIDE_NAMES}
     named["outside_on"] = entry.get("outside_on")
     said = {"outcome": "outside", "words": str(entry.get("words", "")).strip(), **named}
     there = _made(actor, case, record_id, draft_id, sha256, said)

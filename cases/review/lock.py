@@ -57,7 +57,9 @@ def lock_tables(*, using: str = "default", **_: Any) -> None:
             " AND t.tgenabled = 'O'"
         )
         standing = dict(cursor.fetchall())
-        wanted = {table: _statement(*rest, table) for table, *rest in locked_tables()}
+        wanted = {
+            table: _statement(table, moments, free) for table, moments, free in locked_tables()
+        }
         for table, statement in wanted.items():
             if table in there and standing.get(table) != statement:
                 cursor.execute(statement.replace("CREATE", "CREATE OR REPLACE", 1))
@@ -66,7 +68,7 @@ def lock_tables(*, using: str = "default", **_: Any) -> None:
             cursor.execute(f"DROP TRIGGER signed_case_locked ON {table}")
 
 
-def _statement(moments: str, free: tuple[str, ...], table: str) -> str:
+def _statement(table: str, moments: str, free: tuple[str, ...]) -> str:
     columns = ",".join((*BOOKKEEPING, *free))
     return (
         f"CREATE TRIGGER signed_case_locked BEFORE {moments} ON {table} "
