@@ -223,6 +223,7 @@ SESSION_EXPIRE_AT_BROWSER_CLOSE = True
 HTTPS = _flag("ME_HTTPS", default=not EMBEDDED)
 SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_SECURE = HTTPS
+CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
@@ -307,6 +308,9 @@ WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
 PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)
 # How fast the regular check reads the store (bytes a second); 0 sets no bound.
+# With less left on the store's disk than this there is an alarm. The default is a day of a busy
+# office: some hundred photographs and a packet.
+STORE_LITTLE_ROOM_BYTES = _number("ME_STORE_LITTLE_ROOM", default=10 * 10**9)
 # Requests that have not come whole, and files in forms.
 SPOOL_DIR = Path(os.environ.get("ME_SPOOL_DIR") or DATA_DIR / "unfinished")
 STORE_CHECK_BYTES_A_SECOND = _number("ME_STORE_CHECK_RATE", default=50 * 1024 * 1024)
@@ -371,10 +375,7 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": [
-        "rest_framework.parsers.JSONParser",
-        "rest_framework.parsers.MultiPartParser",
-    ],
+    "DEFAULT_PARSER_CLASSES": ["me_office.shell.json_text.OfficeJSONParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "me_office.shell.api.answer_error",
 }

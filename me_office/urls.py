@@ -46,6 +46,7 @@ urlpatterns = [
     path("api/", include("evidence.custody.api_urls")),
     path("api/", include("cases.history.api_urls")),
 ]
+handler400 = "me_office.shell.errors.bad_request"
 handler404 = "me_office.shell.errors.page_not_found"
 handler500 = "me_office.shell.errors.server_error"
 handler403 = "me_office.shell.errors.permission_denied"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from django import forms
@@ -13,6 +12,7 @@ from cases.models import Case
 from evidence.models import Photograph
 from findings.models import Finding
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.json_text import read_json
 
 
 class SetForm(RecordForm):
@@ -148,6 +148,6 @@ class RedactionForm(OfficeForm):
 def read_entries(text: str) -> Any:
     """Return what a script or an address says of regions; raise ValidationError when garbled."""
     try:
-        return json.loads(text or "[]")
+        return read_json(text or "[]")
     except (ValueError, RecursionError) as error:
         raise forms.ValidationError("The drawn regions could not be read.") from error

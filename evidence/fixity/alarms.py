@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import datetime
+from pathlib import Path
 
+from django.conf import settings
+from django.core.files.storage import default_storage
 from django.urls import reverse
 
 from cases.worklists import LIMIT, Waiting
+from evidence import store
 from evidence.models import FixityProblem
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import short_moment
 
 
 def store_alarms(actor: Staff, now: datetime) -> list[Waiting]:
-    """The files that are missing or altered and not settled, one statement."""
+    """The files that are not whole and not settled, one statement, and a disk that runs full."""
     rows = FixityProblem.objects.filter(resolved_at=None).select_related("file")
-    return [
+    return _little_room() + [
         Waiting(
             number="Store",
             title=f"A stored file is {problem.kind}",
@@ -26,3 +31,31 @@ def store_alarms(actor: Staff, now: datetime) -> list[Waiting]:
         )
         for problem in rows.order_by("found_at", "id")[:LIMIT]
     ]
+
+
+def _little_room() -> list[Waiting]:
+    """Say that the store's disk runs full, while there is still room for a day's work."""
+    if not store.in_folder():
+        return []
+    free = shutil.disk_usage(store_folder()).free
+    if free >= settings.STORE_LITTLE_ROOM_BYTES:
+        return []
+    return [
+        Waiting(
+            number="Store",
+            title="Little room in the file store",
+            detail=f"{free / 1e9:.1f} GB are left. Tell an administrator; when it is full, "
+            "nothing can be added.",
+            when="now",
+            url=reverse("evidence:store"),
+            urgency="stop",
+        )
+    ]
+
+
+def store_folder() -> Path:
+    """Return the folder of the store, or the nearest one above it that is there."""
+    folder = Path(default_storage.path("."))
+    while not folder.exists():
+        folder = folder.parent
+    return folder

@@ -14,6 +14,7 @@ from evidence.measuring.models import Measurement
 from evidence.measuring.rules import CopyKind, Dimension
 from findings.models import Finding
 from me_office.shell.forms import OfficeForm
+from me_office.shell.json_text import read_json
 
 
 class MeasureForm(OfficeForm):
@@ -32,7 +33,7 @@ class MeasureForm(OfficeForm):
     def clean_measured(self) -> dict[str, Any]:
         """The picked points; the page's script writes them, the action judges them."""
         try:
-            picked = json.loads(self.cleaned_data["measured"] or "null")
+            picked = read_json(self.cleaned_data["measured"] or "null")
         except json.JSONDecodeError:
             picked = None
         if not isinstance(picked, dict):
@@ -69,7 +70,7 @@ class UseForm(OfficeForm):
     def finding_version(self) -> int:
         """The chosen finding's version as the person read it."""
         try:
-            read = json.loads(self.cleaned_data.get("versions") or "{}")
+            read = read_json(self.cleaned_data.get("versions") or "{}")
             return int(read.get(self.cleaned_data["finding"], 0))
         except (ValueError, AttributeError, TypeError):
             return 0

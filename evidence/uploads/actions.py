@@ -27,6 +27,7 @@ from evidence.upload_models import PhotographUpload
 from evidence.uploads import parts, rules
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict, NotKnown, Refused
+from me_office.audit.tidy import one_line
 
 
 class ChecksumMismatch(Refused):
@@ -76,7 +77,7 @@ def begin_upload(
             pk=upload_id,
             case=case,
             by=actor,
-            name=name[-255:],
+            name=one_line(name)[-255:],
             size_bytes=size_bytes,
             stated_sha256=stated_sha256,
             entry=json.loads(json.dumps(dict(entry), cls=DjangoJSONEncoder)),

@@ -6,7 +6,6 @@ neither the office's access rules nor its store, and publish before anything was
 
 from __future__ import annotations
 
-import json
 from typing import Any
 from uuid import UUID
 
@@ -28,6 +27,7 @@ from evidence.queries import case_to_see
 from evidence.upload_models import PhotographUpload
 from evidence.uploads import actions, rules
 from me_office.shell.api import REFUSALS
+from me_office.shell.json_text import read_json
 
 DIGEST = r"^[0-9a-f]{64}$"
 NOTHING = {204: None, **REFUSALS}
@@ -188,7 +188,7 @@ def _received(request: Request, upload: PhotographUpload, *, offset: int) -> Pho
 
 def _json_of(said: dict[str, str]) -> dict[str, Any]:
     try:
-        entry = json.loads(said.get("entry", "{}"))
+        entry = read_json(said.get("entry", "{}"))
     except ValueError as error:
         raise rules.Malformed("Upload-Metadata: entry is not JSON.") from error
     if not isinstance(entry, dict):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +17,7 @@ from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
 from findings.vocabulary import COLOR_CAUTION
 from findings.wounds import RANGE_WORDS, WOUND_FIELDS
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.json_text import read_json
 
 MIDLINES = [
     ("", "not measured"),
@@ -235,7 +235,7 @@ def marks_from(text: str) -> list[dict[str, Any]]:
     """Read marks as the chart sends them. Raises ValidationError."""
     wrong = forms.ValidationError("The marks could not be read. Draw them again.")
     try:
-        marks = json.loads(text)
+        marks = read_json(text)
     except ValueError as error:
         raise wrong from error
     if not isinstance(marks, list) or not all(isinstance(mark, dict) for mark in marks):
@@ -274,7 +274,7 @@ class MarkForm(OfficeForm):
     def clean_points(self) -> Any:
         """Read the points that the chart drew."""
         try:
-            return json.loads(self.cleaned_data["points"])
+            return read_json(self.cleaned_data["points"])
         except ValueError as error:
             raise forms.ValidationError("Draw the mark again.") from error
 

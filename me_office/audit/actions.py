@@ -18,6 +18,7 @@ from me_office.audit import keys, looks
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
 from me_office.audit.models import Record
+from me_office.audit.tidy import tidy
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
@@ -120,6 +121,7 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     there: Any = type(record)._default_manager.filter(pk=record.pk).first()
     if there is None:
         return None
+    tidy(record)
     if _content(there, leave_out=assigned) != _content(record, leave_out=assigned):
         same_case = getattr(there, "case_id", None) == getattr(record, "case_id", None)
         raise Conflict(
@@ -149,7 +151,7 @@ def save_new(actor: Staff, record: RecordT, *, own_key: bool = False) -> RecordT
     there = None if own_key else recorded_before(record)
     if there is not None:
         return there
-    _clean_fields(record)
+    _clean_fields(tidy(record))
     _write(record, lambda: record.save(force_insert=True))
     return record
 
@@ -157,7 +159,7 @@ def save_new(actor: Staff, record: RecordT, *, own_key: bool = False) -> RecordT
 def save_next_version(actor: Staff, record: RecordT) -> RecordT:
     """Check and write a changed record as its next version. Raises Invalid."""
     record.changed_by = actor
-    _clean_fields(record)
+    _clean_fields(tidy(record))
     read = record.version
     record.version += 1
     try:

@@ -1,19 +1,95 @@
-"""Pages for what goes wrong outside an action."""
+"""What goes wrong outside an action: a page, or JSON where a program asked."""
 
-from django.http import HttpRequest, HttpResponse
+from __future__ import annotations
+
+import errno
+import sys
+from collections.abc import Iterator
+
+from django.core.exceptions import RequestDataTooBig
+from django.db import InterfaceError, OperationalError
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+
+RETRY_SECONDS = 10
+AWAY = "The office’s database does not answer just now. What you sent was not saved."
+FULL = "There is no room left to keep this. Nothing was saved. Tell an administrator."
+TOO_LARGE = "This is more than the office takes in one request."
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Answer 400, or 413 to what is too large."""
+    if isinstance(exception, RequestDataTooBig):
+        return _answer(request, 413, "too_large", TOO_LARGE, "shell/refused.html")
+    words = "This request cannot be read."
+    return _answer(request, 400, "bad_request", words, "shell/refused.html")
 
 
 def page_not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Answer 404."""
-    return render(request, "shell/not_found.html", status=404)
+    return _answer(request, 404, "not_found", "There is nothing here.", "shell/not_found.html")
 
 
 def permission_denied(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Answer 403."""
-    return render(request, "shell/denied.html", status=403)
+    words = "You do not have access to this."
+    return _answer(request, 403, "not_allowed", words, "shell/denied.html")
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Answer 403 to a form whose token does not belong to this session."""
+    words = "This form is too old. Load the page again, then send it."
+    return _answer(request, 403, "old_form", words, "shell/refused.html")
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Answer 500 without touching the database."""
-    return render(request, "shell/server_error.html", status=500)
+    """Answer 503 where the database is away, 507 where a disk is full, else 500.
+
+    Touches neither.
+    """
+    error = sys.exc_info()[1]
+    if error is not None and is_full(error):
+        return _answer(request, 507, "full", FULL, "shell/server_error.html")
+    if error is not None and is_away(error):
+        answer = _answer(request, 503, "away", AWAY, "shell/server_error.html")
+        answer["Retry-After"] = str(RETRY_SECONDS)
+        return answer
+    words = "Something broke. What you sent was not saved."
+    return _answer(request, 500, "broken", words, "shell/server_error.html")
+
+
+def is_full(error: BaseException) -> bool:
+    """Tell whether a disk is full: the store's, or the database's (SQLSTATE 53100)."""
+    return any(
+        getattr(one, "errno", None) in {errno.ENOSPC, errno.EDQUOT}
+        or getattr(one, "sqlstate", None) == "53100"
+        for one in _causes(error)
+    )
+
+
+def is_away(error: BaseException) -> bool:
+    """Tell whether the database could not be reached: no answer, or one that it is going away.
+
+    SQLSTATE classes 08 (connection) and 57P (operator intervention), and 53300 (too many
+    connections): PostgreSQL's documentation, appendix A.
+    """
+    if not any(isinstance(one, OperationalError | InterfaceError) for one in _causes(error)):
+        return False
+    states = [getattr(one, "sqlstate", None) for one in _causes(error)]
+    said = next((state for state in states if state), "")
+    return not said or said.startswith(("08", "57P")) or said == "53300"
+
+
+def _causes(error: BaseException | None) -> Iterator[BaseException]:
+    while error is not None:
+        yield error
+        error = error.__cause__ or error.__context__
+
+
+def _answer(
+    request: HttpRequest, status: int, code: str, words: str, template: str
+) -> HttpResponse:
+    if request.path.startswith("/api/"):
+        return JsonResponse({"code": code, "message": words}, status=status)
+    context = {"error": {"message": words, "status": status}, "code": code}
+    return render(request, template, context, status=status)

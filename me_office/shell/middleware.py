@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from me_office.audit.errors import OfficeError, Refused
@@ -42,6 +42,9 @@ class OfficeErrors:
         """Pass the request on, unless its address holds what no stored text can hold."""
         if "\x00" in request.path or any("\x00" in value for _, value in _asked(request)):
             error = Refused("The address holds a character that cannot be read.")
+            if request.path.startswith("/api/"):
+                body = {"code": "bad_request", "message": error.message}
+                return JsonResponse(body, status=400)
             return render(request, "shell/refused.html", {"error": error}, status=400)
         return self.get_response(request)
 

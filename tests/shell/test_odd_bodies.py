@@ -1,0 +1,100 @@
+"""Whatever is sent to the API, it answers in JSON, and never that it broke."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+import yaml
+from django.contrib.auth.models import Group
+from django.test import Client
+
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from tests.builders import make_case, make_staff
+from tests.conftest import ROOT
+
+pytestmark = pytest.mark.django_db
+SCHEMA = yaml.safe_load((ROOT / "me_office/schema.yml").read_text())
+WRITING = [
+    (path, method)
+    for path, methods in SCHEMA["paths"].items()
+    for method in methods
+    if method in {"post", "put", "patch", "delete"}
+]
+
+
+def nested(depth: int) -> str:
+    return "[" * depth + "]" * depth
+
+
+def each_field(schema: dict[str, Any], value: Any) -> str:
+    """A body that sets every field of a request to one value."""
+    return json.dumps(dict.fromkeys(schema.get("properties", {}), value))
+
+
+def body_schema(path: str, method: str) -> dict[str, Any]:
+    content = SCHEMA["paths"][path][method].get("requestBody", {}).get("content", {})
+    schema = content.get("application/json", {}).get("schema", {})
+    name = schema.get("$ref", "").rpartition("/")[2]
+    found: dict[str, Any] = SCHEMA["components"]["schemas"].get(name, schema)
+    return found
+
+
+VALUES: list[Any] = [
+    None, True, -1, 10**40, 1e308, "", "a\x00b", "\ud800", "x" * 5000, [], {}, [[[]]], {"a": {}},
+    [{"points": [[1e300, 1e300], [-1e300, 5]], "shape": "rectangle", "manner": "cover"}],
+    "2026-02-30", "0000-00-00T99:99:99Z", "9999-12-31T23:59:59+14:00", "0001-01-01T00:00:00Z",
+    str(new_id()), [str(new_id())] * 3,
+]  # fmt: skip
+BODIES = [
+    "", "{", "null", "1", '"text"', "[]", "{}", nested(40), nested(100_000),
+    '{"a":' * 100_000 + "1" + "}" * 100_000, '{"version": NaN}', '{"version": 1e999}',
+    '{"id": "\\u0000"}', '{"id": "\\ud800"}', "\ufeff{}", '{"version": ' + "9" * 5000 + "}",
+]  # fmt: skip
+
+
+@pytest.fixture
+def everybody(client: Client) -> Client:
+    """Somebody with every role, whose client does not raise what the server broke over."""
+    person: Staff = make_staff(Role.SUPERVISOR)
+    for role in Role:
+        person.groups.add(Group.objects.get(name=role.value))
+    client.raise_request_exception = False
+    client.force_login(person)
+    return client
+
+
+def address(path: str, case_id: object) -> str:
+    filled = path.replace("{case_id}", str(case_id))
+    while "{" in filled:
+        begin, end = filled.index("{"), filled.index("}")
+        filled = filled[:begin] + str(new_id()) + filled[end + 1 :]
+    return filled
+
+
+def wrong(answer: Any) -> str:
+    """Return what is wrong with an answer, or nothing."""
+    if answer.status_code >= 500:
+        return f"{answer.status_code}"
+    if answer.content and not answer["Content-Type"].startswith("application/json"):
+        return f"{answer.status_code} as {answer['Content-Type']}"
+    return ""
+
+
+@pytest.mark.parametrize("bodies", ["whole", "fields"])
+def test_no_body_breaks_an_endpoint(everybody, bodies):
+    case = make_case()
+    found: dict[str, set[str]] = {}
+    for path, method in WRITING:
+        where, schema = address(path, case.pk), body_schema(path, method)
+        sent = BODIES if bodies == "whole" else [each_field(schema, value) for value in VALUES]
+        for body in dict.fromkeys(sent):
+            answer = getattr(everybody, method)(
+                where, body.encode("utf-8", "surrogatepass"), content_type="application/json"
+            )
+            if wrong(answer):
+                found.setdefault(f"{method} {path}: {wrong(answer)}", set()).add(body[:60])
+    assert found == {}
