@@ -11,6 +11,7 @@ nobody can still write into it.
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import re
 from collections.abc import Iterator
@@ -18,13 +19,14 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, cast
 from uuid import uuid4
 
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
 from evidence.models import StoredFile
+from me_office.shell.ranges import Window
 
 CHUNK = 1024 * 1024
 ORIGINALS = "originals"
@@ -226,6 +228,21 @@ def open_stored(stored: StoredFile) -> IO[bytes]:
     """Open a stored file for reading; the caller closes it."""
     file: IO[bytes] = default_storage.open(stored.path)
     return file
+
+
+def open_part(path: str, first: int, length: int) -> IO[bytes]:
+    """Open a part of stored bytes for reading; the caller closes it.
+
+    Of an S3-compatible bucket only that part is fetched, while it is read.
+    """
+    if in_folder():
+        return cast(IO[bytes], Window(default_storage.open(path), first, length))
+    storage: Any = default_storage
+    if not length:
+        return io.BytesIO()
+    there = storage.bucket.Object(storage._normalize_name(path))
+    body: IO[bytes] = there.get(Range=f"bytes={first}-{first + length - 1}")["Body"]
+    return body
 
 
 def is_whole(stored: StoredFile) -> bool:

@@ -18,7 +18,7 @@ from django.conf import settings
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
-from evidence.store import CHUNK, INCOMING, digest_of, in_folder
+from evidence.store import INCOMING, digest_of, in_folder
 
 PACKETS = "packets"
 _PREFIX = "packet-"
@@ -136,13 +136,6 @@ def remove(path: str) -> None:
 def is_whole(path: str, sha256: str) -> bool:
     """Tell whether a stored packet still has its digest."""
     return bool(path) and default_storage.exists(path) and digest_of(path) == sha256
-
-
-def chunks_of(path: str) -> Iterator[bytes]:
-    """Yield the bytes of a stored packet, piece by piece."""
-    with default_storage.open(path) as file:
-        while chunk := file.read(CHUNK):
-            yield chunk
 
 
 def _flush_folder(folder: Path) -> None:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-import base64
+import functools
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 from django.views.decorators.vary import vary_on_headers
 
 from cases import access
@@ -21,15 +26,16 @@ from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
 from cases.court.models import Release
 from cases.exhibits.queries import redactions_standing
-from cases.packets import actions, queries, store
+from cases.packets import actions, queries
 from cases.packets.forms import PacketForm, RetryForm
 from cases.packets.material import material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
+from evidence.store import open_part
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
-from me_office.jobs.rules import JobState
 from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 def _page_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
@@ -148,27 +154,26 @@ def _now(release: Release) -> str:
     return "the request is answered"
 
 
-@require_GET
-def download_packet(
-    request: HttpRequest, case_id: UUID, packet_id: UUID
-) -> HttpResponse | StreamingHttpResponse:
-    """Send a built packet, piece by piece, and note who fetched it."""
+@require_safe
+def download_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponseBase:
+    """Send a built packet, or from where a broken download stopped; note who fetched it."""
     fetched = queries.packet_of(case_id, packet_id)
     access.require(request.user, Act.BUILD_PACKET, fetched.case)
-    if fetched.state != JobState.MADE:
+    if not fetched.is_built:
         raise NotKnown("This packet is not built.")
     if fetched.release is None:  # what was released stays what it was
         actions.require_current(fetched)
-    note_access(request.user, case_id=case_id, what="packet fetched", record_id=fetched.pk)
-    answer = StreamingHttpResponse(store.chunks_of(fetched.path), content_type="application/zip")
-    name = f"case-{slugify(fetched.case.label)}-packet-{fetched.number}.zip"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Content-Length"] = str(fetched.size_bytes)
-    # RFC 9530: a client can compare what arrived without asking the office.
-    digest = base64.b64encode(bytes.fromhex(fetched.sha256)).decode()
-    answer["Repr-Digest"] = f"sha-256=:{digest}:"
-    answer["Cache-Control"] = "no-store"
-    return answer
+    if request.method == "GET":
+        what = "packet fetched, in part" if "Range" in request.headers else "packet fetched"
+        note_access(request.user, case_id=case_id, what=what, record_id=fetched.pk)
+    sent = StoredBytes(
+        fetched.sha256,
+        fetched.size_bytes or 0,
+        "application/zip",
+        filename=f"case-{slugify(fetched.case.label)}-packet-{fetched.number}.zip",
+        as_attachment=True,
+    )
+    return send_bytes(request, sent, functools.partial(open_part, fetched.path))
 
 
 @require_GET

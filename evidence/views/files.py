@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import functools
 from uuid import UUID
 
-from django.http import FileResponse, Http404, HttpRequest
-from django.views.decorators.http import require_GET
+from django.http import Http404, HttpRequest, HttpResponseBase
+from django.views.decorators.http import require_safe
 
 from evidence import queries, raw, store
-from evidence.models import Photograph, StoredFile
 from evidence.views.viewer import note_look
 from me_office.audit.actions import note_access
+from me_office.shell.ranges import StoredBytes, send_bytes
 
 NAMES = {
     "image/jpeg": "jpg",
@@ -22,10 +23,10 @@ NAMES = {
 }
 
 
-@require_GET
+@require_safe
 def photograph_file(
     request: HttpRequest, case_id: UUID, photograph_id: UUID, kind: str
-) -> FileResponse:
+) -> HttpResponseBase:
     """Stream an original, or one of its smaller copies; looking at a picture is noted.
 
     A thumbnail is not noted by itself: the page that shows it is.
@@ -35,29 +36,18 @@ def photograph_file(
     stored = queries.file_of(shown, kind)
     if stored is None:
         raise Http404
+    original = kind == "original"
     if kind == "screen":
         note_look(request, case, shown.pk)
-    elif kind == "original":
-        note_access(request.user, case_id=case.pk, what="original", record_id=shown.pk)
-    return _streamed(stored, shown, original=kind == "original")
-
-
-def _streamed(stored: StoredFile, shown: Photograph, *, original: bool) -> FileResponse:
-    answer = FileResponse(
-        store.open_stored(stored),
+    elif original and request.method == "GET":
+        what = "original, in part" if "Range" in request.headers else "original"
+        note_access(request.user, case_id=case.pk, what=what, record_id=shown.pk)
+    ending = NAMES.get(stored.media_type, "bin")
+    sent = StoredBytes(
+        stored.sha256,
+        stored.size_bytes,
+        stored.media_type,
+        filename=f"{stored.sha256}.{ending}" if original else "",
         as_attachment=original,
-        filename=f"{stored.sha256}.{NAMES.get(stored.media_type, 'bin')}" if original else "",
-        content_type=stored.media_type,
     )
-    answer["Content-Length"] = str(stored.size_bytes)
-    answer["Cache-Control"] = "private, no-store"
-    answer["X-Content-Type-Options"] = "nosniff"
-    # RFC 9530: who receives the bytes can compare them without this office's software.
-    answer["Repr-Digest"] = f"sha-256=:{_base64(stored.sha256)}:"
-    return answer
-
-
-def _base64(sha256: str) -> str:
-    from base64 import b64encode
-
-    return b64encode(bytes.fromhex(sha256)).decode()
+    return send_bytes(request, sent, functools.partial(store.open_part, stored.path))
