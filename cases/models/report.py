@@ -20,7 +20,7 @@ class ReportOfDeath(Record):
     )
     called_at = models.DateTimeField()
     caller_name = models.CharField(max_length=120)
-    caller_role = models.CharField(max_length=120, blank=True, help_text="Deputy, nurse, neighbour")
+    caller_role = models.CharField(max_length=120, blank=True, help_text="Deputy, nurse, neighbor")
     caller_agency = models.CharField(max_length=120, blank=True)
     caller_phone = models.CharField(max_length=40, blank=True)
     agency_number = models.CharField(max_length=60, blank=True)

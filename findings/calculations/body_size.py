@@ -30,7 +30,7 @@ Cautions:
     - Name the formula with the number.
     - Growth standards describe living children measured in life; body length after death and
       water loss differ. A z value is not a diagnosis of neglect.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

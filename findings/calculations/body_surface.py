@@ -16,7 +16,7 @@ Sources:
 Cautions:
     - Name the formula or the chart with the number; for a chart also the age column.
     - Erythema alone is not counted as burned.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

@@ -23,7 +23,7 @@ Cautions:
     - Show which chart and which age column was used.
     - A paper puts the adult palm with fingers at 0.78 %: palms overestimate in adults.
     - Heat after death also burns skin: the share says nothing about when it burned.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

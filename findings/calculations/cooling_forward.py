@@ -19,7 +19,7 @@ Sources:
 Cautions:
     - A curve of the mean body under constant conditions; a single body may lie well off it.
     - The 95 % bands are given from memory of the published papers.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

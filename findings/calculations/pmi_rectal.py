@@ -39,7 +39,7 @@ Cautions:
     - The two ranges of ambient temperature do not join: near 23 °C the estimates differ by hours.
     - Corrective factors of about 1.4 and more were established for 70 kg. Their dependence on
       body weight (Henssge 1992) is not computed here: no citable table was found.
-    - A range, never a moment. It supports the judgement of a licensed pathologist and does not
+    - A range, never a moment. It supports the judgment of a licensed pathologist and does not
       replace it.
 """
 

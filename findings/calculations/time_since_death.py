@@ -24,7 +24,7 @@ Cautions:
     - A contradiction means that at least one input or method does not hold; it is shown and never
       resolved by calculation.
     - 'Last known alive' is only as good as the witness or record behind it.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

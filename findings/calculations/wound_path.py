@@ -30,7 +30,7 @@ Cautions:
       is unknown.
     - Skin moves, organs collapse, a track may bend at bone: report words or whole degrees only.
     - Elevation and side view differ whenever the path has a part to the side: name which one.
-    - It supports the judgement of a licensed pathologist and does not replace it.
+    - It supports the judgment of a licensed pathologist and does not replace it.
 """
 
 from __future__ import annotations

@@ -72,6 +72,8 @@ class OfficeFormMixin:
                 field = self.fields[name] = MomentField.in_place_of(field, kept)
             elif isinstance(field, forms.DateField):
                 field.widget = DayInput()
+            if isinstance(field, forms.ChoiceField):
+                _name_no_choice(field)
             if isinstance(field.widget, forms.Textarea):
                 field.widget.attrs["rows"] = self.rows.get(name, 3)
             if name in self.units:
@@ -151,6 +153,21 @@ class OfficeFormMixin:
                 self.stale.append(
                     Difference(name, str(label), _as_words(typed), _as_words(standing))
                 )
+
+
+def _name_no_choice(field: forms.ChoiceField) -> None:
+    """Say in words what a list shows before anything is chosen, in place of a row of dashes."""
+    words = "Choose" if field.required else "Not stated"
+    if isinstance(field, forms.ModelChoiceField):
+        if field.empty_label is not None:
+            field.empty_label = words
+        return
+    if callable(field.choices):
+        return
+    field.choices = [
+        (value, words if value in {"", None} and not str(label).strip("-") else label)
+        for value, label in field.choices
+    ]
 
 
 def _may_be_several(record: Any) -> bool:
