@@ -40,7 +40,7 @@ def told(db: None) -> tuple[Case, Staff]:
 def test_acts_are_told_in_words():
     assert words.act_words("record_finding") == "recorded a finding"
     assert words.act_words("void_interpretation") == "voided an interpretation"
-    assert words.act_words("sign_off") == "signed off the report and locked the case file"
+    assert words.act_words("sign_off") == "signed the review of the report and locked the case file"
 
 
 def test_every_act_of_the_office_has_a_past_tense():

@@ -32,7 +32,7 @@ class Table:
         self.json = {field.attname for field in fields if isinstance(field, models.JSONField)}
         self.usual = {
             field.attname: None
-            if field.has_default() and callable(field.default)
+            if field.primary_key and callable(field.default)
             else field.get_default()
             for field in fields
         }

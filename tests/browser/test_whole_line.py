@@ -377,7 +377,7 @@ def test_one_case_from_first_call_to_released_packet(
         ("return_report", "M. Thorne"),
         ("sign_off", "M. Thorne"),
         ("finish_packet", "R. Ostrander"),
-        ("record_release", "R. Ostrander"),
+        ("hand_over_packet", "R. Ostrander"),
     } <= acts
     assert not AuditEvent.objects.filter(case_id=case.pk, source="database").exists()
     story = sign_in(new_page(), "thorne")

@@ -298,7 +298,7 @@ def sent_by(job):
     """Run a periodic job; return what it sent to the workers."""
     sent = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(tasks.sending, "send", lambda task, **named: sent.append(named))
+        patch.setattr(tasks.sending, "send", lambda task, **named: not sent.append(named))
         assert job() == len(sent)
     return sent
 

@@ -82,7 +82,9 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     assert work_folders_of(packet) == []
     assert store.is_whole(packet.path, packet.sha256)
     assert validate(unpacked(packet, tmp_path)).returncode == 0
-    assert client.get(download).status_code == 200
+    fetched = client.get(download)
+    assert fetched.status_code == 200
+    assert len(fetched.getvalue()) == packet.size_bytes
 
 
 @pytest.mark.django_db(transaction=True)
