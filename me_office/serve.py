@@ -26,7 +26,8 @@ IDLE_SECONDS = 75.0
 # have come this fast on the average. A megabyte takes a quarter of an hour then.
 BODY_GRACE_SECONDS = 30.0
 LEAST_BYTES_A_SECOND = 1024
-# The same for an answer that is read slowly; it holds no thread, only a connection.
+# The same for an answer that is read slowly. One that is longer than what is put aside, and is no
+# file, holds its thread until it is read.
 READ_IDLE_SECONDS = 120.0
 # What all unfinished requests of one process together may fill on the disk.
 MOST_WAITING_BYTES = 4 * 1024**3
@@ -39,15 +40,23 @@ GRACE_SECONDS = 25.0
 
 
 class Connection(HTTPChannel):
-    """A connection that knows since when its request is coming."""
+    """A connection that knows since when its request is coming, or its answer is being read."""
 
     begun_at = 0.0
+    reading_since: float | None = None
+    read_bytes = 0
 
     def received(self, data: bytes) -> Any:
         """Take what came; the clock of a request runs from its first byte."""
         if self.request is None:
             self.begun_at = time.monotonic()
         return super().received(data)
+
+    def send(self, data: bytes, do_close: bool = True) -> int:
+        """Send what the other side takes, and count it."""
+        sent: int = super().send(data, do_close=do_close)
+        self.read_bytes += sent
+        return sent
 
     @property
     def waiting_bytes(self) -> int:
@@ -56,11 +65,12 @@ class Connection(HTTPChannel):
 
     def why_to_close(self, now: float) -> str:
         """Return why this connection is cut off, or nothing."""
-        if self.requests:  # a thread is at it
-            return ""
         silent = time.time() - self.last_activity
         if self.total_outbufs_len:
-            return "read too slowly" if silent > READ_IDLE_SECONDS else ""
+            return "read too slowly" if self._reads_too_slowly(now, silent) else ""
+        self.reading_since = None
+        if self.requests:  # a thread is at it
+            return ""
         if self.request is None:
             return "idle" if silent > IDLE_SECONDS else ""
         took = now - self.begun_at
@@ -70,9 +80,19 @@ class Connection(HTTPChannel):
             return "sent its body too slowly"
         return ""
 
+    def _reads_too_slowly(self, now: float, silent: float) -> bool:
+        if self.reading_since is None:
+            self.reading_since, self.read_bytes = now, 0
+        took = now - self.reading_since
+        by_drops = took > BODY_GRACE_SECONDS and self.read_bytes < took * LEAST_BYTES_A_SECOND
+        return by_drops or silent > READ_IDLE_SECONDS
+
 
 def cut_off_slow(connections: list[Connection], *, now: float) -> int:
-    """Close what takes too long, and the largest where too much lies here; return how many."""
+    """Close what takes too long, and the largest where too much lies here; return how many.
+
+    Called by the thread of the event loop, which owns the sockets.
+    """
     closing = [one for one in connections if one.why_to_close(now)]
     left = sorted(set(connections) - set(closing), key=lambda one: one.waiting_bytes)
     waiting = sum(one.waiting_bytes for one in left)
@@ -81,7 +101,9 @@ def cut_off_slow(connections: list[Connection], *, now: float) -> int:
         waiting -= largest.waiting_bytes
         closing.append(largest)
     for one in closing:
-        one.will_close = True
+        # At once: a socket whose other side reads nothing is never ready to be told later. A
+        # thread that waits for it is woken, and gives its answer up.
+        one.handle_close()
     return len(closing)
 
 

@@ -9,9 +9,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack, closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager, suppress
+from typing import Any
 
 import pytest
+from waitress import wasyncore
+from waitress.server import create_server
 
 from me_office import embedded, serve
 from tests.conftest import LONGEST_WAIT, ROOT, office_environment
@@ -103,17 +106,70 @@ def test_a_long_body_is_kept_on_the_disk_and_one_that_is_too_long_is_refused():
             assert b" 413 " in link.recv(200)
 
 
+@pytest.mark.parametrize("pieces", [1, 10], ids=["answered", "being answered"])
+def test_who_stops_reading_gives_the_thread_and_the_connection_back(pieces):
+    """A socket that nobody reads is never ready: the loop alone would keep it for ever."""
+    piece, links = bytes(4_000_000), dict[int, Any]()
+
+    def answer(environ: Any, start: Any) -> Any:
+        start("200 OK", [("Content-Type", "application/octet-stream")])
+        return [b"short"] if environ["PATH_INFO"] == "/short" else (piece for _ in range(pieces))
+
+    def turn() -> None:
+        assert time.monotonic() < until
+        wasyncore.loop(timeout=0.05, use_poll=True, map=links, count=1)
+
+    with socket.create_server(("127.0.0.1", 0)) as listening, ExitStack() as held:
+        server = create_server(
+            answer, map=links, sockets=[listening], threads=1, outbuf_high_watermark=6_000_000
+        )
+        held.callback(wasyncore.close_all, links, ignore_all=True)
+        held.callback(server.task_dispatcher.shutdown, timeout=1)
+        for one in links.values():
+            if hasattr(one, "channel_class"):
+                one.channel_class = serve.Connection
+        until = time.monotonic() + LONGEST_WAIT
+        asking = b"GET / HTTP/1.0\r\n\r\n"
+        held.enter_context(closing(slow(listening.getsockname()[1], asking, receive_buffer=2048)))
+        while not (kept := serve._connections(links)) or not kept[0].total_outbufs_len:
+            turn()
+        if pieces == 1:
+            while kept[0].requests:
+                turn()
+        assert serve.cut_off_slow(kept, now=time.monotonic()) == 0
+        kept[0].last_activity -= serve.READ_IDLE_SECONDS + 1
+        assert serve.cut_off_slow(kept, now=time.monotonic()) == 1
+        assert serve._connections(links) == []
+        other = held.enter_context(
+            closing(slow(listening.getsockname()[1], b"GET /short HTTP/1.0\r\n\r\n"))
+        )
+        other.setblocking(False)
+        came = b""
+        while b"200 OK" not in came:
+            turn()
+            with suppress(BlockingIOError):
+                came += other.recv(100)
+
+
 class Link(serve.Connection):
     """A connection as far as the rules look at it."""
 
-    def __init__(self, *, age=0.0, silent=0.0, head=True, body=None, answer=0, served=False):
+    def __init__(
+        self, *, age=0.0, silent=0.0, head=True, body=None, answer=0, served=False,
+        reading=None, read=0,
+    ):  # fmt: skip
         now = time.monotonic()
+        self.reading_since = None if reading is None else now - reading
+        self.read_bytes = read
+        self.closed = False
         self.begun_at = now - age
         self.last_activity = time.time() - silent
         self.requests = [object()] if served else []
         self.total_outbufs_len = answer
-        self.will_close = False
         self.request = None if body is None else Unfinished(head, body)
+
+    def handle_close(self):
+        self.closed = True
 
 
 class Unfinished:
@@ -137,19 +193,27 @@ class Unfinished:
         ({"answer": 9, "silent": serve.READ_IDLE_SECONDS - 1}, False),
         ({"answer": 9, "silent": serve.READ_IDLE_SECONDS + 1}, True),
         ({"served": True, "silent": 9999, "age": 9999}, False),
+        ({"served": True, "answer": 9, "silent": serve.READ_IDLE_SECONDS - 1}, False),
+        ({"served": True, "answer": 9, "silent": serve.READ_IDLE_SECONDS + 1}, True),
+        # Read by drops: never silent, and not done in a reasonable time either.
+        ({"answer": 9, "reading": serve.BODY_GRACE_SECONDS - 1}, False),
+        ({"answer": 9, "reading": serve.BODY_GRACE_SECONDS + 1}, True),
+        ({"served": True, "answer": 9, "reading": 100, "read": 103_000}, False),
+        ({"served": True, "answer": 9, "reading": 100, "read": 101_000}, True),
+        ({"reading": 100}, False),
     ],
 )  # fmt: skip
 def test_what_takes_too_long_is_cut_off(link, cut):
     one = Link(**link)
     assert serve.cut_off_slow([one, Link()], now=time.monotonic()) == int(cut)
-    assert one.will_close is cut
+    assert one.closed is cut
 
 
 def test_where_too_much_lies_unfinished_the_largest_go_first():
     sizes = [3, 1, 2, 1, 3]
     links = [Link(body=size * serve.MOST_WAITING_BYTES // 4) for size in sizes]
     assert serve.cut_off_slow(links, now=time.monotonic()) == 2
-    assert [one.will_close for one in links] == [True, False, False, False, True]
+    assert [one.closed for one in links] == [True, False, False, False, True]
 
 
 def test_as_many_files_may_be_open_as_the_machine_allows():
