@@ -42,15 +42,20 @@ def take_in(
     access.require(actor, Act.PHOTOGRAPH, case)
     pictures.check_size(upload.size or 0)
     upload.seek(0)
-    with store.receive(upload, name=upload.name or "") as incoming:  # type: ignore[arg-type]
-        return actions.add_photograph(
-            actor,
-            case_id=case_id,
-            record_id=record_id,
-            incoming=pictures.check_picture(incoming),
-            entry=entry,
-            reason=reason,
-        )
+    try:
+        with store.receive(upload, name=upload.name or "") as incoming:  # type: ignore[arg-type]
+            return actions.add_photograph(
+                actor,
+                case_id=case_id,
+                record_id=record_id,
+                incoming=pictures.check_picture(incoming),
+                entry=entry,
+                reason=reason,
+            )
+    except store.Damaged as error:
+        raise Conflict(str(error), field=pictures.FIELD) from error
+    except store.StoreFault as error:
+        raise Refused(f"{error} Send it again.", field=pictures.FIELD) from error
 
 
 def take_in_upload(upload: PhotographUpload) -> Photograph:
@@ -73,6 +78,8 @@ def take_in_upload(upload: PhotographUpload) -> Photograph:
         if upload.photograph is None:
             raise
         return upload.photograph
+    except store.Damaged as error:  # what came stays, and can be taken in once that is restored
+        raise Conflict(str(error), field=pictures.FIELD) from error
     except (store.StoreFault, Refused, Conflict, Invalid) as error:
         refuse_upload(upload, getattr(error, "message", str(error)))
         if isinstance(error, store.StoreFault):

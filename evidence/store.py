@@ -39,6 +39,10 @@ class StoreFault(Exception):
     """The store does not hold what it should; never the person's mistake."""
 
 
+class Damaged(StoreFault):
+    """These bytes are kept already, and what is kept is not whole: what came now is needed."""
+
+
 @dataclass(frozen=True)
 class Incoming:
     """Bytes that are in the temporary place, with what is known of them."""
@@ -148,12 +152,13 @@ def enter(incoming: Incoming, *, folder: str = ORIGINALS) -> Entered:
 def put_in_place(incoming: Incoming, entered: Entered) -> None:
     """Give the bytes their final name; the same bytes are kept once.
 
+    What stands there already is read: it may have been altered since, and then the bytes that
+    came now are not given up for it. Raises Damaged.
+
     Call it inside an action, as the last step: before it nothing of the file can be seen, and
     whatever is refused after it would leave a file without a row.
     """
-    path = entered.stored.path
-    if entered.made or not default_storage.exists(path):
-        _move(incoming.path, path, sha256=incoming.sha256)
+    _move(incoming.path, entered.stored.path, sha256=incoming.sha256)
 
 
 def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
@@ -175,7 +180,7 @@ def _move(source: str, target: str, *, sha256: str) -> None:
         # A link fails where a name is taken, a rename would overwrite.
         os.link(here, there)
     except FileExistsError:
-        _require_digest(target, sha256)
+        _require_undamaged(target, sha256)
         return
     _flush_folder(there.parent)
     try:
@@ -187,17 +192,27 @@ def _move(source: str, target: str, *, sha256: str) -> None:
 
 def _copy(source: str, target: str, *, sha256: str) -> None:
     """Publish on a storage that has no folders (S3-compatible): copy, then compare."""
-    if not default_storage.exists(target):
-        with default_storage.open(source) as file:
-            given = default_storage.save(target, file)
-        if given != target:  # somebody published the same bytes in between
-            default_storage.delete(given)
+    if default_storage.exists(target):
+        _require_undamaged(target, sha256)
+        return
+    with default_storage.open(source) as file:
+        given = default_storage.save(target, file)
+    if given != target:  # somebody published the same bytes in between
+        default_storage.delete(given)
     _require_digest(target, sha256)
 
 
 def _require_digest(path: str, sha256: str) -> None:
     if digest_of(path) != sha256:
         raise StoreFault(f"The file stored as {path} does not have that digest.")
+
+
+def _require_undamaged(path: str, sha256: str) -> None:
+    if digest_of(path) != sha256:
+        raise Damaged(
+            "The office keeps this file already, but what it keeps is damaged. Keep your own "
+            "copy, and tell an administrator: the stored file has to be restored first."
+        )
 
 
 def digest_of(path: str) -> str:

@@ -119,6 +119,26 @@ def test_other_bytes_under_a_digest_are_never_overwritten(kind):
         assert there.read() == b"wrong"
 
 
+def test_bytes_that_come_again_are_not_given_up_for_a_stored_file_that_is_damaged(kind, sender):
+    """What was altered on the disk is said, and the good bytes stay where they came to."""
+    content = sender.content
+    kept(content)
+    path = StoredFile.objects.get().path
+    default_storage.delete(path)
+    default_storage.save(path, io.BytesIO(content[:-1] + b"?"))
+    with pytest.raises(store.Damaged):
+        kept(content)
+    sender.begin()
+    sender.send(0)
+    answer = sender.take_in()
+    assert answer.status_code == 409
+    assert "damaged" in answer.json()["message"]
+    assert PhotographUpload.objects.get().state == "complete"
+    default_storage.delete(path)  # as an administrator restores it from the backup
+    assert sender.take_in().status_code == 201
+    assert store.is_whole(StoredFile.objects.get(path=path))
+
+
 def test_a_file_in_pieces_becomes_one_photograph(sender, kind):
     sender.begin()
     for begin, end in [(0, 700), (700, 900), (900, None)]:
