@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, may
@@ -21,6 +22,7 @@ from evidence.queries import case_to_see, findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_http_methods(["GET", "POST"])
@@ -80,18 +82,21 @@ def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpRes
     return redirect(f"{back_to(case_id, asked.photograph_id)}#copies")
 
 
-@require_GET
-def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> FileResponse:
-    """Download a derived copy; it is noted."""
+@require_safe
+def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponseBase:
+    """Download a derived copy, or a part of it; it is noted."""
     case = case_to_see(request.user, case_id)
     copy = queries.copy_of(case, copy_id)
-    note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
-    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
-    answer = FileResponse(
-        store.open_stored(copy.file), as_attachment=True, filename=name, content_type="image/png"
+    if request.method == "GET":
+        note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
+    sent = StoredBytes(
+        copy.file.sha256,
+        copy.file.size_bytes,
+        "image/png",
+        filename=f"photograph-{copy.photograph.number}-copy-{copy.number}.png",
+        as_attachment=True,
     )
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return send_bytes(request, sent, partial(store.open_part, copy.file.path))
 
 
 @require_http_methods(["GET", "POST"])

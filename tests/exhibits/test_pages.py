@@ -93,6 +93,17 @@ def pages_of(exhibit, redaction):
     }  # fmt: skip
 
 
+def test_a_broken_download_of_a_redacted_copy_goes_on(client, full):
+    exhibit, redaction = full
+    client.force_login(make_staff(Role.PATHOLOGIST))
+    where = url("redaction", exhibit, redaction_id=redaction.pk)
+    head, whole = client.head(where), client.get(where).getvalue()
+    assert (head.status_code, head["Content-Length"]) == (200, str(len(whole)))
+    rest = client.get(where, headers={"Range": "bytes=9-", "If-Range": head["ETag"]})
+    assert (rest.status_code, rest.getvalue()) == (206, whole[9:])
+    assert AccessEvent.objects.filter(what="redacted copy", record_id=redaction.pk).count() == 2
+
+
 @pytest.mark.parametrize("role", CASE_ROLES)
 def test_all_see_exhibits_and_some_prepare_them(client, full, role):
     client.force_login(make_staff(role))

@@ -180,9 +180,16 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
         url("make-copy", photograph), sent | {"kind": "marked", "record_id": str(new_id())}
     )
     assert "Copy 1 is the same already." in second.content.decode()
-    got = signed_in.get(url("copy-file", photograph, copy_id=copy.pk))
+    where = url("copy-file", photograph, copy_id=copy.pk)
+    head = signed_in.head(where)
+    assert head["ETag"] == f'"{copy.file.sha256}"'
+    assert not AccessEvent.objects.filter(what="copy").exists()
+    got = signed_in.get(where)
     assert "photograph-1-copy-1.png" in got["Content-Disposition"]
-    assert b"".join(got.streaming_content).startswith(b"\x89PNG")
+    whole = got.getvalue()
+    assert whole.startswith(b"\x89PNG")
+    rest = signed_in.get(where, headers={"Range": "bytes=9-", "If-Range": head["ETag"]})
+    assert (rest.status_code, rest.getvalue()) == (206, whole[9:])
     assert AccessEvent.objects.filter(what="copy", record_id=copy.pk).exists()
     page = signed_in.get(url("measure", photograph)).content.decode()
     assert copy.pixels_sha256 in page

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 from django.views.decorators.vary import vary_on_headers
 
 from cases import access
@@ -24,6 +30,7 @@ from evidence.queries import case_to_see, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_http_methods(["GET", "POST"])
@@ -137,18 +144,18 @@ def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpRe
     return answer_form(request, "exhibits/confirm.html", context, form)
 
 
-@require_GET
-def redacted_copy(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> FileResponse:
-    """Send the whole redacted copy; that it was fetched is noted."""
+@require_safe
+def redacted_copy(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpResponseBase:
+    """Send the redacted copy, or a part of it; that it was fetched is noted."""
     case = case_to_see(request.user, case_id)
     shown = queries.redaction_of(case, redaction_id)
-    note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)
-    answer = FileResponse(
-        store.open_stored(shown.file),
-        as_attachment=True,
+    if request.method == "GET":
+        note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)
+    sent = StoredBytes(
+        shown.file.sha256,
+        shown.file.size_bytes,
+        shown.file.media_type,
         filename=f"{shown.file.sha256}.jpg",
-        content_type=shown.file.media_type,
+        as_attachment=True,
     )
-    answer["Content-Length"] = str(shown.file.size_bytes)
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return send_bytes(request, sent, partial(store.open_part, shown.file.path))
