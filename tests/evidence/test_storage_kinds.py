@@ -14,8 +14,10 @@ from uuid import uuid4
 import boto3
 import pytest
 from django.core.files.storage import default_storage, storages
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 from moto.server import ThreadedMotoServer
 
@@ -27,7 +29,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
 from tests.builders import MOMENT, make_case, make_staff
 from tests.conftest import ROOT
-from tests.evidence.pictures import picture_bytes
+from tests.evidence.pictures import described, picture_bytes
 from tests.evidence.tus import Sender
 
 pytestmark = [
@@ -137,6 +139,30 @@ def test_bytes_that_come_again_are_not_given_up_for_a_stored_file_that_is_damage
     default_storage.delete(path)  # as an administrator restores it from the backup
     assert sender.take_in().status_code == 201
     assert store.is_whole(StoredFile.objects.get(path=path))
+
+
+@pytest.mark.parametrize("damaged", [True, False], ids=["damaged", "came differently"])
+def test_a_fault_of_the_store_is_said_beside_the_field_of_a_form(client, monkeypatch, damaged):
+    client.force_login(make_staff(Role.PATHOLOGIST))
+    case, content = make_case(), picture_bytes(4)
+    if damaged:
+        path = kept(content).path
+        default_storage.delete(path)
+        default_storage.save(path, io.BytesIO(b"something else"))
+    else:
+        monkeypatch.setattr(store, "digest_of", lambda path: "0" * 64)
+    typed = {
+        **described(), "upload": SimpleUploadedFile("a.jpg", content, "image/jpeg"),
+        "record_id": str(uuid4()), "request_key": str(uuid4()), "version": "0",
+        "photographer": "Dr. I. Vasko",
+    }  # fmt: skip
+    page = client.post(reverse("evidence:photographs-add", args=[case.pk]), typed)
+    assert page.status_code in {409, 422}
+    words = "is damaged. Keep your own copy" if damaged else "Send it again."
+    assert words in page.content.decode()
+    assert not Photograph.objects.exists()
+    if damaged:
+        default_storage.delete(path)
 
 
 def test_a_file_in_pieces_becomes_one_photograph(sender, kind):
