@@ -10,6 +10,7 @@ from me_office.demo.scenario import (
     Who,
     accept,
     assign,
+    confirmed,
     h,
     one,
     report,
@@ -38,8 +39,9 @@ FIRST_CALL = story(
         place_kind="Workplace, grain store",
         circumstances=(
             "Found by his daughter at the foot of the fixed ladder of bin 2. He had gone out "
-            "to check the bin's vent after supper. Resuscitation was begun by the ambulance crew "
-            "and stopped at 07:41."
+            "to check the bin's vent after supper. The ambulance crew could not tell deep cooling "
+            "from death: pads, a line and compressions for eight minutes, no rhythm at any time, "
+            "stopped at 07:41 by a physician's order over the radio."
         ),
         last_alive_certainty="about",
         last_alive_at=h(-11, -20),
@@ -67,16 +69,17 @@ SCENE = story(
         left_at=h(2, 15),
         address=PLACE,
         environment=(
-            "Steel bin on a concrete apron, frost on the ladder's rungs, dry under the eaves. "
-            "Yard light on. No disorder. A torch lay lit beside the ladder."
+            "Steel bin on a concrete pad, frost on the ladder's rungs, dry under the eaves. "
+            "Yard light on. No disorder. A flashlight lay lit beside the ladder; "
+            "the sheriff kept it."
         ),
         hazards="Grain dust; the ladder was not climbed",
         agencies="Sheriff, ambulance",
         position="right side",
         position_words="Right arm under the chest, head toward the ladder, both knees bent.",
-        moved_before="Turned on his back by the ambulance crew, then left as he was",
+        moved_before="Turned on his back by the ambulance crew at 07:32, then left as he was",
         clothing="Canvas coat, wool shirt, work trousers, one boot; the other under the ladder.",
-        lividity_where="Back and buttocks",
+        lividity_where="Right flank; fainter on the back",
         lividity_spared="Shoulder blades",
         lividity_colour="violet",
         lividity_blanching="partly",
@@ -87,7 +90,7 @@ SCENE = story(
         body_marks="Discoloration of the right forehead. A tear of the scalp at the back.",
         narrative=(
             "The lowest rung of the ladder is 3.6 m below the vent hatch, which stood open. "
-            "Fibres on the bin's edge 1.2 m above the apron were left for the sheriff."
+            "Fibers on the bin's edge 1.2 m above the pad were left for the sheriff."
         ),
     ),
     one(
@@ -134,7 +137,7 @@ SCENE = story(
         relation="Daughter",
         phone="555-0177",
         notified_at=h(0, 10),
-        statement="He went out at about half past eight and took the torch. He said the vent "
+        statement="He went out at about half past eight and took the flashlight. He said the vent "
         "rattled.",
     ),
     one(
@@ -147,7 +150,7 @@ SCENE = story(
         statement="Treated for high blood pressure for six years. No falls known.",
     ),
     scene_photo(
-        "quill", h(1, 0), "scene_field", "Yard and apron from the gate, bins behind", region="Yard"
+        "quill", h(1, 0), "scene_yard", "Yard from the gate, grain bins behind", region="Yard"
     ),
     one(
         "quill",
@@ -184,7 +187,7 @@ SCENE = story(
         "quill",
         "keys",
         h(3, 44),
-        "Ring with five keys and a torch",
+        "Ring with three keys and a brown leather wallet",
         found_at="Coat pocket",
         witnessed_by="D. Renn",
     ),
@@ -198,16 +201,28 @@ CLOSING = story(
         internal=(
             "Ribs 5 to 8 on the right are broken laterally and displaced inward; the right lung "
             "is torn along 2 cm at the same height. The skull and the brain show no injury. "
-            "The heart is enlarged."
+            "The heart is enlarged. The stomach lining shows no Wischnewski spots; the skin over "
+            "knees and elbows shows no frost erythema."
         ),
         deep_dissection="The skin of back and limbs was reflected: no further hemorrhage.",
+    ),
+    confirmed(
+        "vasko",
+        "internal-hyoid",
+        "internal-larynx",
+        "internal-spine",
+        "internal-pelvis",
+        "internal-liver",
+        "internal-spleen",
+        "internal-great-vessels",
     ),
     one(
         "vasko",
         "state_cause_and_manner",
         cause_a="Pending: toxicology and microscopy",
         manner="pending",
-        basis="Injuries of the chest are established; alcohol and heart disease are not.",
+        basis="Injuries of the chest are established. Alcohol, heart disease and the part "
+        "that cold played are not: the body alone does not exclude cold.",
     ),
 )
 

@@ -39,8 +39,9 @@ EXAMINATION = story(
         crown_heel_cm=Decimal("171.0"),
         body_weight_kg=Decimal("78.40"),
         clothing="Canvas coat torn at the right side seam; wool shirt, intact; work trousers.",
-        external="A well nourished man. Hair grey, 3 cm. Eyes brown. Teeth his own, in repair.",
-        postmortem_changes="Rigor full in all limbs. Lividity violet, fixed, on the back.",
+        external="A well nourished man. Hair gray, 3 cm. Eyes brown. Teeth his own, in repair.",
+        postmortem_changes="Rigor full in all limbs. Lividity violet: fixed on the right flank, "
+        "fainter on the back.",
         treatment="Electrode pads on the chest. A needle mark under gauze, left elbow crease.",
     ),
     injury(
@@ -186,9 +187,15 @@ EXAMINATION = story(
                 ],
             )
         ],
-        seen_as="Violet, fixed, pale over the shoulder blades",
+        seen_as="Violet, faint, pale over the shoulder blades; a deeper zone on the right flank",
         place="Back, spares the shoulder blades",
-        means=[("consistent with", "a body that lay on its back", "")],
+        means=[
+            (
+                "consistent with",
+                "a body that lay on its right side and was turned on its back",
+                "Two zones; the scene record has the turning at 07:32.",
+            )
+        ],
     ),
     finding(
         "vasko",
@@ -196,10 +203,10 @@ EXAMINATION = story(
         "medical intervention",
         "Needle puncture",
         marks=[dot("anterior", 152, 347)],
-        seen_as="Single, under gauze",
+        seen_as="Single, under gauze, no hemorrhage about it",
         place="Left elbow crease",
-        timing="perimortem",
-        timing_ground="resuscitation record",
+        timing="postmortem",
+        timing_ground="no hemorrhage; he was stiff when treatment began",
     ),
     finding(
         "vasko",
@@ -212,8 +219,8 @@ EXAMINATION = story(
         ],
         seen_as="Two adhesive pads in place",
         place="Chest",
-        timing="perimortem",
-        timing_ground="resuscitation record",
+        timing="postmortem",
+        timing_ground="he was stiff when treatment began",
     ),
     finding(
         "vasko",
@@ -265,14 +272,14 @@ PHOTOGRAPHS = story(
     photo("renn", h(25, 58), "close-up", "abrasion", "Abrasion of the right elbow",
           region="Right elbow", of=["elbow"], scale=True, length_mm=20, width_mm=18),
     photo("renn", h(26, 4), "close-up", "puncture", "Needle mark in the left elbow crease",
-          region="Left elbow", of=["needle"], scale=True, graphic=False),
-    photo("renn", h(26, 9), "mid-range", "electrode_marks", "Marks of the electrode pads",
+          region="Left elbow", of=["needle"], scale=True, graphic=False, bruise=False),
+    photo("renn", h(26, 9), "mid-range", "electrode_marks", "Marks of the two electrode pads",
           region="Chest", of=["pads"], graphic=False),
     photo("renn", h(26, 15), "close-up", "drying", "Drying of the left thigh",
           region="Left thigh", of=["drying"], scale=True, length_mm=40, width_mm=30),
     photo("renn", h(26, 22), "overview", "lividity", "Lividity of the back, pale at the top",
           region="Back", of=["lividity"]),
-    photo("renn", h(26, 40), "overview", "property", "Watch, keys and torch, before sealing",
+    photo("renn", h(26, 40), "overview", "property", "Watch, keys and wallet, before sealing",
           region="Property", graphic=False, scale=True),
     series("renn", "Right chest, contusion", "front", "chest in place", "bands", "chest near"),
     outlined("vasko", "forehead near", "forehead"),
@@ -282,10 +289,10 @@ PHOTOGRAPHS = story(
 
 SPECIMENS = story(
     specimen("vasko", "blood", h(26, 50), "Blood", "Right femoral vein", amount=Decimal("9.50"),
-             unit="mL", container="Grey-top tube", preservative="Sodium fluoride",
+             unit="mL", container="Gray-top tube", preservative="Sodium fluoride",
              purpose="Toxicology"),
     specimen("vasko", "heart blood", h(26, 54), "Blood", "Heart", amount=Decimal("20.00"),
-             unit="mL", container="Grey-top tube", preservative="Sodium fluoride",
+             unit="mL", container="Gray-top tube", preservative="Sodium fluoride",
              purpose="Toxicology"),
     specimen("vasko", "vitreous", h(26, 58), "Vitreous", "Both eyes", amount=Decimal("4.20"),
              unit="mL", container="Plain tube", purpose="Chemistry"),
@@ -307,8 +314,8 @@ SPECIMENS = story(
     hand_on("renn", "urine", h(50, 4), "D. Renn", "to the laboratory"),
     hand_on("renn", "urine", h(51, 12), "State toxicology laboratory", "analysis",
             "Laboratory counter"),
-    hand_on("quill", "watch", h(98), "L. Quill", "to next of kin"),
-    hand_on("quill", "watch", h(100), "Wilda Hallstead", "return to next of kin",
+    hand_on("quill", "keys", h(98), "L. Quill", "to next of kin"),
+    hand_on("quill", "keys", h(100), "Wilda Hallstead", "return to next of kin",
             "Front office"),
 )  # fmt: skip
 
@@ -316,7 +323,7 @@ ORGANS = organs(
     "vasko",
     ("brain", "1390.0", "Symmetrical; no contusion, no hemorrhage"),
     ("heart", "430.0", "Left ventricle 1.7 cm; coronary arteries narrowed by a third"),
-    ("right lung", "610.0", "Collapsed, tear at the lateral edge"),
+    ("right lung", "380.0", "Collapsed, tear at the lateral edge"),
     ("left lung", "540.0", "Moderately congested"),
     ("liver", "1620.0", "Smooth capsule, no injury"),
     ("spleen", "160.0", "Firm, capsule intact"),

@@ -5,13 +5,15 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Floats, Point, oval, ribbon, smoothstep
-from .picture_skin import Grid, Part, Shape, Skin, blob
+from .picture_canvas import Canvas, Floats, Point, smoothstep
+from .picture_marks import band_abrasion, exit_wound, paired_lines, rectangle, scrape, tattoo
+from .picture_skin import Grid, Part, Skin, blob
 
 # What the skin lets through of red, green and blue under each colour.
 _PURPLE = (0.66, 0.50, 0.66)
 _DEEP = (0.66, 0.52, 0.66)
 _YELLOW = (0.95, 0.90, 0.66)
+_FRESH = (0.96, 0.72, 0.74)
 _RED = (0.90, 0.66, 0.61)
 _PINK = (0.98, 0.80, 0.79)
 _BROWN = (0.78, 0.60, 0.49)
@@ -40,16 +42,19 @@ def contusion(
     length_mm: float = 58,
     width_mm: float = 36,
     angle: float = -14,
-    age: str = "days",
+    age: str = "fresh",
 ) -> list[Part]:
-    """A bruise; age is "fresh", "days" or "week"."""
-    strengths = {"fresh": 0.72, "days": 0.92, "week": 0.5}
+    """A bruise; age is "fresh", "days" or "week". A fresh one is purple-red, without any yellow."""
+    strengths = {"fresh": 0.86, "days": 0.92, "week": 0.5}
     if age not in strengths:
         raise ValueError(f"age must be fresh, days or week, not {age}")
     strength = strengths[age]
     shape = blob(skin.rng, length_mm, width_mm, 0.10)
     grid = skin.grid(length_mm * 0.8, width_mm * 0.85, angle=angle, step=3)
-    _bruise(skin, grid, shape.rho(grid.u, grid.v), strength, age != "fresh")
+    rho = shape.rho(grid.u, grid.v)
+    if age == "fresh":
+        skin.tint(grid, 0.55 * smoothstep(1.25, 0.7, rho), _FRESH)
+    _bruise(skin, grid, rho, strength, age != "fresh")
     return [skin.part(shape.points, angle=angle)]
 
 
@@ -70,38 +75,12 @@ def patterned_contusion(
     return parts
 
 
-def _scrape(
-    skin: Skin, shape: Shape, centre: Point, angle: float, reach: Point, strength: float = 1.0
-) -> None:
-    """A scraped surface: fine tracks along it, drier and darker in places."""
-    grid = skin.grid(*reach, centre, angle, 2)
-    rho = shape.rho(grid.u, grid.v)
-    tracks = _tracks(skin, grid)
-    cloud = skin.mottle(grid, 5, 2)
-    inside = smoothstep(1.04, 0.84, rho + 0.10 * tracks)
-    skin.tint(grid, 0.7 * strength * smoothstep(1.25, 0.7, rho), _PINK)
-    skin.tint(grid, strength * inside * (0.54 + 0.20 * cloud), _RED)
-    skin.tint(grid, 0.8 * strength * inside * smoothstep(-0.2, 1.1, tracks + 0.4 * cloud), _BROWN)
-    skin.cover(grid, 0.22 * inside * smoothstep(0.35, 1.0, -tracks), (236, 205, 188))
-
-
-def _tracks(skin: Skin, grid: Grid) -> Floats:
-    """Streaks along u: one-dimensional noise across, slowly changing along."""
-    fine = np.arange(-400, 401, dtype=np.float32) * 0.18
-    out = np.zeros_like(grid.u)
-    for lane in range(2):
-        values = skin.rng.uniform(-1, 1, len(fine))
-        sway = 0.5 * np.sin(grid.u * 0.09 + lane * 2.1)
-        out += np.interp(grid.v + sway, fine * (1 + lane * 1.4), values).astype(np.float32)
-    return (out * 0.75).astype(np.float32)
-
-
 def abrasion(
     skin: Skin, *, length_mm: float = 52, width_mm: float = 30, angle: float = 12
 ) -> list[Part]:
     """A graze."""
     shape = blob(skin.rng, length_mm, width_mm, 0.14)
-    _scrape(skin, shape, (0, 0), angle, (length_mm * 0.75, width_mm * 0.8))
+    scrape(skin, shape, (0, 0), angle, (length_mm * 0.75, width_mm * 0.8))
     return [skin.part(shape.points, angle=angle)]
 
 
@@ -122,7 +101,7 @@ def linear_abrasion(
         )
         shape = blob(skin.rng, length_mm * share, width_mm * wide, 0.03, 1.7)
         reach = (length_mm * share * 0.66, width_mm * 2.2)
-        _scrape(skin, shape, centre, angle, reach, 1.15 * wide)
+        scrape(skin, shape, centre, angle, reach, 1.15 * wide)
         parts.append(skin.part(shape.points, centre, angle))
     return parts
 
@@ -143,7 +122,7 @@ def laceration(
 ) -> list[Part]:
     """A tear with an uneven, scraped margin and strands across it."""
     margin = blob(skin.rng, length_mm * 1.3, width_mm * 2.6, 0.2)
-    _scrape(skin, margin, (0, 0), angle, (length_mm, width_mm * 2.2), 0.45)
+    scrape(skin, margin, (0, 0), angle, (length_mm, width_mm * 2.2), 0.45)
     shape = blob(skin.rng, length_mm, width_mm, 0.22, 1.35)
     grid = skin.grid(length_mm * 0.7, width_mm * 1.2, angle=angle, step=1)
     rho = shape.rho(grid.u, grid.v) + 0.07 * skin.mottle(grid, 2.4, 2)
@@ -187,15 +166,31 @@ def entrance_wound(
 def burn(
     skin: Skin, *, length_mm: float = 92, width_mm: float = 58, angle: float = 8
 ) -> list[Part]:
-    """A reddened area with a paler middle: tone only."""
+    """A reddened area with a paler middle, blisters along its edge, and soot on the skin."""
     shape = blob(skin.rng, length_mm, width_mm, 0.13)
-    grid = skin.grid(length_mm * 0.8, width_mm * 0.9, angle=angle, step=4)
+    grid = skin.grid(length_mm * 0.8, width_mm * 0.9, angle=angle, step=2)
     rho, cloud = shape.rho(grid.u, grid.v), skin.mottle(grid, 14, 3)
     skin.tint(grid, 0.8 * smoothstep(1.25, 0.9, rho), _PINK)
     skin.tint(grid, 0.8 * smoothstep(1.04, 0.93, rho + 0.03 * cloud), (0.96, 0.74, 0.68))
     pale = smoothstep(0.70, 0.42, rho + 0.16 * cloud)
     skin.cover(grid, 0.42 * pale, (228, 192, 170) if skin.tone < 3 else (178, 134, 116))
+    soot = smoothstep(0.1, 0.8, skin.mottle(grid, 7, 3)) * smoothstep(1.35, 0.9, rho)
+    skin.tint(grid, 0.7 * soot, (0.42, 0.40, 0.40))
+    for turn in np.arange(0.0, 2 * np.pi, 0.62):
+        t = float(turn + skin.rng.uniform(-0.2, 0.2))
+        at = (0.42 * length_mm * float(np.cos(t)), 0.40 * width_mm * float(np.sin(t)))
+        _blister(skin, grid, at, float(skin.rng.uniform(3.0, 6.5)))
     return [skin.part(shape.points, angle=angle)]
+
+
+def _blister(skin: Skin, grid: Grid, at: Point, radius: float) -> None:
+    """A raised, fluid-filled bleb: pale dome, dark lower rim, a small light on it."""
+    away = np.hypot((grid.u - at[0]) / 1.25, grid.v - at[1]) / radius
+    skin.cover(grid, 0.5 * smoothstep(1.05, 0.85, away), (236, 206, 166))
+    rim = smoothstep(0.78, 0.95, away) * smoothstep(1.12, 0.98, away)
+    skin.tint(grid, 0.8 * rim, (0.74, 0.56, 0.50))
+    light = np.hypot(grid.u - at[0] + 0.3 * radius, grid.v - at[1] + 0.35 * radius) / radius
+    skin.cover(grid, 0.75 * smoothstep(0.30, 0.12, light), (255, 250, 240))
 
 
 def lividity(
@@ -239,40 +234,36 @@ def drying(
 
 
 def puncture(
-    skin: Skin, *, length_mm: float = 7, width_mm: float = 5.5, angle: float = 20, count: int = 1
+    skin: Skin,
+    *,
+    length_mm: float = 7,
+    width_mm: float = 5.5,
+    angle: float = 20,
+    bruise: bool = True,
 ) -> list[Part]:
-    """A point-like needle mark in a small bruise; the outline is the bruise's."""
-    parts = []
-    for n in range(count):
-        centre = (n * 11.0 - (count - 1) * 5.5, float(skin.rng.uniform(-2, 2)) if n else 0.0)
-        shape = blob(skin.rng, length_mm, width_mm, 0.12)
-        grid = skin.grid(length_mm, width_mm, centre, angle, 1)
-        rho = shape.rho(grid.u, grid.v) + 0.08 * skin.mottle(grid, 1.4, 2)
+    """A point-like needle mark, in a small bruise or in clean skin; the outline is the area's."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.12)
+    grid = skin.grid(length_mm, width_mm, angle=angle, step=1)
+    rho = shape.rho(grid.u, grid.v) + 0.08 * skin.mottle(grid, 1.4, 2)
+    point = np.hypot(grid.u, grid.v)
+    if bruise:
         skin.tint(grid, 0.62 * smoothstep(1.08, 0.25, rho), _PURPLE)
-        point = np.hypot(grid.u, grid.v)
         skin.tint(grid, 0.8 * smoothstep(1.0, 0.55, point), _RED)
-        skin.cover(grid, smoothstep(0.46, 0.26, point), (84, 36, 36))
-        parts.append(skin.part(shape.points, centre, angle))
-    return parts
+    skin.cover(grid, smoothstep(0.46, 0.26, point), (84, 36, 36))
+    return [skin.part(shape.points, angle=angle)]
 
 
-def electrode_marks(skin: Skin, *, length_mm: float = 40, count: int = 3) -> list[Part]:
-    """Faint round marks left by monitoring electrodes."""
+def electrode_marks(skin: Skin, *, length_mm: float = 120, width_mm: float = 80) -> list[Part]:
+    """Faint marks with the outline of two adhesive electrode pads."""
     parts = []
-    places = ((-62.0, -26.0), (52.0, -34.0), (4.0, 34.0), (88.0, 24.0))
-    for centre in places[:count]:
-        shape = blob(skin.rng, length_mm, length_mm * 0.985, 0.008)
-        reach = length_mm * 0.62
-        grid = skin.grid(reach, reach, centre, 0, 2)
-        rho = shape.rho(grid.u, grid.v)
-        cloud = skin.mottle(grid, 6, 2)
-        rim = smoothstep(0.86, 0.98, rho) * smoothstep(1.04, 0.99, rho)
-        skin.tint(grid, 0.42 * smoothstep(1.02, 0.98, rho) * (0.8 + 0.3 * cloud), _PINK)
-        skin.tint(grid, rim * (0.62 + 0.3 * cloud), (0.86, 0.66, 0.60))
-        gel = smoothstep(0.47, 0.43, rho)
-        skin.tint(grid, 0.5 * gel, _PINK)
-        skin.tint(grid, 0.5 * smoothstep(0.36, 0.43, rho) * gel, (0.84, 0.66, 0.60))
-        parts.append(skin.part(shape.points, centre))
+    for centre, angle in (((-72.0, -42.0), 68.0), ((76.0, 46.0), 84.0)):
+        shape = rectangle(skin, length_mm, width_mm)
+        grid = skin.grid(length_mm * 0.6, width_mm * 0.7, centre, angle, 2)
+        rho, cloud = shape.rho(grid.u, grid.v), skin.mottle(grid, 6, 2)
+        skin.tint(grid, 0.4 * smoothstep(1.02, 0.98, rho) * (0.8 + 0.3 * cloud), _PINK)
+        rim = smoothstep(0.93, 0.98, rho) * smoothstep(1.03, 0.99, rho)
+        skin.tint(grid, rim * (0.6 + 0.3 * cloud), (0.86, 0.66, 0.60))
+        parts.append(skin.part(shape.points, centre, angle))
     return parts
 
 
@@ -296,50 +287,6 @@ def surgical_scar(
     return [skin.part(shape.points, angle=angle)]
 
 
-def tattoo(skin: Skin, *, length_mm: float = 64, angle: float = 0) -> list[Part]:
-    """An invented pattern of rings, arcs and dots, in aged ink."""
-    r = length_mm / 2
-    ink: list[list[Point]] = []
-    for radius, wide in ((r - 0.8, 1.6), (r * 0.80, 0.9)):
-        ink.append(ribbon(oval(0, 0, radius, radius), wide))
-    turns = int(skin.rng.integers(5, 9))
-    for n in range(turns):
-        a = 2 * np.pi * n / turns
-        cx, cy = 0.40 * r * np.cos(a), 0.40 * r * np.sin(a)
-        ink.append(ribbon(oval(cx, cy, 0.38 * r, 0.38 * r), 1.1))
-        bx, by = 0.895 * r * np.cos(a + np.pi / turns), 0.895 * r * np.sin(a + np.pi / turns)
-        ink.append(oval(bx, by, 1.25, 1.25))
-        tips = [
-            (0.66 * r * np.cos(a + np.pi / turns + d), 0.66 * r * np.sin(a + np.pi / turns + d))
-            for d in (-0.12, 0.12)
-        ]
-        ink.append(
-            [*tips, (0.77 * r * np.cos(a + np.pi / turns), 0.77 * r * np.sin(a + np.pi / turns))]
-        )
-    ink.append(oval(0, 0, 0.11 * r, 0.11 * r))
-    _press(skin, ink, r, angle)
-    return [skin.part(oval(0, 0, r, r)[:-1], angle=angle)]
-
-
-def _press(skin: Skin, ink: list[list[Point]], reach: float, angle: float) -> None:
-    """Lay inked shapes into the skin, slightly spread and faded."""
-    grid = skin.grid(reach * 1.05, reach * 1.05, angle=angle, step=2)
-    x0, y0, x1, y1 = grid.box
-    sheet = Canvas(x1 - x0, y1 - y0, skin.rng)
-    sheet.unit, sheet.left, sheet.top = 1.0, float(-x0), float(-y0)
-    sheet.image.paste((0, 0, 0), (0, 0, x1 - x0, y1 - y0))
-    for shape in ink:
-        sheet.fill(
-            [skin.place(u, v, (0, 0), angle) for u, v in shape],
-            (255, 255, 255),
-            blur=0.28 / skin.mm_per_px,
-        )
-    rows, columns = grid.u.shape
-    flat = np.asarray(sheet.image.getchannel("R").resize((columns, rows)), dtype=np.float32) / 255
-    fade = 0.84 + 0.14 * skin.mottle(grid, 5, 2)
-    skin.tint(grid, flat * fade, (0.30, 0.38, 0.46))
-
-
 Marker = Callable[..., list[Part]]
 INJURIES: dict[str, tuple[Marker, float, str]] = {
     # kind: how it is painted, width of the field in mm, what the skin belongs to
@@ -355,6 +302,9 @@ INJURIES: dict[str, tuple[Marker, float, str]] = {
     "drying": (drying, 130, "trunk"),
     "puncture": (puncture, 75, "limb"),
     "electrode_marks": (electrode_marks, 300, "trunk"),
+    "band_abrasion": (band_abrasion, 220, "trunk"),
+    "paired_lines": (paired_lines, 110, "limb"),
+    "exit_wound": (exit_wound, 75, "trunk"),
     "surgical_scar": (surgical_scar, 190, "trunk"),
     "tattoo": (tattoo, 150, "limb"),
 }

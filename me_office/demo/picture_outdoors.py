@@ -1,15 +1,15 @@
-"""Invented places outdoors: a river bank, a weir, a road with a car, a field."""
+"""Invented places outdoors: a river bank, a weir, a field."""
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
 from .picture_canvas import Canvas, Colour, Point, box, curve, oval
-from .picture_props import FRAME, cone, marker, scene_truth
+from .picture_props import FRAME, marker, scene_truth
 
 
-def _sky(canvas: Canvas, top: Colour, low: Colour, horizon: float) -> None:
+def sky(canvas: Canvas, top: Colour, low: Colour, horizon: float) -> None:
+    """Paint a clouded sky down to the horizon."""
     canvas.fill(
         [(-1600, -600), (3100, -600), (3100, horizon + 4), (-1600, horizon + 4)], top, to=low
     )
@@ -29,16 +29,17 @@ def _ragged(canvas: Canvas, level: float, rise: float, step: float, low: float) 
     return [*curve(top, closed=False, steps=4), (1780, low), (-260, low)]
 
 
-def _trees(
+def trees(
     canvas: Canvas, level: float, rise: float, near: Colour, *, blur: float = 2.0, step: float = 22
 ) -> None:
+    """Paint a row of trees or bushes on a level."""
     shape = _ragged(canvas, level, rise, step, level + 6)
     light: Colour = (near[0] + 26, near[1] + 30, near[2] + 20)
     canvas.fill(shape, light, to=near, blur=blur)
     canvas.texture(shape, rise * 0.16, 18, 3)
 
 
-def _grass(
+def grass(
     canvas: Canvas,
     area: tuple[float, float, float, float],
     count: int,
@@ -110,9 +111,9 @@ _REEDS: tuple[Colour, ...] = ((96, 112, 58), (122, 130, 70), (74, 92, 50), (150,
 
 def scene_river(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     """A river bank under an overcast sky."""
-    _sky(canvas, (170, 184, 194), (220, 222, 216), 340)
-    _trees(canvas, 350, 120, (78, 98, 88), blur=4)
-    _trees(canvas, 366, 62, (58, 80, 56), blur=2, step=15)
+    sky(canvas, (170, 184, 194), (220, 222, 216), 340)
+    trees(canvas, 350, 120, (78, 98, 88), blur=4)
+    trees(canvas, 366, 62, (58, 80, 56), blur=2, step=15)
     _water(canvas, 362, 1100, (96, 112, 104), (124, 146, 152))
     canvas.fill(
         [(-1600, 362), (3100, 362), (3100, 440), (-1600, 440)], (42, 58, 46), blur=24, opacity=0.5
@@ -124,8 +125,8 @@ def scene_river(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
         (92, 104, 60),
     )
     _stones(canvas, (-40, 780, 1000, 960), 34)
-    _grass(canvas, (-60, 640, 330, 900), 240, 62, _REEDS)
-    _grass(canvas, (-60, 930, 1560, 1030), 340, 58, _REEDS)
+    grass(canvas, (-60, 640, 330, 900), 240, 62, _REEDS)
+    grass(canvas, (-60, 930, 1560, 1030), 340, 58, _REEDS)
     for number, (x, y) in enumerate(((640, 830), (420, 880), (900, 900))[:markers], 1):
         marker(canvas, x, y, number, 46)
     canvas.soften_edges(start=0.9, radius=4)
@@ -153,8 +154,8 @@ def _weir_walls(canvas: Canvas) -> None:
 
 def scene_weir(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
     """A low weir with white water below it."""
-    _sky(canvas, (176, 190, 200), (224, 224, 216), 260)
-    _trees(canvas, 280, 130, (70, 92, 72), blur=3)
+    sky(canvas, (176, 190, 200), (224, 224, 216), 260)
+    trees(canvas, 280, 130, (70, 92, 72), blur=3)
     _water(canvas, 276, 460, (90, 108, 100), (118, 138, 138))
     sill: list[Point] = [(-300, 452), (1800, 424), (1800, 448), (-300, 478)]
     fall: list[Point] = [(-300, 470), (1800, 440), (1800, 590), (-300, 650)]
@@ -186,163 +187,17 @@ def scene_weir(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
         (116, 102, 78),
         (90, 104, 62),
     )
-    _grass(canvas, (-60, 900, 1560, 1030), 360, 60, _REEDS)
+    grass(canvas, (-60, 900, 1560, 1030), 360, 60, _REEDS)
     for number, (x, y) in enumerate(((520, 916), (900, 948))[:markers], 1):
         marker(canvas, x, y, number, 50)
     canvas.soften_edges(start=0.9, radius=4)
     return scene_truth()
 
 
-def _carriageway(canvas: Canvas) -> None:
-    """Verge, surface, broken middle line and edge lines."""
-    road: list[Point] = [(672, 400), (800, 400), (1700, 1010), (-60, 1010)]
-    canvas.fill(
-        [(664, 400), (808, 400), (1790, 1010), (-150, 1010)],
-        (150, 138, 112),
-        to=(136, 124, 98),
-        blur=3,
-    )
-    canvas.fill(road, (118, 118, 118), to=(84, 84, 86))
-    canvas.texture(road, 2.4, 12, 1)
-    canvas.texture(road, (60, 140), 8, 2)
-    for n in range(9):
-        a, b = (n / 9) ** 2.0, ((n + 0.5) / 9) ** 2.0
-        y0, y1 = 404 + a * 610, 404 + b * 610
-        x0, x1 = 736 + (y0 - 400) * 0.139, 736 + (y1 - 400) * 0.139
-        w0, w1 = 1 + (y0 - 400) * 0.026, 1 + (y1 - 400) * 0.026
-        canvas.fill(
-            [(x0 - w0, y0), (x0 + w0, y0), (x1 + w1, y1), (x1 - w1, y1)],
-            (228, 226, 214),
-            opacity=0.85,
-        )
-    for x0, x1, w in ((676, 0, 13), (796, 1640, 13)):
-        canvas.stroke([(x0, 402), (x1, 1010)], [1.5, w], (222, 220, 208), opacity=0.8)
-
-
-def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
-    """A country road with a stopped car, cones and numbered markers."""
-    _sky(canvas, (160, 182, 202), (224, 226, 222), 400)
-    _trees(canvas, 404, 70, (92, 112, 104), blur=4)
-    canvas.fill(
-        [(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (122, 136, 84), to=(92, 112, 62)
-    )
-    canvas.texture([(-1600, 400), (3100, 400), (3100, 1700), (-1600, 1700)], (12, 50), 18, 4)
-    _carriageway(canvas)
-    for shift in (0, 96):
-        trace = curve(
-            [
-                (1150 + shift, 1010),
-                (1010 + shift * 0.8, 840),
-                (930 + shift * 0.6, 740),
-                (910 + shift * 0.5, 690),
-            ],
-            closed=False,
-        )
-        canvas.stroke(
-            trace,
-            [22 - 12 * n / len(trace) for n in range(len(trace))],
-            (30, 30, 32),
-            blur=5,
-            opacity=0.5,
-        )
-    _hedge(canvas)
-    paint = canvas.pick((84, 112, 132), (128, 62, 58), (120, 124, 128), (74, 92, 74), (58, 62, 76))
-    _car(canvas, 860, 690, 1.0, paint)
-    for x, y, size in ((610, 640, 56), (500, 760, 78), (330, 930, 112)):
-        cone(canvas, x, y, size)
-    for number, (x, y) in enumerate(((900, 800), (1130, 900), (760, 740))[:markers], 1):
-        marker(canvas, x, y, number, 40 + (y - 700) * 0.14)
-    canvas.soften_edges(start=0.9, radius=4)
-    return scene_truth()
-
-
-def _hedge(canvas: Canvas) -> None:
-    for points in (
-        [(-300, 380), (300, 392), (610, 398), (610, 412), (300, 470), (-300, 600)],
-        [(1800, 350), (1200, 384), (862, 398), (862, 410), (1200, 460), (1800, 570)],
-    ):
-        shape = curve([(float(x), float(y)) for x, y in points], steps=8)
-        canvas.fill(shape, (92, 116, 66), to=(44, 62, 36), blur=3)
-        canvas.texture(shape, 9, 28, 3)
-
-
-_CAR_BODY: list[Point] = [
-    (-4, -60),
-    (4, -128),
-    (40, -150),
-    (222, -150),
-    (258, -128),
-    (266, -60),
-    (258, -24),
-    (4, -24),
-]
-
-
-def _car(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
-    """A plain car seen from behind; no make is meant."""
-
-    def at(points: list[Point]) -> list[Point]:
-        return [(x + a * size, y + b * size) for a, b in points]
-
-    dark: Colour = (hue[0] * 5 // 10, hue[1] * 5 // 10, hue[2] * 5 // 10)
-    light: Colour = (hue[0] + 50, hue[1] + 50, hue[2] + 48)
-    canvas.fill(
-        at([(-6, -14), (268, -14), (300, 16), (-30, 16)]), (14, 14, 16), blur=9, opacity=0.75
-    )
-    for left in (6, 216):
-        canvas.fill(at(box(left, -52, 42, 62, 12)), (30, 30, 32), to=(14, 14, 15))
-    canvas.fill(
-        at(
-            curve(
-                _CAR_BODY,
-                steps=8,
-            )
-        ),
-        hue,
-        to=dark,
-    )
-    canvas.fill(
-        at(
-            curve(
-                [(34, -142), (56, -208), (80, -222), (182, -222), (206, -208), (228, -142)], steps=8
-            )
-        ),
-        light,
-        to=hue,
-    )
-    canvas.fill(
-        at([(54, -148), (70, -200), (84, -208), (178, -208), (192, -200), (208, -148)]),
-        (150, 172, 184),
-        to=(48, 58, 66),
-        angle=65,
-    )
-    canvas.fill(
-        at([(100, -206), (128, -206), (96, -150), (68, -150)]),
-        (255, 255, 255),
-        blur=4,
-        opacity=0.22,
-    )
-    _car_rear(canvas, at, hue)
-
-
-def _car_rear(canvas: Canvas, at: Callable[[list[Point]], list[Point]], hue: Colour) -> None:
-    """Lamps, plate and bumper."""
-    dark: Colour = (hue[0] // 2, hue[1] // 2, hue[2] // 2)
-    light: Colour = (hue[0] + 50, hue[1] + 50, hue[2] + 48)
-    canvas.fill(at(box(10, -146, 242, 5, 2)), light, blur=1.5, opacity=0.8)
-    for left in (6, 214):
-        canvas.fill(at(box(left, -122, 42, 26, 8)), (186, 52, 44), to=(116, 28, 26))
-        canvas.fill(at(box(left + 4, -119, 34, 6, 3)), (255, 190, 170), blur=1.5, opacity=0.6)
-    canvas.fill(at(box(84, -104, 94, 26, 3)), (232, 230, 222), to=(196, 194, 188))
-    canvas.fill(at(box(0, -62, 262, 34, 10)), dark, to=(24, 28, 32))
-    canvas.fill(at(box(4, -64, 254, 6, 3)), light, blur=1, opacity=0.55)
-    canvas.stroke(at([(40, -82), (222, -82)]), 1.6, (16, 20, 24), opacity=0.6)
-
-
 def scene_field(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     """A stubble field with a hedge, a tree, and a taped area."""
-    _sky(canvas, (150, 180, 208), (232, 228, 212), 420)
-    _trees(canvas, 430, 46, (86, 104, 84), blur=3, step=18)
+    sky(canvas, (150, 180, 208), (232, 228, 212), 420)
+    trees(canvas, 430, 46, (86, 104, 84), blur=3, step=18)
     ground: list[Point] = [(-1600, 424), (3100, 424), (3100, 1700), (-1600, 1700)]
     canvas.fill(ground, (186, 164, 104), to=(150, 124, 72))
     for n in range(-40, 41):
@@ -355,7 +210,7 @@ def scene_field(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     canvas.texture(ground, (7, 16), 24, 3)
     canvas.texture(FRAME, 260, 5, 2)
     _tree(canvas, 1030, 436)
-    _grass(
+    grass(
         canvas, (-60, 560, 1560, 1010), 260, 30, ((206, 180, 116), (176, 148, 88), (146, 128, 72))
     )
     stakes: list[Point] = [(430, 640), (960, 612), (1130, 800), (360, 850)]
@@ -371,9 +226,7 @@ def scene_field(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
         canvas.fill(box(x - 4, y - 74, 9, 76), (214, 186, 140), to=(130, 98, 60), angle=0)
     for number, (x, y) in enumerate(((640, 760), (830, 720), (560, 820))[:markers], 1):
         marker(canvas, x, y, number, 40 + (y - 700) * 0.1)
-    _grass(
-        canvas, (-60, 970, 1560, 1040), 260, 74, ((150, 138, 72), (118, 120, 62), (186, 164, 96))
-    )
+    grass(canvas, (-60, 970, 1560, 1040), 260, 74, ((150, 138, 72), (118, 120, 62), (186, 164, 96)))
     canvas.soften_edges(start=0.9, radius=4)
     return scene_truth()
 

@@ -1,14 +1,14 @@
-"""Invented rooms: a sitting room, a kitchen, a room after a fire, a bedroom with a crib."""
+"""Invented rooms: a sitting room, a kitchen, a room after a fire."""
 
 from typing import Any
 
 from .picture_canvas import Canvas, Colour, Point, box, curve, oval, turned
 from .picture_props import FRAME, marker, scene_truth
 
-_NIGHT: Colour = (20, 18, 20)
+NIGHT: Colour = (20, 18, 20)
 
 
-def _shell(
+def shell(
     canvas: Canvas, wall: Colour, floor: Colour, *, horizon: float = 640.0, boards: bool = True
 ) -> None:
     """Back wall, floor in perspective, skirting and soft corners."""
@@ -22,13 +22,13 @@ def _shell(
         canvas.texture(ground, (5, 60), 10, 2)
         for n in range(-16, 17):
             x = 750 + n * 74
-            canvas.stroke([(x, horizon), (750 + n * 190, 1010)], [0.8, 3.0], _NIGHT, opacity=0.35)
+            canvas.stroke([(x, horizon), (750 + n * 190, 1010)], [0.8, 3.0], NIGHT, opacity=0.35)
         for y in (672, 716, 780, 872):
             for n in range(-14, 15, 2):
                 t = (y - horizon) / (1010 - horizon)
                 shift = (y // 4) % 2
                 at = 750 + (n + shift) * (74 + 116 * t)
-                canvas.stroke([(at, y), (at + 74 + 116 * t, y)], 1 + t, _NIGHT, opacity=0.3)
+                canvas.stroke([(at, y), (at + 74 + 116 * t, y)], 1 + t, NIGHT, opacity=0.3)
     canvas.fill(
         [(-1600, horizon - 26), (3100, horizon - 26), (3100, horizon), (-1600, horizon)],
         (228, 222, 212),
@@ -36,13 +36,13 @@ def _shell(
     )
     canvas.fill(
         [(-1600, horizon), (3100, horizon), (3100, horizon + 40), (-1600, horizon + 40)],
-        _NIGHT,
+        NIGHT,
         blur=16,
         opacity=0.35,
     )
 
 
-def _window(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+def window(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
     """A window with a pale view, frame and light bloom."""
     canvas.fill(box(x - 14, y - 14, wide + 28, tall + 28), (240, 236, 228), to=(206, 200, 190))
     pane = box(x, y, wide, tall)
@@ -68,7 +68,8 @@ def _window(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> Non
     canvas.fill(box(x - 24, y - 24, wide + 48, tall + 48), (255, 252, 240), blur=40, opacity=0.16)
 
 
-def _curtain(canvas: Canvas, x: float, y: float, wide: float, tall: float, hue: Colour) -> None:
+def curtain(canvas: Canvas, x: float, y: float, wide: float, tall: float, hue: Colour) -> None:
+    """Hang a curtain in folds."""
     canvas.shadow(box(x, y, wide, tall), shift=(10, 6), blur=12, opacity=0.3)
     folds = 6
     dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
@@ -87,7 +88,8 @@ def _rug(canvas: Canvas, hue: Colour) -> None:
     canvas.texture(rug, (4, 6), 12, 2)
 
 
-def _pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
+def pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
+    """Paint an upholstered part."""
     dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
     canvas.shadow(shape, shift=(4, 8), blur=10, opacity=0.35)
     canvas.fill(shape, hue, to=dark, angle=65)
@@ -95,18 +97,18 @@ def _pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
 
 
 def _sofa(canvas: Canvas, hue: Colour, cushion: Colour, legs: Colour) -> None:
-    canvas.fill(box(250, 706, 660, 44, 10), _NIGHT, blur=16, opacity=0.6)
+    canvas.fill(box(250, 706, 660, 44, 10), NIGHT, blur=16, opacity=0.6)
     for x in (276, 860):
         canvas.fill(box(x, 700, 22, 46), legs, to=(28, 22, 18), angle=0)
-    _pillow(canvas, box(252, 446, 656, 220, 46), hue)
-    _pillow(canvas, box(292, 578, 288, 124, 26), hue)
-    _pillow(canvas, box(580, 578, 288, 124, 26), hue)
+    pillow(canvas, box(252, 446, 656, 220, 46), hue)
+    pillow(canvas, box(292, 578, 288, 124, 26), hue)
+    pillow(canvas, box(580, 578, 288, 124, 26), hue)
     for side in (238, 856):
-        _pillow(canvas, box(side, 540, 66, 172, 30), hue)
-    _pillow(canvas, curve([(690, 482), (820, 496), (806, 606), (682, 598)]), cushion)
+        pillow(canvas, box(side, 540, 66, 172, 30), hue)
+    pillow(canvas, curve([(690, 482), (820, 496), (806, 606), (682, 598)]), cushion)
 
 
-def _lamp(canvas: Canvas, x: float, y: float) -> None:
+def lamp(canvas: Canvas, x: float, y: float) -> None:
     """A lamp standing on something at y."""
     canvas.fill(oval(x, y - 130, 210, 190), (255, 222, 160), blur=70, opacity=0.30)
     canvas.fill(oval(x, y, 34, 8), (92, 72, 52))
@@ -118,14 +120,16 @@ def _lamp(canvas: Canvas, x: float, y: float) -> None:
     )
 
 
-def _table(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
-    canvas.fill(oval(x + wide / 2, y + tall + 6, wide * 0.6, 14), _NIGHT, blur=9, opacity=0.5)
+def table(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+    """Set down a small table; its top is at y."""
+    canvas.fill(oval(x + wide / 2, y + tall + 6, wide * 0.6, 14), NIGHT, blur=9, opacity=0.5)
     for leg in (x + 10, x + wide - 24):
         canvas.fill(box(leg, y, 14, tall), (110, 74, 46), to=(66, 44, 28), angle=0)
     canvas.fill(box(x - 10, y - 16, wide + 20, 20, 4), (156, 110, 70), to=(104, 70, 44))
 
 
-def _picture(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+def wall_picture(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None:
+    """Hang a framed landscape."""
     frame = box(x, y, wide, tall)
     canvas.shadow(frame, shift=(6, 10), blur=9)
     canvas.fill(frame, (96, 68, 44), to=(62, 44, 28))
@@ -145,20 +149,20 @@ def _picture(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> No
 def scene_room(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     """A sitting room with a sofa, a lamp and numbered markers."""
     wall = canvas.pick((206, 200, 184), (190, 200, 196), (214, 196, 176), (196, 192, 204))
-    _shell(canvas, wall, (122, 86, 56))
-    _window(canvas, 1010, 170, 270, 300)
+    shell(canvas, wall, (122, 86, 56))
+    window(canvas, 1010, 170, 270, 300)
     cloth = canvas.pick((150, 98, 84), (96, 116, 132), (168, 146, 104), (108, 122, 96))
-    _curtain(canvas, 946, 130, 92, 470, cloth)
-    _curtain(canvas, 1252, 130, 92, 470, cloth)
-    _picture(canvas, 440, 180, 290, 200)
+    curtain(canvas, 946, 130, 92, 470, cloth)
+    curtain(canvas, 1252, 130, 92, 470, cloth)
+    wall_picture(canvas, 440, 180, 290, 200)
     canvas.fill(
         [(1010, 660), (1290, 660), (1180, 960), (820, 960)], (255, 246, 220), blur=30, opacity=0.16
     )
     _rug(canvas, canvas.pick((112, 66, 58), (72, 88, 104), (94, 98, 70)))
     sofa = canvas.pick((104, 118, 112), (132, 104, 88), (96, 104, 124), (140, 130, 112))
     _sofa(canvas, sofa, (198, 156, 92), (70, 48, 32))
-    _table(canvas, 60, 560, 150, 150)
-    _lamp(canvas, 134, 546)
+    table(canvas, 60, 560, 150, 150)
+    lamp(canvas, 134, 546)
     cup = box(742, 826, 34, 30, 8)
     canvas.shadow(oval(770, 856, 26, 6), blur=4)
     canvas.fill(cup, (226, 224, 216), to=(160, 158, 152), angle=0)
@@ -171,7 +175,7 @@ def scene_room(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
 
 def scene_kitchen(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     """A kitchen with units, a sink beneath a window and a tiled floor."""
-    _shell(canvas, (212, 210, 198), (150, 140, 126), horizon=700, boards=False)
+    shell(canvas, (212, 210, 198), (150, 140, 126), horizon=700, boards=False)
     for n in range(-14, 15):
         canvas.stroke(
             [(750 + n * 90, 700), (750 + n * 240, 1010)], [1, 3], (92, 86, 78), opacity=0.6
@@ -184,10 +188,10 @@ def scene_kitchen(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
             tile = box(x, 372 + row * 34, 73, 31)
             grey = int(canvas.rng.integers(222, 236))
             canvas.fill(tile, (grey, grey, grey - 8), to=(grey - 22, grey - 22, grey - 30))
-    _window(canvas, 560, 120, 320, 230)
+    window(canvas, 560, 120, 320, 230)
     for x, wide in ((-140, 300), (170, 340), (940, 270), (1220, 420)):
         _unit(canvas, x, 90, wide, 250, doors=2)
-    canvas.fill(box(-300, 516, 2100, 30), _NIGHT, blur=14, opacity=0.3)
+    canvas.fill(box(-300, 516, 2100, 30), NIGHT, blur=14, opacity=0.3)
     for x, wide in ((-140, 296), (160, 296), (460, 560), (1340, 340)):
         _unit(canvas, x, 534, wide, 186, doors=2)
     _stove(canvas, 1030, 534)
@@ -291,8 +295,8 @@ def _rubble(canvas: Canvas) -> None:
 
 def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
     """A room after a fire, suggested by soot, ash and charred furniture."""
-    _shell(canvas, (150, 142, 130), (66, 60, 56))
-    _window(canvas, 960, 170, 270, 300)
+    shell(canvas, (150, 142, 130), (66, 60, 56))
+    window(canvas, 960, 170, 270, 300)
     canvas.fill(
         [(-1600, -1600), (3100, -1600), (3100, 250), (-1600, 250)],
         (30, 27, 26),
@@ -331,65 +335,3 @@ def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
         marker(canvas, x, y, number, 44 + (y - 760) * 0.12)
     canvas.soften_edges(start=0.9, radius=4)
     return scene_truth()
-
-
-def scene_bedroom_crib(canvas: Canvas, *, markers: int = 1) -> dict[str, Any]:
-    """A bedroom with an empty crib, a chest of drawers and a lamp."""
-    wall = canvas.pick((196, 208, 206), (212, 206, 186), (206, 200, 212))
-    _shell(canvas, wall, (156, 122, 88))
-    for n in range(-6, 40):
-        canvas.fill(box(-300 + n * 60, -400, 26, 1014), (220, 228, 224), opacity=0.4)
-    _window(canvas, 130, 150, 230, 270)
-    _curtain(canvas, 66, 110, 84, 500, (206, 188, 150))
-    _curtain(canvas, 340, 110, 84, 500, (206, 188, 150))
-    _picture(canvas, 700, 150, 190, 160)
-    canvas.fill(box(1080, 690, 340, 40, 10), _NIGHT, blur=14, opacity=0.5)
-    canvas.fill(box(1070, 470, 340, 240, 6), (226, 218, 204), to=(184, 174, 158), angle=20)
-    for n in range(3):
-        y = 486 + n * 74
-        canvas.fill(box(1086, y, 308, 64, 4), (236, 230, 218), to=(208, 200, 186))
-        canvas.stroke([(1086, y + 64), (1394, y + 64)], 2, (120, 110, 96), opacity=0.6)
-        for x in (1160, 1320):
-            canvas.fill(oval(x, y + 32, 8, 8), (160, 124, 84), to=(96, 72, 48), angle=60)
-    canvas.fill(box(1056, 456, 368, 18, 4), (240, 234, 222), to=(200, 190, 174))
-    _lamp(canvas, 1170, 458)
-    _crib(canvas)
-    for number, (x, y) in enumerate(((640, 900), (1010, 820))[:markers], 1):
-        marker(canvas, x, y, number, 44 + (y - 760) * 0.12)
-    canvas.soften_edges(start=0.9, radius=4)
-    return scene_truth()
-
-
-def _crib(canvas: Canvas) -> None:
-    """An empty crib with a fitted sheet and a folded blanket."""
-    wood, deep = (222, 190, 144), (166, 130, 88)
-    canvas.fill([(470, 800), (960, 800), (1010, 840), (430, 840)], _NIGHT, blur=20, opacity=0.5)
-    for n in range(15):
-        canvas.fill(box(500 + n * 31, 430, 9, 200), (186, 152, 108), to=(150, 118, 80), angle=0)
-    canvas.fill(box(486, 414, 460, 20, 8), wood, to=deep)
-    mattress: list[Point] = [(496, 600), (938, 600), (986, 690), (446, 690)]
-    canvas.fill(mattress, (250, 248, 242), to=(226, 224, 218))
-    canvas.fill(
-        [(446, 690), (986, 690), (980, 742), (452, 742)], (226, 222, 214), to=(180, 176, 168)
-    )
-    for points in ([(520, 640), (620, 652), (700, 640)], [(760, 668), (840, 650), (920, 662)]):
-        canvas.stroke(
-            curve([(float(x), float(y)) for x, y in points], closed=False),
-            9,
-            (130, 128, 124),
-            blur=5,
-            opacity=0.4,
-        )
-    blanket = curve([(742, 612), (900, 608), (936, 660), (760, 672)], steps=6)
-    canvas.shadow(blanket, shift=(3, 6), blur=6)
-    canvas.fill(blanket, (150, 178, 190), to=(112, 142, 158), angle=60)
-    canvas.stroke([(760, 645), (924, 634)], 3, (90, 116, 130), opacity=0.6, blur=1)
-    for n in range(17):
-        x = 456 + n * 33
-        bar = box(x, 496, 11, 300)
-        canvas.fill([(a + 6, b) for a, b in bar], _NIGHT, blur=4, opacity=0.18)
-        canvas.fill(bar, wood, to=deep, angle=0)
-    for y, tall in ((478, 24), (782, 24)):
-        canvas.fill(box(430, y, 580, tall, 10), (236, 206, 162), to=deep)
-    for x in (424, 990):
-        canvas.fill(box(x, 440, 26, 400, 8), (236, 206, 162), to=deep, angle=0)

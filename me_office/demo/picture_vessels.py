@@ -1,18 +1,17 @@
 """Glass and plastic: specimen tubes in a rack and a medication bottle."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from .picture_canvas import Canvas, Colour, box, oval
 from .picture_props import backing, object_truth, straight_scale
 
-_CAPS: tuple[Colour, ...] = (
-    (138, 142, 148),
-    (146, 108, 158),
-    (170, 74, 66),
-    (86, 128, 158),
-    (104, 142, 96),
-    (196, 160, 84),
-)
+# What a tube holds: the cap by the common colors (gray with fluoride, red plain), and the fluid.
+_CONTENTS: dict[str, tuple[Colour, tuple[Colour, Colour]]] = {
+    "blood": ((138, 142, 148), ((128, 58, 58), (92, 38, 42))),
+    "urine": ((196, 160, 84), ((232, 208, 138), (206, 176, 98))),
+    "vitreous": ((170, 74, 66), ((236, 232, 222), (216, 210, 198))),
+}
 
 
 def specimen_tubes(
@@ -20,23 +19,23 @@ def specimen_tubes(
     *,
     scale: bool,
     tone: int = 0,
-    count: int = 4,
+    contents: Sequence[str] = ("blood", "blood", "urine", "vitreous"),
     first_number: int = 1,
     case_number: str = "2026-0000",
 ) -> dict[str, Any]:
     """Capped and labelled tubes lying side by side on a tray liner."""
     del tone
-    if not 1 <= count <= 6:
-        raise ValueError("count must be from 1 to 6")
+    if not 1 <= len(contents) <= 6 or not set(contents) <= set(_CONTENTS):
+        raise ValueError(f"contents must be from 1 to 6 of {', '.join(_CONTENTS)}")
     backing(canvas, (206, 210, 210), folds=0.01, weave=2)
     tray = box(110, 92, 1280, 700, 40)
     canvas.shadow(tray, shift=(6, 10), blur=14, opacity=0.4)
     canvas.fill(tray, (178, 188, 194), to=(150, 160, 168))
     canvas.fill(box(128, 110, 1244, 664, 30), (190, 200, 206), to=(206, 214, 218))
-    gap = 1180 / count
-    for n in range(count):
+    gap = 1180 / len(contents)
+    for n, held in enumerate(contents):
         x = 160 + gap * (n + 0.5)
-        _tube(canvas, x, _CAPS[n % len(_CAPS)], case_number, first_number + n, n)
+        _tube(canvas, x, held, case_number, first_number + n)
     canvas.soften_edges(start=0.9, radius=4)
     mm = 0.17
     laid = (
@@ -47,19 +46,13 @@ def specimen_tubes(
     return object_truth(canvas, mm, box(160 + gap / 2 - 48, 150, 96, 590), laid)
 
 
-def _tube(canvas: Canvas, x: float, cap: Colour, case: str, number: int, order: int) -> None:
+def _tube(canvas: Canvas, x: float, held: str, case: str, number: int) -> None:
+    cap, (first, last) = _CONTENTS[held]
     wide, top, low = 76.0, 250.0, 736.0
     glass = box(x - wide / 2, top, wide, low - top, 37)
     canvas.shadow(glass, shift=(12, 14), blur=12, opacity=0.42)
     canvas.fill(glass, (226, 234, 236), to=(196, 208, 212), angle=0, opacity=0.92)
-    fluids: tuple[tuple[Colour, Colour], ...] = (
-        ((128, 58, 58), (92, 38, 42)),
-        ((124, 54, 56), (88, 36, 40)),
-        ((232, 208, 138), (206, 176, 98)),
-        ((236, 232, 222), (216, 210, 198)),
-    )
-    first, last = fluids[order % 4]
-    level = 400.0 + 22 * (order % 3)
+    level = 400.0 + 22 * (number % 3)
     canvas.fill(
         box(x - wide / 2 + 6, level, wide - 12, low - level - 6, 31), first, to=last, angle=0
     )
@@ -106,10 +99,21 @@ def _round_light(canvas: Canvas, x: float, wide: float, top: float, low: float) 
     )
 
 
+def medication_label(
+    *,
+    text: str = "Tablets 10 mg",
+    directions: str = "one tablet twice a day",
+    dispensed: int = 30,
+    count: int = 11,
+) -> tuple[str, str, str, str]:
+    """The words on the bottle, as the pharmacy and the counter wrote them."""
+    return text, f"Take {directions}", f"Dispensed quantity {dispensed}", f"Counted: {count}"
+
+
 def medication(
-    canvas: Canvas, *, scale: bool, tone: int = 0, text: str = "Tablets 10 mg", count: int = 11
+    canvas: Canvas, *, scale: bool, tone: int = 0, count: int = 11, **words: Any
 ) -> dict[str, Any]:
-    """An amber bottle lying beside its counted tablets."""
+    """An amber bottle lying beside its counted tablets; `words` are those of its label."""
     del tone
     backing(canvas, (196, 202, 204), folds=0.012, weave=2.5)
     bottle = box(330, 210, 640, 350, 34)
@@ -121,11 +125,12 @@ def medication(
     canvas.fill(box(430, 214, 470, 46), (92, 112, 126), to=(84, 102, 116))
     ink: Colour = (34, 34, 38)
     canvas.text((452, 249), "MEDICATION AS FOUND", 27, (244, 246, 246), weight=600)
-    canvas.text((452, 322), text, 46, ink, weight=700)
-    canvas.text((452, 370), "Take one tablet twice a day", 28, ink)
-    canvas.text((452, 412), "Dispensed quantity 30", 28, ink)
+    name, directions, dispensed, counted = medication_label(count=count, **words)
+    canvas.text((452, 322), name, 46, ink, weight=700)
+    canvas.text((452, 370), directions, 28, ink)
+    canvas.text((452, 412), dispensed, 28, ink)
     canvas.text((452, 468), "Name and pharmacy withheld", 25, (110, 110, 114))
-    canvas.text((452, 534), f"Counted: {count}", 34, (40, 56, 108), weight=600)
+    canvas.text((452, 534), counted, 34, (40, 56, 108), weight=600)
     canvas.fill(box(340, 236, 620, 40, 18), (255, 255, 255), blur=10, opacity=0.42)
     canvas.fill(box(340, 500, 624, 54, 20), (20, 12, 8), blur=14, opacity=0.36)
     _cap(canvas)

@@ -17,12 +17,22 @@ import numpy as np
 from PIL import Image, TiffImagePlugin
 
 from .picture_canvas import Canvas
+from .picture_clothing import clothing
+from .picture_collision import scene_road
 from .picture_figures import face_mannequin, hand_mannequin, overview_mannequin
 from .picture_injuries import INJURIES, paint_injury
+from .picture_interiors import (
+    scene_armchair,
+    scene_bedroom_crib,
+    scene_cabin,
+    scene_day_room,
+    scene_hall,
+)
 from .picture_labels import lay_tag
-from .picture_objects import clothing, identification_tag, property_items
-from .picture_outdoors import scene_field, scene_river, scene_road, scene_weir
-from .picture_rooms import scene_bedroom_crib, scene_burnt_room, scene_kitchen, scene_room
+from .picture_objects import identification_tag, property_items
+from .picture_outdoors import scene_field, scene_river, scene_weir
+from .picture_places import scene_moor, scene_yard
+from .picture_rooms import scene_burnt_room, scene_kitchen, scene_room
 from .picture_skin import TONES
 from .picture_vessels import medication, specimen_tubes
 
@@ -52,6 +62,12 @@ _SCENES: dict[str, Painter] = {
     "scene_weir": scene_weir,
     "scene_road": scene_road,
     "scene_field": scene_field,
+    "scene_armchair": scene_armchair,
+    "scene_day_room": scene_day_room,
+    "scene_cabin": scene_cabin,
+    "scene_hall": scene_hall,
+    "scene_yard": scene_yard,
+    "scene_moor": scene_moor,
 }
 KINDS: tuple[str, ...] = (*INJURIES, *_FIGURES, *_OBJECTS, *_SCENES)
 TONE_COUNT = len(TONES)

@@ -298,6 +298,17 @@ def organs(by: str, *weights: tuple[str, str, str]) -> list[Act]:
     ]
 
 
+def confirmed(by: str, *statements: str) -> list[Act]:
+    """Confirm negative statements one by one, by their keys."""
+    return [Act(by, "confirm_negative", more={"statement": each}) for each in statements]
+
+
+def wound_path(by: str, entrance: str, exit_: str, *structures: str, **entry: Any) -> Act:
+    """Record the path of a wound from its entrance through structures to its exit."""
+    said = {"structures": "\n".join(structures), "ends_as": "exit", "exit_finding": Named(exit_)}
+    return Act(by, "record_path", {**said, **entry}, about=entrance)
+
+
 def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any) -> Act:
     """Return an act whose action takes an entry and nothing else."""
     return Act(by, do, entry, name=name, reason=because)

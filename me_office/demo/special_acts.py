@@ -133,6 +133,21 @@ def record_interpretation(play: Player, given: Given) -> None:
     findings.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
 
 
+def confirm_negative(play: Player, given: Given) -> None:
+    """Confirm one negative statement."""
+    version = Examination.objects.get(case_id=play.case_id).version
+    findings.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
+
+
+def record_path(play: Player, given: Given) -> None:
+    """Record the path of a wound."""
+    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
+    said = dict(given.entry)
+    if "exit_finding" in said:
+        said["exit_finding"] = Finding.objects.get(pk=said["exit_finding"])
+    findings.record_path(given.actor, entry=said, **of, **given.common)
+
+
 def _item(play: Player, name: str) -> Item:
     key = play.key(name)
     found: Item = (

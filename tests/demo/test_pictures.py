@@ -7,10 +7,20 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from me_office.demo.picture_objects import watch_hands
+from me_office.demo.picture_vessels import medication_label
 from me_office.demo.pictures import KINDS, render
 
 SMALL = {"width": 360, "height": 240}
-ON_SKIN = ("contusion", "drying", "tattoo", "patterned_contusion", "electrode_marks")
+ON_SKIN = (
+    "contusion",
+    "drying",
+    "tattoo",
+    "patterned_contusion",
+    "electrode_marks",
+    "paired_lines",
+    "exit_wound",
+)
 
 
 def grey_along(picture, start, end, count):
@@ -209,6 +219,9 @@ def test_tones_run_from_light_to_dark():
         ({"kind": "burn", "tone": 6}, "tone must be"),
         ({"kind": "burn", "width": 20}, "width and height"),
         ({"kind": "clothing", "garment": "hat"}, "garment must be"),
+        ({"kind": "clothing", "mark": "stain"}, "mark must be"),
+        ({"kind": "clothing", "garment": "raincoat", "mark": "hole"}, "mark must be"),
+        ({"kind": "specimen_tubes", "contents": ["bile"]}, "contents must be"),
         ({"kind": "overview_mannequin", "view": "side"}, "view must be"),
         ({"kind": "contusion", "age": "old"}, "age must be"),
         ({"kind": "burn", "scale_form": "round"}, "scale_form must be"),
@@ -217,3 +230,70 @@ def test_tones_run_from_light_to_dark():
 def test_bad_input_is_named(wanted, words):
     with pytest.raises(ValueError, match=words):
         render(**{"seed": 1, **SMALL, **wanted})
+
+
+def yellow_about(picture):
+    """How much bluer than elsewhere the least blue rim about a mark is, against red and green."""
+    pixels = np.asarray(picture.image, dtype=float)
+    outline = np.asarray(picture.truth["outline_px"])
+    middle = outline.mean(axis=0)
+    ratios = []
+    for share in (1.05, 1.12, 1.2, 1.28):
+        rim = np.rint(middle + (outline - middle) * share).astype(int)
+        red, green, blue = pixels[rim[:, 1], rim[:, 0]].mean(axis=0)
+        ratios.append(blue / ((red + green) / 2))
+    far = np.rint(middle + (outline - middle) * 1.9).astype(int)
+    red, green, blue = pixels[far[:, 1], far[:, 0]].mean(axis=0)
+    return min(ratios) / (blue / ((red + green) / 2))
+
+
+@pytest.mark.parametrize("tone", range(6))
+def test_a_fresh_bruise_has_no_yellow_rim_and_an_old_one_has(tone):
+    # Yellow is not seen before about 18 hours: Langlois NEI, Gresham GA. Forensic Sci Int
+    # 1991;50:227-238.
+    look = {"tone": tone, "scale": False, "width": 900, "height": 600, "length_mm": 40}
+    assert yellow_about(render("contusion", seed=8, **look)) > 0.97
+    assert yellow_about(render("contusion", seed=8, age="fresh", **look)) > 0.97
+    assert yellow_about(render("contusion", seed=8, age="days", **look)) < 0.93
+
+
+def test_the_watch_stopped_at_the_time_that_the_record_tells():
+    (hour, _, _), (minute, _, _) = watch_hands(20, 46)
+    # 46 minutes are 276 degrees; 8:46 is 8 + 46/60 twelfths of a turn.
+    assert minute == pytest.approx(276)
+    assert hour == pytest.approx(263)
+
+
+def test_a_label_says_what_it_was_told():
+    assert medication_label(
+        text="Oxycodone 10 mg", directions="one tablet every 12 hours", dispensed=28, count=3
+    ) == (
+        "Oxycodone 10 mg",
+        "Take one tablet every 12 hours",
+        "Dispensed quantity 28",
+        "Counted: 3",
+    )
+
+
+def test_two_pads_and_two_lines_leave_two_marks_of_one_size():
+    for kind in ("electrode_marks", "paired_lines"):
+        first, second = render(kind, seed=1, **SMALL).truth["parts"]
+        assert first["length_mm"] == pytest.approx(second["length_mm"])
+
+
+def test_a_band_has_parallel_edges_as_far_apart_as_it_is_wide():
+    truth = render("band_abrasion", seed=1, angle=30, **SMALL).truth
+    outline = np.asarray(truth["outline_px"]) * truth["mm_per_px"]
+    across = outline @ (-np.sin(np.radians(30)), np.cos(np.radians(30)))
+    assert np.ptp(across) == pytest.approx(48, rel=0.03)
+    # Half of the outline and more lies on the two edges.
+    on_edge = np.abs(np.abs(across - across.mean()) - np.ptp(across) / 2) < 1.5
+    assert on_edge.mean() > 0.5
+
+
+def test_night_is_darker_than_day():
+    night, day = (
+        np.asarray(render(kind, seed=1, **SMALL).image).mean()
+        for kind in ("scene_road", "scene_field")
+    )
+    assert night < 0.6 * day

@@ -16,8 +16,9 @@ class Command(BaseCommand):
     """Run at every start of a try-out; what is there already is left as it is."""
 
     help = (
-        "Loads an invented office with its staff, cases and synthetic pictures. Run again, it "
-        "adds nothing and keeps what people entered."
+        "Loads an invented office with its staff, cases and synthetic pictures. The records tell "
+        "the times of an invented story; the trail tells when they were loaded, as it always "
+        "does. Run again, it adds nothing and keeps what people entered."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
