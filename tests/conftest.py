@@ -34,6 +34,7 @@ LONGEST_WAIT = 30
 MEETING_SECONDS = 0.5
 # Filled by migrating, changed by no test, so left as they are between tests.
 MADE_BY_MIGRATING = {"auth_group", "auth_permission", "django_content_type"}
+ASKS_FOR_SERVERS = {"db", "transactional_db", "django_db_setup", "live_server"}
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,20 @@ class Meeting:
         except threading.BrokenBarrierError:
             return value
         return value
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what asks for a database where no servers are started, as in `make mutants`."""
+    if config.pluginmanager.has_plugin("tests.servers"):
+        return
+    pure: list[pytest.Item] = []
+    others: list[pytest.Item] = []
+    for item in items:
+        asks = ASKS_FOR_SERVERS.intersection(getattr(item, "fixturenames", ()))
+        (others if asks or item.get_closest_marker("django_db") else pure).append(item)
+    items[:] = pure
+    config.hook.pytest_deselected(items=others)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
+
 from cases.scene_rules import (
+    LIVER_READ,
+    NO_AIR,
+    TOO_HOT,
     Reading,
     SceneWritten,
     not_written,
@@ -36,3 +41,68 @@ def test_what_is_written_is_not_named():
     assert not_written(whole) == []
     without_time = SceneWritten(frozenset(told - {"rigor_seen_at"}), whole.readings, whole.parts)
     assert [one.words for one in not_written(without_time)] == ["rigor with its time"]
+
+
+AIR = ("ambient", 20)
+
+
+@pytest.mark.parametrize(
+    ("readings", "cautions"),
+    [
+        ([], []),
+        ([AIR], []),
+        ([("surface", 50)], []),
+        ([("rectal", 31)], [NO_AIR]),
+        ([("liver", 31)], [NO_AIR, LIVER_READ]),
+        ([("rectal", 31), ("surface", 9)], [NO_AIR]),
+        ([("rectal", 43), AIR], []),
+        ([("rectal", 43.1), AIR], [TOO_HOT]),
+        ([("rectal", 31), ("rectal", 44), ("rectal", 32), AIR], [TOO_HOT]),
+        ([("rectal", 31), ("ambient", 44)], []),
+        ([("rectal", 44)], [NO_AIR, TOO_HOT]),
+        ([("liver", 44), AIR], [TOO_HOT, LIVER_READ]),
+    ],
+)
+def test_temperatures_that_do_not_go_together_are_questioned(readings, cautions):
+    said = reading_cautions(Reading(kind, value) for kind, value in readings)
+    assert said == [one.text for one in cautions]
+
+
+# Every task, with each way of writing it. Tasks of NCJ 234457, paraphrased from memory.
+TASKS = [
+    ("B1", "who led at the scene", [{"agencies"}]),
+    ("B2", "hazards", [{"hazards"}]),
+    ("C2", "surroundings as found", [{"environment"}]),
+    ("C3", "whether the body was moved", [{"moved_before"}]),
+    ("C5", "a witness or who found the body", [{"+witness"}, {"+found the body"}]),
+    ("D2", "position as found", [{"position"}, {"position_words"}]),
+    ("D2", "clothing", [{"clothing"}]),
+    ("D2", "marks on the body, or none", [{"body_marks"}]),
+    ("D5", "lividity with its time", [
+        {"lividity_seen_at", "lividity_blanching"}, {"lividity_seen_at", "lividity_where"}]),
+    ("D5", "rigor with its time", [
+        {"rigor_seen_at", "rigor"}, {"rigor_seen_at", "rigor_where"}]),
+    ("D5", "temperature of the surroundings", [{"°ambient"}, {"°surface"}, {"°water"}]),
+    ("D5", "temperature of the body", [{"°rectal"}, {"°liver"}]),
+    ("D7", "next of kin", [{"+next of kin"}]),
+    ("F3", "when the scene was left", [{"left_at"}]),
+]  # fmt: skip
+
+
+def left(written):
+    scene = SceneWritten(
+        frozenset(one for one in written if one[0] not in "+°"),
+        frozenset(one[1:] for one in written if one[0] == "°"),
+        frozenset(one[1:] for one in written if one[0] == "+"),
+    )
+    return [(one.task, one.words) for one in not_written(scene)]
+
+
+def test_each_task_is_named_until_it_is_written_in_any_of_its_ways():
+    every = [(task, words) for task, words, _ in TASKS]
+    assert left(set()) == every
+    for task, words, ways in TASKS:
+        for way in ways:
+            assert left(way) == [one for one in every if one != (task, words)]
+            if len(way) > 1:
+                assert all(left({one}) == every for one in way)
