@@ -13,6 +13,7 @@ from cases.exhibits import burning, tasks
 from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
 from evidence.measuring.drawing import line_sizes
+from evidence.measuring.rules import condition_words
 from evidence.tasks import derive_images
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, enter
@@ -97,16 +98,20 @@ def test_a_measured_line_is_shown_when_a_key_asks_for_it(page, live_server):
     vasko = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
     photograph = photograph_with_scale(vasko, make_case(by=vasko))
     derive_images(photograph_id=str(photograph.pk))
-    measured(vasko, photograph)
+    size = measured(vasko, photograph)
     made = make_set(vasko, photograph.case)
     make_exhibit(vasko, made, photograph)
     signed_in(page, live_server)
     page.goto(f"/cases/{made.case_id}/exhibits/{made.pk}/present/")
-    words = page.get_by_text("3.00 cm (2.94 to 3.06)", exact=True)
+    assert size.short_words.startswith("3.0 cm (")
+    words = page.get_by_text(size.short_words, exact=True)
     expect(words).to_be_hidden()
     page.keyboard.press("m")
     expect(words).to_be_visible()
-    expect(page.get_by_text("in the plane of the scale", exact=True)).to_be_visible()
+    # Up to which tilt a straight scale's limits hold stands beside them, before the court too.
+    condition = condition_words(size.shown)
+    assert condition.startswith("tilt up to ")
+    expect(page.get_by_text(condition, exact=True)).to_be_visible()
     picture = page.get_by_role("img", name=re.compile("^Exhibit 1")).bounding_box()
     placed = words.bounding_box()
     # The line runs from (300, 400) to (600, 400): its words begin just beyond its right end.

@@ -283,6 +283,7 @@ def release(page: Page, address: str) -> bytes:
     page.get_by_role("link", name="Record the release").click()
     fill(page, {"Released to": "County attorney, by A. Moss"})
     choose(page, "courier")
+    choose(page, "everything that was asked for")
     page.get_by_role("button", name="Record the release").click()
     expect(page.get_by_text("Released").first).to_be_visible()
     return packet
