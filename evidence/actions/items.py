@@ -13,6 +13,7 @@ from django.utils import timezone
 from cases.models import Case
 from evidence import rules
 from evidence.custody.models import Seal, Transfer
+from evidence.custody.numbers import require_number_asked
 from evidence.models import Item
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_new, void
@@ -21,6 +22,7 @@ from me_office.audit.errors import Invalid, Refused
 # What the rows call a field, and what the one form for item, seal and transfer calls it.
 FORM_NAMES = {
     "number": "seal_number",
+    "number_repeats": "seal_number_repeats",
     "at": "handed_over_at",
     "place": "transfer_place",
     "purpose": "transfer_purpose",
@@ -51,18 +53,17 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
     collected_at: datetime | None = entry.get("collected_at")
     rules.check_collected(collected_at, handed_over_at, now=timezone.now())
     with as_the_form_names_it(FORM_NAMES):
-        save_new(
-            actor,
-            Seal(
-                case=item.case,
-                item=item,
-                kind="numbered",
-                number=str(entry.get("seal_number") or "").strip(),
-                applied_at=entry.get("sealed_at") or collected_at or handed_over_at,
-                applied_by=str(collector),
-            ),
-            own_key=True,
+        seal = Seal(
+            case=item.case,
+            item=item,
+            kind="numbered",
+            number=str(entry.get("seal_number") or "").strip(),
+            number_repeats=str(entry.get("seal_number_repeats") or "").strip(),
+            applied_at=entry.get("sealed_at") or collected_at or handed_over_at,
+            applied_by=str(collector),
         )
+        require_number_asked(seal)
+        save_new(actor, seal, own_key=True)
         taker: Staff | None = entry.get("to_staff")
         party = str(entry.get("to_party") or "").strip() or (str(taker) if taker else "")
         if not party:

@@ -82,6 +82,7 @@ class HandOverSerializer(serializers.Serializer[Any]):
     collected_at = ApiMomentField()
     collected_by = serializers.PrimaryKeyRelatedField(queryset=office_staff(), required=False)
     seal_number = serializers.CharField(max_length=80)
+    seal_number_repeats = serializers.CharField(required=False, allow_blank=True, max_length=240)
     to_party = serializers.CharField(max_length=160, required=False, allow_blank=True)
     to_staff = serializers.PrimaryKeyRelatedField(
         queryset=office_staff(), required=False, allow_null=True
@@ -109,7 +110,8 @@ class NewSpecimenSerializer(HandOverSerializer, serializers.ModelSerializer[Spec
     class Meta:
         model = Specimen
         fields = [
-            "id", *SPECIMEN_LINE, "collected_at", "collected_by", "seal_number", "to_party",
+            "id", *SPECIMEN_LINE, "collected_at", "collected_by", "seal_number",
+            "seal_number_repeats", "to_party",
             "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
         ]  # fmt: skip
 
@@ -142,7 +144,8 @@ class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[Prop
     class Meta:
         model = PropertyItem
         fields = [
-            "id", *PROPERTY_LINE, "collected_at", "collected_by", "seal_number", "to_party",
+            "id", *PROPERTY_LINE, "collected_at", "collected_by", "seal_number",
+            "seal_number_repeats", "to_party",
             "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
         ]  # fmt: skip
 

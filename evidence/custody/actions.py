@@ -15,6 +15,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.custody import queries, rules
 from evidence.custody.models import Seal, Transfer
+from evidence.custody.numbers import require_number_asked
 from evidence.models import Item
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -125,7 +126,8 @@ def apply_seal(
 ) -> Seal:
     """Close an item under a numbered seal. `version` is the item's.
 
-    `entry`: number, applied_at, applied_by.
+    `entry`: number, number_repeats, applied_at, applied_by. A number that a standing seal of
+    another item bears asks for number_repeats: vendors number alike.
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
@@ -137,6 +139,7 @@ def apply_seal(
         item=item,
         kind="numbered",
         number=str(entry.get("number") or "").strip(),
+        number_repeats=str(entry.get("number_repeats") or "").strip(),
         applied_at=_moment(entry, "applied_at", "Say when the seal was applied."),
         applied_by=str(entry.get("applied_by") or "").strip() or str(actor),
     )
@@ -149,6 +152,7 @@ def apply_seal(
         raise Refused("A photograph is closed by the digest of its file.")
     _, seals = queries.chain_parts(item)
     rules.check_new_seal(seals, applied_at=seal.applied_at, now=timezone.now())
+    require_number_asked(seal)
     save_new(actor, seal)
     save_next_version(actor, item)
     return seal

@@ -35,8 +35,8 @@ class SealSerializer(serializers.ModelSerializer[Seal]):
     class Meta:
         model = Seal
         fields = [
-            "id", "version", "item", "kind", "number", "applied_at", "applied_by", "broken_at",
-            "broken_by", "broken_why", "voided_at",
+            "id", "version", "item", "kind", "number", "number_repeats", "applied_at", "applied_by",
+            "broken_at", "broken_by", "broken_why", "voided_at",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -95,6 +95,7 @@ class NewSealSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
     number = serializers.CharField(max_length=80)
+    number_repeats = serializers.CharField(required=False, allow_blank=True, max_length=240)
     applied_at = ApiMomentField()
     applied_by = serializers.CharField(required=False, allow_blank=True, max_length=120)
 

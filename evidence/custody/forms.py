@@ -77,11 +77,16 @@ class TransferForm(_OnItem, RecordForm):
 class SealForm(_OnItem, RecordForm):
     """An item is closed under a numbered seal."""
 
-    labels = {"number": "Seal number", "applied_at": "Applied at", "applied_by": "Applied by"}
+    labels = {
+        "number": "Seal number",
+        "number_repeats": "Why the number is on another item too",
+        "applied_at": "Applied at",
+        "applied_by": "Applied by",
+    }
 
     class Meta:
         model = Seal
-        fields = ["number", "applied_at", "applied_by"]
+        fields = ["number", "number_repeats", "applied_at", "applied_by"]
 
 
 class BreakSealForm(OfficeForm):

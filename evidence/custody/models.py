@@ -18,6 +18,13 @@ class Seal(CaseRecord):
     item = models.ForeignKey(Item, models.PROTECT, related_name="seals", editable=False)
     kind = models.CharField(max_length=10, choices=KINDS, editable=False)
     number = models.CharField(max_length=80)
+    number_repeats = models.CharField(
+        "why this number stands on another item too",
+        max_length=240,
+        blank=True,
+        default="",
+        help_text="Only where another item bears the same number, as from another vendor.",
+    )
     applied_at = models.DateTimeField()
     applied_by = models.CharField(max_length=120)
     broken_at = models.DateTimeField(null=True, blank=True)
@@ -29,7 +36,7 @@ class Seal(CaseRecord):
         constraints = [
             models.UniqueConstraint(
                 fields=["number"],
-                condition=models.Q(kind="numbered", voided_at=None),
+                condition=models.Q(kind="numbered", voided_at=None, number_repeats=""),
                 name="seal_number_taken",
                 violation_error_message="This seal number is in use on another item.",
             ),

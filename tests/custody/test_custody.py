@@ -124,6 +124,50 @@ def test_a_seal_number_serves_one_item(specimen, vasko):
     assert "in use on another item" in str(refused.value.errors)
 
 
+def test_a_seal_number_that_two_items_bear_is_kept_with_why(specimen, vasko):
+    why = "Two vendors' tape; both seals read again."
+    for _ in range(2):  # a third of a kind is asked about as the second was
+        with pytest.raises(Invalid) as refused:
+            take(vasko, make_case())
+        assert set(refused.value.errors) == {"seal_number", "seal_number_repeats"}
+        take(vasko, make_case(), seal_number_repeats=why)
+    assert sorted(Seal.objects.values_list("number_repeats", flat=True)) == ["", why, why]
+
+
+def test_a_number_that_no_other_item_bears_takes_no_reason_and_stays_asked_about(vasko):
+    with pytest.raises(Invalid) as refused:
+        take(vasko, make_case(), seal_number_repeats="to be sure")
+    assert list(refused.value.errors) == ["seal_number_repeats"]
+    assert Seal.objects.count() == 0
+
+
+def test_a_repeated_number_is_asked_about_where_an_item_is_sealed_again(specimen, vasko):
+    first = Seal.objects.get()
+    item = take(vasko, make_case(), seal_number="TC 0002").item
+    second = item.seals.get()
+    item.refresh_from_db()
+    broken = {"broken_at": LATER, "broken_by": "Dr. I. Vasko", "broken_why": "Opened"}
+    actions.break_seal(
+        vasko, case_id=item.case_id, seal_id=second.pk, version=second.version, entry=broken
+    )
+    item.refresh_from_db()
+    keys = {
+        "case_id": item.case_id,
+        "item_id": item.pk,
+        "record_id": new_id(),
+        "version": item.version,
+    }
+    entry = {"number": first.number, "applied_at": LATER, "applied_by": "Dr. I. Vasko"}
+    with pytest.raises(Invalid) as refused:
+        actions.apply_seal(vasko, **keys, entry=entry)
+    assert set(refused.value.errors) == {"number", "number_repeats"}
+    told = {**entry, "number_repeats": "Another vendor's series"}
+    seal = actions.apply_seal(vasko, **keys, entry=told)
+    assert actions.apply_seal(vasko, **keys, entry=told) == seal
+    with pytest.raises(Conflict):
+        actions.apply_seal(vasko, **keys, entry={**told, "number_repeats": "Other words"})
+
+
 @pytest.mark.django_db
 @pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.SUPERVISOR, Role.RECORDS_CLERK])
 def test_roles_that_may_not_take_specimens_are_refused(role):
