@@ -15,11 +15,7 @@ def require_number_asked(seal: Seal) -> None:
     The table refuses the second of two that were written at once without a reason. A reason is
     kept only where it is true, so that a number is not freed of the question by it. Raises Invalid.
     """
-    repeated = (
-        Seal.objects.filter(kind="numbered", number=seal.number, voided_at=None)
-        .exclude(pk=seal.pk)
-        .exists()
-    )
+    repeated = Seal.objects.filter(kind="numbered", number=seal.number, voided_at=None).exists()
     if repeated and not seal.number_repeats:
         raise Invalid({"number": [TAKEN], "number_repeats": [ASKED]})
     if seal.number_repeats and not repeated:

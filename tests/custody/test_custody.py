@@ -141,6 +141,19 @@ def test_a_number_that_no_other_item_bears_takes_no_reason_and_stays_asked_about
     assert Seal.objects.count() == 0
 
 
+def test_the_number_of_a_withdrawn_seal_is_free_and_asks_nothing(specimen, vasko):
+    seal = Seal.objects.get()
+    actions.void_seal(
+        vasko,
+        case_id=specimen.case_id,
+        seal_id=seal.pk,
+        version=seal.version,
+        reason="read wrongly",
+    )
+    take(vasko, make_case(), seal_number=seal.number)
+    assert Seal.objects.filter(voided_at=None).get().number_repeats == ""
+
+
 def test_a_repeated_number_is_asked_about_where_an_item_is_sealed_again(specimen, vasko):
     first = Seal.objects.get()
     item = take(vasko, make_case(), seal_number="TC 0002").item
