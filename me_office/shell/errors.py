@@ -12,7 +12,10 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 RETRY_SECONDS = 10
-AWAY = "The office’s database does not answer just now. What you sent was not saved."
+AWAY = (
+    "The office’s database does not answer just now. It is not certain that what you sent was "
+    "saved. Send it again as it is: the same request is saved only once."
+)
 FULL = "There is no room left to keep this. Nothing was saved. Tell an administrator."
 TOO_LARGE = "This is more than the office takes in one request."
 
