@@ -47,7 +47,9 @@ def test_a_packet_is_asked_for_followed_fetched_and_released(signed_in, clerk):
     one = url("packet", asked.case_id, packet_id=sent["id"])
     built = signed_in.get(one).json()
     assert (built["state"], built["percent"], built["photographs"]) == ("made", 100, 2)
-    assert signed_in.get(built["file"]).status_code == 200
+    fetched = signed_in.get(built["file"])
+    assert fetched.status_code == 200
+    assert len(fetched.getvalue()) == built["size_bytes"]
     release = {
         "id": str(new_id()),
         "version": asked.version,
