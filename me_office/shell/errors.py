@@ -40,7 +40,7 @@ def permission_denied(request: HttpRequest, exception: Exception) -> HttpRespons
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """Answer 403 to a form whose token does not belong to this session."""
+    """Answer 403 to a form whose token is not the one of who is signed in."""
     words = "This form is too old. Load the page again, then send it."
     return _answer(request, 403, "old_form", words, "shell/refused.html")
 
