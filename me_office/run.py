@@ -197,11 +197,10 @@ def answers(address: str, *, instance: str = "") -> bool:
     """
     parts = urlsplit(address)
     named = os.environ.get("ME_HOSTS", "localhost").split(",")[0].strip()
-    told = {"Host": named, "X-Forwarded-Proto": "https"}
     link = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=10)
     try:
         with closing(link):
-            link.request("GET", parts.path or "/", headers=told)
+            link.request("GET", parts.path or "/", headers={"Host": named})
             answer = link.getresponse()
             ours = not instance or answer.headers.get("X-Office-Instance") == instance
             return answer.status < 400 and ours

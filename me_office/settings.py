@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from datetime import timedelta
+from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
 from urllib.parse import parse_qsl, unquote, urlsplit
 from zoneinfo import ZoneInfo, available_timezones
@@ -33,6 +34,16 @@ def _number(name: str, *, default: int, least: int = 0) -> int:
     if not value.isdecimal() or int(value) < least:
         raise ImproperlyConfigured(f"{name} must be a whole number from {least}, not {value!r}")
     return int(value)
+
+
+def _networks(name: str) -> tuple[IPv4Network | IPv6Network, ...]:
+    try:
+        networks = tuple(ip_network(word) for word in _words(name))
+    except ValueError as error:
+        raise ImproperlyConfigured(f"{name} must be addresses or networks: {error}") from error
+    if any(network.prefixlen == 0 for network in networks):
+        raise ImproperlyConfigured(f"{name} must not trust every address there is")
+    return networks
 
 
 def _required_in_production(name: str) -> None:
@@ -90,6 +101,8 @@ if urlsplit(REDIS_URL).scheme not in {"redis", "rediss"}:
 _required_in_production("ME_HOSTS")
 ALLOWED_HOSTS = _words("ME_HOSTS") or ["localhost", "127.0.0.1", "[::1]", "testserver"]
 CSRF_TRUSTED_ORIGINS = _words("ME_ORIGINS")
+# The proxies whose X-Forwarded-For and X-Forwarded-Proto are believed (`me_office.audit.address`).
+TRUSTED_PROXIES = _networks("ME_TRUSTED_PROXIES")
 
 OFFICE_NAME = os.environ.get("OFFICE_NAME", "Tarn County Medical Examiner")
 OFFICE_ADDRESS = os.environ.get("OFFICE_ADDRESS", "4 Millrace Street, Tarnford")
@@ -149,6 +162,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "me_office.audit.address.OnlyTrustedProxies",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "me_office.shell.middleware.NothingKept",
@@ -225,6 +239,8 @@ SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
+# Asked on the machine itself, past the proxy.
+SECURE_REDIRECT_EXEMPT = [r"^health/$"]
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 # Being on the browsers' list is hard to undo and binds every name under the office's domain: an

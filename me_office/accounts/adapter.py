@@ -6,6 +6,7 @@ from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
 
 from me_office.accounts.models import Staff
+from me_office.audit.address import address_of
 
 
 class OfficeAdapter(DefaultAccountAdapter):
@@ -26,6 +27,10 @@ class OfficeAdapter(DefaultAccountAdapter):
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Refuse every sign-up."""
         return False
+
+    def get_client_ip(self, request: HttpRequest) -> str:
+        """Return the address that the trail says, too."""
+        return address_of(request)
 
     def set_password(self, user: Staff, password: str) -> None:
         """Set the password that a person chose, as an act of theirs in the audit trail."""

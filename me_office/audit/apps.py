@@ -8,6 +8,7 @@ class AuditConfig(AppConfig):
     verbose_name = "Audit trail"
 
     def ready(self) -> None:
+        from me_office.audit import address  # noqa: F401  its check of a deployment
         from me_office.audit.guard import guard_tables
 
         post_migrate.connect(guard_tables, sender=self)

@@ -108,6 +108,21 @@ def test_the_proxy_takes_requests_whole_and_says_whose_they_are(compose: dict[st
     assert most <= megabytes * 2**20 < most * 1.5
 
 
+def test_the_web_believes_the_network_that_it_shares_with_the_proxy_alone(
+    compose: dict[str, Any],
+) -> None:
+    subnet = compose["networks"]["front"]["ipam"]["config"][0]["subnet"]
+    assert compose["services"]["web"]["environment"]["ME_TRUSTED_PROXIES"] == subnet
+    in_it = {
+        name
+        for name, service in compose["services"].items()
+        if "front" in service.get("networks", ["default"])
+    }
+    assert in_it == {"web", "proxy"}
+    # So the proxy finds the web by an address of this network and no other.
+    assert compose["services"]["proxy"]["networks"] == ["front"]
+
+
 def test_every_setting_that_is_passed_is_read_by_the_service(compose: dict[str, Any]) -> None:
     read = "".join(
         (ROOT / path).read_text()

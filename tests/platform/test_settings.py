@@ -16,6 +16,7 @@ PRODUCTION = {
     "ME_SECRET_KEY": "a long line of random characters that nobody else has, 0123456789",
     "ME_HOSTS": "office.invalid",
     "ME_ORIGINS": "https://office.invalid",
+    "ME_TRUSTED_PROXIES": "192.0.2.8/29, 2001:db8:20::/64",
 }
 
 
@@ -47,6 +48,7 @@ WRONG = {
     "ME_LOG_LEVEL": "LOUD",
     "ME_HSTS_PRELOAD": "please",
     "ME_REQUEST_KEYS_DAYS": "6",
+    "ME_TRUSTED_PROXIES": "the proxy",
 }
 
 
@@ -92,3 +94,19 @@ def test_production_passes_every_deployment_check(tmp_path: Path, preload: str) 
         ME_HSTS_PRELOAD=preload,
     )
     assert tried.returncode == 0, tried.stderr
+
+
+@pytest.mark.parametrize("everybody", ["0.0.0.0/0", "::/0", "192.0.2.8/29, ::/0"])
+def test_not_everybody_is_a_trusted_proxy(tmp_path: Path, everybody: str) -> None:
+    tried = read_settings(tmp_path, **{**PRODUCTION, "ME_TRUSTED_PROXIES": everybody})
+    assert "ME_TRUSTED_PROXIES must not trust every address" in tried.stderr
+
+
+def test_an_office_that_would_send_everybody_to_https_for_ever_is_told(tmp_path: Path) -> None:
+    tried = start(
+        tmp_path,
+        *("manage.py", "check", "--deploy", "--fail-level", "WARNING"),
+        **{**PRODUCTION, "ME_TRUSTED_PROXIES": ""},
+    )
+    assert tried.returncode != 0
+    assert "ME_TRUSTED_PROXIES names no proxy" in tried.stderr
