@@ -31,6 +31,8 @@ class Act(StrEnum):
     DECIDE_JURISDICTION = "decide jurisdiction"
     RECORD_SCENE = "record the scene"
     RECEIVE_BODY = "record the body's receipt"
+    RELEASE_BODY = "record the body's release or return"
+    HOLD_BODY = "place or lift a hold on the body"
     IDENTIFY = "record an identification"
     ASSIGN = "assign the case"
     RESTRICT = "restrict the case or change its team"
@@ -67,6 +69,10 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.DECIDE_JURISDICTION: (frozenset({_I, _S}), frozenset({_REPORTED, _DECLINED})),
     Act.RECORD_SCENE: (frozenset({_I, _S}), frozenset({_REPORTED, _OPEN})),
     Act.RECEIVE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN})),
+    # The body leaves and comes back whatever becomes of the report. Whoever hands it over does not
+    # decide alone that nothing keeps it: a hold is placed and lifted by who leads the case.
+    Act.RELEASE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    Act.HOLD_BODY: (frozenset({_I, _P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     Act.IDENTIFY: (frozenset({_I, _P, _S}), frozenset({_REPORTED, _OPEN})),
     Act.ASSIGN: (frozenset({_S}), frozenset({_REPORTED, _OPEN, _REVIEW})),
     Act.RESTRICT: (frozenset({_S}), _ANY),

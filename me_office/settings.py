@@ -132,6 +132,7 @@ INSTALLED_APPS = [
     "cases",
     "cases.certification",
     "cases.review",
+    "cases.remains",
     "cases.court",
     "cases.packets",
     "cases.exhibits",

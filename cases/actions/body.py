@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -28,6 +28,8 @@ from me_office.units import with_kept_units
 
 RECEIPT_NAMES = names_entered(BodyReceipt)
 RECEIPT_UNITS = {"body_temp_c": ("°C", 1)}
+# What later parts of the case know that speaks against a receipt: fields with a sentence.
+RECEIPT_CHECKS: list[Callable[[BodyReceipt], dict[str, str]]] = []
 
 
 @action
@@ -54,7 +56,14 @@ def receive_body(
     new = BodyReceipt(pk=key_or_new(record_id), case=case, received_by=actor)
     said, wrong = with_kept_units(entry, RECEIPT_UNITS)
     refuse_wrong(wrong)
-    return save_only_one(actor, standing, new, version, said, RECEIPT_NAMES)
+    before = standing.received_at if standing is not None else None
+    receipt = save_only_one(actor, standing, new, version, said, RECEIPT_NAMES)
+    for wrong_in in RECEIPT_CHECKS:
+        refuse_wrong(wrong_in(receipt))
+    if case.body_in_since == before and before != receipt.received_at:
+        # Otherwise the body was released meanwhile, or is here for another time.
+        Case.objects.filter(pk=case.pk).update(body_in_since=receipt.received_at)
+    return receipt
 
 
 @action

@@ -23,7 +23,7 @@ from me_office.shell.api import REFUSALS, checked
 Shape = type[serializers.Serializer[Any]]
 
 
-def _one_view(
+def one_view(
     name: str, title: str, read: Callable[[Case], Any], write: Callable[..., Any], into: Shape,
     out: Shape,
 ) -> type[APIView]:  # fmt: skip
@@ -58,7 +58,7 @@ def _keys(said: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _many_views(
+def many_views(
     name: str, title: str, read: Callable[[Case], list[Any]], write: Callable[..., Any],
     void: Callable[..., Any], into: Shape, out: Any,
 ) -> tuple[type[APIView], type[APIView]]:  # fmt: skip
@@ -93,27 +93,27 @@ def _many_views(
     return Many, Voided
 
 
-SceneOfCase = _one_view(
+SceneOfCase = one_view(
     "scene", "The scene", file.scene_of, actions.record_scene, shapes.SceneInput,
     shapes.SceneOutput,
 )  # fmt: skip
-ReceiptOfBody = _one_view(
+ReceiptOfBody = one_view(
     "body_receipt", "The body's receipt", file.receipt_of, actions.receive_body,
     shapes.ReceiptInput, shapes.ReceiptOutput,
 )  # fmt: skip
-Readings, VoidReading = _many_views(
+Readings, VoidReading = many_views(
     "readings", "Temperatures", file.readings_of, actions.record_reading, actions.void_reading,
     shapes.ReadingInput, shapes.ReadingOutput,
 )  # fmt: skip
-MedicationFound, VoidMedication = _many_views(
+MedicationFound, VoidMedication = many_views(
     "medication", "Medication", file.medication_of, actions.record_medication,
     actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput,
 )  # fmt: skip
-People, VoidPerson = _many_views(
+People, VoidPerson = many_views(
     "people", "People", file.people_of, actions.record_person, actions.void_person,
     shapes.PersonInput, shapes.PersonOutput,
 )  # fmt: skip
-Identifications, VoidIdentification = _many_views(
+Identifications, VoidIdentification = many_views(
     "identifications", "Steps of identification", file.identifications_of,
     actions.record_identification, actions.void_identification, shapes.IdentificationInput,
     shapes.IdentificationOutput,

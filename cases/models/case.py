@@ -42,6 +42,10 @@ class Case(Record):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
     signed_at = models.DateTimeField(null=True, blank=True)
+    # Follows the body's receipt, releases and returns: what the lists of bodies read.
+    body_in_since = models.DateTimeField(
+        "body in the office since", null=True, blank=True, editable=False
+    )
 
     class Meta(Record.Meta):
         permissions = [("work_on_case", "Belongs to the named team of a restricted case")]
@@ -75,6 +79,11 @@ class Case(Record):
             ),
             models.Index(
                 fields=["pathologist", "state", "-reported_at"], name="case_by_pathologist"
+            ),
+            models.Index(
+                fields=["body_in_since", "id"],
+                condition=models.Q(body_in_since__isnull=False),
+                name="case_body_here",
             ),
             GinIndex(OpClass(Upper("number"), "gin_trgm_ops"), name="case_number_search"),
             GinIndex(OpClass(Upper("heading"), "gin_trgm_ops"), name="case_heading_search"),

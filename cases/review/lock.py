@@ -20,7 +20,7 @@ from cases.models import Case
 # What the office keeps beside the words of a record.
 BOOKKEEPING = ("version", "changed_at", "changed_by_id")
 # What may change on the row of the signed case itself, and on the report by its own moves.
-CASE_COLUMNS = ("restricted",)
+CASE_COLUMNS = ("restricted", "body_in_since")
 # The trail notes looks and acts themselves.
 NOT_LOCKED = frozenset({"audit_auditevent", "audit_accessevent", Case._meta.db_table})
 

@@ -49,6 +49,7 @@ def test_every_act_of_the_office_has_a_past_tense():
     import cases.court.actions
     import cases.exhibits.actions
     import cases.packets.actions
+    import cases.remains.actions
     import cases.review.actions
     import evidence.actions
     import evidence.custody.actions
@@ -63,6 +64,7 @@ def test_every_act_of_the_office_has_a_past_tense():
         cases.court.actions,
         cases.exhibits.actions,
         cases.packets.actions,
+        cases.remains.actions,
         findings.actions,
         evidence.actions,
         evidence.custody.actions,

@@ -37,6 +37,16 @@ EXPECTED: dict[str, dict[str, str]] = {
     "decide jurisdiction": {INVESTIGATOR: "RD", SUPERVISOR: "RD"},
     "record the scene": {INVESTIGATOR: "RO", SUPERVISOR: "RO"},
     "record the body's receipt": {INVESTIGATOR: "O", TECHNICIAN: "O", SUPERVISOR: "O"},
+    "record the body's release or return": {
+        INVESTIGATOR: "OVS",
+        TECHNICIAN: "OVS",
+        SUPERVISOR: "OVS",
+    },
+    "place or lift a hold on the body": {
+        INVESTIGATOR: "OVS",
+        PATHOLOGIST: "OVS",
+        SUPERVISOR: "OVS",
+    },
     "record an identification": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", SUPERVISOR: "RO"},
     "assign the case": {SUPERVISOR: "ROV"},
     "restrict the case or change its team": {SUPERVISOR: "RDOVS"},

@@ -205,7 +205,7 @@ def test_the_body_is_received_and_the_course_says_when(client):
     assert "tag T-118" in words(answer)
     assert BodyReceipt.objects.get().received_by == renn
     steps = {step.key: step.words for step in answer.context["frame"].steps}
-    assert steps["body"].startswith("received ")
+    assert steps["body"].startswith("here ")
     assert steps["scene"] == "not recorded"
     unsealed = client.post(page("edit-receipt", case), typed(received(seal_number=""), version=1))
     assert unsealed.status_code == 422

@@ -14,7 +14,7 @@ from psycopg import sql
 # Nothing in these is ever deleted: a record is voided, with a reason, and stays.
 KEPT = frozenset(
     {
-        *("cases", "certification", "review", "court", "packets"),
+        *("cases", "certification", "review", "remains", "court", "packets"),
         *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "lacking"),
         *("jobs", "audit"),
     }

@@ -1,0 +1,1 @@
+"""The body leaves the office: holds, release, return, cremation approval, final disposition."""

@@ -1,0 +1,254 @@
+"""Placing and lifting holds; the body's release and return."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import access, intake_rules
+from cases.access import Act
+from cases.actions.entry import (
+    names_entered,
+    put_entry,
+    refuse_voided,
+    refuse_wrong,
+    save_entry,
+    void_entry,
+)
+from cases.models import BodyReceipt, Case, Decedent
+from cases.queries import case_for_update
+from cases.remains import queries
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn
+from cases.remains.queries import Stay, movements_of, stays_of
+from cases.remains.rules import (
+    Movement,
+    Way,
+    is_here,
+    last_movement,
+    why_held,
+    wrong_in_release,
+    wrong_time,
+)
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+)
+from me_office.audit.errors import Refused
+
+RELEASE_NAMES = names_entered(BodyRelease)
+RETURN_NAMES = names_entered(BodyReturn)
+HOLD_NAMES = names_entered(BodyHold)
+NOT_COMPARED = ("stay", "voided_at", "voided_by", "void_reason")
+
+
+@action
+def place_hold(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> BodyHold:
+    """Keep the body in the office until the hold is lifted; a later version changes an open one.
+
+    A hold may be placed before the body comes in. Raises NotKnown, NotAllowed, StaleRecord,
+    Conflict, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HOLD_BODY, case)
+    refuse_wrong(intake_rules.ahead_of_now({"placed_at": entry.get("placed_at")}, timezone.now()))
+    if version:
+        standing = queries.record_for_update(BodyHold, case, record_id)
+        if standing.lifted_at is not None:
+            raise Refused("This hold is lifted. Place a new one.")
+    return save_entry(actor, BodyHold, case=case, record_id=record_id, version=version, entry=entry)
+
+
+@action
+def lift_hold(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+) -> BodyHold:
+    """Lift a hold, with the reason. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.HOLD_BODY, case)
+    hold = queries.record_for_update(BodyHold, case, record_id)
+    refuse_voided(hold)
+    require_version(hold, version)
+    if hold.lifted_at is not None:
+        raise Refused("This hold is lifted already.")
+    hold.lifted_why = require_reason(reason)
+    hold.lifted_at, hold.lifted_by = timezone.now(), actor
+    return save_next_version(actor, hold)
+
+
+@action
+def void_hold(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyHold:
+    """Withdraw a hold that was placed by mistake.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    return void_entry(
+        actor, BodyHold, act=Act.HOLD_BODY, record_id=record_id, version=version, reason=reason
+    )
+
+
+@action
+def release_body(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> BodyRelease:
+    """Record that the body left the office; the actor released it unless said.
+
+    An open hold refuses the release. Version 0 records it, a later one corrects it with a reason.
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.RELEASE_BODY, case)
+    stays = stays_of(case)
+    if version:
+        release = queries.record_for_update(BodyRelease, case, record_id)
+        refuse_voided(release)
+        require_version(release, version)
+        require_reason(reason)
+        put_entry(release, entry, RELEASE_NAMES)
+    else:
+        release = BodyRelease(pk=record_id, case=case, released_by=actor, stay=len(stays) or 1)
+        there = recorded_before(put_entry(release, entry, RELEASE_NAMES), assigned=NOT_COMPARED)
+        if there is not None:
+            return there
+        _require_here(stays)
+        held = why_held([hold.words for hold in queries.open_holds_of(case)])
+        if held:
+            raise Refused(held)
+    _check_release(case, release, stays)
+    saved = save_next_version(actor, release) if version else save_new(actor, release, own_key=True)
+    _follow(case)
+    return saved
+
+
+@action
+def return_body(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> BodyReturn:
+    """Record that a released body came back; the actor received it unless said.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.RELEASE_BODY, case)
+    stays = stays_of(case)
+    if version:
+        came = queries.record_for_update(BodyReturn, case, record_id)
+        refuse_voided(came)
+        require_version(came, version)
+        require_reason(reason)
+        put_entry(came, entry, RETURN_NAMES)
+    else:
+        came = BodyReturn(pk=record_id, case=case, received_by=actor, stay=len(stays) + 1)
+        there = recorded_before(put_entry(came, entry, RETURN_NAMES), assigned=NOT_COMPARED)
+        if there is not None:
+            return there
+        if not stays:
+            raise Refused("The body was never received. Note its receipt first.")
+        if stays[-1].release is None:
+            raise Refused("The body is in the office; it was not released.")
+    _check_moment(stays, Movement(Way.IN, came.stay, came.returned_at), "returned_at")
+    saved = save_next_version(actor, came) if version else save_new(actor, came, own_key=True)
+    _follow(case)
+    return saved
+
+
+@action
+def void_release(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyRelease:
+    """Withdraw a release that did not happen. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    release = void_entry(
+        actor, BodyRelease, act=Act.RELEASE_BODY, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+    if BodyReturn.objects.standing().filter(case=release.case, stay__gt=release.stay).exists():
+        raise Refused("The body came back after this release. Void its return first.")
+    _follow(release.case)
+    return release
+
+
+@action
+def void_return(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyReturn:
+    """Withdraw a return that did not happen. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    came = void_entry(
+        actor, BodyReturn, act=Act.RELEASE_BODY, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+    if BodyRelease.objects.standing().filter(case=came.case, stay__gte=came.stay).exists():
+        raise Refused("The body was released after this return. Void that release first.")
+    _follow(came.case)
+    return came
+
+
+def wrong_in_receipt(receipt: BodyReceipt) -> dict[str, str]:
+    """Return why a body cannot have been received at the time: it was released before."""
+    first = (
+        BodyRelease.objects.standing()
+        .filter(case_id=receipt.case_id, stay=1)
+        .values_list("released_at", flat=True)
+        .first()
+    )
+    if first is None or receipt.received_at is None:
+        return {}
+    came = Movement(Way.IN, 1, receipt.received_at)
+    wrong = wrong_time([came, Movement(Way.OUT, 1, first)], came)
+    return {"received_at": wrong} if wrong else {}
+
+
+def _require_here(stays: list[Stay]) -> None:
+    movements = movements_of(stays)
+    if not stays:
+        raise Refused("The body is not received. Note its receipt first.")
+    if not is_here(movements):
+        raise Refused("The body is released already.")
+
+
+def _check_release(case: Case, release: BodyRelease, stays: list[Stay]) -> None:
+    _check_moment(stays, Movement(Way.OUT, release.stay, release.released_at), "released_at")
+    stay = next(one for one in stays if one.number == release.stay)
+    said = {name: getattr(release, name) for name in RELEASE_NAMES if name != "released_by"}
+    identity = Decedent.objects.values_list("identity", flat=True).get(case=case)
+    refuse_wrong(wrong_in_release(said, tag=stay.came_in.tag_number, identity=identity))
+
+
+def _check_moment(stays: list[Stay], movement: Movement, field: str) -> None:
+    if movement.at is None:
+        return  # the table says that it is missing
+    refuse_wrong(intake_rules.ahead_of_now({field: movement.at}, timezone.now()))
+    others = [
+        one for one in movements_of(stays) if (one.way, one.stay) != (movement.way, movement.stay)
+    ]
+    wrong = wrong_time([*others, movement], movement)
+    refuse_wrong({field: wrong} if wrong else {})
+
+
+def _follow(case: Case) -> None:
+    """Keep on the case since when its body is in the office: what lists read."""
+    last = last_movement(movements_of(stays_of(case)))
+    since = last.at if last is not None and last.way is Way.IN else None
+    Case.objects.filter(pk=case.pk).exclude(body_in_since=since).update(body_in_since=since)

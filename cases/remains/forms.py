@@ -1,0 +1,162 @@
+"""Forms of holds, release and return."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from cases.forms import offer, without_blank
+from cases.queries.people import staff_holding
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn
+from me_office.accounts.roles import Role
+from me_office.shell.forms import OfficeForm, RecordForm
+
+WHY_CHANGED = "Kept with the change for good, in your name."
+
+
+class _ChangedForm(RecordForm):
+    """A record whose correction needs a reason; `who` is the field of the member of staff."""
+
+    who = ""
+    moment = ""
+    reason = forms.CharField(label="Reason for the change", widget=forms.Textarea)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].widget.attrs["rows"] = 2
+        self.fields["reason"].help_text = WHY_CHANGED
+        if self.instance._state.adding:
+            del self.fields["reason"]
+            self.initial.setdefault(self.moment, timezone.now())
+        if self.who:
+            staff = staff_holding(Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR)
+            offer(self, self.who, staff, nobody="you")
+            self.fields[self.who].required = False
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What an action takes; nobody chosen means whoever enters it."""
+        said = super().entry
+        if self.who and said.get(self.who) is None:
+            said.pop(self.who, None)
+        return said
+
+
+class HoldForm(RecordForm):
+    """The body stays until this is lifted."""
+
+    rows = {"why": 2}
+    labels = {
+        "kind": "What keeps the body",
+        "asked_by": "Asked by",
+        "placed_at": "Since",
+        "why": "Why",
+    }
+
+    class Meta:
+        model = BodyHold
+        fields = ["kind", "asked_by", "placed_at", "why"]
+        widgets = {"kind": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "kind")
+        if self.instance._state.adding:
+            self.initial.setdefault("placed_at", timezone.now())
+
+
+class ReleaseForm(_ChangedForm):
+    """The body leaves the office."""
+
+    who, moment = "released_by", "released_at"
+    rows = {
+        **dict.fromkeys(("belongings_given", "belongings_kept", "wrap", "told"), 2),
+        "identity_remark": 2,
+    }
+    labels = {
+        "authority": "By what right",
+        "authorized_by": "Authorized by",
+        "relation": "Relation or office",
+        "authority_seen": "What was shown",
+        "tag_number": "Tag, as read on the body",
+        "second_reader": "Read a second time by",
+        "identity_remark": "Remark on identity",
+        "released_to": "Released to",
+        "receiver_license": "License number",
+        "taken_by": "Taken by",
+        "identification_seen": "Identification seen",
+        "released_at": "Released at",
+        "released_by": "Released by",
+        "belongings": "Belongings",
+        "belongings_given": "Given",
+        "belongings_kept": "Kept by the office",
+        "wrap": "Bag, wrap and seals",
+        "told": "Told to the receiver",
+    }
+
+    class Meta:
+        model = BodyRelease
+        fields = [
+            "authority", "authorized_by", "relation", "authority_seen", "tag_number",
+            "second_reader", "identity_remark", "released_to", "receiver_license", "taken_by",
+            "identification_seen", "released_at", "released_by", "belongings",
+            "belongings_given", "belongings_kept", "wrap", "told",
+        ]  # fmt: skip
+        widgets = {"authority": forms.RadioSelect, "belongings": forms.RadioSelect}
+        help_texts = {
+            "authorized_by": "The person who decides where the body goes.",
+            "authority_seen": "Signed release, order or permit, with number and date.",
+            "identity_remark": "Where the tag was replaced, or identity is not confirmed: on what "
+            "ground this body goes.",
+            "second_reader": "Another person than the one who releases; the receiver may be it.",
+            "identification_seen": "Kind of paper and who issued it, not its whole number.",
+            "belongings_given": "Item by item. Sealed property is handed over on its own page too.",
+            "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "authority", "belongings")
+
+
+class ReturnForm(_ChangedForm):
+    """A released body comes back."""
+
+    who, moment = "received_by", "returned_at"
+    rows = {"condition": 3}
+    labels = {
+        "purpose": "Why it comes back",
+        "authority": "By what order or consent",
+        "returned_at": "Received at",
+        "received_by": "Received by",
+        "delivered_by": "Delivered by",
+        "received_from": "Received from",
+        "tag_number": "Number on the body tag",
+        "condition": "As received",
+        "kept_at": "Kept at",
+    }
+
+    class Meta:
+        model = BodyReturn
+        fields = [
+            "purpose", "authority", "returned_at", "received_by", "delivered_by",
+            "received_from", "tag_number", "condition", "kept_at",
+        ]  # fmt: skip
+        widgets = {"purpose": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "purpose")
+
+
+class LiftForm(OfficeForm):
+    """Why a hold is lifted."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(
+        label="Why it is lifted",
+        help_text="Who agreed, and when. Kept for good, in your name.",
+        widget=forms.Textarea,
+    )

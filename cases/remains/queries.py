@@ -1,0 +1,111 @@
+"""Reads of holds, releases and returns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from cases.access import cases_open_to
+from cases.models import BodyReceipt, Case, CaseRecord
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn
+from cases.remains.rules import Movement, Way
+from cases.worklists import LIMIT
+from me_office.accounts.models import Staff
+from me_office.audit.errors import NotKnown
+
+RecordT = TypeVar("RecordT", bound=CaseRecord)
+
+
+@dataclass(frozen=True)
+class Stay:
+    """One stay of the body in the office: how it came in, and how it left if it did."""
+
+    number: int
+    came_in: BodyReceipt | BodyReturn
+    release: BodyRelease | None
+
+    @property
+    def came_in_at(self) -> Any:
+        """When the body came in."""
+        came = self.came_in
+        return came.received_at if isinstance(came, BodyReceipt) else came.returned_at
+
+    @property
+    def is_return(self) -> bool:
+        """Tell whether the body came back."""
+        return isinstance(self.came_in, BodyReturn)
+
+    @property
+    def movements(self) -> list[Movement]:
+        """The stay as movements."""
+        made = [Movement(Way.IN, self.number, self.came_in_at)]
+        if self.release is not None:
+            made.append(Movement(Way.OUT, self.number, self.release.released_at))
+        return made
+
+
+def stays_of(case: Case) -> list[Stay]:
+    """Return the body's stays in their order, in three statements; none if it never came in."""
+    receipt = (
+        BodyReceipt.objects.standing()
+        .filter(case=case)
+        .select_related("received_by")
+        .order_by("received_at", "id")
+        .first()
+    )
+    if receipt is None:
+        return []
+    releases = BodyRelease.objects.standing().filter(case=case).select_related("released_by")
+    ended = {one.stay: one for one in releases}
+    returns = BodyReturn.objects.standing().filter(case=case).select_related("received_by")
+    later = [Stay(one.stay, one, ended.get(one.stay)) for one in returns.order_by("stay")]
+    return [Stay(1, receipt, ended.get(1)), *later]
+
+
+def movements_of(stays: list[Stay]) -> list[Movement]:
+    """Return all movements of the body."""
+    return [movement for stay in stays for movement in stay.movements]
+
+
+def holds_of(case: Case) -> list[BodyHold]:
+    """Return the holds that were placed, open ones first."""
+    rows = BodyHold.objects.standing().filter(case=case).select_related("lifted_by", "created_by")
+    return sorted(rows, key=lambda one: (one.lifted_at is not None, one.placed_at))
+
+
+def open_holds_of(case: Case) -> list[BodyHold]:
+    """Return the holds that keep the body."""
+    return list(BodyHold.objects.standing().filter(case=case, lifted_at=None))
+
+
+def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
+    """Return a record of the case, locked. Raises NotKnown."""
+    rows: QuerySet[RecordT] = model.objects.select_for_update(of=("self",))
+    return _one(rows.filter(case=case, pk=record_id).first())
+
+
+def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
+    """Return a standing record of the case. Raises NotKnown."""
+    rows: QuerySet[RecordT] = model.objects.standing()
+    return _one(rows.filter(case=case, pk=record_id).first())
+
+
+def _one(row: RecordT | None) -> RecordT:
+    if row is None:
+        raise NotKnown("There is no such record in this case.")
+    return row
+
+
+def bodies_here(actor: Staff) -> list[Case]:
+    """Return the cases whose body is in the office, the longest stay first; one statement."""
+    rows = cases_open_to(actor).filter(body_in_since__isnull=False).select_related("decedent")
+    return list(rows.order_by("body_in_since", "id")[:LIMIT])
+
+
+def held_bodies(actor: Staff) -> list[BodyHold]:
+    """Return the open holds of the office, the oldest first; one statement."""
+    rows = BodyHold.objects.standing().filter(lifted_at=None, case__in=cases_open_to(actor))
+    return list(rows.select_related("case__decedent").order_by("placed_at", "id")[:LIMIT])

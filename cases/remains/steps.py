@@ -1,0 +1,109 @@
+"""What the body's stay adds to the course of a case and to the worklists."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import OuterRef, Subquery
+from django.urls import reverse
+from django.utils import timezone
+
+from cases import course, worklists
+from cases.actions.body import RECEIPT_CHECKS
+from cases.course import Step, count_of
+from cases.models import BodyReceipt, Case
+from cases.remains import queries
+from cases.remains.actions import wrong_in_receipt
+from cases.remains.models import BodyHold, BodyRelease
+from cases.remains.shown import days_words
+from cases.worklists import Section, Waiting
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.shell.templatetags.office import short_moment
+
+# A body that nobody has fetched for this long stands out. Common practice; offices differ.
+LONG_STAY = timedelta(days=14)
+
+_ANNOTATIONS = {
+    "cases_received_at": Subquery(
+        BodyReceipt.objects.standing().filter(case=OuterRef("pk")).values("received_at")[:1]
+    ),
+    "remains_released_at": Subquery(
+        BodyRelease.objects.standing()
+        .filter(case=OuterRef("pk"))
+        .order_by("-stay")
+        .values("released_at")[:1]
+    ),
+    "remains_holds": count_of(BodyHold.objects.standing().filter(lifted_at=None)),
+}
+
+
+def _body_words(case: Any) -> str:
+    held = ", on hold" if case.remains_holds else ""
+    if case.cases_received_at is None:
+        return f"not received{held}"
+    if case.body_in_since is None and case.remains_released_at is not None:
+        return f"released {short_moment(case.remains_released_at)}{held}"
+    if case.body_in_since is None:
+        return f"received {short_moment(case.cases_received_at)}{held}"
+    return f"here {days_words(case.body_in_since, timezone.now())}{held}"
+
+
+def _row(case: Case, detail: str, since: datetime, when: str, now: datetime) -> Waiting:
+    return Waiting(
+        number=case.number or "no number",
+        title=f"{case.decedent.full_name}: {case.heading}",
+        detail=detail,
+        when=when,
+        url=reverse("remains:remains", kwargs={"case_id": case.pk}),
+        urgency="attention" if now - since > LONG_STAY else "",
+    )
+
+
+def _here(actor: Staff, now: datetime) -> list[Waiting]:
+    found = queries.bodies_here(actor)
+    return [
+        _row(
+            case,
+            f"received {short_moment(case.body_in_since)}",
+            case.body_in_since,
+            days_words(case.body_in_since, now),
+            now,
+        )
+        for case in found
+        if case.body_in_since is not None
+    ]
+
+
+def _held(actor: Staff, now: datetime) -> list[Waiting]:
+    return [
+        _row(hold.case, hold.words, hold.placed_at, f"since {short_moment(hold.placed_at)}", now)
+        for hold in queries.held_bodies(actor)
+    ]
+
+
+RECEIPT_CHECKS.append(wrong_in_receipt)
+# Takes the place of the step of the same key: the body's way out belongs to it.
+course.register(Step("body", "Body", 30, "cases:body", _body_words, _ANNOTATIONS))
+worklists.register(
+    Section(
+        "bodies-here",
+        "Bodies in the office",
+        frozenset({Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR}),
+        60,
+        _here,
+        empty="No body is in the office.",
+        waits=False,
+    )
+)
+worklists.register(
+    Section(
+        "bodies-held",
+        "Bodies on hold",
+        frozenset({Role.INVESTIGATOR, Role.SUPERVISOR}),
+        61,
+        _held,
+        waits=False,
+    )
+)

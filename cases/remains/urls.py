@@ -1,0 +1,21 @@
+"""Pages of the body's release."""
+
+from django.urls import path
+
+from cases.remains import views
+
+app_name = "remains"
+_CASE = "cases/<uuid:case_id>/body"
+urlpatterns = [
+    path(f"{_CASE}/release/", views.remains, name="remains"),
+    path(f"{_CASE}/release/new/", views.add_release, name="add-release"),
+    path(f"{_CASE}/release/<uuid:record_id>/", views.edit_release, name="edit-release"),
+    path(f"{_CASE}/release/<uuid:record_id>/void/", views.void_release, name="void-release"),
+    path(f"{_CASE}/return/new/", views.add_return, name="add-return"),
+    path(f"{_CASE}/return/<uuid:record_id>/", views.edit_return, name="edit-return"),
+    path(f"{_CASE}/return/<uuid:record_id>/void/", views.void_return, name="void-return"),
+    path(f"{_CASE}/hold/new/", views.add_hold, name="add-hold"),
+    path(f"{_CASE}/hold/<uuid:record_id>/", views.edit_hold, name="edit-hold"),
+    path(f"{_CASE}/hold/<uuid:record_id>/lift/", views.lift_hold, name="lift-hold"),
+    path(f"{_CASE}/hold/<uuid:record_id>/void/", views.void_hold, name="void-hold"),
+]

@@ -1,0 +1,183 @@
+"""Pages of holds, release and return."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may
+from cases.course import CaseFrame, case_frame
+from cases.forms.scene import VoidForm
+from cases.models import CaseRecord
+from cases.remains import actions, queries, shown
+from cases.remains.forms import HoldForm, LiftForm, ReleaseForm, ReturnForm
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn
+from cases.remains.rules import is_here
+from cases.rules import IdentityState
+from me_office.shell.forms import RecordForm, answer_form, attempt
+
+PAGE = "remains:remains"
+Answer = Callable[..., HttpResponse]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of record on this page: how it is written, withdrawn and spoken of."""
+
+    model: type[CaseRecord]
+    form: type[RecordForm]
+    act: Act
+    record: Callable[..., Any]
+    void: Callable[..., Any]
+    words: str
+    template: str
+
+
+HOLD = Kind(
+    BodyHold, HoldForm, Act.HOLD_BODY, actions.place_hold, actions.void_hold, "hold",
+    "remains/hold.html",
+)  # fmt: skip
+RELEASE = Kind(
+    BodyRelease, ReleaseForm, Act.RELEASE_BODY, actions.release_body, actions.void_release,
+    "release", "remains/release.html",
+)  # fmt: skip
+RETURN = Kind(
+    BodyReturn, ReturnForm, Act.RELEASE_BODY, actions.return_body, actions.void_return,
+    "return", "remains/return.html",
+)  # fmt: skip
+
+
+@require_GET
+def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show what keeps the body, and its stays in the office."""
+    frame = case_frame(request.user, case_id, current="body")
+    stays = queries.stays_of(frame.case)
+    holds = queries.holds_of(frame.case)
+    may_move = may(request.user, Act.RELEASE_BODY, frame.case)
+    here = is_here(queries.movements_of(stays))
+    is_open = [hold for hold in holds if hold.is_open]
+    context = {
+        "frame": frame,
+        "stays": [shown.stay_shown(stay) for stay in reversed(stays)],
+        "open_holds": is_open,
+        "lifted_holds": [hold for hold in holds if not hold.is_open],
+        "here": here,
+        "standing": shown.standing_words(stays, len(is_open)),
+        "may_move": may_move,
+        "may_hold": may(request.user, Act.HOLD_BODY, frame.case),
+        "may_release": may_move and here and not is_open,
+        "may_return": may_move and stays and not here,
+    }
+    return render(request, "remains/remains.html", context)
+
+
+def _release_context(frame: CaseFrame) -> dict[str, Any]:
+    stays = queries.stays_of(frame.case)
+    return {
+        "open_holds": queries.open_holds_of(frame.case),
+        "tag": stays[-1].came_in.tag_number if stays else "",
+        "not_confirmed": frame.decedent.identity != IdentityState.CONFIRMED,
+    }
+
+
+def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
+    @require_http_methods(["GET", "POST"])
+    def add(request: HttpRequest, case_id: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current="body", act=kind.act)
+        form = kind.form(request.POST or None)
+        if request.method == "POST" and form.is_valid():
+            saved = attempt(
+                form,
+                lambda: kind.record(
+                    request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+                ),
+            )
+            if saved:
+                messages.success(request, f"Saved: {saved}.")
+                return redirect(PAGE, case_id=case_id)
+        more = context(frame) if context else {}
+        return answer_form(request, kind.template, {"frame": frame, "of": kind, **more}, form)
+
+    return add
+
+
+def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
+    @require_http_methods(["GET", "POST"])
+    def edit(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current="body", act=kind.act)
+        record = queries.record_of(kind.model, frame.case, record_id)
+        form = kind.form(request.POST or None, instance=record)
+        if request.method == "POST" and form.is_valid():
+            saved = attempt(
+                form,
+                lambda: kind.record(
+                    request.user, case_id=case_id, record_id=record_id, version=form.version,
+                    entry=form.entry, reason=form.reason,
+                ),
+            )  # fmt: skip
+            if saved:
+                messages.success(request, f"Saved: {saved}.")
+                return redirect(PAGE, case_id=case_id)
+        more = context(frame) if context else {}
+        table = kind.model._meta.db_table
+        there = {"frame": frame, "of": kind, "record": record, "table": table, **more}
+        return answer_form(request, kind.template, there, form)
+
+    return edit
+
+
+def _voiding(kind: Kind) -> Answer:
+    @require_http_methods(["GET", "POST"])
+    def void(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current="body", act=kind.act)
+        record = queries.record_of(kind.model, frame.case, record_id)
+        form = VoidForm(request.POST or None, record=record)
+        if request.method == "POST" and form.is_valid():
+            voided = attempt(
+                form,
+                lambda: kind.void(
+                    request.user, record_id=record_id, version=form.version, reason=form.reason
+                ),
+            )
+            if voided:
+                messages.success(request, f"Voided: {record}.")
+                return redirect(PAGE, case_id=case_id)
+        sentence = f"{record} will be voided: it stays in the history and no longer counts."
+        context = {"frame": frame, "of": kind, "page": PAGE, "sentence": sentence}
+        return answer_form(request, "cases/void.html", context, form)
+
+    return void
+
+
+add_hold, edit_hold, void_hold = _adding(HOLD), _editing(HOLD), _voiding(HOLD)
+add_release = _adding(RELEASE, _release_context)
+edit_release = _editing(RELEASE, _release_context)
+void_release = _voiding(RELEASE)
+add_return, edit_return, void_return = _adding(RETURN), _editing(RETURN), _voiding(RETURN)
+
+
+@require_http_methods(["GET", "POST"])
+def lift_hold(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Lift a hold, with the reason."""
+    frame = case_frame(request.user, case_id, current="body", act=Act.HOLD_BODY)
+    hold = queries.record_of(BodyHold, frame.case, record_id)
+    form = LiftForm(request.POST or None, record=hold)
+    if request.method == "POST" and form.is_valid():
+        lifted = attempt(
+            form,
+            lambda: actions.lift_hold(
+                request.user, case_id=case_id, record_id=record_id, version=form.version,
+                reason=form.reason,
+            ),
+        )  # fmt: skip
+        if lifted:
+            messages.success(request, f"Lifted: {hold}.")
+            return redirect(PAGE, case_id=case_id)
+    return answer_form(request, "remains/lift.html", {"frame": frame, "hold": hold}, form)

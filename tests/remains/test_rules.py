@@ -1,0 +1,105 @@
+"""What a release has to say, and in which order a body comes and goes. Common practice."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from cases.remains.rules import (
+    Movement,
+    Way,
+    is_here,
+    same_tag,
+    why_held,
+    wrong_in_release,
+    wrong_time,
+)
+
+
+def at(hour: int) -> datetime:
+    return datetime(2026, 11, 14, hour, tzinfo=UTC)
+
+
+def moved(*hours: int) -> list[Movement]:
+    """In, out, in again, out again at these hours."""
+    return [
+        Movement(Way.OUT if n % 2 else Way.IN, n // 2 + 1, at(hour)) for n, hour in enumerate(hours)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("hours", "here"),
+    [((), False), ((1,), True), ((1, 2), False), ((1, 2, 3), True), ((1, 2, 3, 4), False)],
+)
+def test_a_body_is_here_after_every_other_movement(hours, here):
+    assert is_here(moved(*hours)) is here
+    assert is_here(list(reversed(moved(*hours)))) is here
+
+
+@pytest.mark.parametrize(
+    ("hours", "place", "said"),
+    [
+        ((5,), 0, ""),
+        ((5, 5), 1, ""),
+        ((5, 4), 1, "came in only after"),
+        ((5, 4), 0, "was released before"),
+        ((5, 6, 6), 2, ""),
+        ((5, 7, 6), 2, "was released only after"),
+        ((5, 7, 6), 1, "came back before"),
+        ((5, 6, 8, 7), 3, "came in only after"),
+    ],
+)
+def test_no_movement_is_before_the_one_before_it(hours, place, said):
+    movements = moved(*hours)
+    found = wrong_time(movements, movements[place])
+    assert (said in found) if said else not found
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("T-118", "t 118", True),
+        ("T-118", "T118", True),
+        ("T-118", "T-18", False),
+        ("T-118", "T-0118", False),
+    ],
+)
+def test_a_tag_is_read_without_regard_to_blanks_and_hyphens(one, other, same):
+    assert same_tag(one, other) is same
+
+
+TOLD = {"tag_number": "T-118", "belongings": "none", "identity_remark": ""}
+
+
+@pytest.mark.parametrize(
+    ("said", "identity", "wrong"),
+    [
+        ({}, "confirmed", set()),
+        ({"tag_number": "T-119"}, "confirmed", {"tag_number"}),
+        ({"tag_number": "T-119", "identity_remark": "tag replaced"}, "confirmed", set()),
+        ({}, "tentative", {"identity_remark"}),
+        ({}, "unknown", {"identity_remark"}),
+        ({"identity_remark": "county disposition"}, "unknown", set()),
+        ({"identity_remark": "  "}, "unknown", {"identity_remark"}),
+        ({"belongings": "given"}, "confirmed", {"belongings_given"}),
+        ({"belongings": "kept"}, "confirmed", {"belongings_kept"}),
+        ({"belongings": "some"}, "confirmed", {"belongings_given", "belongings_kept"}),
+        ({"belongings": "some", "belongings_given": "ring", "belongings_kept": "coat"},
+         "confirmed", set()),
+        ({"belongings": "none", "belongings_given": "ring"}, "confirmed", {"belongings"}),
+        ({"belongings": "none", "belongings_kept": "ring"}, "confirmed", {"belongings"}),
+        ({"belongings": "given", "belongings_given": "r", "belongings_kept": "c"}, "confirmed",
+         {"belongings"}),
+        ({"belongings": "kept", "belongings_given": "r", "belongings_kept": "c"}, "confirmed",
+         {"belongings"}),
+    ],
+)  # fmt: skip
+def test_a_release_says_who_it_is_and_what_goes_with_it(said, identity, wrong):
+    assert set(wrong_in_release(TOLD | said, tag="T-118", identity=identity)) == wrong
+
+
+def test_every_open_hold_is_named():
+    assert why_held([]) == ""
+    assert why_held(["a"]).startswith("A hold is open: a.")
+    assert why_held(["a", "b", "c"]).startswith("3 holds are open: a; b; c.")
