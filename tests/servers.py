@@ -12,7 +12,7 @@ import os
 import secrets
 import shutil
 import tempfile
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
@@ -69,6 +69,15 @@ class Servers:
 
 
 _servers = Servers()
+
+
+@pytest.fixture(autouse=True)
+def _a_store_of_its_own() -> Iterator[None]:
+    """Empty the file store after each test: what one damaged would be another's false alarm."""
+    yield
+    if _servers.home is not None and (files := _servers.home / "files").is_dir():
+        for left in files.iterdir():
+            shutil.rmtree(left, ignore_errors=True)
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
