@@ -18,6 +18,7 @@ from cases.forms.body import DecedentForm
 from cases.forms.scene import IdentificationForm
 from cases.models import Case
 from cases.review import amending
+from cases.review.amend_layout import groups_of
 from cases.review.forms import AmendForm
 from cases.review.models import Addendum
 from me_office.audit.ids import new_id
@@ -45,6 +46,8 @@ def amend(request: HttpRequest, case_id: UUID, what: str) -> HttpResponse:
             messages.success(request, f"Amendment {saved.number} is signed and kept.")
             return redirect("review:addenda", case_id=case_id)
     context = {"frame": frame, "form": form, "sign": sign, "title": TITLES[what]}
+    if what in amending.TARGETS:
+        context["groups"] = groups_of(what, form, _record(what, frame.case))
     status = 422 if request.method == "POST" else 200
     return render(request, "review/amend.html", context, status=status)
 
@@ -52,10 +55,17 @@ def amend(request: HttpRequest, case_id: UUID, what: str) -> HttpResponse:
 def _form_of(what: str, case: Case, posted: Any) -> Any:
     if what == "identification":
         return IdentificationForm(posted)
+    form = FORMS[what](posted, instance=_record(what, case))
+    # An amendment has one reason; it is asked beside the signature.
+    form.fields.pop("reason", None)
+    return form
+
+
+def _record(what: str, case: Case) -> Any:
     record = amending.TARGETS[what].model.objects.filter(case_id=case.pk).first()
     if record is None:
         raise Http404
-    return FORMS[what](posted, instance=record)
+    return record
 
 
 def _act(

@@ -69,6 +69,14 @@ TARGETS = {
 }
 
 
+# The fields whose name alone does not say which line of the certificate they are.
+LINES = {
+    f"{name}_{letter}": f"{words}, line {letter}"
+    for name, words in (("cause", "Cause of death"), ("interval", "Interval"))
+    for letter in "abcd"
+}
+
+
 @action
 def amend_record(
     actor: Staff,
@@ -159,12 +167,23 @@ def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[d
     for name in target.names:
         if name not in entry or getattr(record, name) == entry[name]:
             continue
-        field = record._meta.get_field(name)
-        label = str(field.verbose_name).capitalize()  # type: ignore[union-attr, arg-type]
-        found.append(
-            _change(record, field.column, label, getattr(record, name), entry[name])  # type: ignore[union-attr, arg-type]
-        )
+        field: Any = record._meta.get_field(name)
+        label = LINES.get(name) or str(field.verbose_name).capitalize()
+        was, now = words_of(record, name), _said_in(field, entry[name])
+        found.append(_change(record, field.column, label, was, now))
     return found
+
+
+def words_of(record: Record, name: str) -> str:
+    """Return what a field of a record says, in the words a person chose it by."""
+    return _said_in(record._meta.get_field(name), getattr(record, name))
+
+
+def _said_in(field: Any, value: Any) -> str:
+    choices = dict(getattr(field, "base_field", field).flatchoices)
+    if isinstance(value, list | tuple):
+        return _words([choices.get(one, one) for one in value])
+    return _words(choices.get(value, value))
 
 
 def _change(record: Record, column: str, label: str, was: Any, now: Any) -> dict[str, str]:

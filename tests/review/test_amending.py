@@ -12,11 +12,16 @@ from django.urls import reverse
 from cases.access import TABLE, Act
 from cases.actions import record_person
 from cases.after_signature import ACTS_THAT_FOLLOW, MAY_FOLLOW
+from cases.certification.forms import CertificationForm
+from cases.certification.items import PREGNANCY
 from cases.certification.models import Certification
+from cases.certification.rules import manner_words
 from cases.models import Case, Decedent
 from cases.packets.material import material_of
 from cases.packets.printing import report_values
 from cases.review import amending
+from cases.review.amend_layout import GROUPS, OTHER, groups_of
+from cases.review.amend_views import FORMS
 from cases.review.content import report_content
 from cases.review.lock import locked_tables
 from cases.review.models import Addendum, ReportDraft
@@ -212,12 +217,18 @@ def test_the_pages_amend_with_reason_and_password(ready):  # noqa: F811
     for what in ("cause-and-manner", "decedent", "identification"):
         address = reverse("review:amend", kwargs={"case_id": case.pk, "what": what})
         assert page.get(address).status_code == 200
+    address = reverse("review:amend", kwargs={"case_id": case.pk, "what": "cause-and-manner"})
+    text = page.get(address).content.decode()
+    assert text.count("Reason</label>") == 1 and "Reason for the change" not in text
     address = reverse("review:amend", kwargs={"case_id": case.pk, "what": "decedent"})
     entry = {
         "version": "1", "family_name": "Hallsted", "given_names": "Oren", "why": "Spelling",
         "record_id": str(new_id()), "own_password": "wrong",
     }  # fmt: skip
-    assert page.post(address, entry).status_code == 422
+    refused = page.post(address, entry)
+    assert refused.status_code == 422
+    # What is typed stands beside what the record says, not beside itself.
+    assert ">Now:</span> Hallstead</p>" in refused.content.decode()
     done = page.post(address, {**entry, "own_password": PASSWORD})
     assert done.status_code == 302, done.content.decode()[-3000:]
     assert Decedent.objects.get(case=case).family_name == "Hallsted"
@@ -225,3 +236,34 @@ def test_the_pages_amend_with_reason_and_password(ready):  # noqa: F811
         "Hallstead → Hallsted"
         in page.get(reverse("review:addenda", kwargs={"case_id": case.pk})).content.decode()
     )
+
+
+def test_every_field_of_an_amendment_stands_in_one_group_and_folded_ones_open_when_needed():
+    for what, model in (("cause-and-manner", Certification), ("decedent", Decedent)):
+        names = [name for _, _, group in GROUPS[what] for name in group]
+        assert sorted(names) == sorted(amending.TARGETS[what].names)
+        form = FORMS[what](instance=model())
+        groups = groups_of(what, form, model())
+        assert OTHER not in {group.title for group in groups}
+        assert [group.is_open for group in groups] == [is_open for _, is_open, _ in GROUPS[what]]
+    typed = CertificationForm({"injury_city": "Millford"}, instance=Certification())
+    shown = groups_of("cause-and-manner", typed, Certification())
+    assert {group.title: group.is_open for group in shown} == {
+        "Manner of death": True, "Cause of death": True, "What the opinion rests on": False,
+        "Injury": True, "Date and place of death": False, "Autopsy, tobacco, pregnancy": False,
+    }  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_an_amendment_speaks_in_words_and_names_the_line(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    made = amend(
+        vasko, case, manner="undetermined", pregnancy="1", cause_b="Fall", interval_b="minutes"
+    )
+    said = dict(line.split(": ", 1) for line in made.text.splitlines())
+    assert said["Manner"].endswith(f"→ {manner_words('undetermined')}")
+    assert said["Cause of death, line b"].endswith("→ Fall")
+    assert said["Interval, line b"].endswith("→ minutes")
+    pregnancy = dict(PREGNANCY)["1"]
+    assert pregnancy not in ("", "1") and said["Pregnancy"].endswith(f"→ {pregnancy}")
