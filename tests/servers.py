@@ -71,9 +71,9 @@ class Servers:
 _servers = Servers()
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(autouse=True, scope="module")
 def _a_store_of_its_own() -> Iterator[None]:
-    """Empty the file store after each test: what one damaged would be another's false alarm."""
+    """Empty the file store after each file: what one damaged would be another's false alarm."""
     yield
     if _servers.home is not None and (files := _servers.home / "files").is_dir():
         for left in files.iterdir():

@@ -50,7 +50,7 @@ GROUPS: dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]] = {
     ),
     "decedent": (
         ("Name", True, ("family_name", "given_names", "also_known_as", "working_name")),
-        ("Sex, birth, age", True, ("sex", "born_on", "age_years")),
+        ("Sex, birth, age", True, ("sex", "born_on", "age_years", "age_years_read")),
         (
             "Hispanic origin and race",
             False,

@@ -238,6 +238,7 @@ def test_the_pages_amend_with_reason_and_password(ready):  # noqa: F811
     )
 
 
+@pytest.mark.django_db
 def test_every_field_of_an_amendment_stands_in_one_group_and_folded_ones_open_when_needed():
     for what, model in (("cause-and-manner", Certification), ("decedent", Decedent)):
         names = [name for _, _, group in GROUPS[what] for name in group]
