@@ -42,6 +42,7 @@ class Act(StrEnum):
     TAKE_SPECIMEN = "take or describe specimens"
     HOLD_PROPERTY = "record property"
     TRANSFER_ITEM = "record seals and custody transfers"
+    RECORD_RESULT = "record results of laboratories and consultants"
     CERTIFY = "state cause and manner"
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
@@ -87,6 +88,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
         frozenset({_I, _P, _T, _S, _C}),
         frozenset({_REPORTED, _OPEN, _REVIEW, _SIGNED}),
     ),
+    # Reports come by mail and late: whoever opens it enters it, after the signature too.
+    Act.RECORD_RESULT: (_ALL, frozenset({_REPORTED, _OPEN, _REVIEW, _SIGNED})),
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
     Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),

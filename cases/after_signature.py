@@ -34,6 +34,10 @@ MAY_FOLLOW: dict[str, Follows] = {
     "remains_bodyhold": Follows("HOLD_BODY"),
     "remains_bodyrelease": Follows("RELEASE_BODY"),
     "remains_bodyreturn": Follows("RELEASE_BODY"),
+    # A late result is added, never changed; what it changes in the report is an amendment's.
+    "results_result": Follows("RECORD_RESULT", changes=False),
+    "results_resultitem": Follows("RECORD_RESULT", changes=False),
+    "results_resultline": Follows("RECORD_RESULT", changes=False),
     "court_recordsrequest": Follows("HANDLE_REQUEST"),
     "court_release": Follows("RELEASE"),
     "packets_packet": Follows("BUILD_PACKET"),

@@ -142,6 +142,7 @@ INSTALLED_APPS = [
     "evidence.lacking",
     "evidence.measuring",
     "evidence.custody",
+    "evidence.results",
     "me_office.demo",
     "django.contrib.auth",
     "django.contrib.contenttypes",

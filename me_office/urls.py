@@ -30,6 +30,7 @@ urlpatterns = [
     path("", include("evidence.lacking.urls")),
     path("", include("evidence.measuring.urls")),
     path("", include("evidence.custody.urls")),
+    path("", include("evidence.results.urls")),
     path("", include("cases.history.urls")),
     path("api/schema/", SpectacularAPIView.as_view(), name="api-schema"),
     path("api/", include("me_office.accounts.api_urls")),
@@ -46,6 +47,7 @@ urlpatterns = [
     path("api/", include("evidence.lacking.api_urls")),
     path("api/", include("evidence.measuring.api_urls")),
     path("api/", include("evidence.custody.api_urls")),
+    path("api/", include("evidence.results.api_urls")),
     path("api/", include("cases.history.api_urls")),
 ]
 handler400 = "me_office.shell.errors.bad_request"

@@ -62,6 +62,13 @@ EXPECTED: dict[str, dict[str, str]] = {
         CLERK: "ROVS",
         TECHNICIAN: "ROVS",
     },
+    "record results of laboratories and consultants": {
+        INVESTIGATOR: "ROVS",
+        PATHOLOGIST: "ROVS",
+        SUPERVISOR: "ROVS",
+        CLERK: "ROVS",
+        TECHNICIAN: "ROVS",
+    },
     "state cause and manner": {PATHOLOGIST: "O"},
     "write the report or send it to review": {PATHOLOGIST: "O"},
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},

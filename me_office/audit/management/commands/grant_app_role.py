@@ -16,6 +16,7 @@ KEPT = frozenset(
     {
         *("cases", "certification", "review", "remains", "court", "packets"),
         *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "lacking"),
+        "results",
         *("jobs", "audit"),
     }
 )

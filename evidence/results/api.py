@@ -1,0 +1,140 @@
+"""Endpoints of results."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers, status
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from cases.api.shared import case_seen
+from evidence.api.shared import EvidenceVoidSerializer
+from evidence.results import actions, queries
+from evidence.results.models import KINDS, RELATIONS, STATUSES, Result, ResultLine
+from me_office.shell.api import REFUSALS, checked
+
+
+class ResultLineSerializer(serializers.ModelSerializer[ResultLine]):
+    """What was reported of one analyte."""
+
+    class Meta:
+        model = ResultLine
+        fields = ["analyte", "relation", "value", "unit", "matrix", "reporting_limit"]
+        read_only_fields = fields
+
+
+class ResultSerializer(serializers.ModelSerializer[Result]):
+    """What was reported, by whom, on which items."""
+
+    lines = ResultLineSerializer(many=True, read_only=True)
+    items = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Result
+        fields = [
+            "id", "version", "number", "kind", "status", "organization", "reported_by",
+            "reference", "reported_on", "received_on", "statement", "replaces", "why_replaced",
+            "items", "lines", "created_at", "created_by", "voided_at", "void_reason",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+    def get_items(self, result: Result) -> list[UUID]:
+        """Return the keys of the items that it is about."""
+        return [link.item_id for link in result.item_links.all()]
+
+
+class NewResultLineSerializer(serializers.Serializer[Any]):
+    """One analyte, with its digits as they were reported."""
+
+    analyte = serializers.CharField(max_length=120)
+    relation = serializers.ChoiceField(choices=RELATIONS)
+    value = serializers.CharField(max_length=22, required=False, allow_blank=True)
+    unit = serializers.CharField(max_length=24, required=False, allow_blank=True)
+    matrix = serializers.CharField(max_length=80, required=False, allow_blank=True)
+    reporting_limit = serializers.CharField(max_length=22, required=False, allow_blank=True)
+
+
+class NewResultSerializer(serializers.Serializer[Any]):
+    """A new result; `id` is made by the client. `items` are keys of items of the case."""
+
+    id = serializers.UUIDField()
+    kind = serializers.ChoiceField(choices=KINDS)
+    status = serializers.ChoiceField(choices=STATUSES)
+    organization = serializers.CharField(max_length=160)
+    reported_by = serializers.CharField(max_length=160, required=False, allow_blank=True)
+    reference = serializers.CharField(max_length=80, required=False, allow_blank=True)
+    reported_on = serializers.DateField()
+    received_on = serializers.DateField()
+    statement = serializers.CharField()
+    replaces = serializers.UUIDField(required=False, allow_null=True)
+    why_replaced = serializers.CharField(max_length=240, required=False, allow_blank=True)
+    items = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=200)
+    lines = NewResultLineSerializer(many=True, required=False)
+
+
+class NotAvailableSerializer(serializers.Serializer[Any]):
+    """What is not on file; by its key it is acknowledged when the report is sent."""
+
+    key = serializers.CharField()
+    words = serializers.CharField()
+
+
+class ResultsView(APIView):
+    """Results of a case."""
+
+    @extend_schema(
+        operation_id="result_list", responses={200: ResultSerializer(many=True), **REFUSALS}
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """List the results, newest first; withdrawn and replaced ones too."""
+        case = case_seen(request, case_id, "results")
+        return Response(ResultSerializer(queries.results_of(case.pk), many=True).data)
+
+    @extend_schema(
+        operation_id="result_record",
+        request=NewResultSerializer,
+        responses={201: ResultSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Record what was reported, after the signature too."""
+        body = checked(NewResultSerializer, request)
+        parts = {
+            "record_id": body.pop("id"),
+            "items": body.pop("items", []),
+            "lines": body.pop("lines", []),
+            "replaces": body.pop("replaces", None),
+        }
+        made = actions.record_result(request.user, case_id=case_id, entry=body, **parts)
+        return Response(ResultSerializer(made).data, status=status.HTTP_201_CREATED)
+
+
+class NotAvailableView(APIView):
+    """What is not available."""
+
+    @extend_schema(
+        operation_id="result_not_available_list",
+        responses={200: NotAvailableSerializer(many=True), **REFUSALS},
+    )
+    def get(self, request: Request, case_id: UUID) -> Response:
+        """List examinations without a final result, and specimens that never left the office."""
+        case = case_seen(request, case_id, "results")
+        return Response(NotAvailableSerializer(queries.not_available_in(case.pk), many=True).data)
+
+
+class ResultVoidView(APIView):
+    """Withdrawing a result."""
+
+    @extend_schema(
+        operation_id="result_void",
+        request=EvidenceVoidSerializer,
+        responses={200: ResultSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, result_id: UUID) -> Response:
+        """Withdraw what was entered by mistake, while the case is open."""
+        body = checked(EvidenceVoidSerializer, request)
+        done = actions.withdraw_result(request.user, case_id=case_id, record_id=result_id, **body)
+        return Response(ResultSerializer(done).data)

@@ -1,0 +1,123 @@
+"""Results: what somebody outside the office reported, on what, and the values of its analytes."""
+
+from __future__ import annotations
+
+from django.core.validators import RegexValidator
+from django.db import models
+
+from cases.models import CaseRecord
+from evidence.models import Item
+from evidence.results.rules import (
+    KIND_WORDS,
+    NUMBER,
+    WITH_VALUE,
+    Kind,
+    Relation,
+    Status,
+    line_words,
+)
+from me_office.audit.models import Record
+
+KINDS = [(kind.value, KIND_WORDS[kind]) for kind in Kind]
+STATUSES = [(status.value, status.value) for status in Status]
+RELATIONS = [(relation.value, relation.value) for relation in Relation]
+a_number = RegexValidator(NUMBER, "A number with a point, without separators: 0.42")
+
+
+class Result(CaseRecord):
+    """What a laboratory, consultant or hospital reported. It is never changed, only replaced."""
+
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=16, choices=KINDS)
+    status = models.CharField(max_length=12, choices=STATUSES)
+    organization = models.CharField(max_length=160, help_text="As its letterhead says")
+    reported_by = models.CharField(max_length=160, blank=True, help_text="Name and credentials")
+    reference = models.CharField("their reference number", max_length=80, blank=True)
+    reported_on = models.DateField()
+    received_on = models.DateField()
+    statement = models.TextField(help_text="What it says, in its own words")
+    replaces = models.ForeignKey(
+        "self", models.PROTECT, related_name="replaced_by", null=True, blank=True, editable=False
+    )
+    why_replaced = models.CharField("why it replaces the earlier one", max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="result_number_once"),
+            models.UniqueConstraint(
+                fields=["replaces"],
+                condition=models.Q(voided_at=None),
+                name="result_replaced_once",
+                violation_error_message="Another result has taken its place already.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(received_on__gte=models.F("reported_on")),
+                name="result_received_after_report",
+                violation_error_message="It was received before the day on which it was reported.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(replaces=None) | ~models.Q(why_replaced=""),
+                name="result_replacing_says_why",
+                violation_error_message="Say why it takes the place of the earlier one.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Result {self.number}, {self.get_kind_display()}"
+
+
+class ResultItem(CaseRecord):
+    """An item of the case that a result is about."""
+
+    result = models.ForeignKey(Result, models.PROTECT, related_name="item_links", editable=False)
+    item = models.ForeignKey(Item, models.PROTECT, related_name="result_links", editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["item__number"]
+        constraints = [models.UniqueConstraint(fields=["result", "item"], name="result_item_once")]
+
+    def __str__(self) -> str:
+        return f"{self.result} on {self.item}"
+
+
+class ResultLine(CaseRecord):
+    """What was reported of one analyte, with its digits as they were reported."""
+
+    result = models.ForeignKey(Result, models.PROTECT, related_name="lines", editable=False)
+    place = models.PositiveIntegerField(editable=False, help_text="Its place in the report")
+    analyte = models.CharField(max_length=120)
+    relation = models.CharField("reported as", max_length=12, choices=RELATIONS)
+    value = models.CharField(max_length=22, blank=True, validators=[a_number])
+    unit = models.CharField(max_length=24, blank=True)
+    matrix = models.CharField("material", max_length=80, blank=True)
+    reporting_limit = models.CharField(max_length=22, blank=True, validators=[a_number])
+
+    class Meta(Record.Meta):
+        ordering = ["place"]
+        constraints = [
+            models.UniqueConstraint(fields=["result", "place"], name="result_line_place_once"),
+            models.CheckConstraint(
+                condition=(
+                    models.Q(relation__in=sorted(WITH_VALUE))
+                    & ~models.Q(value="")
+                    & ~models.Q(unit="")
+                )
+                | (~models.Q(relation__in=sorted(WITH_VALUE)) & models.Q(value="")),
+                name="result_line_value_with_unit",
+                violation_error_message="A value has a relation (=, < or >) and a unit.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.analyte}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """What was reported: 0.42 mg/L, less than 0.01 mg/L, not detected."""
+        return line_words({"relation": self.relation, "value": self.value, "unit": self.unit})
+
+    @property
+    def limit_words(self) -> str:
+        """The reporting limit with its unit."""
+        return f"{self.reporting_limit} {self.unit}" if self.reporting_limit else ""

@@ -1,0 +1,89 @@
+"""Reads of results: those of a case, which are current, and what is not available."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Prefetch
+
+from cases.models import Case
+from evidence.custody.models import Transfer
+from evidence.models import Item, Specimen
+from evidence.results.models import Result, ResultItem, ResultLine
+from evidence.results.rules import NotAvailable, Party, Reported, Taken, not_available
+from findings.sentences import begin_small
+from me_office.audit.errors import NotKnown
+
+
+def results_of(case_id: UUID) -> list[Result]:
+    """Return the results of a case, newest first, withdrawn ones too; three statements."""
+    rows = Result.objects.filter(case=case_id).select_related("created_by", "replaces")
+    return list(_whole(rows).order_by("-number"))
+
+
+def current_results(case_id: UUID) -> list[Result]:
+    """Return what was not withdrawn and not replaced, oldest first; three statements."""
+    replaced = Result.objects.standing().filter(case=case_id, replaces__isnull=False)
+    rows = Result.objects.standing().filter(case=case_id).select_related("created_by", "replaces")
+    return list(_whole(rows).exclude(pk__in=replaced.values("replaces")).order_by("number"))
+
+
+def _whole(rows: Any) -> Any:
+    items = ResultItem.objects.select_related("item__specimen").order_by("item__number")
+    return rows.prefetch_related(
+        Prefetch("item_links", items), Prefetch("lines", ResultLine.objects.order_by("place"))
+    )
+
+
+def result_of(case: Case, result_id: UUID) -> Result:
+    """Return a result of the case with its lines and items. Raises NotKnown."""
+    rows = Result.objects.filter(case=case, pk=result_id).select_related("created_by", "replaces")
+    found: Result | None = _whole(rows).first()
+    if found is None:
+        raise NotKnown("There is no such result in this case.")
+    return found
+
+
+def replacement_of(result: Result) -> Result | None:
+    """Return the result that took the place of another, or None."""
+    found: Result | None = Result.objects.standing().filter(replaces=result).first()
+    return found
+
+
+def items_to_name(case: Case) -> list[Item]:
+    """Return the items that a result may be about: all but photographs and withdrawn ones."""
+    rows = Item.objects.standing().filter(case=case).exclude(kind="photograph")
+    return list(rows.select_related("specimen").order_by("number"))
+
+
+def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
+    """Return what is not on file or never left the office; two statements beside the results."""
+    current = current_results(case_id) if results is None else results
+    specimens = (
+        Specimen.objects.standing().filter(case=case_id).select_related("item").order_by("item")
+    )
+    parties: dict[UUID, list[Party]] = defaultdict(list)
+    moved = Transfer.objects.standing().filter(case=case_id, item__kind="specimen")
+    for row in moved.order_by("at", "id").select_related("to_staff"):
+        parties[row.item_id].append(Party(row.to_party, row.to_staff_id is not None, row.purpose))
+    taken = [
+        Taken(
+            one.item.number,
+            begin_small(f"{one.material}, {one.site}"),
+            one.purpose,
+            parties[one.item_id],
+        )
+        for one in specimens
+    ]
+    reported = [
+        Reported(
+            one.kind,
+            one.status,
+            frozenset(link.item.number for link in one.item_links.all()),
+        )
+        for one in current
+    ]
+    return not_available(taken, reported)

@@ -1,0 +1,188 @@
+"""What a result and its lines may say, and what is not available; pure."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from evidence.results.rules import (
+    KIND_WORDS,
+    Kind,
+    Party,
+    Relation,
+    Reported,
+    Status,
+    Taken,
+    examinations_of,
+    line_words,
+    not_available,
+    wrong_in_line,
+    wrong_in_result,
+)
+
+DAY = date(2026, 11, 20)
+FRIDGE = Party("Specimen refrigerator 2", False, "storage")
+LABORATORY = Party("Courier of the toxicology laboratory", False, "toxicology")
+
+
+def line(**fields):
+    return {"analyte": "Oxycodone", "relation": "=", "value": "0.42", "unit": "mg/L", **fields}
+
+
+def taken(number, purpose="Toxicology", parties=(FRIDGE,), words="blood, femoral vein"):
+    return Taken(number, words, purpose, parties)
+
+
+def keys(*args):
+    return [one.key for one in not_available(*args)]
+
+
+@pytest.mark.parametrize(
+    ("relation", "wrong_with", "wrong_without"),
+    [
+        ("=", set(), {"value"}), ("<", set(), {"value"}), (">", set(), {"value"}),
+        ("detected", {"value"}, set()), ("not detected", {"value"}, set()),
+        ("not tested", {"value"}, set()), ("about", {"relation"}, {"relation"}),
+    ],
+)  # fmt: skip
+def test_a_value_goes_with_a_relation_that_has_one(relation, wrong_with, wrong_without):
+    assert set(wrong_in_line(line(relation=relation))) == wrong_with
+    assert set(wrong_in_line(line(relation=relation, value=""))) == wrong_without
+
+
+def test_every_relation_reads_as_it_was_reported():
+    said = {one: line_words(line(relation=one.value, value="0.40")) for one in Relation}
+    assert said == {
+        Relation.EQUAL: "0.40 mg/L", Relation.LESS: "less than 0.40 mg/L",
+        Relation.GREATER: "greater than 0.40 mg/L", Relation.DETECTED: "detected",
+        Relation.NOT_DETECTED: "not detected", Relation.NOT_TESTED: "not tested",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("value", ["1,2", "1 200", "-1", ".5", "5.", "1e3", "<0.1", "0.42 mg/L"])
+def test_a_value_is_a_plain_number(value):
+    assert "value" in wrong_in_line(line(value=value))
+    assert "reporting_limit" in wrong_in_line(line(reporting_limit=value))
+
+
+def test_what_a_line_lacks_is_said_beside_its_field():
+    assert set(wrong_in_line(line(analyte=" "))) == {"analyte"}
+    assert set(wrong_in_line(line(unit=""))) == {"unit"}
+    without = line(relation="not detected", value="", unit="", reporting_limit="0.01")
+    assert set(wrong_in_line(without)) == {"unit"}
+    assert wrong_in_line({**without, "unit": "mg/L"}) == {}
+
+
+@pytest.mark.parametrize(
+    ("reported", "received", "wrong"),
+    [
+        (0, 0, set()), (-1, 0, set()), (0, -1, {"received_on"}),
+        (1, 1, {"reported_on", "received_on"}),
+        (-1, 1, {"received_on"}), (1, 0, {"reported_on"}),
+    ],
+)  # fmt: skip
+def test_a_report_is_dated_received_and_entered_in_this_order(reported, received, wrong):
+    days = {
+        "reported_on": DAY + timedelta(days=reported),
+        "received_on": DAY + timedelta(days=received),
+    }
+    assert set(wrong_in_result(**days, today=DAY, replaces=False, why="")) == wrong
+
+
+def test_a_replacement_says_why():
+    common = {"reported_on": DAY, "received_on": DAY, "today": DAY}
+    assert set(wrong_in_result(**common, replaces=True, why=" ")) == {"why_replaced"}
+    assert not wrong_in_result(**common, replaces=True, why="Amended")
+
+
+# Common practice: what is written on specimen labels as the examination that is wanted.
+@pytest.mark.parametrize(
+    ("purpose", "expected"),
+    [
+        ("Toxicology", {"toxicology"}), ("tox screen", {"toxicology"}),
+        ("Alcohol and drugs", {"toxicology"}), ("Carbon monoxide, alcohol", {"toxicology"}),
+        ("Cyanide", {"toxicology"}), ("Volatiles", {"toxicology"}),
+        ("Histology", {"histology"}), ("Microscopy", {"histology"}),
+        ("Chemistry, drugs", {"chemistry", "toxicology"}), ("Electrolytes, glucose", {"chemistry"}),
+        ("Metabolic screening", {"chemistry"}), ("Tryptase", {"chemistry"}),
+        ("Microbiology", {"microbiology"}), ("Blood culture", {"microbiology"}),
+        ("PCR", {"microbiology"}), ("DNA", {"genetic"}), ("Genetic testing", {"genetic"}),
+        ("Neuropathology", {"neuropathology"}), ("Cardiac pathology", {"cardiac"}),
+        ("Radiology", {"radiology"}), ("Odontology", {"odontology"}),
+        ("Anthropology", {"anthropology"}), ("Toxicology, then hold", {"toxicology"}),
+        ("Fire accelerant", {"fire accelerant"}), ("Diatoms, control", {"diatoms, control"}),
+        ("", set()), ("Hold", set()), ("Storage", set()), ("Retained for the family", set()),
+        ("Kept", set()), ("To be returned", set()),
+        # Letters inside another word name nothing.
+        ("Detoxified", {"detoxified"}), ("Sedna", {"sedna"}),
+    ],
+)  # fmt: skip
+def test_what_a_specimen_was_taken_for(purpose, expected):
+    assert examinations_of(purpose) == expected
+
+
+def test_every_kind_has_words():
+    assert set(KIND_WORDS) == set(Kind)
+
+
+@pytest.mark.parametrize(
+    ("party", "in_office"),
+    [
+        (FRIDGE, True), (Party("M. Renn", True, "toxicology"), True), (LABORATORY, False),
+        (Party("State laboratory", False, "storage"), True), (Party("Freezer 1", False), True),
+        (Party("Histology cabinet 1", False), True), (Party("Evidence locker 2", False), True),
+        (Party("Specimen safe", False), True), (Party("Cooler 3", False), True),
+        (Party("State crime laboratory", False, "DNA"), False),
+        (Party("Safety Laboratories", False, "DNA"), False), (Party("Detective Orr", False), False),
+    ],
+)  # fmt: skip
+def test_what_stays_in_the_office(party, in_office):
+    assert party.is_in_office is in_office
+
+
+def test_blood_that_never_left_and_has_no_result_is_said_twice():
+    tox, sent = not_available([taken(3)], [])
+    assert tox.words == "Toxicology of item 3 (blood, femoral vein): no result is on file."
+    assert sent.words == (
+        "Item 3 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
+        "record; the last holder on record is Specimen refrigerator 2."
+    )
+    assert keys([taken(3, parties=(FRIDGE, LABORATORY))], []) == ["none-toxicology-3"]
+    assert keys([taken(3, parties=())], []) == ["none-toxicology-3", "not-sent-3"]
+    assert keys([taken(3, purpose="Hold")], []) == []
+
+
+def test_a_result_counts_for_what_it_names():
+    blood, urine = taken(3), taken(4, words="urine, bladder")
+    on = lambda *numbers, kind="toxicology", status="final": Reported(  # noqa: E731
+        kind, status, frozenset(numbers)
+    )
+    both = [blood, urine]
+    assert keys(both, []) == ["none-toxicology-3-4", "not-sent-3", "not-sent-4"]
+    # The urine's result says nothing of blood that never left the office.
+    assert keys(both, [on(4)]) == ["not-sent-3"]
+    assert keys(both, [on(3), on(4)]) == []
+    assert keys(both, [on()]) == ["not-sent-3", "not-sent-4"]
+    assert keys(both, [on(9)]) == keys(both, [])
+    assert keys(both, [on(kind="histology")]) == keys(both, [])
+
+
+@pytest.mark.parametrize(
+    ("statuses", "expected"),
+    [
+        ([Status.PRELIMINARY], ["preliminary-toxicology-3"]),
+        ([Status.PRELIMINARY, Status.FINAL], []), ([Status.FINAL], []), ([Status.AMENDED], []),
+    ],
+)  # fmt: skip
+def test_a_preliminary_result_is_not_the_result(statuses, expected):
+    reported = [Reported("toxicology", one.value, frozenset({3})) for one in statuses]
+    found = not_available([taken(3)], reported)
+    assert [one.key for one in found] == expected
+    assert all("only a preliminary result is on file" in one.words for one in found)
+
+
+def test_an_examination_of_no_known_kind_needs_a_result_that_names_the_item():
+    lung = taken(5, purpose="Diatoms", parties=(LABORATORY,))
+    assert keys([lung], [Reported("other", "final")]) == ["none-diatoms-5"]
+    assert keys([lung], [Reported("other", "final", frozenset({5}))]) == []
