@@ -40,7 +40,7 @@ class Act(StrEnum):
     CALCULATE = "keep a calculation"
     PHOTOGRAPH = "add or describe photographs"
     TAKE_SPECIMEN = "take or describe specimens"
-    HOLD_PROPERTY = "record property"
+    HOLD_PROPERTY = "record evidence and personal effects"
     TRANSFER_ITEM = "record seals and custody transfers"
     RECORD_RESULT = "record results of laboratories and consultants"
     CERTIFY = "state cause and manner"

@@ -29,7 +29,7 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
             "held_by": one.chain.holder,
             "unbroken": one.chain.unbroken,
             "gaps": list(one.chain.gaps),
-            "moments": [dict(zip(COLUMNS[2:], _line(line), strict=True)) for line in one.moments],
+            "moments": [dict(zip(COLUMNS[3:], _line(line), strict=True)) for line in one.moments],
             "withdrawn_entries": [
                 {"entry": str(entry), "reason": entry.void_reason, "at": _local(entry.voided_at)}
                 for entry in one.withdrawn
@@ -39,7 +39,7 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
     ]
 
 
-COLUMNS = ["item", "title", "at", "what", "from", "to", "place", "purpose", "seal", "note"]
+COLUMNS = ["item", "kind", "title", "at", "what", "from", "to", "place", "purpose", "seal", "note"]
 
 
 def custody_rows(custody: Iterable[ItemCustody]) -> Iterator[list[str]]:
@@ -47,7 +47,7 @@ def custody_rows(custody: Iterable[ItemCustody]) -> Iterator[list[str]]:
     yield [column.capitalize() for column in COLUMNS]
     for one in custody:
         for line in one.moments:
-            yield [str(one.item.number), one.item.title, *_line(line)]
+            yield [str(one.item.number), one.item.kind, one.item.title, *_line(line)]
 
 
 def _line(line: Moment) -> list[str]:

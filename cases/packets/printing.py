@@ -28,6 +28,12 @@ from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 PRINTED_PX = 1600
+CUSTODY_GROUPS = {
+    "photograph": "Photographs",
+    "specimen": "Specimens",
+    "evidence": "Evidence",
+    "property": "Personal effects of the decedent",
+}
 REVIEW_HEADINGS = {
     "signed": "Reviewed and signed by",
     "outside": "Reviewed outside the office by",
@@ -145,7 +151,7 @@ def report_values(
             f"P {one.number} was withdrawn: {one.void_reason}"
             for one in material.withdrawn_photographs
         ],
-        "custody": [_custody(one) for one in material.custody],
+        "custody": custody_groups(material.custody),
         "cautions": list(CAUTIONS),
         "zone": settings.TIME_ZONE.replace("_", " "),
     }
@@ -316,6 +322,15 @@ def _redaction(sent: Sent) -> dict[str, Any]:
         "how": f"{len(redaction.regions)} covered or blurred",
         "sha256": redaction.file.sha256[:12],
     }
+
+
+def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
+    """Return the custody of items by what they are kept as: evidence apart from effects."""
+    groups = [
+        {"title": title, "items": [_custody(one) for one in custody if one.item.kind == kind]}
+        for kind, title in CUSTODY_GROUPS.items()
+    ]
+    return [group for group in groups if group["items"]]
 
 
 def _custody(one: ItemCustody) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from django.conf import settings
 
 from cases.certification.facts import death_facts, injury_facts
 from cases.models import Identification
+from cases.review.kept import kept_sections
 from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
@@ -87,6 +88,7 @@ def content_of(case: Any, findings: list[Finding] | None = None) -> dict[str, An
         _organs(case),
         _calculations(case),
         _specimens(case),
+        *kept_sections(case),
         _text("summary", "Summary of findings", report.summary if report else ""),
     ]
     return {

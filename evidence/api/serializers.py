@@ -14,7 +14,10 @@ PHOTOGRAPH_LINE = [
     "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
 ]  # fmt: skip
 SPECIMEN_LINE = ["material", "site", "amount", "unit", "container", "preservative", "purpose"]
-PROPERTY_LINE = ["description", "found_at", "witnessed_by"]
+PROPERTY_LINE = [
+    "category", "kept_as", "description", "found", "found_at", "finding", "witnessed_by",
+    "cash_count", "cash_currency",
+]  # fmt: skip
 
 
 class PhotographSerializer(serializers.ModelSerializer[Photograph]):
@@ -127,10 +130,18 @@ class SpecimenChangeSerializer(serializers.ModelSerializer[Specimen]):
         fields = ["version", "reason", *SPECIMEN_LINE]
 
 
+class CashCountSerializer(serializers.Serializer[Any]):
+    """So many pieces of one denomination."""
+
+    pieces = serializers.IntegerField(min_value=1, max_value=999_999)
+    value = serializers.RegexField(r"^[0-9]{1,7}(\.[0-9]{1,3})?$")
+
+
 class PropertySerializer(serializers.ModelSerializer[PropertyItem]):
     """A thing with its item."""
 
     item_number = serializers.IntegerField(source="item.number", read_only=True)
+    cash_count = CashCountSerializer(many=True, read_only=True)
 
     class Meta:
         model = PropertyItem
@@ -141,6 +152,8 @@ class PropertySerializer(serializers.ModelSerializer[PropertyItem]):
 class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[PropertyItem]):
     """A new thing with its seal and first transfer."""
 
+    cash_count = CashCountSerializer(many=True, required=False)
+
     class Meta:
         model = PropertyItem
         fields = [
@@ -148,6 +161,11 @@ class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[Prop
             "seal_number_repeats", "to_party",
             "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
         ]  # fmt: skip
+        extra_kwargs = {
+            "category": {"required": True},
+            "kept_as": {"required": True},
+            "found": {"required": True, "allow_blank": False},
+        }
 
 
 class PropertyChangeSerializer(serializers.ModelSerializer[PropertyItem]):
@@ -155,6 +173,7 @@ class PropertyChangeSerializer(serializers.ModelSerializer[PropertyItem]):
 
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(max_length=500)
+    cash_count = CashCountSerializer(many=True, required=False)
 
     class Meta:
         model = PropertyItem

@@ -35,7 +35,7 @@ def _standing(actor: Staff) -> Any:
 
 
 def _unsealed(actor: Staff, now: datetime) -> list[Waiting]:
-    """Specimens and property that no seal closes."""
+    """Specimens and things kept that no seal closes."""
     rows = _standing(actor).filter(loose=True).order_by("item")[:LIMIT]
     return [
         _row(one, f"not sealed, with {one.held_by or 'nobody on record'}", "attention")
@@ -56,7 +56,7 @@ register_section(
         roles=frozenset({Role.EVIDENCE_TECHNICIAN}),
         order=20,
         rows=_unsealed,
-        empty="Every specimen and every piece of property is sealed.",
+        empty="Every specimen and every thing kept is sealed.",
     )
 )
 register_section(

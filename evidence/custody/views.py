@@ -33,7 +33,13 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
     asked = request.GET.get("kind", "")
     wanted = ["", *(kind for kind, _ in Item.KINDS), "unsealed", "gaps"]
     asked = asked if asked in wanted else ""
-    words = {"": "all", "photograph": "photographs", "specimen": "specimens", "gaps": "with a gap"}
+    words = {
+        "": "all",
+        "photograph": "photographs",
+        "specimen": "specimens",
+        "property": "personal effects",
+        "gaps": "with a gap",
+    }
     context = {
         "frame": frame,
         "items": items,

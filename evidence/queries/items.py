@@ -33,10 +33,10 @@ def specimen_for_update(case: Case, specimen_id: UUID) -> Specimen:
 
 
 def properties_of(case: Case) -> list[PropertyItem]:
-    """Return the things the office keeps for the case, withdrawn ones too, by item number."""
+    """Return evidence and personal effects of the case, withdrawn ones too, by item number."""
     return list(
         PropertyItem.objects.filter(case=case)
-        .select_related("item", "item__collected_by")
+        .select_related("item", "item__collected_by", "finding")
         .order_by("item__number")
     )
 

@@ -23,9 +23,18 @@ from evidence.forms import (
     TakeSpecimenForm,
     WithdrawForm,
 )
+from evidence.kinds import EVIDENCE, PROPERTY
 from me_office.shell.forms import answer_form, attempt
 
 STEP = "specimens"
+GROUPS = [
+    (EVIDENCE, "Evidence", "Kept for the investigation, whoever owned it."),
+    (
+        PROPERTY,
+        "Personal effects",
+        "Belong to the decedent and are kept for whoever may have them.",
+    ),
+]
 
 
 @require_GET
@@ -46,13 +55,17 @@ def specimens(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 @require_GET
 def properties(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """List the property that the office keeps for a case."""
+    """List evidence, and apart from it the effects that belong to the decedent."""
     frame = case_frame(request.user, case_id, current=STEP)
     held = queries.properties_of(frame.case)
     custody = custody_by_item([each.item for each in held])
+    groups = [
+        (title, words, [(each, custody[each.item_id]) for each in held if each.kept_as == kept_as])
+        for kept_as, title, words in GROUPS
+    ]
     context = {
         "frame": frame,
-        "rows": [(each, custody[each.item_id]) for each in held],
+        "groups": [group for group in groups if group[2]],
         "part": "property",
         "may_take": may(request.user, Act.HOLD_PROPERTY, frame.case),
         "why_not": decision_on(request.user, Act.HOLD_PROPERTY, frame.case).why,
@@ -90,9 +103,13 @@ def take_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Record a thing: what it is, its seal, its first transfer."""
+    """Record a thing: what it is, where it was found, its seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
-    form = RecordPropertyForm(request.POST or None, initial=_hand_over_start(request))
+    form = RecordPropertyForm(
+        request.POST or None,
+        initial={**_hand_over_start(request), "cash_currency": "USD"},
+        case=frame.case,
+    )
     if request.method == "POST" and form.is_valid():
         held = attempt(
             form,

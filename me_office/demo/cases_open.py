@@ -200,8 +200,8 @@ UNIDENTIFIED = story(
         delivered_by="R. Cobb, county transport", received_from="Fell Moor",
         tag_number="T-0312", seal_number="TB 00819", seal_state="intact",
         kept_at="Cooler 3, place 1"),
-    thing("quill", "shoe", h(7, 20), "Walking shoe, left, women's size 7½",
-          found_at="Two meters away",
+    thing("quill", "shoe", h(7, 20), "clothing", "Walking shoe, left, women's size 7½",
+          "at the scene", found_at="Two meters away",
           witnessed_by="D. Renn"),
     one("amadi", "open_examination", kind="limited", kind_reason="Soft tissue is largely gone; "
         "bones go to the anthropologist.", chart_body="adult_female", began_at=h(30),

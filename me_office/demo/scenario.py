@@ -265,10 +265,13 @@ def specimen(
     return Act(by, "take_specimen", {**said, **_closed(by, at, to, "storage"), **entry}, name=name)
 
 
-def thing(by: str, name: str, at: timedelta, description: str, **entry: Any) -> Act:
-    """Take a thing of the decedent's into keeping."""
+def thing(
+    by: str, name: str, at: timedelta, category: str, description: str, found: str, **entry: Any
+) -> Act:
+    """Take a thing into keeping: an effect of the decedent's, or with `kept_as` evidence."""
     closed = _closed(by, at, entry.pop("to", "Property locker 3"), "safe keeping")
-    said = {"description": description, "transfer_place": "Property room", **closed, **entry}
+    said = {"category": category, "kept_as": "property", "description": description, "found": found}
+    said |= {"transfer_place": "Property room", **closed, **entry}
     return Act(by, "record_property", said, name=name)
 
 

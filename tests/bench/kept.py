@@ -147,6 +147,9 @@ def write_items(book: Book, case: PlannedCase, done: Examined) -> None:
         case_id=case.key,
         item_id=item,
         description="A steel wrist watch with a brown strap.",
+        category="valuables",
+        kept_as="property",
+        found="on the body",
         found_at="left wrist",
         witnessed_by=case.investigator.display_name,
     )

@@ -54,7 +54,11 @@ EXPECTED: dict[str, dict[str, str]] = {
     "keep a calculation": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", SUPERVISOR: "RO"},
     "add or describe photographs": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},
     "take or describe specimens": {PATHOLOGIST: "O", TECHNICIAN: "O"},
-    "record property": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", TECHNICIAN: "RO"},
+    "record evidence and personal effects": {
+        INVESTIGATOR: "RO",
+        PATHOLOGIST: "RO",
+        TECHNICIAN: "RO",
+    },
     "record seals and custody transfers": {
         INVESTIGATOR: "ROVS",
         PATHOLOGIST: "ROVS",

@@ -21,6 +21,7 @@ from me_office.audit.models import AuditEvent
 from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import fill_with_specimens, specimen_entry, take
 from tests.evidence.pictures import add, picture_bytes
+from tests.evidence.things import RING
 
 LATER = MOMENT + timedelta(hours=2)
 
@@ -82,7 +83,7 @@ def test_item_numbers_run_through_all_kinds_of_items(specimen, vasko):
         vasko,
         case_id=case.pk,
         record_id=new_id(),
-        entry={**specimen_entry(vasko, seal_number="TC 2"), "description": "Ring"},
+        entry={**specimen_entry(vasko, seal_number="TC 2"), **RING},
     )
     assert held.item.number == 3
 
@@ -392,7 +393,7 @@ def test_a_photographs_digest_is_neither_broken_nor_withdrawn_nor_sealed_over(va
 
 def test_property_is_corrected_and_withdrawn_with_a_reason(vasko):
     case = make_case()
-    entry = {**specimen_entry(vasko), "description": "Ring\nwith a stone", "found_at": "left hand"}
+    entry = {**specimen_entry(vasko), **RING, "description": "Ring\nwith a stone"}
     record_id = new_id()
     keys = {"case_id": case.pk, "record_id": record_id}
     held = evidence_actions.record_property(vasko, **keys, entry=entry)

@@ -14,6 +14,7 @@ from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
 from tests.evidence.items import specimen_entry
 from tests.evidence.pictures import described, make_finding, picture_bytes
+from tests.evidence.things import RING
 
 pytestmark = pytest.mark.django_db
 JSON = "application/json"
@@ -176,7 +177,7 @@ def test_a_specimen_goes_through_the_api_from_taking_to_withdrawal(api, case, va
 
 def test_property_goes_through_the_api(api, case, vasko):
     root = f"/api/cases/{case.pk}/property/"
-    made = api.post(root, {**new_item(vasko), "description": "Yellow metal ring"}, JSON)
+    made = api.post(root, {**new_item(vasko), **RING}, JSON)
     assert made.status_code == 201, made.content
     one = f"{root}{made.json()['id']}/"
     change = {"version": 1, "description": "White metal ring", "reason": "in daylight"}

@@ -16,6 +16,7 @@ from me_office.audit.models import AccessEvent
 from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import fill_with_specimens, specimen_entry, take
 from tests.evidence.pictures import add, described, make_finding, picture_bytes
+from tests.evidence.things import RING
 
 pytestmark = pytest.mark.django_db
 SEERS = [
@@ -330,8 +331,7 @@ def test_property_is_recorded_corrected_and_withdrawn_on_its_pages(signed_in, va
     case = make_case()
     form = {
         **specimen_form(vasko, seal_number="TC 0900"),
-        "description": "Yellow metal ring",
-        "found_at": "left ring finger",
+        **RING,
     }
     assert signed_in.get(url("property-record", case)).status_code == 200
     assert signed_in.post(url("property-record", case), form).status_code == 302

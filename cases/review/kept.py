@@ -1,0 +1,41 @@
+"""What the office keeps, as the report says it: evidence apart from personal effects."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from evidence.kinds import EVIDENCE, PROPERTY
+from evidence.models import PropertyItem
+
+GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")]
+COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]
+
+
+def kept_sections(case: Any) -> list[dict[str, Any]]:
+    """Return a table of evidence and one of personal effects, as sections of the report."""
+    things = list(
+        PropertyItem.objects.filter(case=case, voided_at=None)
+        .select_related("item", "finding")
+        .order_by("item__number")
+    )
+    return [
+        {
+            "key": f"kept-{kept_as}",
+            "title": title,
+            "passages": [],
+            "columns": COLUMNS,
+            "rows": [_row(thing) for thing in things if thing.kept_as == kept_as],
+        }
+        for kept_as, title in GROUPS
+    ]
+
+
+def _row(thing: PropertyItem) -> list[str]:
+    counted = f" Counted: {thing.cash_words}." if thing.cash_words else ""
+    return [
+        str(thing.item.number),
+        thing.get_category_display(),
+        f"{thing.description}{counted}",
+        thing.where_words,
+        str(thing.finding.number) if thing.finding else "",
+    ]

@@ -1,0 +1,137 @@
+"""What a thing is, what it is kept as, where it was found, and cash by count. No database.
+
+The lists are common practice. What is evidence and what goes back to the family is decided by a
+person, item by item; only where one answer cannot be true is it refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from me_office.audit.errors import Invalid
+
+EVIDENCE, PROPERTY = "evidence", "property"
+KEPT_AS = [
+    (EVIDENCE, "evidence"),
+    (PROPERTY, "personal effects that belong to the decedent"),
+]
+CASH = "cash"
+CATEGORIES = [
+    ("personal effects", "personal effects"),
+    ("clothing", "clothing"),
+    (CASH, "cash"),
+    ("valuables", "jewelry and other valuables"),
+    ("medication", "medication"),
+    ("firearm", "firearm"),
+    ("ammunition", "ammunition component or projectile"),
+    ("weapon", "other weapon"),
+    ("trace", "trace evidence"),
+    ("document", "document"),
+    ("device", "electronic device"),
+    ("ligature", "ligature"),
+    ("foreign object", "foreign object"),
+    ("other", "other physical evidence"),
+]
+FOUND = [
+    ("on the body", "on the body"),
+    ("in the body", "in the body"),
+    ("at the scene", "at the scene"),
+    ("with the body bag", "with the body bag"),
+    ("brought by others", "brought by others"),
+]
+# What cannot be an effect of the decedent's by what it is.
+ONLY_EVIDENCE = frozenset({"ammunition", "trace", "ligature", "foreign object", "other"})
+# Where the place has to be said in words, and what is missing when it is not.
+PLACE_ASKED = {
+    "at the scene": "Say where at the scene.",
+    "in the body": "Say where in the body.",
+    "brought by others": "Say who brought it and from where.",
+}
+_LINE = re.compile(r"\s*(\d{1,6})\s*(?:x|X|×|\*)\s*(\d{1,7}(?:[.,]\d{1,3})?)\s*")
+_CURRENCY = re.compile(r"[A-Z]{3}")  # the shape of an ISO 4217 code
+
+
+def count_of_cash(typed: str) -> list[dict[str, Any]]:
+    """Read a count, a line for each denomination: 3 x 20.00. Raises Invalid beside `cash_count`."""
+    counted = []
+    for line in typed.replace(";", "\n").splitlines():
+        if not line.strip():
+            continue
+        found = _LINE.fullmatch(line)
+        if not found or not int(found[1]):
+            raise Invalid(
+                {"cash_count": [f"“{line.strip()}” is no count. Write 3 x 20.00 on each line."]}
+            )
+        counted.append({"pieces": int(found[1]), "value": found[2].replace(",", ".")})
+    return counted
+
+
+def total_of(counted: Sequence[Mapping[str, Any]]) -> Decimal:
+    """Add up a count; the amount follows from the pieces and is never typed."""
+    return sum((each["pieces"] * Decimal(each["value"]) for each in counted), Decimal(0))
+
+
+def cash_words(counted: Sequence[Mapping[str, Any]], currency: str) -> str:
+    """Say a count and what it comes to: USD 65.00 (3 x 20.00, 1 x 5.00); empty without one."""
+    if not counted:
+        return ""
+    pieces = ", ".join(f"{each['pieces']} x {each['value']}" for each in counted)
+    return f"{currency} {total_of(counted):.2f} ({pieces})"
+
+
+def cash_typed(counted: Sequence[Mapping[str, Any]]) -> str:
+    """Write a count as it is typed, a line for each denomination."""
+    return "\n".join(f"{each['pieces']} x {each['value']}" for each in counted)
+
+
+def is_one_of(name: str, people: Iterable[str]) -> bool:
+    """Tell whether a name is among others; capitals, points and spacing do not count."""
+    return _plain(name) in {_plain(each) for each in people}
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace(".", " ").split()).casefold()
+
+
+def check_thing(entry: Mapping[str, Any], *, counted_by: Sequence[str]) -> None:
+    """Refuse a thing whose parts contradict each other. Raises Invalid beside each field.
+
+    `entry`: category, kept_as, found, found_at, witnessed_by, cash_count, cash_currency;
+    `counted_by` are the people who collected and entered it.
+    """
+    said = {name: value or "" for name, value in entry.items()}
+    errors: dict[str, list[str]] = {}
+    if not said.get("category"):
+        errors["category"] = ["Say what it is."]
+    if not said.get("kept_as"):
+        errors["kept_as"] = ["Say whether it is evidence or belongs to the decedent."]
+    elif said["kept_as"] == PROPERTY and said.get("category") in ONLY_EVIDENCE:
+        words = dict(CATEGORIES)[said["category"]]
+        errors["kept_as"] = [f"{words.capitalize()} is kept as evidence, not as personal effects."]
+    asked = PLACE_ASKED.get(said.get("found", ""))
+    if asked and not str(said.get("found_at", "")).strip():
+        errors["found_at"] = [asked]
+    errors |= _cash_errors(said, counted_by)
+    if errors:
+        raise Invalid(errors)
+
+
+def _cash_errors(said: Mapping[str, Any], counted_by: Sequence[str]) -> dict[str, list[str]]:
+    if said.get("category") != CASH:
+        if said.get("cash_count"):
+            return {"cash_count": ["Only cash is counted by denomination: leave this empty."]}
+        return {}
+    errors: dict[str, list[str]] = {}
+    if not said.get("cash_count"):
+        errors["cash_count"] = ["Count the cash, a line for each denomination: 3 x 20.00."]
+    if not _CURRENCY.fullmatch(str(said.get("cash_currency", ""))):
+        errors["cash_currency"] = ["Give the currency as three letters: USD."]
+    second = str(said.get("witnessed_by", "")).strip()
+    if not second:
+        errors["witnessed_by"] = ["Cash is counted by two people: name the second."]
+    elif is_one_of(second, counted_by):
+        errors["witnessed_by"] = ["The second person to count is somebody else."]
+    return errors
