@@ -177,6 +177,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "me_office.accounts.devices.KnownDevices",
     "me_office.accounts.middleware.SignedInOnly",
     "me_office.audit.middleware.RequestContext",
     "me_office.accounts.second_factor.SecondFactorActs",
@@ -229,6 +230,14 @@ ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = False
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+# The library's limits shut out by name and live in the cache: `me_office.accounts.tries` counts.
+ACCOUNT_RATE_LIMITS = False
+ACCOUNT_FORMS = {"change_password": "me_office.accounts.code_forms.ChangePasswordForm"}
+MFA_FORMS = {
+    "authenticate": "me_office.accounts.code_forms.AuthenticateForm",
+    "reauthenticate": "me_office.accounts.code_forms.ReauthenticateForm",
+    "activate_totp": "me_office.accounts.code_forms.ActivateTOTPForm",
+}
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = OFFICE_NAME
 # Everyone needs a second factor, except in an office that runs on embedded servers (a try-out).
@@ -378,6 +387,7 @@ CELERY_BEAT_SCHEDULE = {
     name: {"task": task, "schedule": seconds, "options": {"expires": seconds}}
     for name, task, seconds in (
         ("clear-answers", "me_office.audit.tasks.clear_answers", 3600.0),
+        ("clear-tries", "me_office.audit.tasks.clear_tries", 3600.0),
         ("clear-sessions", "me_office.audit.tasks.clear_sessions", 3600.0),
         ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),

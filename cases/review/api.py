@@ -15,8 +15,9 @@ from cases.course import case_frame
 from cases.review import actions, finishing, queries
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
-from me_office.audit.errors import NotKnown, Refused
-from me_office.shell.api import REFUSALS, checked
+from me_office.accounts.tries import wrong_own_password
+from me_office.audit.errors import NotKnown, Refused, TooSoon
+from me_office.shell.api import REFUSALS, REFUSALS_OF_A_PASSWORD, checked
 
 
 class ReportInput(serializers.Serializer[Any]):
@@ -143,8 +144,13 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
 
 
 def _require_password(request: Request, password: str) -> None:
-    if not request.user.check_password(password):
-        raise Refused("This is not your password.", field="password")
+    try:
+        fault = wrong_own_password(request.user, password, place="signing a report")
+    except TooSoon as error:
+        error.field = "password"
+        raise
+    if fault:
+        raise Refused(fault, field="password")
 
 
 class ReportOfExamination(APIView):
@@ -185,7 +191,9 @@ class Drafts(APIView):
         return Response(DraftOutput(queries.drafts_of(case_id), many=True).data)
 
     @extend_schema(
-        operation_id="draft_submit", request=SubmitInput, responses={201: DraftOutput, **REFUSALS}
+        operation_id="draft_submit",
+        request=SubmitInput,
+        responses={201: DraftOutput, **REFUSALS_OF_A_PASSWORD},
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the report to review."""
@@ -233,7 +241,7 @@ class Decisions(APIView):
     @extend_schema(
         operation_id="review_decide",
         request=DecisionInput,
-        responses={201: DecisionOutput, **REFUSALS},
+        responses={201: DecisionOutput, **REFUSALS_OF_A_PASSWORD},
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the draft back, or sign it off and lock the case file."""

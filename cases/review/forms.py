@@ -34,6 +34,7 @@ class ReportForm(RecordForm):
 class SubmitForm(OwnPasswordForm):
     """The author signs the report and sends it to review."""
 
+    place = "signing a report"
     rows = {"note": 2}
     field_order = ["note", "own_password"]
     note = forms.CharField(
@@ -71,6 +72,7 @@ class ReturnForm(OfficeForm):
 class SignForm(OwnPasswordForm):
     """Signs a draft off; the reviewer gives the password again."""
 
+    place = "signing a report"
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
@@ -81,6 +83,7 @@ class SignForm(OwnPasswordForm):
 class OutsideReviewForm(OwnPasswordForm):
     """Records the review of a pathologist of another office."""
 
+    place = "signing a report"
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
@@ -105,6 +108,7 @@ class OutsideReviewForm(OwnPasswordForm):
 class WithoutReviewForm(OwnPasswordForm):
     """Finishes a report without peer review, by the office's rule."""
 
+    place = "signing a report"
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
@@ -115,6 +119,7 @@ class WithoutReviewForm(OwnPasswordForm):
 class AmendForm(OwnPasswordForm):
     """Signs an amendment of a datum."""
 
+    place = "signing a report"
     rows = {"why": 3}
     why = forms.CharField(
         label="Reason", widget=forms.Textarea, help_text="Printed with the amendment."

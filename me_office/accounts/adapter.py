@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
 
+from me_office.accounts import tries
 from me_office.accounts.models import Staff
 from me_office.audit.address import address_of
 
@@ -15,10 +18,6 @@ class OfficeAdapter(DefaultAccountAdapter):
     error_messages = {
         **DefaultAccountAdapter.error_messages,
         "username_password_mismatch": "The user name and the password do not go together.",
-        "too_many_login_attempts": (
-            "Too many attempts. Wait five minutes, then try again; "
-            "an administrator can also set a new password."
-        ),
         "account_inactive": "This account is closed. Ask an administrator of the office.",
         "incorrect_password": "This is not your password.",
         "enter_current_password": "This is not your password now.",
@@ -31,6 +30,27 @@ class OfficeAdapter(DefaultAccountAdapter):
     def get_client_ip(self, request: HttpRequest) -> str:
         """Return the address that the trail says, too."""
         return address_of(request)
+
+    def authenticate(self, request: HttpRequest, **credentials: Any) -> Any:
+        """Return who has this name and password, or None; each wrong one is counted.
+
+        Raises ValidationError where somebody has to wait.
+        """
+        name = str(credentials.get("username", ""))
+        signed_in = request.user.is_authenticated
+        tried = tries.begin_in_form(
+            place="confirming who it is" if signed_in else "sign-in",
+            kind="password",
+            name=name,
+            person=Staff.objects.filter(username__iexact=name.replace("\x00", "")).first(),
+            signed_in=signed_in,
+        )
+        person = super().authenticate(request, **credentials)
+        if person is None:
+            tried.failed()
+        else:
+            tried.passed()
+        return person
 
     def set_password(self, user: Staff, password: str) -> None:
         """Set the password that a person chose, as an act of theirs in the audit trail."""

@@ -9,6 +9,8 @@ from django import forms
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.accounts.rules import wrong_username
+from me_office.accounts.tries import wrong_own_password
+from me_office.audit.errors import TooSoon
 from me_office.shell.forms import OfficeForm
 
 ROLES = [(role.value, role.value) for role in Role]
@@ -23,14 +25,23 @@ class OwnPasswordForm(OfficeForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
+    # Where it is asked, as the record of wrong ones says it.
+    place = "keeping accounts"
+
     def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.actor = actor
 
     def clean_own_password(self) -> str:
         """Refuse a wrong password beside its field."""
-        if not self.actor.check_password(self.cleaned_data["own_password"]):
-            raise forms.ValidationError("This is not your password.")
+        try:
+            fault = wrong_own_password(
+                self.actor, self.cleaned_data["own_password"], place=self.place
+            )
+        except TooSoon as error:
+            fault = error.message
+        if fault:
+            raise forms.ValidationError(fault)
         return ""
 
     @property

@@ -6,6 +6,7 @@ import uuid
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
+from django.utils import timezone
 
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -57,6 +58,25 @@ class Staff(AbstractUser):
     def printed_name(self) -> str:
         """Name with credentials, as a report prints it."""
         return f"{self.display_name}, {self.credentials}" if self.credentials else str(self)
+
+
+class TryCount(models.Model):
+    """How many wrong passwords or codes were given in a row, under one key (see `limits`).
+
+    `key` is a digest. Rows are written by `tries` alone and cleared when they are forgotten.
+    """
+
+    key = models.CharField(max_length=64, unique=True)
+    failures = models.PositiveIntegerField(default=0)
+    # How often somebody was told to wait since the last try.
+    held_back = models.PositiveIntegerField(default=0)
+    last_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["last_at"], name="try_count_by_age")]
+
+    def __str__(self) -> str:
+        return f"{self.failures} failures"
 
 
 def staff_named(staff_id: uuid.UUID | str) -> Staff | None:

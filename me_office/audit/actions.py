@@ -68,6 +68,11 @@ def action(
     return run
 
 
+def is_inside_an_action() -> bool:
+    """Tell whether an action is under way: what is written now is undone if it is refused."""
+    return _inside.get()
+
+
 @contextmanager
 def acting(actor: Staff | None, act: str) -> Iterator[None]:
     """Name actor and act for what a library changes by itself, in one transaction.

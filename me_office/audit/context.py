@@ -15,6 +15,8 @@ class RequestFacts:
     source: str = "task"
     request_id: str = ""
     address: str = ""
+    # As the device sent it, unread (`me_office.accounts.devices`).
+    device_cookie: str = ""
     request_key: uuid.UUID | None = None
     # Whoever reads versions anew before each retry (the invented office) sends no equal content.
     compares: bool = True

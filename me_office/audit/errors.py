@@ -37,6 +37,13 @@ class Invalid(OfficeError):
         self.errors = dict(errors)
 
 
+class TooSoon(Refused):
+    """Too many wrong answers: the message says how long to wait."""
+
+    code = "too_soon"
+    status = 429
+
+
 class NotAllowed(OfficeError):
     """The person may see this but not do it; the message says why."""
 

@@ -12,6 +12,8 @@ from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts, current_request
 
 # Of a filter this many letters are noted, and this many filters.
+# A wrong password or code. It says nothing about who looked, so lists of readers leave it out.
+FAILED_TRY = "failed try"
 MOST_LETTERS, MOST_FILTERS = 200, 20
 
 
@@ -50,6 +52,12 @@ def note_list(
 ) -> None:
     """Note that somebody was given a list: how many rows, chosen by what."""
     note(actor, what, case_id=case_id, rows=rows, asked=asked)
+
+
+def note_failed_try(person: Staff, *, place: str, kind: str, held_back: bool) -> None:
+    """Note a wrong password or code of somebody's: the person is whose it is, not who tried."""
+    asked = {"secret": kind, "place": place, "held_back": "yes" if held_back else ""}
+    note(person, FAILED_TRY, asked=asked)
 
 
 def noted(

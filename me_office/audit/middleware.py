@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
+from me_office.accounts.devices import COOKIE
 from me_office.audit.address import address_of
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.ids import new_id
@@ -35,6 +36,7 @@ class RequestContext:
             source="api" if request.path.startswith("/api/") else "page",
             request_id=str(new_id()),
             address=address_of(request),
+            device_cookie=request.COOKIES.get(COOKIE, ""),
         )
         if request.method not in {"GET", "HEAD", "OPTIONS"}:
             facts.request_key = request_key_of(request)

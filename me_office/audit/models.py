@@ -101,7 +101,9 @@ class AccessEvent(models.Model):
     """Somebody looked at a case file, a photograph or a packet, or was given a list.
 
     Of a list `rows` says how many rows it held, and `asked` by what it was filtered; a list over
-    several cases has no case. Written by `audit_note_look` alone. Never changed, never removed.
+    several cases has no case. A wrong password or code is kept here too (`looks.FAILED_TRY`): then
+    the actor is whose it is, not who tried. Written by `audit_note_look` alone. Never changed,
+    never removed.
     """
 
     append_only = True
@@ -126,6 +128,11 @@ class AccessEvent(models.Model):
                 fields=["id"], condition=models.Q(case_id=None), name="access_event_of_no_case"
             ),
             models.Index(fields=["actor_id", "id"], name="access_event_by_actor"),
+            models.Index(
+                fields=["actor_id", "id"],
+                condition=models.Q(what="failed try"),
+                name="access_event_failed_try",
+            ),
         ]
 
     def __str__(self) -> str:

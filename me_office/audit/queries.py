@@ -14,11 +14,22 @@ from django.utils import timezone
 
 from me_office.accounts.models import Staff
 from me_office.audit import words
+from me_office.audit.looks import FAILED_TRY
 from me_office.audit.models import AccessEvent, AuditEvent
 
 ACTS_A_PAGE = 40
+FAILED_TRIES_SHOWN = 12
 LOOKS_A_PAGE = 200
 LARGEST_KEY = 2**63 - 1
+
+
+@dataclass(frozen=True)
+class FailedTry:
+    """A wrong password or code of somebody's: where it was asked, and the address it came from."""
+
+    at: datetime
+    what: str
+    address: str
 
 
 @dataclass(frozen=True)
@@ -187,7 +198,7 @@ def case_readers(case_id: UUID, *, before: int | None = None) -> Readers:
 
 def list_readers(*, before: int | None = None) -> ListReaders:
     """Return a page of lists, searches and exports that were given out, in one statement."""
-    events = AccessEvent.objects.filter(case_id=None)
+    events = AccessEvent.objects.filter(case_id=None).exclude(what=FAILED_TRY)
     if before is not None:
         events = events.filter(id__lt=before)
     rows = list(events.order_by("-id")[: LOOKS_A_PAGE + 1])
@@ -204,6 +215,19 @@ def list_readers(*, before: int | None = None) -> ListReaders:
         for row in shown
     ]
     return ListReaders(given, shown[-1].pk if len(rows) > LOOKS_A_PAGE else None)
+
+
+def failed_tries(person_id: UUID) -> list[FailedTry]:
+    """Return the newest wrong passwords and codes of one person, in one statement."""
+    events = AccessEvent.objects.filter(actor_id=person_id, what=FAILED_TRY).order_by("-id")
+    return [
+        FailedTry(
+            at=event.at,
+            what=words.failed_try_words(event.asked),
+            address=event.address,
+        )
+        for event in events[:FAILED_TRIES_SHOWN]
+    ]
 
 
 def _looks(events: Iterable[AccessEvent]) -> list[Look]:

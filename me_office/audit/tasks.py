@@ -1,12 +1,17 @@
-"""Clears what is kept for a time only: answers to request keys, and sessions that ended."""
+"""Clears what is kept for a time only: answers to request keys, counts of tries, sessions."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from importlib import import_module
 
 from celery import shared_task
 from django.conf import settings
 from django.db import connection
+from django.utils import timezone
+
+from me_office.accounts import limits
+from me_office.accounts.models import TryCount
 
 A_PART = 10_000
 
@@ -29,6 +34,14 @@ def clear_answers() -> int:
             cleared += part
             if part < A_PART:
                 return cleared
+
+
+@shared_task
+def clear_tries() -> int:
+    """Clear the counts of wrong passwords and codes that no limit remembers; return how many."""
+    before = timezone.now() - timedelta(seconds=limits.DAY_S)
+    cleared, _ = TryCount.objects.filter(last_at__lt=before).delete()
+    return cleared
 
 
 @shared_task

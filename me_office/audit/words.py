@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
@@ -186,6 +187,13 @@ def act_words(act: str) -> str:
     thing = rest.replace("_", " ")
     article = "an" if thing[0] in "aeiou" else "a"
     return f"{verb} {article} {thing}"
+
+
+def failed_try_words(asked: Mapping[str, str]) -> str:
+    """Say a wrong password or code: wrong password, at the sign-in."""
+    wrong, place = f"wrong {asked.get('secret', 'password')}", asked.get("place", "")
+    what = f"told to wait after too many {wrong}s" if asked.get("held_back") else wrong
+    return f"{what}, at the sign-in" if place == "sign-in" else f"{what}, {place}"
 
 
 def look_words(what: str) -> str:

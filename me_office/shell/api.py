@@ -29,6 +29,8 @@ class ErrorSerializer(serializers.Serializer[Any]):
 
 REFUSALS = dict.fromkeys((403, 404, 409, 422), ErrorSerializer)
 """What every endpoint may refuse with, for its description in the schema."""
+REFUSALS_OF_A_PASSWORD = {**REFUSALS, 429: ErrorSerializer}
+"""The same where a password is asked: too many wrong ones have to wait."""
 
 
 def checked(shape: type[serializers.BaseSerializer[Any]], request: Request) -> dict[str, Any]:

@@ -11,6 +11,8 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
+from me_office.audit.queries import failed_tries
+
 THEMES = ("light", "dark")
 A_YEAR_S = 365 * 24 * 3600
 
@@ -24,6 +26,7 @@ def account(request: HttpRequest) -> HttpResponse:
     context = {
         "second_factor": is_mfa_enabled(request.user),
         "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
+        "tries": failed_tries(request.user.pk),
         "codes_left": len(codes.wrap().get_unused_codes()) if codes else 0,
     }
     return render(request, "account/account.html", context)

@@ -21,7 +21,7 @@ from me_office.accounts.forms import ChangeAccountForm, OpenAccountForm, WhyForm
 from me_office.accounts.models import Staff
 from me_office.accounts.rules import new_password
 from me_office.audit import looks
-from me_office.audit.queries import acts_on
+from me_office.audit.queries import acts_on, failed_tries
 from me_office.shell.forms import answer_form, attempt
 
 
@@ -50,6 +50,7 @@ def person(request: HttpRequest, staff_id: UUID) -> HttpResponse:
     context = {
         "person": queries.person_of(staff_id),
         "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
+        "tries": failed_tries(staff_id),
         "acts": acts_on("accounts_staff", str(staff_id), also=["accounts_staff_groups"]),
     }
     return render(request, "people/person.html", context)

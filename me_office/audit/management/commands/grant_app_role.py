@@ -40,6 +40,8 @@ RIGHTS = {
     "guardian_groupobjectpermission": READ,
     # A member of staff leaves by being made inactive: what they did keeps its name.
     "accounts_staff": RECORD,
+    # Counts of wrong passwords, cleared when no limit remembers them.
+    "accounts_trycount": ANYTHING,
     # Roles and teams are given and taken, each time with an event.
     "accounts_staff_groups": "SELECT, INSERT, DELETE",
     "guardian_userobjectpermission": "SELECT, INSERT, DELETE",
