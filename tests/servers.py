@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from me_office import embedded
+from tests import ready
 
 
 class Servers:
@@ -25,6 +26,7 @@ class Servers:
 
     def __init__(self) -> None:
         self.home: Path | None = None
+        self.is_ready = False
         self.running: list[embedded.PostgreSQL | embedded.Redis] = []
 
     def start(self) -> None:
@@ -34,7 +36,12 @@ class Servers:
         (home / "data" / "static").mkdir(parents=True)
         database_url = os.environ.get("TEST_DATABASE_URL")
         if not database_url:
+            self.is_ready = ready.put_into(home)
             self._start(embedded.PostgreSQL(home, lasting=False))
+            if self.is_ready:
+                # pytest-django names the database of each of several workers after the worker.
+                worker = os.environ.get("PYTEST_XDIST_WORKER")
+                ready.rename(home, "_".join(filter(None, [f"test_{embedded.DATABASE}", worker])))
             database_url = embedded.database_url(home, embedded.OWNER)
         redis_url = os.environ.get("TEST_REDIS_URL")
         if not redis_url:
@@ -89,6 +96,12 @@ def pytest_load_initial_conftests() -> Generator[None, object, object]:
     except BaseException:
         _servers.stop()
         raise
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Let pytest-django take the copied database for its own; it goes with the run's folder."""
+    if _servers.is_ready:
+        config.option.reuse_db = True
 
 
 @pytest.hookimpl(trylast=True)

@@ -30,7 +30,7 @@ from tests.conftest import LONGEST_WAIT, ROOT, office_environment
 from tests.evidence.pictures import picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
-FILES = 300
+FILES = 120
 PATIENCE_MS = 120_000
 
 
@@ -100,7 +100,7 @@ def case(vasko: Staff) -> Case:
 
 @pytest.fixture
 def card(tmp_path: Path) -> Path:
-    """A camera's card: 300 photographs, some large enough to be cut in the middle, and an index."""
+    """A camera's card: 120 photographs, some large enough to be cut in the middle, and an index."""
     folder = tmp_path / "DCIM" / "100TARN"
     folder.mkdir(parents=True)
     for n in range(FILES):
@@ -138,12 +138,12 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
     page = open_page(browser, line, vasko, case)
     page.get_by_label("Or a whole card or folder").set_input_files(card)
     page.get_by_role("button", name=f"Take in {FILES} files").click()
-    taken_in(page, 40)
+    taken_in(page, 20)
     assert line.cut() > 0
-    taken_in(page, 100)
+    taken_in(page, 50)
     server.kill()
     server.start()
-    taken_in(page, 180)
+    taken_in(page, 80)
     assert line.cut() > 0
     expect(page.get_by_text(f"{FILES} taken in, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
     on_the_card = {

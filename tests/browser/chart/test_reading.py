@@ -161,7 +161,6 @@ def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
         "/findings/terms/",
     ):
         table.goto(path)
-        table.wait_for_load_state("networkidle")
         assert barriers(table) == [], path
         # The other colours are all that the dark page has of its own.
         table.emulate_media(color_scheme="dark")
