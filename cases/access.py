@@ -33,6 +33,9 @@ class Act(StrEnum):
     RECEIVE_BODY = "record the body's receipt"
     RELEASE_BODY = "record the body's release or return"
     HOLD_BODY = "place or lift a hold on the body"
+    LOG_CREMATION = "log a request for cremation approval"
+    DECIDE_CREMATION = "approve or refuse a cremation"
+    RECORD_DISPOSITION = "record the final disposition"
     IDENTIFY = "record an identification"
     ASSIGN = "assign the case"
     RESTRICT = "restrict the case or change its team"
@@ -74,6 +77,13 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     # decide alone that nothing keeps it: a hold is placed and lifted by who leads the case.
     Act.RELEASE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     Act.HOLD_BODY: (frozenset({_I, _P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # Cremations of deaths that the office did not take are asked for too. The answer is medical.
+    Act.LOG_CREMATION: (frozenset({_I, _S, _C}), frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED})),
+    Act.DECIDE_CREMATION: (frozenset({_P, _S}), frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED})),
+    Act.RECORD_DISPOSITION: (
+        frozenset({_I, _T, _S, _C}),
+        frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED}),
+    ),
     Act.IDENTIFY: (frozenset({_I, _P, _S}), frozenset({_REPORTED, _OPEN})),
     Act.ASSIGN: (frozenset({_S}), frozenset({_REPORTED, _OPEN, _REVIEW})),
     Act.RESTRICT: (frozenset({_S}), _ANY),

@@ -34,6 +34,9 @@ MAY_FOLLOW: dict[str, Follows] = {
     "remains_bodyhold": Follows("HOLD_BODY"),
     "remains_bodyrelease": Follows("RELEASE_BODY"),
     "remains_bodyreturn": Follows("RELEASE_BODY"),
+    "remains_cremationrequest": Follows("LOG_CREMATION"),
+    "remains_cremationdecision": Follows("DECIDE_CREMATION", changes=False),
+    "remains_disposition": Follows("RECORD_DISPOSITION"),
     # A late result is added, never changed; what it changes in the report is an amendment's.
     "results_result": Follows("RECORD_RESULT", changes=False),
     "results_resultitem": Follows("RECORD_RESULT", changes=False),

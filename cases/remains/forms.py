@@ -1,4 +1,4 @@
-"""Forms of holds, release and return."""
+"""Forms of holds, release and return, cremation approval and disposition."""
 
 from __future__ import annotations
 
@@ -9,7 +9,14 @@ from django.utils import timezone
 
 from cases.forms import offer, without_blank
 from cases.queries.people import staff_holding
-from cases.remains.models import BodyHold, BodyRelease, BodyReturn
+from cases.remains.models import (
+    BodyHold,
+    BodyRelease,
+    BodyReturn,
+    CremationDecision,
+    CremationRequest,
+    Disposition,
+)
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeForm, RecordForm
 
@@ -29,7 +36,8 @@ class _ChangedForm(RecordForm):
         self.fields["reason"].help_text = WHY_CHANGED
         if self.instance._state.adding:
             del self.fields["reason"]
-            self.initial.setdefault(self.moment, timezone.now())
+            if self.moment:
+                self.initial.setdefault(self.moment, timezone.now())
         if self.who:
             staff = staff_holding(Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR)
             offer(self, self.who, staff, nobody="you")
@@ -160,3 +168,73 @@ class LiftForm(OfficeForm):
         help_text="Who agreed, and when. Kept for good, in your name.",
         widget=forms.Textarea,
     )
+
+
+class CremationForm(RecordForm):
+    """Somebody asks for approval of a cremation."""
+
+    rows = {"cause_words": 2, "note": 2}
+    labels = {
+        "asked_by": "Asked by",
+        "contact": "Where the answer goes",
+        "asked_at": "Asked at",
+        "certifier": "Who certifies the death",
+        "cause_words": "Cause, as the certificate has it",
+        "note": "Note",
+    }
+
+    class Meta:
+        model = CremationRequest
+        fields = ["asked_by", "contact", "asked_at", "certifier", "cause_words", "note"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            self.initial.setdefault("asked_at", timezone.now())
+
+
+class DecisionForm(RecordForm):
+    """The answer to a request for cremation approval."""
+
+    rows = {"why": 2}
+    labels = {"outcome": "Cremation is", "decided_at": "Decided at", "why": "Ground"}
+
+    class Meta:
+        model = CremationDecision
+        fields = ["outcome", "decided_at", "why"]
+        widgets = {"outcome": forms.RadioSelect}
+        help_texts = {"why": "Needed for a refusal, and where an earlier decision is changed."}
+
+    def __init__(self, *args: Any, asked: CremationRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "outcome")
+        self.initial.setdefault("decided_at", timezone.now())
+        # What was read is the request.
+        self.fields["version"].initial = asked.version
+
+
+class DispositionForm(_ChangedForm):
+    """What became of the remains."""
+
+    labels = {
+        "method": "Method of disposition",
+        "method_other": "Other, in words",
+        "by_county": "By the county or another public office",
+        "place": "Place",
+        "location": "Location",
+        "facility": "Funeral facility",
+        "done_on": "On",
+        "known_from": "Known from",
+    }
+
+    class Meta:
+        model = Disposition
+        fields = [
+            "method", "method_other", "by_county", "place", "location", "facility", "done_on",
+            "known_from",
+        ]  # fmt: skip
+        widgets = {"method": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "method")

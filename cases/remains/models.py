@@ -1,4 +1,4 @@
-"""Holds on a body, its releases and its returns."""
+"""Holds on a body, its releases and returns, cremation approval and final disposition."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from cases.models import CaseRecord
+from cases.remains.rules import DISPOSITIONS, Outcome
 from me_office.audit.models import Record
 
 
@@ -173,3 +174,102 @@ class BodyReturn(CaseRecord):
 
     def __str__(self) -> str:
         return f"Body back, {self.get_purpose_display()}"
+
+
+class CremationRequest(CaseRecord):
+    """Somebody asks whether the office agrees to a cremation."""
+
+    asked_by = models.CharField(max_length=160, help_text="Funeral home or crematory, and person")
+    contact = models.CharField(max_length=160, blank=True, help_text="Telephone or address")
+    asked_at = models.DateTimeField()
+    certifier = models.CharField(
+        max_length=160, blank=True, help_text="Who certifies the death, where not this office"
+    )
+    cause_words = models.TextField(
+        "cause on the certificate", blank=True, help_text="As it was read to the office"
+    )
+    note = models.TextField(blank=True)
+    outcome = models.CharField(
+        max_length=10,
+        choices=[(one.value, one.value) for one in Outcome],
+        default=Outcome.OPEN.value,
+        editable=False,
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["asked_at", "id"]
+        indexes = [
+            models.Index(
+                fields=["asked_at", "id"],
+                condition=models.Q(outcome="open", voided_at=None),
+                name="cremation_open",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Cremation approval, asked by {self.asked_by}"
+
+
+class CremationDecision(CaseRecord):
+    """The answer to a request; the latest one counts."""
+
+    OUTCOMES = [("approved", "approved"), ("refused", "refused")]
+
+    request = models.ForeignKey(
+        CremationRequest, models.PROTECT, related_name="decisions", editable=False
+    )
+    outcome = models.CharField(max_length=10, choices=OUTCOMES)
+    decided_at = models.DateTimeField()
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    why = models.TextField("ground", blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["decided_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(outcome="approved") | ~models.Q(why=""),
+                name="cremation_refused_with_reason",
+                violation_error_message="Say why cremation is refused.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Cremation {self.outcome}"
+
+
+class Disposition(CaseRecord):
+    """What became of the remains, as the office heard; the latest one counts."""
+
+    method = models.CharField(max_length=20, choices=DISPOSITIONS)
+    method_other = models.CharField(max_length=120, blank=True)
+    by_county = models.BooleanField("by the county or another public office", default=False)
+    place = models.CharField(
+        max_length=160, blank=True, help_text="Name of the cemetery, crematory or other place"
+    )
+    location = models.CharField(max_length=160, blank=True, help_text="City or town, and state")
+    facility = models.CharField(max_length=240, blank=True, help_text="Name and address")
+    done_on = models.DateField(null=True, blank=True)
+    known_from = models.CharField(
+        max_length=160, help_text="Certificate as filed, permit number, who told"
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(method="other") | ~models.Q(method_other=""),
+                name="disposition_other_in_words",
+                violation_error_message="Say what was done.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Disposition, {self.words}"
+
+    @property
+    def words(self) -> str:
+        """The method in words."""
+        method = self.method_other if self.method == "other" else self.get_method_display()
+        return f"{method}, by the county" if self.by_county else method

@@ -6,12 +6,19 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch
 
 from cases.access import cases_open_to
 from cases.models import BodyReceipt, Case, CaseRecord
-from cases.remains.models import BodyHold, BodyRelease, BodyReturn
-from cases.remains.rules import Movement, Way
+from cases.remains.models import (
+    BodyHold,
+    BodyRelease,
+    BodyReturn,
+    CremationDecision,
+    CremationRequest,
+    Disposition,
+)
+from cases.remains.rules import Movement, Outcome, Way
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
@@ -83,14 +90,15 @@ def open_holds_of(case: Case) -> list[BodyHold]:
 
 def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a record of the case, locked. Raises NotKnown."""
-    rows: QuerySet[RecordT] = model.objects.select_for_update(of=("self",))
-    return _one(rows.filter(case=case, pk=record_id).first())
+    rows: Any = model.objects.select_for_update(of=("self",))
+    found: RecordT | None = rows.filter(case=case, pk=record_id).first()
+    return _one(found)
 
 
 def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a standing record of the case. Raises NotKnown."""
-    rows: QuerySet[RecordT] = model.objects.standing()
-    return _one(rows.filter(case=case, pk=record_id).first())
+    found: RecordT | None = model.objects.standing().filter(case=case, pk=record_id).first()
+    return _one(found)
 
 
 def _one(row: RecordT | None) -> RecordT:
@@ -109,3 +117,31 @@ def held_bodies(actor: Staff) -> list[BodyHold]:
     """Return the open holds of the office, the oldest first; one statement."""
     rows = BodyHold.objects.standing().filter(lifted_at=None, case__in=cases_open_to(actor))
     return list(rows.select_related("case__decedent").order_by("placed_at", "id")[:LIMIT])
+
+
+def cremations_of(case: Case) -> list[CremationRequest]:
+    """Return the requests for cremation approval with `made_decisions`; two statements."""
+    decisions = CremationDecision.objects.standing().select_related("decided_by")
+    rows = (
+        CremationRequest.objects.standing()
+        .filter(case=case)
+        .prefetch_related(
+            Prefetch(
+                "decisions", queryset=decisions.order_by("decided_at"), to_attr="made_decisions"
+            )
+        )
+    )
+    return list(rows.order_by("asked_at", "id"))
+
+
+def dispositions_of(case: Case) -> list[Disposition]:
+    """Return what was recorded of the remains, the latest first."""
+    return list(Disposition.objects.standing().filter(case=case).order_by("-id"))
+
+
+def open_cremations(actor: Staff) -> list[CremationRequest]:
+    """Return requests for cremation approval that nobody decided; one statement."""
+    rows = CremationRequest.objects.standing().filter(
+        outcome=Outcome.OPEN.value, case__in=cases_open_to(actor)
+    )
+    return list(rows.select_related("case__decedent").order_by("asked_at", "id")[:LIMIT])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
@@ -25,6 +25,39 @@ TWO_READERS = statement(
     where="Release of the body",
     source=COMMON_PRACTICE,
 )
+
+
+CREMATION = statement(
+    "remains.cremation",
+    "Whether this office has to approve a cremation is set by local law. What is cremated can't be "
+    "examined again: approve when no question to the body is open.",
+    where="Cremation approval",
+    source=COMMON_PRACTICE,
+)
+IMPLANTS = statement(
+    "remains.implants",
+    "Devices with a battery and radioactive sources in the body are a danger in a cremation. Tell "
+    "whoever receives the body of those that are known.",
+    where="Cremation approval",
+    source=COMMON_PRACTICE,
+)
+# Item 18 of the U.S. Standard Certificate of Death (revision of November 2003): these six boxes.
+DISPOSITIONS = [
+    ("burial", "burial"),
+    ("cremation", "cremation"),
+    ("donation", "donation"),
+    ("entombment", "entombment"),
+    ("removal from state", "removal from state"),
+    ("other", "other"),
+]
+
+
+class Outcome(StrEnum):
+    """How a request for cremation approval stands."""
+
+    OPEN = "open"
+    APPROVED = "approved"
+    REFUSED = "refused"
 
 
 class Way(StrEnum):
@@ -125,3 +158,35 @@ def why_held(holds: Sequence[str]) -> str:
     n = len(holds)
     is_open = "A hold is" if n == 1 else f"{n} holds are"
     return f"{is_open} open: {'; '.join(holds)}. It is lifted with a reason before the release."
+
+
+def cremation_caution(method: str, outcomes: Sequence[str]) -> str:
+    """Return what speaks against a cremation; empty for anything else, or where it is approved.
+
+    `outcomes` are those of the requests that stand, in the order in which they were asked.
+    """
+    if method != "cremation" or (outcomes and outcomes[-1] == Outcome.APPROVED):
+        return ""
+    if not outcomes:
+        return "No approval of a cremation is recorded. Local law says whether it is needed."
+    if outcomes[-1] == Outcome.REFUSED:
+        return "Cremation was refused by this office."
+    return "Approval of the cremation is asked for and not decided."
+
+
+def wrong_in_disposition(
+    said: Mapping[str, Any], *, today: date, released_on: date | None
+) -> dict[str, str]:
+    """Return the fields of a disposition that cannot stand, each with a sentence."""
+    wrong: dict[str, str] = {}
+    other = str(said.get("method_other") or "").strip()
+    if said.get("method") == "other" and not other:
+        wrong["method_other"] = "Say what was done."
+    if said.get("method") != "other" and other:
+        wrong["method_other"] = "Choose “other”, or leave this empty."
+    on = said.get("done_on")
+    if on is not None and on > today:
+        wrong["done_on"] = "This day has not come yet."
+    elif on is not None and released_on is not None and on < released_on:
+        wrong["done_on"] = "The body was still in the office on this day."
+    return wrong

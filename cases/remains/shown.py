@@ -8,10 +8,10 @@ from typing import Any
 from django.utils import timezone
 
 from cases.models import BodyReceipt
-from cases.remains.models import BodyRelease, BodyReturn
+from cases.remains.models import BodyRelease, BodyReturn, Disposition
 from cases.remains.queries import Stay
 from cases.views.facts import Facts, receipt_facts
-from me_office.shell.templatetags.office import moment, short_moment
+from me_office.shell.templatetags.office import day, moment, short_moment
 
 
 def days_here(since: datetime, now: datetime) -> int:
@@ -87,4 +87,16 @@ def release_facts(release: BodyRelease) -> Facts:
         ("Kept by the office", release.belongings_kept),
         ("Bag, wrap and seals", release.wrap),
         ("Told to the receiver", release.told),
+    ]
+
+
+def disposition_facts(done: Disposition) -> Facts:
+    """What became of the remains, in the order of the certificate's items 18 to 21."""
+    return [
+        ("Method", done.words),
+        ("Place", done.place),
+        ("Location", done.location),
+        ("Funeral facility", done.facility),
+        ("On", day(done.done_on)),
+        ("Known from", done.known_from),
     ]

@@ -83,6 +83,19 @@ def _held(actor: Staff, now: datetime) -> list[Waiting]:
     ]
 
 
+def _cremations(actor: Staff, now: datetime) -> list[Waiting]:
+    return [
+        Waiting(
+            number=asked.case.number or "no number",
+            title=f"{asked.case.decedent.full_name}: {asked.case.heading}",
+            detail=f"asked by {asked.asked_by}",
+            when=f"since {short_moment(asked.asked_at)}",
+            url=reverse("remains:remains", kwargs={"case_id": asked.case_id}),
+        )
+        for asked in queries.open_cremations(actor)
+    ]
+
+
 RECEIPT_CHECKS.append(wrong_in_receipt)
 # Takes the place of the step of the same key: the body's way out belongs to it.
 course.register(Step("body", "Body", 30, "cases:body", _body_words, _ANNOTATIONS))
@@ -105,5 +118,14 @@ worklists.register(
         61,
         _held,
         waits=False,
+    )
+)
+worklists.register(
+    Section(
+        "cremations",
+        "Cremation approval to decide",
+        frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
+        55,
+        _cremations,
     )
 )

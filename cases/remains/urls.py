@@ -18,4 +18,19 @@ urlpatterns = [
     path(f"{_CASE}/hold/<uuid:record_id>/", views.edit_hold, name="edit-hold"),
     path(f"{_CASE}/hold/<uuid:record_id>/lift/", views.lift_hold, name="lift-hold"),
     path(f"{_CASE}/hold/<uuid:record_id>/void/", views.void_hold, name="void-hold"),
+    path(f"{_CASE}/cremation/new/", views.add_cremation, name="add-cremation"),
+    path(f"{_CASE}/cremation/<uuid:record_id>/", views.edit_cremation, name="edit-cremation"),
+    path(
+        f"{_CASE}/cremation/<uuid:record_id>/decide/",
+        views.decide_cremation,
+        name="decide-cremation",
+    ),
+    path(f"{_CASE}/cremation/<uuid:record_id>/void/", views.void_cremation, name="void-cremation"),
+    path(f"{_CASE}/disposition/new/", views.add_disposition, name="add-disposition"),
+    path(f"{_CASE}/disposition/<uuid:record_id>/", views.edit_disposition, name="edit-disposition"),
+    path(
+        f"{_CASE}/disposition/<uuid:record_id>/void/",
+        views.void_disposition,
+        name="void-disposition",
+    ),
 ]

@@ -1,4 +1,4 @@
-"""Pages of holds, release and return."""
+"""Pages of holds, release and return, cremation approval and disposition."""
 
 from __future__ import annotations
 
@@ -16,10 +16,24 @@ from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.forms.scene import VoidForm
 from cases.models import CaseRecord
-from cases.remains import actions, queries, shown
-from cases.remains.forms import HoldForm, LiftForm, ReleaseForm, ReturnForm
-from cases.remains.models import BodyHold, BodyRelease, BodyReturn
-from cases.remains.rules import is_here
+from cases.remains import actions, disposing, queries, shown
+from cases.remains.forms import (
+    CremationForm,
+    DecisionForm,
+    DispositionForm,
+    HoldForm,
+    LiftForm,
+    ReleaseForm,
+    ReturnForm,
+)
+from cases.remains.models import (
+    BodyHold,
+    BodyRelease,
+    BodyReturn,
+    CremationRequest,
+    Disposition,
+)
+from cases.remains.rules import cremation_caution, is_here
 from cases.rules import IdentityState
 from me_office.shell.forms import RecordForm, answer_form, attempt
 
@@ -53,6 +67,15 @@ RETURN = Kind(
     "return", "remains/return.html",
 )  # fmt: skip
 
+CREMATION = Kind(
+    CremationRequest, CremationForm, Act.LOG_CREMATION, disposing.log_cremation_request,
+    disposing.void_cremation_request, "request", "remains/cremation.html",
+)  # fmt: skip
+DISPOSITION = Kind(
+    Disposition, DispositionForm, Act.RECORD_DISPOSITION, disposing.record_disposition,
+    disposing.void_disposition, "disposition", "remains/disposition.html",
+)  # fmt: skip
+
 
 @require_GET
 def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
@@ -74,8 +97,31 @@ def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "may_hold": may(request.user, Act.HOLD_BODY, frame.case),
         "may_release": may_move and here and not is_open,
         "may_return": may_move and stays and not here,
+        **_afterwards(request, frame, here=here),
     }
     return render(request, "remains/remains.html", context)
+
+
+def _afterwards(request: HttpRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
+    cremations = queries.cremations_of(frame.case)
+    outcomes = [asked.outcome for asked in cremations]
+    done = queries.dispositions_of(frame.case)
+    return {
+        "cremations": list(reversed(cremations)),
+        "dispositions": [
+            (one, shown.disposition_facts(one), cremation_caution(one.method, outcomes))
+            for one in done
+        ],
+        "may_ask": may(request.user, Act.LOG_CREMATION, frame.case),
+        "may_decide": may(request.user, Act.DECIDE_CREMATION, frame.case),
+        "may_dispose": not here and may(request.user, Act.RECORD_DISPOSITION, frame.case),
+        "may_correct_disposition": may(request.user, Act.RECORD_DISPOSITION, frame.case),
+    }
+
+
+def _disposition_context(frame: CaseFrame) -> dict[str, Any]:
+    outcomes = [asked.outcome for asked in queries.cremations_of(frame.case)]
+    return {"cremation_caution": cremation_caution("cremation", outcomes)}
 
 
 def _release_context(frame: CaseFrame) -> dict[str, Any]:
@@ -160,6 +206,11 @@ add_hold, edit_hold, void_hold = _adding(HOLD), _editing(HOLD), _voiding(HOLD)
 add_release = _adding(RELEASE, _release_context)
 edit_release = _editing(RELEASE, _release_context)
 void_release = _voiding(RELEASE)
+add_cremation, edit_cremation = _adding(CREMATION), _editing(CREMATION)
+void_cremation = _voiding(CREMATION)
+add_disposition = _adding(DISPOSITION, _disposition_context)
+edit_disposition = _editing(DISPOSITION, _disposition_context)
+void_disposition = _voiding(DISPOSITION)
 add_return, edit_return, void_return = _adding(RETURN), _editing(RETURN), _voiding(RETURN)
 
 
@@ -181,3 +232,24 @@ def lift_hold(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpRespo
             messages.success(request, f"Lifted: {hold}.")
             return redirect(PAGE, case_id=case_id)
     return answer_form(request, "remains/lift.html", {"frame": frame, "hold": hold}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def decide_cremation(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Approve or refuse a cremation."""
+    frame = case_frame(request.user, case_id, current="body", act=Act.DECIDE_CREMATION)
+    asked = queries.record_of(CremationRequest, frame.case, record_id)
+    form = DecisionForm(request.POST or None, asked=asked)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: disposing.decide_cremation(
+                request.user, case_id=case_id, request_id=record_id, record_id=form.record_id,
+                version=form.version, entry=form.entry,
+            ),
+        )  # fmt: skip
+        if saved:
+            messages.success(request, f"Saved: cremation {saved.outcome}.")
+            return redirect(PAGE, case_id=case_id)
+    context = {"frame": frame, "asked": asked, "holds": queries.open_holds_of(frame.case)}
+    return answer_form(request, "remains/decide.html", context, form)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo.body_ways import LOWE, goes
 from me_office.demo.scenario import (
     InDays,
     Who,
@@ -127,6 +128,8 @@ OVERDOSE = story(
               "external-needle", "internal-skull", "internal-subdural", "internal-brain",
               "internal-hyoid", "internal-larynx", "internal-airway", "internal-pulmonary-arteries",
               "internal-coronaries", "internal-lungs", "internal-ribs", "internal-spine"),
+    goes(h(54), "T-0299", LOWE, "Alwin Tamsin", "Father", belongings="kept",
+         belongings_kept="Medicine containers, property locker."),
     one("amadi", "state_cause_and_manner",
         cause_a="Combined effects of oxycodone and diazepam", interval_a="hours",
         manner="accident", injury_how="Took medicines of another person together",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo.body_ways import AMBRY, goes, held
 from me_office.demo.scenario import (
     Act,
     Who,
@@ -106,6 +107,7 @@ FIRE = story(
         internal="Soot lines the windpipe to its division. Muscles are bright red."),
     confirmed("vasko", "external-neck", "external-back", "internal-skull", "internal-epidural",
               "internal-hyoid", "internal-larynx", "internal-ribs", "internal-spine"),
+    goes(h(76), "T-0302", AMBRY, "Clarice Brackley", "Sister"),
     one("vasko", "state_cause_and_manner", cause_a="Inhalation of smoke", interval_a="minutes",
         contributing="Coronary artery disease", manner="accident",
         injury_how="Fire in the home", injury_place="Home", injury_at_work="no",
@@ -209,5 +211,7 @@ DROWNING = story(
         "hair, trimmed beard, scar of the right eyebrow, two gold crowns. Green jacket, walking "
         "boots size 10. "
         "Ring with “A. 14 June”."}, reason="Crowns and ring were seen at the examination."),
+    held("sedge", h(29), "identification", "P. Sedge, investigator",
+         "No name yet. Prints and a description are with the state bureau."),
 )
 # fmt: on

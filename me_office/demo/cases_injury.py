@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo.body_ways import AMBRY, LOWE, goes
 from me_office.demo.cases_fire_and_water import DROWNING, FIRE
 from me_office.demo.scenario import (
     DemoCase,
@@ -135,6 +136,8 @@ ASSAULT = story(
         "dissected layer by layer; the skin of the back was reflected: no hemorrhage."),
     confirmed("vasko", "external-eyes", "external-back", "internal-subdural", "internal-hyoid",
               "internal-larynx", "internal-ribs", "internal-liver", "internal-spleen"),
+    goes(h(50), "T-0304", LOWE, "Maud Denholm", "Next of kin", belongings="kept",
+         belongings_kept="Jacket, evidence locker 4."),
     one("vasko", "state_cause_and_manner", cause_a="Epidural hemorrhage",
         interval_a="under an hour",
         cause_b="Blunt force injury of the head", manner="homicide",
@@ -240,6 +243,7 @@ FIREARM = story(
         internal="One wound path through heart and left lung. No other injury."),
     confirmed("amadi", "external-hands", "external-neck", "internal-skull", "internal-brain",
               "internal-hyoid", "internal-liver", "internal-spleen", "internal-kidneys"),
+    goes(h(54), "T-0307", AMBRY, "Sunniva Ashgrove", "Wife"),
     one("amadi", "state_cause_and_manner", cause_a="Gunshot wound of the chest",
         interval_a="minutes", manner="undetermined", injury_how="Shot through the chest with a "
         "carbine; whether by accident is not settled", injury_place="Cabin", injury_at_work="no",

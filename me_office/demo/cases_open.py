@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo.body_ways import LOWE, ORRIN_CREMATION, goes, held
 from me_office.demo.scenario import (
     Act,
     DemoCase,
@@ -103,6 +104,7 @@ RESTRICTED = story(
         "hemorrhage."),
     confirmed("vasko", "external-eyes", "external-neck", "external-back", "internal-subdural",
               "internal-hyoid", "internal-larynx", "internal-ribs", "internal-spine"),
+    goes(h(56), "T-0305", LOWE, "Thea Merrick", "Mother", by="quill"),
 )
 
 INFANT = story(
@@ -171,6 +173,7 @@ INFANT = story(
     organs("amadi", ("brain", "640.0", "No abnormality"), ("heart", "31.0", "No malformation"),
            ("thymus", "22.0", "Fine petechiae"), ("liver", "210.0", "No abnormality"),
            ("right lung", "58.0", "Congested"), ("left lung", "52.0", "Congested")),
+    goes(h(55), "T-0306", LOWE, "Nora Lowell", "Mother"),
     one("amadi", "state_cause_and_manner", cause_a="Pending: microscopy, cultures, chemistry",
         manner="pending", basis="Nothing found so far explains the death."),
 )
@@ -221,6 +224,7 @@ UNIDENTIFIED = story(
     one("quill", "record_identification", identity="tentative", method="device",
         made_by="Maker of the implant", made_at=h(54), basis="The lot number belongs to twelve "
         "implants; the hospital looks for the name."),
+    held("quill", h(55), "identification", "L. Quill", "The hospital looks for the name."),
 )
 
 PENDING = story(
@@ -387,7 +391,7 @@ EARLIER = (
 )
 LATER = (
     DemoCase("fell-moor", UNIDENTIFIED, days_ago=9, clock="11:40", tone=1),
-    DemoCase("orrin", DECLINED, days_ago=7, clock="03:15"),
+    DemoCase("orrin", story(DECLINED, ORRIN_CREMATION), days_ago=7, clock="03:15"),
     DemoCase("varga", PENDING, days_ago=5, clock="09:25", tone=2),
     DemoCase("pell", STAIRS, days_ago=2, clock="08:10"),
     DemoCase("harkness", COLD, days_ago=1, clock="07:30"),

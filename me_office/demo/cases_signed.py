@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo.body_ways import AMBRY, LOWE, buried, goes
 from me_office.demo.case_tamsin import OVERDOSE
 from me_office.demo.scenario import (
     Act,
@@ -110,6 +111,7 @@ NATURAL = story(
     confirmed("amadi", "external-eyes", "external-neck", "external-back", "internal-skull",
               "internal-subdural", "internal-hyoid", "internal-valves",
               "internal-pulmonary-arteries", "internal-ribs", "internal-spine"),
+    goes(h(30), "T-0288", LOWE, "Piet Quennell", "Brother"),
     one("amadi", "state_cause_and_manner", cause_a="Acute myocardial infarction",
         interval_a="hours", cause_b="Coronary artery thrombosis", interval_b="hours",
         cause_c="Atherosclerotic coronary artery disease", interval_c="years", manner="natural",
@@ -119,6 +121,7 @@ NATURAL = story(
         history="Found seated at home, the house locked from inside."),
     draft("amadi", "draft"),
     sign("draft", "Agreed."),
+    buried("ostrander", "Old cemetery, Tarnford", "Certificate as filed"),
     one("amadi", "add_addendum", kind="addendum",
         text="Microscopy of the heart muscle shows necrosis with few neutrophils at its margin, "
         "about 12 to 24 hours old.",
@@ -230,6 +233,8 @@ VEHICLE = story(
     confirmed("vasko", "external-scalp", "external-face", "internal-skull", "internal-brain",
               "internal-cervical-spine", "internal-heart", "internal-liver", "internal-spleen",
               "internal-kidneys", "internal-bowel", "internal-pelvis"),
+    goes(h(44), "T-0294", AMBRY, "Edda Wrenfield", "Wife", belongings="kept",
+         belongings_kept="Cell phone, property locker."),
     one("vasko", "state_cause_and_manner", cause_a="Laceration of the aorta",
         interval_a="minutes", cause_b="Blunt force injuries of the chest", interval_b="minutes",
         manner="accident", injury_how="Driver of a car that met a van head on",

@@ -19,6 +19,8 @@ from cases import actions as case_actions
 from cases.certification import actions as certification
 from cases.court import actions as court
 from cases.models import Case
+from cases.remains import actions as remains
+from cases.remains import disposing
 from cases.review import actions as review
 from evidence import actions as evidence
 from findings import actions as findings
@@ -43,6 +45,10 @@ MAKES: dict[str, Callable[..., Any]] = {
     "make_series": evidence.make_series,
     "add_addendum": review.add_addendum,
     "log_request": court.log_request,
+    "place_hold": remains.place_hold,
+    "release_body": remains.release_body,
+    "log_cremation_request": disposing.log_cremation_request,
+    "record_disposition": disposing.record_disposition,
 }
 # The same for records of which a case has one; nothing stands yet.
 MAKES_FIRST: dict[str, Callable[..., Any]] = {

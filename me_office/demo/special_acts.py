@@ -19,6 +19,8 @@ from cases.models import Case, Decedent
 from cases.packets import actions as packets
 from cases.packets.models import Packet
 from cases.packets.tasks import build_packet
+from cases.remains import disposing
+from cases.remains.models import CremationRequest
 from cases.review import actions as review
 from cases.review.models import Report, ReportDraft, ReviewComment
 from evidence.custody import actions as custody
@@ -245,6 +247,19 @@ def sign_off(play: Player, given: Given) -> None:
         draft_id=draft.pk,
         sha256=draft.sha256,
         **given.act.more,
+        **given.common,
+    )
+
+
+def decide_cremation(play: Player, given: Given) -> None:
+    """Approve or refuse a cremation."""
+    asked = CremationRequest.objects.get(pk=play.key(given.act.about))
+    disposing.decide_cremation(
+        given.actor,
+        request_id=asked.pk,
+        record_id=given.key,
+        version=asked.version,
+        entry=given.entry,
         **given.common,
     )
 

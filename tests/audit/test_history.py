@@ -50,6 +50,7 @@ def test_every_act_of_the_office_has_a_past_tense():
     import cases.exhibits.actions
     import cases.packets.actions
     import cases.remains.actions
+    import cases.remains.disposing
     import cases.review.actions
     import evidence.actions
     import evidence.custody.actions
@@ -65,6 +66,7 @@ def test_every_act_of_the_office_has_a_past_tense():
         cases.exhibits.actions,
         cases.packets.actions,
         cases.remains.actions,
+        cases.remains.disposing,
         findings.actions,
         evidence.actions,
         evidence.custody.actions,

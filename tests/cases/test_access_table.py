@@ -47,6 +47,18 @@ EXPECTED: dict[str, dict[str, str]] = {
         PATHOLOGIST: "OVS",
         SUPERVISOR: "OVS",
     },
+    "log a request for cremation approval": {
+        INVESTIGATOR: "DOVS",
+        SUPERVISOR: "DOVS",
+        CLERK: "DOVS",
+    },
+    "approve or refuse a cremation": {PATHOLOGIST: "DOVS", SUPERVISOR: "DOVS"},
+    "record the final disposition": {
+        INVESTIGATOR: "DOVS",
+        TECHNICIAN: "DOVS",
+        SUPERVISOR: "DOVS",
+        CLERK: "DOVS",
+    },
     "record an identification": {INVESTIGATOR: "RO", PATHOLOGIST: "RO", SUPERVISOR: "RO"},
     "assign the case": {SUPERVISOR: "ROV"},
     "restrict the case or change its team": {SUPERVISOR: "RDOVS"},

@@ -33,6 +33,7 @@ def body_in(by: Staff | None = None, *, identity: str = "confirmed", hours: floa
 
 def sign(case: Case) -> Case:
     """Sign a case past the actions."""
+    case.refresh_from_db()
     case.state, case.signed_at = CaseState.SIGNED.value, MOMENT
     case.save()
     return case
