@@ -118,6 +118,7 @@ class ReleaseForm(_ChangedForm):
             "authority_seen": "Signed release, order or permit, with number and date.",
             "identity_remark": "Where the tag was replaced, or identity is not confirmed: on what "
             "ground this body goes.",
+            **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
             "second_reader": "Another person than the one who releases; the receiver may be it.",
             "identification_seen": "Kind of paper and who issued it, not its whole number.",
             "belongings_given": "Item by item. Sealed property is handed over on its own page too.",

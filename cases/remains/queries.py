@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import Exists, OuterRef, Prefetch
 
 from cases.access import cases_open_to
 from cases.models import BodyReceipt, Case, CaseRecord
@@ -107,9 +107,11 @@ def _one(row: RecordT | None) -> RecordT:
     return row
 
 
-def bodies_here(actor: Staff) -> list[Case]:
-    """Return the cases whose body is in the office, the longest stay first; one statement."""
-    rows = cases_open_to(actor).filter(body_in_since__isnull=False).select_related("decedent")
+def bodies_here(actor: Staff) -> list[Any]:
+    """Return the cases whose body is in the office, the longest stay first; each has `on_hold`."""
+    held = Exists(BodyHold.objects.standing().filter(case=OuterRef("pk"), lifted_at=None))
+    rows = cases_open_to(actor).filter(body_in_since__isnull=False).annotate(on_hold=held)
+    rows = rows.select_related("decedent")
     return list(rows.order_by("body_in_since", "id")[:LIMIT])
 
 

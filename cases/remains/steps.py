@@ -66,13 +66,12 @@ def _here(actor: Staff, now: datetime) -> list[Waiting]:
     return [
         _row(
             case,
-            f"received {short_moment(case.body_in_since)}",
+            f"came in {short_moment(case.body_in_since)}{', on hold' if case.on_hold else ''}",
             case.body_in_since,
             days_words(case.body_in_since, now),
             now,
         )
         for case in found
-        if case.body_in_since is not None
     ]
 
 

@@ -34,7 +34,7 @@ from cases.remains.models import (
     Disposition,
 )
 from cases.remains.rules import cremation_caution, is_here
-from cases.rules import IdentityState
+from cases.rules import CaseState, IdentityState
 from me_office.shell.forms import RecordForm, answer_form, attempt
 
 PAGE = "remains:remains"
@@ -92,6 +92,8 @@ def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "open_holds": is_open,
         "lifted_holds": [hold for hold in holds if not hold.is_open],
         "here": here,
+        "declined": frame.case.state == CaseState.DECLINED,
+        "holds_or_stays": bool(holds or stays),
         "standing": shown.standing_words(stays, len(is_open)),
         "may_move": may_move,
         "may_hold": may(request.user, Act.HOLD_BODY, frame.case),

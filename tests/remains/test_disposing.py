@@ -244,7 +244,7 @@ def test_a_declined_case_goes_through_its_pages(client):
     case, boss = make_case(state="declined"), make_staff(Role.SUPERVISOR)
     client.force_login(boss)
     page = client.get(url("remains", case)).content.decode()
-    assert "Nobody has asked." in page
+    assert "Nobody has asked." in page and "The body’s receipt" not in page
     assert client.post(url("add-cremation", case), form_of(asking())).status_code == 302
     asked = CremationRequest.objects.get()
     found = {one.key: one.rows(boss, timezone.now()) for one in sections_for(boss)}

@@ -182,12 +182,14 @@ def test_the_first_page_lists_the_bodies_that_are_here_and_those_on_hold():
     assert [row.number for row in here] == [long.number, short.number]
     assert [row.urgency for row in here] == ["attention", ""]
     assert here[0].when == "15 days"
+    assert [", on hold" in row.detail for row in here] == [False, False]
     secret = body_in()
     hold(secret)
     Case.objects.filter(pk=secret.pk).update(restricted=True)
     assert len(_rows(boss, "bodies-here")) == 2
     hold(short)
     assert [row.number for row in _rows(boss, "bodies-held")] == [short.number]
+    assert [", on hold" in row.detail for row in _rows(boss, "bodies-here")] == [False, True]
 
 
 @pytest.mark.parametrize("many", [3, 60])
