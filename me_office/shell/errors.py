@@ -12,11 +12,16 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 RETRY_SECONDS = 10
+# A connection that is lost at COMMIT does not tell what became of it.
 AWAY = (
-    "The office’s database does not answer just now. It is not certain that what you sent was "
-    "saved. Send it again as it is: the same request is saved only once."
+    "The office’s database does not answer just now. What you sent may have been saved: look "
+    "before you send it again. The same form, sent again as it is, is saved only once."
 )
 FULL = "There is no room left to keep this. Nothing was saved. Tell an administrator."
+BROKEN = (
+    "Something broke. What you sent may have been saved, up to the last full step: look before you "
+    "send it again. Nothing is half written."
+)
 TOO_LARGE = "This is more than the office takes in one request."
 
 
@@ -57,8 +62,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
         answer = _answer(request, 503, "away", AWAY, "shell/server_error.html")
         answer["Retry-After"] = str(RETRY_SECONDS)
         return answer
-    words = "Something broke. What you sent was not saved."
-    return _answer(request, 500, "broken", words, "shell/server_error.html")
+    return _answer(request, 500, "broken", BROKEN, "shell/server_error.html")
 
 
 def is_full(error: BaseException) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import socket
 import tempfile
 import threading
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from django.db import connection
@@ -14,6 +15,20 @@ from me_office import embedded
 from tests.conftest import LONGEST_WAIT, office_environment
 
 NAME = ".s.PGSQL.5432"
+
+
+@contextmanager
+def ended(end: socket.socket) -> Iterator[None]:
+    """End a connection for both sides, also where another thread reads it just now.
+
+    Closing alone would not wake that thread, and PostgreSQL would keep the transaction open.
+    """
+    try:
+        yield
+    finally:
+        with suppress(OSError):
+            end.shutdown(socket.SHUT_RDWR)
+        end.close()
 
 
 class Relay:
@@ -28,6 +43,7 @@ class Relay:
         self.folder = tempfile.TemporaryDirectory(prefix="office-wire-", dir="/tmp")
         settings = connection.settings_dict
         self.real = f"{settings['HOST']}/.s.PGSQL.{settings['PORT'] or 5432}"
+        self.refusing = False
         self.away = threading.Event()
         self.arrived = threading.Event()
         self.mark, self.answered = b"", False
@@ -48,16 +64,18 @@ class Relay:
 
     def cut(self) -> None:
         """End every connection, and refuse new ones."""
-        self.away.set()
+        self.refusing = True
         for end in self.open:
             with suppress(OSError):
                 end.shutdown(socket.SHUT_RDWR)
         self.open.clear()
+        self.away.set()
 
     def mend(self) -> None:
         """Take connections again."""
         self.mark = b""
         self.away.clear()
+        self.refusing = False
 
     def watch(self, mark: bytes, *, answered: bool) -> None:
         """Hold the transaction that writes these words where it is committed."""
@@ -74,7 +92,7 @@ class Relay:
         with suppress(OSError):
             while True:
                 client, _ = self.server.accept()
-                if self.away.is_set():
+                if self.refusing:
                     client.close()
                     continue
                 server = socket.socket(socket.AF_UNIX)
@@ -94,7 +112,7 @@ class Talk:
 
     def asked(self) -> None:
         """Pass on what the client says."""
-        with suppress(OSError), self.server:
+        with ended(self.server), suppress(OSError):
             while said := self.client.recv(65536):
                 self.marked |= bool(self.relay.mark) and self.relay.mark in said
                 if self.marked and b"COMMIT" in said:
@@ -106,7 +124,7 @@ class Talk:
 
     def told(self) -> None:
         """Pass on what the server says."""
-        with suppress(OSError), self.client:
+        with ended(self.client), suppress(OSError):
             while said := self.server.recv(65536):
                 if self.held:
                     self._hold()

@@ -110,3 +110,17 @@ def test_an_office_that_would_send_everybody_to_https_for_ever_is_told(tmp_path:
     )
     assert tried.returncode != 0
     assert "ME_TRUSTED_PROXIES names no proxy" in tried.stderr
+
+
+def test_a_silent_database_is_noticed_within_half_a_minute_unless_said_otherwise(tmp_path: Path):
+    show = (
+        "import me_office.settings as s, psycopg.conninfo as c;"
+        "o = s.DATABASES['default']['OPTIONS']; c.make_conninfo(**o);"
+        "print(o['connect_timeout'], o['tcp_user_timeout'], o['keepalives_count'],"
+        " int(o['keepalives_idle']) + 4 * int(o['keepalives_interval']))"
+    )
+    url = PRODUCTION["DATABASE_URL"]
+    said = start(tmp_path, "-c", show, **PRODUCTION).stdout
+    assert said == "10 30000 4 30\n"
+    other = PRODUCTION | {"DATABASE_URL": f"{url}?tcp_user_timeout=5000"}
+    assert start(tmp_path, "-c", show, **other).stdout == "10 5000 4 30\n"

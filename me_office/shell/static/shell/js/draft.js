@@ -185,7 +185,7 @@ widget("draft", (form) => {
       say(`Saved ${clock(Date.now())}`);
     } else {
       keep(false);
-      if (!event.detail.xhr?.status) say("No connection. Kept on this device, not saved yet");
+      if (!event.detail.xhr?.status) say("No connection. Kept on this device; not known to be saved");
     }
   });
 });
