@@ -1,0 +1,136 @@
+"""A worker that is killed in what the office does unasked leaves nothing half done."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import signal
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+from uuid import uuid5
+
+import pytest
+from django.db import connections
+from django.utils import timezone
+
+from evidence import store, tasks
+from evidence.fixity_models import FixityRun
+from evidence.models import DerivedImage, Photograph, StoredFile
+from evidence.tile_tasks import derive_tiles
+from me_office.accounts.roles import Role
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import SILENCE
+from tests.builders import make_case, make_staff
+from tests.evidence.pictures import add, picture_bytes
+from tests.evidence.tus import Sender
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def killed_at(patch: pytest.MonkeyPatch, name: str, job: Callable[[], Any], *, after: bool) -> None:
+    """Run a job in a process of its own, and end it before or after a function of its."""
+    # A child must not speak on its parent's connections.
+    connections.close_all()
+    child = os.fork()
+    if child == 0:
+        try:
+            die_at(patch, name, after=after)
+            job()
+        finally:
+            os._exit(1)
+    _, how = os.waitpid(child, 0)
+    assert os.WIFSIGNALED(how), f"the job ended without {name}"
+    assert os.WTERMSIG(how) == signal.SIGKILL
+
+
+def die_at(patch: pytest.MonkeyPatch, name: str, *, after: bool) -> None:
+    """Let this process end when it comes to a function."""
+    module, _, attribute = name.rpartition(".")
+    plain = getattr(importlib.import_module(module), attribute)
+
+    def dies(*args: Any, **keywords: Any) -> None:
+        if after:
+            plain(*args, **keywords)
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    patch.setattr(name, dies)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of the office's own work: the job of a photograph or upload, and what it made."""
+
+    job: Callable[[Any], str]
+    key: Callable[[Any], Any]
+    made: Callable[[], Any]
+    whole: Any
+    done: str = "made"
+    dies_in: str = "evidence.store.put_in_place"
+
+
+def copies() -> list[str]:
+    """Return the kinds of the copies that there are, each as often as it is there."""
+    return sorted(DerivedImage.objects.values_list("kind", flat=True))
+
+
+KINDS = {
+    "preview": Kind(
+        lambda pk: tasks.derive_images(photograph_id=str(pk)),
+        lambda pk: pk,
+        copies,
+        ["screen", "thumb"],
+    ),
+    "tiles": Kind(
+        lambda pk: derive_tiles(photograph_id=str(pk)),
+        lambda pk: uuid5(pk, "tiles"),
+        copies,
+        ["tiles"],
+    ),
+    "taking in": Kind(
+        lambda pk: tasks.take_in_upload(upload_id=str(pk)),
+        lambda pk: uuid5(pk, "take in"),
+        lambda: list(Photograph.objects.values_list("preview", flat=True)),
+        ["waiting"],
+        "taken in",
+    ),
+    "reading the store": Kind(
+        lambda pk: tasks.check_store(),
+        lambda pk: FixityRun.objects.get().pk,
+        lambda: list(FixityRun.objects.filter(files__gt=0).values_list("files", "problems")),
+        [(1, 0)],
+        "going on",
+        "evidence.fixity.actions._read",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_killed_worker_leaves_nothing_half_done_and_a_later_one_completes(
+    name, client, monkeypatch
+):
+    kind = KINDS[name]
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    if name == "taking in":
+        client.force_login(vasko)
+        sender = Sender(client, case, picture_bytes())
+        sender.begin()
+        sender.send(0)
+        pk = sender.key
+    else:
+        pk = add(vasko, case, picture_bytes()).pk
+    JobProgress.objects.all().delete()
+    for attempt, after in enumerate((False, True), start=1):
+        killed_at(monkeypatch, kind.dies_in, lambda: kind.job(pk), after=after)
+        assert kind.made() == []
+        row = JobProgress.objects.get(key=kind.key(pk))
+        assert (row.attempts, 0 < row.percent < 100) == (attempt, True)
+        # A message that is delivered again while the dead worker still counts as alive.
+        assert kind.job(pk) == "under way"
+        JobProgress.objects.update(beat_at=timezone.now() - SILENCE - timedelta(seconds=1))
+    assert kind.job(pk) == kind.done
+    assert kind.made() == kind.whole
+    # Whatever the dead ones left in the store, every file that is recorded is whole.
+    for stored in StoredFile.objects.all():
+        assert store.digest_if_there(stored.path) == stored.sha256
