@@ -30,6 +30,7 @@ MAY_FOLLOW: dict[str, Follows] = {
     # Exhibits and specimens go on being handled, sent, returned and disposed of.
     "custody_seal": Follows("TRANSFER_ITEM"),
     "custody_transfer": Follows("TRANSFER_ITEM"),
+    "custody_agencyreceipt": Follows("TRANSFER_ITEM"),
     # A body is mostly released before the report is signed, and sometimes long after.
     "remains_bodyhold": Follows("HOLD_BODY"),
     "remains_bodyrelease": Follows("RELEASE_BODY"),

@@ -55,6 +55,9 @@ def record_transfer(
         return there
     require_version(item, version)
     _require_standing(item)
+    rules.check_within_office(
+        left_office=queries.has_left_office(item), to_staff=transfer.to_staff is not None
+    )
     handovers, seals = queries.chain_parts(item)
     rules.check_transfer(
         rules.Handover(transfer.from_party, transfer.to_party, transfer.at, transfer.seal_state),
@@ -108,6 +111,8 @@ def void_transfer(
     transfer = queries.transfer_for_update(case, transfer_id)
     item = queries.item_for_update(case, transfer.item_id)
     require_version(transfer, version)
+    if transfer.receipt_id is not None:
+        raise Refused("This transfer stands on a receipt: withdraw the receipt.")
     voided = void(actor, transfer, reason=reason)
     save_next_version(actor, item)
     return voided

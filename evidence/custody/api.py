@@ -46,7 +46,7 @@ class TransferSerializer(serializers.ModelSerializer[Transfer]):
 
     class Meta:
         model = Transfer
-        fields = ["id", "version", "item", "voided_at", *TRANSFER_LINE]
+        fields = ["id", "version", "item", "receipt", "voided_at", *TRANSFER_LINE]
         read_only_fields = fields
 
 

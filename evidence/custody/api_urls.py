@@ -2,11 +2,17 @@
 
 from django.urls import path
 
-from evidence.custody import api
+from evidence.custody import api, receipt_api
 
 app_name = "custody_api"
 CASE = "cases/<uuid:case_id>"
 urlpatterns = [
+    path(f"{CASE}/receipts/", receipt_api.ReceiptsView.as_view(), name="receipts"),
+    path(
+        f"{CASE}/receipts/<uuid:receipt_id>/void/",
+        receipt_api.ReceiptVoidView.as_view(),
+        name="receipt-void",
+    ),
     path(f"{CASE}/items/", api.ItemsView.as_view(), name="items"),
     path(f"{CASE}/items/<uuid:item_id>/", api.ItemView.as_view(), name="item"),
     path(f"{CASE}/items/<uuid:item_id>/transfers/", api.TransfersView.as_view(), name="transfers"),

@@ -56,6 +56,48 @@ class Seal(CaseRecord):
         return f"{self.get_kind_display()} {self.number}"
 
 
+class AgencyReceipt(CaseRecord):
+    """Items handed to the police or another agency at once, against a receipt.
+
+    The office's custody of them ends with it. Each item has a transfer that names the receipt.
+    """
+
+    number = models.PositiveIntegerField(editable=False)
+    agency = models.CharField(max_length=120)
+    received_by = models.CharField(
+        max_length=120, help_text="Name and rank or function of the person who received them"
+    )
+    identification = models.CharField(
+        "identification seen",
+        max_length=120,
+        help_text="What was seen: agency identification card, badge number.",
+    )
+    agency_case_number = models.CharField("case number of the agency", max_length=60, blank=True)
+    given_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    second_person = models.CharField(
+        max_length=120, blank=True, help_text="Who counted with you. Needed when cash is given."
+    )
+    at = models.DateTimeField()
+    place = models.CharField(max_length=120)
+    purpose = models.CharField(max_length=160)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="agency_receipt_number_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Receipt {self.number}, {self.agency}"
+
+    @property
+    def party(self) -> str:
+        """Who holds the items from then on, as custody names it."""
+        return f"{self.received_by}, {self.agency}"[:160]
+
+
 class Transfer(CaseRecord):
     """An item passes from one party to another."""
 
@@ -75,6 +117,14 @@ class Transfer(CaseRecord):
     purpose = models.CharField(max_length=160)
     seal_state = models.CharField(max_length=8, choices=SEALS)
     note = models.CharField(max_length=240, blank=True)
+    receipt = models.ForeignKey(
+        AgencyReceipt,
+        models.PROTECT,
+        related_name="transfers",
+        null=True,
+        blank=True,
+        editable=False,
+    )
 
     class Meta(Record.Meta):
         ordering = ["at", "id"]
@@ -103,6 +153,7 @@ class ItemStanding(models.Model):
     )
     sealed = models.BooleanField(default=False)
     loose = models.BooleanField(default=False, help_text="Neither sealed nor a photograph")
+    left_office = models.BooleanField(default=False, help_text="With an agency against a receipt")
     holder = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )

@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from cases.models import Case
-from evidence.custody.models import Seal, Transfer
+from evidence.custody.models import AgencyReceipt, Seal, Transfer
 from evidence.custody.rules import Chain, Handover, SealLife, custody_chain
 from evidence.models import Item
 from me_office.audit.errors import NotKnown
@@ -39,6 +39,11 @@ class ItemCustody:
     def standing_seal(self) -> Seal | None:
         """The seal that closes the item now."""
         return next((seal for seal in reversed(self.seals) if seal.broken_at is None), None)
+
+    @property
+    def receipt(self) -> AgencyReceipt | None:
+        """The receipt against which an agency holds the item now."""
+        return self.transfers[-1].receipt if self.transfers else None
 
     @property
     def moments(self) -> list[Moment]:
@@ -93,7 +98,9 @@ def _with_custody(items: Sequence[Item]) -> list[ItemCustody]:
     for seal in Seal.objects.filter(item__in=keys).order_by("applied_at", "id"):
         seals[seal.item_id].append(seal)
     transfers: dict[UUID, list[Transfer]] = defaultdict(list)
-    for transfer in Transfer.objects.filter(item__in=keys).order_by("at", "id"):
+    for transfer in (
+        Transfer.objects.filter(item__in=keys).select_related("receipt").order_by("at", "id")
+    ):
         transfers[transfer.item_id].append(transfer)
     return [_custody(item, seals[item.pk], transfers[item.pk]) for item in items]
 
@@ -122,6 +129,12 @@ def chain_parts(item: Item) -> tuple[list[Handover], list[SealLife]]:
     transfers = Transfer.objects.standing().filter(item=item).order_by("at", "id")
     seals = Seal.objects.standing().filter(item=item).order_by("applied_at", "id")
     return _handovers(transfers), _lives(seals)
+
+
+def has_left_office(item: Item) -> bool:
+    """Tell whether an agency holds the item against a receipt."""
+    last = Transfer.objects.standing().filter(item=item).order_by("at", "id").last()
+    return last is not None and last.receipt_id is not None
 
 
 def item_for_update(case: Case, item_id: UUID) -> Item:

@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 from itertools import pairwise
 
+from evidence.kinds import is_one_of
 from me_office.audit.errors import Refused
 
 FILE_STORE = "Office file store"
@@ -57,6 +58,35 @@ class Chain:
     def unbroken(self) -> bool:
         """Tell whether every hand is accounted for."""
         return not self.gaps
+
+
+def seal_state_of(seals: Sequence[SealLife]) -> str:
+    """Tell how an item's seal stands from what is recorded of it."""
+    if _is_sealed(seals):
+        return SealState.INTACT
+    return SealState.BROKEN if seals else SealState.NONE
+
+
+NOTHING_CHOSEN = "Choose at least one item."
+
+
+def check_receipt(*, cash: bool, second_person: str, given_by: str, received_by: str) -> None:
+    """Refuse to give cash without a second person who is somebody else. Raises Refused."""
+    second = second_person.strip()
+    if cash and not second:
+        raise Refused("Cash is given by two people: name the second.", field="second_person")
+    if second and any(is_one_of(second, [each]) for each in (given_by, received_by)):
+        raise Refused("The second person is somebody else.", field="second_person")
+
+
+def check_within_office(*, left_office: bool, to_staff: bool) -> None:
+    """Refuse to record what an agency does with an item; its return is recorded. Raises Refused."""
+    if left_office and not to_staff:
+        raise Refused(
+            "The office's custody of this item ended when it was handed over against a receipt. "
+            "Record its return by naming the member of staff who receives it.",
+            field="to_staff",
+        )
 
 
 def custody_chain(handovers: Sequence[Handover], seals: Sequence[SealLife]) -> Chain:

@@ -36,7 +36,7 @@ def _standing(actor: Staff) -> Any:
 
 def _unsealed(actor: Staff, now: datetime) -> list[Waiting]:
     """Specimens and things kept that no seal closes."""
-    rows = _standing(actor).filter(loose=True).order_by("item")[:LIMIT]
+    rows = _standing(actor).filter(loose=True, left_office=False).order_by("item")[:LIMIT]
     return [
         _row(one, f"not sealed, with {one.held_by or 'nobody on record'}", "attention")
         for one in rows

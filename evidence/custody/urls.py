@@ -2,12 +2,17 @@
 
 from django.urls import path
 
-from evidence.custody import views
+from evidence.custody import receipt_views, views
 
 app_name = "custody"
 CASE = "cases/<uuid:case_id>"
+RECEIPT = f"{CASE}/receipts/<uuid:receipt_id>"
 urlpatterns = [
     path(f"{CASE}/custody/", views.case, name="case"),
+    path(f"{CASE}/receipts/hand-over/", receipt_views.hand_over, name="hand-over"),
+    path(f"{RECEIPT}/", receipt_views.receipt, name="receipt"),
+    path(f"{RECEIPT}/receipt.pdf", receipt_views.receipt_pdf, name="receipt-pdf"),
+    path(f"{RECEIPT}/withdraw/", receipt_views.withdraw_receipt, name="receipt-withdraw"),
     path(f"{CASE}/items/<uuid:item_id>/", views.item, name="item"),
     path(f"{CASE}/items/<uuid:item_id>/transfer/", views.transfer, name="transfer"),
     path(f"{CASE}/items/<uuid:item_id>/seal/", views.seal, name="seal"),

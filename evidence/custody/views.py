@@ -12,12 +12,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, decision_on
+from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence.custody import actions, queries
 from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
+from evidence.custody.receipts import receipts_of
 from evidence.forms import WithdrawForm
 from evidence.models import Item
 from me_office.shell.forms import answer_form, attempt
@@ -43,6 +44,8 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "items": items,
+        "receipts": receipts_of(frame.case),
+        "may_change": may(request.user, Act.TRANSFER_ITEM, frame.case),
         "shown": [each for each in items if _fits(each, asked)],
         "with_gaps": sum(_fits(each, "gaps") for each in items),
         "choices": [

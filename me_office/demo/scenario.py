@@ -281,6 +281,12 @@ def hand_on(by: str, item: str, at: timedelta, to: str, purpose: str, place: str
     return Act(by, "record_transfer", entry, about=item)
 
 
+def hand_to_agency(by: str, items: tuple[str, ...], at: timedelta, **entry: Any) -> Act:
+    """Hand items to an agency against a receipt."""
+    said = {"at": at, "place": "Evidence room", **entry}
+    return Act(by, "hand_to_agency", said, more={"items": items})
+
+
 def open_seal(by: str, item: str, at: timedelta, why: str, broken_by: str = "") -> Act:
     """Record that a seal was broken; by somebody else where a name is given."""
     return Act(

@@ -24,6 +24,7 @@ from cases.remains.models import CremationRequest
 from cases.review import actions as review
 from cases.review.models import Report, ReportDraft, ReviewComment
 from evidence.custody import actions as custody
+from evidence.custody import handing
 from evidence.custody.models import Seal
 from evidence.custody.queries import custody_of
 from evidence.models import Item
@@ -175,6 +176,18 @@ def record_transfer(play: Player, given: Given) -> None:
         record_id=given.key,
         version=item.version,
         entry=entry,
+        **given.common,
+    )
+
+
+def hand_to_agency(play: Player, given: Given) -> None:
+    """Hand items to an agency against a receipt."""
+    items = [_item(play, name) for name in given.act.more["items"]]
+    handing.hand_to_agency(
+        given.actor,
+        record_id=given.key,
+        items=[(item.pk, item.version) for item in items],
+        entry=given.entry,
         **given.common,
     )
 

@@ -1,0 +1,74 @@
+"""The form by which items are handed to an agency."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+
+from django import forms
+
+from evidence.custody.models import AgencyReceipt
+from evidence.custody.queries import ItemCustody
+from evidence.custody.rules import NOTHING_CHOSEN
+from me_office.shell.forms import RecordForm
+
+_CHOSEN = re.compile(r"[0-9a-f-]{36}:\d{1,9}")
+
+
+class ItemsField(forms.MultipleChoiceField):
+    """Items with the version that was read; the action refuses one that moved in between."""
+
+    def valid_value(self, value: Any) -> bool:
+        """Tell whether a value names an item and a version."""
+        return bool(_CHOSEN.fullmatch(str(value)))
+
+
+class HandToAgencyForm(RecordForm):
+    """Items go to the police or another agency against a receipt."""
+
+    labels = {
+        "agency": "Agency",
+        "received_by": "Received by",
+        "identification": "Identification seen",
+        "agency_case_number": "Case number of the agency",
+        "second_person": "Second person",
+        "at": "Handed over at",
+    }
+    items = ItemsField(
+        label="Items",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": NOTHING_CHOSEN},
+    )
+
+    class Meta:
+        model = AgencyReceipt
+        fields = [
+            "agency", "received_by", "identification", "agency_case_number", "at", "place",
+            "purpose", "second_person",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, held: Sequence[ItemCustody], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["items"].choices = [  # type: ignore[attr-defined]
+            (f"{one.item.pk}:{one.item.version}", _words(one)) for one in held
+        ]
+
+    @property
+    def chosen(self) -> list[tuple[UUID, int]]:
+        """The items that were chosen, with the versions that were read."""
+        parts = (value.split(":") for value in self.cleaned_data["items"])
+        return [(UUID(key), int(version)) for key, version in parts]
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What the action takes beside the items."""
+        return {name: value for name, value in super().entry.items() if name != "items"}
+
+
+def _words(one: ItemCustody) -> str:
+    seal = one.standing_seal
+    sealed = f"seal {seal.number}" if seal else "not sealed"
+    kind = one.item.get_kind_display()
+    return f"Item {one.item.number}, {one.item.title} ({kind}, {sealed})"

@@ -1,0 +1,118 @@
+"""Pages of receipts: items handed to an agency, the receipt to print, and its withdrawal."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import slugify
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may
+from cases.course import case_frame
+from evidence.custody import handing, receipts
+from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
+from evidence.custody.queries import custody_by_item
+from evidence.custody.receipt_forms import HandToAgencyForm
+from evidence.forms import WithdrawForm
+from evidence.queries import case_to_see
+from me_office.audit.actions import note_access
+from me_office.shell.forms import answer_form, attempt
+
+STEP = "specimens"
+
+
+@require_http_methods(["GET", "POST"])
+def hand_over(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Hand items to an agency against a receipt."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    held = receipts.may_be_handed_over(frame.case)
+    start = {"at": timezone.now(), "purpose": "investigation"}
+    form = HandToAgencyForm(request.POST or None, initial=start, held=held)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: handing.hand_to_agency(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                items=form.chosen,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Receipt {saved.number} recorded. Print it to be signed.")
+            return redirect("custody:receipt", case_id=case_id, receipt_id=saved.pk)
+    return answer_form(request, "custody/hand_over.html", {"frame": frame, "held": held}, form)
+
+
+@require_GET
+def receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+    """Show one receipt with its items."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    shown = receipts.receipt_of(frame.case, receipt_id)
+    lines = receipts.lines_of(shown)
+    custody = custody_by_item([line.item for line in lines])
+    context = {
+        "frame": frame,
+        "receipt": shown,
+        "lines": [
+            (line, what_it_is(line.item), described(line.item),
+             seal_words(line, custody[line.item_id]))
+            for line in lines
+        ],
+        "may_change": may(request.user, Act.TRANSFER_ITEM, frame.case) and not shown.is_voided,
+    }  # fmt: skip
+    return render(request, "custody/receipt.html", context)
+
+
+@require_GET
+def receipt_pdf(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+    """Answer with the receipt as PDF; that it was printed is noted."""
+    case = case_to_see(request.user, case_id)
+    shown = receipts.receipt_of(case, receipt_id)
+    lines = receipts.lines_of(shown)
+    note_access(request.user, case_id=case.pk, what="receipt", record_id=shown.pk)
+    custody = custody_by_item([line.item for line in lines])
+    printed = print_receipt(shown, lines, custody, at=timezone.now())
+    answer = HttpResponse(printed.pdf, content_type="application/pdf")
+    name = f"receipt-{slugify(case.label)}-{shown.number}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+    """Withdraw a receipt for what was not handed over."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    shown = receipts.receipt_of(frame.case, receipt_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: handing.void_receipt(
+                request.user,
+                case_id=case_id,
+                receipt_id=receipt_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect("custody:receipt", case_id=case_id, receipt_id=receipt_id)
+    keys = {"case_id": case_id, "receipt_id": receipt_id}
+    context = {
+        "frame": frame,
+        "title": f"Withdraw receipt {shown.number}",
+        "sentence": f"Receipt {shown.number} to {shown.agency} will no longer count, and the "
+        "items are again with whoever held them before. The receipt and its transfers stay on "
+        "record as withdrawn. An item that came back is not withdrawn: record its return.",
+        "act": "Withdraw it",
+        "back": reverse("custody:receipt", kwargs=keys),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
