@@ -67,7 +67,8 @@ class AuditEvent(models.Model):
     id = models.BigAutoField(primary_key=True)
     at = models.DateTimeField()
     # The act: one number for all events of one transaction, later acts have larger ones. It is made
-    # of the moment the transaction began, so that it stays one number after a restore.
+    # of the moment the transaction began, so that it stays one number after a restore, and is above
+    # all that was written before, also where the clock was set back or the act had to wait.
     transaction = models.BigIntegerField()
     table = models.CharField(max_length=63)
     operation = models.CharField(max_length=6)
