@@ -93,7 +93,7 @@ def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
 def change_account(
     actor: Staff, *, staff_id: UUID, version: int, entry: Mapping[str, Any], reason: str
 ) -> None:
-    """Change how a person is named and which roles they hold.
+    """Change how a person is named and which roles they hold; other roles end their sign-ins.
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
@@ -103,7 +103,9 @@ def change_account(
     _refuse(rules.why_not_changed(own=person.pk == actor.pk, before=person.roles, after=wanted))
     _describe(person, entry)
     _check(person)
-    _save(person, *DESCRIBED)
+    if wanted != person.roles:
+        person.session_generation += 1
+    _save(person, *DESCRIBED, "session_generation")
     person.groups.set(_groups(wanted))
 
 
@@ -117,7 +119,8 @@ def close_account(actor: Staff, *, staff_id: UUID, version: int, reason: str) ->
     require_reason(reason)
     _refuse(rules.why_not_closed(own=person.pk == actor.pk, is_open=person.is_active))
     person.is_active = False
-    _save(person, "is_active")
+    person.session_generation += 1
+    _save(person, "is_active", "session_generation")
 
 
 @action
@@ -153,7 +156,7 @@ def replace_password(
 
 @action
 def reset_second_factor(actor: Staff, *, staff_id: UUID, version: int, reason: str) -> None:
-    """Take a lost second factor away; the person sets up another at the next sign-in.
+    """Take a lost second factor away: their sign-ins end, and the next one sets up another.
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
@@ -164,7 +167,8 @@ def reset_second_factor(actor: Staff, *, staff_id: UUID, version: int, reason: s
     if not Authenticator.objects.filter(user=person).exists():
         raise Refused("This person has no second factor.")
     Authenticator.objects.filter(user=person).delete()
-    _save(person)
+    person.session_generation += 1
+    _save(person, "session_generation")
 
 
 @action
@@ -178,6 +182,17 @@ def change_own_password(actor: Staff, *, password: str, reason: str = "") -> Non
     # The session goes on with the object that the sign-in library holds.
     actor.password, actor.must_change_password = person.password, False
     actor.version = person.version
+
+
+def end_other_sign_ins(person: Staff) -> None:
+    """End every sign-in of a person but the one that is told of it afterwards.
+
+    Called where the sign-in library changed a second factor, in that change's transaction.
+    """
+    kept = Staff.objects.select_for_update().get(pk=person.pk)
+    kept.session_generation += 1
+    _save(kept, "session_generation")
+    person.session_generation, person.version = kept.session_generation, kept.version
 
 
 def _one_after_another() -> None:

@@ -6,7 +6,10 @@ from typing import Any
 
 from allauth.account import forms as account_forms
 from allauth.account.adapter import get_adapter
+from allauth.core.internal.cryptokit import normalize_user_code
+from allauth.mfa.adapter import get_adapter as get_mfa_adapter
 from allauth.mfa.base import forms as mfa_forms
+from allauth.mfa.models import Authenticator
 from allauth.mfa.totp import forms as totp_forms
 from django.core.exceptions import ValidationError
 
@@ -35,6 +38,12 @@ class _CodeForm:
         except ValidationError:
             tried.failed()
             raise
+        # A recovery code is struck out by the library.
+        chosen = getattr(self, "authenticator", None)
+        of_an_app = chosen is None or chosen.type == Authenticator.Type.TOTP
+        if of_an_app and not tries.is_first_use(self.user, normalize_user_code(code)):
+            tried.failed()
+            raise get_mfa_adapter().validation_error("incorrect_code")
         tried.passed()
         return code
 

@@ -38,6 +38,8 @@ class Count:
     resets: bool
 
 
+# Longer than a code from an app is valid, with the clock of the device a little wrong.
+CODE_REMEMBERED_S = 300
 DAY_S, HOUR_S = 86_400, 3_600
 # A device on which this person has signed in, or a sign-in that is under way.
 OWN_DEVICE = Limit(free=5, first_s=15, most_s=900, forgotten_after_s=DAY_S)

@@ -1,12 +1,18 @@
-"""Names who acts when the sign-in library changes a second factor."""
+"""What the office adds when the sign-in library changes a second factor: who acts, and sessions.
+
+Setting one up, stopping it or making new recovery codes ends the person's other sign-ins.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 from allauth.account.internal.stagekit import get_pending_stage
+from allauth.mfa.models import Authenticator
+from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
 
+from me_office.accounts.actions import end_other_sign_ins
 from me_office.accounts.models import Staff
 from me_office.audit.actions import acting
 
@@ -34,8 +40,19 @@ class SecondFactorActs:
         act = ACTS.get(request.path)
         if act is None:
             return self.get_response(request)
-        with acting(_who(request), act):
-            return self.get_response(request)
+        person = _who(request)
+        with acting(person, act):
+            before = _factors(person)
+            answer = self.get_response(request)
+            if request.user.is_authenticated and _factors(person) != before:
+                end_other_sign_ins(request.user)  # type: ignore[arg-type]
+                update_session_auth_hash(request, request.user)  # type: ignore[arg-type]
+            return answer
+
+
+def _factors(person: Staff | None) -> set[int]:
+    """Return the keys of a person's second factors: one that is made anew has another."""
+    return set(Authenticator.objects.filter(user=person).values_list("pk", flat=True))
 
 
 def _who(request: HttpRequest) -> Staff | None:

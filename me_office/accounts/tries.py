@@ -92,6 +92,23 @@ def wrong_own_password(person: Staff, password: str, *, place: str) -> str:
     return NOT_YOURS
 
 
+def is_first_use(person: Staff, code: str) -> bool:
+    """Tell whether a code from an app is used for the first time, and remember that it was.
+
+    RFC 6238, section 5.2: a code is accepted once. The library's memory of it is the cache, which
+    may be away.
+    """
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "INSERT INTO accounts_trycount AS kept (key, failures, held_back, last_at)"
+            " VALUES (%s, 0, 0, clock_timestamp()) ON CONFLICT (key) DO UPDATE"
+            " SET last_at = excluded.last_at"
+            " WHERE kept.last_at < clock_timestamp() - make_interval(secs => %s)",
+            [_digest(f"used {person.pk} {code}"), limits.CODE_REMEMBERED_S],
+        )
+        return cursor.rowcount == 1
+
+
 def begin_in_form(**said: object) -> Try:
     """The same as `begin` for the sign-in library's forms. Raises ValidationError."""
     try:

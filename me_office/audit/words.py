@@ -176,6 +176,7 @@ UNSAID = {
     "void_reason",
     "voided_by_id",
     "position",
+    "session_generation",
 }
 
 

@@ -147,7 +147,8 @@ FINAL_ACTS = {
     ),
     "second-factor": FinalAct(
         "Take the second factor away",
-        "The app and the recovery codes of {person} stop working. Be sure that it is {person} who "
+        "The app and the recovery codes of {person} stop working, and they are signed out "
+        "everywhere. Be sure that it is {person} who "
         "asks: until another is set up, the password alone opens the account.",
         "Take it away",
         "The second factor of {person} is taken away.",

@@ -1,0 +1,155 @@
+"""What ends a person's sign-ins, and that an ended one never lives again."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import pytest
+from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.internal.auth import TOTP
+from django.core.cache import cache
+from django.test import Client
+
+from me_office.accounts import actions
+from me_office.accounts.models import Staff, TryCount
+from me_office.accounts.roles import Role
+from me_office.audit.models import AuditEvent
+from tests.builders import make_staff
+from tests.shell.test_way_in import one_time_code
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "quiet ink on paper"
+SECRET = "JBSWY3DPEHPK3PXP"
+
+
+@pytest.fixture(autouse=True)
+def _quick_hash(settings: Any) -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def birch() -> Staff:
+    return make_staff(Role.ADMINISTRATOR, name="A. Birch")
+
+
+@pytest.fixture
+def clerk() -> Staff:
+    person = make_staff(Role.RECORDS_CLERK, username="ostrander", name="R. Ostrander")
+    person.set_password(PASSWORD)
+    person.save()
+    return person
+
+
+def device_of(person: Staff) -> Client:
+    visitor = Client()
+    visitor.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    assert is_in(visitor)
+    return visitor
+
+
+def is_in(visitor: Client) -> bool:
+    return visitor.get("/account/").status_code == 200
+
+
+def entry(person: Staff, *roles: Role) -> dict[str, Any]:
+    return {"display_name": person.display_name, "roles": roles}
+
+
+def test_a_closed_account_s_old_sign_in_does_not_live_again(birch: Staff, clerk: Staff) -> None:
+    old = device_of(clerk)
+    actions.close_account(birch, staff_id=clerk.pk, version=1, reason="Left the office.")
+    actions.reopen_account(birch, staff_id=clerk.pk, version=2, reason="Came back.")
+    assert not is_in(old)
+    assert old.get("/api/cases/").status_code == 401
+    clerk.refresh_from_db()
+    assert is_in(device_of(clerk))
+
+
+ENDING = {
+    "closed": (actions.close_account, lambda person: {}),
+    "other roles": (
+        actions.change_account,
+        lambda person: {"entry": entry(person, Role.RECORDS_CLERK, Role.SUPERVISOR)},
+    ),
+    "fewer roles": (
+        actions.change_account, lambda person: {"entry": entry(person, Role.INVESTIGATOR)},
+    ),
+    "a new password": (actions.replace_password, lambda person: {"password": "kelo-sapi"}),
+    "no second factor": (actions.reset_second_factor, lambda person: {}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("act", ENDING)
+def test_an_administrator_s_act_ends_every_sign_in(birch: Staff, clerk: Staff, act: str) -> None:
+    TOTP.activate(clerk, SECRET)
+    devices = [device_of(clerk), device_of(clerk)]
+    own, other = device_of(birch), device_of(make_staff(Role.SUPERVISOR))
+    done, more = ENDING[act]
+    done(birch, staff_id=clerk.pk, version=1, reason="Because.", **more(clerk))
+    assert [is_in(device) for device in devices] == [False, False]
+    assert (is_in(own), is_in(other)) == (True, True)
+
+
+def test_another_name_with_the_same_roles_ends_nothing(birch: Staff, clerk: Staff) -> None:
+    device = device_of(clerk)
+    named = {**entry(clerk, Role.RECORDS_CLERK), "display_name": "R. Ostrander-Lee"}
+    actions.change_account(birch, staff_id=clerk.pk, version=1, entry=named, reason="Married.")
+    assert is_in(device)
+
+
+def test_an_own_new_password_ends_the_other_sign_ins(clerk: Staff) -> None:
+    here, elsewhere = device_of(clerk), device_of(clerk)
+    new = "two herons at the weir"
+    sent = {"oldpassword": PASSWORD, "password1": new, "password2": new}
+    assert here.post("/account/password/change/", sent).status_code == 302
+    assert (is_in(here), is_in(elsewhere)) == (True, False)
+
+
+def test_a_second_factor_set_up_stopped_or_with_new_codes_ends_the_other_sign_ins(
+    clerk: Staff,
+) -> None:
+    here, elsewhere = device_of(clerk), device_of(clerk)
+    here.post("/account/reauthenticate/", {"password": PASSWORD})
+    here.get("/account/2fa/totp/activate/")
+    assert is_in(elsewhere), "looking at the page ends nothing"
+    assert here.post("/account/2fa/totp/activate/", {"code": "abcdef"}).status_code == 200
+    assert is_in(elsewhere), "a wrong code ends nothing"
+    secret = here.session["mfa.totp.secret"]
+    sent = {"code": one_time_code(secret, time.time())}
+    assert here.post("/account/2fa/totp/activate/", sent).status_code == 302
+    assert (is_in(here), is_in(elsewhere)) == (True, False)
+    event = AuditEvent.objects.filter(table="accounts_staff").latest("id")
+    assert (event.act, event.actor_id) == ("set_up_second_factor", clerk.pk)
+
+    for page in ("/account/2fa/recovery-codes/generate/", "/account/2fa/totp/deactivate/"):
+        clerk.refresh_from_db()
+        elsewhere = device_of(clerk)
+        here.get("/account/2fa/recovery-codes/")
+        assert is_in(elsewhere), "codes that are shown end nothing"
+        assert here.post(page).status_code == 302
+        assert (is_in(here), is_in(elsewhere)) == (True, False), page
+    assert not Authenticator.objects.filter(user=clerk).exists()
+
+
+def sign_in(code: str) -> bool:
+    visitor = Client()
+    visitor.post("/sign-in/", {"login": "ostrander", "password": PASSWORD})
+    visitor.post("/account/2fa/authenticate/", {"code": code})
+    return is_in(visitor)
+
+
+def test_a_code_from_an_app_works_once_while_the_cache_is_away(
+    clerk: Staff, monkeypatch: Any
+) -> None:
+    # What the office's cache answers while it is away: nobody else has set it.
+    monkeypatch.setattr(cache, "add", lambda *_, **__: True)
+    TOTP.activate(clerk, SECRET)
+    code = one_time_code(SECRET, time.time())
+    assert sign_in(code)
+    assert not sign_in(code)
+    assert not sign_in(f"{code[:3]} {code[3:]}")
+    # Forgotten when it has long been invalid: the same six digits may come again.
+    TryCount.objects.all().delete()
+    monkeypatch.setattr(TOTP, "validate_code", lambda *_: True)
+    assert sign_in(code)
