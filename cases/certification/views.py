@@ -17,6 +17,8 @@ from cases.certification.forms import CertificationForm
 from cases.certification.items import other_items_left
 from cases.certification.queries import age_in_years, certification_of
 from cases.course import case_frame
+from evidence.results.queries import current_results
+from evidence.results.rules import INTERPRETATION
 from me_office.shell.forms import answer_form, attempt
 
 
@@ -55,6 +57,8 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "pronounced": pronounced(frame.case),
         "chain_help": CHAIN_HELP.say(),
         "certifier_decides": CERTIFIER_DECIDES.say(),
+        "results": current_results(case_id),
+        "interpretation": INTERPRETATION.say(),
         "may_certify": may(request.user, Act.CERTIFY, frame.case),
         "cause_rows": [
             (letter, form[f"cause_{letter}"], form[f"interval_{letter}"]) for letter in "abcd"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -24,6 +24,7 @@ from cases.review.models import (
     ReviewComment,
     ReviewDecision,
 )
+from cases.review.reported import from_outside, require_acknowledged
 from cases.review.rules import (
     ReportState,
     can_move,
@@ -87,12 +88,20 @@ def _apply(report: Report, entry: Mapping[str, Any]) -> None:
 
 @action
 def submit_report(
-    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, note: str = "", reason: str = ""
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int,
+    note: str = "",
+    acknowledged: Sequence[str] = (),
+    reason: str = "",
 ) -> ReportDraft:
     """Freeze the report as a numbered draft, signed by its author, and send it to peer review.
 
     The actor is the author: a pathologist, who gave the own password where this was asked.
-    `record_id` is the draft's key. Raises NotAllowed, StaleRecord, Refused.
+    `record_id` is the draft's key; `acknowledged` are the keys of what is not available, each of
+    which the report prints. Raises NotAllowed, StaleRecord, Refused.
     """
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.WRITE_REPORT, case)
@@ -105,6 +114,7 @@ def submit_report(
     lacking = missing_before_review(queries.readiness_of(case))
     if lacking:
         raise Refused(" ".join(lacking))
+    require_acknowledged(from_outside(case.pk).not_available, acknowledged)
     move_report(report, ReportState.SUBMITTED)
     now = timezone.now()
     report.drafts_sent += 1

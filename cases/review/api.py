@@ -60,6 +60,13 @@ class SubmitInput(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=1)
     note = serializers.CharField(allow_blank=True, required=False, default="")
     password = serializers.CharField(required=False, default="", write_only=True)
+    acknowledged = serializers.ListField(
+        child=serializers.CharField(),
+        required=False,
+        default=list,
+        max_length=200,
+        help_text="Keys of what is not available at signing",
+    )
 
 
 class DraftOutput(serializers.ModelSerializer[ReportDraft]):

@@ -10,6 +10,7 @@ and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `number`
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -22,7 +23,7 @@ from cases.review.kept import kept_sections
 from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
-from evidence.models import Specimen
+from cases.review.reported import FromOutside, from_outside, sections_of
 from findings.calculations.registry import find
 from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.queries import calculations_of
@@ -56,14 +57,17 @@ def report_content(case_id: UUID) -> dict[str, Any]:
     return content_of(case_to_report_on(case_id))
 
 
-def content_of(case: Any, findings: list[Finding] | None = None) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in six more statements.
+def content_of(
+    case: Any, findings: list[Finding] | None = None, outside: FromOutside | None = None
+) -> dict[str, Any]:
+    """Return the same from what `case_to_report_on` has read, in nine more statements.
 
-    `findings` are those of the case where they were read already.
+    `findings` and `outside` are those of the case where they were read already.
     """
     examination = getattr(case, "examination", None)
     report = getattr(case, "report", None)
     findings = findings_of(case) if findings is None else findings
+    outside = from_outside(case.pk) if outside is None else outside
     shown_on = _photographs_of(case)
     sizes = sizes_on_photographs(findings, case.review_measured)
     sections = [
@@ -87,8 +91,9 @@ def content_of(case: Any, findings: list[Finding] | None = None) -> dict[str, An
         ),
         _organs(case),
         _calculations(case),
-        _specimens(case),
+        _specimens(outside.specimens),
         *kept_sections(case),
+        *sections_of(outside),
         _text("summary", "Summary of findings", report.summary if report else ""),
     ]
     return {
@@ -340,12 +345,7 @@ def _calculations(case: Any) -> Section:
     return {"key": "calculations", "title": "Calculations", "passages": passages}
 
 
-def _specimens(case: Any) -> Section:
-    rows = (
-        Specimen.objects.filter(case=case, voided_at=None)
-        .select_related("item")
-        .order_by("item__number")
-    )
+def _specimens(rows: Iterable[Any]) -> Section:
     return {
         "key": "specimens",
         "title": "Specimens",

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
 from cases.review.models import Addendum, Report
+from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.shell.forms import OfficeForm, RecordForm
 
@@ -36,13 +38,36 @@ class SubmitForm(OwnPasswordForm):
 
     place = "signing a report"
     rows = {"note": 2}
-    field_order = ["note", "own_password"]
+    field_order = ["acknowledged", "note", "own_password"]
+    acknowledged = forms.MultipleChoiceField(
+        required=False,
+        label="Not available at signing",
+        help_text="Tick each: you sign without it, and the report prints it.",
+        widget=forms.CheckboxSelectMultiple,
+    )
     note = forms.CharField(
         required=False,
         label="Note to the reviewer",
         help_text="What to look at, or what changed since the last draft.",
         widget=forms.Textarea,
     )
+
+    def __init__(
+        self, *args: Any, not_available: Sequence[NotAvailable] = (), **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.not_available = not_available
+        choices = [(gap.key, gap.words) for gap in not_available]
+        self.fields["acknowledged"].choices = choices  # type: ignore[attr-defined]
+        if not choices:
+            del self.fields["acknowledged"]
+
+    @property
+    def to_acknowledge(self) -> list[tuple[NotAvailable, Any]]:
+        """What is not available, each with its box."""
+        if not self.not_available:
+            return []
+        return list(zip(self.not_available, self["acknowledged"], strict=True))
 
 
 class CommentForm(OfficeForm):

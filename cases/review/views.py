@@ -28,6 +28,7 @@ from cases.review.forms import (
     SubmitForm,
     WithoutReviewForm,
 )
+from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from findings.queries import findings_of, questions_in, questions_of
 from me_office.accounts.roles import Role
@@ -44,12 +45,14 @@ def _report_context(
     findings = findings_of(whole)
     addenda = queries.addenda_of(case_id) if frame.case.is_locked else []
     asks = examination is not None and not frame.case.is_locked
+    outside = FromOutside() if frame.case.is_locked else from_outside(case_id)
     return {
         "frame": frame,
         "report": report,
         # What was signed is shown as it was signed, whatever the file says since.
         "content": (frame.case.is_locked and queries.signed_content(case_id))
-        or content_of(whole, findings),
+        or content_of(whole, findings, outside),
+        "not_available": outside.not_available,
         "lacking": missing_before_review(queries.readiness_in(whole)),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
         "questions": questions_in(examination, findings) if asks else [],
@@ -61,6 +64,7 @@ def _report_context(
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(
             actor=request.user,
+            not_available=outside.not_available,
             auto_id="submit_%s",
             initial={"version": report.version if report else 0},
         ),
@@ -96,7 +100,12 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Freeze a draft and send it to review."""
     frame = case_frame(request.user, case_id, current="report")
-    form = SubmitForm(request.POST, actor=request.user, auto_id="submit_%s")
+    form = SubmitForm(
+        request.POST,
+        actor=request.user,
+        not_available=from_outside(case_id).not_available,
+        auto_id="submit_%s",
+    )
     if form.is_valid():
         sent = attempt(
             form,
@@ -106,6 +115,7 @@ def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
                 record_id=form.record_id,
                 version=form.version,
                 note=form.cleaned_data["note"],
+                acknowledged=form.cleaned_data.get("acknowledged", []),
             ),
         )
         if sent:
@@ -133,6 +143,7 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
     return {
         "frame": frame,
         "draft": draft,
+        "not_available": _not_available_in(draft) if under_review else [],
         "decided": decided,
         "drafts": drafts,
         "comments": by_passage,
@@ -154,6 +165,16 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "refused_form": None,
         "open_passage": request.GET.get("passage", ""),
     }
+
+
+def _not_available_in(draft: Any) -> list[dict[str, Any]]:
+    """Return the passages of a draft that say what its author signed without."""
+    return [
+        passage
+        for section in draft.content["sections"]
+        if section["key"] == NOT_AVAILABLE
+        for passage in section["passages"]
+    ]
 
 
 def _finishing(request: HttpRequest, draft: Any | None) -> dict[str, Any]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import OuterRef, Prefetch
+from django.db.models.functions import JSONObject
 
 from cases.models import Case
 from evidence.custody.models import Transfer
@@ -59,31 +60,35 @@ def items_to_name(case: Case) -> list[Item]:
     return list(rows.select_related("specimen").order_by("number"))
 
 
-def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
-    """Return what is not on file or never left the office; two statements beside the results."""
-    current = current_results(case_id) if results is None else results
-    specimens = (
-        Specimen.objects.standing().filter(case=case_id).select_related("item").order_by("item")
+def specimens_taken(case_id: UUID) -> list[Any]:
+    """Return the specimens by item number, each with whom it was handed to; one statement."""
+    moved = Transfer.objects.standing().filter(item=OuterRef("item")).order_by("at", "id")
+    party = JSONObject(name="to_party", staff="to_staff_id", purpose="purpose")
+    rows = Specimen.objects.standing().filter(case=case_id).select_related("item")
+    return list(
+        rows.annotate(handed_to=ArraySubquery(moved.values(party=party))).order_by("item__number")
     )
-    parties: dict[UUID, list[Party]] = defaultdict(list)
-    moved = Transfer.objects.standing().filter(case=case_id, item__kind="specimen")
-    for row in moved.order_by("at", "id").select_related("to_staff"):
-        parties[row.item_id].append(Party(row.to_party, row.to_staff_id is not None, row.purpose))
+
+
+def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
+    """Return what is not on file or never left the office; one statement beside the results."""
+    current = current_results(case_id) if results is None else results
+    return not_available_of(specimens_taken(case_id), current)
+
+
+def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> list[NotAvailable]:
+    """Return the same from what `specimens_taken` and `current_results` have read."""
     taken = [
         Taken(
             one.item.number,
             begin_small(f"{one.material}, {one.site}"),
             one.purpose,
-            parties[one.item_id],
+            [Party(to["name"], to["staff"] is not None, to["purpose"]) for to in one.handed_to],
         )
         for one in specimens
     ]
     reported = [
-        Reported(
-            one.kind,
-            one.status,
-            frozenset(link.item.number for link in one.item_links.all()),
-        )
-        for one in current
+        Reported(one.kind, one.status, frozenset(link.item.number for link in one.item_links.all()))
+        for one in results
     ]
     return not_available(taken, reported)

@@ -167,12 +167,18 @@ def examinations_of(purpose: str) -> frozenset[str]:
     Empty where nothing is said, or where it is only kept.
     """
     words = " ".join(purpose.lower().split())
-    kinds = frozenset(
+    kinds: frozenset[str] = frozenset(
         kind.value for kind, names in PURPOSES if any(_names(name, words) for name in names)
     )
     if kinds or not words or KEEPING.search(words):
         return kinds
     return frozenset({words})
+
+
+def is_only_kept(purpose: str) -> bool:
+    """Tell whether a specimen was taken to be kept, and for no examination."""
+    words = " ".join(purpose.lower().split())
+    return bool(words) and not examinations_of(words)
 
 
 def _names(name: str, words: str) -> bool:
@@ -251,12 +257,13 @@ def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[
     ]
     named = frozenset(number for one in reported for number in one.items)
     for one in taken:
-        if not examinations_of(one.purpose) or one.number in named or not one.never_left:
+        if is_only_kept(one.purpose) or one.number in named or not one.never_left:
             continue
+        what = f", taken for {begin_small(one.purpose)}" if one.purpose.strip() else ""
         held = f"; the last holder on record is {one.where}" if one.where else ""
         words = (
-            f"Item {one.number} ({one.words}), taken for {begin_small(one.purpose)}: no transfer "
-            f"out of the office is on record{held}."
+            f"Item {one.number} ({one.words}){what}: no transfer out of the office is on record"
+            f"{held}."
         )
         found.append(NotAvailable(f"not-sent-{one.number}", words, (one.number,)))
     return found

@@ -23,6 +23,7 @@ from cases.remains import disposing
 from cases.remains.models import CremationRequest
 from cases.review import actions as review
 from cases.review.models import Report, ReportDraft, ReviewComment
+from cases.review.reported import from_outside
 from evidence.custody import actions as custody
 from evidence.custody import handing
 from evidence.custody.models import Seal
@@ -216,10 +217,16 @@ def apply_seal(play: Player, given: Given) -> None:
 
 
 def submit_report(play: Player, given: Given) -> None:
-    """Send the report to peer review."""
+    """Send the report to peer review, with what is not available acknowledged."""
+    gaps = from_outside(play.case_id).not_available
     version = Report.objects.get(case_id=play.case_id).version
     review.submit_report(
-        given.actor, record_id=given.key, version=version, **given.act.more, **given.common
+        given.actor,
+        record_id=given.key,
+        version=version,
+        acknowledged=[gap.key for gap in gaps],
+        **given.act.more,
+        **given.common,
     )
 
 

@@ -16,6 +16,8 @@ from cases.models import Case
 from cases.packets.actions import request_packet
 from cases.packets.models import Packet
 from cases.review import actions as review
+from cases.review.models import ReportDraft
+from cases.review.reported import from_outside
 from evidence import actions as evidence
 from findings import actions as findings
 from me_office.accounts.models import Staff
@@ -145,9 +147,18 @@ def _words(case: Case, vasko: Staff) -> None:
     review.write_report(vasko, case_id=case.pk, record_id=new_id(), version=0, entry=words)
 
 
+def send(case: Case, vasko: Staff) -> ReportDraft:
+    """Send the report to review, with what is not available acknowledged."""
+    gaps = from_outside(case.pk).not_available
+    return review.submit_report(
+        vasko, case_id=case.pk, record_id=new_id(), version=1,
+        acknowledged=[gap.key for gap in gaps],
+    )  # fmt: skip
+
+
 def sign(case: Case, vasko: Staff, thorne: Staff) -> Case:
     """Send the report to review and sign it off."""
-    draft = review.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=1)
+    draft = send(case, vasko)
     review.sign_off(
         thorne, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
     )

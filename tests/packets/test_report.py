@@ -22,7 +22,7 @@ from cases.review.models import ReportDraft
 from me_office.audit.ids import new_id
 from tests.builders import make_case
 from tests.evidence.pictures import add, picture_bytes
-from tests.packets.builders import examined_case, make_people, sign, signed_case
+from tests.packets.builders import examined_case, make_people, send, sign, signed_case
 from tests.packets.reading import squeezed, structure_of, text_of
 
 pytestmark = pytest.mark.django_db
@@ -141,7 +141,7 @@ def test_a_draft_says_on_every_page_that_it_is_not_signed():
         one = pikepdf.new()
         one.pages.append(page)
         assert "DRAFT·notsigned" in squeezed(text_of(one))
-    draft = review.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=1)
+    draft = send(case, vasko)
     assert "DRAFT1of" in squeezed(text_of(printed(case)))
     review.return_report(
         thorne, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, words="Again."

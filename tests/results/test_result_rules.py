@@ -151,6 +151,9 @@ def test_blood_that_never_left_and_has_no_result_is_said_twice():
     assert keys([taken(3, parties=(FRIDGE, LABORATORY))], []) == ["none-toxicology-3"]
     assert keys([taken(3, parties=())], []) == ["none-toxicology-3", "not-sent-3"]
     assert keys([taken(3, purpose="Hold")], []) == []
+    # What it was taken for is not said: it may well have been for testing.
+    (unsaid,) = not_available([taken(3, purpose=" ")], [])
+    assert unsaid.words.startswith("Item 3 (blood, femoral vein): no transfer out of the office")
 
 
 def test_a_result_counts_for_what_it_names():

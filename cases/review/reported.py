@@ -1,0 +1,105 @@
+"""What was reported from outside, and what is not available, as sections of the report."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from evidence.results.models import Result
+from evidence.results.queries import current_results, not_available_of, specimens_taken
+from evidence.results.rules import NotAvailable
+from findings.sentences import begin_small
+from me_office.audit.errors import Refused
+
+NOT_AVAILABLE = "not-available"
+
+
+@dataclass(frozen=True)
+class FromOutside:
+    """The specimens of a case, its current results, and what is not available."""
+
+    specimens: Sequence[Any] = ()
+    results: Sequence[Result] = ()
+    not_available: Sequence[NotAvailable] = ()
+
+
+def from_outside(case_id: UUID) -> FromOutside:
+    """Read all three, in four statements."""
+    specimens, results = specimens_taken(case_id), current_results(case_id)
+    return FromOutside(specimens, results, not_available_of(specimens, results))
+
+
+def sections_of(given: FromOutside) -> list[dict[str, Any]]:
+    """Return the two sections of the report's content (see `cases.review.content`)."""
+    return [
+        {
+            "key": "results",
+            "title": "Results of laboratories and consultants",
+            "passages": [_passage(result) for result in given.results],
+            "columns": ["Result", "Analyte", "Reported", "Material", "Reporting limit"],
+            "rows": [
+                [str(result.number), line.analyte, line.words, line.matrix, line.limit_words]
+                for result in given.results
+                for line in result.lines.all()
+            ],
+        },
+        {
+            "key": NOT_AVAILABLE,
+            "title": "Not available at signing",
+            "passages": [
+                {"key": passage_key(gap.key), "text": gap.words} for gap in given.not_available
+            ],
+        },
+    ]
+
+
+def passage_key(gap: str) -> str:
+    """Return the passage's key: short, and of letters that an address may hold."""
+    return f"{NOT_AVAILABLE}-{hashlib.sha256(gap.encode()).hexdigest()[:12]}"
+
+
+def _passage(result: Result) -> dict[str, Any]:
+    return {
+        "key": f"result-{result.number}",
+        "lead": result_title(result),
+        "text": f"{source_words(result)} {' '.join(result.statement.split())}",
+    }
+
+
+def result_title(result: Result) -> str:
+    """Return its number, its kind and from whom: Result 2, toxicology, State Laboratory."""
+    return f"Result {result.number}, {result.get_kind_display()}, {result.organization}"
+
+
+def source_words(result: Result) -> str:
+    """Say who reported it when, under which number, and on which items."""
+    reference = f" {result.reference}" if result.reference else ""
+    by = f", {result.reported_by}" if result.reported_by else ""
+    named = [_item_words(link.item) for link in result.item_links.all()]
+    on = f"; on {', '.join(named)}" if named else ""
+    replaces = f" It replaces result {result.replaces.number}." if result.replaces else ""
+    return (
+        f"{result.get_status_display().capitalize()} report{reference} of "
+        f"{_day(result.reported_on)}{by}, received {_day(result.received_on)}{on}.{replaces}"
+    )
+
+
+def _item_words(item: Any) -> str:
+    return f"item {item.number} ({begin_small(item.title)})"
+
+
+def _day(day: date) -> str:
+    return f"{day:%B} {day.day}, {day.year}"
+
+
+def require_acknowledged(gaps: Iterable[NotAvailable], acknowledged: Collection[str]) -> None:
+    """Refuse to sign before each thing that is not available was acknowledged. Raises Refused."""
+    left = [gap.words for gap in gaps if gap.key not in acknowledged]
+    if left:
+        raise Refused(
+            f"Acknowledge what is not available at signing: {' '.join(left)}", field="acknowledged"
+        )

@@ -1,0 +1,159 @@
+"""Results in the report, what is not available at signing, and what comes after it."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from cases.packets.material import material_of
+from cases.packets.printing import report_values
+from cases.review import actions
+from cases.review.content import report_content
+from cases.review.models import ReportDraft
+from cases.review.reported import from_outside, passage_key
+from evidence.results import queries
+from evidence.results.models import Result
+from me_office.audit.errors import Refused
+from me_office.audit.ids import new_id
+from tests.evidence.items import take
+from tests.results.builders import OXYCODONE, report_of, result_entry
+from tests.review.test_review import PASSWORD, as_person, ready  # noqa: F401
+
+pytestmark = pytest.mark.django_db
+
+
+def send(case, author, acknowledged=(), version=1):
+    return actions.submit_report(
+        author, case_id=case.pk, record_id=new_id(), version=version, acknowledged=acknowledged
+    )
+
+
+def gap_keys(case):
+    return [gap.key for gap in from_outside(case.pk).not_available]
+
+
+def sign(case, author, reviewer):
+    draft = send(case, author, gap_keys(case))
+    actions.sign_off(
+        reviewer, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
+    )
+    return draft
+
+
+def section(content, key):
+    return next((one for one in content["sections"] if one["key"] == key), None)
+
+
+def printed(case):
+    return report_values(material_of(case.pk), with_photographs=False)
+
+
+def page_of(person, case, name="review:report"):
+    address = reverse(name, kwargs={"case_id": case.pk})
+    return as_person(person).get(address).content.decode()
+
+
+def test_the_report_says_who_said_what_when_on_which_specimen(ready):  # noqa: F811
+    case, vasko, _ = ready
+    assert section(report_content(case.pk), "results") is None
+    blood = take(vasko, case)
+    early = report_of(vasko, case, status="preliminary", items=[blood.item_id])
+    report_of(
+        vasko, case, items=[blood.item_id], lines=[OXYCODONE], replaces=early.pk,
+        why_replaced="Final report",
+    )  # fmt: skip
+    found = section(report_content(case.pk), "results")
+    (said,) = found["passages"]
+    assert (said["key"], said["lead"]) == (
+        "result-2", "Result 2, toxicology, Lennow Toxicology Laboratory"
+    )  # fmt: skip
+    assert said["text"] == (
+        "Final report LT-26-1187 of November 16, 2026, H. Brandt, PhD, received November 17, "
+        "2026; on item 1 (blood, Right femoral vein). It replaces result 1. "
+        "Oxycodone was found in femoral blood."
+    )
+    assert found["rows"] == [["2", "Oxycodone", "0.40 mg/L", "Femoral blood", "0.005 mg/L"]]
+    assert any(one["key"] == "results" for one in printed(case)["sections"])
+    beside = page_of(vasko, case, "certification:cause-and-manner")
+    assert "Oxycodone: 0.40 mg/L" in beside
+    assert "judges none of them" in beside
+
+
+def test_nothing_is_signed_on_blood_that_never_left_without_saying_so(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    take(vasko, case)
+    tox, unsent = from_outside(case.pk).not_available
+    for acknowledged in ([], [tox.key], [unsent.key], ["another"]):
+        with pytest.raises(Refused, match="not available at signing") as refused:
+            send(case, vasko, acknowledged)
+        assert refused.value.field == "acknowledged"
+    assert not ReportDraft.objects.exists()
+    draft = send(case, vasko, [tox.key, unsent.key])
+    said = section(draft.content, "not-available")
+    assert [one["text"] for one in said["passages"]] == [tox.words, unsent.words]
+    assert "no transfer out of the office is on record" in unsent.words
+    (as_printed,) = [one for one in printed(case)["sections"] if one["key"] == "not-available"]
+    assert as_printed["title"] == "Not available at signing"
+    review = page_of(thorne, case, "review:review")
+    assert "The author signed without it" in review
+    assert f'href="#passage-{passage_key(unsent.key)}"' in review
+    # A result that comes during the review makes the draft untrue; it has to be sent again.
+    report_of(vasko, case)
+    with pytest.raises(Refused, match="changed after this draft"):
+        actions.sign_off(
+            thorne, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
+        )
+
+
+def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):  # noqa: F811
+    case, vasko, _ = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    take(vasko, case)
+    browser, keys = as_person(vasko), gap_keys(case)
+    shown = page_of(vasko, case)
+    assert shown.count('name="acknowledged"') == 2
+    assert reverse("results:record", kwargs={"case_id": case.pk}) in shown
+    assert reverse("custody:case", kwargs={"case_id": case.pk}) in shown
+    address = reverse("review:submit", kwargs={"case_id": case.pk})
+    typed = {"version": "1", "record_id": str(new_id()), "own_password": PASSWORD}
+    refused = browser.post(address, {**typed, "acknowledged": keys[:1]})
+    assert refused.status_code == 422
+    text = refused.content.decode()
+    assert "Acknowledge what is not available at signing: Item 1" in text
+    assert text.count(" checked") == 1
+    done = browser.post(address, {**typed, "acknowledged": keys})
+    assert done.status_code == 302, done.content.decode()[-2000:]
+
+
+def test_the_api_asks_for_each(ready):  # noqa: F811
+    case, vasko, _ = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    take(vasko, case)
+    browser, address = as_person(vasko), f"/api/cases/{case.pk}/drafts/"
+    body = {"id": str(new_id()), "version": 1, "password": PASSWORD}
+    refused = browser.post(address, body, content_type="application/json")
+    assert (refused.status_code, refused.json()["field"]) == (422, "acknowledged")
+    named = {**body, "acknowledged": gap_keys(case)}
+    assert browser.post(address, named, content_type="application/json").status_code == 201
+
+
+def test_the_report_takes_a_fixed_number_of_statements_with_results(ready):  # noqa: F811
+    case, vasko, _ = ready
+    report_of(vasko, case, items=[take(vasko, case).item_id])
+
+    def statements():
+        with CaptureQueriesContext(connection) as read:
+            page_of(vasko, case)
+        return len(read)
+
+    few = statements()
+    for number in range(2, 41):
+        Result.objects.create(
+            case=case, number=number, created_by=vasko, changed_by=vasko, **result_entry()
+        )
+    assert len(queries.current_results(case.pk)) == 40
+    assert statements() == few
