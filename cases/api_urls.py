@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.api import assignment, cases, records
+from cases.api import assignment, cases, not_done, records
 
 app_name = "cases_api"
 _CASE = "cases/<uuid:case_id>"
@@ -16,6 +16,12 @@ urlpatterns = [
     path(f"{_CASE}/decedent/", cases.DecedentOfCase.as_view(), name="decedent"),
     path(f"{_CASE}/scene/", records.SceneOfCase.as_view(), name="scene"),
     path(f"{_CASE}/body-receipt/", records.ReceiptOfBody.as_view(), name="receipt"),
+    path(f"{_CASE}/not-done/", not_done.StatedNotDone.as_view(), name="not-done"),
+    path(
+        f"{_CASE}/not-done/<uuid:record_id>/void/",
+        not_done.VoidNotDone.as_view(),
+        name="void-not-done",
+    ),
     path(f"{_CASE}/assignment/", assignment.Assignment.as_view(), name="assignment"),
     path(f"{_CASE}/restriction/", assignment.Restriction.as_view(), name="restriction"),
     path(

@@ -6,12 +6,12 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
-from django.db.models import Exists, OuterRef, Subquery
+from django.db.models import OuterRef, Subquery
 from django.urls import reverse
 
 from cases.course import Step
 from cases.course import register as register_step
-from cases.models import BodyReceipt, Scene
+from cases.models import BodyReceipt
 from cases.queries import waiting
 from cases.rules import CaseState
 from cases.worklists import LIMIT, Section, Waiting
@@ -30,6 +30,12 @@ def _first_call_words(case: Any) -> str:
     if case.state == CaseState.REPORTED:
         return "jurisdiction not decided"
     return "declined" if case.state == CaseState.DECLINED else "recorded"
+
+
+def _scene_words(case: Any) -> str:
+    if case.cases_has_scene:
+        return "recorded"
+    return "no scene visit" if case.cases_no_visit else "not recorded"
 
 
 def _body_words(case: Any) -> str:
@@ -135,8 +141,8 @@ register_step(
         "Scene",
         20,
         "cases:scene",
-        lambda case: "recorded" if case.cases_has_scene else "not recorded",
-        {"cases_has_scene": Exists(Scene.objects.standing().filter(case=OuterRef("pk")))},
+        _scene_words,
+        {"cases_has_scene": waiting.HAS_SCENE, "cases_no_visit": waiting.NO_SCENE_VISIT},
     )
 )
 register_step(

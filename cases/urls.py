@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from cases.views import assignment, body, case, entries, listing, report, scene
+from cases.views import assignment, body, case, entries, listing, not_done, report, scene
 
 
 class EntryKindConverter:
@@ -37,6 +37,7 @@ urlpatterns = [
     path(f"{_CASE}/scene/caution/", scene.scene_caution, name="scene-caution"),
     path(f"{_CASE}/body/", body.body, name="body"),
     path(f"{_CASE}/body/receipt/", body.edit_receipt, name="edit-receipt"),
+    path(f"{_CASE}/not-done/<slug:kind>/", not_done.not_done, name="not-done"),
     path(f"{_CASE}/decedent/", body.edit_decedent, name="edit-decedent"),
     path(f"{_CASE}/assignment/", assignment.assignment, name="assignment"),
     path(f"{_CASE}/restriction/", assignment.restriction, name="restriction"),

@@ -14,6 +14,7 @@ from cases.actions.body import (
     void_identification,
 )
 from cases.actions.jurisdiction import accept_jurisdiction, decline_jurisdiction, move_case
+from cases.actions.not_done import state_not_done, void_not_done
 from cases.actions.report import correct_report_of_death, log_report_of_death
 from cases.actions.scene import (
     record_medication,
@@ -42,9 +43,11 @@ __all__ = [
     "record_scene",
     "remove_team_member",
     "restrict_case",
+    "state_not_done",
     "unrestrict_case",
     "void_identification",
     "void_medication",
+    "void_not_done",
     "void_person",
     "void_reading",
 ]

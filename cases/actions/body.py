@@ -19,8 +19,9 @@ from cases.actions.entry import (
     save_only_one,
     void_entry,
 )
+from cases.actions.not_done import refuse_where_not_done
 from cases.actions.report import DECEDENT_NAMES, decedent_entry, name_for_search
-from cases.models import BodyReceipt, Case, Decedent, Identification
+from cases.models import BodyReceipt, Case, Decedent, Identification, NotDone
 from cases.rules import IdentityState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_next_version
@@ -53,6 +54,8 @@ def receive_body(
     )
     locked = BodyReceipt.objects.select_for_update()
     standing: BodyReceipt | None = locked.filter(case=case).first()
+    if standing is None:
+        refuse_where_not_done(case, NotDone.BODY)
     new = BodyReceipt(pk=key_or_new(record_id), case=case, received_by=actor)
     said, wrong = with_kept_units(entry, RECEIPT_UNITS)
     refuse_wrong(wrong)

@@ -18,7 +18,8 @@ from cases.actions.entry import (
     save_only_one,
     void_entry,
 )
-from cases.models import Case, Medication, Person, Scene, SceneReading
+from cases.actions.not_done import refuse_where_not_done
+from cases.models import Case, Medication, NotDone, Person, Scene, SceneReading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.units import with_kept_units
@@ -46,6 +47,8 @@ def record_scene(
     case = _case_of_scene(actor, case_id)
     refuse_wrong(_ahead(entry, *SCENE_MOMENTS))
     standing: Scene | None = Scene.objects.select_for_update().filter(case=case).first()
+    if standing is None:
+        refuse_where_not_done(case, NotDone.SCENE)
     new = Scene(pk=key_or_new(record_id), case=case)
     return save_only_one(actor, standing, new, version, entry, SCENE_NAMES)
 

@@ -2,6 +2,7 @@
 
 from cases.models.body import BodyReceipt, Identification
 from cases.models.case import Case, CaseNumberCounter, CaseRecord, Decedent, TeamMember
+from cases.models.not_done import NotDone
 from cases.models.report import JurisdictionDecision, ReportOfDeath
 from cases.models.scene import Medication, Person, Scene, SceneReading
 
@@ -14,6 +15,7 @@ __all__ = [
     "Identification",
     "JurisdictionDecision",
     "Medication",
+    "NotDone",
     "Person",
     "ReportOfDeath",
     "Scene",

@@ -15,6 +15,7 @@ from cases.models import (
     Identification,
     JurisdictionDecision,
     Medication,
+    NotDone,
     Person,
     ReportOfDeath,
     Scene,
@@ -91,6 +92,12 @@ def receipt_of(case: Case) -> BodyReceipt | None:
         BodyReceipt.objects.filter(case=case).select_related("received_by").first()
     )
     return receipt
+
+
+def not_done_of(case: Case, kind: str) -> NotDone | None:
+    """Return the statement that there was no scene visit or no receipt here, if it stands."""
+    stated: NotDone | None = NotDone.objects.standing().filter(case=case, kind=kind).first()
+    return stated
 
 
 def decedent_of(case: Case) -> Decedent:

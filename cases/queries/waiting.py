@@ -7,13 +7,15 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q
 
 from cases.access import cases_open_to
-from cases.models import BodyReceipt, Case, Decedent, Person, Scene
+from cases.models import BodyReceipt, Case, Decedent, NotDone, Person, Scene
 from cases.rules import CaseState
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 
 HAS_SCENE = Exists(Scene.objects.standing().filter(case=OuterRef("pk")))
 HAS_RECEIPT = Exists(BodyReceipt.objects.standing().filter(case=OuterRef("pk")))
+NO_SCENE_VISIT = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="scene"))
+NOT_RECEIVED_HERE = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="body"))
 # Nobody can be told of the death of somebody whose name is not known.
 NO_NAME_YET = Exists(Decedent.objects.filter(case=OuterRef("pk"), family_name=""))
 HAS_NOTIFIED_KIN = Exists(
@@ -31,12 +33,14 @@ def undecided_reports(actor: Staff) -> list[Case]:
 def incomplete_cases_of(actor: Staff) -> list[Any]:
     """Return an investigator's open cases without scene, receipt or notified next of kin.
 
+    A scene visit that never was, and a body that never came here, are not missing.
+
     Each has `has_scene`, `has_receipt`, `has_notified_kin` and `no_name_yet`.
     """
     mine = cases_open_to(actor).filter(state=CaseState.OPEN.value, investigator=actor)
     marked = mine.annotate(
-        has_scene=HAS_SCENE,
-        has_receipt=HAS_RECEIPT,
+        has_scene=HAS_SCENE | NO_SCENE_VISIT,
+        has_receipt=HAS_RECEIPT | NOT_RECEIVED_HERE,
         has_notified_kin=HAS_NOTIFIED_KIN,
         no_name_yet=NO_NAME_YET,
     )

@@ -13,6 +13,7 @@ from cases import course, worklists
 from cases.actions.body import RECEIPT_CHECKS
 from cases.course import Step, count_of
 from cases.models import BodyReceipt, Case
+from cases.queries import waiting
 from cases.remains import queries
 from cases.remains.actions import wrong_in_receipt
 from cases.remains.models import BodyHold, BodyRelease
@@ -35,6 +36,7 @@ _ANNOTATIONS = {
         .order_by("-stay")
         .values("released_at")[:1]
     ),
+    "remains_not_here": waiting.NOT_RECEIVED_HERE,
     "remains_holds": count_of(BodyHold.objects.standing().filter(lifted_at=None)),
 }
 
@@ -42,7 +44,7 @@ _ANNOTATIONS = {
 def _body_words(case: Any) -> str:
     held = ", on hold" if case.remains_holds else ""
     if case.cases_received_at is None:
-        return f"not received{held}"
+        return f"{'not received here' if case.remains_not_here else 'not received'}{held}"
     if case.body_in_since is None and case.remains_released_at is not None:
         return f"released {short_moment(case.remains_released_at)}{held}"
     if case.body_in_since is None:

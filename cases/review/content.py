@@ -129,6 +129,10 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
     receipt = getattr(case, "body_receipt", None)
     if receipt is not None:
         facts.append(("Body received", f"{_moment(receipt.received_at)}, tag {receipt.tag_number}"))
+    elif case.not_here_why:
+        facts.append(("Body", f"not received here: {case.not_here_why}"))
+    if case.no_visit_why:
+        facts.append(("Scene", f"no scene visit: {case.no_visit_why}"))
     if case.decision_outcome is not None:
         ground = f", {case.decision_ground}" if case.decision_ground else ""
         facts.append(

@@ -11,7 +11,7 @@ from django.db.models import OuterRef, Prefetch, Subquery, TextField
 from django.db.models.functions import Cast, JSONObject
 
 from cases.course import count_of
-from cases.models import Case, Identification, JurisdictionDecision
+from cases.models import Case, Identification, JurisdictionDecision, NotDone
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from evidence.lacking.queries import keys_of_case
@@ -36,13 +36,15 @@ def case_to_report_on(case_id: UUID) -> Any:
     """Return the case with all that a report reads of it once, in one statement.
 
     With it come the records that a case has at most one of (None where there is none), the
-    latest decision on jurisdiction (`decision_...`), the latest step of identification
+    latest decision on jurisdiction (`decision_...`), what is stated as not done (`no_visit_why`,
+    `not_here_why`), the latest step of identification
     (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
     shows which finding), `review_measured` (which finding took its size from which photograph),
     `review_lividity`, `review_rigor`, `review_organs` (their rows), `review_unanswered`, and for
     `missing_pictures_in` the `review_shots`, `review_seen` and `review_set_aside`.
     """
     decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
+    stated = NotDone.objects.standing()
     identified = Identification.objects.standing().order_by("-made_at", "-id")
     return (
         Case.objects.select_related(
@@ -58,6 +60,8 @@ def case_to_report_on(case_id: UUID) -> Any:
         .annotate(
             **_latest(decided, "decision", "outcome", "decided_at", "ground"),
             **_latest(identified, "identity", "identity", "method", "made_by", "made_at", "basis"),
+            **_latest(stated.filter(kind=NotDone.SCENE), "no_visit", "why"),
+            **_latest(stated.filter(kind=NotDone.BODY), "not_here", "why"),
             review_shown=_shown_findings(),
             review_measured=_measured_findings(),
             review_shots=shots_of_case(),

@@ -16,7 +16,7 @@ from cases.course import CaseFrame, case_frame
 from cases.decedent_rules import VISUAL_CHANGED, changed_words
 from cases.forms import of_one
 from cases.forms.body import BodyReceiptForm, DecedentForm
-from cases.models import BodyReceipt, Identification
+from cases.models import BodyReceipt, Identification, NotDone
 from cases.queries import file
 from cases.rules import IdentityState
 from cases.views import facts
@@ -33,6 +33,7 @@ def body(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "frame": frame,
         "changed_face": _changed_face(frame, receipt, steps),
         "receipt": receipt,
+        "not_here": None if receipt else file.not_done_of(frame.case, NotDone.BODY),
         "receipt_facts": facts.receipt_facts(receipt) if receipt else [],
         "decedent_facts": facts.decedent_facts(frame.decedent),
         "identifications": steps,

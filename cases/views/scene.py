@@ -17,7 +17,7 @@ from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.lividity_rules import SceneLividity, scene_question
-from cases.models import Person, Scene, SceneReading
+from cases.models import NotDone, Person, Scene, SceneReading
 from cases.queries import file
 from cases.scene_rules import (
     Reading,
@@ -39,6 +39,7 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "scene": recorded,
+        "no_visit": None if recorded else file.not_done_of(frame.case, NotDone.SCENE),
         "groups": facts.scene_groups(recorded) if recorded else [],
         "caution": _caution(recorded) if recorded else "",
         "readings": readings,

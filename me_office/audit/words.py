@@ -102,6 +102,8 @@ WHOLE = {
     "void_cremation_request": "voided a request for cremation approval",
     "record_disposition": "recorded the final disposition",
     "void_disposition": "voided a final disposition",
+    "state_not_done": "stated what was not done",
+    "void_not_done": "withdrew a statement of what was not done",
     "record_scene": "recorded the scene",
     "accept_jurisdiction": "accepted jurisdiction",
     "decline_jurisdiction": "declined jurisdiction",

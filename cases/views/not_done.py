@@ -1,0 +1,59 @@
+"""Pages: no scene visit, body not received here."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases import actions
+from cases.actions.not_done import ACTS
+from cases.course import case_frame
+from cases.forms.scene import VoidForm
+from cases.models import NotDone
+from cases.queries.file import not_done_of
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import answer_form, attempt
+
+PAGES = {NotDone.SCENE: "cases:scene", NotDone.BODY: "cases:body"}
+HELP = {
+    NotDone.SCENE: "Death in a hospital, body moved before the call, place out of reach.",
+    NotDone.BODY: "Released from the place of death, examined elsewhere, cremated, not found.",
+}
+
+
+@require_http_methods(["GET", "POST"])
+def not_done(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
+    """State that it was not done, with the reason; once stated, withdraw that."""
+    if kind not in ACTS:
+        raise NotKnown("There is no such statement.")
+    frame = case_frame(request.user, case_id, current=kind, act=ACTS[kind])
+    stated = not_done_of(frame.case, kind)
+    form = VoidForm(request.POST or None, record=stated)
+    if not stated:
+        form.fields["reason"].help_text = f"{HELP[kind]} Kept with the case for good."
+    if request.method == "POST" and form.is_valid():
+        said = {"reason": form.reason}
+        if stated:
+            saved = attempt(
+                form,
+                lambda: actions.void_not_done(
+                    request.user, record_id=stated.pk, version=form.version, **said
+                ),
+            )
+        else:
+            saved = attempt(
+                form,
+                lambda: actions.state_not_done(
+                    request.user, case_id=case_id, record_id=form.record_id, kind=kind, **said
+                ),
+            )
+        if saved:
+            messages.success(request, f"{'Withdrawn' if stated else 'Saved'}: {saved}.")
+            return redirect(PAGES[kind], case_id=case_id)
+    words = dict(NotDone.KINDS)[kind]
+    context = {"frame": frame, "stated": stated, "words": words, "page": PAGES[kind]}
+    return answer_form(request, "cases/not_done.html", context, form)
