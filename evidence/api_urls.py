@@ -50,6 +50,11 @@ urlpatterns = [
         items.SpecimenVoidView.as_view(),
         name="specimen-void",
     ),
+    path(
+        f"{CASE}/specimens/received/",
+        items.ReceivedSpecimensView.as_view(),
+        name="specimens-received",
+    ),
     path(f"{CASE}/property/", items.PropertiesView.as_view(), name="property"),
     path(
         f"{CASE}/property/<uuid:property_id>/", items.PropertyView.as_view(), name="property-item"

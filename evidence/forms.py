@@ -230,6 +230,9 @@ class HandOver(forms.Form):
         return cleaned
 
 
+OF_OTHERS = ["taken_by", "taken_where", "label_time", "received_from"]
+
+
 class SpecimenForm(RecordForm):
     """What a specimen is."""
 
@@ -254,7 +257,18 @@ class TakeSpecimenForm(HandOver, SpecimenForm):
 
 
 class CorrectSpecimenForm(SpecimenForm):
-    """A correction to a specimen, with the reason."""
+    """A correction to a specimen, with the reason; of one of others also whose it is."""
+
+    class Meta(SpecimenForm.Meta):
+        fields = [*SpecimenForm.Meta.fields, *OF_OTHERS]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in OF_OTHERS:
+            if self.instance.is_of_others:
+                self.fields[name].required = True
+            else:
+                del self.fields[name]
 
     reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
     rows = {"reason": 2}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -42,6 +43,13 @@ FOUND = [
     ("with the body bag", "with the body bag"),
     ("brought by others", "brought by others"),
 ]
+BY_OFFICE = "office"
+BEFORE_DEATH = "before death"
+BY_OTHERS = [
+    (BEFORE_DEATH, "taken before death by others"),
+    ("after death", "taken after death by others"),
+]
+ORIGINS = [(BY_OFFICE, "taken by this office"), *BY_OTHERS]
 # What cannot be an effect of the decedent's by what it is.
 ONLY_EVIDENCE = frozenset({"ammunition", "trace", "ligature", "foreign object", "other"})
 # Where the place has to be said in words, and what is missing when it is not.
@@ -52,6 +60,40 @@ PLACE_ASKED = {
 }
 _LINE = re.compile(r"\s*(\d{1,6})\s*(?:x|X|×|\*)\s*(\d{1,7}(?:[.,]\d{1,3})?)\s*")
 _CURRENCY = re.compile(r"[A-Z]{3}")  # the shape of an ISO 4217 code
+
+
+def check_received(
+    *,
+    origin: str,
+    taken_at: datetime | None,
+    received_at: datetime,
+    sealed_at: datetime | None,
+    pronounced_at: datetime | None,
+    now: datetime,
+) -> None:
+    """Refuse times of a specimen of others that cannot follow each other. Raises Invalid.
+
+    `sealed_at` is None where it came under its seal. A label may bear no time that can be read:
+    `taken_at` is None then, and what the label says is kept in words.
+    """
+    errors = {}
+    if origin not in dict(BY_OTHERS):
+        errors["origin"] = ["Say whether it was taken before or after death."]
+    if received_at > now:
+        errors["received_at"] = ["The time lies in the future."]
+    if taken_at is not None and taken_at > received_at:
+        errors["taken_at"] = ["It was received before this."]
+    elif origin == BEFORE_DEATH and taken_at and pronounced_at and taken_at > pronounced_at:
+        errors["taken_at"] = [
+            "Death was pronounced before this. Check the label; if its time cannot be right, "
+            "leave this empty and write down what the label says."
+        ]
+    if sealed_at is not None and sealed_at <= received_at:
+        errors["sealed_at"] = ["Give a time after it was received, or say that it came sealed."]
+    if sealed_at is not None and sealed_at > now:
+        errors["sealed_at"] = ["The time lies in the future."]
+    if errors:
+        raise Invalid(errors)
 
 
 def count_of_cash(typed: str) -> list[dict[str, Any]]:

@@ -224,18 +224,49 @@ class Specimen(CaseRecord):
     container = models.CharField(max_length=120)
     preservative = models.CharField(max_length=120, blank=True)
     purpose = models.CharField(max_length=120, blank=True, help_text="Toxicology, histology, DNA")
+    origin = models.CharField(
+        max_length=12, choices=kinds.ORIGINS, default=kinds.BY_OFFICE, editable=False
+    )
+    taken_by = models.CharField(max_length=160, blank=True)
+    taken_where = models.CharField(max_length=160, blank=True)
+    label_time = models.CharField("time on the label", max_length=80, blank=True)
+    received_from = models.CharField(max_length=160, blank=True)
 
     class Meta(Record.Meta):
         constraints = [
             models.CheckConstraint(
+                condition=models.Q(origin=kinds.BY_OFFICE)
+                | ~models.Q(taken_by="")
+                & ~models.Q(taken_where="")
+                & ~models.Q(label_time="")
+                & ~models.Q(received_from=""),
+                name="specimen_of_others_says_whose",
+                violation_error_message="Say who took it, where and when, and who brought it.",
+            ),
+            models.CheckConstraint(
                 condition=models.Q(amount=None) | (models.Q(amount__gt=0) & ~models.Q(unit="")),
                 name="specimen_amount_has_unit",
                 violation_error_message="Give the unit with the amount.",
-            )
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.material}, {self.site}"
+
+    @property
+    def is_of_others(self) -> bool:
+        """Tell whether somebody else took it: it was not taken at the examination."""
+        return self.origin != kinds.BY_OFFICE
+
+    @property
+    def origin_words(self) -> str:
+        """Who took it where and when, if not this office; empty for the office's own."""
+        if not self.is_of_others:
+            return ""
+        return (
+            f"{self.get_origin_display()}: {self.taken_by}, {self.taken_where}; time on the label: "
+            f"{self.label_time}; received from {self.received_from}"
+        )
 
 
 class PropertyItem(CaseRecord):

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from evidence import received_views
 from evidence.clocks import views as clocks
 from evidence.fixity import views as fixity
 from evidence.views import files, items, links, photographs, series, viewer
@@ -59,6 +60,7 @@ urlpatterns = [
         items.withdraw_specimen,
         name="specimen-withdraw",
     ),
+    path(f"{CASE}/specimens/receive/", received_views.receive_specimen, name="specimen-receive"),
     path(f"{CASE}/property/", items.properties, name="property"),
     path(f"{CASE}/property/record/", items.record_property, name="property-record"),
     path(f"{CASE}/property/<uuid:property_id>/", items.property_item, name="property-item"),

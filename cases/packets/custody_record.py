@@ -26,6 +26,7 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
             "withdrawn": one.item.void_reason or None,
             "collected_at": _local(one.item.collected_at) or None,
             "collected_by": str(one.item.collected_by or "") or None,
+            "taken_by_others": _origin(one) or None,
             "held_by": one.chain.holder,
             "unbroken": one.chain.unbroken,
             "gaps": list(one.chain.gaps),
@@ -37,6 +38,10 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
         }
         for one in custody
     ]
+
+
+def _origin(one: ItemCustody) -> str:
+    return one.item.specimen.origin_words if one.item.kind == "specimen" else ""
 
 
 COLUMNS = ["item", "kind", "title", "at", "what", "from", "to", "place", "purpose", "seal", "note"]

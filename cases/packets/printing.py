@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.utils.text import capfirst
 
 from cases.packets.going_out import Sent, going_out
 from cases.packets.material import Material, signed_bytes
@@ -341,6 +342,8 @@ def _custody(one: ItemCustody) -> dict[str, Any]:
         words = f"Custody unbroken; held by {chain.holder} since {_when(chain.since)}."
     else:
         words = "Gap: " + " ".join(chain.gaps)
+    if item.kind == "specimen" and item.specimen.is_of_others:
+        words = f"{capfirst(item.specimen.origin_words)}. {words}"
     return {
         "title": f"Item {item.number}, {item.title}",
         "words": words,

@@ -19,7 +19,7 @@ from django.conf import settings
 
 from cases.certification.facts import death_facts, injury_facts
 from cases.models import Identification
-from cases.review.kept import kept_sections
+from cases.review.kept import kept_sections, received_section
 from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
@@ -91,7 +91,8 @@ def content_of(
         ),
         _organs(case),
         _calculations(case),
-        _specimens(outside.specimens),
+        _specimens([row for row in outside.specimens if not row.is_of_others]),
+        received_section(outside.specimens),
         *kept_sections(case),
         *sections_of(outside),
         _text("summary", "Summary of findings", report.summary if report else ""),

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from evidence.kinds import EVIDENCE, PROPERTY
-from evidence.models import PropertyItem
+from evidence.models import PropertyItem, Specimen
 
 GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")]
 COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]
@@ -28,6 +29,28 @@ def kept_sections(case: Any) -> list[dict[str, Any]]:
         }
         for kept_as, title in GROUPS
     ]
+
+
+def received_section(specimens: Iterable[Specimen]) -> dict[str, Any]:
+    """Return a table of what others took: never among what was taken at the examination."""
+    rows = [row for row in specimens if row.is_of_others]
+    return {
+        "key": "specimens-of-others",
+        "title": "Specimens taken by others, not at the examination",
+        "passages": [],
+        "columns": ["Item", "Material", "Taken", "By and where", "Time on the label", "Received"],
+        "rows": [
+            [
+                str(row.item.number),
+                f"{row.material}, {row.site}",
+                row.get_origin_display().removesuffix(" by others"),
+                f"{row.taken_by}, {row.taken_where}",
+                row.label_time,
+                f"from {row.received_from}",
+            ]
+            for row in rows
+        ],
+    }
 
 
 def _row(thing: PropertyItem) -> list[str]:

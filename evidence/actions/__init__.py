@@ -13,6 +13,7 @@ from evidence.actions.photographs import (
     void_photograph,
 )
 from evidence.actions.property import describe_property, record_property, void_property
+from evidence.actions.received import receive_specimen
 from evidence.actions.series import (
     add_to_series,
     make_series,
@@ -34,6 +35,7 @@ __all__ = [
     "link_finding",
     "make_series",
     "outline_finding",
+    "receive_specimen",
     "record_property",
     "take_from_series",
     "take_specimen",

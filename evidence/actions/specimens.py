@@ -23,6 +23,7 @@ from me_office.audit.actions import (
     void,
 )
 
+OF_OTHERS = ("taken_by", "taken_where", "label_time", "received_from")
 DESCRIBED = ("material", "site", "amount", "unit", "container", "preservative", "purpose")
 
 
@@ -72,7 +73,7 @@ def describe_specimen(
     require_version(specimen, version)
     require_standing(specimen, "specimen")
     require_reason(reason)
-    for name in DESCRIBED:
+    for name in (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())):
         if name in entry:
             setattr(specimen, name, entry[name])
     save_next_version(actor, specimen)

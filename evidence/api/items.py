@@ -47,6 +47,27 @@ class SpecimensView(APIView):
         return Response(s.SpecimenSerializer(specimen).data, status=status.HTTP_201_CREATED)
 
 
+class ReceivedSpecimensView(APIView):
+    """Specimens that others took."""
+
+    @extend_schema(
+        operation_id="specimen_receive",
+        request=s.ReceivedSpecimenSerializer,
+        responses={201: s.SpecimenSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID) -> Response:
+        """Receive a specimen that a hospital or others took."""
+        body = checked(s.ReceivedSpecimenSerializer, request)
+        specimen = actions.receive_specimen(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            record_id=body.pop("id"),
+            reason=body.pop("reason", ""),
+            entry=body,
+        )
+        return Response(s.SpecimenSerializer(specimen).data, status=status.HTTP_201_CREATED)
+
+
 class SpecimenView(APIView):
     """One specimen."""
 

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from evidence.forms import office_staff
+from evidence.kinds import BY_OTHERS
 from evidence.models import Photograph, PhotographFinding, PropertyItem, Specimen
 from me_office.shell.api_moment import ApiMomentField
 
@@ -96,6 +97,33 @@ class HandOverSerializer(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
 
 
+ORIGIN_LINE = ["taken_by", "taken_where", "label_time", "received_from"]
+
+
+class ReceivedSpecimenSerializer(serializers.ModelSerializer[Specimen]):
+    """A specimen that others took, with how it came and where it is kept."""
+
+    id = serializers.UUIDField()
+    origin = serializers.ChoiceField(choices=BY_OTHERS)
+    taken_at = ApiMomentField(required=False, allow_null=True)
+    received_at = ApiMomentField()
+    received_place = serializers.CharField(max_length=160)
+    came_sealed = serializers.BooleanField()
+    seal_number = serializers.CharField(max_length=80)
+    seal_number_repeats = serializers.CharField(required=False, allow_blank=True, max_length=240)
+    sealed_at = ApiMomentField(required=False, allow_null=True)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
+
+    class Meta:
+        model = Specimen
+        fields = [
+            "id", *SPECIMEN_LINE, "origin", *ORIGIN_LINE, "taken_at", "received_at",
+            "received_place", "came_sealed", "seal_number", "seal_number_repeats", "sealed_at",
+            "reason",
+        ]  # fmt: skip
+        extra_kwargs = {name: {"required": True, "allow_blank": False} for name in ORIGIN_LINE}
+
+
 class SpecimenSerializer(serializers.ModelSerializer[Specimen]):
     """A specimen with its item."""
 
@@ -103,7 +131,10 @@ class SpecimenSerializer(serializers.ModelSerializer[Specimen]):
 
     class Meta:
         model = Specimen
-        fields = ["id", "version", "item", "item_number", "voided_at", *SPECIMEN_LINE]
+        fields = [
+            "id", "version", "item", "item_number", "voided_at", *SPECIMEN_LINE, "origin",
+            *ORIGIN_LINE,
+        ]  # fmt: skip
         read_only_fields = fields
 
 
@@ -127,7 +158,7 @@ class SpecimenChangeSerializer(serializers.ModelSerializer[Specimen]):
 
     class Meta:
         model = Specimen
-        fields = ["version", "reason", *SPECIMEN_LINE]
+        fields = ["version", "reason", *SPECIMEN_LINE, *ORIGIN_LINE]
 
 
 class CashCountSerializer(serializers.Serializer[Any]):

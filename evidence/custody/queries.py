@@ -64,7 +64,7 @@ def custody_record(case: Case) -> list[ItemCustody]:
     """
     items = list(
         Item.objects.filter(case=case)
-        .select_related("collected_by", "photograph")
+        .select_related("collected_by", "photograph", "specimen")
         .order_by("number")
     )
     return _with_custody(items)

@@ -41,6 +41,7 @@ MAKES: dict[str, Callable[..., Any]] = {
     "open_examination": findings.open_examination,
     "weigh_organ": findings.weigh_organ,
     "take_specimen": evidence.take_specimen,
+    "receive_specimen": evidence.receive_specimen,
     "record_property": evidence.record_property,
     "make_series": evidence.make_series,
     "add_addendum": review.add_addendum,
@@ -57,7 +58,7 @@ MAKES_FIRST: dict[str, Callable[..., Any]] = {
     "state_cause_and_manner": certification.state_cause_and_manner,
     "write_report": review.write_report,
 }
-SEALED = frozenset({"take_specimen", "record_property"})
+SEALED = frozenset({"take_specimen", "receive_specimen", "record_property"})
 SEALS_A_CASE = 30
 
 
