@@ -58,6 +58,13 @@ GROUPS: dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]] = {
         ),
         ("Address and description", False, ("home_address", "description")),
     ),
+    "specimen": (
+        (
+            "Specimen",
+            True,
+            ("material", "site", "amount", "unit", "container", "preservative", "purpose"),
+        ),
+    ),
 }  # fmt: skip
 OTHER = "Other"
 

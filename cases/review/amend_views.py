@@ -21,6 +21,7 @@ from cases.review import amending
 from cases.review.amend_layout import groups_of
 from cases.review.forms import AmendForm
 from cases.review.models import Addendum
+from evidence.forms import SpecimenForm
 from me_office.audit.ids import new_id
 from me_office.shell.forms import attempt
 
@@ -28,48 +29,55 @@ TITLES = {
     "cause-and-manner": "Amend cause and manner",
     "decedent": "Amend who the decedent is",
     "identification": "Add a step of identification",
+    "specimen": "Amend a specimen",
 }
-FORMS: dict[str, Any] = {"cause-and-manner": CertificationForm, "decedent": DecedentForm}
+FORMS: dict[str, Any] = {
+    "cause-and-manner": CertificationForm,
+    "decedent": DecedentForm,
+    "specimen": SpecimenForm,
+}
 
 
 @require_http_methods(["GET", "POST"])
-def amend(request: HttpRequest, case_id: UUID, what: str) -> HttpResponse:
+def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None) -> HttpResponse:
     """Change a datum of a signed case; the first version is kept and printed."""
-    if what not in TITLES:
+    target = amending.TARGETS.get(what)
+    if what not in TITLES or (of is not None) != bool(target and target.many):
         raise Http404
     frame = case_frame(request.user, case_id, current="report", act=Act.ADDEND)
-    form = _form_of(what, frame.case, request.POST or None)
+    form = _form_of(what, frame.case, of, request.POST or None)
     sign = AmendForm(request.POST or None, actor=request.user, auto_id="amend_%s")
     if request.method == "POST" and all([form.is_valid(), sign.is_valid()]):
-        saved = attempt(sign, _act(request, case_id, what, form, sign))
+        saved = attempt(sign, _act(request, case_id, what, of, form, sign))
         if saved:
             messages.success(request, f"Amendment {saved.number} is signed and kept.")
             return redirect("review:addenda", case_id=case_id)
     context = {"frame": frame, "form": form, "sign": sign, "title": TITLES[what]}
-    if what in amending.TARGETS:
-        context["groups"] = groups_of(what, form, _record(what, frame.case))
+    if target is not None:
+        context["groups"] = groups_of(what, form, _record(what, frame.case, of))
     status = 422 if request.method == "POST" else 200
     return render(request, "review/amend.html", context, status=status)
 
 
-def _form_of(what: str, case: Case, posted: Any) -> Any:
+def _form_of(what: str, case: Case, of: UUID | None, posted: Any) -> Any:
     if what == "identification":
         return IdentificationForm(posted)
-    form = FORMS[what](posted, instance=_record(what, case))
+    form = FORMS[what](posted, instance=_record(what, case, of))
     # An amendment has one reason; it is asked beside the signature.
     form.fields.pop("reason", None)
     return form
 
 
-def _record(what: str, case: Case) -> Any:
-    record = amending.TARGETS[what].model.objects.filter(case_id=case.pk).first()
-    if record is None:
+def _record(what: str, case: Case, of: UUID | None) -> Any:
+    which = {} if of is None else {"pk": of}
+    record = amending.TARGETS[what].model.objects.filter(case_id=case.pk, **which).first()
+    if record is None or getattr(record, "voided_at", None):
         raise Http404
     return record
 
 
 def _act(
-    request: HttpRequest, case_id: UUID, what: str, form: Any, sign: AmendForm
+    request: HttpRequest, case_id: UUID, what: str, of: UUID | None, form: Any, sign: AmendForm
 ) -> Callable[[], Addendum]:
     common = {
         "case_id": case_id,
@@ -79,4 +87,5 @@ def _act(
     }
     if what == "identification":
         return lambda: amending.amend_identity(request.user, step_id=new_id(), **common)
-    return lambda: amending.amend_record(request.user, what=what, version=form.version, **common)
+    which = {"what": what, "of": of, "version": form.version}
+    return lambda: amending.amend_record(request.user, **which, **common)

@@ -7,7 +7,7 @@ it touches read before and reads now. The database lets no other change of a sig
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -25,6 +25,8 @@ from cases.models import Case, Decedent, Identification
 from cases.queries import case_for_update
 from cases.review.content import report_content
 from cases.review.models import Addendum, AmendedPassage
+from evidence.actions.specimens import DESCRIBED
+from evidence.models import Item, Specimen
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import (
@@ -35,19 +37,20 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Conflict, NotAllowed, Refused
+from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.models import Record
 
 
 @dataclass(frozen=True)
 class Target:
-    """A record of which a case has one, and its fields that an amendment may change."""
+    """A record and its fields that an amendment may change; `many`: a case has several of them."""
 
     model: type[Any]
     names: tuple[str, ...]
     title: str
     by: frozenset[Role]
     derived: tuple[str, ...] = ()
+    many: bool = False
 
 
 TARGETS = {
@@ -66,9 +69,17 @@ TARGETS = {
         frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
         ("search_name",),
     ),
+    "specimen": Target(
+        Specimen,
+        DESCRIBED,
+        "A specimen",
+        frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
+        many=True,
+    ),
 }
 
 
+OTHER_CONTENT = "A record with this key says something else."
 # The fields whose name alone does not say which line of the certificate they are.
 LINES = {
     f"{name}_{letter}": f"{words}, line {letter}"
@@ -87,28 +98,36 @@ def amend_record(
     version: int,
     entry: Mapping[str, Any],
     reason: str,
+    of: UUID | None = None,
 ) -> Addendum:
     """Change a datum of a signed case by an amendment; `record_id` is the amendment's key.
 
     `what` is a key of TARGETS, `version` and `entry` are those of the record that is changed,
-    `reason` is printed. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid, Conflict.
+    `of` says which one where a case has several, `reason` is printed.
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid, Conflict.
     """
     target = TARGETS[what]
     case = case_for_update(case_id)
+    access.require_at_all(actor, Act.ADDEND, case)
+    record = record_for_update(case, target, of)
     there = _made_before(actor, case, record_id, reason)
     if there is not None:
+        _require_the_same(there, record, target, entry)
         return there
     access.require(actor, Act.ADDEND, case)
     if not actor.has_role(*target.by):
         raise NotAllowed("A pathologist amends cause and manner.")
-    record = target.model.objects.select_for_update().get(case=case)
     require_version(record, version)
+    if getattr(record, "voided_at", None):
+        raise Refused("What was withdrawn is not amended.")
     changes = _changes(record, target, entry)
     if not changes:
         raise Refused("Nothing is changed.")
     _check(record, target, entry)
     with _passages(actor, case) as keep:
-        addendum = _amendment(actor, case, record_id, changes, reason, derived=(record, target))
+        addendum = _amendment(
+            actor, case, record_id, changes, reason, follow=_follow(record, target)
+        )
         _apply(actor, record, target, entry)
         keep(addendum)
     return addendum
@@ -130,13 +149,15 @@ def amend_identity(
     Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
+    step = put_entry(Identification(pk=step_id, case=case), entry, names_entered(Identification))
     there = _made_before(actor, case, record_id, reason)
     if there is not None:
+        if there.changes[:1] != [{**there.changes[0], "field": "*", "now": _said(step)}]:
+            raise Conflict(OTHER_CONTENT)
         return there
     access.require(actor, Act.ADDEND, case)
     decedent = Decedent.objects.select_for_update().get(case=case)
     refuse_wrong(intake_rules.ahead_of_now({"made_at": entry.get("made_at")}, timezone.now()))
-    step = put_entry(Identification(pk=step_id, case=case), entry, names_entered(Identification))
     latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
     changes = [
         _change(step, "*", "Identification", _said(latest), _said(step)),
@@ -158,8 +179,58 @@ def _made_before(actor: Staff, case: Case, record_id: UUID, reason: str) -> Adde
     if made is None:
         return None
     if made.case_id != case.pk:
-        raise Conflict("A record with this key says something else.")
+        raise Conflict(OTHER_CONTENT)
     return recorded_as(made, made_by_id=actor.pk, why=reason.strip())
+
+
+def record_for_update(case: Case, target: Target, of: UUID | None) -> Any:
+    """Return the locked record that is amended. Raises NotKnown."""
+    which = {"pk": of} if target.many else {}
+    record = target.model.objects.select_for_update().filter(case=case, **which).first()
+    if record is None:
+        raise NotKnown(f"{target.title} is not on record.")
+    return record
+
+
+def _require_the_same(
+    made: Addendum, record: Record, target: Target, entry: Mapping[str, Any]
+) -> None:
+    """Raise Conflict if a key that was used before comes with another change.
+
+    A field is compared with what the amendment made of it; one that it left alone, with what the
+    record says, unless a later amendment has changed that.
+    """
+    table, key = record._meta.db_table, str(record.pk)
+    said = {one["field"]: one.get("now") for one in made.changes if one["record"] == key}
+    if not said:
+        raise Conflict(OTHER_CONTENT)
+    later = {
+        one["field"]
+        for addendum in Addendum.objects.filter(case_id=made.case_id, number__gt=made.number)
+        for one in addendum.changes
+        if (one["table"], one["record"]) == (table, key)
+    }
+    for name in target.names:
+        if name not in entry:
+            continue
+        field: Any = record._meta.get_field(name)
+        sent = _said_in(field, entry[name])
+        if field.column in said:
+            same = sent == said[field.column]
+        else:
+            same = field.column in later or sent == words_of(record, name)
+        if not same:
+            raise Conflict(OTHER_CONTENT)
+
+
+def _follow(record: Any, target: Target) -> list[dict[str, str]]:
+    """Name what changes along with the datum, for the database's lock."""
+    table, key = record._meta.db_table, str(record.pk)
+    follow = [{"table": table, "record": key, "field": name} for name in target.derived]
+    if isinstance(record, Specimen):
+        item = {"table": Item._meta.db_table, "record": str(record.item_id), "field": "title"}
+        follow.append(item)
+    return follow
 
 
 def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[dict[str, str]]:
@@ -169,6 +240,8 @@ def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[d
             continue
         field: Any = record._meta.get_field(name)
         label = LINES.get(name) or str(field.verbose_name).capitalize()
+        if isinstance(record, Specimen):
+            label = f"Item {record.item.number}, {label.lower()}"
         was, now = words_of(record, name), _said_in(field, entry[name])
         found.append(_change(record, field.column, label, was, now))
     return found
@@ -225,14 +298,9 @@ def _amendment(
     record_id: UUID,
     changes: list[dict[str, str]],
     reason: str,
-    derived: tuple[Record, Target] | None = None,
+    follow: Sequence[dict[str, str]] = (),
 ) -> Addendum:
     why = require_reason(reason, field="why")
-    follow = []
-    if derived is not None:
-        record, target = derived
-        table, key = record._meta.db_table, str(record.pk)
-        follow = [{"table": table, "record": key, "field": name} for name in target.derived]
     last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     lines = [f"{one['label']}: {one['was']} → {one['now']}" for one in changes]
     labels = ", ".join(one["label"] for one in changes)
@@ -261,9 +329,14 @@ def _apply(actor: Staff, record: Any, target: Target, entry: Mapping[str, Any]) 
             setattr(record, name, entry[name])
     if isinstance(record, Decedent):
         name_for_search(record)
-    else:
+    elif isinstance(record, Certification):
         record.stated_by, record.stated_at = actor, timezone.now()
     save_next_version(actor, record)
+    if isinstance(record, Specimen):
+        item = Item.objects.select_for_update().get(pk=record.item_id)
+        if item.title != (title := str(record)[:160]):
+            item.title = title
+            save_next_version(actor, item)
 
 
 class _passages:

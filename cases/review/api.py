@@ -150,7 +150,8 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
         fields = ["id", "version", "number", "kind", "amends", "text", "why", "made_at"]
 
 
-def _require_password(request: Request, password: str) -> None:
+def require_password(request: Request, password: str) -> None:
+    """Raise Refused or TooSoon, beside `password`, unless it is the person's own."""
     try:
         fault = wrong_own_password(request.user, password, place="signing a report")
     except TooSoon as error:
@@ -205,7 +206,7 @@ class Drafts(APIView):
     def post(self, request: Request, case_id: UUID) -> Response:
         """Send the report to review."""
         entry = checked(SubmitInput, request)
-        _require_password(request, entry.pop("password"))
+        require_password(request, entry.pop("password"))
         draft = actions.submit_report(
             request.user, case_id=case_id, record_id=entry.pop("id"), **entry
         )
@@ -260,12 +261,12 @@ class Decisions(APIView):
             "words": entry["words"],
         }
         if entry["outcome"] == "signed":
-            _require_password(request, entry["password"])
+            require_password(request, entry["password"])
             made = actions.sign_off(request.user, sha256=entry["sha256"], **known)
         elif entry["outcome"] == "returned":
             made = actions.return_report(request.user, **known)
         else:
-            _require_password(request, entry["password"])
+            require_password(request, entry["password"])
             made = self._finish(request, entry, known)
         return Response(DecisionOutput(made).data, status=201)
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import api
+from cases.review import amend_api, api
 
 app_name = "review_api"
 urlpatterns = [
@@ -15,5 +15,25 @@ urlpatterns = [
         name="answer",
     ),
     path("cases/<uuid:case_id>/decisions/", api.Decisions.as_view(), name="decisions"),
+    path(
+        "cases/<uuid:case_id>/amendments/cause-and-manner/",
+        amend_api.CauseAndManner.as_view(),
+        name="amend-cause-and-manner",
+    ),
+    path(
+        "cases/<uuid:case_id>/amendments/decedent/",
+        amend_api.TheDecedent.as_view(),
+        name="amend-decedent",
+    ),
+    path(
+        "cases/<uuid:case_id>/amendments/identification/",
+        amend_api.Identity.as_view(),
+        name="amend-identification",
+    ),
+    path(
+        "cases/<uuid:case_id>/amendments/specimens/<uuid:specimen_id>/",
+        amend_api.OneSpecimen.as_view(),
+        name="amend-specimen",
+    ),
     path("cases/<uuid:case_id>/addenda/", api.Addenda.as_view(), name="addenda"),
 ]

@@ -20,5 +20,6 @@ urlpatterns = [
     path("cases/<uuid:case_id>/review/outside/", views.reviewed_outside, name="outside"),
     path("cases/<uuid:case_id>/review/without/", views.finish_without_review, name="without"),
     path("cases/<uuid:case_id>/amend/<slug:what>/", amend_views.amend, name="amend"),
+    path("cases/<uuid:case_id>/amend/<slug:what>/<uuid:of>/", amend_views.amend, name="amend-one"),
     path("cases/<uuid:case_id>/addenda/", views.addenda, name="addenda"),
 ]

@@ -30,6 +30,7 @@ from cases.review.forms import (
 )
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
+from evidence.queries import specimens_of
 from findings.queries import findings_of, questions_in, questions_of
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
@@ -346,9 +347,11 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
             return redirect("review:addenda", case_id=case_id)
+    addend = decision_on(request.user, Act.ADDEND, frame.case)
     context = {
         "frame": frame,
         "addenda": queries.addenda_of(case_id),
-        "addend": decision_on(request.user, Act.ADDEND, frame.case),
+        "addend": addend,
+        "specimens": specimens_of(frame.case) if addend.allowed else [],
     }
     return answer_form(request, "review/addenda.html", context, form)

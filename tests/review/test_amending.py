@@ -16,7 +16,7 @@ from cases.certification.forms import CertificationForm
 from cases.certification.items import PREGNANCY
 from cases.certification.models import Certification
 from cases.certification.rules import manner_words
-from cases.models import Case, Decedent
+from cases.models import Case, Decedent, Identification
 from cases.packets.material import material_of
 from cases.packets.printing import report_values
 from cases.review import amending
@@ -27,18 +27,26 @@ from cases.review.lock import locked_tables
 from cases.review.models import Addendum, ReportDraft
 from cases.rules import CaseState
 from me_office.accounts.roles import Role
-from me_office.audit.errors import Conflict, NotAllowed, Refused, StaleRecord
+from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_staff
+from tests.evidence.items import take
 from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
 
 
 def amend(
-    actor, case, what="cause-and-manner", version=1, key=None, why="Toxicology", **entry: Any
+    actor,
+    case,
+    what="cause-and-manner",
+    version=1,
+    key=None,
+    why="Toxicology",
+    of=None,
+    **entry: Any,
 ):
     return amending.amend_record(
         actor, case_id=case.pk, record_id=key or new_id(), what=what, version=version,
-        entry=entry, reason=why,
+        entry=entry, reason=why, of=of,
     )  # fmt: skip
 
 
@@ -107,9 +115,106 @@ def test_who_may_amend_and_what_is_refused(ready):  # noqa: F811
     key = new_id()
     first = amend(vasko, case, key=key, manner="homicide")
     assert amend(vasko, case, key=key, manner="homicide").pk == first.pk
+    for other in (
+        {"manner": "suicide", "why": "Other"},
+        {"manner": "suicide"},
+        {"manner": "homicide", "cause_b": "Fall"},
+        {"manner": "homicide", "why": "Other"},
+    ):
+        with pytest.raises(Conflict):
+            amend(vasko, case, key=key, **other)
     with pytest.raises(Conflict):
-        amend(vasko, case, key=key, manner="suicide", why="Other")
-    assert Addendum.objects.count() == 1
+        amend(vasko, case, "decedent", key=key, family_name="Other")
+    # Said again after a later amendment of another field, it is still the same.
+    amend(vasko, case, version=2, cause_b="Fall")
+    assert amend(vasko, case, key=key, manner="homicide", cause_b="").pk == first.pk
+    assert Addendum.objects.count() == 2
+    with pytest.raises(NotAllowed):
+        amend(make_staff(Role.RECORDS_CLERK), case, key=key, manner="homicide")
+
+
+STEP = {"identity": "confirmed", "method": "dna", "made_by": "State laboratory",
+        "made_at": MOMENT, "basis": "Sister", "relation": ""}  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_a_step_of_identification_sent_twice_is_one_and_another_under_its_key_is_refused(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    sent = {"case_id": case.pk, "record_id": new_id(), "reason": "DNA"}
+    first = amending.amend_identity(vasko, step_id=new_id(), entry=STEP, **sent)
+    again = amending.amend_identity(vasko, step_id=new_id(), entry=STEP, **sent)
+    assert again.pk == first.pk
+    with pytest.raises(Conflict):
+        amending.amend_identity(
+            vasko, step_id=new_id(), entry={**STEP, "made_by": "Another laboratory"}, **sent
+        )
+    assert Identification.objects.filter(case=case, method="dna").count() == 1
+
+
+@pytest.mark.django_db
+def test_a_specimen_is_amended_with_its_item_by_action_page_and_api(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    taken = take(vasko, case, site="Femoral vein")
+    other = take(vasko, case, site="Femoral vein", seal_number="TC 0418")
+    signed(case, vasko, thorne)
+    made = amend(vasko, case, "specimen", of=taken.pk, site="Subclavian vein", why="Label read")
+    taken.refresh_from_db()
+    number = taken.item.number
+    assert taken.site == "Subclavian vein" and taken.item.title.endswith("Subclavian vein")
+    assert made.text == f"Item {number}, site: Femoral vein → Subclavian vein"
+    with pytest.raises(NotKnown):
+        amend(vasko, case, "specimen", of=new_id(), site="Heart")
+    with pytest.raises(NotKnown):
+        amend(vasko, case, "specimen", site="Heart")
+    person = as_person(vasko)
+    listed = person.get(reverse("review:addenda", args=[case.pk])).content.decode()
+    page = reverse("review:amend-one", args=[case.pk, "specimen", other.pk])
+    assert page in listed
+    shown = person.get(page).content.decode()
+    assert ">Now:</span> Femoral vein</p>" in shown
+    typed = {**{name: getattr(other, name) or "" for name in amending.TARGETS["specimen"].names},
+             "version": "1", "site": "Heart", "why": "Label read", "record_id": str(new_id()),
+             "own_password": PASSWORD}  # fmt: skip
+    assert person.post(page, typed).status_code == 302
+    other.refresh_from_db()
+    assert other.site == "Heart"
+    for wrong in (reverse("review:amend", args=[case.pk, "specimen"]),
+                  reverse("review:amend-one", args=[case.pk, "decedent", other.pk])):  # fmt: skip
+        assert person.get(wrong).status_code == 404
+    where = reverse("review_api:amend-specimen", args=[case.pk, other.pk])
+    body = {"id": str(new_id()), "version": 2, "site": "Vitreous", "why": "Label read"}
+    sent = {"content_type": "application/json"}
+    refused = person.post(where, {**body, "password": "wrong"}, **sent)
+    assert refused.status_code in (400, 409, 422) and refused.json()["field"] == "password"
+    answered = person.post(where, {**body, "password": PASSWORD}, **sent)
+    assert answered.status_code == 201, answered.content
+    other.refresh_from_db()
+    assert (other.site, other.version) == ("Vitreous", 3)
+
+
+@pytest.mark.django_db
+def test_the_api_amends_manner_name_and_identity(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    signed(case, vasko, thorne)
+    person, sent = as_person(vasko), {"content_type": "application/json"}
+    step = {**STEP, "made_at": MOMENT.isoformat(), "step_id": str(new_id())}
+    for name, fields in (
+        ("cause-and-manner", {"version": 1, "manner": "homicide"}),
+        ("decedent", {"version": 1, "family_name": "Hallsted"}),
+        ("identification", step),
+    ):
+        body = {"id": str(new_id()), "why": "Toxicology", "password": PASSWORD, **fields}
+        answered = person.post(reverse(f"review_api:amend-{name}", args=[case.pk]), body, **sent)
+        assert answered.status_code == 201, (name, answered.content)
+    decedent = Decedent.objects.get(case=case)
+    assert (decedent.family_name, decedent.identity) == ("Hallsted", "confirmed")
+    assert Certification.objects.get(case=case).manner == "homicide"
+    assert Addendum.objects.filter(case=case).count() == 3
 
 
 @pytest.mark.django_db
