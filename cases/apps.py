@@ -1,4 +1,7 @@
+from typing import Any
+
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class CasesConfig(AppConfig):
@@ -9,3 +12,13 @@ class CasesConfig(AppConfig):
     def ready(self) -> None:
         from cases import steps  # noqa: F401
         from cases.history import steps as history_steps  # noqa: F401
+
+        post_migrate.connect(_hold_moves, sender=self)
+
+
+def _hold_moves(*, using: str = "default", **_: Any) -> None:
+    from cases.models import Case
+    from cases.rules import ALLOWED_MOVES, CaseState
+    from me_office.audit.moves import hold_moves
+
+    hold_moves(Case, ALLOWED_MOVES, [CaseState.REPORTED], using=using)
