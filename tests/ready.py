@@ -89,10 +89,12 @@ def _make(made: Path) -> None:
         }
         migrate = [sys.executable, "manage.py", "migrate", "--verbosity=0"]
         subprocess.run(migrate, cwd=ROOT, env=environment, check=True)
+        server.stop()
+        shutil.rmtree(aside / "unused", ignore_errors=True)
+        aside.rename(made)
     finally:
         server.stop()
-    shutil.rmtree(aside / "unused", ignore_errors=True)
-    aside.rename(made)
+        shutil.rmtree(aside, ignore_errors=True)
 
 
 def _forget_old(kept: Path) -> None:

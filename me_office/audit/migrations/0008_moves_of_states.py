@@ -23,6 +23,6 @@ END $$;
 
 
 class Migration(migrations.Migration):
-    dependencies = [("audit", "0006_failed_tries_by_person")]
+    dependencies = [("audit", "0007_later_acts_have_larger_numbers")]
 
     operations = [migrations.RunSQL(MOVES, "DROP FUNCTION state_moves() CASCADE")]
