@@ -157,8 +157,8 @@ def test_a_specimen_is_amended_with_its_item_by_action_page_and_api(ready):  # n
     case, vasko, thorne = ready
     vasko.set_password(PASSWORD)
     vasko.save()
-    taken = take(vasko, case, site="Femoral vein")
-    other = take(vasko, case, site="Femoral vein", seal_number="TC 0418")
+    taken = take(vasko, case, site="Femoral vein", purpose="")
+    other = take(vasko, case, site="Femoral vein", seal_number="TC 0418", purpose="")
     signed(case, vasko, thorne)
     made = amend(vasko, case, "specimen", of=taken.pk, site="Subclavian vein", why="Label read")
     taken.refresh_from_db()

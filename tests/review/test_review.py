@@ -16,6 +16,7 @@ from cases.review import actions
 from cases.review.content import report_content
 from cases.review.models import ReportDraft, ReviewComment
 from cases.review.queries import passages_of
+from cases.review.reported import from_outside
 from cases.review.rules import Readiness, digest_of, missing_before_review
 from findings.models import Examination, Finding, Lividity, Rigor
 from findings.queries import postmortem_words
@@ -80,7 +81,10 @@ def ready(db: None) -> tuple[Case, Staff, Staff]:
 
 
 def sent(case: Case, by: Staff) -> ReportDraft:
-    return actions.submit_report(by, case_id=case.pk, record_id=new_id(), version=1, note="First")
+    known = [gap.key for gap in from_outside(case.pk).not_available]
+    return actions.submit_report(
+        by, case_id=case.pk, record_id=new_id(), version=1, note="First", acknowledged=known
+    )
 
 
 def signed(case: Case, author: Staff, reviewer: Staff) -> ReportDraft:
