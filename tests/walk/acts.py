@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -24,6 +23,7 @@ from tests.evidence.items import specimen_entry
 from tests.evidence.pictures import add, described, picture_bytes
 from tests.findings.builders import a_mark
 from tests.packets.builders import asked_for
+from tests.walk.hand import Hand, Kind, Make, Needs
 from tests.walk.model import Account, Row
 
 SCENE, RECEIPT, KIN = "record the scene", "record the body's receipt", (
@@ -39,44 +39,11 @@ REVIEW, SIGN = "comment on the draft or send it back", "sign the peer review"
 ADDEND, REQUEST = "add an addendum or amendment", "log or answer requests and subpoenas"
 PACKET = "build a release packet"
 
-WORDS = st.sampled_from(
-    ["Old scar", "Café “Élan”", "<b>5 & 6</b>", "two\nlines", "'; --", "Ü" * 60, "0"]
-)
 FINDING, MARK, LAYER = "findings_finding", "findings_mark", "findings_layerfinding"
 PHOTO, LINK, ITEM = "evidence_photograph", "evidence_photographfinding", "evidence_item"
 TRANSFER, SEAL, SPECIMENS = "custody_transfer", "custody_seal", "evidence_specimen"
 COMMENT, ASKED, PACKETS = "review_reviewcomment", "court_recordsrequest", "packets_packet"
 PERSON, DRAFT = "cases_person", "review_reportdraft"
-
-
-class Hand:
-    """What an act is made of: the account, the one who acts, and values drawn by Hypothesis."""
-
-    def __init__(self, account: Account, draw: Callable[..., Any], actor: Staff) -> None:
-        self.account, self.draw, self.actor = account, draw, actor
-
-    def words(self) -> str:
-        """Return some words."""
-        return str(self.draw(WORDS))
-
-    def one(self, rows: list[Row]) -> Row:
-        """Return one of several rows."""
-        return self.draw(st.sampled_from(rows))  # type: ignore[no-any-return]
-
-
-Make = Callable[[Hand], dict[str, Any]]
-Needs = Callable[[Account], Any]
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of act. `changes` names the keyword that says which row is changed, if one is."""
-
-    function: Callable[..., Any]
-    label: str
-    make: Make
-    needs: Needs = lambda _: True
-    changes: str = ""
 
 
 def add_photograph(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
@@ -42,7 +43,8 @@ from tests.builders import make_staff
 from tests.cases.entries import first_call
 from tests.cases.test_access_table import EXPECTED
 from tests.findings.builders import opening
-from tests.walk.acts import CERTIFY, DECIDING, EXAMINE, KINDS, WRITE, WRITING, Hand, Kind, holder
+from tests.walk.acts import CERTIFY, DECIDING, EXAMINE, KINDS, WRITE, WRITING, holder
+from tests.walk.hand import Hand, Kind, other_words
 from tests.walk.model import LETTERS, Account, Sent
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -78,7 +80,9 @@ class CaseWalk(RuleBasedStateMachine):
         with self._told(vasko, "open_examination"):
             open_examination(vasko, case_id=case_id, record_id=new_id(), entry=entry)
         self.account.wrote.add(vasko.pk)
-        for name in ("record_finding", "state_cause_and_manner", "write_report"):
+        begun = ("record_finding", "take_specimen", "add_photograph", "state_cause_and_manner",
+                 "write_report")  # fmt: skip
+        for name in begun:
             hand = Hand(self.account, data.draw, vasko)
             self._send(self._made(name, hand, vasko))
 
@@ -131,7 +135,9 @@ class CaseWalk(RuleBasedStateMachine):
             ]  # fmt: skip
             if not can:
                 return
-            name = data.draw(st.sampled_from(can), label="act")
+            # What this walk did least often comes first, so that no act is left out for long.
+            can.sort(key=lambda name: sum(sent.kind == name for sent in self.account.sent))
+            name = data.draw(st.sampled_from(can[:12]), label="act")
             kind = KINDS[name]
             actor = data.draw(st.sampled_from(self._those_who(kind.label, now)), label="by")
             sent = self._made(name, Hand(self.account, data.draw, actor), actor)
@@ -178,6 +184,7 @@ class CaseWalk(RuleBasedStateMachine):
         assert self.account.rows[made].version == before.get(made, 0) + 1
         self._kept(record, keywords)
         self.account.sent.append(sent)
+        DONE[sent.kind] += 1
         if kind.label in AUTHORS:
             self.account.wrote.add(sent.actor.pk)
         if sent.kind in {"void_transfer", "void_seal"}:
@@ -185,12 +192,14 @@ class CaseWalk(RuleBasedStateMachine):
 
     def _kept(self, record: Any, keywords: dict[str, Any]) -> None:
         """Nothing lost: each thing that was entered stands in the record, read anew."""
-        names = {field.name for field in record._meta.concrete_fields}
+        fields = {field.name: field for field in record._meta.concrete_fields}
         stands = type(record).objects.get(pk=record.pk)
         for name, value in keywords.get("entry", {}).items():
-            if name in names and isinstance(value, str) and value:
+            if name in fields and isinstance(value, str) and value:
+                was, now = fields[name].to_python(value), getattr(stands, name)
                 # A line stays one line: a pasted break is a blank there.
-                assert getattr(stands, name).split() == value.split(), name
+                text = isinstance(was, str)
+                assert (now.split() == was.split()) if text else (now == was), name
 
     def _refuse_a_stranger(self, data: Any, sent: Sent, kind: Kind) -> None:
         strangers = [
@@ -214,7 +223,7 @@ class CaseWalk(RuleBasedStateMachine):
             st.sampled_from(["same", "other", "no key", "no key, other", "other person"]),
             label="again",
         )
-        other = Sent(sent.kind, sent.actor, _other_words(sent.keywords), key=sent.key)
+        other = Sent(sent.kind, sent.actor, other_words(sent.keywords), key=sent.key)
         with self._nothing_changes():
             if how == "same":
                 assert self._call(sent, key=sent.key).pk == sent.answer
@@ -232,7 +241,9 @@ class CaseWalk(RuleBasedStateMachine):
                     answer = self._call(sent if how == "no key" else other)
                 except OfficeError:
                     return
-                assert how == "no key", "other words were answered as if they had been saved"
+                # Where no key holds the request, why it was done may be said anew; what was not.
+                what = [{**each.keywords, "reason": ""} for each in (sent, other)]
+                assert how == "no key" or what[0] == what[1], "other words were answered as saved"
                 assert answer.pk == sent.answer
 
     def _refused(self, sent: Sent, *errors: type[OfficeError]) -> None:
@@ -327,6 +338,7 @@ class CaseWalk(RuleBasedStateMachine):
 
 
 ROLES: dict[Any, list[str]] = {}
+DONE: Counter[str] = Counter()
 UNSAID = {"changed_at", "created_at", "changed_by_id", "created_by_id"}
 
 
@@ -342,23 +354,6 @@ def _rows(table: str, case_id: Any, is_case: bool) -> dict[str, Any]:
             str(key): json.loads(row) if isinstance(row, str) else row
             for key, row in cursor.fetchall()
         }
-
-
-def _other_words(keywords: dict[str, Any]) -> dict[str, Any]:
-    """Return what was sent with one text changed: in the entry, else beside it."""
-    entry = dict(keywords.get("entry", {}))
-    for name in TEXTS:
-        if isinstance(entry.get(name), str):
-            return {**keywords, "entry": {**entry, name: entry[name][:15] + " or not"}}
-        if isinstance(keywords.get(name), str):
-            return {**keywords, name: keywords[name] + " or not"}
-    raise AssertionError(f"no text in {sorted(keywords)} {sorted(entry)}")
-
-
-# In the order in which one is looked for; `reason` last: it says why, not what.
-TEXTS = ("clothing", "kept_at", "name", "relation", "phone", "colour", "shape", "found", "shows",
-         "container", "place", "broken_why", "cause_a", "opinion", "note", "words", "comment",
-         "answer", "text", "asks_for", "party", "number", "reason")  # fmt: skip
 
 
 def walk(people: list[Staff]) -> type[CaseWalk]:
@@ -382,7 +377,7 @@ def test_nothing_is_lost_or_done_twice_whoever_does_what_in_whatever_order(monke
     run_state_machine_as_test(
         walk(people),
         settings=hypothesis.settings(
-            max_examples=WIDE or 5,
+            max_examples=WIDE or 10,
             stateful_step_count=60 if WIDE else 40,
             derandomize=not WIDE,
             deadline=None,
@@ -393,3 +388,5 @@ def test_nothing_is_lost_or_done_twice_whoever_does_what_in_whatever_order(monke
             print_blob=bool(WIDE),
         ),
     )
+    # A control of the walk itself: it comes to nearly every kind of act.
+    assert len(set(KINDS) - set(DONE)) <= 4, sorted(set(KINDS) - set(DONE))
