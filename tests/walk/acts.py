@@ -13,6 +13,7 @@ from cases.certification.actions import state_cause_and_manner
 from cases.court import actions as court
 from cases.packets.actions import request_packet
 from cases.review import actions as review
+from cases.review.reported import from_outside
 from evidence import actions as evidence
 from evidence.custody import actions as custody
 from findings import actions as findings
@@ -240,7 +241,10 @@ def _report(hand: Hand) -> dict[str, Any]:
 
 def _submit(hand: Hand) -> dict[str, Any]:
     report = hand.account.standing("review_report")[0]
-    return {"record_id": new_id(), "version": report.version, "note": hand.words()}
+    # As the page offers it, box by box.
+    gaps = [gap.key for gap in from_outside(hand.account.case_id).not_available]
+    sent = {"record_id": new_id(), "version": report.version, "note": hand.words()}
+    return sent | {"acknowledged": gaps}
 
 
 def _may_submit(account: Account) -> bool:
