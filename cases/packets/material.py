@@ -15,6 +15,7 @@ from cases.exhibits.models import Redaction
 from cases.exhibits.queries import redactions_standing
 from cases.models import Case
 from cases.review.content import report_content
+from cases.review.late import LateResult, late_results
 from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision
 from cases.review.queries import addenda_of
 from cases.review.rules import ReportState
@@ -54,6 +55,7 @@ class Material:
     decision: ReviewDecision | None
     content: dict[str, Any]
     addenda: Sequence[Addendum]
+    late_results: Sequence[LateResult]
     charts: Sequence[Chart]
     photographs: Sequence[PacketPhotograph]
     withdrawn_photographs: Sequence[Photograph]
@@ -90,13 +92,15 @@ def material_of(case_id: UUID) -> Material:
     decision = getattr(draft, "decision", None) if draft else None
     content = draft.content if draft else report_content(case.pk)
     withdrawn = Photograph.objects.filter(case=case, voided_at__isnull=False)
+    addenda = addenda_of(case.pk)
     return Material(
         case=case,
         report=report,
         draft=draft,
         decision=decision,
         content=content,
-        addenda=addenda_of(case.pk),
+        addenda=addenda,
+        late_results=late_results(case.pk, addenda) if decision else [],
         charts=charts_of(content["chart"]),
         photographs=photographs_for_packet(case),
         withdrawn_photographs=list(withdrawn.order_by("number")),

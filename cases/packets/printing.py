@@ -132,6 +132,7 @@ def report_values(
         "facts": [{**fact, "text": _fact_words(fact, amended)} for fact in content["facts"]],
         "sections": [_section(section, amended) for section in content["sections"]],
         "addenda": [_addendum(one) for one in material.addenda],
+        "late_results": [one.printed() for one in material.late_results],
         "sign_off": _sign_off(material),
         "charts": [
             {
@@ -234,6 +235,7 @@ def _addendum(one: Any) -> dict[str, str]:
         "amends": one.amends,
         "text": one.text,
         "why": one.why,
+        "rests_on": str(one.rests_on) if one.rests_on else "",
     }
 
 

@@ -17,6 +17,7 @@ from cases.queries import case_for_update
 from cases.review import queries
 from cases.review.authorship import parts_written_by
 from cases.review.content import report_content
+from cases.review.late import result_to_rest_on
 from cases.review.models import (
     Addendum,
     Report,
@@ -252,11 +253,17 @@ def sign_off(
 
 @action
 def add_addendum(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    rests_on: UUID | None = None,
+    reason: str = "",
 ) -> Addendum:
     """Add an addendum or amendment to a signed case. `entry`: kind, amends, text, why.
 
-    Raises NotAllowed, Invalid, Conflict.
+    `rests_on` names the result that it deals with. Raises Refused, NotAllowed, Invalid, Conflict.
     """
     case = case_for_update(case_id)
     access.require(actor, Act.ADDEND, case)
@@ -271,6 +278,7 @@ def add_addendum(
         why=entry["why"],
         made_at=timezone.now(),
         made_by=actor,
+        rests_on=result_to_rest_on(case, rests_on),
     )
     there = recorded_before(addendum, assigned=("number", "made_at"))
     return there or save_new(actor, addendum)

@@ -19,7 +19,8 @@ from cases.forms.scene import IdentificationForm
 from cases.models import Case
 from cases.review import amending
 from cases.review.amend_layout import groups_of
-from cases.review.forms import AmendForm
+from cases.review.forms import AmendForm, chosen_result
+from cases.review.late import results_to_name
 from cases.review.models import Addendum
 from evidence.forms import SpecimenForm
 from me_office.audit.ids import new_id
@@ -46,7 +47,13 @@ def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None
         raise Http404
     frame = case_frame(request.user, case_id, current="report", act=Act.ADDEND)
     form = _form_of(what, frame.case, of, request.POST or None)
-    sign = AmendForm(request.POST or None, actor=request.user, auto_id="amend_%s")
+    sign = AmendForm(
+        request.POST or None,
+        actor=request.user,
+        results=results_to_name(case_id),
+        auto_id="amend_%s",
+        initial={"rests_on": request.GET.get("result", "")},
+    )
     if request.method == "POST" and all([form.is_valid(), sign.is_valid()]):
         saved = attempt(sign, _act(request, case_id, what, of, form, sign))
         if saved:
@@ -84,6 +91,7 @@ def _act(
         "record_id": sign.record_id,
         "entry": form.entry,
         "reason": sign.cleaned_data["why"],
+        "rests_on": chosen_result(sign),
     }
     if what == "identification":
         return lambda: amending.amend_identity(request.user, step_id=new_id(), **common)

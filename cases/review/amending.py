@@ -24,6 +24,7 @@ from cases.certification.models import Certification
 from cases.models import Case, Decedent, Identification
 from cases.queries import case_for_update
 from cases.review.content import report_content
+from cases.review.late import result_to_rest_on
 from cases.review.models import Addendum, AmendedPassage
 from evidence.actions.specimens import DESCRIBED
 from evidence.models import Item, Specimen
@@ -99,18 +100,20 @@ def amend_record(
     entry: Mapping[str, Any],
     reason: str,
     of: UUID | None = None,
+    rests_on: UUID | None = None,
 ) -> Addendum:
     """Change a datum of a signed case by an amendment; `record_id` is the amendment's key.
 
     `what` is a key of TARGETS, `version` and `entry` are those of the record that is changed,
-    `of` says which one where a case has several, `reason` is printed.
+    `of` says which one where a case has several, `reason` is printed, as is the result that it
+    `rests_on`, if any.
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid, Conflict.
     """
     target = TARGETS[what]
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.ADDEND, case)
     record = record_for_update(case, target, of)
-    there = _made_before(actor, case, record_id, reason)
+    there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         _require_the_same(there, record, target, entry)
         return there
@@ -126,7 +129,13 @@ def amend_record(
     _check(record, target, entry)
     with _passages(actor, case) as keep:
         addendum = _amendment(
-            actor, case, record_id, changes, reason, follow=_follow(record, target)
+            actor,
+            case,
+            record_id,
+            changes,
+            reason,
+            follow=_follow(record, target),
+            rests_on=rests_on,
         )
         _apply(actor, record, target, entry)
         keep(addendum)
@@ -142,6 +151,7 @@ def amend_identity(
     step_id: UUID,
     entry: Mapping[str, Any],
     reason: str,
+    rests_on: UUID | None = None,
 ) -> Addendum:
     """Record, in a signed case, a step of identification made since; the name is amended apart.
 
@@ -150,7 +160,7 @@ def amend_identity(
     """
     case = case_for_update(case_id)
     step = put_entry(Identification(pk=step_id, case=case), entry, names_entered(Identification))
-    there = _made_before(actor, case, record_id, reason)
+    there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         if there.changes[:1] != [{**there.changes[0], "field": "*", "now": _said(step)}]:
             raise Conflict(OTHER_CONTENT)
@@ -164,7 +174,7 @@ def amend_identity(
         _change(decedent, "identity", "Identity", decedent.identity, step.identity),
     ]
     with _passages(actor, case) as keep:
-        addendum = _amendment(actor, case, record_id, changes, reason)
+        addendum = _amendment(actor, case, record_id, changes, reason, rests_on=rests_on)
         save_new(actor, step)
         if decedent.identity != step.identity:
             decedent.identity = step.identity
@@ -173,14 +183,16 @@ def amend_identity(
     return addendum
 
 
-def _made_before(actor: Staff, case: Case, record_id: UUID, reason: str) -> Addendum | None:
+def _made_before(
+    actor: Staff, case: Case, record_id: UUID, reason: str, rests_on: UUID | None
+) -> Addendum | None:
     access.require_at_all(actor, Act.ADDEND, case)
     made = Addendum.objects.filter(pk=record_id).first()
     if made is None:
         return None
     if made.case_id != case.pk:
         raise Conflict(OTHER_CONTENT)
-    return recorded_as(made, made_by_id=actor.pk, why=reason.strip())
+    return recorded_as(made, made_by_id=actor.pk, why=reason.strip(), rests_on_id=rests_on)
 
 
 def record_for_update(case: Case, target: Target, of: UUID | None) -> Any:
@@ -299,6 +311,7 @@ def _amendment(
     changes: list[dict[str, str]],
     reason: str,
     follow: Sequence[dict[str, str]] = (),
+    rests_on: UUID | None = None,
 ) -> Addendum:
     why = require_reason(reason, field="why")
     last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
@@ -318,6 +331,7 @@ def _amendment(
             made_by=actor,
             signed_as=actor.printed_name,
             changes=[*changes, *follow],
+            rests_on=result_to_rest_on(case, rests_on),
         ),
         own_key=True,
     )

@@ -135,10 +135,11 @@ class AddendumInput(serializers.ModelSerializer[Addendum]):
     """What is added to, or changed in, a signed report."""
 
     id = serializers.UUIDField()
+    rests_on = serializers.UUIDField(required=False, allow_null=True)
 
     class Meta:
         model = Addendum
-        fields = ["id", "kind", "amends", "text", "why"]
+        fields = ["id", "kind", "amends", "text", "why", "rests_on"]
         validators: list[Any] = []
 
 
@@ -147,7 +148,7 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
 
     class Meta:
         model = Addendum
-        fields = ["id", "version", "number", "kind", "amends", "text", "why", "made_at"]
+        fields = ["id", "version", "number", "kind", "amends", "text", "why", "rests_on", "made_at"]
 
 
 def require_password(request: Request, password: str) -> None:
@@ -305,6 +306,7 @@ class Addenda(APIView):
             request.user,
             case_id=case_id,
             record_id=entry.pop("id"),
+            rests_on=entry.pop("rests_on", None),
             entry=entry,
             reason=entry["why"],
         )

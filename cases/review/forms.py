@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
@@ -141,6 +142,20 @@ class WithoutReviewForm(OwnPasswordForm):
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
+def offer_results(form: forms.BaseForm, results: Sequence[tuple[str, str]]) -> None:
+    """Let an addendum name one of the case's results, where there are any."""
+    if not results:
+        del form.fields["rests_on"]
+        return
+    form.fields["rests_on"].choices = [("", "None"), *results]  # type: ignore[attr-defined]
+
+
+def chosen_result(form: forms.BaseForm) -> UUID | None:
+    """Return the key of the result that was chosen, or None."""
+    chosen = form.cleaned_data.get("rests_on")
+    return UUID(chosen) if chosen else None
+
+
 class AmendForm(OwnPasswordForm):
     """Signs an amendment of a datum."""
 
@@ -149,7 +164,12 @@ class AmendForm(OwnPasswordForm):
     why = forms.CharField(
         label="Reason", widget=forms.Textarea, help_text="Printed with the amendment."
     )
-    field_order = ["why", "own_password"]
+    rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
+    field_order = ["rests_on", "why", "own_password"]
+
+    def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer_results(self, results)
 
 
 class AddendumForm(RecordForm):
@@ -173,7 +193,16 @@ class AddendumForm(RecordForm):
             "why": "Stands in the report and in the history.",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
+    field_order = ["kind", "rests_on", "amends", "text", "why"]
+
+    def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        offer_results(self, results)
         self.fields["kind"].choices = Addendum._meta.get_field("kind").choices  # type: ignore[attr-defined]
         self.fields["kind"].initial = "addendum"
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """What the action takes as `entry`."""
+        return {name: value for name, value in self.entry.items() if name != "rests_on"}

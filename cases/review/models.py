@@ -8,6 +8,7 @@ from django.db import models
 from cases.models import Case, CaseRecord
 from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
+from evidence.results.models import Result
 from me_office.audit.models import Record
 from me_office.shell.templatetags.office import moment
 
@@ -176,6 +177,9 @@ class Addendum(CaseRecord):
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    rests_on = models.ForeignKey(
+        Result, models.PROTECT, related_name="addenda", null=True, blank=True, editable=False
+    )
     # What an amendment changes in the case file: table, record, field, label, was, now.
     changes = models.JSONField(default=list, blank=True, editable=False)
 

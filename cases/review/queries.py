@@ -179,7 +179,7 @@ def addenda_of(case_id: UUID) -> list[Addendum]:
     """Return addenda and amendments in their order."""
     return list(
         Addendum.objects.filter(case_id=case_id, voided_at=None)
-        .select_related("made_by")
+        .select_related("made_by", "rests_on")
         .prefetch_related("passages")
         .order_by("number")
     )

@@ -9,6 +9,7 @@ from django.db.models import OuterRef, Subquery
 from django.urls import reverse
 
 from cases import access, course, worklists
+from cases.review.late import results_waiting
 from cases.review.models import Report
 from cases.review.rules import STATE_WORDS, ReportState
 from cases.worklists import Section, Waiting
@@ -90,6 +91,32 @@ worklists.register(
         10,
         _to_review,
         empty="No draft waits for review.",
+    )
+)
+
+
+def _late_results(actor: Staff, now: datetime) -> list[Waiting]:
+    """Results that came after the signature, on which no addendum or amendment rests."""
+    return [
+        Waiting(
+            number=result.case.label,
+            title=f"{result}, {result.case.decedent.full_name}",
+            detail=f"received after signing; {result.organization}",
+            when=short_moment(result.created_at),
+            url=reverse("review:report", kwargs={"case_id": result.case_id}),
+            urgency="attention",
+        )
+        for result in results_waiting(actor)[: worklists.LIMIT]
+    ]
+
+
+worklists.register(
+    Section(
+        "late-results",
+        "Results received after signing",
+        frozenset({Role.PATHOLOGIST}),
+        12,
+        _late_results,
     )
 )
 worklists.register(

@@ -27,7 +27,9 @@ from cases.review.forms import (
     SignForm,
     SubmitForm,
     WithoutReviewForm,
+    chosen_result,
 )
+from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from evidence.queries import specimens_of
@@ -62,6 +64,7 @@ def _report_context(
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
         "addenda": addenda,
         "amended": queries.amended_passages(addenda),
+        "late": late_results(case_id, addenda) if frame.case.is_locked else [],
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(
             actor=request.user,
@@ -332,7 +335,11 @@ def finish_without_review(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show addenda and amendments; add one to a signed case."""
     frame = case_frame(request.user, case_id, current="report")
-    form = AddendumForm(request.POST or None)
+    form = AddendumForm(
+        request.POST or None,
+        results=results_to_name(case_id),
+        initial={"rests_on": request.GET.get("result", "")},
+    )
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
@@ -340,7 +347,8 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
                 request.user,
                 case_id=case_id,
                 record_id=form.record_id,
-                entry=form.entry,
+                entry=form.said,
+                rests_on=chosen_result(form),
                 reason=form.cleaned_data["why"],
             ),
         )
@@ -348,9 +356,11 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
             messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
             return redirect("review:addenda", case_id=case_id)
     addend = decision_on(request.user, Act.ADDEND, frame.case)
+    added = queries.addenda_of(case_id)
     context = {
         "frame": frame,
-        "addenda": queries.addenda_of(case_id),
+        "addenda": added,
+        "late": late_results(case_id, added) if frame.case.is_locked else [],
         "addend": addend,
         "specimens": specimens_of(frame.case) if addend.allowed else [],
     }

@@ -57,13 +57,13 @@ def record_result(
     result = Result(pk=record_id, case=case, replaces_id=replaces, **entered)
     lines = [{name: str(line.get(name) or "").strip() for name in rules.LINE_FIELDS}
              for line in lines]  # fmt: skip
-    there = recorded_before(result, assigned=("number",))
+    there = recorded_before(result, assigned=("number", "after_signing"))
     if there is not None:
         return _same_content(there, items, lines)
     _check(case, result, lines)
     named = _items_of(case, items)
     last = Result.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
-    result.number = last + 1
+    result.number, result.after_signing = last + 1, case.is_locked
     save_new(actor, result, own_key=True)
     for item in named:
         save_new(actor, ResultItem(case=case, result=result, item=item), own_key=True)

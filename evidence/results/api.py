@@ -38,6 +38,7 @@ class ResultSerializer(serializers.ModelSerializer[Result]):
         fields = [
             "id", "version", "number", "kind", "status", "organization", "reported_by",
             "reference", "reported_on", "received_on", "statement", "replaces", "why_replaced",
+            "after_signing",
             "items", "lines", "created_at", "created_by", "voided_at", "void_reason",
         ]  # fmt: skip
         read_only_fields = fields

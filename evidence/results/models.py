@@ -39,10 +39,19 @@ class Result(CaseRecord):
     replaces = models.ForeignKey(
         "self", models.PROTECT, related_name="replaced_by", null=True, blank=True, editable=False
     )
+    # Whether the case was signed when it was recorded.
+    after_signing = models.BooleanField(default=False, editable=False)
     why_replaced = models.CharField("why it replaces the earlier one", max_length=240, blank=True)
 
     class Meta(Record.Meta):
         ordering = ["number"]
+        indexes = [
+            models.Index(
+                fields=["created_at", "id"],
+                condition=models.Q(after_signing=True, voided_at=None),
+                name="result_after_signing",
+            )
+        ]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="result_number_once"),
             models.UniqueConstraint(

@@ -33,6 +33,8 @@ from me_office.demo.scenario import (
     oval,
     photo,
     report,
+    rests,
+    result,
     scene_photo,
     send_back,
     sign,
@@ -122,7 +124,11 @@ NATURAL = story(
     draft("amadi", "draft"),
     sign("draft", "Agreed."),
     buried("ostrander", "Old cemetery, Tarnford", "Certificate as filed"),
-    one("amadi", "add_addendum", kind="addendum",
+    result("ostrander", "slides", ("histology", h(24 * 20)), ["heart"],
+           organization="Histology section of the office", reported_by="S. Okonjo, MD",
+           statement="Heart muscle, anterior wall of the left ventricle: coagulation necrosis "
+           "with few neutrophils at its margin."),
+    rests("amadi", "slides", kind="addendum",
         text="Microscopy of the heart muscle shows necrosis with few neutrophils at its margin, "
         "about 12 to 24 hours old.",
         why="The slides came back after sign-off."),
@@ -235,6 +241,11 @@ VEHICLE = story(
               "internal-kidneys", "internal-bowel", "internal-pelvis"),
     goes(h(44), "T-0294", AMBRY, "Edda Wrenfield", "Wife", belongings="kept",
          belongings_kept="Cell phone, property locker."),
+    result("ostrander", "toxicology", ("toxicology", h(24 * 9)), ["blood"],
+           ("Ethanol", "not detected", "Femoral blood"),
+           organization="State toxicology laboratory", reported_by="R. Halloway, PhD",
+           reference="ST-26-04318", statement="Ethanol by headspace gas chromatography. "
+           "Screening for drugs by immunoassay: none detected."),
     one("vasko", "state_cause_and_manner", cause_a="Laceration of the aorta",
         interval_a="minutes", cause_b="Blunt force injuries of the chest", interval_b="minutes",
         manner="accident", injury_how="Driver of a car that met a van head on",

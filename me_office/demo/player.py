@@ -44,7 +44,6 @@ MAKES: dict[str, Callable[..., Any]] = {
     "receive_specimen": evidence.receive_specimen,
     "record_property": evidence.record_property,
     "make_series": evidence.make_series,
-    "add_addendum": review.add_addendum,
     "log_request": court.log_request,
     "place_hold": remains.place_hold,
     "release_body": remains.release_body,

@@ -14,6 +14,7 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
+Line = tuple[str, str, str]
 Point = tuple[float, float]
 
 
@@ -299,6 +300,28 @@ def close_again(by: str, item: str, at: timedelta, applied_by: str = "") -> Act:
     return Act(by, "apply_seal", {"applied_at": at, "applied_by": applied_by}, about=item)
 
 
+def result(
+    by: str, name: str, of: tuple[str, timedelta], on: list[str], *lines: Line, **entry: Any
+) -> Act:
+    """Record a final report: its kind and day, the specimens it names, and its analytes.
+
+    A line is analyte, what was reported (0.54 mg/L, or "not detected"), material.
+    """
+    kind, at = of
+    said = {"kind": kind, "status": "final", "reported_on": at, "received_on": at}
+    rows = [_line(*line) for line in lines]
+    return Act(by, "record_result", {**said, **entry}, name=name, more={"on": on, "lines": rows})
+
+
+def _line(analyte: str, reported: str, matrix: str) -> dict[str, str]:
+    value, _, unit = reported.partition(" ")
+    if not value[:1].isdigit():
+        return {"analyte": analyte, "relation": reported, "matrix": matrix}
+    return {
+        "analyte": analyte, "relation": "=", "value": value, "unit": unit, "matrix": matrix
+    }  # fmt: skip
+
+
 def organs(by: str, *weights: tuple[str, str, str]) -> list[Act]:
     """Weigh organs: name, grams, what was seen."""
     return [
@@ -326,6 +349,11 @@ def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any)
 def draft(by: str, name: str, note: str = "") -> Act:
     """Let its author sign the report and send it to peer review."""
     return Act(by, "submit_report", {}, name=name, more={"note": note})
+
+
+def rests(by: str, on: str, **entry: Any) -> Act:
+    """Add to the signed report what rests on a result."""
+    return Act(by, "add_addendum", entry, about=on)
 
 
 def comment(name: str, on: str, passage: str, words: str) -> Act:

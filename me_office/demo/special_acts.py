@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
+from django.conf import settings
 from django.utils import timezone
 
 from cases import actions as case_actions
@@ -29,6 +30,7 @@ from evidence.custody import handing
 from evidence.custody.models import Seal
 from evidence.custody.queries import custody_of
 from evidence.models import Item
+from evidence.results import actions as results
 from findings import actions as findings
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
@@ -226,6 +228,33 @@ def submit_report(play: Player, given: Given) -> None:
         version=version,
         acknowledged=[gap.key for gap in gaps],
         **given.act.more,
+        **given.common,
+    )
+
+
+def record_result(play: Player, given: Given) -> None:
+    """Record what a laboratory or consultant reported on specimens named by their names."""
+    entry = dict(given.entry)
+    for name in ("reported_on", "received_on"):
+        entry[name] = entry[name].astimezone(settings.OFFICE_ZONE).date()
+    results.record_result(
+        given.actor,
+        record_id=given.key,
+        entry=entry,
+        items=[_item(play, name).pk for name in given.act.more["on"]],
+        lines=given.act.more["lines"],
+        **given.common,
+    )
+
+
+def add_addendum(play: Player, given: Given) -> None:
+    """Add to the signed report; `about` names the result that it rests on, if any."""
+    about = given.act.about
+    review.add_addendum(
+        given.actor,
+        record_id=given.key,
+        entry=given.entry,
+        rests_on=play.key(about) if about else None,
         **given.common,
     )
 

@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
+import io
+
+import pikepdf
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from cases.certification.actions import state_cause_and_manner
 from cases.packets.material import material_of
-from cases.packets.printing import report_values
-from cases.review import actions
+from cases.packets.printing import print_report, report_values
+from cases.review import actions, amending
 from cases.review.content import report_content
-from cases.review.models import ReportDraft
+from cases.review.late import late_results, results_waiting
+from cases.review.models import Addendum, ReportDraft
 from cases.review.reported import from_outside, passage_key
 from evidence.results import queries
 from evidence.results.models import Result
-from me_office.audit.errors import Refused
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
+from tests.builders import make_case, make_staff
 from tests.evidence.items import take
+from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
 from tests.review.test_review import PASSWORD, as_person, ready  # noqa: F401
 
@@ -157,3 +165,103 @@ def test_the_report_takes_a_fixed_number_of_statements_with_results(ready):  # n
         )
     assert len(queries.current_results(case.pk)) == 40
     assert statements() == few
+
+
+def test_a_late_result_changes_the_cause_and_both_are_printed(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    clerk = make_staff(Role.RECORDS_CLERK)
+    blood = take(vasko, case)
+    state_cause_and_manner(
+        vasko, case_id=case.pk, record_id=new_id(), version=1,
+        entry={"cause_a": "Pending toxicology", "manner": "pending"}, reason="Toxicology to come",
+    )  # fmt: skip
+    draft = sign(case, vasko, thorne)
+    assert not list(results_waiting(vasko))
+    late = report_of(clerk, case, items=[blood.item_id], lines=[OXYCODONE])
+    assert late.after_signing
+    assert list(results_waiting(vasko)) == [late]
+    page = page_of(vasko, case)
+    assert "Received after signing." in page
+    assert "Oxycodone in femoral blood: 0.40 mg/L" in page
+    assert f"?result={late.pk}" in page
+    assert "Received after signing." in page_of(clerk, case)
+    assert f"?result={late.pk}" not in page_of(clerk, case)
+    waiting = as_person(vasko).get("/").content.decode()
+    assert "Results received after signing" in waiting
+    made = amending.amend_record(
+        vasko, case_id=case.pk, record_id=new_id(), what="cause-and-manner", version=2,
+        entry={"cause_a": "Oxycodone toxicity", "manner": "accident"}, reason="Toxicology",
+        rests_on=late.pk,
+    )  # fmt: skip
+    assert made.rests_on == late
+    assert not list(results_waiting(vasko))
+    # What was signed stays what was signed; the report prints it, the result and the new cause.
+    assert ReportDraft.objects.get(pk=draft.pk).sha256 == draft.sha256
+    values = printed(case)
+    said = {one["lead"]: one for part in values["sections"] for one in part["passages"]}
+    cause = said["Cause of death"]
+    assert cause["text"] == "Pending toxicology"
+    assert cause["amended"].endswith("Now: Oxycodone toxicity")
+    assert any(one["key"] == "not-available" for one in values["sections"])
+    (shown,) = values["late_results"]
+    assert shown["title"] == "Result 1, toxicology, Lennow Toxicology Laboratory"
+    assert "Oxycodone in femoral blood: 0.40 mg/L" in shown["text"]
+    assert shown["state"].endswith("after the report was signed. Dealt with in amendment 1.")
+    assert values["addenda"][0]["rests_on"] == "Result 1, toxicology"
+    text = squeezed(text_of(pikepdf.open(io.BytesIO(
+        print_report(material_of(case.pk), with_photographs=False).pdf
+    ))))  # fmt: skip
+    for words in ("Resultsreceivedaftersigning", "Now:Oxycodonetoxicity", "Notavailableatsigning",
+                  "Restson:Result1"):  # fmt: skip
+        assert words in text
+
+
+def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    early = report_of(vasko, case, kind="histology")
+    sign(case, vasko, thorne)
+    first = report_of(vasko, case)
+    key, words = new_id(), {"kind": "addendum", "amends": "", "text": "No change.", "why": "Late"}
+    same = {"case_id": case.pk, "record_id": key, "entry": words}
+    added = actions.add_addendum(vasko, **same, rests_on=first.pk)
+    assert actions.add_addendum(vasko, **same, rests_on=first.pk).pk == added.pk
+    with pytest.raises(Conflict):
+        actions.add_addendum(vasko, **same, rests_on=early.pk)
+    with pytest.raises(Refused) as refused:
+        actions.add_addendum(
+            vasko, **same | {"record_id": new_id()}, rests_on=report_of(vasko, make_case()).pk
+        )
+    assert refused.value.field == "rests_on"
+    assert not list(results_waiting(vasko))
+    second = report_of(vasko, case, replaces=first.pk, why_replaced="Amended by the laboratory")
+    assert list(results_waiting(vasko)) == [second]
+    dealt = {one.result.pk: one.dealt_words for one in late_results(case.pk, [added])}
+    assert dealt == {second.pk: "No addendum or amendment rests on it yet."}
+    outside = make_staff(Role.ADMINISTRATOR)
+    assert not list(results_waiting(outside))
+
+
+def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    sign(case, vasko, thorne)
+    late = report_of(vasko, case)
+    browser = as_person(vasko)
+    amend = reverse("review:amend", kwargs={"case_id": case.pk, "what": "decedent"})
+    assert "Result that it rests on" in browser.get(amend).content.decode()
+    chosen = f'<option value="{late.pk}" selected>'
+    assert chosen in browser.get(f"{amend}?result={late.pk}").content.decode()
+    done = browser.post(amend, {
+        "version": "1", "family_name": "Hallsted", "given_names": "Oren", "why": "DNA",
+        "record_id": str(new_id()), "own_password": PASSWORD, "rests_on": str(late.pk),
+    })  # fmt: skip
+    assert done.status_code == 302, done.content.decode()[-2000:]
+    addenda = reverse("review:addenda", kwargs={"case_id": case.pk})
+    assert "Rests on" in browser.get(addenda).content.decode()
+    done = browser.post(addenda, {
+        "kind": "addendum", "text": "Seen.", "why": "Late", "record_id": str(new_id()),
+        "rests_on": str(late.pk),
+    })  # fmt: skip
+    assert done.status_code == 302, done.content.decode()[-2000:]
+    assert {one.rests_on for one in Addendum.objects.all()} == {late}
