@@ -63,7 +63,9 @@ def items_to_name(case: Case) -> list[Item]:
 def specimens_taken(case_id: UUID) -> list[Any]:
     """Return the specimens by item number, each with whom it was handed to; one statement."""
     moved = Transfer.objects.standing().filter(item=OuterRef("item")).order_by("at", "id")
-    party = JSONObject(name="to_party", staff="to_staff_id", purpose="purpose")
+    party = JSONObject(
+        name="to_party", staff="to_staff_id", purpose="purpose", receipt="receipt_id"
+    )
     rows = Specimen.objects.standing().filter(case=case_id).select_related("item")
     return list(
         rows.annotate(handed_to=ArraySubquery(moved.values(party=party))).order_by("item__number")
@@ -83,7 +85,10 @@ def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> lis
             one.item.number,
             begin_small(f"{one.material}, {one.site}"),
             one.purpose,
-            [Party(to["name"], to["staff"] is not None, to["purpose"]) for to in one.handed_to],
+            [
+                Party(to["name"], to["staff"] is not None, to["purpose"], to["receipt"] is not None)
+                for to in one.handed_to
+            ],
         )
         for one in specimens
     ]

@@ -197,15 +197,21 @@ class Reported:
 
 @dataclass(frozen=True)
 class Party:
-    """Whom a specimen was handed to: a member of staff, or a party or place in words."""
+    """Whom a specimen was handed to: a member of staff, or a party or place in words.
+
+    An agency that gave a receipt is outside, whatever its name.
+    """
 
     name: str
     is_staff: bool
     purpose: str = ""
+    gave_receipt: bool = False
 
     @property
     def is_in_office(self) -> bool:
         """Tell whether this is a person or a place of the office, as far as words tell."""
+        if self.gave_receipt:
+            return False
         if self.is_staff or self.purpose.strip().lower() == "storage":
             return True
         return IN_OFFICE.search(self.name.lower()) is not None

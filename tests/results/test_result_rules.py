@@ -134,6 +134,7 @@ def test_every_kind_has_words():
         (Party("Histology cabinet 1", False), True), (Party("Evidence locker 2", False), True),
         (Party("Specimen safe", False), True), (Party("Cooler 3", False), True),
         (Party("State crime laboratory", False, "DNA"), False),
+        (Party("County evidence room", False, "storage", True), False),
         (Party("Safety Laboratories", False, "DNA"), False), (Party("Detective Orr", False), False),
     ],
 )  # fmt: skip
