@@ -22,6 +22,9 @@ MOMENT = datetime(2026, 11, 14, 14, 20, tzinfo=UTC)
 def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
     """A member of staff with the roles; the password is 'quiet ink on paper'."""
     n = next(_running)
+    # No two accounts print one name: a second one is told apart.
+    if Staff.objects.filter(display_name=name).exclude(display_name="").exists():
+        name = f"{name} ({n})"
     staff = Staff.objects.create(
         username=fields.pop("username", f"staff{n}"), display_name=name or f"Staff {n}", **fields
     )

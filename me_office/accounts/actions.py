@@ -9,7 +9,7 @@ from uuid import UUID
 from allauth.mfa.models import Authenticator
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Func, QuerySet, TextField, Value
 
 from me_office.accounts import rules
 from me_office.accounts.models import Staff
@@ -17,6 +17,7 @@ from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.tidy import one_line
 
 DESCRIBED = ("display_name", "job_title", "credentials")
 
@@ -52,7 +53,8 @@ def open_account(
     require_reason(reason)
     there = Staff.objects.filter(pk=record_id).first()
     if there is not None:
-        same = all(getattr(there, name) == entry[name] for name in DESCRIBED if name in entry)
+        named = [name for name in DESCRIBED if name in entry]
+        same = all(getattr(there, name) == one_line(entry[name]) for name in named)
         roles = frozenset(Role(role) for role in entry["roles"])
         if there.username != entry["username"] or not same or there.roles != roles:
             raise Conflict("An account with this key says something else.", record=there)
@@ -84,6 +86,7 @@ def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
     person = Staff(pk=record_id, username=entry["username"], must_change_password=True)
     _describe(person, entry)
     person.set_password(password)
+    _refuse_a_name_twice(person)
     _check(person)
     person.save(force_insert=True)
     person.groups.set(_groups(entry["roles"]))
@@ -102,6 +105,7 @@ def change_account(
     wanted = frozenset(Role(role) for role in entry["roles"])
     _refuse(rules.why_not_changed(own=person.pk == actor.pk, before=person.roles, after=wanted))
     _describe(person, entry)
+    _refuse_a_name_twice(person)
     _check(person)
     if wanted != person.roles:
         person.session_generation += 1
@@ -216,7 +220,17 @@ def _for_update(actor: Staff, staff_id: UUID, version: int) -> Staff:
 def _describe(person: Staff, entry: Mapping[str, Any]) -> None:
     for name in DESCRIBED:
         if name in entry:
-            setattr(person, name, entry[name])
+            setattr(person, name, one_line(entry[name]))
+
+
+def _refuse_a_name_twice(person: Staff) -> None:
+    # Every act on accounts waits for the one before (`_one_after_another`); the table's own
+    # constraint stands behind.
+    key = Func(Value(person.display_name), function="accounts_name_key", output_field=TextField())
+    other = Staff.objects.exclude(pk=person.pk).exclude(name_key="").filter(name_key=key).first()
+    if other is not None:
+        words = rules.name_taken_words(other.display_name, is_open=other.is_active)
+        raise Refused(words, field="display_name")
 
 
 def _groups(roles: Iterable[Role]) -> list[Group]:

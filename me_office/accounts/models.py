@@ -23,6 +23,14 @@ class Staff(AbstractUser):
     display_name = models.CharField(max_length=120, help_text="As printed: Dr. I. Vasko")
     job_title = models.CharField(max_length=120, blank=True)
     credentials = models.CharField(max_length=60, blank=True, help_text="As printed: MD")
+    # The name without case, accents, blanks and points, made by the database itself.
+    name_key = models.GeneratedField(
+        expression=models.Func(
+            "display_name", function="accounts_name_key", output_field=models.TextField()
+        ),
+        output_field=models.TextField(),
+        db_persist=True,
+    )
     version = models.PositiveIntegerField(default=1, editable=False)
     # Set with every password that somebody else has seen.
     must_change_password = models.BooleanField(default=False, editable=False)
@@ -35,6 +43,15 @@ class Staff(AbstractUser):
         verbose_name_plural = "staff"
         ordering = ["display_name", "id"]
         indexes = [models.Index(fields=["is_active", "display_name", "id"], name="staff_by_name")]
+        constraints = [
+            # Closed accounts too: what they signed goes on carrying their name.
+            models.UniqueConstraint(
+                fields=["name_key"],
+                condition=~models.Q(name_key=""),
+                name="staff_printed_name_once",
+                violation_error_message="Somebody in this office has this printed name.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.display_name or self.username

@@ -29,6 +29,15 @@ def wrong_username(text: str) -> str:
     return "Two to thirty small letters, digits, dots or hyphens, beginning with a letter."
 
 
+def name_taken_words(name: str, *, is_open: bool) -> str:
+    """Return why a printed name is refused that another account carries."""
+    whose = "Somebody in this office" if is_open else "A closed account"
+    return (
+        f"{whose} has this printed name ({name}). Add what tells the two apart in a report, "
+        "such as a middle initial."
+    )
+
+
 def new_password(choose: Callable[[Sequence[str]], str]) -> str:
     """Return a password to begin with: five groups of two syllables, about 61 bits.
 

@@ -179,6 +179,7 @@ UNSAID = {
     "voided_by_id",
     "position",
     "session_generation",
+    "name_key",
 }
 
 
