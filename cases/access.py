@@ -50,6 +50,7 @@ class Act(StrEnum):
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
     SIGN_REVIEW = "sign the peer review"
+    CLOSE_CASE = "close the case without a report or open it again"
     ADDEND = "add an addendum or amendment"
     CONTACT_FAMILY = "record next of kin and their notification"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
@@ -64,6 +65,7 @@ _ALL = frozenset(CASE_ROLES)
 
 _REPORTED, _DECLINED, _OPEN = CaseState.REPORTED, CaseState.DECLINED, CaseState.OPEN
 _REVIEW, _SIGNED = CaseState.IN_REVIEW, CaseState.SIGNED
+_CLOSED = CaseState.CLOSED
 _ANY = frozenset(CaseState)
 
 # act: (roles that may, case states in which it may be done)
@@ -75,15 +77,12 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.RECEIVE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN})),
     # The body leaves and comes back whatever becomes of the report. Whoever hands it over does not
     # decide alone that nothing keeps it: a hold is placed and lifted by who leads the case.
-    Act.RELEASE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
-    Act.HOLD_BODY: (frozenset({_I, _P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    Act.RELEASE_BODY: (frozenset({_I, _T, _S}), frozenset({_OPEN, _REVIEW, _SIGNED, _CLOSED})),
+    Act.HOLD_BODY: (frozenset({_I, _P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED, _CLOSED})),
     # Cremations of deaths that the office did not take are asked for too. The answer is medical.
-    Act.LOG_CREMATION: (frozenset({_I, _S, _C}), frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED})),
-    Act.DECIDE_CREMATION: (frozenset({_P, _S}), frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED})),
-    Act.RECORD_DISPOSITION: (
-        frozenset({_I, _T, _S, _C}),
-        frozenset({_DECLINED, _OPEN, _REVIEW, _SIGNED}),
-    ),
+    Act.LOG_CREMATION: (frozenset({_I, _S, _C}), _ANY - {_REPORTED}),
+    Act.DECIDE_CREMATION: (frozenset({_P, _S}), _ANY - {_REPORTED}),
+    Act.RECORD_DISPOSITION: (frozenset({_I, _T, _S, _C}), _ANY - {_REPORTED}),
     Act.IDENTIFY: (frozenset({_I, _P, _S}), frozenset({_REPORTED, _OPEN})),
     Act.ASSIGN: (frozenset({_S}), frozenset({_REPORTED, _OPEN, _REVIEW})),
     Act.RESTRICT: (frozenset({_S}), _ANY),
@@ -96,15 +95,17 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     # Items go on being handled after the report is signed.
     Act.TRANSFER_ITEM: (
         frozenset({_I, _P, _T, _S, _C}),
-        frozenset({_REPORTED, _OPEN, _REVIEW, _SIGNED}),
+        _ANY - {_DECLINED},
     ),
     # Reports come by mail and late: whoever opens it enters it, after the signature too.
-    Act.RECORD_RESULT: (_ALL, frozenset({_REPORTED, _OPEN, _REVIEW, _SIGNED})),
+    Act.RECORD_RESULT: (_ALL, _ANY - {_DECLINED}),
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
     Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),
     # A medical opinion is signed by a physician; who leads the office need not be one.
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
+    # Nothing was examined, so there is no medical opinion to sign; it can be opened again.
+    Act.CLOSE_CASE: (frozenset({_S}), frozenset({_OPEN, _CLOSED})),
     Act.ADDEND: (frozenset({_P, _S}), frozenset({_SIGNED})),
     Act.CONTACT_FAMILY: (frozenset({_I, _P, _S}), _ANY),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),

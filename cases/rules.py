@@ -13,14 +13,16 @@ class CaseState(StrEnum):
     OPEN = "open"
     IN_REVIEW = "in review"
     SIGNED = "signed"
+    CLOSED = "closed"
 
 
 ALLOWED_MOVES: dict[CaseState, frozenset[CaseState]] = {
     CaseState.REPORTED: frozenset({CaseState.OPEN, CaseState.DECLINED}),
     CaseState.DECLINED: frozenset({CaseState.OPEN}),
-    CaseState.OPEN: frozenset({CaseState.IN_REVIEW}),
+    CaseState.OPEN: frozenset({CaseState.IN_REVIEW, CaseState.CLOSED}),
     CaseState.IN_REVIEW: frozenset({CaseState.OPEN, CaseState.SIGNED}),
     CaseState.SIGNED: frozenset(),
+    CaseState.CLOSED: frozenset({CaseState.OPEN}),
 }
 
 STATE_WORDS = {
@@ -29,6 +31,7 @@ STATE_WORDS = {
     CaseState.OPEN: "open",
     CaseState.IN_REVIEW: "in peer review",
     CaseState.SIGNED: "signed and locked",
+    CaseState.CLOSED: "closed without a report",
 }
 
 

@@ -44,7 +44,7 @@ _ANNOTATIONS = {
 def _body_words(case: Any) -> str:
     held = ", on hold" if case.remains_holds else ""
     if case.cases_received_at is None:
-        return f"{'not received here' if case.remains_not_here else 'not received'}{held}"
+        return f"{'did not come here' if case.remains_not_here else 'not received'}{held}"
     if case.body_in_since is None and case.remains_released_at is not None:
         return f"released {short_moment(case.remains_released_at)}{held}"
     if case.body_in_since is None:

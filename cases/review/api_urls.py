@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import amend_api, api
+from cases.review import amend_api, api, closing_api
 
 app_name = "review_api"
 urlpatterns = [
@@ -35,5 +35,7 @@ urlpatterns = [
         amend_api.OneSpecimen.as_view(),
         name="amend-specimen",
     ),
+    path("cases/<uuid:case_id>/closings/", closing_api.Closings.as_view(), name="closings"),
+    path("cases/<uuid:case_id>/closings/reopen/", closing_api.Reopening.as_view(), name="reopen"),
     path("cases/<uuid:case_id>/addenda/", api.Addenda.as_view(), name="addenda"),
 ]

@@ -8,7 +8,8 @@ from uuid import UUID
 
 from django import forms
 
-from cases.review.models import Addendum, Report
+from cases.forms import without_blank
+from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.shell.forms import OfficeForm, RecordForm
@@ -206,3 +207,37 @@ class AddendumForm(RecordForm):
     def said(self) -> dict[str, Any]:
         """What the action takes as `entry`."""
         return {name: value for name, value in self.entry.items() if name != "rests_on"}
+
+
+class ClosingForm(RecordForm):
+    """Why a case is closed without a report, and who certifies."""
+
+    rows = {"why": 2}
+    labels = {
+        "kind": "Nothing was examined:",
+        "certified_by": "Who certifies the death",
+        "why": "Reason",
+    }
+
+    class Meta:
+        model = CaseClosing
+        fields = ["kind", "certified_by", "why"]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {"certified_by": "Needed unless cause and manner are stated in this case."}
+
+    def __init__(self, *args: Any, case_version: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "kind")
+        # What was read is the case.
+        self.fields["version"].initial = case_version
+
+
+class ReopenForm(OfficeForm):
+    """Why a closed case is opened again."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(
+        label="Why it is opened again",
+        help_text="Kept for good, in your name.",
+        widget=forms.Textarea,
+    )

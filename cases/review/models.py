@@ -215,3 +215,41 @@ class AmendedPassage(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.lead} since {self.addendum}"
+
+
+class CaseClosing(CaseRecord):
+    """A case in which nothing was examined is closed without a report."""
+
+    KINDS = [
+        ("records", "records were read; another physician certifies"),
+        ("released", "body was seen and released; another physician certifies"),
+        ("not here", "body was not available for an examination"),
+        ("elsewhere", "another office took the case over"),
+        ("other", "other"),
+    ]
+
+    kind = models.CharField(max_length=12, choices=KINDS)
+    certified_by = models.CharField(max_length=160, blank=True, help_text="Physician or office")
+    why = models.TextField("reason")
+    closed_at = models.DateTimeField(editable=False)
+    reopened_at = models.DateTimeField(null=True, blank=True, editable=False)
+    reopened_why = models.TextField("reason for opening it again", blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["closed_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["case"],
+                condition=models.Q(reopened_at=None),
+                name="case_closed_once",
+                violation_error_message="The case is closed already.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(reopened_at=None, reopened_why="")
+                | (models.Q(reopened_at__isnull=False) & ~models.Q(reopened_why="")),
+                name="case_reopened_with_reason",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Closed without a report, {self.get_kind_display()}"

@@ -87,6 +87,39 @@ def missing_before_review(ready: Readiness) -> list[str]:
     return lacking
 
 
+CLOSING = statement(
+    "review.closing",
+    "A case is closed without a report only where nothing was examined. A body that was examined, "
+    "also from outside only, is reported.",
+    where="Closing without a report",
+    source=COMMON_PRACTICE,
+)
+
+
+@dataclass(frozen=True)
+class ClosingFacts:
+    """What the rule for closing without a report needs to know of a case."""
+
+    examination_opened: bool
+    scene_settled: bool  # recorded, or stated that there was no visit
+    body_settled: bool  # received, or stated that it was not received here
+    body_here: bool
+
+
+def missing_before_closing(known: ClosingFacts) -> list[str]:
+    """Return, in sentences, what keeps a case from being closed without a report."""
+    lacking: list[str] = []
+    if known.examination_opened:
+        lacking.append("An examination is opened: its report is written and finished.")
+    if not known.scene_settled:
+        lacking.append("The scene is neither recorded nor stated as not visited.")
+    if not known.body_settled:
+        lacking.append("The body is neither received nor stated as not received here.")
+    if known.body_here:
+        lacking.append("The body is in the office: its release is recorded first.")
+    return lacking
+
+
 def can_move(now: ReportState, to: ReportState) -> bool:
     """Tell whether a report in state `now` may go to state `to`."""
     return to in ALLOWED_MOVES[now]

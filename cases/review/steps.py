@@ -12,6 +12,7 @@ from cases import access, course, worklists
 from cases.review.late import results_waiting
 from cases.review.models import Report
 from cases.review.rules import STATE_WORDS, ReportState
+from cases.rules import CaseState
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -23,10 +24,14 @@ REPORT_STATE = {
 
 
 def _report_words(case: Any) -> str:
+    if case.state == CaseState.CLOSED:
+        return "closed without"
     return STATE_WORDS[ReportState(case.review_state)] if case.review_state else "not begun"
 
 
 def _review_words(case: Any) -> str:
+    if case.state == CaseState.CLOSED:
+        return "none"
     words = {
         ReportState.SUBMITTED: "waits for a reviewer",
         ReportState.RETURNED: "sent back",

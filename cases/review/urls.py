@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import amend_views, views
+from cases.review import amend_views, closing_views, views
 
 app_name = "review"
 urlpatterns = [
@@ -21,5 +21,6 @@ urlpatterns = [
     path("cases/<uuid:case_id>/review/without/", views.finish_without_review, name="without"),
     path("cases/<uuid:case_id>/amend/<slug:what>/", amend_views.amend, name="amend"),
     path("cases/<uuid:case_id>/amend/<slug:what>/<uuid:of>/", amend_views.amend, name="amend-one"),
+    path("cases/<uuid:case_id>/closing/", closing_views.close, name="close"),
     path("cases/<uuid:case_id>/addenda/", views.addenda, name="addenda"),
 ]

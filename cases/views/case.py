@@ -32,6 +32,7 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "team": file.team_members(frame.case) if frame.case.restricted else [],
         "may_decide": may(request.user, Act.DECIDE_JURISDICTION, frame.case),
         "may_assign": may(request.user, Act.ASSIGN, frame.case),
+        "may_close": may(request.user, Act.CLOSE_CASE, frame.case),
         "may_restrict": may(request.user, Act.RESTRICT, frame.case),
     }
     return render(request, "cases/case.html", context)

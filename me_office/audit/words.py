@@ -104,6 +104,8 @@ WHOLE = {
     "void_disposition": "voided a final disposition",
     "state_not_done": "stated what was not done",
     "void_not_done": "withdrew a statement of what was not done",
+    "close_case": "closed the case without a report",
+    "reopen_case": "opened the case again",
     "record_scene": "recorded the scene",
     "accept_jurisdiction": "accepted jurisdiction",
     "decline_jurisdiction": "declined jurisdiction",

@@ -52,6 +52,7 @@ def test_every_act_of_the_office_has_a_past_tense():
     import cases.remains.actions
     import cases.remains.disposing
     import cases.review.actions
+    import cases.review.closing
     import evidence.actions
     import evidence.custody.actions
     import evidence.measuring.actions
@@ -61,6 +62,7 @@ def test_every_act_of_the_office_has_a_past_tense():
     modules = [
         cases.actions,
         cases.review.actions,
+        cases.review.closing,
         cases.certification.actions,
         cases.court.actions,
         cases.exhibits.actions,

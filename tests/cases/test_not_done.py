@@ -80,7 +80,7 @@ def test_a_case_with_both_facts_lacks_neither():
     ("kind", "page", "words", "course"),
     [
         ("scene", "cases:scene", "No scene visit.", "no scene visit"),
-        ("body", "cases:body", "Not received here.", "not received here"),
+        ("body", "cases:body", "Not received here.", "did not come here"),
     ],
 )
 def test_the_course_and_the_page_say_the_fact(client, kind, page, words, course):
@@ -95,6 +95,8 @@ def test_the_course_and_the_page_say_the_fact(client, kind, page, words, course)
     assert words in text and "Died in the hospital." in text
     steps = {step.key: step.words for step in shown.context["frame"].steps}
     assert steps[kind] == course
+    overview = client.get(reverse("cases:case", kwargs={"case_id": case.pk}))
+    assert kind not in {step.key for step in overview.context["open_steps"]}
     keys = keys | {"version": "1", "request_key": str(new_id()), "reason": "She was there."}
     assert "is withdrawn" in client.get(form).content.decode()
     assert client.post(form, keys).status_code == 302

@@ -20,7 +20,7 @@ MINUTE = dt.timedelta(minutes=1)
 
 CASE_MOVES = {
     ("reported", "open"), ("reported", "declined"), ("declined", "open"), ("open", "in review"),
-    ("in review", "open"), ("in review", "signed"),
+    ("in review", "open"), ("in review", "signed"), ("open", "closed"), ("closed", "open"),
 }  # fmt: skip
 REPORT_MOVES = {
     ("draft", "submitted"), ("submitted", "returned"), ("submitted", "signed"),
@@ -47,6 +47,7 @@ def test_every_state_has_its_words():
         "open": "open",
         "in review": "in peer review",
         "signed": "signed and locked",
+        "closed": "closed without a report",
     }
     assert {state.value: words for state, words in review.STATE_WORDS.items()} == {
         "draft": "being written",

@@ -1,0 +1,58 @@
+"""Page: closing a case without a report, and opening it again."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act
+from cases.course import CaseFrame, case_frame
+from cases.review import closing
+from cases.review.forms import ClosingForm, ReopenForm
+from cases.review.rules import missing_before_closing
+from cases.rules import CaseState
+from me_office.shell.forms import answer_form, attempt
+
+
+@require_http_methods(["GET", "POST"])
+def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Close a case without a report; a closed one is opened again."""
+    frame = case_frame(request.user, case_id, current="report", act=Act.CLOSE_CASE)
+    if frame.case.state == CaseState.CLOSED:
+        return _reopen(request, case_id, frame)
+    form = ClosingForm(request.POST or None, case_version=frame.case.version)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: closing.close_case(
+                request.user, case_id=case_id, record_id=form.record_id, version=form.version,
+                entry=form.entry,
+            ),
+        )  # fmt: skip
+        if saved:
+            messages.success(request, "The case is closed without a report.")
+            return redirect("cases:case", case_id=case_id)
+    lacking = missing_before_closing(closing.closing_facts(frame.case))
+    earlier = closing.closings_of(frame.case)
+    context = {"frame": frame, "lacking": lacking, "earlier": earlier}
+    return answer_form(request, "review/close.html", context, form)
+
+
+def _reopen(request: HttpRequest, case_id: UUID, frame: CaseFrame) -> HttpResponse:
+    standing = closing.closings_of(frame.case)[0]
+    form = ReopenForm(request.POST or None, record=standing)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: closing.reopen_case(
+                request.user, case_id=case_id, version=form.version, reason=form.reason
+            ),
+        )
+        if saved:
+            messages.success(request, "The case is open again.")
+            return redirect("cases:case", case_id=case_id)
+    return answer_form(request, "review/reopen.html", {"frame": frame, "closing": standing}, form)
