@@ -18,7 +18,7 @@ from me_office.audit.looks import FAILED_TRY
 from me_office.audit.models import AccessEvent, AuditEvent
 
 ACTS_A_PAGE = 40
-FAILED_TRIES_SHOWN = 12
+FAILED_TRIES_READ, FAILED_TRIES_SHOWN = 100, 12
 LOOKS_A_PAGE = 200
 LARGEST_KEY = 2**63 - 1
 
@@ -30,6 +30,7 @@ class FailedTry:
     at: datetime
     what: str
     address: str
+    times: int
 
 
 @dataclass(frozen=True)
@@ -218,16 +219,21 @@ def list_readers(*, before: int | None = None) -> ListReaders:
 
 
 def failed_tries(person_id: UUID) -> list[FailedTry]:
-    """Return the newest wrong passwords and codes of one person, in one statement."""
+    """Return the newest wrong passwords and codes of one person, in one statement.
+
+    The same one after another, from one address on one day, is one line with its newest moment.
+    """
     events = AccessEvent.objects.filter(actor_id=person_id, what=FAILED_TRY).order_by("-id")
-    return [
-        FailedTry(
-            at=event.at,
-            what=words.failed_try_words(event.asked),
-            address=event.address,
-        )
-        for event in events[:FAILED_TRIES_SHOWN]
-    ]
+
+    def same(event: AccessEvent) -> tuple[Any, ...]:
+        day = timezone.localtime(event.at).date()
+        return words.failed_try_words(event.asked), event.address, day
+
+    lines = []
+    for (what, address, _), group in groupby(events[:FAILED_TRIES_READ], key=same):
+        rows = list(group)
+        lines.append(FailedTry(rows[0].at, what, address, len(rows)))
+    return lines[:FAILED_TRIES_SHOWN]
 
 
 def _looks(events: Iterable[AccessEvent]) -> list[Look]:

@@ -208,9 +208,13 @@ def test_a_failure_is_recorded_without_what_was_typed(clerk: Staff, caplog: Any)
 def test_an_administrator_and_the_person_see_wrong_passwords(clerk: Staff) -> None:
     for _ in range(7):
         sign_in("wrong")
-    told = [one.what for one in queries.failed_tries(clerk.pk)]
-    assert told[0] == "told to wait after too many wrong passwords, at the sign-in"
-    assert told[1:] == ["wrong password, at the sign-in"] * 5
+    sign_in("wrong", address=OTHER)
+    told = [(one.what, one.address, one.times) for one in queries.failed_tries(clerk.pk)]
+    assert told == [
+        ("wrong password, at the sign-in", OTHER, 1),
+        ("told to wait after too many wrong passwords, at the sign-in", HOME, 1),
+        ("wrong password, at the sign-in", HOME, 5),
+    ]
     birch, own = Client(), Client()
     birch.force_login(person_named("birch", Role.ADMINISTRATOR))
     own.force_login(clerk)
@@ -219,7 +223,7 @@ def test_an_administrator_and_the_person_see_wrong_passwords(clerk: Staff) -> No
         own.get(reverse("accounts:account")),
     ):
         words = page.content.decode()
-        assert "Wrong password, at the sign-in" in words
+        assert "Wrong password, at the sign-in · 5 times" in words
         assert f"from {HOME}" in words
 
 
