@@ -11,6 +11,7 @@ urlpatterns = [
     path(f"{_CASE}/release/new/", views.add_release, name="add-release"),
     path(f"{_CASE}/release/<uuid:record_id>/", views.edit_release, name="edit-release"),
     path(f"{_CASE}/release/<uuid:record_id>/void/", views.void_release, name="void-release"),
+    path(f"{_CASE}/release/<uuid:record_id>/form.pdf", views.release_form, name="release-form"),
     path(f"{_CASE}/return/new/", views.add_return, name="add-return"),
     path(f"{_CASE}/return/<uuid:record_id>/", views.edit_return, name="edit-return"),
     path(f"{_CASE}/return/<uuid:record_id>/void/", views.void_return, name="void-return"),

@@ -10,6 +10,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
@@ -33,6 +35,7 @@ from cases.remains.models import (
     CremationRequest,
     Disposition,
 )
+from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules import CaseState, IdentityState
 from me_office.shell.forms import RecordForm, answer_form, attempt
@@ -255,3 +258,16 @@ def decide_cremation(request: HttpRequest, case_id: UUID, record_id: UUID) -> Ht
             return redirect(PAGE, case_id=case_id)
     context = {"frame": frame, "asked": asked, "holds": queries.open_holds_of(frame.case)}
     return answer_form(request, "remains/decide.html", context, form)
+
+
+@require_GET
+def release_form(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Answer with the release as PDF, to be signed by hand."""
+    frame = case_frame(request.user, case_id, current="release of the body as PDF")
+    release = queries.record_of(BodyRelease, frame.case, record_id)
+    printed = print_release(frame.case, release, at=timezone.now())
+    answer = HttpResponse(printed.pdf, content_type="application/pdf")
+    name = f"body-release-{slugify(frame.case.label)}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from datetime import datetime
 
+import pikepdf
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -13,6 +15,7 @@ from django.utils import timezone
 from cases.models import Case
 from cases.remains import actions, queries
 from cases.remains.models import BodyHold, BodyRelease
+from cases.remains.printing import release_values
 from cases.remains.steps import _body_words
 from cases.worklists import sections_for
 from me_office.accounts.roles import Role
@@ -216,3 +219,22 @@ def test_a_case_of_before_has_words_too():
     case.cases_received_at, case.remains_released_at, case.remains_holds = ago(hours=2), None, 0
     case.body_in_since = None
     assert _body_words(case).startswith("received ")
+
+
+def test_the_release_is_printed_for_three_signatures(client):
+    case = body_in()
+    made = release(case, wrap="Bag #let x = 1, *seal* S-5102")
+    client.force_login(make_staff(Role.RECORDS_CLERK))
+    answer = client.get(url("release-form", case, record_id=made.pk))
+    assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+    with pikepdf.open(io.BytesIO(answer.content)) as pdf, pdf.open_metadata() as claims:
+        # ISO 19005-3 and ISO 14289-1, as the file claims to be.
+        assert (claims["pdfaid:part"], claims["pdfuaid:part"]) == ("3", "1")
+    values = release_values(Case.objects.get(pk=case.pk), made, at=timezone.now())
+    facts = {one["label"]: one["text"] for one in values["facts"]}
+    assert facts["Tag, as read"] == "T-118; read again by P. Lowe, Lowe & Daughter"
+    assert facts["Bag, wrap and seals"] == "Bag #let x = 1, *seal* S-5102"
+    assert [words.split(" by ")[0] for words in values["signatures"]] == [
+        "Released", "Tag read a second time", "Received",
+    ]  # fmt: skip
+    assert client.get(url("release-form", make_case(), record_id=made.pk)).status_code == 404
