@@ -8,7 +8,6 @@ from uuid import UUID
 
 from django import forms
 
-from cases.forms import without_blank
 from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
@@ -214,7 +213,7 @@ class ClosingForm(RecordForm):
 
     rows = {"why": 2}
     labels = {
-        "kind": "Nothing was examined:",
+        "kind": "Why nothing was examined",
         "certified_by": "Who certifies the death",
         "why": "Reason",
     }
@@ -222,12 +221,10 @@ class ClosingForm(RecordForm):
     class Meta:
         model = CaseClosing
         fields = ["kind", "certified_by", "why"]
-        widgets = {"kind": forms.RadioSelect}
         help_texts = {"certified_by": "Needed unless cause and manner are stated in this case."}
 
     def __init__(self, *args: Any, case_version: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        without_blank(self, "kind")
         # What was read is the case.
         self.fields["version"].initial = case_version
 
