@@ -19,14 +19,18 @@ from cases.review.api import AddendumOutput, require_password
 from evidence.models import Specimen
 from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
 
-SIGNED = ("id", "why", "password")
+SIGNED = ("id", "why", "rests_on", "password")
 
 
 class Signed(serializers.Serializer[Any]):
-    """`id` is the amendment's key, `why` the printed reason; `password` signs it."""
+    """`id` is the amendment's key, `why` the printed reason; `password` signs it.
+
+    `rests_on` is the key of the result that it rests on, if any.
+    """
 
     id = serializers.UUIDField()
     why = serializers.CharField(max_length=2000)
+    rests_on = serializers.UUIDField(required=False, allow_null=True)
     password = serializers.CharField(required=False, default="", write_only=True)
 
 
@@ -90,6 +94,7 @@ def _amend(
         "case_id": case_id,
         "record_id": entry.pop("id"),
         "reason": entry.pop("why"),
+        "rests_on": entry.pop("rests_on", None),
     }
     if what == "identification":
         step = entry.pop("step_id")

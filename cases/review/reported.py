@@ -89,7 +89,8 @@ def source_words(result: Result) -> str:
 
 
 def _item_words(item: Any) -> str:
-    return f"item {item.number} ({begin_small(item.title)})"
+    named = ", ".join(begin_small(part) for part in item.title.split(", "))
+    return f"item {item.number} ({named})"
 
 
 def _day(day: date) -> str:

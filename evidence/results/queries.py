@@ -83,7 +83,7 @@ def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> lis
     taken = [
         Taken(
             one.item.number,
-            begin_small(f"{one.material}, {one.site}"),
+            f"{begin_small(one.material)}, {begin_small(one.site)}",
             one.purpose,
             [
                 Party(to["name"], to["staff"] is not None, to["purpose"], to["receipt"] is not None)

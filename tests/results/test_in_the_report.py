@@ -79,7 +79,7 @@ def test_the_report_says_who_said_what_when_on_which_specimen(ready):  # noqa: F
     )  # fmt: skip
     assert said["text"] == (
         "Final report LT-26-1187 of November 16, 2026, H. Brandt, PhD, received November 17, "
-        "2026; on item 1 (blood, Right femoral vein). It replaces result 1. "
+        "2026; on item 1 (blood, right femoral vein). It replaces result 1. "
         "Oxycodone was found in femoral blood."
     )
     assert found["rows"] == [["2", "Oxycodone", "0.40 mg/L", "Femoral blood", "0.005 mg/L"]]
