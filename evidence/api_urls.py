@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evidence.api import items, log, photographs
+from evidence.api import items, kits, log, photographs
 from evidence.uploads import views as uploads
 
 app_name = "evidence_api"
@@ -55,6 +55,8 @@ urlpatterns = [
         items.ReceivedSpecimensView.as_view(),
         name="specimens-received",
     ),
+    path(f"{CASE}/kits/", kits.KitsView.as_view(), name="kits"),
+    path(f"{CASE}/kits/<uuid:kit_id>/void/", kits.KitVoidView.as_view(), name="kit-void"),
     path(f"{CASE}/property/", items.PropertiesView.as_view(), name="property"),
     path(
         f"{CASE}/property/<uuid:property_id>/", items.PropertyView.as_view(), name="property-item"

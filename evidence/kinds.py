@@ -58,6 +58,15 @@ PLACE_ASKED = {
     "in the body": "Say where in the body.",
     "brought by others": "Say who brought it and from where.",
 }
+CASSETTES = "cassettes"
+KITS = [
+    ("sexual assault", "sexual assault evidence kit"),
+    ("toxicology", "toxicology kit"),
+    (CASSETTES, "cassette tray"),
+    ("other", "other kit"),
+]
+MOST_PARTS = 100
+_PART = re.compile(r"\s*(?:([^:,]{1,20}):)?\s*([^,:]+?)\s*,\s*(.+?)\s*")
 _LINE = re.compile(r"\s*(\d{1,6})\s*(?:x|X|×|\*)\s*(\d{1,7}(?:[.,]\d{1,3})?)\s*")
 _CURRENCY = re.compile(r"[A-Z]{3}")  # the shape of an ISO 4217 code
 
@@ -177,3 +186,38 @@ def _cash_errors(said: Mapping[str, Any], counted_by: Sequence[str]) -> dict[str
     elif is_one_of(second, counted_by):
         errors["witnessed_by"] = ["The second person to count is somebody else."]
     return errors
+
+
+def parts_of(typed: str) -> list[dict[str, str]]:
+    """Read the parts of a kit, a line for each: A1: Heart, left ventricle.
+
+    A line without a label is numbered by its place. Raises Invalid beside `parts`.
+    """
+    parts: list[dict[str, str]] = []
+    for line in typed.splitlines():
+        if not line.strip():
+            continue
+        found = _PART.fullmatch(line)
+        if not found:
+            raise Invalid(
+                {"parts": [f"“{line.strip()}” lacks a place. Write A1: Heart, left ventricle."]}
+            )
+        label = (found[1] or str(len(parts) + 1)).strip()
+        parts.append({"label": label, "material": found[2], "site": found[3]})
+    return parts
+
+
+def check_parts(parts: Sequence[Mapping[str, Any]]) -> None:
+    """Refuse a kit without parts, with too many, or with a label twice. Raises Invalid."""
+    if not parts:
+        raise Invalid({"parts": ["List the parts, a line for each."]})
+    if len(parts) > MOST_PARTS:
+        raise Invalid({"parts": [f"A kit or tray has at most {MOST_PARTS} parts."]})
+    seen: set[str] = set()
+    for each in parts:
+        label = _plain(str(each["label"]))
+        if not label:
+            raise Invalid({"parts": ["Each part has a label."]})
+        if label in seen:
+            raise Invalid({"parts": [f"Label {each['label']} stands there twice."]})
+        seen.add(label)

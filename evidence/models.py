@@ -16,7 +16,7 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 
 __all__ = [
-    "CameraClock", "DerivedImage", "FixityProblem", "FixityRun", "Item", "Photograph",
+    "CameraClock", "DerivedImage", "FixityProblem", "FixityRun", "Item", "Kit", "Photograph",
     "PhotographFinding", "PhotographUpload", "PropertyItem", "Specimen", "StoredFile",
 ]  # fmt: skip
 
@@ -46,6 +46,7 @@ class Item(CaseRecord):
     KINDS = [
         ("photograph", "photograph"),
         ("specimen", "specimen"),
+        ("kit", "kit or tray"),
         ("evidence", "evidence"),
         ("property", "personal effects"),
     ]
@@ -53,6 +54,9 @@ class Item(CaseRecord):
     number = models.PositiveIntegerField(editable=False)
     kind = models.CharField(max_length=12, choices=KINDS, editable=False)
     title = models.CharField(max_length=160)
+    container = models.ForeignKey(
+        "self", models.PROTECT, related_name="parts", null=True, blank=True, editable=False
+    )
     collected_at = models.DateTimeField(null=True, blank=True)
     collected_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
@@ -213,6 +217,9 @@ class Specimen(CaseRecord):
     """Blood, tissue, swab or other material taken for testing or keeping."""
 
     item = models.OneToOneField(Item, models.PROTECT, related_name="specimen", editable=False)
+    label = models.CharField(
+        max_length=20, blank=True, editable=False, help_text="Of a part in its kit or tray: A1"
+    )
     material = models.CharField(max_length=80, help_text="Blood, vitreous, urine, liver")
     site = models.CharField(max_length=120, help_text="Where on or in the body it came from")
     amount = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
@@ -251,7 +258,12 @@ class Specimen(CaseRecord):
         ]
 
     def __str__(self) -> str:
-        return f"{self.material}, {self.site}"
+        return f"{self.labeled_material}, {self.site}"
+
+    @property
+    def labeled_material(self) -> str:
+        """The material, of a part after its label: A1 Heart."""
+        return f"{self.label} {self.material}".strip()
 
     @property
     def is_of_others(self) -> bool:
@@ -266,6 +278,27 @@ class Specimen(CaseRecord):
         return (
             f"{self.get_origin_display()}: {self.taken_by}, {self.taken_where}; time on the label: "
             f"{self.label_time}; received from {self.received_from}"
+        )
+
+
+class Kit(CaseRecord):
+    """Several specimens under one seal: they are sealed, moved and handed over as one item.
+
+    Each part is a specimen with an item of its own whose `container` is the kit's; seals and
+    transfers stand on the kit alone.
+    """
+
+    item = models.OneToOneField(Item, models.PROTECT, related_name="kit", editable=False)
+    kind = models.CharField("what it is", max_length=16, choices=kinds.KITS)
+    description = models.CharField(max_length=120, blank=True)
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        kind = self.get_kind_display()
+        return f"{kind[:1].upper()}{kind[1:]}" + (
+            f", {self.description}" if self.description else ""
         )
 
 

@@ -35,7 +35,9 @@ def _photographs_without_finding() -> Any:
 
 
 def _sealed_specimens() -> Any:
-    intact = Seal.objects.standing().filter(item=OuterRef("item"), broken_at=None)
+    intact = Seal.objects.standing().filter(
+        Q(item=OuterRef("item")) | Q(item=OuterRef("item__container")), broken_at=None
+    )
     return Specimen.objects.standing().filter(Exists(intact))
 
 

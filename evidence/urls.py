@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evidence import received_views
+from evidence import kit_views, received_views
 from evidence.clocks import views as clocks
 from evidence.fixity import views as fixity
 from evidence.views import files, items, links, photographs, series, viewer
@@ -61,6 +61,8 @@ urlpatterns = [
         name="specimen-withdraw",
     ),
     path(f"{CASE}/specimens/receive/", received_views.receive_specimen, name="specimen-receive"),
+    path(f"{CASE}/kits/record/", kit_views.record_kit, name="kit-record"),
+    path(f"{CASE}/kits/<uuid:kit_id>/withdraw/", kit_views.withdraw_kit, name="kit-withdraw"),
     path(f"{CASE}/property/", items.properties, name="property"),
     path(f"{CASE}/property/record/", items.record_property, name="property-record"),
     path(f"{CASE}/property/<uuid:property_id>/", items.property_item, name="property-item"),

@@ -23,6 +23,7 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
             "item": one.item.number,
             "kind": one.item.kind,
             "title": one.item.title,
+            "in_item": one.item.container.number if one.item.container else None,
             "withdrawn": one.item.void_reason or None,
             "collected_at": _local(one.item.collected_at) or None,
             "collected_by": str(one.item.collected_by or "") or None,
@@ -51,6 +52,11 @@ def custody_rows(custody: Iterable[ItemCustody]) -> Iterator[list[str]]:
     """Yield the custody record as rows, each seal and transfer one line."""
     yield [column.capitalize() for column in COLUMNS]
     for one in custody:
+        if one.item.container is not None:
+            within = f"in item {one.item.container.number}"
+            blanks = [""] * (len(COLUMNS) - 5)
+            yield [str(one.item.number), one.item.kind, one.item.title, "", within, *blanks]
+            continue
         for line in one.moments:
             yield [str(one.item.number), one.item.kind, one.item.title, *_line(line)]
 

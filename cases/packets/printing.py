@@ -32,6 +32,7 @@ PRINTED_PX = 1600
 CUSTODY_GROUPS = {
     "photograph": "Photographs",
     "specimen": "Specimens",
+    "kit": "Kits and trays",
     "evidence": "Evidence",
     "property": "Personal effects of the decedent",
 }
@@ -338,6 +339,14 @@ def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
 
 def _custody(one: ItemCustody) -> dict[str, Any]:
     item, chain = one.item, one.chain
+    if item.container is not None and not item.is_voided:
+        words = f"In item {item.container.number}; its custody is that item's."
+        return {
+            "title": f"Item {item.number}, {item.title}",
+            "words": words,
+            "gap": False,
+            "rows": [],
+        }
     if item.is_voided:
         words = f"Withdrawn: {item.void_reason}"
     elif chain.unbroken:

@@ -19,7 +19,7 @@ from django.conf import settings
 
 from cases.certification.facts import death_facts, injury_facts
 from cases.models import Identification
-from cases.review.kept import kept_sections, received_section
+from cases.review.kept import kept_sections, numbered, received_section
 from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
@@ -358,8 +358,8 @@ def _specimens(rows: Iterable[Any]) -> Section:
         "columns": ["Item", "Material", "Site", "Amount", "For"],
         "rows": [
             [
-                str(row.item.number),
-                row.material,
+                numbered(row.item),
+                row.labeled_material,
                 row.site,
                 f"{row.amount.normalize():f} {row.unit}" if row.amount is not None else "",
                 row.purpose,

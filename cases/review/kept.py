@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from evidence.kinds import EVIDENCE, PROPERTY
-from evidence.models import PropertyItem, Specimen
+from evidence.models import Item, PropertyItem, Specimen
 
 GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")]
 COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]
@@ -51,6 +51,11 @@ def received_section(specimens: Iterable[Specimen]) -> dict[str, Any]:
             for row in rows
         ],
     }
+
+
+def numbered(item: Item) -> str:
+    """Say an item's number, of a part with the number of its kit or tray."""
+    return f"{item.number} (in {item.container.number})" if item.container else str(item.number)
 
 
 def _row(thing: PropertyItem) -> list[str]:

@@ -1,5 +1,6 @@
 """Every change to photographs, specimens and property."""
 
+from evidence.actions.kits import record_kit, void_kit
 from evidence.actions.photographs import (
     AlreadyInCase,
     add_photograph,
@@ -36,10 +37,12 @@ __all__ = [
     "make_series",
     "outline_finding",
     "receive_specimen",
+    "record_kit",
     "record_property",
     "take_from_series",
     "take_specimen",
     "unlink_finding",
+    "void_kit",
     "void_photograph",
     "void_property",
     "void_series",

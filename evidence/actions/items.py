@@ -29,7 +29,15 @@ FORM_NAMES = {
 }
 
 
-def open_item(actor: Staff, case: Case, *, kind: str, title: str, entry: Mapping[str, Any]) -> Item:
+def open_item(
+    actor: Staff,
+    case: Case,
+    *,
+    kind: str,
+    title: str,
+    entry: Mapping[str, Any],
+    container: Item | None = None,
+) -> Item:
     """Give the next item number; the case's row is locked, so that no number is given twice."""
     last = Item.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     return save_new(
@@ -39,6 +47,7 @@ def open_item(actor: Staff, case: Case, *, kind: str, title: str, entry: Mapping
             number=last + 1,
             kind=kind,
             title=title[:160],
+            container=container,
             collected_at=entry.get("collected_at"),
             collected_by=entry.get("collected_by"),
         ),

@@ -7,8 +7,8 @@ from typing import Any
 from rest_framework import serializers
 
 from evidence.forms import office_staff
-from evidence.kinds import BY_OTHERS
-from evidence.models import Photograph, PhotographFinding, PropertyItem, Specimen
+from evidence.kinds import BY_OTHERS, KITS
+from evidence.models import Kit, Photograph, PhotographFinding, PropertyItem, Specimen
 from me_office.shell.api_moment import ApiMomentField
 
 PHOTOGRAPH_LINE = [
@@ -132,7 +132,7 @@ class SpecimenSerializer(serializers.ModelSerializer[Specimen]):
     class Meta:
         model = Specimen
         fields = [
-            "id", "version", "item", "item_number", "voided_at", *SPECIMEN_LINE, "origin",
+            "id", "version", "item", "item_number", "voided_at", "label", *SPECIMEN_LINE, "origin",
             *ORIGIN_LINE,
         ]  # fmt: skip
         read_only_fields = fields
@@ -166,6 +166,38 @@ class CashCountSerializer(serializers.Serializer[Any]):
 
     pieces = serializers.IntegerField(min_value=1, max_value=999_999)
     value = serializers.RegexField(r"^[0-9]{1,7}(\.[0-9]{1,3})?$")
+
+
+class KitSerializer(serializers.ModelSerializer[Kit]):
+    """A kit or tray with its item; its parts are the specimens whose items lie in it."""
+
+    item_number = serializers.IntegerField(source="item.number", read_only=True)
+
+    class Meta:
+        model = Kit
+        fields = ["id", "version", "item", "item_number", "voided_at", "kind", "description"]
+        read_only_fields = fields
+
+
+class KitPartSerializer(serializers.ModelSerializer[Specimen]):
+    """One part: its label in the kit or tray, what it is and where it is from."""
+
+    label = serializers.CharField(max_length=20)
+
+    class Meta:
+        model = Specimen
+        fields = ["label", "material", "site", "amount", "unit"]
+
+
+class NewKitSerializer(HandOverSerializer):
+    """A kit or tray with its parts, its seal and its first transfer."""
+
+    kind = serializers.ChoiceField(choices=KITS)
+    description = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    container = serializers.CharField(max_length=120)
+    preservative = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    purpose = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    parts = KitPartSerializer(many=True)
 
 
 class PropertySerializer(serializers.ModelSerializer[PropertyItem]):

@@ -55,6 +55,7 @@ def record_transfer(
         return there
     require_version(item, version)
     _require_standing(item)
+    rules.check_moves_alone(item.container_id is not None)
     rules.check_within_office(
         left_office=queries.has_left_office(item), to_staff=transfer.to_staff is not None
     )
@@ -153,6 +154,7 @@ def apply_seal(
         return there
     require_version(item, version)
     _require_standing(item)
+    rules.check_moves_alone(item.container_id is not None)
     if item.kind == "photograph":
         raise Refused("A photograph is closed by the digest of its file.")
     _, seals = queries.chain_parts(item)

@@ -54,7 +54,8 @@ def hand_to_agency(
     case = case_for_update(case_id)
     access.require(actor, Act.TRANSFER_ITEM, case)
     said = {name: str(entry.get(name) or "").strip() for name in SAID}
-    receipt = AgencyReceipt(pk=record_id, case=case, given_by=actor, at=entry.get("at"), **said)
+    at: Any = entry.get("at")
+    receipt = AgencyReceipt(pk=record_id, case=case, given_by=actor, at=at, **said)
     wanted = dict(items)
     there = recorded_before(receipt, assigned=("number",))
     if there is not None:
@@ -91,6 +92,8 @@ def _hand_over(actor: Staff, item: Item, receipt: AgencyReceipt) -> None:
         raise Refused(f"Item {item.number} was withdrawn.", field="items")
     if item.kind == "photograph":
         raise Refused("Photographs stay in the store; copies of them are sent.", field="items")
+    if item.container_id is not None:
+        raise Refused(f"Item {item.number} is part of a kit: hand over the kit.", field="items")
     if queries.has_left_office(item):
         raise Refused(f"Item {item.number} was handed over before.", field="items")
     handovers, seals = queries.chain_parts(item)

@@ -12,7 +12,7 @@ from uuid import UUID
 from django.conf import settings
 
 from evidence.custody.models import AgencyReceipt, Transfer
-from evidence.custody.queries import ItemCustody
+from evidence.custody.queries import ItemCustody, parts_of
 from evidence.models import Item
 from me_office.shell.templatetags.office import moment
 from me_office.statements import COMMON_PRACTICE, statement
@@ -86,6 +86,8 @@ def what_it_is(item: Item) -> str:
     """Name what an item is: ammunition component or projectile (evidence)."""
     if item.kind == "specimen":
         return "specimen"
+    if item.kind == "kit":
+        return "kit or tray"
     thing = getattr(item, "property", None)
     kind = item.get_kind_display()
     if thing is None or thing.get_category_display() == kind:
@@ -94,7 +96,10 @@ def what_it_is(item: Item) -> str:
 
 
 def described(item: Item) -> str:
-    """Describe an item, cash with its count."""
+    """Describe an item, cash with its count, a kit with its parts."""
+    if item.kind == "kit":
+        parts = ", ".join(f"{part.number} {part.title}" for part in parts_of(item))
+        return f"{item.title}\nParts: items {parts}"
     thing = getattr(item, "property", None)
     if thing is None:
         return item.title

@@ -64,7 +64,7 @@ def custody_record(case: Case) -> list[ItemCustody]:
     """
     items = list(
         Item.objects.filter(case=case)
-        .select_related("collected_by", "photograph", "specimen")
+        .select_related("collected_by", "photograph", "specimen", "container")
         .order_by("number")
     )
     return _with_custody(items)
@@ -84,7 +84,7 @@ def item_custody(case: Case, item_id: UUID) -> ItemCustody:
     """Return the custody of an item of the case. Raises NotKnown."""
     item = (
         Item.objects.filter(case=case, pk=item_id)
-        .select_related("collected_by", "photograph", "specimen", "property")
+        .select_related("collected_by", "photograph", "specimen", "property", "container", "kit")
         .first()
     )
     if item is None:
@@ -93,7 +93,8 @@ def item_custody(case: Case, item_id: UUID) -> ItemCustody:
 
 
 def _with_custody(items: Sequence[Item]) -> list[ItemCustody]:
-    keys = [item.pk for item in items]
+    # A part of a kit is where the kit is, under the kit's seal.
+    keys = [item.container_id or item.pk for item in items]
     seals: dict[UUID, list[Seal]] = defaultdict(list)
     for seal in Seal.objects.filter(item__in=keys).order_by("applied_at", "id"):
         seals[seal.item_id].append(seal)
@@ -102,7 +103,9 @@ def _with_custody(items: Sequence[Item]) -> list[ItemCustody]:
         Transfer.objects.filter(item__in=keys).select_related("receipt").order_by("at", "id")
     ):
         transfers[transfer.item_id].append(transfer)
-    return [_custody(item, seals[item.pk], transfers[item.pk]) for item in items]
+    return [
+        _custody(item, seals[key], transfers[key]) for item, key in zip(items, keys, strict=True)
+    ]
 
 
 def _custody(item: Item, seals: Sequence[Seal], transfers: Sequence[Transfer]) -> ItemCustody:
@@ -129,6 +132,11 @@ def chain_parts(item: Item) -> tuple[list[Handover], list[SealLife]]:
     transfers = Transfer.objects.standing().filter(item=item).order_by("at", "id")
     seals = Seal.objects.standing().filter(item=item).order_by("applied_at", "id")
     return _handovers(transfers), _lives(seals)
+
+
+def parts_of(item: Item) -> list[Item]:
+    """Return what lies in a kit or tray, by item number, withdrawn parts left out."""
+    return list(Item.objects.filter(container=item, voided_at=None).order_by("number"))
 
 
 def has_left_office(item: Item) -> bool:

@@ -41,7 +41,10 @@ def may_be_handed_over(case: Case) -> list[ItemCustody]:
     return [
         one
         for one in custody_record(case)
-        if one.item.kind != "photograph" and not one.item.is_voided and one.receipt is None
+        if one.item.kind != "photograph"
+        and not one.item.is_voided
+        and one.item.container_id is None
+        and one.receipt is None
     ]
 
 

@@ -79,6 +79,12 @@ def check_receipt(*, cash: bool, second_person: str, given_by: str, received_by:
         raise Refused("The second person is somebody else.", field="second_person")
 
 
+def check_moves_alone(is_part: bool) -> None:
+    """Refuse to seal or move a part of a kit by itself. Raises Refused."""
+    if is_part:
+        raise Refused("This is a part of a kit or tray: seal and move the kit.")
+
+
 def check_within_office(*, left_office: bool, to_staff: bool) -> None:
     """Refuse to record what an agency does with an item; its return is recorded. Raises Refused."""
     if left_office and not to_staff:

@@ -38,6 +38,7 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "": "all",
         "photograph": "photographs",
         "specimen": "specimens",
+        "kit": "kits and trays",
         "property": "personal effects",
         "gaps": "with a gap",
     }
@@ -81,6 +82,7 @@ def item(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
         "item": custody.item,
         "custody": custody,
         "may_change": decision.allowed and not custody.item.is_voided,
+        "parts": queries.parts_of(custody.item) if custody.item.kind == "kit" else [],
         "why_locked": decision.why,
     }
     return render(request, "custody/item.html", context)

@@ -2,11 +2,15 @@
 
 from evidence.queries.items import (
     items_of,
+    kit_for_update,
+    kit_of,
+    kits_of,
     properties_of,
     property_for_update,
     property_of,
     specimen_for_update,
     specimen_of,
+    specimens_in,
     specimens_of,
 )
 from evidence.queries.photographs import (
@@ -56,6 +60,9 @@ __all__ = [
     "finding_of",
     "findings_to_link",
     "items_of",
+    "kit_for_update",
+    "kit_of",
+    "kits_of",
     "link_of",
     "looks_at",
     "missing_and_proposed",
@@ -81,6 +88,7 @@ __all__ = [
     "shots_of_case",
     "specimen_for_update",
     "specimen_of",
+    "specimens_in",
     "specimens_of",
     "standing_link",
     "tiles_of",

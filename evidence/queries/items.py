@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from cases.models import Case
-from evidence.models import Item, PropertyItem, Specimen
+from evidence.models import Item, Kit, PropertyItem, Specimen
 from me_office.audit.errors import NotKnown
 
 
@@ -16,7 +16,7 @@ def specimens_of(case: Case) -> list[Specimen]:
     """Return the case's specimens with their items, withdrawn ones too, by item number."""
     return list(
         Specimen.objects.filter(case=case)
-        .select_related("item", "item__collected_by")
+        .select_related("item", "item__collected_by", "item__container")
         .order_by("item__number")
     )
 
@@ -62,3 +62,25 @@ def _one(rows: QuerySet[Any], what: str) -> Any:
 def items_of(case: Case) -> list[Item]:
     """Return the case's items by number, withdrawn ones too."""
     return list(Item.objects.filter(case=case).order_by("number"))
+
+
+def kits_of(case: Case) -> list[Kit]:
+    """Return the kits and trays of the case, withdrawn ones too, by item number."""
+    return list(Kit.objects.filter(case=case).select_related("item").order_by("item__number"))
+
+
+def kit_of(case: Case, kit_id: UUID) -> Kit:
+    """Return a kit of the case. Raises NotKnown."""
+    return _one(Kit.objects.filter(case=case, pk=kit_id), "kit")  # type: ignore[no-any-return]
+
+
+def kit_for_update(case: Case, kit_id: UUID) -> Kit:
+    """Return a kit of the case, locked. Raises NotKnown."""
+    rows = Kit.objects.select_for_update(of=("self",)).filter(case=case, pk=kit_id)
+    return _one(rows, "kit")  # type: ignore[no-any-return]
+
+
+def specimens_in(kit: Kit) -> list[Specimen]:
+    """Return the parts of a kit in their order, withdrawn ones too."""
+    rows = Specimen.objects.filter(item__container=kit.item_id)
+    return list(rows.select_related("item").order_by("item__number"))

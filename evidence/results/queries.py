@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Prefetch
+from django.db.models import OuterRef, Prefetch, Q
 from django.db.models.functions import JSONObject
 
 from cases.models import Case
@@ -62,11 +62,15 @@ def items_to_name(case: Case) -> list[Item]:
 
 def specimens_taken(case_id: UUID) -> list[Any]:
     """Return the specimens by item number, each with whom it was handed to; one statement."""
-    moved = Transfer.objects.standing().filter(item=OuterRef("item")).order_by("at", "id")
+    moved = (
+        Transfer.objects.standing()
+        .filter(Q(item=OuterRef("item")) | Q(item=OuterRef("item__container")))
+        .order_by("at", "id")
+    )
     party = JSONObject(
         name="to_party", staff="to_staff_id", purpose="purpose", receipt="receipt_id"
     )
-    rows = Specimen.objects.standing().filter(case=case_id).select_related("item")
+    rows = Specimen.objects.standing().filter(case=case_id).select_related("item__container")
     return list(
         rows.annotate(handed_to=ArraySubquery(moved.values(party=party))).order_by("item__number")
     )

@@ -42,9 +42,11 @@ def specimens(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """List the specimens of a case with seal and holder."""
     frame = case_frame(request.user, case_id, current=STEP)
     held = queries.specimens_of(frame.case)
-    custody = custody_by_item([each.item for each in held])
+    kits = queries.kits_of(frame.case)
+    custody = custody_by_item([each.item for each in held] + [each.item for each in kits])
     context = {
         "frame": frame,
+        "kits": [(each, custody[each.item_id]) for each in kits],
         "rows": [(each, custody[each.item_id]) for each in held],
         "part": "specimens",
         "may_take": may(request.user, Act.TAKE_SPECIMEN, frame.case),
@@ -73,7 +75,8 @@ def properties(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return render(request, "evidence/property.html", context)
 
 
-def _hand_over_start(request: HttpRequest) -> dict[str, Any]:
+def hand_over_start(request: HttpRequest) -> dict[str, Any]:
+    """Return what the form of a new item starts with: now, and the person."""
     now = timezone.now()
     return {
         "collected_by": request.user.pk,
@@ -87,7 +90,7 @@ def _hand_over_start(request: HttpRequest) -> dict[str, Any]:
 def take_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Take a specimen: what it is, its seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
-    form = TakeSpecimenForm(request.POST or None, initial=_hand_over_start(request))
+    form = TakeSpecimenForm(request.POST or None, initial=hand_over_start(request))
     if request.method == "POST" and form.is_valid():
         taken = attempt(
             form,
@@ -107,7 +110,7 @@ def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
     form = RecordPropertyForm(
         request.POST or None,
-        initial={**_hand_over_start(request), "cash_currency": "USD"},
+        initial={**hand_over_start(request), "cash_currency": "USD"},
         case=frame.case,
     )
     if request.method == "POST" and form.is_valid():

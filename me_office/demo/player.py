@@ -57,7 +57,7 @@ MAKES_FIRST: dict[str, Callable[..., Any]] = {
     "state_cause_and_manner": certification.state_cause_and_manner,
     "write_report": review.write_report,
 }
-SEALED = frozenset({"take_specimen", "receive_specimen", "record_property"})
+SEALED = frozenset({"take_specimen", "receive_specimen", "record_property", "record_kit"})
 SEALS_A_CASE = 30
 
 

@@ -266,6 +266,15 @@ def specimen(
     return Act(by, "take_specimen", {**said, **_closed(by, at, to, "storage"), **entry}, name=name)
 
 
+def kit(
+    by: str, name: str, at: timedelta, kind: str, parts: tuple[str, ...], *, to: str, **entry: Any
+) -> Act:
+    """Record several specimens under one seal, each as it is typed: A1: Heart, septum."""
+    said = {"kind": kind, "transfer_place": "Examination room 1"}
+    closed = _closed(by, at, to, "storage")
+    return Act(by, "record_kit", {**said, **closed, **entry}, name=name, more={"parts": parts})
+
+
 def thing(
     by: str, name: str, at: timedelta, category: str, description: str, found: str, **entry: Any
 ) -> Act:

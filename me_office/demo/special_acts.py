@@ -25,10 +25,12 @@ from cases.remains.models import CremationRequest
 from cases.review import actions as review
 from cases.review.models import Report, ReportDraft, ReviewComment
 from cases.review.reported import from_outside
+from evidence import actions as evidence
 from evidence.custody import actions as custody
 from evidence.custody import handing
 from evidence.custody.models import Seal
 from evidence.custody.queries import custody_of
+from evidence.kinds import parts_of
 from evidence.models import Item
 from evidence.results import actions as results
 from findings import actions as findings
@@ -180,6 +182,14 @@ def record_transfer(play: Player, given: Given) -> None:
         version=item.version,
         entry=entry,
         **given.common,
+    )
+
+
+def record_kit(play: Player, given: Given) -> None:
+    """Record several specimens under one seal."""
+    parts = parts_of("\n".join(given.act.more["parts"]))
+    evidence.record_kit(
+        given.actor, record_id=given.key, entry=given.entry, parts=parts, **given.common
     )
 
 
