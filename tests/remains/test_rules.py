@@ -42,6 +42,7 @@ def test_a_body_is_here_after_every_other_movement(hours, here):
     [
         ((5,), 0, ""),
         ((5, 5), 1, ""),
+        ((5, 5), 0, ""),
         ((5, 4), 1, "came in only after"),
         ((5, 4), 0, "was released before"),
         ((5, 6, 6), 2, ""),
