@@ -1,9 +1,10 @@
 """Change the pure modules one place at a time and see whether a test notices: `make mutants`.
 
-`python -m tests.mutants [NAME ...]` runs mutmut over what `[tool.mutmut]` in pyproject.toml names,
-or over the modules whose dotted names begin with a NAME, and prints the share noticed by module.
-Every survivor has to be noticed by a new test or to stand in `EQUIVALENT` with its reason. Needs
-no server: what is mutated knows no database.
+`python -m tests.mutants [NAME ...]` runs mutmut over the modules of `HELD_BY`, or over those whose
+dotted names begin with a NAME, one after the other, each with the tests that hold it, and prints
+the share noticed by module and the names of the survivors. Every survivor has to be noticed by a
+new test or to stand in `EQUIVALENT` with its reason. Needs no server: what is mutated knows no
+database. MUTANTS_AT_ONCE is how many changes are tried at once; otherwise one a core.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 WANTED = 0.95
+AT_ONCE = "MUTANTS_AT_ONCE"
 # Settings that are read and never reached.
 NOWHERE = {
     "DATABASE_URL": "postgresql://nobody@127.0.0.1:1/none",
@@ -24,43 +26,196 @@ NOWHERE = {
     "ME_TESTING": "1",
     "ME_SECRET_KEY": "changed one place at a time, and seen by a test every time",
 }
+# Which tests hold a module: a change of it is tried against these alone, so each costs little.
+HELD_BY: dict[str, tuple[str, ...]] = {
+    "cases.certification.causes": (
+        "tests/certification/test_cause_and_manner.py",
+        "tests/certification/test_cautions.py",
+    ),
+    "cases.certification.items": ("tests/certification",),
+    "cases.certification.rules": ("tests/certification",),
+    "cases.court.rules": ("tests/court/test_rules.py",),
+    "cases.decedent_rules": ("tests/cases/test_as_read.py", "tests/cases/test_search_rules.py"),
+    "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),
+    "cases.intake_rules": ("tests/cases/test_states.py", "tests/cases/test_as_read.py"),
+    "cases.lividity_rules": ("tests/cases/test_lividity_rules.py", "tests/findings/test_rules.py"),
+    "cases.packets.rules": ("tests/packets/test_rules.py", "tests/packets/test_going_out.py"),
+    "cases.remains.rules": ("tests/remains/test_rules.py",),
+    "cases.review.rules": ("tests/cases/test_states.py", "tests/review/test_authorship.py"),
+    "cases.rules": ("tests/cases/test_access_table.py", "tests/cases/test_states.py"),
+    "cases.scene_rules": ("tests/cases/test_scene_rules.py",),
+    "cases.search_rules": ("tests/cases/test_search_rules.py",),
+    "evidence.bare": ("tests/evidence/test_bare.py", "tests/packets/test_going_out.py"),
+    "evidence.custody.rules": ("tests/custody/test_rules.py",),
+    "evidence.fixity.rules": ("tests/evidence/test_fixity.py",),
+    "evidence.measuring.copy_rules": ("tests/measuring/test_copies.py",),
+    "evidence.measuring.rules": (
+        "tests/measuring/test_limits.py",
+        "tests/measuring/test_copies.py",
+    ),
+    "evidence.results.rules": ("tests/results/test_result_rules.py",),
+    "evidence.rules": ("tests/evidence/test_rules.py", "tests/evidence/test_log_rules.py"),
+    "evidence.uploads.rules": ("tests/evidence/test_upload_rules.py",),
+    "findings.body.midline": ("tests/body/test_midline.py",),
+    "findings.calculations.answers": ("tests/calculations/test_every_method.py", "tests/reference"),
+    "findings.calculations.body_chart": (
+        "tests/calculations/test_body_chart.py",
+        "tests/calculations/test_every_method.py",
+    ),
+    "findings.calculations.body_size": (
+        "tests/calculations/test_body_size_and_burns.py",
+        "tests/calculations/test_every_method.py",
+    ),
+    "findings.calculations.body_surface": ("tests/calculations/test_body_size_and_burns.py",),
+    "findings.calculations.burn_area": (
+        "tests/calculations/test_body_size_and_burns.py",
+        "tests/calculations/test_every_method.py",
+    ),
+    "findings.calculations.burn_tables": (
+        "tests/calculations/test_body_size_and_burns.py",
+        "tests/reference",
+    ),
+    "findings.calculations.cooling": ("tests/calculations/test_cooling.py", "tests/reference"),
+    "findings.calculations.cooling_forward": ("tests/calculations/test_cooling.py",),
+    "findings.calculations.deadline": ("tests/calculations/test_deadline.py",),
+    "findings.calculations.federal_holidays": (
+        "tests/calculations/test_deadline.py",
+        "tests/reference",
+    ),
+    "findings.calculations.fields": ("tests/calculations",),
+    "findings.calculations.growth": ("tests/calculations/test_body_chart.py",),
+    "findings.calculations.hash_and_merkle": (
+        "tests/calculations/test_hash_and_merkle.py",
+        "tests/reference",
+    ),
+    "findings.calculations.heart_for_body_weight": ("tests/calculations/test_lookups.py",),
+    "findings.calculations.impact_minimum": (
+        "tests/calculations/test_lookups.py",
+        "tests/findings/test_counting_properties.py",
+    ),
+    "findings.calculations.lividity_check": (
+        "tests/calculations/test_lookups.py",
+        "tests/reference",
+    ),
+    "findings.calculations.method": ("tests/calculations/test_every_method.py",),
+    "findings.calculations.organ_weights": (
+        "tests/calculations/test_lookups.py",
+        "tests/reference",
+    ),
+    "findings.calculations.photo_assumptions": ("tests/calculations/test_photo_measure.py",),
+    "findings.calculations.photo_corner": (
+        "tests/measuring/test_reference_scenes.py",
+        "tests/calculations/test_photo_measure.py",
+    ),
+    "findings.calculations.photo_kinds": ("tests/calculations/test_photo_measure.py",),
+    "findings.calculations.photo_measure": ("tests/calculations/test_photo_measure.py",),
+    "findings.calculations.photo_measurement": (
+        "tests/measuring/test_reference_scenes.py",
+        "tests/measuring/test_straight_scale.py",
+        "tests/measuring/test_limits.py",
+        "tests/calculations/test_photo_measure.py",
+    ),
+    "findings.calculations.photo_plane": (
+        "tests/measuring/test_reference_scenes.py",
+        "tests/calculations/test_photo_measure.py",
+    ),
+    "findings.calculations.photo_scales": ("tests/measuring/test_reference_scenes.py",),
+    "findings.calculations.plane_geometry": (
+        "tests/measuring/test_reference_scenes.py",
+        "tests/calculations/test_photo_measure.py",
+    ),
+    "findings.calculations.plots": ("tests/calculations/test_plots.py",),
+    "findings.calculations.pmi_rectal": (
+        "tests/calculations/test_cooling.py",
+        "tests/calculations/test_time_since_death.py",
+    ),
+    "findings.calculations.registry": ("tests/calculations/test_every_method.py",),
+    "findings.calculations.result": ("tests/calculations",),
+    "findings.calculations.straight_scale": ("tests/measuring/test_straight_scale.py",),
+    "findings.calculations.time_since_death": ("tests/calculations/test_time_since_death.py",),
+    "findings.calculations.vitreous_potassium": (
+        "tests/calculations/test_lookups.py",
+        "tests/reference",
+    ),
+    "findings.calculations.wound_path": ("tests/calculations/test_wound_path.py",),
+    "findings.computing.rules": ("tests/computing",),
+    "findings.contradicting": (
+        "tests/findings/test_negatives.py",
+        "tests/findings/test_contradicting.py",
+    ),
+    "findings.counting": (
+        "tests/findings/test_counting.py",
+        "tests/findings/test_counting_properties.py",
+    ),
+    "findings.layers": ("tests/findings/test_rules.py", "tests/findings/test_negatives.py"),
+    "findings.negatives": ("tests/findings/test_negatives.py",),
+    "findings.rules": ("tests/findings/test_rules.py",),
+    "findings.sides": ("tests/findings/test_negatives.py",),
+    "findings.sites": ("tests/findings/test_negatives.py",),
+    "findings.wounds": ("tests/findings/test_wound_words.py",),
+    "me_office.accounts.rules": ("tests/accounts",),
+    "me_office.jobs.rules": ("tests/jobs",),
+    "me_office.units": ("tests/cases/test_as_read.py", "tests/calculations"),
+}
 # Survivors that change nothing anybody could see: the change's name and why. Counted as noticed.
 # A name that no longer exists, or is noticed after all, fails the run.
 EQUIVALENT: dict[str, str] = {}
 NOTICED = {1, 3, 36, 24, -24, 152, 255}  # a failing test, or one that never ends
+# mutmut with a module's own tests in place of those that pyproject.toml names.
+NARROWED = """
+import sys
+from mutmut.__main__ import cli
+from mutmut.configuration import config
+config().pytest_add_cli_args_test_selection[:] = sys.argv.pop().split()
+cli()
+"""
 
 
 def main(names: list[str]) -> int:
     """Run and print; return 0 where every module reaches what is wanted."""
-    program = Path(sys.executable).parent / "mutmut"
-    patterns = [f"{name.rstrip('*')}*" for name in names]
-    ran = subprocess.run([program, "run", *patterns], cwd=ROOT, env=os.environ | NOWHERE)
-    if ran.returncode not in (0, 1):
-        return ran.returncode
-    missed, known = 0, {}
-    for kept in sorted((ROOT / "mutants").rglob("*.meta")):
-        codes = json.loads(kept.read_text())["exit_code_by_key"]
-        checked = {name: code for name, code in codes.items() if code is not None}
-        known |= checked
-        if not checked:
-            continue
-        noticed = sum(code in NOTICED or name in EQUIVALENT for name, code in checked.items())
-        share = noticed / len(checked)
-        missed += share < WANTED
-        print(
-            f"{share:7.1%}  {noticed:5} of {len(checked):5}  {kept.relative_to(ROOT / 'mutants')}"
-        )
-    stale = stale_names(known, whole=not names)
-    for name in stale:
-        print(f"EQUIVALENT names {name}, which does not exist or is noticed by a test.")
-    return int(missed > 0 or bool(stale))
+    asked = tuple(name.rstrip("*") for name in names) or ("",)
+    missed = 0
+    for module in (one for one in HELD_BY if one.startswith(asked)):
+        codes = tried(module)
+        left = [
+            name for name, code in codes.items() if code not in NOTICED and name not in EQUIVALENT
+        ]
+        share = 1 - len(left) / max(len(codes), 1)
+        missed += share < WANTED or not codes
+        print(f"{share:7.1%}  {len(left):4} of {len(codes):4} left  {module}", flush=True)
+        print("".join(f"         {name.rpartition('.')[2]}\n" for name in left), end="", flush=True)
+        for name in stale_names(module, codes):
+            missed += 1
+            print(f"EQUIVALENT names {name}, which does not exist or is noticed by a test.")
+    return int(missed > 0)
 
 
-def stale_names(codes: dict[str, int], *, whole: bool) -> list[str]:
-    """The names in EQUIVALENT that are no survivors; a partial run only sees what it ran."""
-    return [
-        name for name in EQUIVALENT if (name in codes or whole) and codes.get(name, 1) in NOTICED
-    ]
+def tried(module: str) -> dict[str, int]:
+    """Every change of one module and how its tests ended; nothing where they could not run.
+
+    A run with other tests forgets the results of the run before, so they are read at once.
+    """
+    at_once = ["--max-children", os.environ[AT_ONCE]] if AT_ONCE in os.environ else []
+    command = [sys.executable, "-c", NARROWED, "run", f"{module}.*", *at_once]
+    ran = subprocess.run(
+        [*command, " ".join(HELD_BY[module])],
+        cwd=ROOT,
+        env=os.environ | NOWHERE,
+        capture_output=True,
+        text=True,
+    )
+    if ran.returncode:
+        print(ran.stdout[-4000:], ran.stderr[-2000:], f"{module}: mutmut ended with a fault.")
+        return {}
+    kept = ROOT / "mutants" / f"{module.replace('.', '/')}.py.meta"
+    codes: dict[str, int] = json.loads(kept.read_text())["exit_code_by_key"]
+    return codes
+
+
+def stale_names(module: str, codes: dict[str, int]) -> list[str]:
+    """The names of a module in EQUIVALENT that are no survivors."""
+    of_it = [name for name in EQUIVALENT if name.rpartition(".")[0] == module]
+    return [name for name in of_it if codes.get(name, 1) in NOTICED]
 
 
 if __name__ == "__main__":

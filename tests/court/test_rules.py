@@ -18,6 +18,7 @@ from cases.court.rules import (
     due_words,
     punctuality,
     why_not_at,
+    why_not_left,
     why_not_released,
     wrong_in_request,
 )
@@ -35,6 +36,9 @@ NOON = datetime(2026, 11, 25, 17, tzinfo=UTC)
         (date(2026, 11, 26), "due tomorrow", "stop"),
         # ISO 8601 calendar: 30 November 2026 is a Monday.
         (date(2026, 11, 30), "due Monday, 30 Nov", "attention"),
+        (date(2026, 11, 24), "overdue since 24 Nov", "stop"),
+        (date(2026, 11, 27), "due Friday, 27 Nov", "attention"),
+        (date(2026, 12, 1), "due Tuesday, 1 Dec", "attention"),
         (date(2026, 12, 2), "due 2 Dec", ""),
         (date(2027, 1, 4), "due 4 Jan 2027", ""),
     ],
@@ -53,19 +57,63 @@ def test_urgency_never_falls_as_the_day_comes_nearer():
     assert urgencies == sorted(urgencies)
 
 
-def test_an_answered_or_withdrawn_request_goes_nowhere():
+def test_an_open_request_is_answered_or_withdrawn_and_then_goes_nowhere():
     assert set(ALLOWED_MOVES) == set(RequestState)
-    assert not any(can_move(RequestState.ANSWERED, to) for to in RequestState)
-    assert not any(can_move(RequestState.WITHDRAWN, to) for to in RequestState)
+    moves = [(now, to) for now in RequestState for to in RequestState if can_move(now, to)]
+    assert moves == [
+        (RequestState.OPEN, RequestState.ANSWERED),
+        (RequestState.OPEN, RequestState.WITHDRAWN),
+    ]
 
 
-def test_a_subpoena_names_its_court_and_cause_and_dates_run_forward():
-    entry = {"kind": "subpoena", "served_on": WEDNESDAY, "due_on": WEDNESDAY - timedelta(days=1)}
-    assert set(wrong_in_request(entry, WEDNESDAY)) == {"court", "cause_number", "due_on"}
-    later = {"kind": "records request", "served_on": WEDNESDAY + timedelta(days=1)}
-    assert set(wrong_in_request(later, WEDNESDAY)) == {"served_on"}
-    family = {"kind": "records request", "served_on": WEDNESDAY, "due_on": WEDNESDAY}
-    assert wrong_in_request(family, WEDNESDAY) == {}
+NO_COURT = {"court": ["A subpoena or court order names its court."]}
+NO_CAUSE = {"cause_number": ["A subpoena or court order names its cause number."]}
+SERVED_LATER = {"served_on": ["The date served cannot lie in the future."]}
+DUE_EARLIER = {"due_on": ["The due date cannot be before the date served."]}
+BEFORE, AFTER = WEDNESDAY - timedelta(days=1), WEDNESDAY + timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("entry", "wrong"),
+    [
+        ({}, {}),
+        ({"kind": "subpoena"}, NO_COURT | NO_CAUSE),
+        ({"kind": "court order"}, NO_COURT | NO_CAUSE),
+        ({"kind": "subpoena", "court": "Fourth District"}, NO_CAUSE),
+        ({"kind": "subpoena", "cause_number": "26-117"}, NO_COURT),
+        ({"kind": "court order", "court": "Fourth District", "cause_number": "26-117"}, {}),
+        ({"kind": "records request"}, {}),
+        ({"served_on": BEFORE}, {}),
+        ({"served_on": WEDNESDAY}, {}),
+        ({"served_on": AFTER}, SERVED_LATER),
+        ({"due_on": BEFORE}, {}),
+        ({"served_on": WEDNESDAY, "due_on": WEDNESDAY}, {}),
+        ({"served_on": WEDNESDAY, "due_on": AFTER}, {}),
+        ({"served_on": WEDNESDAY, "due_on": BEFORE}, DUE_EARLIER),
+        ({"served_on": AFTER, "due_on": WEDNESDAY}, SERVED_LATER | DUE_EARLIER),
+    ],
+)
+def test_a_request_names_its_court_and_its_dates_run_forward(entry, wrong):
+    assert wrong_in_request(entry, WEDNESDAY) == wrong
+
+
+SAY_WHAT = "A part was released: say what is still to be sent."
+SAY_EITHER = "Say either that this answers everything, or what is still to be sent."
+
+
+@pytest.mark.parametrize(
+    ("answers", "still_due", "wrong"),
+    [
+        ("part", "", SAY_WHAT),
+        ("part", " \n", SAY_WHAT),
+        ("part", "The photographs.", ""),
+        ("all", "", ""),
+        ("all", " ", ""),
+        ("all", "The photographs.", SAY_EITHER),
+    ],
+)
+def test_a_part_says_what_is_left_and_the_whole_leaves_nothing(answers, still_due, wrong):
+    assert why_not_left(answers, still_due) == wrong
 
 
 def facts(**fields):
@@ -87,23 +135,41 @@ def reasons(packet, *, state=RequestState.OPEN, **other):
     return why_not_released(packet, state=state, **ids)
 
 
+OTHER_REQUEST = "This packet was built for another request."
+NOT_BUILT = "The packet is not built yet."
+
+
 def test_only_a_built_packet_of_the_open_request_is_released():
     assert reasons(facts()) == ""
-    assert "not built" in reasons(facts(is_built=False))
-    assert "not built" in reasons(facts(sha256=""))
-    assert "another request" in reasons(facts(), request_id=uuid4())
-    assert "another request" in reasons(facts(), case_id=uuid4())
-    assert "answered" in reasons(facts(), state=RequestState.ANSWERED)
-    assert "withdrawn" in reasons(facts(), state=RequestState.WITHDRAWN)
+    assert reasons(facts(is_built=False)) == NOT_BUILT
+    assert reasons(facts(sha256="")) == NOT_BUILT
+    assert reasons(facts(), request_id=uuid4()) == OTHER_REQUEST
+    assert reasons(facts(), case_id=uuid4()) == OTHER_REQUEST
+    assert reasons(facts(), state=RequestState.ANSWERED) == (
+        "The request is answered. Log another request to release more."
+    )
+    assert reasons(facts(), state=RequestState.WITHDRAWN) == (
+        "The request was withdrawn; nothing is released for it."
+    )
+    assert reasons(facts(is_released=True)) == (
+        "This packet was released before. Build another one for what is still to be sent."
+    )
 
 
 def test_a_release_lies_between_the_building_and_now():
     built = NOON - timedelta(hours=1)
+    minute = timedelta(minutes=1)
     assert why_not_at(NOON, built_at=built, now=NOON) == ""
-    assert "future" in why_not_at(NOON + timedelta(minutes=1), built_at=built, now=NOON)
-    assert "before the packet" in why_not_at(built - timedelta(minutes=1), built_at=built, now=NOON)
-    to_the_minute = built.replace(second=40)
-    assert why_not_at(built, built_at=to_the_minute, now=NOON) == ""
+    assert why_not_at(NOON, built_at=None, now=NOON) == ""
+    late = "The release cannot lie in the future."
+    assert why_not_at(NOON + minute, built_at=built, now=NOON) == late
+    early = "The release cannot lie before the packet was built."
+    assert why_not_at(built - minute, built_at=built, now=NOON) == early
+    # Forms take moments to the minute.
+    to_the_second = built.replace(second=40, microsecond=70)
+    assert why_not_at(built, built_at=to_the_second, now=NOON) == ""
+    just_before = built - timedelta(microseconds=1)
+    assert why_not_at(just_before, built_at=to_the_second, now=NOON) == early
 
 
 def test_punctuality_counts_days_from_service_to_release():

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from evidence.custody.rules import (
+    Chain,
     Handover,
     SealLife,
     check_break,
@@ -26,6 +27,13 @@ def at(minutes):
 
 def hand(giver, taker, minutes, seal="intact"):
     return Handover(giver, taker, at(minutes), seal)
+
+
+def refusal(check, *args, **kwargs):
+    """The words of a refusal and the field beside which they stand."""
+    with pytest.raises(Refused) as refused:
+        check(*args, **kwargs)
+    return str(refused.value), refused.value.field
 
 
 SEALED = [SealLife("TC 1", at(0))]
@@ -57,8 +65,8 @@ def test_two_transfers_at_one_time_are_a_gap():
 
 
 def test_no_transfer_is_a_gap():
-    assert custody_chain([], SEALED).gaps == ("No transfer is recorded.",)
-    assert custody_chain([], SEALED).holder == ""
+    assert custody_chain([], SEALED) == Chain("", None, True, ("No transfer is recorded.",))
+    assert custody_chain([], []) == Chain("", None, False, ("No transfer is recorded.",))
 
 
 @pytest.mark.parametrize(
@@ -75,6 +83,7 @@ def test_no_transfer_is_a_gap():
 def test_a_seal_that_does_not_fit_what_was_said_is_a_gap(seals, said, words):
     chain = custody_chain([hand("A", "B", 5, said)], seals)
     assert len(chain.gaps) == 1
+    assert chain.gaps[0].startswith("At the transfer from A to B ")
     assert words in chain.gaps[0]
 
 
@@ -95,51 +104,106 @@ def test_a_party_is_the_same_in_other_letters():
     assert not same_party("D. Renn", "D. Rennie")
 
 
+def test_a_seal_closes_from_when_it_is_applied_until_it_is_broken():
+    seal = SealLife("TC 1", at(10), at(20))
+    closed = [minute for minute in (9, 10, 19, 20, 21) if seal.closed_at(at(minute))]
+    assert closed == [10, 19]
+    # Said to be broken in the very minute it was applied: it had been applied.
+    one = [SealLife("TC 1", at(5), at(5))]
+    assert custody_chain([hand("A", "B", 5, "broken")], one).unbroken
+
+
+LATER = (
+    "The last transfer was later than this. Give a later time, or withdraw the wrong one.",
+    "at",
+)
+
+
 @pytest.mark.parametrize(
-    ("new", "field"),
+    ("new", "seals", "refused"),
     [
-        (hand("Renn", "renn", 90), "to_party"),
-        (hand("Renn", "Laboratory", 500), "at"),
-        (hand("Renn", "Laboratory", 60), "at"),
-        (hand("Renn", "Laboratory", 30), "at"),
-        (hand("Renn", "Laboratory", 90, "broken"), "seal_state"),
+        (
+            hand("Renn", "renn", 90),
+            SEALED,
+            ("An item cannot pass to the party that holds it.", "to_party"),
+        ),
+        (
+            hand("Renn", "Laboratory", 121),
+            SEALED,
+            ("The time of the transfer lies in the future.", "at"),
+        ),
+        (hand("Renn", "Laboratory", 60), SEALED, LATER),
+        (hand("Renn", "Laboratory", 30), SEALED, LATER),
+        (
+            hand("Renn", "Laboratory", 90),
+            [],
+            ("No seal closes this item. Record the seal first.", "seal_state"),
+        ),
+        (
+            hand("Renn", "Laboratory", 90, "broken"),
+            SEALED,
+            ("Record first who broke the seal, when and why.", "seal_state"),
+        ),
     ],
 )
-def test_a_transfer_that_cannot_follow_is_refused_beside_its_field(new, field):
-    with pytest.raises(Refused) as refused:
-        check_transfer(new, UNBROKEN, SEALED, now=at(120))
-    assert refused.value.field == field
-
-
-def test_an_intact_seal_needs_a_seal():
-    with pytest.raises(Refused, match="No seal closes this item"):
-        check_transfer(hand("Renn", "Laboratory", 90), UNBROKEN, [], now=at(120))
+def test_a_transfer_that_cannot_follow_is_refused_beside_its_field(new, seals, refused):
+    assert refusal(check_transfer, new, UNBROKEN, seals, now=at(120)) == refused
 
 
 def test_a_gap_is_recorded_not_refused():
     check_transfer(hand("Courier", "Laboratory", 90), UNBROKEN, SEALED, now=at(120))
 
 
+def test_the_first_transfer_and_one_of_this_moment_are_taken():
+    check_transfer(hand("Vasko", "Refrigerator 2", 5), [], SEALED, now=at(5))
+    check_transfer(hand("Renn", "Laboratory", 61), UNBROKEN, SEALED, now=at(61))
+
+
 def test_a_second_seal_on_a_closed_item_is_refused():
-    with pytest.raises(Refused, match="Seal TC 1 closes this item"):
-        check_new_seal(SEALED, applied_at=at(10), now=at(120))
-    broken = [SealLife("TC 1", at(0), at(50))]
-    with pytest.raises(Refused, match="broken later"):
-        check_new_seal(broken, applied_at=at(40), now=at(120))
-    with pytest.raises(Refused, match="future"):
-        check_new_seal(broken, applied_at=at(121), now=at(120))
+    assert refusal(check_new_seal, SEALED, applied_at=at(10), now=at(120)) == (
+        "Seal TC 1 closes this item. Record first who broke it and why.",
+        "number",
+    )
+
+
+def test_a_seal_is_applied_after_the_one_before_was_broken_and_not_later_than_now():
+    broken = [SealLife("TC 0", at(0), at(20)), SealLife("TC 1", at(30), at(50))]
+    assert refusal(check_new_seal, broken, applied_at=at(49), now=at(120)) == (
+        "The seal before was broken later than this.",
+        "applied_at",
+    )
+    assert refusal(check_new_seal, broken, applied_at=at(121), now=at(120)) == (
+        "The time of the seal lies in the future.",
+        "applied_at",
+    )
     check_new_seal(broken, applied_at=at(50), now=at(120))
+    check_new_seal(broken, applied_at=at(120), now=at(120))
+    check_new_seal([], applied_at=at(0), now=at(120))
 
 
 @pytest.mark.parametrize(
-    ("seal", "kind", "minutes", "words"),
+    ("seal", "kind", "minutes", "refused"),
     [
-        (SealLife("ab", at(0)), "digest", 10, "bytes never change"),
-        (SealLife("TC 1", at(0), at(5)), "numbered", 10, "broken before"),
-        (SealLife("TC 1", at(0)), "numbered", 130, "future"),
-        (SealLife("TC 1", at(20)), "numbered", 10, "applied later"),
+        (
+            SealLife("ab", at(0)),
+            "digest",
+            10,
+            ("A digest cannot be broken: the original's bytes never change.", None),
+        ),
+        (SealLife("TC 1", at(0), at(5)), "numbered", 10, ("This seal was broken before.", None)),
+        (SealLife("TC 1", at(0)), "numbered", 121, ("The time lies in the future.", "broken_at")),
+        (
+            SealLife("TC 1", at(20)),
+            "numbered",
+            19,
+            ("The seal was applied later than this.", "broken_at"),
+        ),
     ],
 )
-def test_a_seal_is_broken_once_and_after_it_was_applied(seal, kind, minutes, words):
-    with pytest.raises(Refused, match=words):
-        check_break(seal, kind, broken_at=at(minutes), now=at(120))
+def test_a_seal_is_broken_once_and_after_it_was_applied(seal, kind, minutes, refused):
+    assert refusal(check_break, seal, kind, broken_at=at(minutes), now=at(120)) == refused
+
+
+def test_a_seal_may_break_in_the_minute_it_was_applied_and_up_to_now():
+    for minutes in (20, 120):
+        check_break(SealLife("TC 1", at(20)), "numbered", broken_at=at(minutes), now=at(120))

@@ -16,6 +16,7 @@ from findings.contradicting import (
 )
 from findings.negatives import NO_LONGER_OFFERED, STATEMENTS, Denies
 from findings.sides import side_question
+from me_office.statements import COMMON_PRACTICE
 
 EPIGASTRIC = "Midline of the upper abdomen (epigastric region)"
 INJURY, NATURAL, MEDICAL = "injury", "natural disease", "medical intervention"
@@ -328,3 +329,80 @@ def test_a_layer_that_shows_nothing_speaks_against_nothing(found, nothing):
 )
 def test_a_side_that_does_not_hold_together_is_asked_about(place, offset, drawn, asked):
     assert bool(side_question(place, offset, drawn)) is asked
+
+
+def test_what_is_read_once_at_the_start_is_read_the_same_again():
+    # Such code ran before a test began; only calling it again tells whether it is right.
+    assert {one.key: one for one in negatives._read("offered")} == dict(STATEMENTS)
+    assert negatives._read("no_longer_offered") == NO_LONGER_OFFERED
+    assert STATEMENTS["external-scalp"] == negatives.Statement(
+        "external-scalp",
+        "external",
+        "The scalp shows no injury.",
+        frozenset({"scalp"}),
+        Denies.INJURY,
+        "",
+    )
+    assert STATEMENTS["internal-neck-muscles"].needs == "neck dissection"
+    listed = list(negatives._as_listed())
+    assert len(listed) == len(STATEMENTS)
+    first = listed[0]
+    assert (first.key, first.text, first.where, first.source) == (
+        "negative.external-scalp",
+        "The scalp shows no injury.",
+        "Examination, negative findings",
+        COMMON_PRACTICE,
+    )
+
+
+def test_words_are_matched_whole_in_any_case_and_each_alternative_alike():
+    words = negatives._words("stab|wounds?")
+    found = ["Stab", "a WOUND.", "wounds", "stab-like"]
+    assert [one for one in found if words.search(one)] == found
+    missed = ["stable", "unstab", "wounded", "rewound"]
+    assert [one for one in missed if words.search(one)] == []
+
+
+def test_a_section_offers_its_own_statements_in_their_order():
+    for section in {one.section for one in STATEMENTS.values()}:
+        offered = negatives.statements_of(section)
+        assert offered == [one for one in STATEMENTS.values() if one.section == section]
+        assert offered
+    assert negatives.statements_of("microscopy of another office") == []
+
+
+def test_statements_are_found_in_their_own_section_only():
+    scalp, lungs = STATEMENTS["external-scalp"], STATEMENTS["internal-lungs-injury"]
+    before = NO_LONGER_OFFERED[0]
+    written = {
+        "external": f"{scalp.words} {before.words} {lungs.words}",
+        "internal": f"  {lungs.words.upper()}",
+    }
+    assert before.section == "external"
+    assert negatives.stated_in(written) == [scalp, lungs, before]
+    assert negatives.stated_in({}) == []
+
+
+@pytest.mark.parametrize("mark", [".", "!", "?", ";", "\n", ".  "])
+def test_a_sentence_begins_after_a_mark_or_a_line(mark):
+    lungs = STATEMENTS["internal-lungs-injury"]
+    assert negatives.is_stated(lungs, f"Dry{mark}The lungs show no injury.")
+    assert not negatives.is_stated(lungs, f"Dry{mark}So the lungs show no injury.")
+    assert not negatives.is_stated(lungs, "Dry, the lungs show no injury.")
+    assert not negatives.is_stated(lungs, "The lungs show no injury, as far as seen")
+
+
+def test_a_statement_is_added_after_one_space_and_nothing_else_changes():
+    scalp = STATEMENTS["external-scalp"]
+    assert negatives.added(scalp, "") == scalp.words
+    assert negatives.added(scalp, " \n") == scalp.words
+    assert negatives.added(scalp, "Dry.\nCold. \n") == f"Dry.\nCold. {scalp.words}"
+
+
+def test_what_is_needed_first_is_said_until_it_is_recorded():
+    neck = STATEMENTS["internal-neck-muscles"]
+    assert negatives.needed_first(neck, "") == (
+        "Record the layered dissection of the neck first, under Deep dissection."
+    )
+    assert negatives.needed_first(neck, "The neck was dissected in layers.") == ""
+    assert negatives.needed_first(STATEMENTS["external-scalp"], "") == ""

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import replace
+from itertools import product
 
 import pytest
 
-from cases.packets.rules import Holds, number_ranges, photograph_name, what_changed
+from cases.packets.rules import (
+    Holds,
+    SentAs,
+    number_ranges,
+    photograph_name,
+    sent_as,
+    what_changed,
+)
 from me_office.typesetting import printable
 
 BUILT = Holds(
@@ -86,5 +94,55 @@ def test_numbers_are_said_as_runs():
     assert number_ranges([3, 1, 2, 7, 9, 10, 2]) == [[1, 3], [7, 7], [9, 10]]
 
 
-def test_a_photographs_file_is_named_by_number_and_digest():
-    assert photograph_name(7, "ab" * 32, "jpg") == "P-007-abababababab.jpg"
+# With photographs, the camera's notes, a redacted copy, the original wanted by name: the form.
+FORMS = {
+    (False, False, False, False): SentAs.NOT_SENT,
+    (False, False, False, True): SentAs.NOT_SENT,
+    (False, False, True, False): SentAs.NOT_SENT,
+    (False, False, True, True): SentAs.NOT_SENT,
+    (False, True, False, False): SentAs.NOT_SENT,
+    (False, True, False, True): SentAs.NOT_SENT,
+    (False, True, True, False): SentAs.NOT_SENT,
+    (False, True, True, True): SentAs.NOT_SENT,
+    (True, False, False, False): SentAs.COPY,
+    (True, False, False, True): SentAs.COPY,
+    (True, False, True, False): SentAs.REDACTED,
+    (True, False, True, True): SentAs.COPY,
+    (True, True, False, False): SentAs.ORIGINAL,
+    (True, True, False, True): SentAs.ORIGINAL,
+    (True, True, True, False): SentAs.REDACTED,
+    (True, True, True, True): SentAs.ORIGINAL,
+}
+
+
+def test_the_form_of_a_photograph_follows_from_four_answers():
+    assert set(FORMS) == set(product((False, True), repeat=4))
+    for (photographs, notes, redacted, wanted), form in FORMS.items():
+        assert form is sent_as(
+            with_photographs=photographs,
+            camera_notes=notes,
+            redacted=redacted,
+            original_wanted=wanted,
+        )
+
+
+def test_a_photographs_file_is_named_by_number_form_and_digest():
+    digest = "0123456789abcdef" * 4
+    assert photograph_name(7, digest, "jpg") == "P-007-0123456789ab.jpg"
+    assert photograph_name(12, digest, "png", SentAs.REDACTED) == (
+        "P-012-redacted-0123456789ab.png"
+    )
+    assert photograph_name(1234, digest, "jpg", SentAs.COPY) == "P-1234-copy-0123456789ab.jpg"
+
+
+def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_lost():
+    built = Holds(addenda=(("amendment", 1), ("addendum", 2)), photographs=(1, 2, 3))
+    now = Holds(photographs=(2, 3, 4), to_be_hidden=(3,))
+    # Photograph 2 was chosen by name: nothing is said of it, and what follows still is.
+    assert what_changed(built, now, with_photographs=True, originals=frozenset({2})) == [
+        "Amendment 1 was withdrawn.",
+        "Addendum 2 was withdrawn.",
+        "Photograph 1 was withdrawn.",
+        "A redacted copy of photograph 3 was asked for.",
+        "Photograph 4 was added.",
+    ]
