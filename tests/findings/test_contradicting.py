@@ -153,3 +153,45 @@ def test_jaundice_is_read_in_term_and_place_and_other_things_in_the_term():
     for klass in (INJURY, NATURAL, MEDICAL, ARTIFACT, CHANGE):
         assert speaks_against(everything, seen("Mark", regions=["pectoral"], klass=klass))
     assert not speaks_against(everything, seen("Mark", regions=["pectoral"], klass=FEATURE))
+
+
+BROKEN = ("bone", "fracture")
+
+
+def test_a_broken_bone_under_a_region_concerns_the_bone_and_not_its_skin():
+    by_region = seen("Mark", "Hand", regions=["pectoral"], klass="other", layers=[BROKEN])
+    by_place = seen("Mark", "Left cheek", klass="other", layers=[BROKEN])
+    for found, bone, elsewhere in (
+        (by_region, "ribs", {"chest", "limb bones", "hands"}),
+        (by_place, "facial bones", {"face", "ribs"}),
+    ):
+        assert speaks_against(made(Denies.BREAK, {bone}), found)
+        assert not speaks_against(made(Denies.BREAK, elsewhere), found)
+
+
+@pytest.mark.parametrize("layer", ["subcutis", "fascia", "muscle"])
+def test_soft_layers_lie_beneath_their_region_where_one_is_known(layer):
+    found = seen("Mark", regions=["ear", "palm"], klass="other", layers=[(layer, "hemorrhage")])
+    assert speaks_against(made(Denies.HEMORRHAGE, {"limb layers"}), found)
+    assert not speaks_against(made(Denies.HEMORRHAGE, {"hands", "ears", "back layers"}), found)
+
+
+def test_a_layer_without_a_site_is_read_by_what_was_found_there():
+    found = seen("Mark", regions=["palm"], klass="other", layers=[("serosa", "liver lacerated")])
+    assert speaks_against(made(Denies.PERFORATION, {"liver"}), found)
+    assert not speaks_against(made(Denies.PERFORATION, {"limb layers", "hands"}), found)
+
+
+@pytest.mark.parametrize("marks", [{"regions": ["pectoral"]}, {"parts": [("mouth", "tongue")]}])
+def test_a_place_in_words_is_not_read_where_a_mark_was_drawn(marks):
+    # The term names something deep, so the skin does not count either.
+    drawn = seen("Rib contusion", "Liver", **marks)
+    assert not speaks_against(made(Denies.INJURY, {"liver", "chest"}), drawn)
+    assert speaks_against(made(Denies.INJURY, {"ribs"}), drawn)
+    assert speaks_against(made(Denies.INJURY, {"liver"}), seen("Rib contusion", "Liver"))
+
+
+def test_a_fracture_named_by_its_term_alone_concerns_the_bone():
+    found = seen("Fracture of the hand")
+    assert speaks_against(made(Denies.BREAK, {"limb bones"}), found)
+    assert not speaks_against(made(Denies.INJURY, {"hands"}), found)
