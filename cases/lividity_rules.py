@@ -240,7 +240,9 @@ def _moved_words(found: SceneLividity) -> str:
     moved = found.moved.strip().rstrip(".")
     if not moved:
         return MOVED.say()
-    said = moved if moved[:2].isupper() else moved[:1].lower() + moved[1:]
+    # "EMS turned her" and "I turned her" stay as they are; "A neighbor did" is no abbreviation.
+    is_kept = moved[:2].isupper() and not moved.startswith("A ")
+    said = moved if is_kept else moved[:1].lower() + moved[1:]
     if _NOT_MOVED.search(moved):
         return NOT_MOVED.say(said=said)
     return MOVED_AS.say(said=said)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import pytest
 
+from cases import lividity_rules
 from cases.lividity_rules import (
     ASKS,
     EXPECTED,
@@ -20,6 +21,7 @@ from cases.lividity_rules import (
     sides_named,
     spared_question,
 )
+from me_office import statements
 
 SILENT = [
     ("supine", "back, spares shoulder blades", "L"),
@@ -187,3 +189,72 @@ def test_pressure_pale_skin_on_a_side_not_lain_on_is_asked_about():
     assert "it marks a surface" in spared_question("supine", "front of the trunk")
     assert spared_question("supine", "back of the trunk") == ""
     assert spared_question("sitting", "back of the trunk") == ""
+
+
+def test_a_sentence_is_registered_with_its_place_and_its_source(monkeypatch):
+    # Such code ran before a test began; only calling it again tells whether it is right.
+    monkeypatch.setattr(statements, "_KNOWN", {})
+    said = lividity_rules._says("any", "Words.")
+    assert said == statements.statement_of("lividity.any")
+    assert (said.text, said.where) == ("Words.", "Scene and examination, lividity")
+    assert said.source == lividity_rules._LOWEST
+
+
+@pytest.mark.parametrize(
+    ("words", "sides"),
+    [
+        ("none on the chest, back", {"back"}),
+        ("back but pale chest", {"back"}),
+        ("back and pale chest", {"back"}),
+        ("back with pale chest", {"back"}),
+        ("back; not the chest. Belly", {"back", "abdomen"}),
+        ("left calf, back", {"back"}),
+        ("back of the left hand, chest", {"front"}),
+        ("back of both hands, left side", {"left side"}),
+        ("LEFT HALF and RIGHT TRUNK", {"left side", "right side"}),
+    ],
+)
+def test_a_clause_that_says_nothing_does_not_end_the_description(words, sides):
+    assert sides_named(words) == sides
+
+
+@pytest.mark.parametrize(
+    ("moved", "said"),
+    [
+        (" Turned by the crew. ", "Recorded: turned by the crew. Does that explain it"),
+        ("Carried to room X.", "Recorded: carried to room X. Does that explain it"),
+        ("MDs turned him", "Recorded: MDs turned him. Does that explain it"),
+        ("EMS turned him", "Recorded: EMS turned him. Does that explain it"),
+        ("I turned him", "Recorded: I turned him. Does that explain it"),
+        ("A neighbor did", "Recorded: a neighbor did. Does that explain it"),
+        (".5 m pulled", "Recorded: .5 m pulled. Does that explain it"),
+        ("Nobody.", "Recorded of moving it: nobody. Ask again who touched the body."),
+        ("  ", "Was the body moved before anybody came?"),
+    ],
+)
+def test_what_is_recorded_of_moving_the_body_is_said_as_written(moved, said):
+    assert f" {said}" in scene_question(SceneLividity("prone", "back", "", moved))
+
+
+def test_the_whole_question_of_an_examination_without_the_scenes_lividity():
+    found = SceneLividity("supine", "", "", "Turned by the crew")
+    pattern = (
+        "At the examination: The pattern does not go with the position found: lividity on the "
+        "front of the trunk, body on the back. Recorded: turned by the crew. Does that explain it, "
+        "and at what hour was it? "
+    )
+    assert examination_question(found, "chest", "blanches partly") == (
+        f"{pattern}It blanched in part: a part of it could still shift. {NEVER}"
+    )
+    later = SceneLividity("supine", "", "", "Turned by the crew", hours=5)
+    assert examination_question(later, "chest") == (
+        f"{pattern}Whether it blanched is not recorded. Lividity at the examination, about 5 hours "
+        f"later and commonly after storage on the back, says little. {NEVER}"
+    )
+
+
+def test_the_whole_question_of_skin_spared_by_pressure():
+    assert spared_question("right side", "back of the trunk, left side") == (
+        "Pressure-spared skin on the back and the left side does not go with a body found on the "
+        f"right side: it marks a surface that the body lay on at some time. {NEVER}"
+    )

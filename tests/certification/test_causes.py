@@ -84,6 +84,7 @@ def test_every_mechanism_is_one_alone_or_with_the_organ_it_needs(head):
         ("Cerebral hemorrhage", False),
         ("Sudden asphyxia", True),
         ("Severe asphyxia", False),
+        ("Acute fatal sudden probable possible asphyxia", True),
         ("Pulmonary aspiration", True),
         ("Left aspiration", False),
         ("Left edema", False),
@@ -144,6 +145,10 @@ def test_an_injury_and_a_vehicle_are_read_in_whole_words(text, injury, transport
 )
 def test_a_line_about_drugs_that_names_none_is_told_from_one_that_does(line, no_drug):
     assert causes.names_no_drug(line) is no_drug
+
+
+def test_all_the_words_that_name_no_drug_together_name_none():
+    assert causes.names_no_drug(" ".join(sorted(causes._GENERIC)))
 
 
 def test_one_line_that_names_its_drug_is_enough():

@@ -10,7 +10,14 @@ import pytest
 from cases.review.content import report_content
 from findings.calculations.registry import calculate
 from findings.computing.prefill import known_for
-from findings.counting import Cause, CountedInjury, cause_of, counts_of
+from findings.counting import (
+    _SHARP_KINDS,
+    Cause,
+    CountedInjury,
+    _kind_of,
+    cause_of,
+    counts_of,
+)
 from findings.queries import injury_counts_of
 from findings.vocabulary import MECHANISMS
 from tests.findings.builders import make_examination, make_finding
@@ -42,6 +49,12 @@ def wound(term, number=None, kind="", **fields):
         ([blunt(), blunt(AT_LEAST, 2)], ["Blunt impacts distinguished: at least 3.", MORE]),
         ([blunt(), blunt(CANNOT, None)],
          ["Blunt impacts distinguished: at least 1; 1 finding without a determined number.", MORE]),
+        ([blunt(), blunt(CANNOT, None), blunt(CANNOT, None), blunt(CANNOT, None)],
+         ["Blunt impacts distinguished: at least 1; 3 findings without a determined number.",
+          MORE]),
+        # A number without its kind, or a kind without its number, is none.
+        ([blunt(), blunt("", 4), blunt(EXACTLY, None)],
+         ["Blunt impacts distinguished: at least 1; no number recorded for 2 findings.", MORE]),
         ([blunt(CANNOT, None)], ["Blunt impacts distinguished: number not determined."]),
         ([blunt(CANNOT, None)] * 3, ["Blunt impacts distinguished: number not determined."]),
         ([blunt(), blunt("", None)],
@@ -72,6 +85,20 @@ ENTRANCE, EXIT = "Gunshot wound of entrance", "Gunshot wound of exit"
         ([wound(ENTRANCE, 2, AT_LEAST), wound(ENTRANCE)], "Gunshot wounds: entrance at least 3."),
         ([wound("Gunshot wounds")], "Gunshot wounds: entrance or exit not said at least 2."),
         ([wound(ENTRANCE, None, CANNOT)], "Gunshot wounds: entrance number not determined."),
+        ([wound(ENTRANCE), wound(ENTRANCE, None, CANNOT)],
+         "Gunshot wounds: entrance at least 1 and 1 finding without a determined number."),
+        ([wound(ENTRANCE), wound(ENTRANCE, None, CANNOT), wound(ENTRANCE, None, CANNOT)],
+         "Gunshot wounds: entrance at least 1 and 2 findings without a determined number."),
+        ([wound(ENTRANCE, 2, EXACTLY), wound(ENTRANCE, 3, EXACTLY)], "Gunshot wounds: entrance 5."),
+        # A number without its kind is not counted, nor a kind without its number: one wound each.
+        ([wound(ENTRANCE, 4), wound(ENTRANCE, None, EXACTLY)], "Gunshot wounds: entrance 2."),
+        ([wound("GUNSHOT WOUNDS")], "Gunshot wounds: entrance or exit not said at least 2."),
+        ([wound("gunshot injuries")], "Gunshot wounds: entrance or exit not said at least 2."),
+        # Two findings with both ends marked, and ends beside wounds of that name.
+        ([wound("Gunshot wound", ends=frozenset({"entrance", "exit"}))] * 2,
+         "Gunshot wounds: entrance 2, exit 2."),
+        ([wound(EXIT, None, CANNOT), wound(EXIT), wound(ENTRANCE, ends=frozenset({"exit"}))],
+         "Gunshot wounds: entrance 1, exit at least 2 and 1 finding without a determined number."),
         # Both ends marked on one finding.
         ([wound("Gunshot wound", ends=frozenset({"entrance", "exit"}))],
          "Gunshot wounds: entrance 1, exit 1."),
@@ -95,6 +122,11 @@ ENTRANCE, EXIT = "Gunshot wound of entrance", "Gunshot wound of exit"
 )  # fmt: skip
 def test_firearm_and_blade_are_counted_as_wounds_and_never_as_impacts(injuries, said):
     assert counts_of(injuries).words == said
+
+
+def test_what_is_no_wound_is_of_no_kind():
+    assert _kind_of("Hemothorax", _SHARP_KINDS) == ""
+    assert _kind_of("Stab wound", _SHARP_KINDS) == "stab"
 
 
 def test_a_gunshot_is_not_added_to_the_blows():
