@@ -38,6 +38,7 @@ urlpatterns = [
 ]
 for name, many, voided in (
     ("readings", records.Readings, records.VoidReading),
+    ("places", records.Places, records.VoidPlace),
     ("medication", records.MedicationFound, records.VoidMedication),
     ("people", records.People, records.VoidPerson),
     ("identifications", records.Identifications, records.VoidIdentification),

@@ -48,6 +48,31 @@ PROBE = statement(
 
 
 @dataclass(frozen=True)
+class PositionSeen:
+    """A position of the body at another place or time; `when` is in words, empty if not known."""
+
+    position: str
+    place: str
+    told_by: str
+    when: str = ""
+
+
+def moved_words(moved_before: str, positions: Iterable[PositionSeen]) -> str:
+    """Return what is recorded of moving the body, from the scene's words and other positions.
+
+    Another position is a fact of its own: it stands also where the scene says "not moved".
+    """
+    seen = []
+    for one in positions:
+        when = f", {one.when}" if one.when else ""
+        seen.append(f"{one.position} at {one.place}{when} (told by {one.told_by})")
+    if not seen:
+        return moved_before
+    before = moved_before.strip().rstrip(".")
+    return "; ".join([*seen, f"the scene says: {before}"] if before else seen)
+
+
+@dataclass(frozen=True)
 class Reading:
     """One temperature as these rules see it."""
 

@@ -19,10 +19,12 @@ from cases.actions.report import correct_report_of_death, log_report_of_death
 from cases.actions.scene import (
     record_medication,
     record_person,
+    record_place,
     record_reading,
     record_scene,
     void_medication,
     void_person,
+    void_place,
     void_reading,
 )
 
@@ -39,6 +41,7 @@ __all__ = [
     "record_identification",
     "record_medication",
     "record_person",
+    "record_place",
     "record_reading",
     "record_scene",
     "remove_team_member",
@@ -49,5 +52,6 @@ __all__ = [
     "void_medication",
     "void_not_done",
     "void_person",
+    "void_place",
     "void_reading",
 ]

@@ -19,7 +19,7 @@ from cases.actions.entry import (
     void_entry,
 )
 from cases.actions.not_done import refuse_where_not_done
-from cases.models import Case, Medication, NotDone, Person, Scene, SceneReading
+from cases.models import Case, Medication, NotDone, Person, Place, Scene, SceneReading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.units import with_kept_units
@@ -51,6 +51,25 @@ def record_scene(
         refuse_where_not_done(case, NotDone.SCENE)
     new = Scene(pk=key_or_new(record_id), case=case)
     return save_only_one(actor, standing, new, version, entry, SCENE_NAMES)
+
+
+@action
+def record_place(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Place:
+    """Note another place or position of the body; version 0 makes it, else it is changed.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = _case_of_scene(actor, case_id)
+    refuse_wrong(_ahead(entry, "from_at", "to_at", "visited_at"))
+    return save_entry(actor, Place, case=case, record_id=record_id, version=version, entry=entry)
 
 
 @action
@@ -119,6 +138,14 @@ def record_person(
     refuse_wrong(intake_rules.wrong_in_notification(said))
     refuse_wrong(_ahead(said, "notified_at"))
     return save_entry(actor, Person, case=case, record_id=record_id, version=version, entry=said)
+
+
+@action
+def void_place(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Place:
+    """Withdraw a place. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    return void_entry(
+        actor, Place, act=Act.RECORD_SCENE, record_id=record_id, version=version, reason=reason
+    )
 
 
 @action

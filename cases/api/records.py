@@ -105,6 +105,10 @@ Readings, VoidReading = many_views(
     "readings", "Temperatures", file.readings_of, actions.record_reading, actions.void_reading,
     shapes.ReadingInput, shapes.ReadingOutput,
 )  # fmt: skip
+Places, VoidPlace = many_views(
+    "places", "Other places and positions", file.places_of, actions.record_place,
+    actions.void_place, shapes.PlaceInput, shapes.PlaceOutput,
+)  # fmt: skip
 MedicationFound, VoidMedication = many_views(
     "medication", "Medication", file.medication_of, actions.record_medication,
     actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput,

@@ -16,6 +16,7 @@ from cases.models import (
     JurisdictionDecision,
     Medication,
     Person,
+    Place,
     ReportOfDeath,
     Scene,
     SceneReading,
@@ -207,6 +208,22 @@ class ReceiptOutput(serializers.ModelSerializer[BodyReceipt]):
     class Meta:
         model = BodyReceipt
         fields = ("id", "version", *names_entered(BodyReceipt))
+
+
+class PlaceInput(KeyedInput, serializers.ModelSerializer[Place]):
+    """Another place of the case, or another position of the body."""
+
+    class Meta:
+        model = Place
+        fields = ("id", "version", "reason", *names_entered(Place))
+
+
+class PlaceOutput(serializers.ModelSerializer[Place]):
+    """Another place of the case, or another position of the body."""
+
+    class Meta:
+        model = Place
+        fields = ("id", "version", "voided_at", *names_entered(Place))
 
 
 class ReadingInput(KeyedInput, serializers.ModelSerializer[SceneReading]):

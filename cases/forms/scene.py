@@ -9,7 +9,7 @@ from django import forms
 from cases.actions.scene import READING_UNITS
 from cases.decedent_rules import VISUAL_HELP
 from cases.forms import offer, without_blank
-from cases.models import Identification, Medication, Person, Scene, SceneReading
+from cases.models import Identification, Medication, Person, Place, Scene, SceneReading
 from cases.queries.people import staff_holding
 from cases.scene_rules import PROBE
 from me_office.accounts.roles import Role
@@ -82,6 +82,36 @@ class ReadingForm(RecordForm):
     def entry(self) -> dict[str, Any]:
         """What an action takes, with the temperature as it was read."""
         return as_entered(super().entry, READING_UNITS)
+
+
+class PlaceForm(RecordForm):
+    """Another place, or another position of the body."""
+
+    class Meta:
+        model = Place
+        fields = [
+            "kind", "address", "from_at", "to_at", "told_by", "visited_at", "position",
+            "position_words", "lividity_where", "seen",
+        ]  # fmt: skip
+        widgets = {"kind": forms.RadioSelect}
+
+    rows = {"position_words": 2, "seen": 4}
+    labels = {
+        "kind": "What it was",
+        "address": "Address or place",
+        "from_at": "The decedent was there from",
+        "to_at": "Until",
+        "told_by": "Seen or told by",
+        "visited_at": "Visited by the office at",
+        "position": "Position of the body there",
+        "position_words": "Position in words",
+        "lividity_where": "Lividity seen there",
+        "seen": "What was seen there",
+    }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "kind")
 
 
 class MedicationForm(RecordForm):

@@ -4,7 +4,7 @@ from cases.models.body import BodyReceipt, Identification
 from cases.models.case import Case, CaseNumberCounter, CaseRecord, Decedent, TeamMember
 from cases.models.not_done import NotDone
 from cases.models.report import JurisdictionDecision, ReportOfDeath
-from cases.models.scene import Medication, Person, Scene, SceneReading
+from cases.models.scene import Medication, Person, Place, Scene, SceneReading
 
 __all__ = [
     "BodyReceipt",
@@ -17,6 +17,7 @@ __all__ = [
     "Medication",
     "NotDone",
     "Person",
+    "Place",
     "ReportOfDeath",
     "Scene",
     "SceneReading",

@@ -1,4 +1,4 @@
-"""The scene: surroundings, the body as found, readings, medication, people."""
+"""The scene: surroundings, the body as found, other places, readings, medication, people."""
 
 from __future__ import annotations
 
@@ -87,6 +87,50 @@ class Scene(Record):
 
     def __str__(self) -> str:
         return f"Scene, {self.address}"
+
+
+class Place(CaseRecord):
+    """Another place of the case, or another position of the body, with its time.
+
+    The record of the scene tells where the body was found. Where the decedent was hurt, was moved
+    to, was pronounced, or lay otherwise before that, each is a row of its own.
+    """
+
+    KINDS = [
+        ("injury", "place of injury"),
+        ("found", "where the body was first found"),
+        ("moved", "where the body was moved to"),
+        ("vehicle", "vehicle, transport"),
+        ("death", "place of death, hospital"),
+        ("other", "other place"),
+    ]
+
+    kind = models.CharField("what it was", max_length=12, choices=KINDS)
+    address = models.CharField(max_length=240)
+    from_at = models.DateTimeField(null=True, blank=True)
+    to_at = models.DateTimeField(null=True, blank=True)
+    told_by = models.CharField(max_length=160, help_text="Own observation, or who told it")
+    visited_at = models.DateTimeField(null=True, blank=True)
+    position = models.CharField(max_length=20, choices=Scene.POSITIONS, blank=True)
+    position_words = models.TextField(blank=True)
+    lividity_where = models.CharField(max_length=240, blank=True)
+    seen = models.TextField(blank=True, help_text="Surroundings, traces, what was done there")
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [models.Index(fields=["case", "created_at"], name="place_by_case")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(from_at=None)
+                | models.Q(to_at=None)
+                | models.Q(to_at__gte=models.F("from_at")),
+                name="place_until_after_from",
+                violation_error_message="The end cannot be before the beginning.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display().capitalize()}, {self.address}"
 
 
 class SceneReading(CaseRecord):

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.utils import timezone
+
 from cases.models import (
     BodyReceipt,
     Case,
@@ -17,11 +19,13 @@ from cases.models import (
     Medication,
     NotDone,
     Person,
+    Place,
     ReportOfDeath,
     Scene,
     SceneReading,
     TeamMember,
 )
+from cases.scene_rules import PositionSeen, moved_words
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AuditEvent
 from me_office.audit.words import AUTOMATIC, act_words
@@ -109,6 +113,31 @@ def decedent_of(case: Case) -> Decedent:
 def decisions_on(case: Case) -> list[JurisdictionDecision]:
     """Return the decisions on jurisdiction, the latest last."""
     return _standing(JurisdictionDecision, case, "decided_by")
+
+
+def places_of(case: Case | UUID) -> list[Place]:
+    """Return the other places and positions, in the order of their times; without one last."""
+    return sorted(
+        _standing(Place, case),
+        key=lambda one: (one.from_at is None, one.from_at or one.created_at),
+    )
+
+
+def moved_of(scene: Scene, places: list[Place]) -> str:
+    """Say what is recorded of moving the body: the scene's words and its other positions."""
+    return moved_words(
+        scene.moved_before,
+        [
+            PositionSeen(
+                place.get_position_display(),
+                place.address,
+                place.told_by,
+                f"{timezone.localtime(place.from_at):%d %b %Y, %H:%M}" if place.from_at else "",
+            )
+            for place in places
+            if place.position
+        ],
+    )
 
 
 def readings_of(case: Case) -> list[SceneReading]:

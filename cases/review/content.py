@@ -24,6 +24,7 @@ from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
 from cases.review.reported import FromOutside, from_outside, sections_of
+from cases.review.scene import scene_section
 from findings.calculations.registry import find
 from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.queries import calculations_of
@@ -73,6 +74,7 @@ def content_of(
     sections = [
         _opinion(case, report),
         _history(case, report),
+        scene_section(case),
         _identity(case),
         _paragraphs("external", "External examination", examination, "clothing", "external"),
         _postmortem(case, examination),

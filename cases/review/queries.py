@@ -11,9 +11,17 @@ from django.db.models import OuterRef, Prefetch, Subquery, TextField
 from django.db.models.functions import Cast, JSONObject
 
 from cases.course import count_of
-from cases.models import Case, Identification, JurisdictionDecision, NotDone
+from cases.models import (
+    Case,
+    Identification,
+    JurisdictionDecision,
+    NotDone,
+    Place,
+    SceneReading,
+)
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
+from cases.review.scene import PLACE_WORDS, READING_WORDS
 from evidence.lacking.queries import keys_of_case
 from evidence.measuring.models import MeasurementUse
 from evidence.models import Photograph, PhotographFinding
@@ -54,6 +62,7 @@ def case_to_report_on(case_id: UUID) -> Any:
             "report_of_death",
             "body_receipt",
             "certification",
+            "scene",
             "report__author",
             "examination__pathologist",
         )
@@ -69,6 +78,8 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_set_aside=keys_of_case(),
             review_lividity=_standing_rows(Lividity, *LIVIDITY_WORDS),
             review_rigor=_standing_rows(Rigor, *RIGOR_WORDS),
+            review_places=_standing_rows(Place, *PLACE_WORDS),
+            review_readings=_standing_rows(SceneReading, *READING_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
             review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
         )

@@ -20,10 +20,11 @@ from cases.forms.scene import (
     IdentificationForm,
     MedicationForm,
     PersonForm,
+    PlaceForm,
     ReadingForm,
     VoidForm,
 )
-from cases.models import CaseRecord, Identification, Medication, Person, SceneReading
+from cases.models import CaseRecord, Identification, Medication, Person, Place, SceneReading
 from cases.queries.file import entry_of
 from me_office.shell.forms import RecordForm, answer_form, attempt
 
@@ -48,6 +49,10 @@ KINDS = {
     "readings": EntryKind(
         SceneReading, ReadingForm, Act.RECORD_SCENE, actions.record_reading,
         actions.void_reading, "temperature", "scene", "cases:scene", "read_at",
+    ),
+    "places": EntryKind(
+        Place, PlaceForm, Act.RECORD_SCENE, actions.record_place,
+        actions.void_place, "place or position", "scene", "cases:scene",
     ),
     "medication": EntryKind(
         Medication, MedicationForm, Act.RECORD_SCENE, actions.record_medication,

@@ -17,7 +17,7 @@ from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.lividity_rules import SceneLividity, scene_question
-from cases.models import NotDone, Person, Scene, SceneReading
+from cases.models import NotDone, Person, Place, Scene, SceneReading
 from cases.queries import file
 from cases.scene_rules import (
     Reading,
@@ -34,6 +34,7 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the scene and its lists."""
     frame = case_frame(request.user, case_id, current="scene")
     recorded = file.scene_of(frame.case)
+    places = file.places_of(frame.case)
     readings = file.readings_of(frame.case)
     people = file.people_of(frame.case)
     context = {
@@ -41,7 +42,8 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "scene": recorded,
         "no_visit": None if recorded else file.not_done_of(frame.case, NotDone.SCENE),
         "groups": facts.scene_groups(recorded) if recorded else [],
-        "caution": _caution(recorded) if recorded else "",
+        "caution": _caution(recorded, places) if recorded else "",
+        "places": places,
         "readings": readings,
         "reading_cautions": reading_cautions(Reading(r.kind, float(r.value_c)) for r in readings),
         "medication": file.medication_of(frame.case),
@@ -98,13 +100,13 @@ def _written(recorded: Scene, readings: list[SceneReading], people: list[Person]
     )
 
 
-def _caution(recorded: Scene) -> str:
+def _caution(recorded: Scene, places: list[Place]) -> str:
     return scene_question(
         SceneLividity(
             recorded.position,
             recorded.lividity_where,
             recorded.lividity_blanching,
-            recorded.moved_before,
+            file.moved_of(recorded, places),
         )
     )
 

@@ -9,6 +9,7 @@ from django.db import models
 
 from cases.lividity_rules import SceneLividity
 from cases.models import Case, CaseRecord, Scene
+from cases.queries.file import moved_of, places_of
 from findings.models import (
     Examination,
     Finding,
@@ -111,6 +112,6 @@ def scene_lividity(examination: Examination) -> SceneLividity:
         position=scene.position,
         where=scene.lividity_where,
         blanching=scene.lividity_blanching,
-        moved=scene.moved_before,
+        moved=moved_of(scene, places_of(examination.case_id)),
         hours=hours,
     )

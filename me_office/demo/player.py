@@ -36,6 +36,7 @@ from me_office.demo.special_acts import Given, as_request
 MAKES: dict[str, Callable[..., Any]] = {
     "record_identification": case_actions.record_identification,
     "record_reading": case_actions.record_reading,
+    "record_place": case_actions.record_place,
     "record_medication": case_actions.record_medication,
     "record_person": case_actions.record_person,
     "open_examination": findings.open_examination,

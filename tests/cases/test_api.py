@@ -24,6 +24,7 @@ ENTRIES: dict[str, dict[str, Any]] = {
     "readings": {"kind": "ambient", "value_c": "8.5", "read_at": ago(hours=3)},
     "medication": {"name": "Lisinopril"},
     "people": {"part": "witness", "name": "Bram Orme"},
+    "places": {"kind": "moved", "address": "Mill Street 3", "told_by": "R. Orme"},
     "identifications": {
         "identity": "tentative", "method": "visual", "made_by": "B. Orme", "made_at": ago(hours=2),
     },
@@ -188,6 +189,7 @@ def test_assigning_restricting_and_the_team():
 WRITES: list[tuple[str, str, dict[str, Any], set[Role]]] = [
     ("post", "readings/", ENTRIES["readings"], {Role.INVESTIGATOR, Role.SUPERVISOR}),
     ("post", "medication/", ENTRIES["medication"], {Role.INVESTIGATOR, Role.SUPERVISOR}),
+    ("post", "places/", ENTRIES["places"], {Role.INVESTIGATOR, Role.SUPERVISOR}),
     ("post", "people/", ENTRIES["people"], {Role.INVESTIGATOR, Role.SUPERVISOR}),
     (
         "post", "identifications/", ENTRIES["identifications"],

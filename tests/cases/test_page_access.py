@@ -25,6 +25,7 @@ WORK_PAGES = {
 ENTRY_PAGES = {
     "readings": {Role.INVESTIGATOR, Role.SUPERVISOR},
     "medication": {Role.INVESTIGATOR, Role.SUPERVISOR},
+    "places": {Role.INVESTIGATOR, Role.SUPERVISOR},
     "people": {Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR},
     "identifications": {Role.INVESTIGATOR, Role.SUPERVISOR, Role.PATHOLOGIST},
 }

@@ -141,6 +141,7 @@ ENTRIES = {
     "readings": {"kind": "ambient", "value_c": "8.5", "read_at": ago(hours=3)},
     "medication": {"name": "Lisinopril", "quantity_found": "12"},
     "people": {"part": "witness", "name": "Bram Orme"},
+    "places": {"kind": "moved", "address": "Mill Street 3", "told_by": "R. Orme"},
     "identifications": {
         "identity": "tentative", "method": "visual", "made_by": "B. Orme", "made_at": ago(hours=2),
     },
@@ -174,6 +175,9 @@ def test_an_entry_is_added_changed_and_voided_by_its_forms(client, kind):
         ("readings", {"kind": ""}, "kind"),
         ("medication", {"name": ""}, "name"),
         ("medication", {"quantity_found": "-3"}, "quantity_found"),
+        ("places", {"kind": ""}, "kind"),
+        ("places", {"told_by": ""}, "told_by"),
+        ("places", {"from_at": ago(hours=2), "to_at": ago(hours=3)}, "__all__"),
         ("people", {"name": "", "statement": "kept words"}, "name"),
         ("identifications", {"identity": "confirmed", "method": "none"}, "__all__"),
         ("identifications", {"made_by": ""}, "made_by"),
@@ -311,7 +315,8 @@ def test_no_page_reads_more_than_fifteen_times_and_none_grows(client):
             for kind, record in (
                 ("readings", actions.record_reading),
                 ("medication", actions.record_medication),
-                ("people", actions.record_person),
+                ("places", actions.record_place),
+                ("identifications", actions.record_identification),
                 ("identifications", actions.record_identification),
             ):
                 record(quill, case_id=case.pk, record_id=new_id(), entry=ENTRIES[kind])

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from cases import actions
 from cases.lividity_rules import ASKS
-from cases.models import Medication, Person, Scene, SceneReading
+from cases.models import Medication, Person, Place, Scene, SceneReading
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -22,7 +22,9 @@ pytestmark = pytest.mark.django_db
 READING = {"kind": "rectal", "value_c": "31.2", "read_at": None, "method": "Probe 3"}
 MEDICINE = {"name": "Lisinopril", "strength": "10 mg", "quantity_found": 12}
 PERSON = {"part": "next of kin", "name": "Mara Hallstead", "relation": "sister"}
+PLACE = {"kind": "moved", "address": "Mill Street 3", "told_by": "R. Orme"}
 KINDS = {
+    "place": (actions.record_place, actions.void_place, Place, PLACE),
     "reading": (actions.record_reading, actions.void_reading, SceneReading, READING),
     "medication": (actions.record_medication, actions.void_medication, Medication, MEDICINE),
     "person": (actions.record_person, actions.void_person, Person, PERSON),

@@ -1,0 +1,100 @@
+"""The report prints where, when and how the body was found, and every other place with its time."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from cases import actions
+from cases.queries.file import moved_of, places_of
+from cases.review.content import report_content
+from cases.scene_rules import PositionSeen, moved_words
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from tests.builders import MOMENT, make_case, make_staff
+
+
+def printed(case) -> dict[str, str]:
+    sections = {section["key"]: section for section in report_content(case.pk)["sections"]}
+    if "scene" not in sections:
+        return {}
+    return {
+        one["key"]: f"{one.get('lead', '')}|{one['text']}" for one in sections["scene"]["passages"]
+    }
+
+
+@pytest.mark.django_db
+def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_times():
+    case, quill = make_case(), make_staff(Role.INVESTIGATOR)
+    assert printed(case) == {}
+    scene = actions.record_scene(
+        quill, case_id=case.pk, version=0,
+        entry={"arrived_at": MOMENT, "address": "Mill Street 3", "position": "prone",
+               "position_words": "Left arm under the chest", "moved_before": "Not moved",
+               "lividity_where": "Back", "lividity_blanching": "fixed", "rigor": "full",
+               "rigor_where": "Jaw"},
+    )  # fmt: skip
+    for hours, kind, value in ((2, "rectal", "31.2"), (1, "ambient", "8.5")):
+        actions.record_reading(
+            quill, case_id=case.pk, record_id=new_id(),
+            entry={"kind": kind, "value_c": value, "read_at": MOMENT + timedelta(hours=hours)},
+        )  # fmt: skip
+    kept = []
+    for hours, entry in (
+        (None, {"kind": "vehicle", "address": "Ambulance 4", "told_by": "K. Morrow"}),
+        (-1, {"kind": "death", "address": "Eskmere hospital", "told_by": "Dr. V. Amsel",
+              "position": "supine"}),
+        (-4, {"kind": "injury", "address": "Weir bridge", "told_by": "A patron",
+              "seen": "Blood on the rail"}),
+    ):  # fmt: skip
+        from_at = None if hours is None else MOMENT + timedelta(hours=hours)
+        kept.append(
+            actions.record_place(
+                quill, case_id=case.pk, record_id=new_id(), entry={**entry, "from_at": from_at}
+            )
+        )
+    said = printed(case)
+    assert list(said) == [
+        "scene-visit", "scene-found", "scene-changes", "scene-readings", "scene-place-1",
+        "scene-place-2", "scene-place-3",
+    ]  # fmt: skip
+    assert said["scene-visit"].endswith(": Mill Street 3.")
+    assert said["scene-found"] == (
+        "|Position found: face down (prone). Left arm under the chest."
+        " Moved before the visit: not moved."
+    )
+    assert said["scene-changes"] == (
+        "|Lividity at the scene: back, fixed. Rigor at the scene: full, jaw."
+    )
+    air, body = said["scene-readings"].split("; ")
+    assert air.startswith("|Temperatures: air beside the body 8.5 °C at ")
+    assert body.startswith("rectal 31.2 °C at ")
+    assert said["scene-place-1"].startswith("Place of injury|Weir bridge, from ")
+    assert said["scene-place-1"].endswith(" Blood on the rail. Seen or told by: A patron.")
+    assert "Position: on the back (supine). Seen or told by: Dr. V." in said["scene-place-2"]
+    assert said["scene-place-3"] == "Vehicle, transport|Ambulance 4. Seen or told by: K. Morrow."
+    # A position elsewhere is asked about with the lividity, though the scene says "not moved".
+    moved = moved_of(scene, places_of(case))
+    assert moved.startswith("on the back (supine) at Eskmere hospital, ")
+    assert moved.endswith("(told by Dr. V. Amsel); the scene says: Not moved")
+    actions.void_place(quill, record_id=kept[1].pk, version=1, reason="wrong case")
+    assert "Eskmere" not in str(printed(case))
+    assert moved_of(scene, places_of(case)) == "Not moved"
+
+
+@pytest.mark.parametrize(
+    ("before", "positions", "said"),
+    [
+        ("", [], ""),
+        ("Not moved", [], "Not moved"),
+        ("", [PositionSeen("sitting", "the porch", "A. Orme")],
+         "sitting at the porch (told by A. Orme)"),
+        ("By the crew.", [PositionSeen("sitting", "the porch", "A. Orme", "14:00"),
+                          PositionSeen("kneeling", "the yard", "B. Orme")],
+         "sitting at the porch, 14:00 (told by A. Orme); kneeling at the yard (told by B. Orme);"
+         " the scene says: By the crew"),
+    ],
+)  # fmt: skip
+def test_what_is_recorded_of_moving_the_body(before, positions, said):
+    assert moved_words(before, positions) == said
