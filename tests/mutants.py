@@ -32,8 +32,14 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_causes.py",
         "tests/certification/test_cautions.py",
     ),
-    "cases.certification.items": ("tests/certification",),
-    "cases.certification.rules": ("tests/certification",),
+    "cases.certification.items": (
+        "tests/certification/test_cautions.py",
+        "tests/certification/test_items.py",
+    ),
+    "cases.certification.rules": (
+        "tests/certification/test_cause_and_manner.py",
+        "tests/certification/test_items.py",
+    ),
     "cases.court.rules": ("tests/court/test_rules.py",),
     "cases.decedent_rules": ("tests/cases/test_as_read.py", "tests/cases/test_search_rules.py"),
     "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),
@@ -170,6 +176,10 @@ NO_LINE = "an absent line and an empty one are the same"
 EQUIVALENT: dict[str, str] = {
     "cases.certification.causes.x_abbreviations_in__mutmut_8": "all abbreviations are in capitals",
     "cases.certification.causes.x_names_injury__mutmut_7": "XX stands apart and names no injury",
+    "cases.certification.items.x_has_injury__mutmut_10": "XXXX names no injury",
+    "cases.certification.items.x_other_items_left__mutmut_1": "XXXX is no sex that is asked about",
+    "cases.certification.items.x_transport_is_asked__mutmut_9": "XXXX names no vehicle",
+    "cases.certification.items.x_wrong_in_items__mutmut_1": "XXXX is no sex that is asked about",
     "cases.certification.rules.x_lines_of__mutmut_5": NO_LINE,
     "cases.certification.rules.x_lines_of__mutmut_7": NO_LINE,
     "cases.certification.rules.x_lines_of__mutmut_10": "no line of an entry is lettered X",

@@ -119,6 +119,28 @@ def test_other_colours_and_other_kinds_are_saved_anew() -> None:
     assert bare.bare_copy(io.BytesIO(saved.getvalue()))[1] == bare.ANEW
 
 
+def test_words_behind_the_color_transform_are_cut_off() -> None:
+    # ITU-T T.872 (06/2012): an APP14 segment "Adobe" holds 12 bytes, the last one of which
+    # says how colors are to be read (source not checked).
+    plain = noted(painted("CMYK"))
+    at = plain.index(b"Adobe")
+    long = plain[: at - 2] + (14 + len(SECRET)).to_bytes(2, "big") + plain[at : at + 12]
+    copy, made = bare.bare_copy(io.BytesIO(long + SECRET + plain[at + 12 :]))
+    assert made == bare.AS_IT_WAS
+    assert SECRET not in copy
+    kept = copy.index(b"Adobe")
+    assert copy[kept - 2 : kept + 12] == b"\0\x0e" + plain[at : at + 12]
+    assert np.array_equal(seen(copy), seen(plain))
+
+
+@pytest.mark.parametrize("profile", [b"no profile at all", b"\0" * 128, b"sRGB"])
+def test_a_color_profile_that_cannot_be_read_is_not_taken_for_srgb(profile: bytes) -> None:
+    copy, made = bare.bare_copy(io.BytesIO(noted(icc_profile=profile)))
+    assert made == bare.ANEW
+    with Image.open(io.BytesIO(copy)) as picture:
+        assert "icc_profile" not in picture.info
+
+
 @given(cut=st.integers(0, 4000), junk=st.binary(max_size=6))
 def test_a_broken_file_is_refused_and_never_read_beyond_its_end(cut: int, junk: bytes) -> None:
     whole = noted()
