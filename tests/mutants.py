@@ -81,8 +81,11 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_body_size_and_burns.py",
         "tests/reference",
     ),
-    "findings.calculations.cooling": ("tests/calculations/test_cooling.py", "tests/reference"),
-    "findings.calculations.cooling_forward": ("tests/calculations/test_cooling.py",),
+    "findings.calculations.cooling": (
+        "tests/calculations/test_cooling.py",
+        "tests/calculations/test_cooling_rows.py",
+    ),
+    "findings.calculations.cooling_forward": ("tests/calculations/test_cooling_rows.py",),
     "findings.calculations.deadline": (
         "tests/calculations/test_deadline.py",
         "tests/calculations/test_deadline_rows.py",
@@ -135,8 +138,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     ),
     "findings.calculations.plots": ("tests/calculations/test_plots.py",),
     "findings.calculations.pmi_rectal": (
+        "tests/calculations/test_cooling_rows.py",
         "tests/calculations/test_cooling.py",
-        "tests/calculations/test_time_since_death.py",
     ),
     "findings.calculations.registry": ("tests/calculations/test_every_method.py",),
     "findings.calculations.result": ("tests/calculations",),
@@ -172,6 +175,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 # Survivors that change nothing anybody could see: the change's name and why. Counted as noticed.
 # A name that no longer exists, or is noticed after all, fails the run.
 CASELESS = "the pattern is matched in letters of either case"
+TEN = "the first ten letters of ten or fewer are all of them"
 NO_LINE = "an absent line and an empty one are the same"
 EQUIVALENT: dict[str, str] = {
     "cases.certification.causes.x_abbreviations_in__mutmut_8": "all abbreviations are in capitals",
@@ -186,6 +190,10 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
+    "findings.calculations.deadline.xǁCalendarǁclosed_because__mutmut_8": "the day itself is out",
+    "findings.calculations.deadline.x__trigger_day__mutmut_7": TEN,
+    "findings.calculations.deadline.x__trigger_day__mutmut_10": TEN,
+    "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
     "findings.contradicting.x__is_treatment__mutmut_11": CASELESS,
     "findings.contradicting.x__is_treatment__mutmut_12": CASELESS,
     "findings.negatives.x__read__mutmut_8": "names of codecs are read in letters of either case",

@@ -141,6 +141,26 @@ def test_hours_go_on_to_the_same_time_of_an_open_day(trigger, inputs, end):
     assert found.fields["deadline"] == end
 
 
+@pytest.mark.parametrize("zone", ["America/Los_Angeles", "Asia/Tokyo"])
+def test_the_court_may_sit_in_another_zone_than_the_office(zone):
+    assert outcome(trigger="2026-06-05T12:00", zone=zone, hours=24).value == "2026-06-08T12:00"
+    noon = datetime(2026, 6, 4, 12, tzinfo=ZoneInfo(zone))
+    given = outcome(trigger=noon.astimezone(NEW_YORK).isoformat(), zone=zone, hours=1)
+    assert given.value == "2026-06-04T13:00"
+    back = outcome(
+        trigger="2026-06-08T12:00", zone=zone, hours=72, direction="before",
+        state_holidays=["2026-06-05"],
+    )  # fmt: skip
+    assert back.value == "2026-06-05T12:00"
+
+
+def test_a_time_that_another_zone_skips_is_refused_there_only():
+    # Clocks go forward in Berlin on 2026-03-29 at 2:00, in New York three weeks before.
+    with pytest.raises(BadInput):
+        outcome(trigger="2026-03-29T02:30", zone="Europe/Berlin", hours=1)
+    assert outcome(trigger="2026-03-09T02:30", zone="Europe/Berlin", hours=1).value
+
+
 def test_a_time_that_daylight_saving_skips_comes_an_hour_later():
     # Clocks are changed on a Sunday, on which no period ends: only a calendar with open Sundays
     # can show it.
@@ -207,7 +227,8 @@ def test_what_cannot_be_counted_is_said_beside_its_field(inputs, field, words):
         ({"trigger": "2199-12-31", "days": 2}, "2200-01-02 Thursday"),
         ({"trigger": "1986-01-02T10:00", **ZONE}, "1986-01-02T11:00"),
         ({"trigger": "2199-12-30T10:00", **ZONE}, "2199-12-30T11:00"),
-        # A day with its time is a day.
+        # A day with its time is a day, and so is one with a time begun.
+        ({"trigger": "2026-06-01T", "days": 1}, "2026-06-02 Tuesday"),
         ({"trigger": "2026-06-01T23:59", "days": 1}, "2026-06-02 Tuesday"),
     ],
 )
