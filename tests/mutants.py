@@ -68,15 +68,9 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_body_chart.py",
         "tests/calculations/test_every_method.py",
     ),
-    "findings.calculations.body_size": (
-        "tests/calculations/test_body_size_and_burns.py",
-        "tests/calculations/test_every_method.py",
-    ),
+    "findings.calculations.body_size": ("tests/calculations/test_body_size_and_burns.py",),
     "findings.calculations.body_surface": ("tests/calculations/test_body_size_and_burns.py",),
-    "findings.calculations.burn_area": (
-        "tests/calculations/test_body_size_and_burns.py",
-        "tests/calculations/test_every_method.py",
-    ),
+    "findings.calculations.burn_area": ("tests/calculations/test_body_size_and_burns.py",),
     "findings.calculations.burn_tables": (
         "tests/calculations/test_body_size_and_burns.py",
         "tests/reference",
@@ -152,7 +146,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_lookups.py",
         "tests/reference",
     ),
-    "findings.calculations.wound_path": ("tests/calculations/test_wound_path.py",),
+    "findings.calculations.wound_path": ("tests/calculations/test_wound_path_rows.py",),
     "findings.computing.rules": ("tests/computing",),
     "findings.contradicting": (
         "tests/findings/test_negatives.py",
@@ -194,6 +188,7 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.deadline.x__trigger_day__mutmut_7": TEN,
     "findings.calculations.deadline.x__trigger_day__mutmut_10": TEN,
     "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
+    "findings.calculations.time_since_death.x__back__mutmut_6": "moments are compared, not clocks",
     "findings.contradicting.x__is_treatment__mutmut_11": CASELESS,
     "findings.contradicting.x__is_treatment__mutmut_12": CASELESS,
     "findings.negatives.x__read__mutmut_8": "names of codecs are read in letters of either case",

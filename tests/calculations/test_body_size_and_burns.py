@@ -87,17 +87,41 @@ def test_a_heavier_child_of_the_same_age_stands_higher(
 
 
 def test_growth_is_left_out_after_five_years_with_a_warning() -> None:
-    outcome = calculate(
-        "body_size", {"sex": "male", "age_days": 1827, "height_cm": 110, "mass_kg": 18}
-    ).outcome
-    assert "weight_for_age_z" not in outcome.fields
-    assert any("five years" in warning for warning in outcome.warnings)
+    asked = {"sex": "male", "height_cm": 110, "mass_kg": 18}
+    within = calculate("body_size", {**asked, "age_days": 1826}).outcome
+    assert "weight_for_age_z" in within.fields
+    assert within.warnings == ()
+    outcome = calculate("body_size", {**asked, "age_days": 1827}).outcome
+    assert not [name for name in outcome.fields if name.endswith("_z")]
+    assert outcome.warnings == (
+        "older than five years: the WHO Child Growth Standards do not apply",
+    )
 
 
-def test_growth_needs_both_sex_and_age() -> None:
+@pytest.mark.parametrize(
+    ("given", "missing"), [({"sex": "male"}, "age_days"), ({"age_days": 40}, "sex")]
+)
+def test_growth_needs_both_sex_and_age(given: dict[str, object], missing: str) -> None:
     with pytest.raises(BadInput) as caught:
-        calculate("body_size", {"sex": "male", "height_cm": 110, "mass_kg": 18})
-    assert caught.value.field == "age_days"
+        calculate("body_size", {**given, "height_cm": 110, "mass_kg": 18})
+    assert (caught.value.field, caught.value.message) == (
+        missing,
+        "is required for the growth standards, with sex and age_days",
+    )
+
+
+def test_the_whole_answer_of_one_body() -> None:
+    # Worked by hand from the formulae as printed: Du Bois and Du Bois 1916, Mosteller 1987,
+    # Haycock et al. 1978.
+    outcome = calculate("body_size", {"height_cm": 170, "mass_kg": 70}).outcome
+    assert outcome.fields == {
+        "dubois_m2": pytest.approx(0.007184 * 170**0.725 * 70**0.425),
+        "mosteller_m2": pytest.approx((170 * 70) ** 0.5 / 60),
+        "haycock_m2": pytest.approx(0.024265 * 170**0.3964 * 70**0.5378),
+        "bmi": 24.22,
+    }
+    assert outcome.fields["dubois_m2"] == pytest.approx(1.81, abs=0.005)
+    assert (outcome.unit, outcome.warnings) == ("m2; kg/m2", ())
 
 
 @pytest.mark.parametrize("age", list(LUND_BROWDER))
