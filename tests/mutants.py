@@ -158,8 +158,11 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     ),
     "findings.layers": ("tests/findings/test_rules.py", "tests/findings/test_negatives.py"),
     "findings.negatives": ("tests/findings/test_negatives.py",),
-    "findings.rules": ("tests/findings/test_rules.py",),
-    "findings.sides": ("tests/findings/test_negatives.py",),
+    "findings.rules": (
+        "tests/findings/test_rules.py",
+        "tests/findings/test_mark_rules.py",
+    ),
+    "findings.sides": ("tests/findings/test_mark_rules.py",),
     "findings.sites": ("tests/findings/test_negatives.py",),
     "findings.wounds": ("tests/findings/test_wound_words.py",),
     "me_office.accounts.rules": ("tests/accounts",),
