@@ -114,7 +114,10 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_photo_measure.py",
     ),
     "findings.calculations.photo_kinds": ("tests/calculations/test_photo_measure.py",),
-    "findings.calculations.photo_measure": ("tests/calculations/test_photo_measure.py",),
+    "findings.calculations.photo_measure": (
+        "tests/calculations/test_straight_rows.py",
+        "tests/calculations/test_photo_measure.py",
+    ),
     "findings.calculations.photo_measurement": (
         "tests/measuring/test_reference_scenes.py",
         "tests/measuring/test_straight_scale.py",
