@@ -34,7 +34,8 @@ def _first_call_words(case: Any) -> str:
 
 def _scene_words(case: Any) -> str:
     if case.cases_has_scene:
-        return "recorded"
+        more = case.cases_other_places
+        return f"{more + 1} places" if more else "recorded"
     return "no scene visit" if case.cases_no_visit else "not recorded"
 
 
@@ -142,7 +143,11 @@ register_step(
         20,
         "cases:scene",
         _scene_words,
-        {"cases_has_scene": waiting.HAS_SCENE, "cases_no_visit": waiting.NO_SCENE_VISIT},
+        {
+            "cases_has_scene": waiting.HAS_SCENE,
+            "cases_no_visit": waiting.NO_SCENE_VISIT,
+            "cases_other_places": waiting.OTHER_PLACES,
+        },
     )
 )
 register_step(

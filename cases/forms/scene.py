@@ -91,7 +91,7 @@ class PlaceForm(RecordForm):
         model = Place
         fields = [
             "kind", "address", "from_at", "to_at", "told_by", "visited_at", "position",
-            "position_words", "lividity_where", "seen",
+            "position_words", "lividity_where", "agencies", "weather", "seen",
         ]  # fmt: skip
         widgets = {"kind": forms.RadioSelect}
 
@@ -106,6 +106,8 @@ class PlaceForm(RecordForm):
         "position": "Position of the body there",
         "position_words": "Position in words",
         "lividity_where": "Lividity seen there",
+        "agencies": "Others there",
+        "weather": "Weather and temperature",
         "seen": "What was seen there",
     }
 

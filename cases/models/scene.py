@@ -114,6 +114,13 @@ class Place(CaseRecord):
     position = models.CharField(max_length=20, choices=Scene.POSITIONS, blank=True)
     position_words = models.TextField(blank=True)
     lividity_where = models.CharField(max_length=240, blank=True)
+    agencies = models.CharField(max_length=240, blank=True, help_text="Who else was there")
+    weather = models.CharField(
+        "weather and temperature",
+        max_length=240,
+        blank=True,
+        help_text="With unit, instrument and hour; calculations don’t read it",
+    )
     seen = models.TextField(blank=True, help_text="Surroundings, traces, what was done there")
 
     class Meta(Record.Meta):

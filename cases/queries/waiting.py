@@ -4,15 +4,30 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Count, Exists, IntegerField, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 
 from cases.access import cases_open_to
-from cases.models import BodyReceipt, Case, Decedent, NotDone, Person, Scene
+from cases.models import BodyReceipt, Case, Decedent, NotDone, Person, Place, Scene
 from cases.rules import CaseState
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 
 HAS_SCENE = Exists(Scene.objects.standing().filter(case=OuterRef("pk")))
+# Positions at one address are one place; what lies at the scene itself is no other place.
+OTHER_PLACES = Coalesce(
+    Subquery(
+        Place.objects.standing()
+        .filter(case=OuterRef("pk"))
+        .exclude(address__in=Scene.objects.filter(case=OuterRef("case")).values("address"))
+        .order_by()
+        .values("case")
+        .annotate(places=Count("address", distinct=True))
+        .values("places"),
+        output_field=IntegerField(),
+    ),
+    0,
+)
 HAS_RECEIPT = Exists(BodyReceipt.objects.standing().filter(case=OuterRef("pk")))
 NO_SCENE_VISIT = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="scene"))
 NOT_RECEIVED_HERE = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="body"))

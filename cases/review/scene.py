@@ -17,7 +17,7 @@ from findings.sentences import begin_small
 KEY = "scene"
 PLACE_WORDS = (
     "kind", "address", "from_at", "to_at", "told_by", "visited_at", "position", "position_words",
-    "lividity_where", "seen",
+    "lividity_where", "agencies", "weather", "seen",
 )  # fmt: skip
 READING_WORDS = ("kind", "value_c", "value_c_read", "read_at", "method")
 POSITIONS = dict(Scene.POSITIONS)
@@ -102,6 +102,10 @@ def _place(row: dict[str, str]) -> str:
         parts.append(f"Position: {_position(row['position'], row['position_words'])}")
     if row["lividity_where"]:
         parts.append(f"Lividity: {_ended(begin_small(row['lividity_where']))}")
+    if row["agencies"]:
+        parts.append(f"Others there: {_ended(row['agencies'])}")
+    if row["weather"]:
+        parts.append(f"Weather and temperature: {_ended(row['weather'])}")
     if row["seen"]:
         parts.append(_ended(row["seen"]))
     visited = f"; visited {_moment(visit)}" if (visit := _time(row["visited_at"])) else ""

@@ -18,6 +18,7 @@ from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.lividity_rules import SceneLividity, scene_question
 from cases.models import NotDone, Person, Place, Scene, SceneReading
+from cases.places_rules import Stay, place_questions
 from cases.queries import file
 from cases.scene_rules import (
     Reading,
@@ -44,6 +45,9 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "groups": facts.scene_groups(recorded) if recorded else [],
         "caution": _caution(recorded, places) if recorded else "",
         "places": places,
+        "place_questions": place_questions(
+            Stay(one.kind, one.address, one.from_at, one.to_at) for one in places
+        ),
         "readings": readings,
         "reading_cautions": reading_cautions(Reading(r.kind, float(r.value_c)) for r in readings),
         "medication": file.medication_of(frame.case),

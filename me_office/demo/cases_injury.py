@@ -59,6 +59,7 @@ ASSAULT = story(
     one("sedge", "record_place", kind="death", address="Ambulance in Market Street",
         from_at=h(-1, 10), to_at=h(0, -20), told_by="K. Morrow, paramedic", position="supine",
         position_words="On the stretcher, head raised.", visited_at=h(1, 10),
+        agencies="K. Morrow and a second paramedic",
         seen="Airway, two chest leads and a line of the left arm are left in place."),
     one("sedge", "record_person", part="witness", name="Ina Prowse",
         relation="Patron", statement="Two men struck him by the table; he fell once."),
