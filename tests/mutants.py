@@ -175,6 +175,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 # Survivors that change nothing anybody could see: the change's name and why. Counted as noticed.
 # A name that no longer exists, or is noticed after all, fails the run.
 CASELESS = "the pattern is matched in letters of either case"
+ALIKE = "all come from one array of times and are equally long"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
 TEN = "the first ten letters of ten or fewer are all of them"
 NO_LINE = "an absent line and an empty one are the same"
@@ -191,6 +192,9 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
+    "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
+    "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
+    "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,
     "findings.calculations.deadline.xǁCalendarǁclosed_because__mutmut_8": "the day itself is out",
     "findings.calculations.deadline.x__trigger_day__mutmut_7": TEN,
     "findings.calculations.deadline.x__trigger_day__mutmut_10": TEN,

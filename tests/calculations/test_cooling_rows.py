@@ -82,6 +82,21 @@ def test_a_curve_has_two_thousand_points_at_most():
     )
 
 
+@pytest.mark.parametrize(
+    ("hours", "times"),
+    [(1, [0, 0.5, 1]), (1.2, [0, 0.5, 1]), (1.3, [0, 0.5, 1, 1.5]), (1.4, [0, 0.5, 1, 1.5])],
+)
+def test_a_curve_ends_at_the_point_nearest_to_its_length(hours, times):
+    curve = outcome("cooling_forward", ambient_C=10, mass_kg=70, hours=hours).fields["curve"]
+    assert [point["t_h"] for point in curve] == times
+
+
+def test_a_mass_without_a_curve_says_its_constant():
+    found = outcome("cooling_forward", ambient_C=20, mass_kg=444)
+    assert found.fields["B"] == pytest.approx(constant(444))
+    assert found.fields["B"] > 0
+
+
 WARM = "ambient at or above 37.2 °C: the body does not cool"
 HEAVY = "corrected mass above 443.6 kg: "
 NO_CURVE = HEAVY + "the cooling constant B is not negative, so the model has no curve"
