@@ -166,7 +166,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_mark_rules.py",
     ),
     "findings.sides": ("tests/findings/test_mark_rules.py",),
-    "findings.sites": ("tests/findings/test_negatives.py",),
+    "findings.sites": ("tests/findings/test_sites.py",),
     "findings.wounds": ("tests/findings/test_wound_words.py",),
     "me_office.accounts.rules": ("tests/accounts",),
     "me_office.jobs.rules": ("tests/jobs",),
