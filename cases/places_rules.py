@@ -67,7 +67,7 @@ def _apart(one: Stay, other: Stay) -> bool:
     """Tell whether both can't be one place: a vehicle stands at another, a room lies in a house."""
     if VEHICLE in {one.kind, other.kind}:
         return False
-    names = sorted((" ".join(stay.address.casefold().split()) for stay in (one, other)), key=len)
+    names = sorted(" ".join(stay.address.casefold().split()) for stay in (one, other))
     return not names[1].startswith(names[0])
 
 

@@ -190,6 +190,6 @@ def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
     return list(acts.values())[:CHANGES_SHOWN]
 
 
-def _standing(model: type[CaseRecord], case: Case, *related: str) -> list[Any]:
+def _standing(model: type[CaseRecord], case: Case | UUID, *related: str) -> list[Any]:
     rows: Any = model.objects.standing().filter(case=case)
     return list(rows.select_related(*related) if related else rows)

@@ -27,6 +27,7 @@ QUESTIONS = [
     ([Stay(*WARD, at(2)), Stay(*YARD, at(1), at(4))], [TWICE]),
     ([Stay(*YARD, at(1), at(4)), Stay(*WARD, at(4))], []),  # one moment, at the edge of the stay
     ([Stay(*YARD, at(1), at(4)), Stay(*WARD, at(1))], []),
+    ([Stay(*WARD, at(1)), Stay(*YARD, at(1), at(4))], []),
     ([Stay(*WARD, at(4)), Stay(*YARD, at(1), at(4))], []),
     ([Stay(*YARD, at(1), at(4)), Stay(*WARD, None, at(3))], [TWICE]),
     ([Stay(*YARD, at(1)), Stay(*WARD, at(2))], []),  # when it ended is not written
@@ -38,6 +39,8 @@ QUESTIONS = [
     ([Stay(*YARD, at(2)), Stay(*WARD, at(1), at(2))], []),
     ([Stay(*YARD, at(3)), Stay(*WARD, at(2))], []),  # when the stay there ended is not written
     ([Stay("found", "A", at(3)), Stay(*WARD, at(1), at(2))], []),  # found afterward is no question
+    ([Stay(*WARD, at(1), at(2)), Stay("found", "A", at(3))], []),
+    ([Stay(*YARD, at(3)), Stay("moved", "A", at(1), at(2))], []),  # hurt after being moved
     ([Stay("vehicle", "Gray van", at(1), at(4)), Stay(*YARD, at(2), at(3))], []),
     ([Stay(*YARD, at(2), at(3)), Stay("vehicle", "Gray van", at(1), at(4))], []),
     ([Stay("death", "Eskmere  Hospital, ward 3", at(2), at(4)), Stay(*WARD, at(1), at(5))], []),
