@@ -203,9 +203,13 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.deadline.x__zoned_trigger__mutmut_58": FIXED,
     "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
     "findings.calculations.time_since_death.x__back__mutmut_6": FIXED,
+    "findings.calculations.wound_path.x_direction_words__mutmut_8": "0 is under the threshold",
     "findings.contradicting.x__is_treatment__mutmut_11": CASELESS,
     "findings.contradicting.x__is_treatment__mutmut_12": CASELESS,
     "findings.counting.x__sum_of__mutmut_23": CASELESS,
+    "findings.layers.x_next_layer__mutmut_1": "no region is called XXXX",
+    "findings.sites.x_part_sites__mutmut_3": "no drawing has a table under None or XXXX",
+    "findings.sites.x_part_sites__mutmut_7": "no drawing has a table under None or XXXX",
     "findings.negatives.x__read__mutmut_8": "names of codecs are read in letters of either case",
     "findings.negatives.x_stated_in__mutmut_9": "no statement is worded XXXX",
 }

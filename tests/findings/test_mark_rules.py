@@ -11,6 +11,8 @@ from findings.rules import (
     impacts_words,
     kind_needs_reason,
     offers_path,
+    wrong_with_finding,
+    wrong_with_interpretation,
     wrong_with_mark,
     wrong_with_pair,
     wrong_with_path,
@@ -186,6 +188,62 @@ ENDS = ("ended_at", "The examination cannot end in the future.")
 def test_an_examination_begins_before_it_ends_and_both_have_been(began, ended, said):
     end = None if ended is None else NOON + ended * HOUR
     assert wrong_with_times(began_at=NOON + began * HOUR, ended_at=end, now=NOON) == said
+
+
+NUMBER_OUT = ("impacts", "Leave the number out when it cannot be determined.")
+WHY = ("impacts_reason", "Say why the number cannot be determined.")
+ONE = ("impacts", "Give a number of at least 1, or say that it cannot be determined.")
+INJURIES = ("impacts_kind", "Impacts are counted for injuries only.")
+CANNOT = "cannot be determined"
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({}, None),
+        ({"measured": True}, ("measured_by", "Say how it was measured.")),
+        ({"measured": True, "measured_by": "ruler"}, None),
+        ({"measured_by": "ruler"}, None),
+        ({"klass": "artifact"}, None),
+        ({"klass": "artifact", "impacts_kind": "exactly", "impacts": 1}, INJURIES),
+        ({"klass": "artifact", "impact_group": "A"}, INJURIES),
+        ({"impact_group": "A"}, None),
+        ({"impacts_kind": CANNOT, "impacts": 1, "impacts_reason": "Overlap"}, NUMBER_OUT),
+        ({"impacts_kind": CANNOT}, WHY),
+        ({"impacts_kind": CANNOT, "impacts_reason": " "}, WHY),
+        ({"impacts_kind": CANNOT, "impacts_reason": "Overlap"}, None),
+        ({"impacts_kind": "exactly"}, ONE),
+        ({"impacts_kind": "at least", "impacts": 0}, ONE),
+        ({"impacts_kind": "at least", "impacts": 1}, None),
+        ({"impacts_kind": "exactly", "impacts": 2}, None),
+        ({"impacts": 2}, ("impacts_kind", "Say whether this is the least or the exact number.")),
+    ],
+)
+def test_a_finding_says_how_it_was_measured_and_how_its_number_is_meant(changed, said):
+    finding = {
+        "klass": "injury",
+        "measured": False,
+        "measured_by": "",
+        "impacts_kind": "",
+        "impacts": None,
+        "impacts_reason": "",
+        "impact_group": "",
+    }
+    assert wrong_with_finding(**{**finding, **changed}) == said
+
+
+@pytest.mark.parametrize(
+    ("standing", "ground", "said"),
+    [
+        ("excluded", "", ("ground", "Say on what ground this is excluded.")),
+        ("excluded", " ", ("ground", "Say on what ground this is excluded.")),
+        ("excluded", "Its width", None),
+        ("not excluded", "", None),
+        ("consistent with", "Its width", None),
+    ],
+)
+def test_what_is_excluded_has_its_ground(standing, ground, said):
+    assert wrong_with_interpretation(standing=standing, ground=ground) == said
 
 
 def test_only_what_is_not_normal_needs_a_reason():
