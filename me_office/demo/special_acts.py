@@ -23,6 +23,7 @@ from cases.packets.tasks import build_packet
 from cases.remains import disposing
 from cases.remains.models import CremationRequest
 from cases.review import actions as review
+from cases.review import closing
 from cases.review.models import Report, ReportDraft, ReviewComment
 from cases.review.reported import from_outside
 from evidence import actions as evidence
@@ -307,6 +308,19 @@ def sign_off(play: Player, given: Given) -> None:
         sha256=draft.sha256,
         **given.act.more,
         **given.common,
+    )
+
+
+def state_not_done(play: Player, given: Given) -> None:
+    """State that something was not done."""
+    case_actions.state_not_done(given.actor, record_id=given.key, **given.act.more, **given.common)
+
+
+def close_case(play: Player, given: Given) -> None:
+    """Close the case without a report."""
+    version = Case.objects.get(pk=play.case_id).version
+    closing.close_case(
+        given.actor, record_id=given.key, version=version, entry=given.entry, **given.common
     )
 
 

@@ -1,0 +1,32 @@
+"""A death in the hospital: accepted, records read, closed without a report. Data alone."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from me_office.demo.scenario import Act, DemoCase, accept, h, report, story
+
+CHART = story(
+    report(
+        "quill", heading="Death in the hospital after a hip fracture", family_name="Calder",
+        given_names="Ottoline", sex="female", age_years=Decimal(91),
+        home_address="Mill Lane 8, Eskmere", caller_name="T. Voss", caller_role="Nurse",
+        caller_agency="Eskmere hospital", place_found="Eskmere hospital, ward 4",
+        place_kind="Hospital",
+        circumstances="Fell in her kitchen five weeks ago; hip broken and mended. Died in the "
+        "ward with pneumonia.",
+        last_alive_certainty="exact", last_alive_at=h(-1), last_alive_by="T. Voss, nurse",
+        found_certainty="exact", found_at=h(-1), found_by="T. Voss, nurse",
+        pronounced_by="Dr. L. Ferris", pronounced_at=h(0, -50),
+    ),
+    accept("quill", h(0, 20), "Death after a fall", "The fracture is an injury."),
+    Act("quill", "state_not_done", reason="She died in the hospital; the fall was five weeks ago.",
+        more={"kind": "scene"}),
+    Act("quill", "state_not_done", reason="Released from the hospital after the chart was read.",
+        more={"kind": "body"}),
+    Act("thorne", "close_case", {
+        "kind": "records", "certified_by": "Dr. L. Ferris, Eskmere hospital",
+        "why": "Chart and films were read. Nothing speaks for more than the recorded fall.",
+    }),
+)  # fmt: skip
+CLOSED = DemoCase("calder", CHART, minutes_ago=600)
