@@ -26,7 +26,7 @@ CHART = story(
         more={"kind": "body"}),
     Act("thorne", "close_case", {
         "kind": "records", "certified_by": "Dr. L. Ferris, Eskmere hospital",
-        "why": "Chart and films were read. Nothing speaks for more than the recorded fall.",
+        "why": "Chart and radiographs were read. Nothing speaks for more than the recorded fall.",
     }),
 )  # fmt: skip
 CLOSED = DemoCase("calder", CHART, minutes_ago=600)
