@@ -10,6 +10,9 @@ from statistics import median
 from typing import Any
 from uuid import UUID
 
+from findings.calculations.federal_holidays import SATURDAY, holiday_on
+from me_office.statements import statement
+
 
 class RequestState(StrEnum):
     """Where a request for records stands."""
@@ -27,6 +30,13 @@ ALLOWED_MOVES: dict[RequestState, frozenset[RequestState]] = {
 
 # A due date this near stands out. Common practice: a week is one round of mail.
 NEAR_DAYS = 7
+CLOSED_DAY = statement(
+    "court.closed-day",
+    "{day} is {what}. Ask counsel which day counts: rules differ between courts, and state "
+    "holidays are not looked at here.",
+    where="Court, requests",
+    source="5 U.S.C. 6103 for the federal holidays",
+)
 NAMES_ITS_COURT = frozenset({"subpoena", "court order"})
 
 
@@ -37,10 +47,14 @@ def can_move(now: RequestState, to: RequestState) -> bool:
 
 @dataclass(frozen=True)
 class Due:
-    """When an answer is due, in words; `urgency` is "", "attention" or "stop"."""
+    """When an answer is due, in words; `urgency` is "", "attention" or "stop".
+
+    `closed` asks about a due date on which courts are closed.
+    """
 
     words: str
     urgency: str
+    closed: str = ""
 
 
 def _day(value: date) -> str:
@@ -59,6 +73,16 @@ def due_words(due_on: date, today: date) -> Due:
         return Due(f"due {due_on:%A}, {_day(due_on)}", "attention")
     year = f" {due_on.year}" if due_on.year != today.year else ""
     return Due(f"due {_day(due_on)}{year}", "")
+
+
+def closed_day_words(due_on: date) -> str:
+    """Ask about a due date on which a federal court is closed; empty on any other day."""
+    holiday = holiday_on(due_on)
+    if holiday is not None:
+        return CLOSED_DAY.say(day=f"{_day(due_on)} {due_on.year}", what=holiday.name)
+    if due_on.weekday() >= SATURDAY:
+        return CLOSED_DAY.say(day=f"{_day(due_on)} {due_on.year}", what=f"a {due_on:%A}")
+    return ""
 
 
 def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +20,7 @@ from cases.court.csv_lines import csv_lines
 from cases.court.forms import RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
 from cases.court.queries import Choice
-from cases.court.rules import Due, RequestState, due_words
+from cases.court.rules import Due, RequestState, closed_day_words, due_words
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
@@ -36,8 +37,11 @@ KIND_FILTERS = [("", "all kinds"), *((key, f"{words}s") for key, words in Record
 
 
 def _with_due(rows: list[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
-    today = timezone.localdate()
-    return [(row, due_words(row.due_on, today)) for row in rows]
+    today, due = timezone.localdate(), []
+    for row in rows:
+        closed = closed_day_words(row.due_on) if row.state == RequestState.OPEN else ""
+        due.append((row, replace(due_words(row.due_on, today), closed=closed)))
+    return due
 
 
 @require_GET
@@ -68,6 +72,8 @@ def log_request(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             due = due_words(saved.due_on, timezone.localdate()).words
             messages.success(request, f"Logged: {saved}, {due}.")
+            if closed := closed_day_words(saved.due_on):
+                messages.warning(request, closed)
             return redirect("court:requests", case_id=case_id)
     return answer_form(request, "court/request_form.html", {"frame": frame}, form)
 

@@ -357,13 +357,14 @@ def _specimens(rows: Iterable[Any]) -> Section:
         "key": "specimens",
         "title": "Specimens",
         "passages": [],
-        "columns": ["Item", "Material", "Site", "Amount", "For"],
+        "columns": ["Item", "Material", "Site", "Amount", "Container", "For"],
         "rows": [
             [
                 numbered(row.item),
                 row.labeled_material,
                 row.site,
                 f"{row.amount.normalize():f} {row.unit}" if row.amount is not None else "",
+                ", ".join(part for part in (row.container, row.preservative) if part),
                 row.purpose,
             ]
             for row in rows

@@ -15,6 +15,7 @@ from cases.court.rules import (
     PacketFacts,
     RequestState,
     can_move,
+    closed_day_words,
     due_words,
     punctuality,
     why_not_at,
@@ -190,3 +191,24 @@ def test_a_cell_that_would_be_a_formula_is_text():
     lines = list(csv_lines([["=1+1", "+49", "-x", "@a", "plain, with comma", 'a "b"']]))
     # RFC 4180, section 2: fields with commas or quotes are quoted, a quote is doubled.
     assert lines == ['\'=1+1,\'+49,\'-x,\'@a,"plain, with comma","a ""b"""\r\n']
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("2026-11-25", ""),  # a Wednesday
+        ("2026-11-26", "26 Nov 2026 is Thanksgiving Day"),
+        ("2026-11-27", ""),
+        ("2026-11-28", "28 Nov 2026 is a Saturday"),
+        ("2026-11-29", "29 Nov 2026 is a Sunday"),
+        ("2026-11-30", ""),
+        # 5 U.S.C. 6103(b): on a Saturday, the Friday before is the holiday of most offices.
+        ("2026-07-03", "3 Jul 2026 is Independence Day"),
+        ("2026-07-04", "4 Jul 2026 is Independence Day"),
+        ("2027-01-01", "1 Jan 2027 is New Year's Day"),
+    ],
+)
+def test_a_due_date_on_which_courts_are_closed_is_asked_about(day, said):
+    words = closed_day_words(date.fromisoformat(day))
+    assert words.startswith(said) and bool(words) == bool(said)
+    assert not words or words.endswith("state holidays are not looked at here.")
