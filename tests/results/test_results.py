@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from cases.rules import CaseState
 from evidence import actions as evidence_actions
+from evidence.custody.handing import hand_to_agency
 from evidence.results import queries
 from evidence.results.actions import MOST_LINES, withdraw_result
 from evidence.results.models import Result, ResultItem, ResultLine
@@ -22,7 +23,11 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
+from tests.custody.test_receipts import ENTRY
 from tests.evidence.items import take
+from tests.evidence.pictures import add, picture_bytes
+from tests.evidence.test_kits import SWABS
+from tests.evidence.test_kits import record as record_kit
 from tests.results.builders import OXYCODONE, report_of, result_entry
 
 pytestmark = pytest.mark.django_db
@@ -148,6 +153,57 @@ def test_a_result_may_follow_the_signature_and_is_not_withdrawn_then(vasko):
         report_of(vasko, make_case(state=CaseState.DECLINED))
     with pytest.raises(NotKnown):
         report_of(make_staff(Role.ADMINISTRATOR), case)
+
+
+def test_who_may_not_record_a_result_does_not_withdraw_one(vasko, case):
+    made = report_of(vasko, case)
+    keys = {"case_id": case.pk, "record_id": made.pk, "version": 1, "reason": "Wrong case"}
+    with pytest.raises(NotKnown):
+        withdraw_result(make_staff(Role.ADMINISTRATOR), **keys)
+    case.restricted = True
+    case.save()
+    with pytest.raises(NotKnown):
+        withdraw_result(make_staff(Role.RECORDS_CLERK), **keys)
+    assert not Result.objects.get().is_voided
+
+
+def test_a_result_takes_no_place_of_a_withdrawn_one(vasko, case):
+    first = report_of(vasko, case)
+    withdraw_result(vasko, case_id=case.pk, record_id=first.pk, version=1, reason="Wrong case")
+    with pytest.raises(Refused, match="not in this case"):
+        report_of(vasko, case, replaces=first.pk, why_replaced="Amended by the laboratory")
+    assert report_of(vasko, case).number == 2, "a number is not given twice"
+
+
+def test_a_result_is_about_standing_items_that_are_no_photographs(vasko, case):
+    blood, urine = take(vasko, case), take(vasko, case, seal_number="TC 2")
+    picture = add(vasko, case, picture_bytes())
+    evidence_actions.void_specimen(
+        vasko, case_id=case.pk, specimen_id=urine.pk, version=1, reason="Label of another case"
+    )
+    assert [item.pk for item in queries.items_to_name(case)] == [blood.item_id]
+    for gone in (urine, picture):
+        with pytest.raises(Refused) as refused:
+            report_of(vasko, case, items=[blood.item_id, gone.item_id])
+        assert refused.value.field == "items"
+    twice = report_of(vasko, case, items=[blood.item_id, blood.item_id])
+    assert twice.item_links.count() == 1
+
+
+def test_a_part_of_a_kit_leaves_with_the_kit(vasko, case):
+    kit = record_kit(vasko, case, SWABS, purpose="DNA")
+    parts = ["not-sent-2", "not-sent-3"]
+    assert [one.key for one in queries.not_available_in(case.pk)] == ["none-genetic-2-3", *parts]
+    hand_to_agency(
+        vasko, case_id=case.pk, record_id=new_id(), items=[(kit.item_id, 1)], entry=ENTRY
+    )
+    assert [one.key for one in queries.not_available_in(case.pk)] == ["none-genetic-2-3"]
+
+
+def test_sixty_lines_are_taken(vasko, case):
+    made = report_of(vasko, case, lines=[OXYCODONE] * MOST_LINES)
+    places = [line.place for line in queries.result_of(case, made.pk).lines.all()]
+    assert places == list(range(1, 61))
 
 
 @pytest.mark.django_db(transaction=True)
