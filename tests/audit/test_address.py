@@ -11,7 +11,13 @@ from django.test import Client, RequestFactory
 
 from me_office.accounts.adapter import OfficeAdapter
 from me_office.accounts.roles import Role
-from me_office.audit.address import OnlyTrustedProxies, address_of, line_of, origin
+from me_office.audit.address import (
+    OnlyTrustedProxies,
+    address_of,
+    line_of,
+    origin,
+    somebody_speaks_tls,
+)
 from me_office.audit.models import AccessEvent
 from tests.builders import make_staff
 
@@ -118,3 +124,14 @@ def test_the_health_check_is_answered_past_the_proxy(settings: Any, client: Clie
     assert client.get("/health/").status_code == 200
     assert client.get("/sign-in/")["Location"].startswith("https://")
     assert client.get("/health/else/")["Location"].startswith("https://")
+
+
+@pytest.mark.parametrize(
+    ("https", "trusted", "warned"),
+    [(True, (), ["office.W001"]), (True, TRUSTED, []), (False, (), []), (False, TRUSTED, [])],
+)
+def test_https_without_a_proxy_that_says_so_is_warned_of(
+    settings: Any, https: bool, trusted: Any, warned: list[str]
+) -> None:
+    settings.HTTPS, settings.TRUSTED_PROXIES = https, trusted
+    assert [one.id for one in somebody_speaks_tls()] == warned

@@ -16,7 +16,7 @@ from cases.review.models import Report
 from cases.rules import ALLOWED_MOVES, CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, make_case, make_staff
+from tests.builders import MOMENT, make_case, make_staff, set_back
 from tests.packets.builders import make_request
 
 
@@ -38,7 +38,7 @@ def moves_that_pass(raw: psycopg.Connection, model, record, states) -> set[tuple
     found = set()
     for was in states:
         dated = {"signed_at": MOMENT if was == CaseState.SIGNED else None} if model is Case else {}
-        model.objects.filter(pk=record.pk).update(state=was, **dated)
+        set_back(model.objects.filter(pk=record.pk), state=was, **dated)
         for to in states:
             statement = f"UPDATE {table} SET state = %s WHERE id = %s"
             if was != to and passes(raw, statement, [to, str(record.pk)]):

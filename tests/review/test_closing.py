@@ -11,7 +11,8 @@ import pytest
 from django.urls import reverse
 
 from cases import actions
-from cases.models import Case
+from cases.certification.actions import state_cause_and_manner
+from cases.models import BodyReceipt, Case, NotDone, Scene
 from cases.review import closing
 from cases.review.models import CaseClosing
 from cases.review.rules import ClosingFacts, missing_before_closing
@@ -20,8 +21,8 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
-from tests.cases.entries import ago
+from tests.builders import make_case, make_staff, set_back
+from tests.cases.entries import ago, received, seen_at_scene
 from tests.remains.builders import body_in, hold, release
 
 
@@ -187,3 +188,59 @@ def test_the_api_closes_lists_and_opens_again(client):
     opened = client.post(reopen, {"version": 1, "reason": "A bullet."}, **kind)
     assert (opened.status_code, opened.json()["case_state"]) == (200, "open")
     assert [row["reopened_why"] for row in client.get(many).json()] == ["A bullet."]
+
+
+def take_back(case, kind) -> None:
+    stated = NotDone.objects.get(case=case, kind=kind)
+    actions.void_not_done(
+        make_staff(Role.SUPERVISOR), record_id=stated.pk, version=1, reason="of another case"
+    )
+
+
+@pytest.mark.django_db
+def test_a_statement_or_record_that_was_withdrawn_settles_nothing():
+    for kind, lacking in (("scene", "The scene is neither"), ("body", "The body is neither")):
+        case = settled()
+        take_back(case, kind)
+        with pytest.raises(Refused) as caught:
+            close(case)
+        assert lacking in str(caught.value) and "." not in str(caught.value)[:-1], "that one alone"
+    quill = make_staff(Role.INVESTIGATOR)
+    case = settled()
+    take_back(case, "scene")
+    actions.record_scene(quill, case_id=case.pk, version=0, entry=seen_at_scene())
+    set_back(Scene.objects.filter(case=case), voided_at=ago(hours=1))
+    with pytest.raises(Refused, match="The scene is neither"):
+        close(case)
+    set_back(Scene.objects.filter(case=case), voided_at=None)
+    take_back(case, "body")
+    actions.receive_body(quill, case_id=case.pk, version=0, entry=received())
+    set_back(BodyReceipt.objects.filter(case=case), voided_at=ago(hours=1))
+    set_back(Case.objects.filter(pk=case.pk), body_in_since=None)
+    with pytest.raises(Refused, match="The body is neither"):
+        close(case, version=Case.objects.get(pk=case.pk).version)
+
+
+@pytest.mark.django_db
+def test_who_certifies_is_not_asked_where_the_office_has_stated_the_cause():
+    case = settled()
+    state_cause_and_manner(
+        make_staff(Role.PATHOLOGIST), case_id=case.pk, record_id=new_id(), version=0,
+        entry={"cause_a": "Pneumonia", "manner": "natural"},
+    )  # fmt: skip
+    assert close(case, certified_by="").certified_by == ""
+
+
+@pytest.mark.django_db
+def test_only_who_may_close_opens_again_and_a_late_retry_closes_nothing():
+    case, boss, key = settled(), make_staff(Role.SUPERVISOR), new_id()
+    made = close(case, boss, key=key)
+    again = {"case_id": case.pk, "version": 1, "reason": "A bullet on the films."}
+    for role in (Role.INVESTIGATOR, Role.PATHOLOGIST, Role.RECORDS_CLERK):
+        with pytest.raises(NotAllowed):
+            closing.reopen_case(make_staff(role), **again)
+    closing.reopen_case(boss, **again)
+    assert close(case, boss, key=key).pk == made.pk
+    assert state_of(case) == "open"
+    second = close(case, boss, version=3)
+    assert [one.pk for one in closing.closings_of(case)] == [second.pk, made.pk]

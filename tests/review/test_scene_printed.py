@@ -5,14 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.conf import settings
 
 from cases import actions
+from cases.models import Scene, SceneReading
 from cases.queries.file import moved_of, places_of
 from cases.review.content import report_content
 from cases.scene_rules import PositionSeen, moved_words
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, make_case, make_staff
+from tests.builders import MOMENT, make_case, make_staff, set_back
 
 
 def printed(case) -> dict[str, str]:
@@ -98,3 +100,26 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
 )  # fmt: skip
 def test_what_is_recorded_of_moving_the_body(before, positions, said):
     assert moved_words(before, positions) == said
+
+
+@pytest.mark.django_db
+def test_the_scene_is_printed_in_office_time_as_read_and_not_once_withdrawn():
+    case, quill = make_case(), make_staff(Role.INVESTIGATOR)
+    actions.record_scene(
+        quill, case_id=case.pk, version=0,
+        entry={"arrived_at": MOMENT, "address": "Mill Street 3", "lividity_where": "Back"},
+    )  # fmt: skip
+    actions.record_reading(
+        quill, case_id=case.pk, record_id=new_id(),
+        entry={"kind": "ambient", "value_c": "8.5", "read_at": MOMENT},
+    )  # fmt: skip
+    SceneReading.objects.filter(case=case).update(value_c_read="47.3 °F")
+    said = printed(case)
+    at = MOMENT.astimezone(settings.OFFICE_ZONE).strftime("%d %B %Y, %H:%M %Z").lstrip("0")
+    assert said["scene-visit"] == f"|Visited {at}: Mill Street 3."
+    assert said["scene-changes"] == "|Lividity at the scene: back."
+    assert said["scene-readings"].startswith(
+        f"|Temperatures: air beside the body 8.5 °C (read as 47.3 °F) at {at}"
+    )
+    set_back(Scene.objects.filter(case=case), voided_at=MOMENT)
+    assert list(printed(case)) == ["scene-readings"]

@@ -1,0 +1,114 @@
+"""Amendments of what was withdrawn, of another case, ahead of now; what each one rests on."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.models import Case
+from cases.review import amending
+from cases.review.content import report_content
+from cases.review.late import results_waiting
+from cases.review.models import Addendum
+from cases.rules import CaseState
+from evidence import actions as evidence_actions
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
+from me_office.audit.ids import new_id
+from tests.builders import make_case, make_staff
+from tests.evidence.items import take
+from tests.evidence.things import RING, keep
+from tests.results.builders import report_of
+from tests.review.test_amending import STEP, amend
+from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_specimen_that_was_withdrawn_or_is_of_another_case_is_not_amended(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    blood = take(vasko, case, purpose="")
+    elsewhere = take(vasko, make_case(), seal_number="TC 9", purpose="")
+    evidence_actions.void_specimen(
+        vasko, case_id=case.pk, specimen_id=blood.pk, version=1, reason="Label of another case"
+    )
+    signed(case, vasko, thorne)
+    with pytest.raises(Refused, match="withdrawn is not amended"):
+        amend(vasko, case, "specimen", version=2, of=blood.pk, site="Heart")
+    with pytest.raises(NotKnown):
+        amend(vasko, case, "specimen", of=elsewhere.pk, site="Heart")
+    assert not Addendum.objects.exists()
+
+
+def test_a_step_is_not_ahead_of_now_and_its_key_is_of_one_case(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    sent = {"record_id": new_id(), "reason": "DNA"}
+    ahead = {**STEP, "made_at": timezone.now() + timedelta(hours=1)}
+    with pytest.raises(Invalid) as refused:
+        amending.amend_identity(vasko, case_id=case.pk, step_id=new_id(), entry=ahead, **sent)
+    assert set(refused.value.errors) == {"made_at"}
+    amending.amend_identity(vasko, case_id=case.pk, step_id=new_id(), entry=STEP, **sent)
+    other = make_case(state=CaseState.SIGNED)
+    with pytest.raises(Conflict):
+        amending.amend_identity(vasko, case_id=other.pk, step_id=new_id(), entry=STEP, **sent)
+
+
+def test_only_passages_that_read_otherwise_are_kept(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    made = amend(vasko, case, manner="homicide")
+    assert [(one.key, one.was, one.now) for one in made.passages.all()] == [
+        ("manner", "accident", "homicide")
+    ]
+
+
+def test_what_an_amendment_rests_on_is_part_of_what_was_sent(ready, settings):  # noqa: F811
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    signed(case, vasko, thorne)
+    late, later = report_of(vasko, case), report_of(vasko, case, reference="LT-26-1190")
+    sent = {
+        "case_id": case.pk, "record_id": new_id(), "what": "cause-and-manner", "version": 1,
+        "entry": {"manner": "homicide"}, "reason": "Toxicology",
+    }  # fmt: skip
+    made = amending.amend_record(vasko, **sent, rests_on=late.pk)
+    assert amending.amend_record(vasko, **sent, rests_on=late.pk).pk == made.pk
+    for other in (later.pk, None):
+        with pytest.raises(Conflict):
+            amending.amend_record(vasko, **sent, rests_on=other)
+    body = {
+        "id": str(new_id()), "version": 1, "family_name": "Hallsted", "why": "Spelling",
+        "password": PASSWORD, "rests_on": str(later.pk),
+    }  # fmt: skip
+    answered = as_person(vasko).post(
+        reverse("review_api:amend-decedent", args=[case.pk]), body, content_type="application/json"
+    )
+    assert answered.status_code == 201, answered.content
+    assert Addendum.objects.get(pk=body["id"]).rests_on == later
+
+
+def test_a_late_result_waits_until_it_is_dealt_with_or_replaced_and_for_who_may_see_it(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    first, second = report_of(vasko, case), report_of(vasko, case, kind="histology")
+    assert list(results_waiting(vasko)) == [first, second]
+    third = report_of(vasko, case, replaces=first.pk, why_replaced="Amended by the laboratory")
+    assert list(results_waiting(vasko)) == [second, third]
+    Case.objects.filter(pk=case.pk).update(restricted=True)
+    assert not list(results_waiting(make_staff(Role.PATHOLOGIST)))
+
+
+def test_the_report_keeps_nothing_of_a_withdrawn_thing(db):
+    case, renn = make_case(), make_staff(Role.EVIDENCE_TECHNICIAN)
+    ring, watch = keep(renn, case, RING), keep(renn, case, RING, seal_number="TC 2")
+    evidence_actions.void_property(
+        renn, case_id=case.pk, property_id=ring.pk, version=1, reason="entered twice"
+    )
+    (kept,) = [one for one in report_content(case.pk)["sections"] if one["key"] == "kept-property"]
+    assert [row[0] for row in kept["rows"]] == [str(watch.item.number)]
