@@ -55,3 +55,13 @@ def test_a_code_is_taken_once_while_it_could_be_valid(clerk):  # noqa: F811
     later(11)
     assert tries.is_first_use(clerk, "123456")
     assert not tries.is_first_use(clerk, "123456")
+
+
+def test_a_wait_of_the_address_on_top_of_an_own_one_is_not_recorded_again(clerk):  # noqa: F811
+    for _ in range(6):
+        sign_in("wrong")
+    for n in range(25):
+        sign_in("wrong", name=f"name{n}")
+    assert is_held(sign_in("wrong", name="one more"))
+    assert is_held(sign_in())
+    assert [one.get("held_back") for one in failures()] == [None] * 5 + ["yes"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.urls import reverse
 
 from evidence import actions, kinds
 from evidence.custody import actions as custody_actions
@@ -108,3 +109,13 @@ def test_what_came_unsealed_says_so_and_a_number_that_repeats_is_asked_about(ren
 def test_this_very_moment_is_not_the_future(times):
     said = {"taken_at": TAKEN, "received_at": RECEIVED, "sealed_at": None, **times}
     kinds.check_received(origin="before death", pronounced_at=None, now=NOW, **said)
+
+
+def test_a_receipt_is_shown_under_its_own_case_only(client, renn):  # noqa: F811
+    bullet = keep(renn, make_case(), BULLET)
+    receipt = hand(renn, bullet)
+    client.force_login(renn)
+    for case_id, status in ((bullet.case_id, 200), (make_case().pk, 404)):
+        keys = {"case_id": case_id, "receipt_id": receipt.pk}
+        for name in ("receipt", "receipt-pdf", "receipt-withdraw"):
+            assert client.get(reverse(f"custody:{name}", kwargs=keys)).status_code == status, name
