@@ -123,10 +123,10 @@ def places_of(case: Case | UUID) -> list[Place]:
     )
 
 
-def moved_of(scene: Scene, places: list[Place]) -> str:
+def moved_of(moved_before: str, places: list[Place]) -> str:
     """Say what is recorded of moving the body: the scene's words and its other positions."""
     return moved_words(
-        scene.moved_before,
+        moved_before,
         [
             PositionSeen(
                 place.get_position_display(),

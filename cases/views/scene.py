@@ -75,21 +75,26 @@ def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             messages.success(request, "The scene is saved.")
             return redirect("cases:scene", case_id=case_id)
-    shown = {"frame": frame, "scene": recorded, "caution": _typed_caution(form)}
+    shown = {
+        "frame": frame,
+        "scene": recorded,
+        "caution": _typed_caution(form, file.places_of(frame.case)),
+    }
     return answer_form(request, "cases/edit_scene.html", shown, form)
 
 
 @require_GET
 def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Answer, while the scene is written, whether lividity goes with the position."""
-    access.require(request.user, Act.SEE, file.case_by_key(case_id))
+    case = file.case_by_key(case_id)
+    access.require(request.user, Act.SEE, case)
     typed = request.GET
     caution = scene_question(
         SceneLividity(
             position=typed.get("position", ""),
             where=typed.get("lividity_where", ""),
             blanching=typed.get("lividity_blanching", ""),
-            moved=typed.get("moved_before", ""),
+            moved=file.moved_of(typed.get("moved_before", ""), file.places_of(case)),
         )
     )
     return render(request, "cases/_scene_caution.html", {"caution": caution})
@@ -110,11 +115,12 @@ def _caution(recorded: Scene, places: list[Place]) -> str:
             recorded.position,
             recorded.lividity_where,
             recorded.lividity_blanching,
-            file.moved_of(recorded, places),
+            file.moved_of(recorded.moved_before, places),
         )
     )
 
 
-def _typed_caution(form: SceneForm) -> str:
+def _typed_caution(form: SceneForm, places: list[Place]) -> str:
     names = ("position", "lividity_where", "lividity_blanching", "moved_before")
-    return scene_question(SceneLividity(*(str(form[name].value() or "") for name in names)))
+    position, where, blanching, moved = (str(form[name].value() or "") for name in names)
+    return scene_question(SceneLividity(position, where, blanching, file.moved_of(moved, places)))

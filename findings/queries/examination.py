@@ -112,6 +112,6 @@ def scene_lividity(examination: Examination) -> SceneLividity:
         position=scene.position,
         where=scene.lividity_where,
         blanching=scene.lividity_blanching,
-        moved=moved_of(scene, places_of(examination.case_id)),
+        moved=moved_of(scene.moved_before, places_of(examination.case_id)),
         hours=hours,
     )

@@ -123,6 +123,14 @@ def test_the_caution_answers_while_the_scene_is_written(client):
     )
     assert "Look again" in words(part)
     assert "<html" not in words(part)
+    actions.record_place(
+        make_staff(Role.INVESTIGATOR), case_id=case.pk, record_id=new_id(),
+        entry={"kind": "moved", "address": "Porch", "told_by": "A. Orme", "position": "prone"},
+    )  # fmt: skip
+    turned = client.get(
+        page("scene-caution", case), {"position": "supine", "lividity_where": "face and chest"}
+    )
+    assert "face down (prone) at Porch (told by A. Orme)" in words(turned)
     fits = client.get(page("scene-caution", case), {"position": "supine", "lividity_where": "back"})
     assert "Look again" not in words(fits)
 

@@ -77,12 +77,12 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
     assert "Position: on the back (supine). Seen or told by: Dr. V." in said["scene-place-2"]
     assert said["scene-place-3"] == "Vehicle, transport|Ambulance 4. Seen or told by: K. Morrow."
     # A position elsewhere is asked about with the lividity, though the scene says "not moved".
-    moved = moved_of(scene, places_of(case))
+    moved = moved_of(scene.moved_before, places_of(case))
     assert moved.startswith("on the back (supine) at Eskmere hospital, ")
     assert moved.endswith("(told by Dr. V. Amsel); the scene says: Not moved")
     actions.void_place(quill, record_id=kept[1].pk, version=1, reason="wrong case")
     assert "Eskmere" not in str(printed(case))
-    assert moved_of(scene, places_of(case)) == "Not moved"
+    assert moved_of(scene.moved_before, places_of(case)) == "Not moved"
 
 
 @pytest.mark.parametrize(
