@@ -95,7 +95,7 @@ def content_of(
         _calculations(case),
         _specimens([row for row in outside.specimens if not row.is_of_others]),
         received_section(outside.specimens),
-        *kept_sections(case),
+        *kept_sections(outside.things),
         *sections_of(outside),
         _text("summary", "Summary of findings", report.summary if report else ""),
     ]

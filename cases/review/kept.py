@@ -12,13 +12,9 @@ GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")
 COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]
 
 
-def kept_sections(case: Any) -> list[dict[str, Any]]:
+def kept_sections(things: Iterable[PropertyItem]) -> list[dict[str, Any]]:
     """Return a table of evidence and one of personal effects, as sections of the report."""
-    things = list(
-        PropertyItem.objects.filter(case=case, voided_at=None)
-        .select_related("item", "finding")
-        .order_by("item__number")
-    )
+    things = list(things)
     return [
         {
             "key": f"kept-{kept_as}",

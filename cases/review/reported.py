@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from evidence.results.models import Result
-from evidence.results.queries import current_results, not_available_of, specimens_taken
+from evidence.results.queries import current_results, kept_in_office, not_available_of
 from evidence.results.rules import NotAvailable
 from findings.sentences import begin_small
 from me_office.audit.errors import Refused
@@ -20,17 +20,19 @@ NOT_AVAILABLE = "not-available"
 
 @dataclass(frozen=True)
 class FromOutside:
-    """The specimens of a case, its current results, and what is not available."""
+    """Specimens and other things of a case, its current results, and what is not available."""
 
     specimens: Sequence[Any] = ()
+    things: Sequence[Any] = ()
     results: Sequence[Result] = ()
     not_available: Sequence[NotAvailable] = ()
 
 
 def from_outside(case_id: UUID) -> FromOutside:
-    """Read all three, in four statements."""
-    specimens, results = specimens_taken(case_id), current_results(case_id)
-    return FromOutside(specimens, results, not_available_of(specimens, results))
+    """Read all of it, in four statements."""
+    specimens, things = kept_in_office(case_id)
+    results = current_results(case_id)
+    return FromOutside(specimens, things, results, not_available_of(specimens, results))
 
 
 def sections_of(given: FromOutside) -> list[dict[str, Any]]:

@@ -12,7 +12,7 @@ from django.db.models.functions import JSONObject
 
 from cases.models import Case
 from evidence.custody.models import Transfer
-from evidence.models import Item, Specimen
+from evidence.models import Item
 from evidence.results.models import Result, ResultItem, ResultLine
 from evidence.results.rules import NotAvailable, Party, Reported, Taken, not_available
 from findings.sentences import begin_small
@@ -60,30 +60,47 @@ def items_to_name(case: Case) -> list[Item]:
     return list(rows.select_related("specimen").order_by("number"))
 
 
-def specimens_taken(case_id: UUID) -> list[Any]:
-    """Return the specimens by item number, each with whom it was handed to; one statement."""
+def kept_in_office(case_id: UUID) -> tuple[list[Any], list[Any]]:
+    """Return specimens and other things by item number, in one statement.
+
+    Each specimen has `handed_to`, the parties to whom it or its kit was handed, in their order.
+    """
     moved = (
         Transfer.objects.standing()
-        .filter(Q(item=OuterRef("item")) | Q(item=OuterRef("item__container")))
+        .filter(Q(item=OuterRef("pk")) | Q(item=OuterRef("container")))
         .order_by("at", "id")
     )
     party = JSONObject(
         name="to_party", staff="to_staff_id", purpose="purpose", receipt="receipt_id"
     )
-    rows = Specimen.objects.standing().filter(case=case_id).select_related("item__container")
-    return list(
-        rows.annotate(handed_to=ArraySubquery(moved.values(party=party))).order_by("item__number")
+    items = (
+        Item.objects.filter(case=case_id)
+        .filter(
+            Q(specimen__isnull=False, specimen__voided_at=None)
+            | Q(property__isnull=False, property__voided_at=None)
+        )
+        .select_related("container", "specimen", "property__finding")
+        .annotate(handed_to=ArraySubquery(moved.values(party=party)))
+        .order_by("number")
     )
+    specimens, things = [], []
+    for item in items:
+        if (specimen := getattr(item, "specimen", None)) is not None:
+            specimen.handed_to = item.handed_to
+            specimens.append(specimen)
+        elif (thing := getattr(item, "property", None)) is not None:
+            things.append(thing)
+    return specimens, things
 
 
 def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
     """Return what is not on file or never left the office; one statement beside the results."""
     current = current_results(case_id) if results is None else results
-    return not_available_of(specimens_taken(case_id), current)
+    return not_available_of(kept_in_office(case_id)[0], current)
 
 
 def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> list[NotAvailable]:
-    """Return the same from what `specimens_taken` and `current_results` have read."""
+    """Return the same from what `kept_in_office` and `current_results` have read."""
     taken = [
         Taken(
             one.item.number,

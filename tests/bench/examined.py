@@ -59,7 +59,7 @@ def anchors() -> tuple[Anchor, ...]:
 
 def was_examined(case: PlannedCase) -> bool:
     """Tell whether the case has got as far as the examination."""
-    if case.pathologist is None or not case.is_ours:
+    if case.pathologist is None or not case.is_ours or case.state is CaseState.CLOSED:
         return False
     return case.state is not CaseState.OPEN or (case.index % 3 != 0 and case.index % 7 != 2)
 

@@ -22,8 +22,8 @@ CASES_A_YEAR = 2500
 # The latest cases are the ones that are worked on, however old the office is.
 UNDER_WORK = 400
 _R, _D, _O = CaseState.REPORTED, CaseState.DECLINED, CaseState.OPEN
-_V, _S = CaseState.IN_REVIEW, CaseState.SIGNED
-LATEST = (_R, _O, _O, _V, _S, _O, _D, _O, _O, _S, _V, _O, _S, _O, _D, _O, _S, _V, _O, _S)
+_V, _S, _C = CaseState.IN_REVIEW, CaseState.SIGNED, CaseState.CLOSED
+LATEST = (_R, _O, _O, _V, _S, _O, _D, _O, _O, _S, _V, _O, _S, _O, _C, _O, _S, _V, _O, _S)
 STAFF = {
     Role.INVESTIGATOR: 12,
     Role.PATHOLOGIST: 6,
@@ -119,7 +119,7 @@ def planned_cases(
 def _state(latest: int, chance: random.Random) -> CaseState:
     if latest < UNDER_WORK:
         return LATEST[latest % len(LATEST)]
-    weights: list[tuple[Any, float]] = [(_S, 88), (_D, 9.5), (_O, 2), (_V, 0.5)]
+    weights: list[tuple[Any, float]] = [(_S, 87), (_D, 9.5), (_O, 2), (_C, 1), (_V, 0.5)]
     states, parts = zip(*weights, strict=True)
     return CaseState(chance.choices(states, parts)[0])
 
