@@ -9,10 +9,11 @@ from cases import actions
 from cases.models import NotDone
 from cases.queries.waiting import incomplete_cases_of
 from cases.review.content import report_content
+from cases.rules import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.ids import new_id
-from tests.builders import make_case, make_staff
+from tests.builders import make_case, make_staff, set_back
 from tests.cases.entries import received, seen_at_scene
 
 pytestmark = pytest.mark.django_db
@@ -128,3 +129,19 @@ def test_the_report_prints_what_was_not_done():
     facts = {one["label"]: one["text"] for one in report_content(case.pk)["facts"]}
     assert facts["Scene"] == "no scene visit: Died in the hospital."
     assert facts["Body"] == "not received here: Cremated before the call."
+
+
+@pytest.mark.parametrize(("stated", "other"), [KINDS, KINDS[::-1]])
+def test_a_statement_is_of_one_thing_in_an_open_case_and_gives_way_to_no_withdrawn_record(
+    stated, other
+):
+    case = make_case()
+    state(case, stated)
+    made = record(case, other)
+    with pytest.raises(Refused):
+        state(case, other)
+    set_back(type(made).objects.filter(pk=made.pk), voided_at=made.created_at)
+    assert state(case, other).kind == other
+    for signed in (CaseState.SIGNED, CaseState.DECLINED):
+        with pytest.raises(NotAllowed):
+            state(make_case(state=signed), stated)

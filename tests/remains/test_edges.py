@@ -9,9 +9,10 @@ from django.conf import settings
 from django.utils import timezone
 
 from cases.models import Case
-from cases.remains import actions, disposing, steps
+from cases.remains import actions, disposing, queries, steps
 from cases.remains.models import BodyRelease, CremationRequest
 from cases.remains.shown import days_here, days_words
+from cases.worklists import sections_for
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
 from me_office.shell.templatetags.office import short_moment
@@ -157,3 +158,44 @@ def test_a_disposition_may_be_of_the_day_of_the_release_as_the_office_counts_it(
             clerk, case_id=case.pk, record_id=done.pk, version=1, entry={"place": "Plot 15"},
             reason="as filed",
         )  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_requests_stand_as_asked_dispositions_latest_first_and_open_holds_before_lifted_ones():
+    case, lead = make_case(), make_staff(Role.INVESTIGATOR)
+    late, early = ask(case, asked_at=ago(hours=3)), ask(case, asked_at=ago(hours=4))
+    assert queries.cremations_of(case) == [early, late]
+    first, second = dispose(case), dispose(case, method="entombment")
+    assert queries.dispositions_of(case) == [second, first]
+    placed = [hold(case, placed_at=ago(hours=hours)) for hours in (9, 5, 7)]
+    actions.lift_hold(lead, case_id=case.pk, record_id=placed[0].pk, version=1, reason="agreed")
+    assert queries.holds_of(case) == [placed[2], placed[1], placed[0]]
+
+
+@pytest.mark.django_db
+def test_a_withdrawn_disposition_is_not_corrected():
+    case, clerk = make_case(), make_staff(Role.RECORDS_CLERK)
+    done = dispose(case)
+    disposing.void_disposition(clerk, record_id=done.pk, version=1, reason="of another case")
+    with pytest.raises(Refused, match="was voided"):
+        disposing.record_disposition(
+            clerk, case_id=case.pk, record_id=done.pk, version=2, entry={"place": "Plot 14"},
+            reason="as filed",
+        )  # fmt: skip
+
+
+# The lists of the first page by role, written out a second time.
+LISTS = {
+    Role.EVIDENCE_TECHNICIAN: {"bodies-here"},
+    Role.INVESTIGATOR: {"bodies-held"},
+    Role.PATHOLOGIST: {"cremations"},
+    Role.SUPERVISOR: {"bodies-here", "bodies-held", "cremations"},
+    Role.RECORDS_CLERK: set(),
+}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", LISTS)
+def test_each_role_has_its_lists_of_bodies_on_the_first_page(role):
+    keys = {one.key for one in sections_for(make_staff(role))}
+    assert keys & LISTS[Role.SUPERVISOR] == LISTS[role]

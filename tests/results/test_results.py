@@ -200,6 +200,16 @@ def test_a_part_of_a_kit_leaves_with_the_kit(vasko, case):
     assert [one.key for one in queries.not_available_in(case.pk)] == ["none-genetic-2-3"]
 
 
+def test_the_newest_result_comes_first_and_items_by_their_number(vasko, case):
+    blood, urine = take(vasko, case), take(vasko, case, seal_number="TC 2")
+    report_of(vasko, case, items=[urine.item_id, blood.item_id])
+    report_of(vasko, case, kind="histology")
+    newest, first = queries.results_of(case.pk)
+    assert (newest.number, first.number) == (2, 1)
+    assert [link.item.number for link in first.item_links.all()] == [1, 2]
+    assert [one.number for one in queries.current_results(case.pk)] == [1, 2]
+
+
 def test_sixty_lines_are_taken(vasko, case):
     made = report_of(vasko, case, lines=[OXYCODONE] * MOST_LINES)
     places = [line.place for line in queries.result_of(case, made.pk).lines.all()]
