@@ -21,7 +21,7 @@ class OwnPasswordForm(OfficeForm):
 
     own_password = forms.CharField(
         label="Your password",
-        help_text="Asked again, so that this is done by you and not by your keyboard.",
+        help_text="Asked again to make sure that it is you.",
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
@@ -25,6 +26,24 @@ def at_the_scene(new_page: Callable[..., Page], live_server, zone: str) -> Page:
     enter(page, quill, live_server)
     page.goto(reverse("cases:add-entry", kwargs={"case_id": case.pk, "kind": "readings"}))
     return page
+
+
+def test_a_touch_on_save_is_not_lost_when_the_last_field_is_left(new_page, live_server):
+    page = at_the_scene(new_page, live_server, OFFICE)
+    page.get_by_text("air beside the body").click()
+    page.get_by_label("Temperature").fill("-1.5")
+    expect(page.get_by_text("Kept on this device")).to_be_visible()
+    save = page.get_by_role("button", name="Save")
+    # All the way down, where a line that goes moves everything above it.
+    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+    before = save.bounding_box()
+    page.mouse.move(before["x"] + 20, before["y"] + 5)
+    page.mouse.down()
+    expect(page.get_by_label("Temperature")).not_to_be_focused()
+    assert save.bounding_box() == before
+    page.mouse.up()
+    page.wait_for_url("**/scene/**")
+    assert SceneReading.objects.get().value_c == Decimal("-1.5")
 
 
 def test_a_device_of_the_offices_time_is_told_nothing_and_another_whose_time_it_is(

@@ -141,7 +141,9 @@ widget("draft", (form) => {
   const key = keyOf(form);
   const words = form.querySelector("[data-saving-words]");
   const say = (text) => {
-    if (words) words.textContent = text;
+    if (!words) return;
+    words.textContent = text;
+    words.removeAttribute("data-stale");
   };
   const hasErrors = form.querySelector('[data-widget~="error-list"]') !== null;
   const kept = read(key);
@@ -161,8 +163,9 @@ widget("draft", (form) => {
     if (!sent) say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
   };
   const soon = () => {
-    // What stood there was true of what was typed before.
-    say("");
+    // What stood there was true of what was typed before. Its line stays: a line that goes while a
+    // finger is on the button below moves the button away, and the touch is lost.
+    words?.setAttribute("data-stale", "");
     window.clearTimeout(waiting);
     waiting = window.setTimeout(() => keep(false), WAIT_MS);
   };
