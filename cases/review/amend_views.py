@@ -49,6 +49,7 @@ def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None
     form = _form_of(what, frame.case, of, request.POST or None)
     sign = AmendForm(
         request.POST or None,
+        of=form,
         actor=request.user,
         results=results_to_name(case_id),
         auto_id="amend_%s",

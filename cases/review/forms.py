@@ -11,6 +11,7 @@ from django import forms
 from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
+from me_office.audit.errors import Invalid, StaleRecord
 from me_office.shell.forms import OfficeForm, RecordForm
 
 
@@ -167,9 +168,22 @@ class AmendForm(OwnPasswordForm):
     rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
     field_order = ["rests_on", "why", "own_password"]
 
-    def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, of: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        # Both forms are sent as one: the version is that of the record, and only its form says it.
+        del self.fields["version"]
+        self.of = of
         offer_results(self, results)
+
+    def take(self, error: Exception) -> None:
+        """Put what is said of the record's own fields where they were typed."""
+        of_record = isinstance(error, Invalid) and not set(error.errors) & set(self.fields)
+        if of_record or isinstance(error, StaleRecord):
+            self.of.take(error)
+        else:
+            super().take(error)
 
 
 class AddendumForm(RecordForm):

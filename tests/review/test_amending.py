@@ -30,6 +30,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_staff
+from tests.demo.every_form import read
 from tests.evidence.items import take
 from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
 
@@ -310,6 +311,49 @@ def test_an_open_case_is_not_locked_and_the_text_follows_it(ready):  # noqa: F81
     Case.objects.filter(pk=case.pk).update(heading="Fall")
     said = {one["key"]: one["text"] for one in report_content(case.pk)["sections"][0]["passages"]}
     assert said["manner"] == "suicide"
+
+
+def as_sent(page: str, answer: Any) -> dict[str, list[str]]:
+    """What a browser sends of the page's last form: each field by its name, in their order."""
+    sent: dict[str, list[str]] = {}
+    for one in read(page, answer).forms[-1].fields:
+        sent.setdefault(one.name, []).append(one.value)
+    return sent
+
+
+@pytest.mark.django_db
+def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    made = take(vasko, case)
+    signed(case, vasko, thorne)
+    browser = as_person(vasko)
+    pages = {
+        reverse("review:amend", args=[case.pk, "cause-and-manner"]): ("cause_a", "Blunt impact"),
+        reverse("review:amend", args=[case.pk, "decedent"]): ("family_name", "Hallsted"),
+        reverse("review:amend-one", args=[case.pk, "specimen", made.pk]): ("site", "Heart"),
+        reverse("review:amend", args=[case.pk, "identification"]): ("basis", "Comparison of profiles"),
+    }
+    for page, (name, typed) in pages.items():
+        shown = as_sent(page, browser.get(page))
+        said = {**shown, name: [typed], "why": ["New result"], "own_password": [PASSWORD]}
+        if page.endswith("identification/"):
+            said |= {"identity": ["confirmed"], "method": ["dna"], "made_by": ["Laboratory"]}
+        done = browser.post(page, said)
+        assert done.status_code == 302, done.content.decode()[-3000:]
+    assert Certification.objects.get(case=case).cause_a == "Blunt impact"
+    # What changed meanwhile is shown beside what is typed; sending it again is a choice.
+    stale = browser.post(list(pages)[0], {
+        "version": "1", "manner": "homicide", "cause_a": "Fall", "why": "Seen",
+        "record_id": str(new_id()), "own_password": PASSWORD,
+    })  # fmt: skip
+    again = stale.content.decode()
+    assert stale.status_code == 422 and "Blunt impact" in again[again.index("<tbody>") :]
+    said = {**as_sent(list(pages)[0], stale), "own_password": [PASSWORD]}
+    assert said["version"] == ["2"]
+    assert browser.post(list(pages)[0], said).status_code == 302
+    assert Certification.objects.get(case=case).cause_a == "Fall"
 
 
 @pytest.mark.django_db
