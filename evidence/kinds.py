@@ -200,7 +200,12 @@ def parts_of(typed: str) -> list[dict[str, str]]:
         found = _PART.fullmatch(line)
         if not found:
             raise Invalid(
-                {"parts": [f"“{line.strip()}” lacks a place. Write A1: Heart, left ventricle."]}
+                {
+                    "parts": [
+                        f"“{line.strip()}” names no place. Write what it is, a comma, from where:"
+                        " A1: Heart, left ventricle, or: Swabs, mouth."
+                    ]
+                }
             )
         label = (found[1] or str(len(parts) + 1)).strip()
         parts.append({"label": label, "material": found[2], "site": found[3]})

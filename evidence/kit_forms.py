@@ -22,8 +22,8 @@ class RecordKitForm(HandOver, RecordForm):
         label="Parts",
         max_length=12_000,
         widget=forms.Textarea,
-        help_text="A line for each, in order: A1: Heart, left ventricle. Lines without a label "
-        "are numbered.",
+        help_text="A line for each, what it is and from where: A1: Heart, left ventricle, or: "
+        "Swabs, mouth. Lines without a label are numbered.",
     )
     container = forms.CharField(
         label="Container of each", max_length=120, help_text="Cassette; swab box; gray-top tube."

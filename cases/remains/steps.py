@@ -16,7 +16,7 @@ from cases.models import BodyReceipt, Case
 from cases.queries import waiting
 from cases.remains import queries
 from cases.remains.actions import wrong_in_receipt
-from cases.remains.models import BodyHold, BodyRelease
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn
 from cases.remains.shown import days_words
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
@@ -35,6 +35,12 @@ _ANNOTATIONS = {
         .filter(case=OuterRef("pk"))
         .order_by("-stay")
         .values("released_at")[:1]
+    ),
+    "remains_kept_at": Subquery(
+        BodyReturn.objects.standing()
+        .filter(case=OuterRef("pk"))
+        .order_by("-stay")
+        .values("kept_at")[:1]
     ),
     "remains_not_here": waiting.NOT_RECEIVED_HERE,
     "remains_holds": count_of(BodyHold.objects.standing().filter(lifted_at=None)),

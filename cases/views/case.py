@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from cases.access import Act, may
 from cases.course import case_frame
 from cases.queries import file
+from cases.rules import CaseState
 from cases.views import facts
 
 
@@ -28,7 +29,13 @@ def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "latest_identification": holds.identifications[-1] if holds.identifications else None,
         "kin": [person for person in holds.people if person.part == "next of kin"],
         "notified": notified,
-        "open_steps": [step for step in frame.steps if step.words.startswith("not ")],
+        # Nothing is left to do where the office does not go on with the death.
+        "open_steps": []
+        if frame.case.state in {CaseState.DECLINED, CaseState.CLOSED}
+        else [step for step in frame.steps if step.words.startswith("not ")],
+        "body_left": next(
+            (one.words for one in frame.steps if one.words.startswith("released ")), ""
+        ),
         "team": file.team_members(frame.case) if frame.case.restricted else [],
         "may_decide": may(request.user, Act.DECIDE_JURISDICTION, frame.case),
         "may_assign": may(request.user, Act.ASSIGN, frame.case),

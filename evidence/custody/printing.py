@@ -98,8 +98,8 @@ def what_it_is(item: Item) -> str:
 def described(item: Item) -> str:
     """Describe an item, cash with its count, a kit with its parts."""
     if item.kind == "kit":
-        parts = ", ".join(f"{part.number} {part.title}" for part in parts_of(item))
-        return f"{item.title}\nParts: items {parts}"
+        parts = "; ".join(f"item {part.number}: {part.title}" for part in parts_of(item))
+        return f"{item.title}\nParts: {parts}"
     thing = getattr(item, "property", None)
     if thing is None:
         return item.title

@@ -166,7 +166,7 @@ def check_transfer(
     latest = max((each.at for each in earlier), default=None)
     if latest is not None and new.at <= latest:
         raise Refused(
-            "The last transfer was later than this. Give a later time, or withdraw the wrong one.",
+            "This is not later than the last transfer. Give a later time, or withdraw that one.",
             field="at",
         )
     if new.seal_state == SealState.INTACT and not any(seal.closed_at(new.at) for seal in seals):

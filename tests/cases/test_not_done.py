@@ -106,6 +106,13 @@ def test_the_course_and_the_page_say_the_fact(client, kind, page, words, course)
     assert client.get(other).status_code == 404
 
 
+def test_a_declined_death_leaves_nothing_open(client):
+    client.force_login(make_staff(Role.INVESTIGATOR))
+    for state, is_left in (("reported", True), ("declined", False), ("open", True)):
+        address = reverse("cases:case", kwargs={"case_id": make_case(state=state).pk})
+        assert ("Still open" in client.get(address).content.decode()) is is_left
+
+
 def test_the_api_states_lists_and_withdraws(client):
     case, kind = make_case(), {"content_type": "application/json"}
     client.force_login(make_staff(Role.INVESTIGATOR))

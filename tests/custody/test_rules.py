@@ -114,7 +114,7 @@ def test_a_seal_closes_from_when_it_is_applied_until_it_is_broken():
 
 
 LATER = (
-    "The last transfer was later than this. Give a later time, or withdraw the wrong one.",
+    "This is not later than the last transfer. Give a later time, or withdraw that one.",
     "at",
 )
 

@@ -163,7 +163,7 @@ def test_report_packet_and_receipt_list_the_parts(client, vasko):
     receipt = receipts.receipts_of(case)[0]
     page = reverse("custody:receipt-pdf", kwargs={"case_id": case.pk, "receipt_id": receipt.pk})
     text = squeezed(text_of(pikepdf.open(io.BytesIO(client.get(page).content))))
-    assert squeezed("Parts: items 2 1 Swabs, mouth, 3 2 Combing, pubic hair") in text
+    assert squeezed("Parts: item 2: 1 Swabs, mouth; item 3: 2 Combing, pubic hair") in text
 
 
 def test_the_pages_and_the_api_record_and_withdraw(client, vasko):

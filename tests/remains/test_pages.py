@@ -74,6 +74,8 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
     made = BodyRelease.objects.get(case=case)
     page = client.get(url("remains", case)).content.decode()
     assert "Lowe &amp; Daughter" in page and "The body comes back" in page
+    overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
+    assert "<dt>Body</dt>" in overview and "Body kept at" not in overview
     wrong = client.post(
         url("edit-release", case, record_id=made.pk),
         form_of(leaving(tag_number="T-9"), version=1, reason="misread"),
@@ -82,6 +84,8 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
     assert client.post(url("add-return", case), form_of(coming_back())).status_code == 302
     page = client.get(url("remains", case)).content.decode()
     assert "In the office, stay 2" in page and "Released, stay 1" in page
+    overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
+    assert f">{coming_back()['kept_at']}</a>" in overview
     assert client.get(url("edit-release", case, record_id=new_id())).status_code == 404
 
 

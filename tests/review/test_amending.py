@@ -333,8 +333,12 @@ def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
         reverse("review:amend", args=[case.pk, "cause-and-manner"]): ("cause_a", "Blunt impact"),
         reverse("review:amend", args=[case.pk, "decedent"]): ("family_name", "Hallsted"),
         reverse("review:amend-one", args=[case.pk, "specimen", made.pk]): ("site", "Heart"),
-        reverse("review:amend", args=[case.pk, "identification"]): ("basis", "Comparison of profiles"),
+        reverse("review:amend", args=[case.pk, "identification"]): (
+            "basis",
+            "Comparison of profiles",
+        ),
     }
+    first = next(iter(pages))
     for page, (name, typed) in pages.items():
         shown = as_sent(page, browser.get(page))
         said = {**shown, name: [typed], "why": ["New result"], "own_password": [PASSWORD]}
@@ -344,15 +348,15 @@ def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
         assert done.status_code == 302, done.content.decode()[-3000:]
     assert Certification.objects.get(case=case).cause_a == "Blunt impact"
     # What changed meanwhile is shown beside what is typed; sending it again is a choice.
-    stale = browser.post(list(pages)[0], {
+    stale = browser.post(first, {
         "version": "1", "manner": "homicide", "cause_a": "Fall", "why": "Seen",
         "record_id": str(new_id()), "own_password": PASSWORD,
     })  # fmt: skip
     again = stale.content.decode()
     assert stale.status_code == 422 and "Blunt impact" in again[again.index("<tbody>") :]
-    said = {**as_sent(list(pages)[0], stale), "own_password": [PASSWORD]}
+    said = {**as_sent(first, stale), "own_password": [PASSWORD]}
     assert said["version"] == ["2"]
-    assert browser.post(list(pages)[0], said).status_code == 302
+    assert browser.post(first, said).status_code == 302
     assert Certification.objects.get(case=case).cause_a == "Fall"
 
 
