@@ -36,8 +36,9 @@ def standing_words(stays: list[Stay], holds: int) -> str:
     if last.release is not None:
         release = last.release
         return f"Released to {release.released_to} on {moment(release.released_at)}.{kept}"
-    since = short_moment(last.came_in_at)
-    return f"In the office since {since}, {days_words(last.came_in_at, timezone.now())}.{kept}"
+    since, days = short_moment(last.came_in_at), days_here(last.came_in_at, timezone.now())
+    long = f", {'1 day' if days == 1 else f'{days} days'}" if days > 0 else ""
+    return f"In the office since {since}{long}.{kept}"
 
 
 def stay_shown(stay: Stay) -> dict[str, Any]:

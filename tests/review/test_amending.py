@@ -343,7 +343,8 @@ def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
         shown = as_sent(page, browser.get(page))
         said = {**shown, name: [typed], "why": ["New result"], "own_password": [PASSWORD]}
         if page.endswith("identification/"):
-            said |= {"identity": ["confirmed"], "method": ["dna"], "made_by": ["Laboratory"]}
+            said |= {"identity": ["confirmed"], "method": ["dna"], "made_by": ["Laboratory"],
+                     "made_at": [f"{MOMENT:%Y-%m-%dT%H:%M}"]}  # fmt: skip
         done = browser.post(page, said)
         assert done.status_code == 302, done.content.decode()[-3000:]
     assert Certification.objects.get(case=case).cause_a == "Blunt impact"
