@@ -62,7 +62,7 @@ BLANCHED_PARTLY: Final = _says(
 NOT_TESTED: Final = _says("not-tested", "Whether it blanched is not recorded.")
 STORED: Final = _says(
     "stored",
-    "Lividity at the examination, about {hours:.0f} hours later and commonly after storage on the "
+    "Lividity at the examination, about {hours} later and commonly after storage on the "
     "back, says little.",
 )
 SPARED: Final = _says(
@@ -261,7 +261,7 @@ def _blanching_words(blanching: str) -> str:
 def _stored_words(found: SceneLividity) -> str:
     if found.hours is None or found.hours < 1:
         return ""
-    return STORED.say(hours=found.hours)
+    return STORED.say(hours=f"{found.hours:.0f} hour{'' if round(found.hours) == 1 else 's'}")
 
 
 def spared_question(position: str, where: str) -> str:

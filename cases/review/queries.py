@@ -15,13 +15,14 @@ from cases.models import (
     Case,
     Identification,
     JurisdictionDecision,
+    Medication,
     NotDone,
     Place,
     SceneReading,
 )
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
-from cases.review.scene import PLACE_WORDS, READING_WORDS
+from cases.review.scene import MEDICATION_WORDS, PLACE_WORDS, READING_WORDS
 from evidence.lacking.queries import keys_of_case
 from evidence.measuring.models import MeasurementUse
 from evidence.models import Photograph, PhotographFinding
@@ -80,6 +81,7 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_rigor=_standing_rows(Rigor, *RIGOR_WORDS),
             review_places=_standing_rows(Place, *PLACE_WORDS),
             review_readings=_standing_rows(SceneReading, *READING_WORDS),
+            review_medication=_standing_rows(Medication, *MEDICATION_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
             review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
         )

@@ -1,4 +1,4 @@
-"""The report's section on the scene: where, when and how the body was found, and what was read.
+"""The report's section on the scene: where and how the body was found, and what was read there.
 
 Every other place and position stands with its time and with who saw or told it.
 """
@@ -19,6 +19,7 @@ PLACE_WORDS = (
     "kind", "address", "from_at", "to_at", "told_by", "visited_at", "position", "position_words",
     "lividity_where", "agencies", "weather", "seen",
 )  # fmt: skip
+MEDICATION_WORDS = ("name", "strength", "quantity_found", "quantity_dispensed", "where_found")
 READING_WORDS = ("kind", "value_c", "value_c_read", "read_at", "method")
 POSITIONS = dict(Scene.POSITIONS)
 RIGOR = dict(Scene.RIGOR)
@@ -46,6 +47,8 @@ def scene_section(case: Any) -> dict[str, Any]:
         ]
     if read := [_reading(row) for row in _in_time(case.review_readings, "read_at")]:
         passages.append({"key": f"{KEY}-readings", "text": f"Temperatures: {'; '.join(read)}."})
+    if found := [_medicine(row) for row in case.review_medication]:
+        passages.append({"key": f"{KEY}-medication", "text": f"Medication: {'; '.join(found)}."})
     for number, row in enumerate(_in_time(case.review_places, "from_at"), start=1):
         lead = PLACES[row["kind"]]
         passages.append(
@@ -91,6 +94,15 @@ def _reading(row: dict[str, str]) -> str:
     method = f", {row['method']}" if row["method"] else ""
     value = f"{Decimal(row['value_c']).normalize():f}"
     return f"{READ[row['kind']]} {value} °C{read}{_at(_time(row['read_at']))}{method}"
+
+
+def _medicine(row: dict[str, str]) -> str:
+    count = ""
+    if row["quantity_found"] is not None:
+        of = f" of {row['quantity_dispensed']}" if row["quantity_dispensed"] is not None else ""
+        count = f", {row['quantity_found']}{of} found"
+    where = f" ({begin_small(row['where_found'])})" if row["where_found"] else ""
+    return f"{' '.join(part for part in (row['name'], row['strength']) if part)}{count}{where}"
 
 
 def _place(row: dict[str, str]) -> str:

@@ -169,7 +169,10 @@ def test_without_the_scenes_lividity_the_back_is_not_asked_about_after_storage()
     unjudged = SceneLividity("supine", "", "cannot be judged")
     assert examination_question(unjudged, "chest", "") == ""
     assert "0 hours" not in examination_question(SceneLividity("supine", hours=0.9), "chest")
-    assert "about 1 hours" in examination_question(SceneLividity("supine", hours=1.0), "chest")
+    for hours, said in ((1.0, "1 hour later"), (1.4, "1 hour later"), (2.0, "2 hours later")):
+        assert f"about {said}" in examination_question(
+            SceneLividity("supine", hours=hours), "chest"
+        )
 
 
 def test_a_scene_that_names_no_side_leaves_the_examination_to_be_compared():

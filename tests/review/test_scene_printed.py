@@ -42,6 +42,13 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
             quill, case_id=case.pk, record_id=new_id(),
             entry={"kind": kind, "value_c": value, "read_at": MOMENT + timedelta(hours=hours)},
         )  # fmt: skip
+    for entry in (
+        {"name": "Apixaban", "strength": "5 mg", "quantity_found": 41, "quantity_dispensed": 60,
+         "where_found": "Bedside"},
+        {"name": "White powder"},
+        {"name": "Diazepam", "quantity_found": 0},
+    ):  # fmt: skip
+        actions.record_medication(quill, case_id=case.pk, record_id=new_id(), entry=entry)
     kept = []
     for hours, entry in (
         (None, {"kind": "vehicle", "address": "Ambulance 4", "told_by": "K. Morrow"}),
@@ -58,8 +65,8 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
         )
     said = printed(case)
     assert list(said) == [
-        "scene-visit", "scene-found", "scene-changes", "scene-readings", "scene-place-1",
-        "scene-place-2", "scene-place-3",
+        "scene-visit", "scene-found", "scene-changes", "scene-readings", "scene-medication",
+        "scene-place-1", "scene-place-2", "scene-place-3",
     ]  # fmt: skip
     assert said["scene-visit"].endswith(": Mill Street 3.")
     assert said["scene-found"] == (
@@ -72,6 +79,9 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
     air, body = said["scene-readings"].split("; ")
     assert air.startswith("|Temperatures: air beside the body 8.5 °C at ")
     assert body.startswith("rectal 31.2 °C at ")
+    assert said["scene-medication"] == (
+        "|Medication: Apixaban 5 mg, 41 of 60 found (bedside); White powder; Diazepam, 0 found."
+    )
     assert said["scene-place-1"].startswith("Place of injury|Weir bridge, from ")
     assert said["scene-place-1"].endswith(" Blood on the rail. Seen or told by: A patron.")
     assert "Position: on the back (supine). Seen or told by: Dr. V." in said["scene-place-2"]
