@@ -183,6 +183,16 @@ def needed_first(statement: Statement, deep_dissection: str) -> str:
     return "" if done.search(deep_dissection) else words
 
 
+# Kinds of examination in which the body is not opened, and what only an opened body shows.
+NOT_OPENED: Final = frozenset({"external", "view and release", "chart review"})
+OF_AN_OPENED_BODY: Final = frozenset({"cavities", "internal", "deep_dissection"})
+
+
+def can_be_seen(section: str, kind: str) -> bool:
+    """Tell whether an examination of this kind can show what the section speaks of."""
+    return not (kind in NOT_OPENED and section in OF_AN_OPENED_BODY)
+
+
 def added(statement: Statement, written: str) -> str:
     """The section with the statement at its end."""
     return f"{written.rstrip()} {statement.words}".strip()

@@ -122,6 +122,8 @@ def confirm_negative(
     chosen = negatives.STATEMENTS.get(statement)
     if chosen is None:
         raise Refused("There is no such statement.", field="statement")
+    if not negatives.can_be_seen(chosen.section, examination.kind):
+        raise Refused("The body was not opened in this kind of examination.", field="statement")
     written = getattr(examination, chosen.section)
     if negatives.is_stated(chosen, written):
         raise Refused("This is stated already.", field="statement")

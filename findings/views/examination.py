@@ -74,6 +74,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
                         negatives.needed_first(one, standing.deep_dissection),
                     )
                     for one in negatives.statements_of(name)
+                    if negatives.can_be_seen(name, standing.kind)
                 ],
             }
             for name in LONG_TEXTS

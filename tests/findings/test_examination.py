@@ -6,6 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from findings import actions
@@ -173,6 +174,31 @@ def test_a_negative_statement_is_confirmed_one_at_a_time():
             version=2,
             statement="external-eyes",
         )
+
+
+@pytest.mark.parametrize(
+    ("kind", "opened"),
+    [
+        ("external", False), ("view and release", False), ("chart review", False),
+        ("limited", True), ("full autopsy", True), ("skeletal remains", True),
+        ("imaging only", True), ("second autopsy", True),
+    ],
+)  # fmt: skip
+def test_what_only_an_opened_body_shows_is_stated_of_an_opened_body(client, kind, opened):
+    examination = make_examination()
+    Examination.objects.filter(pk=examination.pk).update(kind=kind)
+    assert {one for one, _ in Examination.KINDS} >= {kind}
+    client.force_login(examination.pathologist)
+    page = reverse("findings:examination", args=[examination.case_id])
+    shown = client.get(page).content.decode()
+    for statement in ("cavities-pleura", "internal-hyoid", "deep-dissection-back"):
+        assert (f'id="negative-{statement}"' in shown) is opened, statement
+    said = {"case_id": examination.case_id, "statement": "internal-hyoid", "version": 1}
+    if opened:
+        assert actions.confirm_negative(examination.pathologist, **said).internal
+    else:
+        with pytest.raises(Refused, match="not opened"):
+            actions.confirm_negative(examination.pathologist, **said)
 
 
 def test_an_unknown_statement_is_refused():
