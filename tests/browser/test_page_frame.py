@@ -230,6 +230,10 @@ def test_a_half_typed_time_is_not_sent_as_nothing(desk: Page) -> None:
     desk.get_by_role("button", name="Record").click()
     expect(desk.get_by_role("heading", name="Scene")).to_be_visible()
     assert pages.received == []
+    # Then nobody knows the time: the field is put away, and does not stop the form.
+    desk.locator("[data-part=certainty]").get_by_text("Unknown").click()
+    desk.get_by_role("button", name="Record").click()
+    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
 
 
 def test_v_shows_and_hides_the_pictures(desk: Page) -> None:

@@ -99,7 +99,8 @@ function takeOver(form) {
 }
 
 function halfTyped(form) {
-  return [...form.elements].find((input) => input.validity?.badInput);
+  // A field that is put away can't show what is wrong, and what it holds is not asked for.
+  return [...form.elements].find((input) => input.validity?.badInput && !input.closest("[hidden]"));
 }
 
 const SENT_AGAIN_AFTER_MS = 10_000;
