@@ -17,6 +17,7 @@ from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import caution, printed_measurements
 from cases.packets.photograph_log import scale_in_picture
 from cases.packets.rules import SentAs, number_ranges
+from cases.review.queries import written_before
 from cases.review.rules import ReportState
 from evidence import pictures, store
 from evidence.custody.models import Seal, Transfer
@@ -198,7 +199,11 @@ def _section(section: dict[str, Any], amended: dict[str, str]) -> dict[str, Any]
 
 def _amended(material: Material) -> dict[str, str]:
     """Return, by the passage's key, how the last amendment of each says that it reads now."""
-    return {
+    before = {
+        key: f"As signed, before amendment {one.number} changed the cause or the manner of death."
+        for key, one in written_before(material.addenda, material.content).items()
+    }
+    return before | {
         passage.key: f"Amended by amendment {one.number}. Now: {passage.now or 'not stated'}"
         for one in material.addenda
         for passage in one.passages.all()  # type: ignore[attr-defined]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 from uuid import UUID
 
@@ -233,6 +233,31 @@ def passage_text(content: dict[str, Any], key: str) -> str | None:
             lead = f"{passage['lead']}: " if passage.get("lead") else ""
             return f"{lead}{passage['text']}"
     return None
+
+
+CAUSE_KEYS = frozenset({"cause", "contributing", "manner"})
+
+
+def written_before(addenda: Iterable[Addendum], content: dict[str, Any]) -> dict[str, Addendum]:
+    """Return, by key, which amendment of cause or manner an opinion's passage was written before.
+
+    The opinion and its basis are words of the signing: they may say what an amendment took back.
+    """
+    last: dict[str, int] = {}
+    of_cause: Addendum | None = None
+    for addendum in addenda:
+        keys = {passage.key for passage in addendum.passages.all()}
+        last |= dict.fromkeys(keys, addendum.number)
+        if keys & CAUSE_KEYS:
+            of_cause = addendum
+    if of_cause is None:
+        return {}
+    opinion = (passage["key"] for passage in passages_of(content))
+    return {
+        key: of_cause
+        for key in opinion
+        if (key == "basis" or key.startswith("opinion-")) and last.get(key, 0) < of_cause.number
+    }
 
 
 def amended_passages(addenda: list[Addendum]) -> dict[str, list[dict[str, Any]]]:

@@ -49,12 +49,14 @@ def _report_context(
     addenda = queries.addenda_of(case_id) if frame.case.is_locked else []
     asks = examination is not None and not frame.case.is_locked
     outside = FromOutside() if frame.case.is_locked else from_outside(case_id)
+    # What was signed is shown as it was signed, whatever the file says since.
+    content = (frame.case.is_locked and queries.signed_content(case_id)) or content_of(
+        whole, findings, outside
+    )
     return {
         "frame": frame,
         "report": report,
-        # What was signed is shown as it was signed, whatever the file says since.
-        "content": (frame.case.is_locked and queries.signed_content(case_id))
-        or content_of(whole, findings, outside),
+        "content": content,
         "not_available": outside.not_available,
         "lacking": missing_before_review(queries.readiness_in(whole)),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
@@ -64,6 +66,7 @@ def _report_context(
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
         "addenda": addenda,
         "amended": queries.amended_passages(addenda),
+        "written_before": queries.written_before(addenda, content),
         "late": late_results(case_id, addenda) if frame.case.is_locked else [],
         "may_addend": may(request.user, Act.ADDEND, frame.case),
         "submit_form": SubmitForm(

@@ -25,6 +25,7 @@ from cases.review.amend_views import FORMS
 from cases.review.content import report_content
 from cases.review.lock import locked_tables
 from cases.review.models import Addendum, ReportDraft
+from cases.review.queries import passages_of, written_before
 from cases.rules import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
@@ -73,6 +74,27 @@ def test_a_manner_is_amended_and_both_are_printed(ready):  # noqa: F811
     text = page.content.decode()
     assert "Amended by" in text
     assert "Now: homicide" in text
+    # The opinion was written for the cause and manner that were signed: it says so, twice.
+    assert text.count("As signed,</strong> before") == 1
+    (opinion,) = [
+        one for section in values["sections"] for one in section["passages"]
+        if one["text"].startswith("He died of the injuries")
+    ]  # fmt: skip
+    assert opinion["amended"] == (
+        "As signed, before amendment 1 changed the cause or the manner of death."
+    )
+    # With a later amendment of the name alone it is still the first that changed it; a basis
+    # that is amended with the manner is no longer the signed one.
+    amend(vasko, case, "decedent", family_name="Hallsted")
+    amend(vasko, case, version=2, manner="suicide", basis="The letter")
+    addenda = list(Addendum.objects.order_by("number").prefetch_related("passages"))
+    content = report_content(case.pk)
+    assert "basis" in {one["key"] for one in passages_of(content)}
+    before = {key: one.number for key, one in written_before(addenda, content).items()}
+    assert before == {"opinion-1": 3}
+    before = {key: one.number for key, one in written_before(addenda[:2], content).items()}
+    assert before == {"basis": 1, "opinion-1": 1}
+    assert written_before(addenda[1:2], content) == {}
 
 
 @pytest.mark.django_db
