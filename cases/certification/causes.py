@@ -110,7 +110,25 @@ _SIDS = re.compile(
     r"crib death|cot death)\b"
 )
 _EXCITED = re.compile(r"\bexcited[ -]?delirium\b")
-_PENDING = re.compile(r"^\W*(?:pending|deferred)\b")
+# A line of these words alone says that the cause is still to come.
+_PENDING = re.compile(
+    r"^(?:(?:pending|deferred|await(?:ing|s|ed)|to be (?:determined|established|decided)|tbd|"
+    r"to follow|under (?:investigation|study)|not yet (?:determined|known|established|decided))\b|"
+    r"(?:(?:the|cause|manner|of|death|is|are|still|and|further|final|autopsy|toxicology|histology|"
+    r"microscopy|neuropathology|laborator(?:y|ies)|police|investigations?|inquest|examinations?|"
+    r"stud(?:y|ies)|tests?|results?|reports?) )+"
+    r"(?:pending|deferred|awaited|to follow|to be (?:determined|established|decided)|tbd|"
+    r"under (?:investigation|study)|not yet (?:determined|known|established|decided))$)"
+)
+# A line of these words alone says that there is no cause to state.
+_NO_CAUSE = _words(
+    """
+    unknown undetermined undeterminable unascertained indeterminate unspecified unexplained
+    not known ascertained determined could can cannot be is was the none na
+    cause causes of death
+    """
+)
+_ONLY_NAMES_CAUSE = _words("the cause causes of death is was be could can")
 
 
 def plain(line: str) -> str:
@@ -174,5 +192,11 @@ def names_excited_delirium(text: str) -> bool:
 
 
 def says_pending(line: str) -> bool:
-    """Tell whether a line says that the cause is still to come."""
-    return bool(_PENDING.search(line.lower()))
+    """Tell whether a line says no more than that the cause is still to come."""
+    return bool(_PENDING.search(plain(line)))
+
+
+def says_no_cause(line: str) -> bool:
+    """Tell whether a line says no more than that the cause is not known."""
+    words = set(plain(line).replace("n a", "na").split())
+    return bool(words - _ONLY_NAMES_CAUSE) and words <= _NO_CAUSE

@@ -8,7 +8,7 @@ from typing import Any
 from cases.certification import causes
 from cases.certification.items import has_injury, injury_items_left
 from cases.certification.rules import Manner, lines_of, lowest_cause
-from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, statement
+from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, Statement, statement
 
 WHERE = "Cause and manner"
 _HANDBOOKS = "NCHS handbooks on completing the cause of death, from memory"
@@ -93,8 +93,32 @@ PENDING = statement(
 )
 PENDING_CAUSE = statement(
     "certificate.pending-cause",
-    "“{cause}” says that the cause is pending, and the manner is stated as settled.",
+    "“{cause}” says that the cause is still to come, and the manner is stated as settled. While "
+    "both are open, choose “pending investigation” as the manner: the case then stays in the list "
+    "of pending cases. Where only the cause is open, it may stay.",
     where=WHERE,
+    source=COMMON_PRACTICE,
+)
+PENDING_ENDED = statement(
+    "certificate.pending-ended",
+    "“{cause}” reads as the end of an investigation, and the manner is pending. While something is "
+    "still to come, line a usually says “Pending” with what that is.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+NO_CAUSE = statement(
+    "certificate.no-cause",
+    "“{cause}” states no cause, and the manner is stated as settled. If something is still to "
+    "come, choose “pending investigation” as the manner; if not, say under “What the opinion rests "
+    "on” why the manner is known and the cause is not.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+PENDING_AMENDED = statement(
+    "certificate.pending-amended",
+    "“{cause}” says that the cause is still to come. An amendment of the manner leaves it so "
+    "unless it is amended too.",
+    where="Amend cause and manner",
     source=COMMON_PRACTICE,
 )
 CHAIN_HELP = statement(
@@ -121,9 +145,46 @@ PREGNANCY_AGES = statement(
 )
 
 
-def cautions_on(entry: Mapping[str, Any], *, age_years: float | None = None) -> list[str]:
-    """Return what a certifier may want to look at again, the cause first, then manner and items."""
-    return [*_on_cause(entry), *_on_manner(entry, age_years), *_on_items(entry)]
+def cautions_on(
+    entry: Mapping[str, Any], *, age_years: float | None = None, beside: bool = False
+) -> list[str]:
+    """Return what a certifier may want to look at again, the cause first, then manner and items.
+
+    `beside` leaves out what `cautions_beside` says where the line itself is shown.
+    """
+    at_a_line = [] if beside else list(cautions_beside(entry).values())
+    return [*_on_cause(entry), *at_a_line, *_on_manner(entry, age_years), *_on_items(entry)]
+
+
+def cautions_beside(entry: Mapping[str, Any]) -> dict[str, str]:
+    """Return, by the field, what a line says that another field is made for: that it is pending."""
+    manner = entry.get("manner", "")
+    filled = {
+        name: line
+        for name in (*(f"cause_{letter}" for letter in "abcd"), "contributing")
+        if (line := str(entry.get(name) or "").strip())
+    }
+    causes_only = {name: line for name, line in filled.items() if name != "contributing"}
+    if manner and manner != Manner.PENDING:
+        said = {
+            name: PENDING_CAUSE.say(cause=line)
+            for name, line in filled.items()
+            if causes.says_pending(line)
+        }
+        if said or manner == Manner.UNDETERMINED:
+            return said
+        if str(entry.get("basis") or "").strip():
+            return {}
+        return _without_cause(causes_only, NO_CAUSE)
+    return _without_cause(causes_only, PENDING_ENDED) if manner else {}
+
+
+def _without_cause(filled: Mapping[str, str], caution: Statement) -> dict[str, str]:
+    # Below a line that names a disease, "unknown" is right: a process of unknown etiology.
+    if not filled or not all(map(causes.says_no_cause, filled.values())):
+        return {}
+    name, line = next(iter(filled.items()))
+    return {name: caution.say(cause=line)}
 
 
 def _on_cause(entry: Mapping[str, Any]) -> list[str]:
@@ -148,12 +209,9 @@ def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
     manner, lines = entry.get("manner", ""), lines_of(entry)
     if manner == Manner.PENDING:
         return [PENDING.say()] if lines else [PENDING_NO_CAUSE.say(), PENDING.say()]
-    said = []
-    pending = next((line for line in lines if causes.says_pending(line)), "")
-    if pending and manner:
-        said.append(PENDING_CAUSE.say(cause=pending))
     if manner != Manner.NATURAL:
-        return said
+        return []
+    said = []
     injury = next((line for line in reversed(lines) if causes.names_injury(line)), "")
     if injury:
         said.append(NATURAL_INJURY.say(cause=injury))

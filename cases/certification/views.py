@@ -11,7 +11,12 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, may
 from cases.certification import actions
-from cases.certification.cautions import CERTIFIER_DECIDES, CHAIN_HELP, cautions_on
+from cases.certification.cautions import (
+    CERTIFIER_DECIDES,
+    CHAIN_HELP,
+    cautions_beside,
+    cautions_on,
+)
 from cases.certification.facts import fact_groups, pronounced
 from cases.certification.forms import CertificationForm
 from cases.certification.items import other_items_left
@@ -46,10 +51,12 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
     shown = certification_of(case_id)
     entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
     age = age_in_years(shown) if shown else None
+    may_certify = may(request.user, Act.CERTIFY, frame.case)
+    beside = cautions_beside(_on_the_page(form) if may_certify else {})
     context = {
         "frame": frame,
         "certification": shown,
-        "cautions": cautions_on(entry, age_years=age),
+        "cautions": cautions_on(entry, age_years=age, beside=may_certify),
         "items_left": other_items_left(entry, sex=frame.decedent.sex, age_years=age)
         if shown
         else [],
@@ -59,9 +66,21 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "certifier_decides": CERTIFIER_DECIDES.say(),
         "results": current_results(case_id),
         "interpretation": INTERPRETATION.say(),
-        "may_certify": may(request.user, Act.CERTIFY, frame.case),
+        "may_certify": may_certify,
+        "beside": beside,
         "cause_rows": [
-            (letter, form[f"cause_{letter}"], form[f"interval_{letter}"]) for letter in "abcd"
+            (
+                letter,
+                form[f"cause_{letter}"],
+                form[f"interval_{letter}"],
+                beside.get(f"cause_{letter}", ""),
+            )
+            for letter in "abcd"
         ],
     }
     return answer_form(request, "certification/cause_and_manner.html", context, form)
+
+
+def _on_the_page(form: CertificationForm) -> dict[str, str]:
+    """What stands in the fields now, sent back or saved."""
+    return {bound.name: str(bound.value() or "") for bound in form.visible_fields()}

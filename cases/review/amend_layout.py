@@ -10,6 +10,8 @@ from typing import Any
 
 from django import forms
 
+from cases.certification.causes import says_pending
+from cases.certification.cautions import PENDING_AMENDED
 from cases.review.amending import words_of
 
 # (title, whether it is open from the start, names of fields).
@@ -67,14 +69,16 @@ GROUPS: dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]] = {
     ),
 }  # fmt: skip
 OTHER = "Other"
+PART_I = tuple(f"cause_{letter}" for letter in "abcd")
 
 
 @dataclass(frozen=True)
 class Line:
-    """One field and what was signed in it."""
+    """One field, what was signed in it, and what is asked about that."""
 
     field: forms.BoundField
     signed: str
+    caution: str = ""
 
 
 @dataclass(frozen=True)
@@ -102,7 +106,12 @@ def groups_of(what: str, form: Any, record: Any) -> list[Group]:
 
 
 def _group(title: str, is_open: bool, bounds: list[forms.BoundField], record: Any) -> Group:
-    lines = [Line(bound, words_of(record, bound.name)) for bound in bounds]
+    lines = [Line(one, words_of(record, one.name), _caution(one, record)) for one in bounds]
     wrong = any(bound.errors for bound in bounds)
     typed = any(bound.form.is_bound and bound.name in bound.form.changed_data for bound in bounds)
     return Group(title, is_open or wrong or typed, lines)
+
+
+def _caution(bound: forms.BoundField, record: Any) -> str:
+    line = getattr(record, bound.name) if bound.name in PART_I else ""
+    return PENDING_AMENDED.say(cause=line) if says_pending(line) else ""

@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
+from cases.certification.cautions import PENDING_CAUSE
 from cases.certification.models import Certification
 from cases.certification.rules import MANNERS, lowest_cause, needs_reason
 from cases.review.content import report_content
@@ -244,3 +245,19 @@ def test_an_item_that_cannot_be_is_refused_beside_its_field():
         state(vasko, case, pregnancy="2")
     assert list(refusal.value.errors) == ["pregnancy"]
     assert Certification.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_a_pending_cause_is_pointed_out_beside_its_line():
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    state(vasko, case, manner="natural", cause_a="Sepsis", cause_b="Pending toxicology")
+    address = reverse("certification:cause-and-manner", kwargs={"case_id": case.pk})
+    asked = PENDING_CAUSE.say(cause="Pending toxicology")
+    form = as_person(vasko).get(address).content.decode()
+    assert form.count(asked) == 1
+    assert form.index('name="cause_b"') < form.index(asked) < form.index('name="cause_c"')
+    sent_back = {**ENTRY, "cause_b": "", "cause_c": "Pending"}
+    page = as_person(vasko).post(address, sent_back).content.decode()
+    assert page.index('name="cause_c"') < page.index("“Pending” says that the cause")
+    reader = as_person(make_staff(Role.RECORDS_CLERK)).get(address).content.decode()
+    assert reader.count(asked) == 1

@@ -196,16 +196,40 @@ def test_excited_delirium_is_known_by_its_words(text, is_one):
     assert causes.names_excited_delirium(text) is is_one
 
 
-@pytest.mark.parametrize(
-    ("line", "is_one"),
-    [
-        ("PENDING", True),
-        ("- deferred until toxicology", True),
-        ("Pendings", False),
-        ("Impending shock", False),
-        ("Cause pending", False),
-        ("", False),
-    ],
-)
-def test_a_line_says_pending_where_it_begins_so(line, is_one):
-    assert causes.says_pending(line) is is_one
+PENDING = [
+    "PENDING", "- deferred until toxicology", "Pending.", "pending investigation",
+    "Pending toxicology and histology", "Pending further studies", "Deferred", "Cause pending",
+    "Cause of death is pending", "Toxicology pending", "Autopsy and toxicology results pending",
+    "Police investigation pending", "Awaiting toxicology", "Awaits histology", "To be determined",
+    "TBD", "tbd (toxicology)", "To follow", "Under investigation",
+    "Cause under investigation", "Under study", "Not yet determined", "Cause not yet known",
+    "Histology awaited", "Inquest pending",
+]  # fmt: skip
+NOT_PENDING = [
+    "", "Pendings", "Impending shock", "Impending uterine rupture", "Independent", "Depending",
+    "Appending", "Suspended", "Drug toxicity, toxicology pending",
+    "Probable fentanyl toxicity (pending toxicology)", "Fall while a train was pending",
+    "Undetermined", "Unknown", "Complications of a deferred operation", "Drowning",
+    "Investigation of a fall", "Following a fall",
+]  # fmt: skip
+NO_CAUSE = [
+    "Unknown", "UNDETERMINED.", "Unascertained", "Undetermined cause", "Cause unknown",
+    "Unknown cause of death", "Cause of death undetermined", "Could not be determined",
+    "Cannot be determined", "Not known", "Indeterminate", "Unspecified", "Unexplained", "N/A",
+    "None",
+]  # fmt: skip
+SOME_CAUSE = [
+    "", "Cause of death", "Unknown drug toxicity", "Sudden unexplained infant death", "Pending",
+    "Undetermined natural disease", "Bronchopneumonia of unknown cause", "Known epilepsy",
+    "Gunshot wound of undetermined range",
+]  # fmt: skip
+
+
+def test_a_line_says_pending_where_it_says_no_more():
+    assert [line for line in PENDING if not causes.says_pending(line)] == []
+    assert [line for line in NOT_PENDING if causes.says_pending(line)] == []
+
+
+def test_a_line_states_no_cause_where_it_says_no_more():
+    assert [line for line in NO_CAUSE if not causes.says_no_cause(line)] == []
+    assert [line for line in SOME_CAUSE if causes.says_no_cause(line)] == []

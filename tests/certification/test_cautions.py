@@ -270,3 +270,37 @@ def test_words_of_a_disease_are_no_injury(text):
 )
 def test_a_line_about_drugs_that_names_none_is_told_apart(line, nameless):
     assert names_no_drug(line) is nameless
+
+
+# (certificate, {field: caution}); an empty one is right as it stands.
+BESIDE = [
+    (certificate("natural", "Pending"), {"cause_a": cautions.PENDING_CAUSE}),
+    (certificate("undetermined", "Pending"), {"cause_a": cautions.PENDING_CAUSE}),
+    (certificate("homicide", "Hemothorax", "Pending toxicology"),
+     {"cause_b": cautions.PENDING_CAUSE}),
+    (certificate("suicide", "Pending", "Deferred"),
+     {"cause_a": cautions.PENDING_CAUSE, "cause_b": cautions.PENDING_CAUSE}),
+    (certificate("accident", "Drowning", two="Toxicology pending"),
+     {"contributing": cautions.PENDING_CAUSE}),
+    (certificate("natural", "Undetermined"), {"cause_a": cautions.NO_CAUSE}),
+    (certificate("accident", "Unknown"), {"cause_a": cautions.NO_CAUSE}),
+    (certificate("pending", "Undetermined"), {"cause_a": cautions.PENDING_ENDED}),
+    (certificate("pending", "Unknown"), {"cause_a": cautions.PENDING_ENDED}),
+    (certificate("pending", "Pending toxicology"), {}),
+    (certificate("pending"), {}),
+    (certificate("undetermined", "Undetermined"), {}),
+    (certificate("undetermined", "Unknown"), {}),
+    (certificate("homicide", "Undetermined", basis="Skeletal remains in a grave"), {}),
+    (certificate("natural", "Liver cirrhosis", "Unknown"), {}),
+    (certificate("natural", "Drowning", two="None"), {}),
+    (certificate("", "Pending"), {}),
+    (certificate("natural", "Impending eclampsia"), {}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("entry", "beside"), BESIDE)
+def test_a_line_that_is_pending_or_no_cause_is_pointed_out_beside_it(entry, beside):
+    said = {name: caution.say(cause=entry[name]) for name, caution in beside.items()}
+    assert cautions.cautions_beside(entry) == said
+    assert all(words in cautions_on(entry) for words in said.values())
+    assert not set(said.values()) & set(cautions_on(entry, beside=True))
