@@ -61,6 +61,10 @@ def custody_rows(custody: Iterable[ItemCustody]) -> Iterator[list[str]]:
             yield [str(one.item.number), one.item.kind, one.item.title, *_line(line)]
 
 
+def _digest_words(digest: Seal | None) -> str:
+    return f"SHA-256 {digest.number}, entered by {digest.applied_by}" if digest else ""
+
+
 def _line(line: Moment) -> list[str]:
     record = line.record
     if isinstance(record, Transfer):
@@ -72,7 +76,7 @@ def _line(line: Moment) -> list[str]:
             record.place,
             record.purpose,
             record.seal_state,
-            record.note,
+            " ".join(part for part in (record.note, _digest_words(line.digest)) if part),
         ]
     if not isinstance(record, Seal):
         raise TypeError(f"Not a line of custody: {line.kind}")

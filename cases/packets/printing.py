@@ -204,7 +204,7 @@ def _amended(material: Material) -> dict[str, str]:
         for key, one in written_before(material.addenda, material.content).items()
     }
     return before | {
-        passage.key: f"Amended by amendment {one.number}. Now: {passage.now or 'not stated'}"
+        passage.key: f"Amended by amendment {one.number}. {passage.words}"
         for one in material.addenda
         for passage in one.passages.all()  # type: ignore[attr-defined]
     }
@@ -373,6 +373,10 @@ def _custody_row(line: Moment) -> list[str]:
     if isinstance(record, Transfer):
         note = f" {record.note}" if record.note else ""
         seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
+        if line.digest:
+            seal = _short_digest(line.digest.number)
+            if line.digest.applied_by != record.from_party:
+                note = f"{note} Entered by {line.digest.applied_by}."
         return [
             _when(line.at),
             f"{record.from_party} to {record.to_party}",
@@ -385,5 +389,9 @@ def _custody_row(line: Moment) -> list[str]:
     if line.kind == "seal broken":
         return [_when(line.at), record.broken_by, "", record.broken_why, "seal broken"]
     digest = record.kind == "digest"
-    number = f"SHA-256 {record.number[:12]}…" if digest else f"seal {record.number}"
+    number = _short_digest(record.number) if digest else f"seal {record.number}"
     return [_when(line.at), record.applied_by, "", "sealed", number]
+
+
+def _short_digest(digest: str) -> str:
+    return f"SHA-256 {digest[:12]}…"

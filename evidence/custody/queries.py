@@ -23,6 +23,7 @@ class Moment:
     at: datetime
     kind: str  # "transfer", "sealed", "seal broken"
     record: Any
+    digest: Seal | None = None  # of the file, where the transfer is its passing into the store
 
 
 @dataclass(frozen=True)
@@ -47,12 +48,22 @@ class ItemCustody:
 
     @property
     def moments(self) -> list[Moment]:
-        """Seals and transfers in the order in which they happened."""
-        lines = [Moment(seal.applied_at, "sealed", seal) for seal in self.seals]
+        """Seals and transfers in the order in which they happened, one line an act.
+
+        A file's digest is computed while it passes into the store: that is told with the passing.
+        """
+        stored = {seal.applied_at: seal for seal in self.seals if seal.kind == "digest"}
+        with_digest = {line.pk: stored.pop(line.at) for line in self.transfers if line.at in stored}
+        told = {seal.pk for seal in with_digest.values()}
+        lines = [
+            Moment(seal.applied_at, "sealed", seal) for seal in self.seals if seal.pk not in told
+        ]
         lines += [
             Moment(seal.broken_at, "seal broken", seal) for seal in self.seals if seal.broken_at
         ]
-        lines += [Moment(transfer.at, "transfer", transfer) for transfer in self.transfers]
+        lines += [
+            Moment(line.at, "transfer", line, with_digest.get(line.pk)) for line in self.transfers
+        ]
         order = {"seal broken": 0, "sealed": 1, "transfer": 2}
         return sorted(lines, key=lambda line: (line.at, order[line.kind], line.record.pk))
 

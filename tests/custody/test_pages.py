@@ -5,10 +5,13 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
+from cases.packets.custody_record import custody_rows
+from cases.packets.printing import custody_groups
 from evidence.custody.models import Seal, Transfer
+from evidence.custody.queries import custody_record
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from tests.builders import make_case, make_staff
+from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import take
 from tests.evidence.pictures import add, picture_bytes
 
@@ -77,6 +80,35 @@ def test_the_list_is_narrowed_by_words(signed_in, specimen, renn):
     assert numbers("") == numbers("?kind=nothing") == [1, 2]
     assert numbers("?kind=photograph") == [2]
     assert numbers("?kind=unsealed") == numbers("?kind=gaps") == []
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+def test_taking_a_photograph_in_is_one_line_of_custody_everywhere(signed_in, renn, by_hand):
+    case = make_case()
+    who = "D. Renn" if by_hand else "H. Alder"
+    photograph = add(renn, case, picture_bytes(), photographer=who)
+    digest, entered = photograph.file.sha256, "ntered by D. Renn"
+    (item,) = custody_record(case)
+    (moment,) = item.moments
+    assert (moment.kind, moment.digest.number) == ("transfer", digest)
+    (printed,) = custody_groups([item])[0]["items"]
+    (row,) = printed["rows"]
+    assert (row[1], row[4]) == (f"{who} to Office file store", f"SHA-256 {digest[:12]}…")
+    assert (entered in row[3]) is not by_hand
+    _, line = custody_rows([item])
+    assert line[4] == "transfer" and line[-1] == f"SHA-256 {digest}, entered by D. Renn"
+    page = signed_in.get(url("item", case, item_id=item.item.pk)).content.decode()
+    story = page.split("custody-line")[1].split("</ol>")[0]
+    assert story.count("<li>") == 1 and digest in story
+    assert (entered in story) is not by_hand
+
+
+def test_a_digest_without_its_transfer_keeps_a_line_of_its_own(renn):
+    case = make_case()
+    add(renn, case, picture_bytes())
+    Transfer.objects.filter(case=case).update(voided_at=MOMENT, voided_by=renn, void_reason="wrong")
+    (moment,) = custody_record(case)[0].moments
+    assert (moment.kind, moment.record.kind) == ("sealed", "digest")
 
 
 def test_a_transfer_is_recorded_on_its_page(signed_in, specimen):
