@@ -67,6 +67,8 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
     assert refused.status_code == 422
     assert "A hold is open: law enforcement" in refused.content.decode()
     held = BodyHold.objects.get(case=case)
+    assert f"{url('remains', case)}#hold-{held.pk}" in refused.content.decode()
+    assert f'id="hold-{held.pk}"' in page
     lift = url("lift-hold", case, record_id=held.pk)
     assert client.post(lift, form_of({}, version=1, reason="")).status_code == 422
     assert client.post(lift, form_of({}, version=1, reason="agreed")).status_code == 302
@@ -85,6 +87,10 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
     page = client.get(url("remains", case)).content.decode()
     assert "In the office, stay 2" in page and "Released, stay 1" in page
     overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
+    story = overview[overview.index("What happened") : overview.index("Latest changes")]
+    assert story.index("Body received<") < story.index("Body released<")
+    assert story.index("Body released<") < story.index("Body received again<")
+    assert "to Lowe &amp; Daughter" in story and "exhumation; order of the county" in story
     assert f">{coming_back()['kept_at']}</a>" in overview
     assert client.get(url("edit-release", case, record_id=new_id())).status_code == 404
 
