@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -47,6 +48,19 @@ class StepShown:
 
 
 @dataclass(frozen=True)
+class Moment:
+    """Something that happened in a case; `day_only` where no time of the day is known."""
+
+    at: datetime
+    title: str
+    detail: str = ""
+    reason: str = ""
+    who: str = ""
+    url: str = ""
+    day_only: bool = False
+
+
+@dataclass(frozen=True)
 class CaseFrame:
     """What every page of a case needs: the annotated case, its decedent and its course."""
 
@@ -75,6 +89,24 @@ def register(step: Step) -> None:
 def steps() -> list[Step]:
     """Return all steps in their order."""
     return sorted(_STEPS.values(), key=lambda step: step.order)
+
+
+# Reads what a part of the office adds to the time line of a case: its moments, in any order.
+Moments = Callable[[Case], list["Moment"]]
+_MOMENTS: dict[str, Moments] = {}
+
+
+def register_moments(key: str, reader: Moments) -> None:
+    """Add what happened in one part of the office; the same key again replaces it.
+
+    A reader takes one statement a table, however long the case is.
+    """
+    _MOMENTS[key] = reader
+
+
+def moments_in(case: Case) -> list[Moment]:
+    """Return what all parts of the office add to the time line of a case."""
+    return [moment for reader in _MOMENTS.values() for moment in reader(case)]
 
 
 def count_of(model_rows: QuerySet[Any]) -> Coalesce:

@@ -32,7 +32,8 @@ def _words(case: Any) -> str:
 
 
 def register_step() -> None:
-    """Add the examination to the course of every case."""
+    """Add the examination to the course and to the time line of every case."""
+    course.register_moments("examination", _moments)
     course.register(
         course.Step(
             key="examination",
@@ -48,6 +49,17 @@ def register_step() -> None:
             },
         )
     )
+
+
+def _moments(case: Case) -> list[course.Moment]:
+    found = []
+    page = reverse("findings:chart", kwargs={"case_id": case.pk})
+    for one in Examination.objects.filter(case=case).select_related("pathologist"):
+        kind, who = one.get_kind_display(), str(one.pathologist)
+        found.append(course.Moment(one.began_at, "Examination began", kind, who=who, url=page))
+        if one.ended_at:
+            found.append(course.Moment(one.ended_at, "Examination ended", url=page))
+    return found
 
 
 def _own_cases(actor: Staff) -> QuerySet[Case]:

@@ -216,6 +216,13 @@ class AmendedPassage(CaseRecord):
     def __str__(self) -> str:
         return f"{self.lead} since {self.addendum}"
 
+    @property
+    def words(self) -> str:
+        """How it reads since, and why."""
+        now = f"Now: {self.now}" if self.now else "No longer stated."
+        stop = "" if now.endswith((".", "!", "?")) else "."
+        return f"{now}{stop} Reason: {self.addendum.why}"
+
 
 class CaseClosing(CaseRecord):
     """A case in which nothing was examined is closed without a report."""

@@ -265,5 +265,5 @@ def amended_passages(addenda: list[Addendum]) -> dict[str, list[dict[str, Any]]]
     found: dict[str, list[dict[str, Any]]] = {}
     for addendum in addenda:
         for passage in addendum.passages.all():
-            found.setdefault(passage.key, []).append({"addendum": addendum, "now": passage.now})
+            found.setdefault(passage.key, []).append({"addendum": addendum, "words": passage.words})
     return found

@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Case, CharField, OuterRef, Subquery, Value, When
 from django.urls import reverse
 
 from cases import access, course, worklists
+from cases.review.happened import moments_of
 from cases.review.late import results_waiting
-from cases.review.models import Report
+from cases.review.models import CaseClosing, Report
 from cases.review.rules import STATE_WORDS, ReportState
 from cases.rules import CaseState
 from cases.worklists import Section, Waiting
@@ -40,7 +41,23 @@ def _review_words(case: Any) -> str:
     return words.get(case.review_state, "not begun")
 
 
-course.register(course.Step("report", "Report", 90, "review:report", _report_words, REPORT_STATE))
+course.register_moments("review", moments_of)
+_KIND_WORDS = Case(
+    *(When(kind=kind, then=Value(words)) for kind, words in CaseClosing.KINDS),
+    output_field=CharField(),
+)
+_CLOSED = CaseClosing.objects.standing().filter(case=OuterRef("pk"), reopened_at=None)
+CLOSED_AS = {
+    # Named without a prefix: the notice on every page of a closed case shows them.
+    "closed_kind": Subquery(_CLOSED.values(words=_KIND_WORDS)[:1]),
+    "closed_certified_by": Subquery(_CLOSED.values("certified_by")[:1]),
+    "closed_why": Subquery(_CLOSED.values("why")[:1]),
+}
+course.register(
+    course.Step(
+        "report", "Report", 90, "review:report", _report_words, {**REPORT_STATE, **CLOSED_AS}
+    )
+)
 course.register(course.Step("review", "Review", 100, "review:review", _review_words))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from cases.course import moments_in
 from cases.models import BodyReceipt, Case, Decedent, ReportOfDeath, Scene
 from cases.queries.file import CaseFile
 from me_office.shell.templatetags.office import (
@@ -140,7 +141,8 @@ def _temperature(receipt: BodyReceipt) -> str:
 
 def moments_of(case: Case, file: CaseFile) -> list[dict[str, Any]]:
     """The case so far as a time line, with a line for each new day."""
-    events = [*_reported(file.report), *_later(case, file)]
+    more = [{**vars(one)} for one in moments_in(case)]
+    events = [*_reported(file.report), *_later(case, file), *more]
     events.sort(key=lambda event: event["at"])
     shown_day = ""
     for event in events:
@@ -151,6 +153,8 @@ def moments_of(case: Case, file: CaseFile) -> list[dict[str, Any]]:
 
 
 def _when(event: dict[str, Any]) -> str:
+    if event.get("day_only"):
+        return ""
     if event.get("until"):
         same_day = day(event["at"]) == day(event["until"])
         until = clock(event["until"]) if same_day else moment(event["until"])

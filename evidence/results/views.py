@@ -114,6 +114,13 @@ def result(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse
         "frame": frame,
         "result": shown,
         "later": later,
+        # Beyond this point the report is signed: what the result changes is said in an addendum.
+        "addenda": shown.addenda.standing().order_by("number")  # type: ignore[attr-defined]
+        if shown.after_signing
+        else [],
+        "may_amend": may(request.user, Act.ADDEND, frame.case)
+        and later is None
+        and not shown.is_voided,
         "may_replace": may_record and later is None and not shown.is_voided,
         "may_withdraw": may_record
         and later is None

@@ -16,7 +16,7 @@ from cases.packets.printing import print_report, report_values
 from cases.review import actions, amending
 from cases.review.content import report_content
 from cases.review.late import late_results, results_waiting
-from cases.review.models import Addendum, ReportDraft
+from cases.review.models import Addendum, AmendedPassage, ReportDraft
 from cases.review.reported import from_outside, passage_key
 from evidence.results import queries
 from evidence.results.models import Result
@@ -201,7 +201,7 @@ def test_a_late_result_changes_the_cause_and_both_are_printed(ready):  # noqa: F
     said = {one["lead"]: one for part in values["sections"] for one in part["passages"]}
     cause = said["Cause of death"]
     assert cause["text"] == "Pending toxicology"
-    assert cause["amended"].endswith("Now: Oxycodone toxicity")
+    assert cause["amended"].endswith("Now: Oxycodone toxicity. Reason: Toxicology")
     assert any(one["key"] == "not-available" for one in values["sections"])
     (shown,) = values["late_results"]
     assert shown["title"] == "Result 1, toxicology, Lennow Toxicology Laboratory"
@@ -265,3 +265,80 @@ def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F
     })  # fmt: skip
     assert done.status_code == 302, done.content.decode()[-2000:]
     assert {one.rests_on for one in Addendum.objects.all()} == {late}
+
+
+def test_a_late_results_own_page_says_so_and_leads_to_what_answers_it(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    early = report_of(vasko, case)
+    sign(case, vasko, thorne)
+    late = report_of(vasko, case, reference="LT-26-2001")
+    amend = reverse("review:amend", args=[case.pk, "cause-and-manner"]) + f"?result={late.pk}"
+    add = reverse("review:addenda", args=[case.pk]) + f"?result={late.pk}#add"
+
+    def page(result, person):
+        address = reverse("results:one", args=[case.pk, result.pk])
+        return as_person(person).get(address).content.decode()
+
+    shown, clerk = page(late, vasko), make_staff(Role.RECORDS_CLERK)
+    assert "Received after signing." in shown
+    assert amend in shown and add in shown
+    assert "Received after signing." not in page(early, vasko)
+    assert amend not in page(late, clerk), "who may not amend is not sent there"
+    amending.amend_record(
+        vasko, case_id=case.pk, record_id=new_id(), what="cause-and-manner", version=1,
+        entry={"cause_a": "Acute oxycodone toxicity"}, reason="Late toxicology.", rests_on=late.pk,
+    )  # fmt: skip
+    dealt = page(late, vasko)
+    assert "#addendum-1" in dealt and "Received after signing." in dealt
+    assert amend not in dealt
+    everything = as_person(vasko).get(reverse("results:all", args=[case.pk])).content.decode()
+    assert everything.count("Received after signing") == 1
+
+
+def test_an_amendment_is_shown_and_printed_with_its_reason(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    sign(case, vasko, thorne)
+    amending.amend_record(
+        vasko, case_id=case.pk, record_id=new_id(), what="cause-and-manner", version=1,
+        entry={"cause_a": "Acute oxycodone toxicity"}, reason="Late toxicology.",
+    )  # fmt: skip
+    page = as_person(vasko).get(reverse("review:report", args=[case.pk])).content.decode()
+    passages = AmendedPassage.objects.count()
+    assert passages
+    assert page.count("Reason: Late toxicology.") == passages + 1, "each passage, and the list"
+    values = printed(case)
+    facts = [one["text"] for one in values["facts"]]
+    said = [one["amended"] for part in values["sections"] for one in part["passages"]]
+    assert sum("Reason: Late toxicology." in one for one in [*facts, *said]) == passages
+    assert any("toxicity. Reason: Late" in one for one in [*facts, *said])
+
+
+def test_what_came_after_the_signature_stands_in_what_happened(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    report_of(vasko, case)
+    sign(case, vasko, thorne)
+    address = reverse("cases:case", args=[case.pk])
+
+    def story():
+        with CaptureQueriesContext(connection) as queries:
+            page = as_person(vasko).get(address).content.decode()
+        part = page[page.index("What happened") : page.index("Latest changes")]
+        return part, sum("FROM" in one["sql"] for one in queries)
+
+    def more(count):
+        for place in range(count):
+            late = report_of(vasko, case, reference=f"LT-26-{place}")
+            actions.add_addendum(
+                vasko, case_id=case.pk, record_id=new_id(), rests_on=late.pk,
+                entry={"kind": "addendum", "text": f"Remark {place}.", "why": "Late toxicology."},
+            )  # fmt: skip
+
+    more(3)
+    shown, statements = story()
+    for once in ("Examination began", "Examination ended", "Report reviewed and signed"):
+        assert shown.count(once) == 1, once
+    assert shown.count("Result received after signing") == 3
+    assert shown.count("Late toxicology.") == 3
+    assert "Addendum 3" in shown
+    more(57)
+    assert story()[1] == statements

@@ -69,7 +69,7 @@ def test_a_manner_is_amended_and_both_are_printed(ready):  # noqa: F811
         if one["lead"] == "Manner of death"
     ]  # fmt: skip
     assert manner["text"] == "accident"
-    assert manner["amended"].endswith("Now: homicide")
+    assert manner["amended"].endswith("Now: homicide. Reason: Toxicology")
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
     text = page.content.decode()
     assert "Amended by" in text

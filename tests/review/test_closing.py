@@ -244,3 +244,32 @@ def test_only_who_may_close_opens_again_and_a_late_retry_closes_nothing():
     assert state_of(case) == "open"
     second = close(case, boss, version=3)
     assert [one.pk for one in closing.closings_of(case)] == [second.pk, made.pk]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("certifier", ["Dr. E. Sorrel, attending", ""])
+def test_the_notice_on_a_closed_case_says_its_ground_and_who_certifies(client, certifier):
+    case, reader = settled(), make_staff(Role.RECORDS_CLERK)
+    first = close(case, certified_by="Somebody else", kind="other")
+    closing.reopen_case(
+        make_staff(Role.SUPERVISOR), case_id=case.pk, version=1, reason="Closed too early."
+    )
+    assert first.kind == "other"
+    if not certifier:
+        state_cause_and_manner(
+            make_staff(Role.PATHOLOGIST), case_id=case.pk, record_id=new_id(), version=0,
+            entry={"cause_a": "Hip fracture", "manner": "accident"},
+        )  # fmt: skip
+    close(case, version=Case.objects.get(pk=case.pk).version, certified_by=certifier)
+    client.force_login(reader, backend="allauth.account.auth_backends.AuthenticationBackend")
+    for name in ("cases:case", "cases:body", "cases:scene", "cases:report"):
+        page = client.get(reverse(name, args=[case.pk])).content.decode()
+        notice = page[page.index("Closed without a report.</strong>") :][:600]
+        assert "records were read; another physician certifies" in notice
+        assert "Hip fracture, long stay" in notice
+        assert (f"Certified by {certifier}." if certifier else "This office stated cause") in notice
+        assert "Somebody else" not in notice
+    overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
+    story = overview[overview.index("What happened") : overview.index("Latest changes")]
+    assert story.count("Closed without a report") == 2
+    assert story.count("Opened again") == story.count("<q>Closed too early.</q>") == 1
