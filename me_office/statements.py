@@ -60,6 +60,14 @@ def statements() -> list[Statement]:
     return [*single, *(one for lister in _LISTS for one in lister())]
 
 
+def by_place() -> dict[str, list[Statement]]:
+    """Return all texts under the place where they are read."""
+    places: dict[str, list[Statement]] = {}
+    for one in statements():
+        places.setdefault(one.where, []).append(one)
+    return places
+
+
 def statement_of(key: str) -> Statement:
     """Return one text by its key. Raises KeyError."""
     return _KNOWN[key]

@@ -13,6 +13,7 @@ from findings.calculations.registry import METHODS, NOT_BUILT
 from findings.computing.labels import unit_of
 from findings.computing.rules import without_hours_that_are_no_estimate
 from findings.computing.wording.speaking import sources_of
+from me_office.read_texts import THOSE_OF_THE_METHOD, of_methods
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 
 
@@ -21,11 +22,30 @@ def _as_listed() -> Iterator[Statement]:
     for method in METHODS:
         where = f"Calculations: {method.title}"
         source = "; ".join(one.words for one in sources_of(method.sources))
-        yield Statement(f"{method.name}.range", method.validity, where, source)
-        for number, caution in enumerate(method.cautions, start=1):
-            yield Statement(f"{method.name}.caution-{number}", caution, where, source)
+        for key, text in _texts_of(method):
+            yield Statement(f"{method.name}.{key}", text, where, source)
+        for own_source, texts in of_methods().get(method.name, {}).items():
+            for number, text in enumerate(texts, start=1):
+                named = source if own_source == THOSE_OF_THE_METHOD else own_source
+                key = f"{method.name}.{own_source}.{number}"
+                yield Statement(key, text, where, named)
     for name, why in NOT_BUILT.items():
         yield Statement(f"not-built.{name}", why, "Calculations: not built", COMMON_PRACTICE)
+
+
+def _texts_of(method: Method) -> Iterator[tuple[str, str]]:
+    yield "summary", " ".join(method.summary.split())
+    yield "formula", method.formula
+    yield "range", method.validity
+    for number, caution in enumerate(method.cautions, start=1):
+        yield f"caution-{number}", caution
+    yield "fields", "; ".join(given_texts(method))
+
+
+def given_texts(method: Method) -> list[str]:
+    """What a method says of its fields and of its results, one by one."""
+    fields = [row["help"] for row in _rows(method.fields) if row["help"]]
+    return fields + [one.help for one in method.result_fields]
 
 
 def context_of(method: Method) -> dict[str, Any]:

@@ -8,14 +8,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from me_office.statements import statements
+from me_office.statements import by_place
 
 
 @require_GET
 def statement_page(request: HttpRequest) -> HttpResponse:
-    """Show every registered text under the place where it is read."""
+    """Show every registered text under the place where it is read, and beside its source."""
     groups = [
-        (where, list(texts)) for where, texts in groupby(statements(), key=lambda one: one.where)
+        (where, [(source, list(of_it)) for source, of_it in groupby(texts, lambda one: one.source)])
+        for where, texts in by_place().items()
     ]
-    count = sum(len(texts) for _, texts in groups)
+    count = sum(len(texts) for _, sources in groups for _, texts in sources)
     return render(request, "shell/statements.html", {"groups": groups, "count": count})

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from importlib import import_module
-from itertools import groupby
 from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand
 
-from me_office.statements import statements
+from me_office.statements import by_place
 
 
 class Command(BaseCommand):
@@ -20,7 +19,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Write the tables."""
         import_module(settings.ROOT_URLCONF)  # what the pages say is registered with them
-        for where, texts in groupby(statements(), key=lambda one: one.where):
+        for where, texts in by_place().items():
             self.stdout.write(f"## {where}\n")
             self.stdout.write("| text | source |\n| --- | --- |")
             for one in texts:
