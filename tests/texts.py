@@ -1,7 +1,7 @@
 """The texts of the code that a person may read: in modules, templates, scripts and documents.
 
 `python -m tests.texts` prints those that say something of medicine or law and that nobody has read
-and listed in `me_office/read_texts`. What is filled in is written as "…". One to three words are a
+and listed in `me_office/read_texts`, and those that are listed and gone. What is filled in is written as "…". One to three words are a
 label, not a text.
 """
 
@@ -26,7 +26,7 @@ if not apps.ready:
 
 from findings.calculations.registry import METHODS
 from findings.computing.docs import given_texts
-from me_office.read_texts import neither, offered_answers
+from me_office.read_texts import neither, of_methods, offered_answers
 from me_office.statements import statements
 
 ROOT = Path(__file__).parents[1]
@@ -256,6 +256,22 @@ def known_texts() -> set[str]:
     return {as_in_code(one) for one in words}
 
 
+def gone() -> list[str]:
+    """Return the listed texts that the code no longer says."""
+    said = {as_in_code(text) for texts in texts_by_file().values() for text in texts}
+    return [text for text in listed() if as_in_code(text) not in said]
+
+
+def listed() -> list[str]:
+    """Return what stands in `me_office/read_texts`."""
+    import_module(settings.ROOT_URLCONF)
+    of_method = [text for one in of_methods().values() for texts in one.values() for text in texts]
+    aside = [text for texts in neither().values() for text in texts]
+    return of_method + aside + [one.text for one in statements() if one.key.startswith("read.")]
+
+
 if __name__ == "__main__":
     for in_file, new in unread():
-        print(f"{in_file}: {new}")
+        print(f"not read, {in_file}: {new}")
+    for old in gone():
+        print(f"gone from the code: {old}")
