@@ -1,8 +1,8 @@
 """The texts of the code that a person may read: in modules, templates, scripts and documents.
 
 `python -m tests.texts` prints those that say something of medicine or law and that nobody has read
-and listed in `me_office/read_texts`, and those that are listed and gone. What is filled in is written as "…". One to three words are a
-label, not a text.
+and listed in `me_office/read_texts`, and those that are listed and gone. What is filled in is
+written as "…". One to three words are a label, not a text.
 """
 
 from __future__ import annotations
