@@ -233,14 +233,26 @@ class HandOver(forms.Form):
 OF_OTHERS = ["taken_by", "taken_where", "label_time", "received_from"]
 
 
+SITE_REASON_HELP = "Only where the site does not go with the sex that is on record."
+
+
 class SpecimenForm(RecordForm):
     """What a specimen is."""
 
-    labels = {"site": "Site", "unit": "Unit", "purpose": "Taken for"}
+    labels = {
+        "site": "Site",
+        "site_reason": "Why the site is right",
+        "unit": "Unit",
+        "purpose": "Taken for",
+    }
 
     class Meta:
         model = Specimen
-        fields = ["material", "site", "amount", "unit", "container", "preservative", "purpose"]
+        fields = [
+            "material", "site", "site_reason", "amount", "unit", "container", "preservative",
+            "purpose",
+        ]  # fmt: skip
+        help_texts = {"site_reason": SITE_REASON_HELP}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from evidence import kinds
-from evidence.forms import HandOver
+from evidence.forms import SITE_REASON_HELP, HandOver
 from evidence.models import Kit
 from me_office.audit.errors import Invalid
 from me_office.shell.forms import RecordForm
@@ -24,6 +24,9 @@ class RecordKitForm(HandOver, RecordForm):
         widget=forms.Textarea,
         help_text="A line for each, what it is and from where: A1: Heart, left ventricle, or: "
         "Swabs, mouth. Lines without a label are numbered.",
+    )
+    site_reason = forms.CharField(
+        label="Why a site is right", max_length=240, required=False, help_text=SITE_REASON_HELP
     )
     container = forms.CharField(
         label="Container of each", max_length=120, help_text="Cassette; swab box; gray-top tube."

@@ -222,6 +222,7 @@ class Specimen(CaseRecord):
     )
     material = models.CharField(max_length=80, help_text="Blood, vitreous, urine, liver")
     site = models.CharField(max_length=120, help_text="Where on or in the body it came from")
+    site_reason = models.CharField("why the site is right", max_length=240, blank=True)
     amount = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     unit = models.CharField(
         max_length=10,

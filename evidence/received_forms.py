@@ -45,6 +45,7 @@ class ReceiveSpecimenForm(SpecimenForm):
     class Meta(SpecimenForm.Meta):
         fields = [*SpecimenForm.Meta.fields, *OF_OTHERS]
         help_texts = {
+            **SpecimenForm.Meta.help_texts,
             "taken_by": "Name or ward, as on the label.",
             "taken_where": "Hospital and ward; ambulance.",
             "label_time": "Letter for letter: 11/13/26 2140. Write “none” where there is none.",

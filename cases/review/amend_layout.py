@@ -64,7 +64,10 @@ GROUPS: dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]] = {
         (
             "Specimen",
             True,
-            ("material", "site", "amount", "unit", "container", "preservative", "purpose"),
+            (
+                "material", "site", "site_reason", "amount", "unit", "container", "preservative",
+                "purpose",
+            ),
         ),
     ),
 }  # fmt: skip

@@ -8,6 +8,7 @@ it touches read before and reads now. The database lets no other change of a sig
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -26,7 +27,7 @@ from cases.queries import case_for_update
 from cases.review.content import report_content
 from cases.review.late import result_to_rest_on
 from cases.review.models import Addendum, AmendedPassage
-from evidence.actions.specimens import DESCRIBED
+from evidence.actions.specimens import DESCRIBED, require_site_asked
 from evidence.models import Item, Specimen
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -291,6 +292,8 @@ def _said(step: Identification | None) -> str:
 
 
 def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
+    if target.model is Specimen:
+        require_site_asked(_as_amended(record, target, entry))
     if target.model is not Decedent:
         return
     wanted = {name: entry.get(name, getattr(record, name)) for name in target.names}
@@ -302,6 +305,12 @@ def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
             today=timezone.localdate(),
         )
     )
+
+
+def _as_amended(record: Any, target: Target, entry: Mapping[str, Any]) -> Any:
+    wanted = copy(record)
+    vars(wanted).update({name: entry[name] for name in target.names if name in entry})
+    return wanted
 
 
 def _amendment(

@@ -11,6 +11,7 @@ from cases.access import Act
 from cases.queries import case_for_update
 from evidence import kinds
 from evidence.actions.items import close_and_hand_over, open_item, void_item
+from evidence.actions.specimens import require_site_asked
 from evidence.models import Item, Kit, Specimen
 from evidence.queries import kit_for_update, specimens_in
 from me_office.accounts.models import Staff
@@ -40,7 +41,8 @@ def record_kit(
 ) -> Kit:
     """Record a kit or tray with its parts, each with the next item number, under one seal.
 
-    `entry`: kind, description; container, preservative and purpose of every part; then as for a
+    `entry`: kind, description; container, preservative and purpose of every part; site_reason, for
+    those whose site is asked about; then as for a
     specimen: collected_at, collected_by, seal_number, to_party or to_staff, handed_over_at,
     transfer_place, transfer_purpose. `parts`, in their order: label, material, site, amount, unit.
 
@@ -71,7 +73,8 @@ def record_kit(
 def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> None:
     said = {name: part[name] for name in OF_A_PART if part.get(name) is not None}
     said |= {name: entry.get(name) or "" for name in OF_ALL}
-    specimen = Specimen(case=kit.case, **said)
+    specimen = Specimen(case=kit.case, site_reason=entry.get("site_reason") or "", **said)
+    require_site_asked(specimen)
     specimen.item = open_item(
         actor, kit.case, kind="specimen", title=str(specimen), entry=entry, container=kit.item
     )

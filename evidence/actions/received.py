@@ -15,7 +15,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence import kinds
 from evidence.actions.items import as_the_form_names_it, open_item
-from evidence.actions.specimens import DESCRIBED, OF_OTHERS
+from evidence.actions.specimens import DESCRIBED, OF_OTHERS, require_site_asked
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
 from evidence.models import Item, Specimen
@@ -48,6 +48,7 @@ def receive_specimen(
     if there is not None:
         return there
     received_at, sealed_at = _times(case, entry)
+    require_site_asked(specimen)
     taken = {"collected_at": entry.get("taken_at"), "collected_by": None}
     specimen.item = open_item(actor, case, kind="specimen", title=str(specimen), entry=taken)
     save_new(actor, specimen, own_key=True)

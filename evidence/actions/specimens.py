@@ -12,6 +12,7 @@ from cases.queries import case_for_update
 from evidence import queries
 from evidence.actions.items import close_and_hand_over, open_item, require_standing, void_item
 from evidence.models import Item, Specimen
+from evidence.site_rules import site_question
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -22,9 +23,24 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.errors import Refused
 
 OF_OTHERS = ("taken_by", "taken_where", "label_time", "received_from")
-DESCRIBED = ("material", "site", "amount", "unit", "container", "preservative", "purpose")
+DESCRIBED = (
+    "material", "site", "site_reason", "amount", "unit", "container", "preservative", "purpose",
+)  # fmt: skip
+
+
+def require_site_asked(specimen: Specimen, *, field: str = "site_reason") -> None:
+    """Ask about a site that does not go with the recorded sex; any answer is taken.
+
+    An answer to a question that is no longer asked is dropped. Raises Refused beside `field`.
+    """
+    asked = site_question(specimen.case.decedent.sex, specimen.material, specimen.site)
+    if not asked:
+        specimen.site_reason = ""
+    elif not specimen.site_reason.strip():
+        raise Refused(asked, field=field)
 
 
 @action
@@ -33,9 +49,9 @@ def take_specimen(
 ) -> Specimen:
     """Record a specimen with its item number, its numbered seal and its first transfer.
 
-    `entry`: material, site, amount, unit, container, preservative, purpose; collected_at,
-    collected_by (staff, else the actor); seal_number; to_party or to_staff, handed_over_at,
-    transfer_place, transfer_purpose.
+    `entry`: material, site, site_reason (where the site is asked about), amount, unit, container,
+    preservative, purpose; collected_at, collected_by (staff, else the actor); seal_number;
+    to_party or to_staff, handed_over_at, transfer_place, transfer_purpose.
 
     Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
     """
@@ -47,6 +63,7 @@ def take_specimen(
     there = recorded_before(specimen, assigned=("item",))
     if there is not None:
         return there
+    require_site_asked(specimen)
     specimen.item = open_item(actor, case, kind="specimen", title=str(specimen), entry=entry)
     save_new(actor, specimen)
     close_and_hand_over(actor, specimen.item, entry)
@@ -76,6 +93,7 @@ def describe_specimen(
     for name in (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())):
         if name in entry:
             setattr(specimen, name, entry[name])
+    require_site_asked(specimen)
     save_next_version(actor, specimen)
     item = Item.objects.select_for_update().get(pk=specimen.item_id)
     item.title = str(specimen)[:160]

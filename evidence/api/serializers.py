@@ -14,7 +14,16 @@ from me_office.shell.api_moment import ApiMomentField
 PHOTOGRAPH_LINE = [
     "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
 ]  # fmt: skip
-SPECIMEN_LINE = ["material", "site", "amount", "unit", "container", "preservative", "purpose"]
+SPECIMEN_LINE = [
+    "material",
+    "site",
+    "site_reason",
+    "amount",
+    "unit",
+    "container",
+    "preservative",
+    "purpose",
+]
 PROPERTY_LINE = [
     "category", "kept_as", "description", "found", "found_at", "finding", "witnessed_by",
     "cash_count", "cash_currency",
@@ -197,6 +206,7 @@ class NewKitSerializer(HandOverSerializer):
     container = serializers.CharField(max_length=120)
     preservative = serializers.CharField(required=False, allow_blank=True, max_length=120)
     purpose = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    site_reason = serializers.CharField(required=False, allow_blank=True, max_length=240)
     parts = KitPartSerializer(many=True)
 
 
