@@ -156,6 +156,7 @@ def _context(
         "voided": queries.voided_findings_of(frame.case),
         "total": queries.injury_counts_of(findings),
         "may_examine": decision.allowed,
+        "probe_hole": queries.probe_hole_question(examination, findings),
         "why_not": decision.why,
         **chart,
         **_about(selected, findings),

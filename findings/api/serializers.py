@@ -90,6 +90,7 @@ class QuestionSerializer(serializers.Serializer[Any]):
     words = serializers.CharField()
     finding_id = serializers.UUIDField(allow_null=True)
     section = serializers.CharField()
+    offers = serializers.CharField(help_text="A finding to record: probe-hole, or empty.")
 
 
 class ExaminationSerializer(serializers.ModelSerializer[Examination]):

@@ -47,6 +47,7 @@ from findings.queries.postmortem import (
 )
 from findings.queries.questions import (
     contradictions_of,
+    probe_hole_question,
     questions_about,
     questions_in,
     questions_of,
@@ -85,6 +86,7 @@ __all__ = [
     "position_words",
     "postmortem_rows_words",
     "postmortem_words",
+    "probe_hole_question",
     "questions_about",
     "questions_in",
     "questions_of",

@@ -6,15 +6,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
-from cases.models import Case
+from cases.models import Case, SceneReading
 from findings.body.regions import REGIONS
 from findings.body.views import SCHEMATICS
 from findings.contradicting import Contradiction, Seen, contradictions
 from findings.models import Examination, Finding
 from findings.negatives import stated_in
+from findings.probes import ASKED, SKIN_NOT_SEEN, records_probe_hole
 from findings.queries.examination import examination_of
 from findings.queries.findings import findings_of, place_of
 from findings.sides import side_question
+from me_office.shell.templatetags.office import moment
 
 # The sections that statements are written into.
 SECTIONS = ("external", "treatment", "cavities", "internal", "deep_dissection")
@@ -27,6 +29,7 @@ class Question:
     words: str
     finding_id: UUID | None = None
     section: str = ""
+    offers: str = ""  # which finding it offers to record (`findings.views.chart.OFFERS`)
 
 
 def seen_of(finding: Finding) -> Seen:
@@ -94,8 +97,21 @@ def questions_about(finding: Finding) -> list[str]:
     return [*asked, f"Check the side: {side}."] if side else asked
 
 
+def probe_hole_question(examination: Examination, findings: Iterable[Finding]) -> str:
+    """Ask for the hole of a liver probe that no finding records; empty otherwise; one statement."""
+    if examination.kind in SKIN_NOT_SEEN or any(
+        records_probe_hole(one.klass, one.term, one.seen_as, one.sentence)
+        for one in findings
+        if not one.is_voided
+    ):
+        return ""
+    rows = SceneReading.objects.standing().filter(case=examination.case_id, kind="liver")
+    read = rows.order_by("read_at", "id").first()
+    return ASKED.say(when=moment(read.read_at)) if read else ""
+
+
 def questions_of(case: Case) -> list[Question]:
-    """Everything in a case's examination that does not go together; seven statements."""
+    """Everything in a case's examination that does not go together; eight statements."""
     examination = examination_of(case)
     return questions_in(examination, findings_of(case)) if examination is not None else []
 
@@ -116,6 +132,8 @@ def questions_in(examination: Examination, findings: list[Finding]) -> list[Ques
         if side:
             words = f"Finding {finding.number}, {finding.term.lower()}: {side}."
             asked.append(Question(words, finding.pk))
+    if probe := probe_hole_question(examination, findings):
+        asked.append(Question(probe, offers="probe-hole"))
     return asked
 
 

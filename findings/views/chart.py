@@ -16,11 +16,14 @@ from findings import actions, presence, queries
 from findings.chart_page import chart_url, show
 from findings.forms import FindingForm, VoidForm
 from findings.models import Finding
+from findings.probes import CHANGE_PLACE, OFFERED
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import attempt
 
 # As many as one photograph can show; the address stays short.
 MOST_LIT = 60
+# What a question offers to record: the form begins with it, and nothing is saved by itself.
+OFFERS = {"probe-hole": OFFERED}
 
 
 def case_to_see(request: HttpRequest, case_id: UUID) -> Case:
@@ -79,7 +82,8 @@ def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Record a finding, with its marks when the chart was used."""
     case_to_examine(request, case_id)
-    form = FindingForm(request.POST or None, initial={"klass": "injury"})
+    offered = OFFERS.get(request.GET.get("offer", ""))
+    form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
     if request.method == "POST" and form.is_valid():
         saved = attempt(
             form,
@@ -94,7 +98,14 @@ def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             view = request.POST.get("view", "")
             return redirect(chart_url(case_id, saved.pk, view))
-    return show(request, case_id, panel="finding_form", form=form, placing="new")
+    return show(
+        request,
+        case_id,
+        panel="finding_form",
+        form=form,
+        placing="new",
+        offered=CHANGE_PLACE.say() if offered else "",
+    )
 
 
 @require_http_methods(["GET", "POST"])

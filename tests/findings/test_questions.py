@@ -46,7 +46,8 @@ def test_a_statement_is_contradicted_whichever_came_first(client):
     report = client.get(f"/cases/{case.pk}/report/").content.decode()
     assert expected in report and f"#{'external'}" in report
     api = client.get(f"/api/cases/{case.pk}/examination/questions/").json()
-    assert api == [{"words": expected, "finding_id": str(finding.pk), "section": "external"}]
+    about = {"finding_id": str(finding.pk), "section": "external", "offers": ""}
+    assert api == [{"words": expected, **about}]
     offered = client.get(f"/api/cases/{case.pk}/examination/negatives/").json()
     against = {one["key"]: one["findings_against"] for one in offered if one["findings_against"]}
     assert against == {"external-chest": [1]}
@@ -151,5 +152,5 @@ def test_questions_take_as_many_statements_for_many_findings(django_assert_max_n
 
     examination = make_examination(external=CHEST)
     fill(examination, 60)
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(8):
         assert queries.questions_of(examination.case)
