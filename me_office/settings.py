@@ -60,6 +60,9 @@ LOST_CONNECTION = {
     "keepalives_count": "4",
     "tcp_user_timeout": "30000",
 }
+# Nobody waits for somebody else's row without end, nor keeps one while nothing happens: a request
+# gives up before the web server would, and what fell silent in the middle is rolled back.
+NO_ENDLESS_WAIT = "-c lock_timeout=20s -c idle_in_transaction_session_timeout=5min"
 
 
 def _database(url: str) -> dict[str, object]:
@@ -68,7 +71,7 @@ def _database(url: str) -> dict[str, object]:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgresql://")
     if not parts.path.lstrip("/"):
         raise ImproperlyConfigured("DATABASE_URL must end with the database's name")
-    options = LOST_CONNECTION | dict(parse_qsl(parts.query))
+    options = LOST_CONNECTION | {"options": NO_ENDLESS_WAIT} | dict(parse_qsl(parts.query))
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": parts.path.lstrip("/"),

@@ -14,6 +14,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote, urlencode
 
 import hypothesis
 import psycopg
@@ -187,9 +188,9 @@ def application_role(application_role_password: str) -> Iterator[psycopg.Connect
 def office_environment() -> dict[str, str]:
     """Return the environment in which another process of the office uses the test database."""
     settings = connection.settings_dict
-    options = "&".join(f"{name}={value}" for name, value in settings["OPTIONS"].items() if name)
-    user = f"{settings['USER']}:{embedded.quote(settings['PASSWORD'])}"
-    where = f"host={embedded.quote(settings['HOST'])}&port={settings['PORT'] or 5432}"
+    options = urlencode(settings["OPTIONS"], quote_via=quote)
+    user = f"{settings['USER']}:{quote(settings['PASSWORD'])}"
+    where = f"host={quote(settings['HOST'])}&port={settings['PORT'] or 5432}"
     address = f"postgresql://{user}@/{settings['NAME']}?{where}&{options}".rstrip("&")
     return {**os.environ, "DATABASE_URL": address}
 

@@ -17,6 +17,12 @@ AWAY = (
     "The office’s database does not answer just now. What you sent may have been saved: look "
     "before you send it again. The same form, sent again as it is, is saved only once."
 )
+BUSY = (
+    "This waited too long for other work on the same record, and the step that waited was not "
+    "saved. Send it again in a moment: the same form, sent again as it is, is saved only once."
+)
+# Lock not available, deadlock, serialization failure: PostgreSQL's documentation, appendix A.
+WAITED_IN_VAIN = {"55P03", "40P01", "40001"}
 FULL = "There is no room left to keep this. Nothing was saved. Tell an administrator."
 BROKEN = (
     "Something broke. What you sent may have been saved, up to the last full step: look before you "
@@ -51,17 +57,18 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Answer 503 where the database is away, 507 where a disk is full, else 500.
+    """Answer 503 where the database is away or busy, 507 where a disk is full, else 500.
 
     Touches neither.
     """
     error = sys.exc_info()[1]
     if error is not None and is_full(error):
         return _answer(request, 507, "full", FULL, "shell/server_error.html")
-    if error is not None and is_away(error):
-        answer = _answer(request, 503, "away", AWAY, "shell/server_error.html")
-        answer["Retry-After"] = str(RETRY_SECONDS)
-        return answer
+    for code, words, is_so in (("away", AWAY, is_away), ("busy", BUSY, is_busy)):
+        if error is not None and is_so(error):
+            answer = _answer(request, 503, code, words, "shell/server_error.html")
+            answer["Retry-After"] = str(RETRY_SECONDS)
+            return answer
     return _answer(request, 500, "broken", BROKEN, "shell/server_error.html")
 
 
@@ -85,6 +92,11 @@ def is_away(error: BaseException) -> bool:
     states = [getattr(one, "sqlstate", None) for one in _causes(error)]
     said = next((state for state in states if state), "")
     return not said or said.startswith(("08", "57P")) or said == "53300"
+
+
+def is_busy(error: BaseException) -> bool:
+    """Tell whether the database gave up waiting for somebody else's work on the same rows."""
+    return any(getattr(one, "sqlstate", None) in WAITED_IN_VAIN for one in _causes(error))
 
 
 def _causes(error: BaseException | None) -> Iterator[BaseException]:

@@ -124,3 +124,12 @@ def test_a_silent_database_is_noticed_within_half_a_minute_unless_said_otherwise
     assert said == "10 30000 4 30\n"
     other = PRODUCTION | {"DATABASE_URL": f"{url}?tcp_user_timeout=5000"}
     assert start(tmp_path, "-c", show, **other).stdout == "10 5000 4 30\n"
+
+
+def test_an_address_may_say_otherwise_how_long_is_waited(tmp_path: Path):
+    show = "import me_office.settings as s; print(s.DATABASES['default']['OPTIONS']['options'])"
+    said = start(tmp_path, "-c", show, **PRODUCTION).stdout
+    assert "lock_timeout=20s" in said
+    url = PRODUCTION["DATABASE_URL"]
+    other = PRODUCTION | {"DATABASE_URL": f"{url}?options=-c%20lock_timeout%3D3s"}
+    assert start(tmp_path, "-c", show, **other).stdout == "-c lock_timeout=3s\n"

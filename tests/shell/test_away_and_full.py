@@ -4,23 +4,26 @@ from __future__ import annotations
 
 import errno
 from collections import namedtuple
+from contextlib import closing
 
 import psycopg
 import pytest
 from django.core.exceptions import RequestDataTooBig
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import DataError, InterfaceError, OperationalError
+from django.db import DataError, InterfaceError, OperationalError, connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.urls import reverse
 
+from cases.models import Person
 from evidence import store
 from evidence.fixity import alarms
 from evidence.models import Photograph, PhotographUpload, StoredFile
 from evidence.uploads import parts
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from me_office.shell.errors import is_away, is_full
+from me_office.shell.errors import is_away, is_busy, is_full
 from tests.builders import make_case, make_staff
+from tests.cases.browsing import page
 from tests.evidence.pictures import described, picture_bytes
 from tests.evidence.tus import Sender
 
@@ -79,6 +82,54 @@ def of_state(state: str) -> Exception:
 )
 def test_what_is_away_and_what_is_full_is_known_by_its_cause(error, away, full):
     assert (is_away(error), is_full(error)) == (away, full)
+
+
+@pytest.mark.parametrize(
+    ("state", "busy"),
+    [("55P03", True), ("40P01", True), ("40001", True), ("57014", False), ("53300", False)],
+)
+def test_what_waited_in_vain_is_known_by_its_state(state, busy):
+    assert is_busy(of_state(state)) is busy
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("of_a_program", [False, True])
+def test_a_row_that_another_holds_ends_the_wait_in_words_and_nothing_is_saved(client, of_a_program):
+    case = make_case()
+    client.force_login(make_staff(Role.INVESTIGATOR))
+    client.raise_request_exception = False
+    entry = {"part": "witness", "name": "Mara Quay", "version": 0}
+    keys = {"record_id": str(new_id()), "request_key": str(new_id())}
+
+    def send():
+        if of_a_program:
+            body = {**entry, "id": keys["record_id"]}
+            path = f"/api/cases/{case.pk}/people/"
+            return client.post(path, body, content_type="application/json")
+        return client.post(page("add-entry", case, kind="people"), entry | keys)
+
+    with closing(connection.copy()) as other:
+        other.set_autocommit(False)
+        with other.cursor() as cursor:
+            cursor.execute("SELECT FROM cases_case WHERE id = %s FOR UPDATE", [case.pk])
+        with connection.cursor() as cursor:
+            cursor.execute("SET lock_timeout = '50ms'")
+        answer = send()
+        assert answer.status_code == 503
+        assert answer["Retry-After"] == "10"
+        assert b"waited too long for other work" in answer.content
+        assert Person.objects.count() == 0
+        other.rollback()
+    assert send().status_code in {201, 302}
+    assert Person.objects.count() == 1
+
+
+def test_no_connection_of_the_office_waits_or_holds_without_end():
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('lock_timeout')")
+        assert cursor.fetchone() == ("20s",)
+        cursor.execute("SELECT current_setting('idle_in_transaction_session_timeout')")
+        assert cursor.fetchone() == ("5min",)
 
 
 @pytest.mark.parametrize(
