@@ -47,6 +47,7 @@ def stay_shown(stay: Stay) -> dict[str, Any]:
     facts = receipt_facts(came) if isinstance(came, BodyReceipt) else return_facts(came)
     return {
         "number": stay.number,
+        "number_words": str(stay.number),
         "came_in": came,
         "is_return": stay.is_return,
         "in_facts": facts,
