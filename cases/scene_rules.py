@@ -10,8 +10,11 @@ Source of what a scene usually needs:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
 
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -45,6 +48,35 @@ PROBE = statement(
     where=_WHERE,
     source=COMMON_PRACTICE,
 )
+
+
+TWICE = statement(
+    "scene.reading-twice",
+    "The same temperature of the same minute is recorded already. If this is a second reading, say "
+    "here with which instrument it was taken, or correct its time; if not, leave it out.",
+    where=_WHERE,
+    source=COMMON_PRACTICE,
+)
+SAME_READING = ("kind", "value_c", "read_at", "method")
+
+
+def same_reading(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Tell whether a temperature says no more than another: same kind, value and minute.
+
+    Each: kind, value_c, read_at, method. Another instrument makes it a second reading; one that
+    is not named does not.
+    """
+    first, second = (" ".join(str(each["method"] or "").split()).lower() for each in (one, other))
+    return (
+        one["kind"] == other["kind"]
+        and Decimal(str(one["value_c"])) == Decimal(str(other["value_c"]))
+        and _minute(one["read_at"]) == _minute(other["read_at"])
+        and first in {"", second}
+    )
+
+
+def _minute(at: datetime) -> datetime:
+    return at.replace(second=0, microsecond=0)
 
 
 @dataclass(frozen=True)

@@ -20,8 +20,10 @@ from cases.actions.entry import (
 )
 from cases.actions.not_done import refuse_where_not_done
 from cases.models import Case, Medication, NotDone, Person, Place, Scene, SceneReading
+from cases.scene_rules import SAME_READING, TWICE, same_reading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
+from me_office.audit.errors import Refused
 from me_office.units import with_kept_units
 
 SCENE_NAMES = names_entered(Scene)
@@ -90,9 +92,22 @@ def record_reading(
     refuse_wrong(_ahead(entry, "read_at"))
     said, wrong = with_kept_units(entry, READING_UNITS)
     refuse_wrong(wrong)
+    _ask_about_the_same_reading(case, record_id, said)
     return save_entry(
         actor, SceneReading, case=case, record_id=record_id, version=version, entry=said
     )
+
+
+def _ask_about_the_same_reading(case: Case, record_id: UUID, said: Mapping[str, Any]) -> None:
+    """Ask where the same temperature of the same minute stands already. Raises Refused."""
+    standing = SceneReading.objects.standing().filter(case=case)
+    own = standing.filter(pk=record_id).first()
+    now = {name: said.get(name, getattr(own, name, None)) for name in SAME_READING}
+    if any(now[name] is None for name in ("kind", "value_c", "read_at")):
+        return
+    others = standing.filter(kind=now["kind"]).exclude(pk=record_id)
+    if any(same_reading(now, {name: getattr(one, name) for name in now}) for one in others):
+        raise Refused(TWICE.say(), field="method")
 
 
 @action

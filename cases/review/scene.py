@@ -12,6 +12,7 @@ from typing import Any
 from django.conf import settings
 
 from cases.models import Place, Scene, SceneReading
+from cases.scene_rules import same_reading
 from findings.sentences import begin_small
 
 KEY = "scene"
@@ -45,7 +46,7 @@ def scene_section(case: Any) -> dict[str, Any]:
             )
             if text
         ]
-    if read := [_reading(row) for row in _in_time(case.review_readings, "read_at")]:
+    if read := [_reading(row) for row in _once(_in_time(case.review_readings, "read_at"))]:
         passages.append({"key": f"{KEY}-readings", "text": f"Temperatures: {'; '.join(read)}."})
     if found := [_medicine(row) for row in case.review_medication]:
         passages.append({"key": f"{KEY}-medication", "text": f"Medication: {'; '.join(found)}."})
@@ -87,6 +88,19 @@ def _changes(scene: Scene) -> str:
             f"Rigor at the scene{_at(scene.rigor_seen_at)}: {_ended(RIGOR[scene.rigor] + where)}"
         )
     return " ".join(parts)
+
+
+def _once(rows: list[dict[str, str]]) -> list[dict[str, str]]:
+    """Leave out a temperature that was entered again and says no more than the one that is kept."""
+    kept: list[dict[str, str]] = []
+    for row in sorted(rows, key=lambda one: not one["method"]):
+        if not any(same_reading(_as_read(row), _as_read(one)) for one in kept):
+            kept.append(row)
+    return [row for row in rows if any(row is one for one in kept)]
+
+
+def _as_read(row: dict[str, str]) -> dict[str, Any]:
+    return {**row, "read_at": _time(row["read_at"])}
 
 
 def _reading(row: dict[str, str]) -> str:

@@ -327,7 +327,10 @@ def test_no_page_reads_more_than_twenty_times_and_none_grows(client):
                 ("identifications", actions.record_identification),
                 ("identifications", actions.record_identification),
             ):
-                record(quill, case_id=case.pk, record_id=new_id(), entry=ENTRIES[kind])
+                entry = dict(ENTRIES[kind])
+                if kind == "readings":
+                    entry["method"] = f"Thermometer {new_id()}"
+                record(quill, case_id=case.pk, record_id=new_id(), entry=entry)
         seen = {}
         for name in (*READ_PAGES, "edit-scene", "edit-receipt"):
             with CaptureQueriesContext(connection) as queries:

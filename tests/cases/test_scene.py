@@ -188,3 +188,30 @@ def test_every_position_is_compared_with_lividity_or_left_out_on_purpose():
     assert offered - set(ASKS) == {"seated leaning", "in water", "in a vehicle", "other"}
     assert set(ASKS) <= offered
     assert {"not tested", "cannot be judged"} <= {key for key, _ in Scene.BLANCHING}
+
+
+def test_the_same_temperature_of_the_same_minute_is_asked_about():
+    quill, case = make_staff(Role.INVESTIGATOR), make_case()
+    at = ago(hours=3)
+
+    def put(key=None, version=0, **said):
+        return actions.record_reading(
+            quill, case_id=case.pk, record_id=key or new_id(), version=version,
+            entry={"kind": "rectal", "value_c": "31.2", "read_at": at, "method": ""} | said,
+        )  # fmt: skip
+
+    key = new_id()
+    first = put(key)
+    assert put(key) == first, "a retried request is no second reading"
+    with pytest.raises(Refused, match="recorded already") as asked:
+        put(read_at=at.replace(second=41))
+    assert asked.value.field == "method"
+    second = put(method="Probe 3")
+    put(value_c="31.3"), put(kind="liver"), put(read_at=at - timedelta(minutes=1))
+    with pytest.raises(Refused):
+        put(method="  probe 3 ")
+    assert SceneReading.objects.count() == 5
+    with pytest.raises(Refused):
+        put(second.pk, version=1, method="")
+    actions.void_reading(quill, record_id=first.pk, version=1, reason="twice")
+    assert put(second.pk, version=1, method="").version == 2

@@ -133,3 +133,20 @@ def test_the_scene_is_printed_in_office_time_as_read_and_not_once_withdrawn():
     )
     set_back(Scene.objects.filter(case=case), voided_at=MOMENT)
     assert list(printed(case)) == ["scene-readings"]
+
+
+@pytest.mark.django_db
+def test_a_temperature_that_was_entered_twice_is_printed_once():
+    case, quill = make_case(), make_staff(Role.INVESTIGATOR)
+    for value, method, seconds in (
+        ("31.2", "", 0), ("31.2", "Probe 3", 20), ("31.2", "probe 3", 0), ("31.2", "Probe 4", 0),
+        ("31.3", "", 0),
+    ):  # fmt: skip
+        # Past the action, which asks about a second one.
+        SceneReading.objects.create(
+            case=case, kind="rectal", value_c=value, method=method, created_by=quill,
+            changed_by=quill, read_at=MOMENT + timedelta(seconds=seconds),
+        )  # fmt: skip
+    text = printed(case)["scene-readings"]
+    assert text.count("31.2 °C") == 2
+    assert text.lower().count("probe 3") == text.count("Probe 4") == text.count("31.3 °C") == 1
