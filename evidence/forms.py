@@ -16,7 +16,7 @@ from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import Invalid, Refused
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of
 from me_office.shell.moment_field import MomentInput
 
 NOBODY = "No member of staff"
@@ -221,6 +221,7 @@ class HandOver(forms.Form):
         """Fill the choices of people; called once the form's fields are there."""
         choose_staff(self, "collected_by")
         choose_staff(self, "to_staff", nobody=NOBODY)
+        ask_one_of(self, "to_staff", "to_party")
 
     def clean(self) -> dict[str, Any]:
         """Ask for a receiver: a person or a place."""

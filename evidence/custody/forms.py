@@ -10,7 +10,7 @@ from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.forms import NOBODY, choose_from, choose_staff
 from me_office.audit.errors import StaleRecord
-from me_office.shell.forms import Difference, OfficeForm, RecordForm
+from me_office.shell.forms import Difference, OfficeForm, RecordForm, ask_one_of
 
 
 class _OnItem:
@@ -62,6 +62,7 @@ class TransferForm(_OnItem, RecordForm):
         super().__init__(*args, **kwargs)
         self.fields["to_party"].required = False
         choose_staff(self, "to_staff", nobody=NOBODY)
+        ask_one_of(self, "to_staff", "to_party")
         choose_from(self, "seal_state", list(Transfer.SEALS))
 
     def clean(self) -> dict[str, Any]:

@@ -155,6 +155,13 @@ class OfficeFormMixin:
                 )
 
 
+def ask_one_of(form: forms.BaseForm, *names: str) -> None:
+    """Say beside each of these fields that one of them is needed; the form's clean() asks."""
+    words = "one of the two required" if len(names) == 2 else "one of these required"
+    for name in names:
+        form.fields[name].one_of = words  # type: ignore[attr-defined]
+
+
 def _name_no_choice(field: forms.ChoiceField) -> None:
     """Say in words what a list shows before anything is chosen, in place of a row of dashes."""
     words = "Choose" if field.required else "Not stated"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
+from django.contrib.staticfiles import finders
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
@@ -245,3 +247,34 @@ def test_the_form_asks_and_the_api_takes_the_same(client, vasko):
     made = client.post(root, json.dumps(body, default=str), "application/json")
     assert made.status_code == 201, made.content
     assert made.json()["cash_count"] == CASH["cash_count"]
+
+
+@pytest.mark.django_db
+def test_the_count_of_cash_is_asked_for_cash_alone(client):
+    client.force_login(make_staff(Role.EVIDENCE_TECHNICIAN))
+    case = make_case()
+    page = reverse("evidence:property-record", args=[case.pk])
+    fresh = client.get(page).content.decode()
+    assert "evidence/css/things.css" in fresh
+    assert 'class="fields-row only-cash"' in fresh, "the style sheet hides it, no script is needed"
+    sent = client.post(page, {"category": "valuables", "cash_count": "1 x 5.00"}).content.decode()
+    assert "only-cash has-cash" in sent, "what was typed is never hidden"
+    rules = Path(finders.find("evidence/css/things.css")).read_text()
+    assert rules.count("display: none") == 1 and "@supports selector(:has(a))" in rules
+    assert f'option[value="{kinds.CASH}"]:checked' in rules
+
+
+@pytest.mark.django_db
+def test_both_fields_of_a_receiver_say_that_one_is_needed(client):
+    client.force_login(make_staff(Role.EVIDENCE_TECHNICIAN))
+    case = make_case()
+    held = keep(make_staff(Role.EVIDENCE_TECHNICIAN), case, RING)
+    for page in (
+        reverse("evidence:property-record", args=[case.pk]),
+        reverse("custody:transfer", args=[case.pk, held.item_id]),
+    ):
+        shown = client.get(page).content.decode()
+        assert shown.count("one of the two required") == 2
+        for name in ("to_staff", "to_party"):
+            field = shown[shown.index(f'id="id_{name}_field"') :][:400]
+            assert "one of the two required" in field
