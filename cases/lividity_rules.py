@@ -53,7 +53,7 @@ MOVED_AS: Final = _says(
     "moved-as", "Recorded: {said}. Does that explain it, and at what hour was it?"
 )
 FIXED: Final = _says(
-    "fixed", "Recorded as fixed: such lividity stays where it was when a body is moved."
+    "fixed", "Recorded as fixed: such lividity mostly stays where it was when a body is moved."
 )
 BLANCHED: Final = _says("blanched", "It blanched: it could still shift.")
 BLANCHED_PARTLY: Final = _says(
@@ -67,8 +67,8 @@ STORED: Final = _says(
 )
 SPARED: Final = _says(
     "spared",
-    "Pressure-spared skin on {against} does not go with a body found {position}: it marks a "
-    "surface that the body lay on at some time.",
+    "Pressure-spared skin on {against} does not go with a body found {position}: "
+    "something pressed there at some time, such as a surface, clothing or a strap.",
 )
 CANNOT_BE_JUDGED: Final = "cannot be judged"
 

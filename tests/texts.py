@@ -63,7 +63,7 @@ _READ_WHOLE = re.compile(
     r"|cases/models/(?:body|not_done|report|scene)\.py"
     r"|cases/remains/(?:forms|models|rules)\.py|cases/court/rules\.py"
     r"|cases/review/(?:closing|content|kept|reported|rules|scene|signing)\.py"
-    r"|cases/packets/(?:measured|printing|readme|rules)\.py"
+    r"|cases/packets/(?:measured|printing|rules)\.py"
     r"|evidence/(?:kinds|custody/printing|custody/rules|results/rules)\.py"
 )
 # Elsewhere a sentence is read if one of these words is in it.
@@ -201,7 +201,8 @@ def texts_by_file() -> dict[str, tuple[str, ...]]:
                 continue
             if path.suffix == ".txt" and "templates" not in path.parts:
                 continue
-            said = map(tidy, reader(path.read_text(encoding="utf-8")))
+            strings = reader(path.read_text(encoding="utf-8"))
+            said = (tidy(part) for one in strings for part in re.split(r"\n\s*\n", one))
             texts = tuple(dict.fromkeys(words for words in said if is_text(words)))
             if texts:
                 found[path.relative_to(ROOT).as_posix()] = texts

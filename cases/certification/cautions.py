@@ -86,8 +86,8 @@ PENDING_NO_CAUSE = statement(
 )
 PENDING = statement(
     "certificate.pending",
-    "A manner that is pending investigation has to be replaced by a supplemental certificate, "
-    "within the time that local law sets.",
+    "A manner that is pending investigation is replaced later by a supplemental or amended "
+    "certificate; local law sets how, and within what time.",
     where=WHERE,
     source=_HANDBOOKS,
 )
@@ -133,7 +133,7 @@ CHAIN_HELP = statement(
 CERTIFIER_DECIDES = statement(
     "certificate.certifier-decides",
     "The software keeps the words; a licensed pathologist or the official whom the law names "
-    "decides them, under the law of the place of death.",
+    "decides them, under local law.",
     where=WHERE,
     source=COMMON_PRACTICE,
 )

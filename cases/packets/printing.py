@@ -46,12 +46,13 @@ CAUTIONS = tuple(
     statement(f"report.foot-{number}", text, where="Report", source=COMMON_PRACTICE).text
     for number, text in enumerate(
         (
-            "A licensed pathologist decides on cause and manner of death; this report is that "
-            "pathologist’s opinion on what was known when it was signed.",
+            "Cause and manner of death are decided by a licensed pathologist or the official whom "
+            "the law names; this report is the pathologist’s opinion on what was known when it "
+            "was signed.",
             "Measurements were taken on the body unless the text says otherwise. The body chart "
             "is a drawing: it shows where a finding is, not its true shape.",
-            "Times of death and of injury are estimates with the range that is stated. What may "
-            "be released, and to whom, is governed by local law.",
+            "A computed time of death or of injury is an estimate with the range that is stated. "
+            "What may be released, and to whom, is governed by local law.",
         ),
         start=1,
     )
@@ -355,7 +356,9 @@ def _custody(one: ItemCustody) -> dict[str, Any]:
     if item.is_voided:
         words = f"Withdrawn: {item.void_reason}"
     elif chain.unbroken:
-        words = f"Custody unbroken; held by {chain.holder} since {_when(chain.since)}."
+        words = (
+            f"No gap in the recorded custody; held by {chain.holder} since {_when(chain.since)}."
+        )
     else:
         words = "Gap: " + " ".join(chain.gaps)
     if item.kind == "specimen" and item.specimen.is_of_others:

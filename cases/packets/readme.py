@@ -52,9 +52,9 @@ How to check it
    The same text is attached to data/report.pdf as signed-text.json.
 
 A digest shows that a file is what was released. It does not show that what the file says is
-right. A licensed pathologist decides on cause and manner of death. What may be passed on is
-decided by the law of the place: this packet may hold pictures of a dead person and facts about
-living ones.
+right. Cause and manner of death are decided by a licensed pathologist or the official whom the
+law names. What may be passed on is governed by local law: this packet may hold pictures of a dead
+person and facts about living ones.
 """
 PHOTOGRAPHS = """\
 data/photographs/          the photographs as the camera made them, unchanged{but}

@@ -38,7 +38,7 @@ from findings.queries import (
     postmortem_rows_words,
     sentence_of,
 )
-from findings.rules import FindingClass, Standing, Timing
+from findings.rules import FindingClass, Standing, timing_sentence
 from findings.sentences import begin_small
 
 _MEANING = {
@@ -268,10 +268,8 @@ def _passage(finding: Finding, shown_on: dict[str, list[int]], sizes: Sizes) -> 
 
 def _whole_text(finding: Finding, measured: str) -> str:
     """What was seen, how it was measured, layer by layer, then apart from it what it may mean."""
-    parts = [sentence_of(finding), measured, paths_words(finding), layers_words(finding)]
-    if finding.timing and finding.timing != Timing.UNDETERMINED:
-        ground = f" ({begin_small(finding.timing_ground)})" if finding.timing_ground else ""
-        parts.append(f"It arose {finding.timing_words}{ground}.")
+    when = timing_sentence(finding.klass, finding.timing, begin_small(finding.timing_ground))
+    parts = [sentence_of(finding), measured, paths_words(finding), layers_words(finding), when]
     for one in finding.interpretations.all():
         ground = f"; {begin_small(one.ground.rstrip('.'))}" if one.ground else ""
         sure = f" ({one.confidence})" if one.confidence else ""

@@ -136,7 +136,10 @@ def test_a_recorded_turn_stands_in_the_question():
 @pytest.mark.parametrize(
     ("blanching", "said"),
     [
-        ("fixed", "Recorded as fixed: such lividity stays where it was when a body is moved."),
+        (
+            "fixed",
+            "Recorded as fixed: such lividity mostly stays where it was when a body is moved.",
+        ),
         ("blanches", "It blanched: it could still shift."),
         ("partly", "It blanched in part: a part of it could still shift."),
         ("not tested", "Whether it blanched is not recorded."),
@@ -189,7 +192,7 @@ def test_what_is_denied_or_of_a_limb_names_nothing():
 
 
 def test_pressure_pale_skin_on_a_side_not_lain_on_is_asked_about():
-    assert "it marks a surface" in spared_question("supine", "front of the trunk")
+    assert "such as a surface, clothing" in spared_question("supine", "front of the trunk")
     assert spared_question("supine", "back of the trunk") == ""
     assert spared_question("sitting", "back of the trunk") == ""
 
@@ -259,5 +262,6 @@ def test_the_whole_question_of_an_examination_without_the_scenes_lividity():
 def test_the_whole_question_of_skin_spared_by_pressure():
     assert spared_question("right side", "back of the trunk, left side") == (
         "Pressure-spared skin on the back and the left side does not go with a body found on the "
-        f"right side: it marks a surface that the body lay on at some time. {NEVER}"
+        "right side: something pressed there at some time, such as a surface, clothing or a strap. "
+        f"{NEVER}"
     )

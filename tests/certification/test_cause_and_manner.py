@@ -228,7 +228,7 @@ def test_the_page_says_manner_and_items_in_the_words_of_the_form():
     address = reverse("certification:cause-and-manner", kwargs={"case_id": case.pk})
     page = as_person(make_staff(Role.RECORDS_CLERK)).get(address).content.decode()
     assert page.count("pending investigation") >= 3  # course, head line, opinion
-    assert "supplemental certificate" in page
+    assert "supplemental or amended certificate" in page
     assert "Not stated yet: place of death (14)" in page
     assert "pregnancy (36)" in page
     form = as_person(vasko).get(address).content.decode()

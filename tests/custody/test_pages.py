@@ -67,7 +67,7 @@ def test_every_role_of_the_case_sees_custody(client, specimen, role):
     assert "every hand accounted for" in text
     page = client.get(url("item", specimen.case, item_id=specimen.item_id)).content.decode()
     assert "Seal TC 0417 applied by Dr. I. Vasko" in page
-    assert "Unbroken." in page
+    assert "No gap is recorded." in page
 
 
 def test_the_list_is_narrowed_by_words(signed_in, specimen, renn):

@@ -17,6 +17,7 @@ from findings.rules import (
     TIMING_WORDS,
     Timing,
     impacts_words,
+    timing_sentence,
     wrong_with_points,
     wrong_with_times,
 )
@@ -324,3 +325,34 @@ def test_lividity_is_compared_with_the_position_found(position, where, seen_as, 
 
 def test_lividity_is_told_by_its_term():
     assert is_lividity("Lividity ") and not is_lividity("Contusion")
+
+
+@pytest.mark.parametrize(
+    ("klass", "timing", "said"),
+    [
+        ("injury", "antemortem", "It was sustained before death (bleeding into the edges)."),
+        (
+            "injury",
+            "healed",
+            "It was sustained well before death, with healing (remote) (bleeding into the edges).",
+        ),
+        ("injury", "perimortem", "It was sustained about the time of death"),
+        (
+            "injury",
+            "fresh bone",
+            "It was sustained while the bone was fresh, before or after death",
+        ),
+        ("injury", "postmortem", "It was sustained after death"),
+        ("injury", "undetermined", "Whether it was sustained before or after death cannot be said"),
+        ("natural disease", "antemortem", "It arose before death"),
+        ("artifact", "postmortem", "It arose after death"),
+        ("artifact", "undetermined", "Whether it arose before or after death cannot be said"),
+        ("injury", "", ""),
+    ],
+)
+def test_an_injury_is_sustained_and_a_change_arises(klass, timing, said):
+    ground = " (bleeding into the edges)."
+    said = said.removesuffix(ground)
+    assert timing_sentence(klass, timing) == (f"{said}." if said else "")
+    with_ground = timing_sentence(klass, timing, "bleeding into the edges")
+    assert with_ground == (f"{said}{ground}" if said else "")
