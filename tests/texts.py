@@ -226,7 +226,7 @@ def texts_to_read() -> dict[str, list[str]]:
 
 
 def _says_something(words: str) -> bool:
-    is_sentence = bool(re.search(r"[.?!:…”]$", words)) or len(words.split()) >= 7
+    is_sentence = bool(re.search(r"[.?!:…”]$", words)) or len(words.split()) >= 10
     return is_sentence and bool(_TRADE.search(words))
 
 
