@@ -23,7 +23,6 @@ from cases.review.forms import AmendForm, chosen_result
 from cases.review.late import results_to_name
 from cases.review.models import Addendum
 from evidence.forms import SpecimenForm
-from me_office.audit.ids import new_id
 from me_office.shell.forms import attempt
 
 TITLES = {
@@ -95,6 +94,7 @@ def _act(
         "rests_on": chosen_result(sign),
     }
     if what == "identification":
-        return lambda: amending.amend_identity(request.user, step_id=new_id(), **common)
+        # Its key comes with the form, or a click too many would be another step.
+        return lambda: amending.amend_identity(request.user, step_id=form.record_id, **common)
     which = {"what": what, "of": of, "version": form.version}
     return lambda: amending.amend_record(request.user, **which, **common)

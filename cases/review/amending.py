@@ -7,7 +7,7 @@ it touches read before and reads now. The database lets no other change of a sig
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
 from typing import Any
@@ -24,9 +24,10 @@ from cases.certification.actions import FIELDS
 from cases.certification.models import Certification
 from cases.models import Case, Decedent, Identification
 from cases.queries import case_for_update
-from cases.review.content import report_content
+from cases.review.amend_checks import check_items, check_step
+from cases.review.amended_passages import Passages
 from cases.review.late import result_to_rest_on
-from cases.review.models import Addendum, AmendedPassage
+from cases.review.models import Addendum
 from evidence.actions.specimens import DESCRIBED, require_site_asked
 from evidence.models import Item, Specimen
 from me_office.accounts.models import Staff
@@ -41,6 +42,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.models import Record
+from me_office.audit.tidy import entry_as_kept, one_line, tidy
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ TARGETS = {
 
 
 OTHER_CONTENT = "A record with this key says something else."
+STEP_NAMES = names_entered(Identification)
 # The fields whose name alone does not say which line of the certificate they are.
 LINES = {
     f"{name}_{letter}": f"{words}, line {letter}"
@@ -111,6 +114,10 @@ def amend_record(
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid, Conflict.
     """
     target = TARGETS[what]
+    # What is compared, printed and signed is what is kept, not what was sent.
+    entry = entry_as_kept(
+        target.model, {name: entry[name] for name in target.names if name in entry}
+    )
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.ADDEND, case)
     record = record_for_update(case, target, of)
@@ -128,7 +135,7 @@ def amend_record(
     if not changes:
         raise Refused("Nothing is changed.")
     _check(record, target, entry)
-    with _passages(actor, case) as keep:
+    with Passages(actor, case) as keep:
         addendum = _amendment(
             actor,
             case,
@@ -160,21 +167,20 @@ def amend_identity(
     Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
-    step = put_entry(Identification(pk=step_id, case=case), entry, names_entered(Identification))
+    step = tidy(put_entry(Identification(pk=step_id, case=case), entry, STEP_NAMES))
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
-        if there.changes[:1] != [{**there.changes[0], "field": "*", "now": _said(step)}]:
-            raise Conflict(OTHER_CONTENT)
+        _require_the_same_step(there, step)
         return there
     access.require(actor, Act.ADDEND, case)
     decedent = Decedent.objects.select_for_update().get(case=case)
-    refuse_wrong(intake_rules.ahead_of_now({"made_at": entry.get("made_at")}, timezone.now()))
+    check_step(step, decedent)
     latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
     changes = [
         _change(step, "*", "Identification", _said(latest), _said(step)),
         _change(decedent, "identity", "Identity", decedent.identity, step.identity),
     ]
-    with _passages(actor, case) as keep:
+    with Passages(actor, case) as keep:
         addendum = _amendment(actor, case, record_id, changes, reason, rests_on=rests_on)
         save_new(actor, step)
         if decedent.identity != step.identity:
@@ -236,6 +242,14 @@ def _require_the_same(
             raise Conflict(OTHER_CONTENT)
 
 
+def _require_the_same_step(made: Addendum, step: Identification) -> None:
+    """Raise Conflict if a key that was used before comes with another step, or was no step's."""
+    named = [one["record"] for one in made.changes if one["field"] == "*"]
+    there = Identification.objects.filter(pk__in=named, case_id=made.case_id).first()
+    if there is None or any(getattr(there, name) != getattr(step, name) for name in STEP_NAMES):
+        raise Conflict(OTHER_CONTENT)
+
+
 def _follow(record: Any, target: Target) -> list[dict[str, str]]:
     """Name what changes along with the datum, for the database's lock."""
     table, key = record._meta.db_table, str(record.pk)
@@ -294,6 +308,8 @@ def _said(step: Identification | None) -> str:
 def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
     if target.model is Specimen:
         require_site_asked(_as_amended(record, target, entry))
+    if target.model is Certification:
+        check_items(record, entry)
     if target.model is not Decedent:
         return
     wanted = {name: entry.get(name, getattr(record, name)) for name in target.names}
@@ -324,7 +340,8 @@ def _amendment(
 ) -> Addendum:
     why = require_reason(reason, field="why")
     last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
-    lines = [f"{one['label']}: {one['was']} → {one['now']}" for one in changes]
+    # A line for each change: a text of several lines must not read like further changes.
+    lines = [one_line(f"{one['label']}: {one['was']} → {one['now']}") for one in changes]
     labels = ", ".join(one["label"] for one in changes)
     return save_new(
         actor,
@@ -360,40 +377,3 @@ def _apply(actor: Staff, record: Any, target: Target, entry: Mapping[str, Any]) 
         if item.title != (title := str(record)[:160]):
             item.title = title
             save_next_version(actor, item)
-
-
-class _passages:
-    """Keep which passages of the report read otherwise after the amendment than before it."""
-
-    def __init__(self, actor: Staff, case: Case) -> None:
-        self.actor, self.case = actor, case
-
-    def __enter__(self) -> Any:
-        self.before = dict(_texts(report_content(self.case.pk)))
-        return self.keep
-
-    def __exit__(self, *_: object) -> None:
-        """Nothing to close: what fails is rolled back with the whole act."""
-
-    def keep(self, addendum: Addendum) -> None:
-        """Write one row for each passage that changed."""
-        after = dict(_texts(report_content(self.case.pk)))
-        for key in dict.fromkeys([*self.before, *after]):
-            lead, was = self.before.get(key, ("", ""))
-            new_lead, now = after.get(key, ("", ""))
-            if was == now:
-                continue
-            row = AmendedPassage(
-                case=self.case, addendum=addendum, key=key, lead=lead or new_lead, was=was, now=now
-            )
-            save_new(self.actor, row, own_key=True)
-
-
-def _texts(content: dict[str, Any]) -> Iterator[tuple[str, tuple[str, str]]]:
-    """Yield (key, (lead, text)) of every fact and passage."""
-    for fact in content["facts"]:
-        yield f"fact-{fact['label']}", (fact["label"], fact["text"])
-    for section in content["sections"]:
-        for passage in section["passages"]:
-            lead = passage.get("lead") or section["title"]
-            yield passage["key"], (lead, passage["text"])

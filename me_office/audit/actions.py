@@ -18,7 +18,7 @@ from me_office.audit import keys, looks
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
 from me_office.audit.models import Record
-from me_office.audit.tidy import tidy
+from me_office.audit.tidy import entry_as_kept, tidy
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
@@ -140,7 +140,8 @@ def recorded_as(there: RecordT, **content: Any) -> RecordT:
 
     For an act that knows its retries by the record's key, asked after `access.require_at_all`.
     """
-    if any(getattr(there, name) != value for name, value in content.items()):
+    said = entry_as_kept(type(there), content)
+    if any(getattr(there, name) != value for name, value in said.items()):
         raise Conflict(keys.OTHER_WORDS, record=there)
     return there
 

@@ -7,7 +7,8 @@ or a person's name can't be made to look like another one in a list, a report or
 from __future__ import annotations
 
 import unicodedata
-from typing import TypeVar
+from collections.abc import Mapping
+from typing import Any, TypeVar
 
 from django.db import models
 
@@ -36,14 +37,24 @@ def _seen(sign: str) -> str:
     return sign
 
 
+def as_kept(field: models.Field[Any, Any], value: Any) -> Any:
+    """Return what a field of a record keeps of a value; choices and keys stay as they are."""
+    if not isinstance(value, str) or field.choices or field.primary_key:
+        return value
+    if isinstance(field, models.TextField):
+        return lines(value)
+    return one_line(value) if type(field) is models.CharField else value
+
+
+def entry_as_kept(model: type[models.Model], entry: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what was entered as the fields of a model keep it: to compare it, or to quote it."""
+    return {name: as_kept(model._meta.get_field(name), value) for name, value in entry.items()}  # type: ignore[arg-type]
+
+
 def tidy(record: ModelT) -> ModelT:
-    """Clean the texts of a record, in place; choices and keys stay as they are."""
+    """Clean the texts of a record, in place."""
     for field in record._meta.concrete_fields:
         value = getattr(record, field.attname)
-        if not isinstance(value, str) or field.choices or field.primary_key:
-            continue
-        if isinstance(field, models.TextField):
-            setattr(record, field.attname, lines(value))
-        elif type(field) is models.CharField:
-            setattr(record, field.attname, one_line(value))
+        if (kept := as_kept(field, value)) != value:
+            setattr(record, field.attname, kept)
     return record

@@ -1,0 +1,173 @@
+"""What an amendment says is what is kept, may be said at all, and stays one under its key."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+
+import pytest
+from django.urls import reverse
+
+from cases.models import Decedent, Identification
+from cases.review import actions, amending
+from cases.review.models import Addendum
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.ids import new_id
+from tests.builders import MOMENT
+from tests.review.test_amending import STEP, amend
+from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
+
+pytestmark = pytest.mark.django_db
+
+
+def identify(actor, case, *, key=None, **said):
+    return amending.amend_identity(
+        actor, case_id=case.pk, record_id=key or new_id(), step_id=new_id(), reason="DNA",
+        entry={**STEP, **said},
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("said", "field"),
+    [
+        ({"death_on": date(2101, 1, 1), "death_on_is": "actual"}, "death_on"),
+        ({"injury_on": date(2026, 3, 2), "death_on": date(2026, 3, 1), "death_on_is": "actual"},
+         "injury_on"),
+        ({"death_on": date(2026, 3, 1)}, "death_on_is"),
+        ({"death_time": "08:15"}, "death_time_is"),
+        ({"autopsy": "no", "autopsy_available": "yes"}, "autopsy_available"),
+        ({"transport_role": "other"}, "transport_other"),
+        ({"transport_other": "Tractor"}, "transport_other"),
+    ],
+)  # fmt: skip
+def test_an_amendment_says_nothing_that_the_certificate_cannot(ready, said, field):  # noqa: F811
+    # Every rule that is asked where cause and manner are stated; here after the signature.
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    with pytest.raises(Invalid) as refused:
+        amend(vasko, case, **said)
+    assert set(refused.value.errors) == {field}
+    assert not Addendum.objects.exists()
+
+
+def test_what_was_signed_and_is_left_alone_does_not_stop_an_amendment(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    certified = case.certification
+    certified.death_on, certified.changed_by = date(2026, 3, 1), vasko
+    certified.save()
+    signed(case, vasko, thorne)
+    assert amend(vasko, case, manner="homicide", death_on=date(2026, 3, 1)).number == 1
+    with pytest.raises(Invalid) as refused:
+        amend(vasko, case, version=2, death_on=date(2101, 3, 1))
+    assert set(refused.value.errors) == {"death_on"}
+
+
+@pytest.mark.parametrize(
+    ("said", "field"),
+    [
+        ({"method": "none"}, "method"),
+        ({"method": "documents", "basis": " "}, "basis"),
+        ({"identity": "tentative", "method": "none"}, "method"),
+    ],
+)
+def test_a_step_after_the_signature_has_to_stand_like_one_before(ready, said, field):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    with pytest.raises(Invalid) as refused:
+        identify(vasko, case, **said)
+    assert set(refused.value.errors) == {field}
+    assert not Addendum.objects.exists()
+
+
+def test_nobody_is_confirmed_without_a_name_after_the_signature(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    Decedent.objects.filter(case=case).update(family_name="", given_names="")
+    signed(case, vasko, thorne)
+    with pytest.raises(Invalid) as refused:
+        identify(vasko, case)
+    assert set(refused.value.errors) == {"identity"}
+
+
+def test_a_value_of_several_lines_does_not_read_like_a_further_change(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    forged = "{}\nManner of death: accident → homicide"
+    made = amend(vasko, case, "decedent", family_name=forged.format("Hall\u202e"))
+    assert made.text.count("\n") == 0
+    (now,) = [one["now"] for one in made.changes if one["field"] == "family_name"]
+    assert now == Decedent.objects.get(case=case).family_name
+    assert now == "Hall Manner of death: accident → homicide"
+    made = amend(vasko, case, "decedent", version=2, description=forged.format("Scar"))
+    assert made.text.count("\n") == 0
+    # The field keeps its lines, and so does what the amendment keeps of it.
+    (now,) = [one["now"] for one in made.changes if one["field"] == "description"]
+    assert now == Decedent.objects.get(case=case).description == forged.format("Scar")
+    both = amend(vasko, case, "decedent", version=3, description="Scar\nMole", sex="female")
+    assert len(both.text.splitlines()) == len([one for one in both.changes if "label" in one]) == 2
+
+
+def test_nothing_is_amended_where_nothing_that_is_kept_changes(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    name = Decedent.objects.get(case=case).family_name
+    with pytest.raises(Refused, match="Nothing is changed"):
+        amend(vasko, case, "decedent", family_name=f" {name}\u200e ")
+
+
+def test_an_amendment_that_is_sent_again_is_one_whatever_ends_its_lines(ready):  # noqa: F811
+    # A browser sends the lines of a text with CR LF (HTML standard, form submission).
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    key = new_id()
+    sent = {"key": key, "basis": "One\r\nTwo", "why": "Letter\r\nof the laboratory"}
+    assert amend(vasko, case, **sent).pk == amend(vasko, case, **sent).pk == key
+    assert Addendum.objects.get().why == "Letter\nof the laboratory"
+
+
+def test_the_key_of_another_addendum_is_no_step_of_identification(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    key = new_id()
+    entry = {"kind": "addendum", "text": "The letter came.", "why": "DNA"}
+    actions.add_addendum(vasko, case_id=case.pk, record_id=key, entry=entry)
+    with pytest.raises(Conflict):
+        identify(vasko, case, key=key)
+    key = new_id()
+    amend(vasko, case, key=key, why="DNA", manner="homicide")
+    with pytest.raises(Conflict):
+        identify(vasko, case, key=key)
+    assert not Identification.objects.filter(case=case, method="dna").exists()
+
+
+@pytest.mark.parametrize(
+    "other",
+    [{"basis": "Brother"}, {"made_at": MOMENT + timedelta(hours=1)}, {"relation": "sister"}],
+)
+def test_every_word_of_a_step_counts_under_its_key(ready, other):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    key = new_id()
+    first = identify(vasko, case, key=key)
+    assert identify(vasko, case, key=key).pk == first.pk
+    with pytest.raises(Conflict):
+        identify(vasko, case, key=key, **other)
+
+
+def test_a_form_of_identification_that_is_sent_twice_gets_its_answer_twice(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    signed(case, vasko, thorne)
+    person = as_person(vasko)
+    address = reverse("review:amend", args=[case.pk, "identification"])
+    page = person.get(address).content.decode()
+    hidden = re.findall(r'name="(record_id|request_key)"[^>]*value="([^"]+)"', page)
+    form = {
+        **dict(hidden), "identity": "confirmed", "method": "dna", "made_by": "State laboratory",
+        "made_at": "2026-03-10T10:00", "basis": "Sister", "why": "DNA", "own_password": PASSWORD,
+    }  # fmt: skip
+    for _ in range(2):
+        assert person.post(address, form).status_code == 302
+    assert Addendum.objects.count() == 1
+    assert Identification.objects.filter(case=case, method="dna").count() == 1
+    assert person.post(address, {**form, "basis": "Brother"}).status_code == 422
