@@ -12,6 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 from evidence import kinds
 from evidence.models import Photograph, PropertyItem, Specimen
 from evidence.pictures import NAMES_OF
+from evidence.receivers import WHERE, Where, place_named
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
@@ -190,6 +191,27 @@ class WithdrawForm(OfficeForm):
     rows = {"reason": 2}
 
 
+def where_field() -> forms.ChoiceField:
+    """Where a party or place in words is: what left the office is read from it."""
+    return forms.ChoiceField(
+        label="Where that party or place is",
+        choices=WHERE,
+        required=False,
+        widget=forms.RadioSelect,
+        help_text="Tells whether a specimen left the office. Not for a member of staff.",
+    )
+
+
+def require_where(form: forms.BaseForm, *, purpose: str) -> None:
+    """Ask where a receiver is that is no member of staff and bears no name of a place here."""
+    said = form.cleaned_data
+    party = said.get("to_party") or ""
+    if said.get("to_staff") or said.get("to_where") or not party:
+        return
+    if place_named(party, purpose) is not Where.OFFICE and "to_where" not in form.errors:
+        form.add_error("to_where", f"Say whether “{party}” is in this office or outside it.")
+
+
 class HandOver(forms.Form):
     """The seal of a new item and the party that receives it first."""
 
@@ -213,6 +235,7 @@ class HandOver(forms.Form):
         required=False,
         help_text="Specimen refrigerator 2; courier of the laboratory.",
     )
+    to_where = where_field()
     handed_over_at = forms.DateTimeField(label="Handed over at")
     transfer_place = forms.CharField(label="Place", max_length=160)
     transfer_purpose = forms.CharField(label="Purpose of the transfer", max_length=160)
@@ -228,6 +251,7 @@ class HandOver(forms.Form):
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         if not cleaned.get("to_staff") and not cleaned.get("to_party"):
             self.add_error("to_party", "Say who or what received it.")
+        require_where(self, purpose=str(cleaned.get("transfer_purpose") or ""))
         return cleaned
 
 

@@ -88,6 +88,7 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
                 from_staff=collector,
                 to_party=party,
                 to_staff=taker,
+                to_where="" if taker else str(entry.get("to_where") or ""),
                 at=handed_over_at,
                 place=str(entry.get("transfer_place") or "").strip(),
                 purpose=str(entry.get("transfer_purpose") or "").strip(),

@@ -9,6 +9,7 @@ from rest_framework import serializers
 from evidence.forms import office_staff
 from evidence.kinds import BY_OTHERS, KITS
 from evidence.models import Kit, Photograph, PhotographFinding, PropertyItem, Specimen
+from evidence.receivers import WHERE
 from me_office.shell.api_moment import ApiMomentField
 
 PHOTOGRAPH_LINE = [
@@ -100,6 +101,7 @@ class HandOverSerializer(serializers.Serializer[Any]):
     to_staff = serializers.PrimaryKeyRelatedField(
         queryset=office_staff(), required=False, allow_null=True
     )
+    to_where = serializers.ChoiceField(choices=WHERE, required=False, allow_blank=True)
     handed_over_at = ApiMomentField()
     transfer_place = serializers.CharField(max_length=160)
     transfer_purpose = serializers.CharField(max_length=160)
@@ -154,7 +156,7 @@ class NewSpecimenSerializer(HandOverSerializer, serializers.ModelSerializer[Spec
         model = Specimen
         fields = [
             "id", *SPECIMEN_LINE, "collected_at", "collected_by", "seal_number",
-            "seal_number_repeats", "to_party",
+            "seal_number_repeats", "to_party", "to_where",
             "to_staff", "handed_over_at", "transfer_place", "transfer_purpose", "reason",
         ]  # fmt: skip
 

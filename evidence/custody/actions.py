@@ -42,8 +42,8 @@ def record_transfer(
 ) -> Transfer:
     """Record that an item passed from one party to another. `version` is the item's.
 
-    `entry`: from_party (else the holder on record), from_staff, to_party or to_staff, at, place,
-    purpose, seal_state, note.
+    `entry`: from_party (else the holder on record), from_staff, to_party or to_staff, to_where
+    (office or outside, of a party in words), at, place, purpose, seal_state, note.
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
@@ -92,6 +92,7 @@ def _transfer_of(item: Item, record_id: UUID, entry: Mapping[str, Any]) -> Trans
         from_staff=giver,
         to_party=to_party,
         to_staff=taker,
+        to_where="" if taker else str(entry.get("to_where") or ""),
         at=_moment(entry, "at", "Say when it was handed over."),
         place=str(entry.get("place") or "").strip(),
         purpose=str(entry.get("purpose") or "").strip(),

@@ -17,12 +17,13 @@ from evidence.custody import actions, queries
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.forms import office_staff
+from evidence.receivers import WHERE
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
 
 TRANSFER_LINE = [
-    "from_party", "from_staff", "to_party", "to_staff", "at", "place", "purpose", "seal_state",
-    "note",
+    "from_party", "from_staff", "to_party", "to_staff", "to_where", "at", "place", "purpose",
+    "seal_state", "note",
 ]  # fmt: skip
 
 
@@ -81,6 +82,7 @@ class NewTransferSerializer(serializers.Serializer[Any]):
     to_staff = serializers.PrimaryKeyRelatedField(
         queryset=office_staff(), required=False, allow_null=True
     )
+    to_where = serializers.ChoiceField(choices=WHERE, required=False, allow_blank=True)
     at = ApiMomentField()
     place = serializers.CharField(max_length=160)
     purpose = serializers.CharField(max_length=160)

@@ -8,7 +8,7 @@ from django import forms
 
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
-from evidence.forms import NOBODY, choose_from, choose_staff
+from evidence.forms import NOBODY, choose_from, choose_staff, require_where, where_field
 from me_office.audit.errors import StaleRecord
 from me_office.shell.forms import Difference, OfficeForm, RecordForm, ask_one_of
 
@@ -54,7 +54,8 @@ class TransferForm(_OnItem, RecordForm):
     class Meta:
         model = Transfer
         fields = [
-            "from_party", "to_staff", "to_party", "at", "place", "purpose", "seal_state", "note",
+            "from_party", "to_staff", "to_party", "to_where", "at", "place", "purpose",
+            "seal_state", "note",
         ]  # fmt: skip
         widgets = {"seal_state": forms.RadioSelect}
 
@@ -64,6 +65,7 @@ class TransferForm(_OnItem, RecordForm):
         choose_staff(self, "to_staff", nobody=NOBODY)
         ask_one_of(self, "to_staff", "to_party")
         choose_from(self, "seal_state", list(Transfer.SEALS))
+        self.fields["to_where"] = where_field()
 
     def clean(self) -> dict[str, Any]:
         """Ask for a receiver: a person or a place."""
@@ -72,6 +74,7 @@ class TransferForm(_OnItem, RecordForm):
             cleaned["to_party"] = str(cleaned["to_staff"])
         if not cleaned.get("to_party"):
             self.add_error("to_party", "Say who or what received it.")
+        require_where(self, purpose=str(cleaned.get("purpose") or ""))
         return cleaned
 
 

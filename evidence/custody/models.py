@@ -7,6 +7,7 @@ from django.db import models
 
 from cases.models import CaseRecord
 from evidence.models import Item
+from evidence.receivers import WHERE
 from me_office.audit.models import Record
 
 
@@ -112,6 +113,8 @@ class Transfer(CaseRecord):
     to_staff = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
+    # Of a party or place in words; empty for staff, and where nobody said.
+    to_where = models.CharField("where the receiver is", max_length=8, choices=WHERE, blank=True)
     at = models.DateTimeField()
     place = models.CharField(max_length=160)
     purpose = models.CharField(max_length=160)

@@ -71,7 +71,11 @@ def kept_in_office(case_id: UUID) -> tuple[list[Any], list[Any]]:
         .order_by("at", "id")
     )
     party = JSONObject(
-        name="to_party", staff="to_staff_id", purpose="purpose", receipt="receipt_id"
+        name="to_party",
+        staff="to_staff_id",
+        purpose="purpose",
+        receipt="receipt_id",
+        said="to_where",
     )
     items = (
         Item.objects.filter(case=case_id)
@@ -107,7 +111,13 @@ def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> lis
             f"{begin_small(one.material)}, {begin_small(one.site)}",
             one.purpose,
             [
-                Party(to["name"], to["staff"] is not None, to["purpose"], to["receipt"] is not None)
+                Party(
+                    to["name"],
+                    to["staff"] is not None,
+                    to["purpose"],
+                    to["receipt"] is not None,
+                    to["said"],
+                )
                 for to in one.handed_to
             ],
         )

@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
+from evidence.receivers import Where, place_named
 from findings.sentences import begin_small
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -154,11 +155,6 @@ PURPOSES: tuple[tuple[Kind, tuple[str, ...]], ...] = (
 KEEPING = re.compile(
     r"\b(hold|held|stor\w*|retain\w*|retention|keep\w*|kept|archiv\w*|return\w*)\b"
 )
-# Words that name a place of the office in what a party is called (common practice).
-IN_OFFICE = re.compile(
-    r"\b(refrigerator|fridge|freezer|cooler|safe|locker|cabinet|cupboard|shelf|rack|drawer|vault|"
-    r"storage|store ?room|evidence room|specimen room|property room|morgue|examination room)\b"
-)
 
 
 def examinations_of(purpose: str) -> frozenset[str]:
@@ -199,22 +195,29 @@ class Reported:
 class Party:
     """Whom a specimen was handed to: a member of staff, or a party or place in words.
 
-    An agency that gave a receipt is outside, whatever its name.
+    An agency that gave a receipt is outside, whatever its name. `said` is where the party is, as
+    it was recorded with the transfer; only where nothing was recorded is it read from the name.
     """
 
     name: str
     is_staff: bool
     purpose: str = ""
     gave_receipt: bool = False
+    said: str = ""
+
+    @property
+    def where(self) -> Where:
+        """Where the party is."""
+        if self.gave_receipt:
+            return Where.OUTSIDE
+        if self.is_staff:
+            return Where.OFFICE
+        return Where(self.said) or place_named(self.name, self.purpose)
 
     @property
     def is_in_office(self) -> bool:
-        """Tell whether this is a person or a place of the office, as far as words tell."""
-        if self.gave_receipt:
-            return False
-        if self.is_staff or self.purpose.strip().lower() == "storage":
-            return True
-        return IN_OFFICE.search(self.name.lower()) is not None
+        """Tell whether this is a person or a place of the office."""
+        return self.where is Where.OFFICE
 
 
 @dataclass(frozen=True)
@@ -230,6 +233,14 @@ class Taken:
     def never_left(self) -> bool:
         """Tell whether every transfer on record was to staff or a place of the office."""
         return all(party.is_in_office for party in self.parties)
+
+    @property
+    def unsaid(self) -> str:
+        """The last party of whom nothing tells where it is, if none is known to be outside."""
+        if any(party.where is Where.OUTSIDE for party in self.parties):
+            return ""
+        names = [party.name for party in self.parties if party.where is Where.UNSAID]
+        return names[-1] if names else ""
 
     @property
     def where(self) -> str:
@@ -263,15 +274,19 @@ def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[
     ]
     named = frozenset(number for one in reported for number in one.items)
     for one in taken:
-        if is_only_kept(one.purpose) or one.number in named or not one.never_left:
+        if is_only_kept(one.purpose) or one.number in named:
+            continue
+        if not one.never_left and not one.unsaid:
             continue
         what = f", taken for {begin_small(one.purpose)}" if one.purpose.strip() else ""
-        held = f"; the last holder on record is {one.where}" if one.where else ""
-        words = (
-            f"Item {one.number} ({one.words}){what}: no transfer out of the office is on record"
-            f"{held}."
-        )
-        found.append(NotAvailable(f"not-sent-{one.number}", words, (one.number,)))
+        state, words = "not-sent", "no transfer out of the office is on record"
+        if one.unsaid:
+            state = "not-said"
+            words = f"handed to {one.unsaid}; whether that is outside the office is not recorded"
+        elif one.where:
+            words = f"{words}; the last holder on record is {one.where}"
+        words = f"Item {one.number} ({one.words}){what}: {words}."
+        found.append(NotAvailable(f"{state}-{one.number}", words, (one.number,)))
     return found
 
 

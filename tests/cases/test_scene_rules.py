@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+
 import pytest
 
 from cases.scene_rules import (
@@ -12,6 +15,7 @@ from cases.scene_rules import (
     SceneWritten,
     not_written,
     reading_cautions,
+    same_reading,
 )
 
 
@@ -106,3 +110,31 @@ def test_each_task_is_named_until_it_is_written_in_any_of_its_ways():
             assert left(way) == [one for one in every if one != (task, words)]
             if len(way) > 1:
                 assert all(left({one}) == every for one in way)
+
+
+AT = datetime(2026, 11, 14, 14, 20, tzinfo=UTC)
+RECTAL = {"kind": "rectal", "value_c": "31.2", "read_at": AT, "method": "Probe 3"}
+
+
+@pytest.mark.parametrize(
+    ("other", "same"),
+    [
+        ({}, True),
+        ({"value_c": Decimal("31.20")}, True),
+        ({"read_at": AT.replace(second=59)}, True),
+        ({"method": " probe  3"}, True),
+        ({"method": ""}, True),
+        ({"method": None}, True),
+        ({"method": "Probe 4"}, False),
+        ({"kind": "liver"}, False),
+        ({"value_c": "31.3"}, False),
+        ({"read_at": AT + timedelta(minutes=1)}, False),
+        ({"read_at": AT - timedelta(days=1)}, False),
+    ],
+)
+def test_a_temperature_says_no_more_than_the_same_one_of_its_minute(other, same):
+    assert same_reading(RECTAL | other, RECTAL) is same
+
+
+def test_a_named_instrument_says_more_than_one_that_is_not_named():
+    assert not same_reading(RECTAL, RECTAL | {"method": ""})

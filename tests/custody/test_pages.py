@@ -8,7 +8,8 @@ from django.urls import reverse
 from cases.packets.custody_record import custody_rows
 from cases.packets.printing import custody_groups
 from evidence.custody.models import Seal, Transfer
-from evidence.custody.queries import custody_record
+from evidence.custody.queries import custody_of, custody_record
+from evidence.models import Item
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
@@ -45,6 +46,7 @@ def transfer_form(**fields):
         "from_party": "Specimen refrigerator 2",
         "to_party": "Larch toxicology laboratory",
         "to_staff": "",
+        "to_where": "outside",
         "at": "2026-11-14T12:00",
         "place": "Loading dock",
         "purpose": "toxicology",
@@ -117,6 +119,28 @@ def test_a_transfer_is_recorded_on_its_page(signed_in, specimen):
     assert fresh.context["form"].initial["from_party"] == "Specimen refrigerator 2"
     assert signed_in.post(page, transfer_form()).status_code == 302
     assert Transfer.objects.count() == 2
+
+
+def test_where_a_receiver_is_is_asked_of_a_party_in_words(signed_in, specimen, renn):
+    page = url("transfer", specimen.case, item_id=specimen.item_id)
+    answer = signed_in.post(page, transfer_form(to_where=""))
+    assert answer.status_code == 422
+    asked = "Say whether “Larch toxicology laboratory” is in this office or outside it."
+    assert answer.context["form"].errors == {"to_where": [asked]}
+    assert signed_in.post(page, transfer_form(to_where="moon")).status_code == 422
+    for said, party in (
+        ({"to_where": "", "to_party": "Specimen freezer 1", "at": "2026-11-14T12:00"}, ""),
+        (
+            {"to_staff": renn.pk, "to_party": "", "to_where": "outside", "at": "2026-11-14T13:00"},
+            "",
+        ),
+        ({"from_party": "D. Renn", "at": "2026-11-14T14:00"}, "outside"),
+    ):
+        item = Item.objects.get(pk=specimen.item_id)
+        said = {"from_party": custody_of(item).chain.holder, **said, "version": item.version}
+        done = signed_in.post(page, transfer_form(**said))
+        assert done.status_code == 302, done.context["form"].errors
+        assert Transfer.objects.order_by("at").last().to_where == party
 
 
 def test_bad_input_of_a_transfer_stays_and_is_said_beside_its_field(signed_in, specimen):

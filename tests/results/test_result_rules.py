@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from evidence.receivers import Where
 from evidence.results.rules import (
     KIND_WORDS,
     Kind,
@@ -190,3 +191,37 @@ def test_an_examination_of_no_known_kind_needs_a_result_that_names_the_item():
     lung = taken(5, purpose="Diatoms", parties=(LABORATORY,))
     assert keys([lung], [Reported("other", "final")]) == ["none-diatoms-5"]
     assert keys([lung], [Reported("other", "final", frozenset({5}))]) == []
+
+
+UNTOLD = Party("Tox bench 2", False, "toxicology")
+SAID = [
+    (Party("Tox bench 2", False, "toxicology", said="office"), Where.OFFICE),
+    (Party("Tox bench 2", False, "toxicology", said="outside"), Where.OUTSIDE),
+    (UNTOLD, Where.UNSAID),
+    # What was recorded goes before what the name or the purpose tells.
+    (Party("Freezer truck of Ostler & Sons", False, said="outside"), Where.OUTSIDE),
+    (Party("State laboratory", False, "storage", said="outside"), Where.OUTSIDE),
+    (Party("Histology laboratory", False, "histology", said="office"), Where.OFFICE),
+    (Party("Histology laboratory", False, "histology"), Where.OUTSIDE),
+    (Party("Freezer 1", False, gave_receipt=True, said="office"), Where.OUTSIDE),
+    (Party("D. Renn", True, "toxicology", said="outside"), Where.OFFICE),
+]
+
+
+@pytest.mark.parametrize(("party", "where"), SAID)
+def test_where_a_receiver_is_follows_from_what_was_recorded(party, where):
+    assert party.where is where
+
+
+def test_a_receiver_of_whom_nobody_said_where_it_is_is_pointed_out():
+    def said(*parties):
+        found = not_available([taken(3, parties=parties)], [])
+        return {one.key: one.words for one in found if not one.key.startswith("none-")}
+
+    assert said(FRIDGE, UNTOLD) == {
+        "not-said-3": "Item 3 (blood, femoral vein), taken for toxicology: handed to Tox bench 2; "
+        "whether that is outside the office is not recorded."
+    }
+    assert list(said(UNTOLD)) == ["not-said-3"]
+    assert list(said(FRIDGE, SAID[0][0])) == ["not-sent-3"]
+    assert said(FRIDGE, SAID[1][0]) == said(LABORATORY, UNTOLD) == said(UNTOLD, LABORATORY) == {}

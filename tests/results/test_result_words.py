@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from evidence.results.rules import IN_OFFICE, PURPOSES, Party, examinations_of, is_only_kept
+from evidence.receivers import IN_OFFICE, Where, place_named
+from evidence.results.rules import PURPOSES, Party, examinations_of, is_only_kept
 
 # Common practice: what stands on labels and requests.
 EXAMINATIONS = {
@@ -63,3 +64,20 @@ def test_what_is_only_kept_is_for_no_examination(word):
     assert is_only_kept(f"To be {word}")
     assert not is_only_kept(f"{word}, then toxicology")
     assert not is_only_kept("")
+
+
+OUTSIDE = [
+    "laboratory", "laboratories", "lab", "labs", "courier", "carrier", "hospital", "clinic",
+    "police", "sheriff", "detective", "det", "trooper", "officer", "constable", "court",
+    "university", "institute", "agency", "department", "bureau", "attorney", "prosecutor",
+    "consultant", "funeral", "crime",
+]  # fmt: skip
+
+
+def test_each_word_for_somebody_outside_is_one_and_no_part_of_another_word():
+    for word in OUTSIDE:
+        assert place_named(f"North {word.capitalize()} 2") is Where.OUTSIDE, word
+        assert place_named(f"North {word}ton") is Where.UNSAID, word
+        assert place_named(f"{word} freezer") is Where.OFFICE, "a place of the office first"
+        assert place_named(word, "Storage ") is Where.OFFICE
+    assert place_named("Bench 2") is place_named("") is Where.UNSAID
