@@ -1,8 +1,8 @@
 """Whether a packet still holds what would go out today.
 
 A packet is built once and never changes; the case file goes on. What decides is noted when it is
-built: addenda, photographs, and what is hidden in them. What was built before may not be released
-as if it were today's.
+built: addenda, results that came after the signature, photographs, and what is hidden in them. What
+was built before may not be released as if it were today's.
 """
 
 from __future__ import annotations
@@ -15,14 +15,16 @@ from cases.packets.models import Packet
 from cases.packets.rules import Holds, what_changed
 from cases.review.models import Addendum
 from evidence.models import Photograph
+from evidence.results.queries import late_numbers
 
 
 def holds_now(case: Case) -> Holds:
-    """Return what a packet of the case would hold now; four statements."""
+    """Return what a packet of the case would hold now; five statements."""
     addenda = Addendum.objects.standing().filter(case=case).order_by("number")
     photographs = Photograph.objects.standing().filter(case=case).order_by("number")
     return Holds(
         addenda=tuple(addenda.values_list("kind", "number")),
+        late_results=tuple(late_numbers(case.pk)),
         photographs=tuple(photographs.values_list("number", flat=True)),
         redactions={
             one.photograph.number: str(one.pk) for one in redactions_standing(case).values()
@@ -37,6 +39,7 @@ def kept(holds: Holds) -> dict[str, Any]:
     """Return the same to be kept with the packet, as JSON."""
     return {
         "addenda": [list(one) for one in holds.addenda],
+        "late_results": list(holds.late_results),
         "photographs": list(holds.photographs),
         "redactions": {str(number): key for number, key in holds.redactions.items()},
     }
@@ -46,6 +49,7 @@ def read_back(said: dict[str, Any]) -> Holds:
     """Return what `kept` has kept."""
     return Holds(
         addenda=tuple((kind, number) for kind, number in said["addenda"]),
+        late_results=tuple(said["late_results"]),
         photographs=tuple(said["photographs"]),
         redactions={int(number): key for number, key in said["redactions"].items()},
     )
@@ -60,8 +64,12 @@ def changed_since(packet: Packet, now: Holds) -> list[str]:
         return []
     if packet.holds is None:
         return ["It was built before the office noted what a packet holds."]
+    held = packet.holds
+    if "late_results" not in held:
+        # Built before results were noted: it held those that had come by then.
+        held = {**held, "late_results": late_numbers(packet.case_id, until=packet.built_at)}
     return what_changed(
-        read_back(packet.holds), now, with_photographs=packet.with_photographs,
+        read_back(held), now, with_photographs=packet.with_photographs,
         originals=frozenset(
             Photograph.objects.filter(pk__in=packet.originals).values_list("number", flat=True)
         ) if packet.originals else frozenset(),

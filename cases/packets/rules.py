@@ -49,9 +49,12 @@ def sent_as(
 
 @dataclass(frozen=True)
 class Holds:
-    """What decides about what a packet holds; photographs and addenda by their numbers."""
+    """What decides about what a packet holds; photographs, addenda and results by their numbers."""
 
     addenda: tuple[tuple[str, int], ...] = ()
+    # Results that came after the signature and that no later one has replaced: the report prints
+    # them; those of before are in what was signed.
+    late_results: tuple[int, ...] = ()
     photographs: tuple[int, ...] = ()
     redactions: Mapping[int, str] = field(default_factory=dict)
     # A redacted copy is asked for and not kept yet.
@@ -69,6 +72,9 @@ def what_changed(
     for kind, number in sorted(set(built.addenda) ^ set(now.addenda), key=lambda one: one[1]):
         became = "added" if (kind, number) in now.addenda else "withdrawn"
         said.append(f"{kind.capitalize()} {number} was {became}.")
+    for number in sorted(set(built.late_results) ^ set(now.late_results)):
+        became = "recorded" if number in now.late_results else "replaced"
+        said.append(f"Result {number} was {became}.")
     if not with_photographs:
         return said
     for number in sorted({*built.photographs, *now.photographs}):

@@ -18,7 +18,7 @@ from cases.models import Decedent, Identification
 def check_items(record: Certification, entry: Mapping[str, Any]) -> None:
     """Refuse what the certificate cannot say; what was signed and is left alone is not asked."""
     said = {name: getattr(record, name) for name in FIELDS}
-    more = {"sex": record.case.decedent.sex, "today": timezone.localdate()}
+    more: dict[str, Any] = {"sex": record.case.decedent.sex, "today": timezone.localdate()}
     wanted = {**said, **entry}
     before, now = wrong_in_items(said, **more), wrong_in_items(wanted, **more)
     refuse_wrong(

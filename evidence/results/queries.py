@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -30,6 +31,19 @@ def current_results(case_id: UUID) -> list[Result]:
     replaced = Result.objects.standing().filter(case=case_id, replaces__isnull=False)
     rows = Result.objects.standing().filter(case=case_id).select_related("created_by", "replaces")
     return list(_whole(rows).exclude(pk__in=replaced.values("replaces")).order_by("number"))
+
+
+def late_numbers(case_id: UUID, *, until: datetime | None = None) -> list[int]:
+    """Return the numbers of the current results that came after the signature; one statement.
+
+    `until` leaves out what was recorded later, as if it were that moment.
+    """
+    rows = Result.objects.standing().filter(case=case_id)
+    if until is not None:
+        rows = rows.filter(created_at__lte=until)
+    replaced = rows.filter(replaces__isnull=False).values("replaces")
+    late = rows.filter(after_signing=True).exclude(pk__in=replaced)
+    return list(late.order_by("number").values_list("number", flat=True))
 
 
 def _whole(rows: Any) -> Any:

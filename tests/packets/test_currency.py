@@ -25,6 +25,7 @@ from tests.packets.builders import (
     sign,
 )
 from tests.packets.test_going_out import COVER, with_place
+from tests.results.builders import report_of
 
 pytestmark = pytest.mark.django_db
 
@@ -79,6 +80,11 @@ def add(thorne, case, kind="addendum"):
     add_addendum(thorne, case_id=case.pk, record_id=new_id(), entry=entry)
 
 
+def replaced(thorne, case):
+    first = report_of(thorne, case, status="preliminary")
+    report_of(thorne, case, replaces=first.pk, why_replaced="Final report")
+
+
 def test_a_packet_of_today_is_downloaded_and_released(packet, clerk, client):
     client.force_login(clerk)
     assert packet.changed == []
@@ -108,8 +114,17 @@ def download(packet) -> str:
             lambda thorne, case: (add(thorne, case), add(thorne, case, "amendment")),
             ["Addendum 1 was added", "Amendment 2 was added"],
         ),
+        (lambda thorne, case: report_of(thorne, case), ["Result 1 was recorded"]),
+        (replaced, ["Result 2 was recorded"]),
     ],
-    ids=["a redaction", "two redactions", "an addendum", "addendum and amendment"],
+    ids=[
+        "a redaction",
+        "two redactions",
+        "an addendum",
+        "addendum and amendment",
+        "a late result",
+        "a late result and its replacement",
+    ],
 )
 def test_what_was_kept_after_it_was_built_keeps_it_in_the_office(
     packet, clerk, client, thorne_and_case, change, words
@@ -133,6 +148,18 @@ def test_what_was_kept_after_it_was_built_keeps_it_in_the_office(
     again = built(packet.request, clerk)
     assert again.changed == []
     release(clerk, again)
+
+
+def test_a_packet_from_before_results_were_noted_is_measured_by_its_moment(thorne_and_case, clerk):
+    thorne, case = thorne_and_case
+    first = report_of(thorne, case)
+    packet = built(make_request(case, clerk), clerk)
+    held = {name: one for name, one in packet.holds.items() if name != "late_results"}
+    Packet.objects.filter(pk=packet.pk).update(holds=held)
+    assert queries.packet_of(case.pk, packet.pk).changed == []
+    report_of(thorne, case, replaces=first.pk, why_replaced="Amended")
+    changed = queries.packet_of(case.pk, packet.pk).changed
+    assert changed == ["Result 1 was replaced.", "Result 2 was recorded."]
 
 
 def test_what_was_released_can_be_fetched_for_good(packet, clerk, client, thorne_and_case):

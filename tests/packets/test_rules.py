@@ -20,6 +20,7 @@ from me_office.typesetting import printable
 
 BUILT = Holds(
     addenda=(("addendum", 1), ("amendment", 2)),
+    late_results=(3, 5),
     photographs=(1, 2, 3, 4),
     redactions={2: "a", 3: "b"},
 )
@@ -34,6 +35,8 @@ BUILT = Holds(
             {"addenda": (("addendum", 1), ("amendment", 2), ("addendum", 3), ("amendment", 4))},
             ["Addendum 3 was added.", "Amendment 4 was added."],
         ),
+        ({"late_results": (3, 5, 6, 7)}, ["Result 6 was recorded.", "Result 7 was recorded."]),
+        ({"late_results": (3, 6)}, ["Result 5 was replaced.", "Result 6 was recorded."]),
         ({"photographs": (1, 3, 4)}, ["Photograph 2 was withdrawn."]),
         (
             {"photographs": (1, 2, 3, 4, 5, 6)},
