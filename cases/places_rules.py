@@ -14,7 +14,7 @@ from typing import Final
 
 from me_office.statements import COMMON_PRACTICE, Statement, statement
 
-INJURY, DEATH, VEHICLE = "injury", "death", "vehicle"
+INJURY, DEATH, VEHICLE = "injury", "died", "vehicle"
 
 
 def _says(key: str, text: str) -> Statement:

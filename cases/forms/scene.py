@@ -114,6 +114,13 @@ class PlaceForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "kind")
+        kind: Any = self.fields["kind"]
+        kept = self.instance.kind
+        kind.choices = [
+            (value, words)
+            for value, words in kind.choices
+            if value == kept or value not in Place.NO_LONGER_OFFERED
+        ]
 
 
 class MedicationForm(RecordForm):

@@ -101,9 +101,14 @@ class Place(CaseRecord):
         ("found", "where the body was first found"),
         ("moved", "where the body was moved to"),
         ("vehicle", "vehicle, transport"),
-        ("death", "place of death, hospital"),
+        ("hospital", "hospital"),
+        ("died", "place of death"),
+        # Recorded while the two above were one; not offered any more.
+        ("death", "place of death or hospital"),
         ("other", "other place"),
     ]
+
+    NO_LONGER_OFFERED = ("death",)
 
     kind = models.CharField("what it was", max_length=12, choices=KINDS)
     address = models.CharField(max_length=240)

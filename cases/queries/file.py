@@ -53,10 +53,11 @@ class CaseFile:
     decisions: list[JurisdictionDecision]
     people: list[Person]
     identifications: list[Identification]
+    places: list[Place]
 
 
 def case_file(case: Case) -> CaseFile:
-    """Return what stands in a case file, in four statements."""
+    """Return what stands in a case file, in five statements."""
     whole: Any = Case.objects.select_related(
         "report_of_death", "scene", "body_receipt__received_by"
     ).get(pk=case.pk)
@@ -67,6 +68,7 @@ def case_file(case: Case) -> CaseFile:
         decisions=decisions_on(case),
         people=people_of(case),
         identifications=identifications_of(case),
+        places=places_of(case),
     )
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from cases.course import moments_in
-from cases.models import BodyReceipt, Case, Decedent, ReportOfDeath, Scene
+from cases.models import BodyReceipt, Case, Decedent, Place, ReportOfDeath, Scene
 from cases.queries.file import CaseFile
 from me_office.shell.templatetags.office import (
     clock,
@@ -142,7 +142,7 @@ def _temperature(receipt: BodyReceipt) -> str:
 def moments_of(case: Case, file: CaseFile) -> list[dict[str, Any]]:
     """The case so far as a time line, with a line for each new day."""
     more = [{**vars(one)} for one in moments_in(case)]
-    events = [*_reported(file.report), *_later(case, file), *more]
+    events = [*_reported(file.report), *_stays(file.places), *_later(case, file), *more]
     events.sort(key=lambda event: event["at"])
     shown_day = ""
     for event in events:
@@ -188,6 +188,18 @@ def _reported(report: ReportOfDeath | None) -> list[dict[str, Any]]:
         *_moment(report.pronounced_at, "Pronounced dead", detail=report.pronounced_by),
         *_moment(report.called_at, "First call", detail=called_by),
     ]
+
+
+def _stays(places: list[Place]) -> list[dict[str, Any]]:
+    """Where the decedent was, as far as a time is known; of a stay without a beginning, its end."""
+    events: list[dict[str, Any]] = []
+    for one in places:
+        kind, until = one.get_kind_display(), one.to_at if one.from_at else None
+        title = kind.capitalize() if one.from_at else f"Until then: {kind}"
+        told = {"told_by": one.told_by, "who": f"as seen or told by {one.told_by}"}
+        at = one.from_at or one.to_at
+        events += _moment(at, title, detail=one.address, until=until, **told)
+    return events
 
 
 def _later(case: Case, file: CaseFile) -> list[dict[str, Any]]:

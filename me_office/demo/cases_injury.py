@@ -56,7 +56,7 @@ ASSAULT = story(
         environment="Cobbled yard, one lamp, dry. Upset table, broken glass.",
         position="other", position_words="Not there any more; place shown by a patron.",
         body_marks="Seen at the ambulance: swelling of the left temple."),
-    one("sedge", "record_place", kind="death", address="Ambulance in Market Street",
+    one("sedge", "record_place", kind="died", address="Ambulance in Market Street",
         from_at=h(-1, 10), to_at=h(0, -20), told_by="K. Morrow, paramedic", position="supine",
         position_words="On the stretcher, head raised.", visited_at=h(1, 10),
         agencies="K. Morrow and a second paramedic",

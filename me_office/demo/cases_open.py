@@ -127,7 +127,7 @@ INFANT = story(
         position="supine", position_words="As shown by the mother with a doll.",
         moved_before="Lifted by the mother, taken to hospital", clothing="Sleep suit, diaper.",
         body_marks="Not seen here; body at the hospital."),
-    one("sedge", "record_place", kind="death", address="Eskmere hospital, emergency room 2",
+    one("sedge", "record_place", kind="hospital", address="Eskmere hospital, emergency room 2",
         from_at=h(0, -20), told_by="Dr. V. Amsel", position="supine", visited_at=h(4, 40),
         seen="Tube in the airway, line in the right shin, three leads; left in place."),
     scene_photo("sedge", h(2, 20), "scene_bedroom_crib", "Crib as left, marker beside it",

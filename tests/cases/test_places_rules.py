@@ -15,7 +15,8 @@ def at(hour: int, minute: int = 0) -> datetime:
 
 
 YARD = ("injury", "Market Street")
-WARD = ("death", "Eskmere hospital")
+WARD = ("died", "Eskmere hospital")
+TREATED, EITHER = ("hospital", "Eskmere hospital"), ("death", "Eskmere hospital")
 TWICE, LATER = "at two places at one time", "recorded with a later time"
 QUESTIONS = [
     # places, the words of each question
@@ -42,9 +43,13 @@ QUESTIONS = [
     ([Stay(*WARD, at(1), at(2)), Stay("found", "A", at(3))], []),
     ([Stay(*YARD, at(3)), Stay("moved", "A", at(1), at(2))], []),  # hurt after being moved
     ([Stay("vehicle", "Gray van", at(1), at(4)), Stay(*YARD, at(2), at(3))], []),
+    ([Stay(*YARD, at(5)), Stay(*WARD, at(1), at(3))], [LATER]),
+    ([Stay(*YARD, at(5)), Stay(*TREATED, at(1), at(3))], []),  # treated before, then hurt
+    ([Stay(*YARD, at(5)), Stay(*EITHER, at(1), at(3))], []),  # recorded when both were one word
+    ([Stay(*YARD, at(1), at(4)), Stay(*TREATED, at(2), at(3))], [TWICE]),
     ([Stay(*YARD, at(2), at(3)), Stay("vehicle", "Gray van", at(1), at(4))], []),
-    ([Stay("death", "Eskmere  Hospital, ward 3", at(2), at(4)), Stay(*WARD, at(1), at(5))], []),
-    ([Stay("death", "Tarn hospital", at(2), at(4)), Stay(*WARD, at(1), at(5))], [TWICE]),
+    ([Stay("died", "Eskmere  Hospital, ward 3", at(2), at(4)), Stay(*WARD, at(1), at(5))], []),
+    ([Stay("died", "Tarn hospital", at(2), at(4)), Stay(*WARD, at(1), at(5))], [TWICE]),
     ([Stay("moved", name, at(1), at(3)) for name in "ABC"], [TWICE] * 3),
 ]
 

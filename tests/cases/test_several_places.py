@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 
 from cases import actions
+from cases.models import Place
+from cases.queries.file import case_file
 from cases.review.content import report_content
+from cases.views.facts import moments_of
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.cases.browsing import page, sign_in, typed, words
@@ -18,7 +21,7 @@ YARD = {
     "from_at": ago(hours=9), "to_at": ago(hours=7), "weather": "Rain, 8 °C by the van's gauge",
 }  # fmt: skip
 WARD = {
-    "kind": "death", "address": "Eskmere hospital", "told_by": "Chart", "from_at": ago(hours=8),
+    "kind": "hospital", "address": "Eskmere hospital", "told_by": "Chart", "from_at": ago(hours=8),
     "to_at": ago(hours=5),
 }  # fmt: skip
 SAME = {"kind": "moved", "address": "Mill Road 3, Tarnford", "told_by": "Crew", "position": "prone"}
@@ -49,3 +52,39 @@ def test_places_are_counted_once_each_asked_about_and_printed(client):
     assert (
         "Others there: Police. Weather and temperature: Rain, 8 °C by the van's gauge." in printed
     )
+
+
+def test_where_the_decedent_was_stands_in_what_happened(client):
+    case, quill = open_case(), sign_in(client, Role.INVESTIGATOR)
+    untimed = {"kind": "other", "address": "Ferry landing", "told_by": "A patron"}
+    moment = {"kind": "died", "address": "Ward 3", "told_by": "Dr. V. Amsel", "to_at": ago(hours=5)}
+    for one in (moment, WARD, YARD, untimed):
+        actions.record_place(quill, case_id=case.pk, record_id=new_id(), entry=one)
+    events = moments_of(case, case_file(case))
+    stays = [(e["title"], e["detail"], bool(e.get("until"))) for e in events if "told_by" in e]
+    assert stays == [
+        ("Place of injury", "Market Street", True),
+        ("Hospital", "Eskmere hospital", True),
+        ("Until then: place of death", "Ward 3", False),
+    ]
+    shown = words(client.get(page("case", case)))
+    assert shown.index("Market Street") < shown.index("Eskmere hospital") < shown.index("Ward 3")
+    assert "as seen or told by Dr. V. Amsel" in shown and "Ferry landing" not in shown
+
+
+def test_hospital_and_place_of_death_are_two_kinds_and_the_old_one_is_kept(client):
+    case, quill = open_case(), sign_in(client, Role.INVESTIGATOR)
+    asked = client.get(page("add-entry", case, kind="places")).content.decode()
+    assert 'value="died"' in asked and 'value="hospital"' in asked and 'value="death"' not in asked
+    old = Place.objects.create(
+        case=case,
+        kind="death",
+        address="Eskmere hospital",
+        told_by="Chart",
+        created_by=quill,
+        changed_by=quill,
+    )
+    edit = page("edit-entry", case, kind="places", record_id=old.pk)
+    assert 'value="death"' in client.get(edit).content.decode()
+    (section,) = [one for one in report_content(case.pk)["sections"] if one["key"] == "scene"]
+    assert "Place of death or hospital" in str(section)
