@@ -13,6 +13,7 @@ from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
 from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 
 class ReportForm(RecordForm):
@@ -41,11 +42,10 @@ class SubmitForm(OwnPasswordForm):
     place = "signing a report"
     rows = {"note": 2}
     field_order = ["acknowledged", "note", "own_password"]
-    acknowledged = forms.MultipleChoiceField(
+    acknowledged = ManyField(
         required=False,
         label="Not available at signing",
         help_text="Tick each: you sign without it, and the report prints it.",
-        widget=forms.CheckboxSelectMultiple,
     )
     note = forms.CharField(
         required=False,
@@ -65,11 +65,16 @@ class SubmitForm(OwnPasswordForm):
             del self.fields["acknowledged"]
 
     @property
-    def to_acknowledge(self) -> list[tuple[NotAvailable, Any]]:
-        """What is not available, each with its box."""
+    def to_acknowledge(self) -> list[tuple[ChoiceGroup, list[tuple[NotAvailable, Any]]]]:
+        """What is not available, each with its box; those that are alike together."""
         if not self.not_available:
             return []
-        return list(zip(self.not_available, self["acknowledged"], strict=True))
+        by_key = {gap.key: gap for gap in self.not_available}
+        alike = {gap.key: gap.alike for gap in self.not_available}
+        return [
+            (group, [(by_key[box.data["value"]], box) for box in group.boxes])
+            for group in groups_of(self["acknowledged"], alike)
+        ]
 
 
 class CommentForm(OfficeForm):

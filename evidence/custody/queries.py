@@ -75,7 +75,7 @@ def custody_record(case: Case) -> list[ItemCustody]:
     """
     items = list(
         Item.objects.filter(case=case)
-        .select_related("collected_by", "photograph", "specimen", "container")
+        .select_related("collected_by", "photograph", "specimen", "container", "kit", "property")
         .order_by("number")
     )
     return _with_custody(items)

@@ -7,17 +7,16 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
-from django import forms
-
 from evidence.custody.models import AgencyReceipt
 from evidence.custody.queries import ItemCustody
 from evidence.custody.rules import NOTHING_CHOSEN
 from me_office.shell.forms import RecordForm
+from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 _CHOSEN = re.compile(r"[0-9a-f-]{36}:\d{1,9}")
 
 
-class ItemsField(forms.MultipleChoiceField):
+class ItemsField(ManyField):
     """Items with the version that was read; the action refuses one that moved in between."""
 
     def valid_value(self, value: Any) -> bool:
@@ -38,7 +37,6 @@ class HandToAgencyForm(RecordForm):
     }
     items = ItemsField(
         label="Items",
-        widget=forms.CheckboxSelectMultiple,
         error_messages={"required": NOTHING_CHOSEN},
     )
 
@@ -51,9 +49,16 @@ class HandToAgencyForm(RecordForm):
 
     def __init__(self, *args: Any, held: Sequence[ItemCustody], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        read = {f"{one.item.pk}:{one.item.version}": one for one in held}
         self.fields["items"].choices = [  # type: ignore[attr-defined]
-            (f"{one.item.pk}:{one.item.version}", _words(one)) for one in held
+            (value, _words(one)) for value, one in read.items()
         ]
+        self.alike = {value: _alike(one) for value, one in read.items()}
+
+    @property
+    def groups(self) -> list[ChoiceGroup]:
+        """The items, those of one kind together."""
+        return groups_of(self["items"], self.alike)
 
     @property
     def chosen(self) -> list[tuple[UUID, int]]:
@@ -72,3 +77,14 @@ def _words(one: ItemCustody) -> str:
     sealed = f"seal {seal.number}" if seal else "not sealed"
     kind = one.item.get_kind_display()
     return f"Item {one.item.number}, {one.item.title} ({kind}, {sealed})"
+
+
+def _alike(one: ItemCustody) -> str:
+    """The title under which items that go together stand: cassettes for histology; clothing."""
+    item = one.item
+    if item.kind == "specimen":
+        purpose = f", for {item.specimen.purpose}" if item.specimen.purpose else ""
+        return f"{item.specimen.material}, in {item.specimen.container}{purpose}"
+    if item.kind == "kit":
+        return str(item.kit.get_kind_display()).capitalize()
+    return f"{item.property.get_category_display()}, {item.get_kind_display()}".capitalize()

@@ -255,6 +255,8 @@ class NotAvailable:
     key: str
     words: str
     numbers: tuple[int, ...]
+    # What many are alike in: several specimens taken for one purpose, with one holder.
+    alike: str = ""
 
 
 def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[NotAvailable]:
@@ -285,8 +287,9 @@ def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[
             words = f"handed to {one.unsaid}; whether that is outside the office is not recorded"
         elif one.where:
             words = f"{words}; the last holder on record is {one.where}"
+        alike = f"specimens{what}: {words}"
         words = f"Item {one.number} ({one.words}){what}: {words}."
-        found.append(NotAvailable(f"{state}-{one.number}", words, (one.number,)))
+        found.append(NotAvailable(f"{state}-{one.number}", words, (one.number,), alike))
     return found
 
 

@@ -317,3 +317,34 @@ def test_without_the_guard_both_would_hand_it_over(at_once, monkeypatch):
     thing, codes = raced(at_once)
     assert codes == ["done", "done"]
     assert len(custody(thing).transfers) == 3
+
+
+def test_many_that_are_alike_are_handed_over_by_one_tick_and_each_is_recorded(client, renn):
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    fill_with_specimens(vasko, case, 3)
+    rings = [keep(renn, case, RING, seal_number=f"R {n}") for n in (1, 2)]
+    client.force_login(renn)
+    page = reverse("custody:hand-over", args=[case.pk])
+    groups = client.get(page).context["form"].groups
+    blood, *single = groups
+    assert blood.title == "Blood, in Grey-top tube, for toxicology"
+    assert [len(one.boxes) for one in groups] == [3, 1, 1]
+    assert [one.together for one in single] == ["", ""]
+    shown = client.get(page).content.decode()
+    assert "All 3: Blood, in Grey-top tube" in shown and "All 2" not in shown
+    sent = {**ENTRY, "at": "2026-11-14T12:00", "record_id": str(new_id()), "items": blood.together}
+    again = client.post(page, {**sent, "agency": ""})
+    assert again.status_code == 422
+    assert [one.checked for one in again.context["form"].groups] == [True, False, False]
+    assert client.post(page, sent).status_code == 302
+    given = Transfer.objects.filter(receipt__isnull=False)
+    assert sorted(given.values_list("item__number", flat=True)) == [1, 2, 3]
+    # A tick stands for what was read: an item that moved since, or a part of another value, is no
+    # silent addition.
+    left = client.get(page).context["form"]
+    assert {str(one.item_id) for one in rings} == {v[0][:36] for v in left.fields["items"].choices}
+    both = "\t".join(value for value, _ in left.fields["items"].choices)
+    for wrong in (both.replace(":1", ":7"), f"{both}\tx", both.replace("\t", " ")):
+        refused = client.post(page, {**sent, "record_id": str(new_id()), "items": wrong})
+        assert refused.status_code in {409, 422}, wrong
+    assert given.count() == 3

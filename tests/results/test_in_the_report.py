@@ -24,7 +24,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.evidence.items import take
+from tests.evidence.items import fill_with_specimens, take
 from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
 from tests.review.test_review import PASSWORD, as_person, ready  # noqa: F401
@@ -342,3 +342,27 @@ def test_what_came_after_the_signature_stands_in_what_happened(ready):  # noqa: 
     assert "Addendum 3" in shown
     more(57)
     assert story()[1] == statements
+
+
+def test_many_specimens_that_never_left_are_acknowledged_by_one_tick(ready):  # noqa: F811
+    case, vasko, _ = ready
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    fill_with_specimens(vasko, case, 30)
+    take(vasko, case, purpose="gunshot residue", seal_number="GSR 1")
+    form = as_person(vasko).get(reverse("review:report", args=[case.pk])).context["submit_form"]
+    groups = {group.title: gaps for group, gaps in form.to_acknowledge if group.together}
+    (title,) = groups
+    assert title.startswith("specimens, taken for toxicology: no transfer out of the office")
+    assert [gap.numbers for gap, _ in groups[title]] == [(n,) for n in range(1, 31)]
+    (together,) = [group.together for group, _ in form.to_acknowledge if group.together]
+    single = [gaps[0][0].key for group, gaps in form.to_acknowledge if not group.together]
+    assert any(" " in key for key in single), "a key may hold a blank"
+    sent = {"version": "1", "record_id": str(new_id()), "own_password": PASSWORD}
+    address, browser = reverse("review:submit", args=[case.pk]), as_person(vasko)
+    refused = browser.post(address, {**sent, "acknowledged": [together]})
+    assert refused.status_code == 422 and refused.content.decode().count(" checked") == 1
+    done = browser.post(address, {**sent, "acknowledged": [together, *single]})
+    assert done.status_code == 302, done.content.decode()[-2000:]
+    stated = section(ReportDraft.objects.get().content, "not-available")["passages"]
+    assert len(stated) == 33, "the report prints each"
