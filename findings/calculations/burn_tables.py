@@ -29,7 +29,8 @@ _BY_AGE = {
 AGE_COLUMNS = tuple(_BY_AGE)
 
 
-def _column(age: str) -> dict[str, float]:
+def column_of(age: str) -> dict[str, float]:
+    """The share of every region in one of the chart's age columns, in percent."""
     head, thigh, lower_leg = _BY_AGE[age]
     shares = dict(_FIXED)
     limbs = {**_FIXED_LIMBS, "thigh": thigh, "lower_leg": lower_leg}
@@ -41,7 +42,7 @@ def _column(age: str) -> dict[str, float]:
     return shares
 
 
-LUND_BROWDER: Mapping[str, Mapping[str, float]] = {age: _column(age) for age in AGE_COLUMNS}
+LUND_BROWDER: Mapping[str, Mapping[str, float]] = {age: column_of(age) for age in AGE_COLUMNS}
 
 # Wallace, Lancet 1951;1:501-504; percentages as read on public pages.
 RULE_OF_NINES: Mapping[str, float] = {

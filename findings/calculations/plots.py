@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from html import escape
 
+from findings.calculations.organ_weights import placed
 from findings.calculations.time_since_death import Window
 
 WIDTH, HEIGHT = 640, 320
@@ -274,12 +275,6 @@ def time_line_svg(
     return _frame(plot_id, "Time-since-death windows", " ".join(said), height, parts)
 
 
-def _place(bar: OrganBar) -> str:
-    if bar.weight_g < bar.low_g:
-        return "below"
-    return "above" if bar.weight_g > bar.high_g else "within"
-
-
 def organ_weights_svg(bars: Sequence[OrganBar], *, plot_id: str = "organ-weights") -> str:
     """Weighed organs against their reference ranges, each on its own scale.
 
@@ -292,7 +287,7 @@ def organ_weights_svg(bars: Sequence[OrganBar], *, plot_id: str = "organ-weights
     for number, bar in enumerate(bars):
         y = top + row * number
         x = _scale(0, max(bar.high_g, bar.weight_g) * 4 / 3, LEFT + label_width, WIDTH - RIGHT)
-        place = _place(bar)
+        place = placed(bar.weight_g, (bar.low_g, bar.high_g))
         parts.append(_text(LEFT, y + 15, bar.label, "start"))
         parts.append(_text(LEFT, y + 31, f"range {bar.low_g:g} to {bar.high_g:g} g", "start"))
         parts.append(

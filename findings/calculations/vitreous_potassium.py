@@ -96,15 +96,15 @@ def _by_line(name: str, potassium: float) -> dict[str, Plain]:
     line = LINES[name]
     hours = line.hours(potassium)
     reason = _no_estimate(hours)
-    has_band = line.band95_h is not None and reason is None
+    band = None if reason else line.band95_h
     return {
         "formula": name,
         "t_h": hours,
         "estimate": None if reason else hours,
         "band95_h": line.band95_h,
         "stated_band95_h": line.stated_band95_h,
-        "low_h": max(hours - (line.band95_h or 0), 0.0) if has_band else None,
-        "high_h": hours + (line.band95_h or 0) if has_band else None,
+        "low_h": None if band is None else max(hours - band, 0.0),
+        "high_h": None if band is None else hours + band,
         "provenance": line.provenance,
         "report": reason,
     }

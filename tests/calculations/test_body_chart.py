@@ -8,9 +8,12 @@ from findings.calculations.registry import calculate
 
 def test_a_pick_names_point_region_and_normal() -> None:
     # One of the check vectors of the body surfaces: the right thumb from the front.
-    fields = calculate(
+    found = calculate(
         "body_pick", {"body": "adult_male", "view": "anterior", "u": -217.73, "v": 499.39}
-    ).outcome.fields
+    ).outcome
+    fields = found.fields
+    assert (found.value, found.unit) == ("thumb_r", "thousandths of crown-heel length")
+    assert set(fields) == {"point", "region", "normal"}
     assert fields["point"] == pytest.approx([-217.73, 37.22, 500.61], abs=0.05)
     assert fields["region"] == "thumb_r"
     assert fields["normal"] == pytest.approx([0.298, 0.902, 0.313], abs=0.005)
@@ -20,8 +23,8 @@ def test_a_point_beside_the_body_is_refused() -> None:
     outcome = calculate(
         "body_pick", {"body": "adult_male", "view": "anterior", "u": 9000, "v": 9000}
     ).outcome
-    assert outcome.reason
-    assert outcome.fields["region"] is None
+    assert outcome.reason == "nothing of the body lies under this point of the view"
+    assert outcome.fields == dict.fromkeys(("estimate", "point", "region", "normal"))
 
 
 def test_an_area_is_a_share_of_the_surface() -> None:
@@ -34,6 +37,31 @@ def test_an_area_is_a_share_of_the_surface() -> None:
         "body_area", {"body": "adult_male", "view": "anterior", "outline": outline}
     ).outcome
     assert found.value == pytest.approx(0.4288, rel=0.02)
+    assert (found.fields, found.unit) == ({"area_percent": found.value}, "% body surface")
+
+
+OUTLINE = [[-40, 300], [40, 300], [40, 360]]
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "words"),
+    [
+        ({"outline": OUTLINE[:2]}, "outline", "must have at least three points"),
+        ({"body": "centaur"}, "body", "There is no body called “centaur”."),
+        ({"view": "from below"}, "view", "There is no view called “from below”."),
+        (
+            {"view": "perineum_female"},
+            "view",
+            "A schematic drawing has no body surface to measure.",
+        ),
+    ],
+)
+def test_an_area_names_what_is_wrong(changes: dict[str, object], field: str, words: str) -> None:
+    given = {"body": "adult_male", "view": "anterior", "outline": OUTLINE}
+    assert 0 < calculate("body_area", given).outcome.value < 2
+    with pytest.raises(BadInput) as caught:
+        calculate("body_area", {**given, **changes})
+    assert (caught.value.field, caught.value.message) == (field, words)
 
 
 @pytest.mark.parametrize(

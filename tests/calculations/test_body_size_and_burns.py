@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from findings.calculations import body_size
-from findings.calculations.burn_tables import LUND_BROWDER, RULE_OF_NINES, age_column
+from findings.calculations.burn_tables import LUND_BROWDER, RULE_OF_NINES, age_column, column_of
 from findings.calculations.fields import BadInput
 from findings.calculations.registry import calculate
 
@@ -73,8 +73,10 @@ def test_length_for_age_at_birth_is_at_the_published_median() -> None:
 
 def test_a_lying_child_of_two_is_compared_as_if_standing() -> None:
     # WHO 2006: standing height is 0.7 cm less than lying length; the tables change at two years.
-    before, after = (z("male", day, 87.8, 12.2)["length_for_age_z"] for day in (729, 732))
-    assert before == pytest.approx(after, abs=0.05)
+    before, *after = (z("male", day, 87.8, 12.2) for day in (729, 730, 731, 732))
+    for name in ("length_for_age_z", "weight_for_length_z", "bmi_for_age_z"):
+        for found in after:
+            assert found[name] == pytest.approx(before[name], abs=0.05), name
 
 
 @quick
@@ -126,7 +128,8 @@ def test_the_whole_answer_of_one_body() -> None:
 
 @pytest.mark.parametrize("age", list(LUND_BROWDER))
 def test_each_chart_column_is_a_whole_and_symmetric_body(age: str) -> None:
-    shares = LUND_BROWDER[age]
+    shares = column_of(age)
+    assert shares == LUND_BROWDER[age]
     assert sum(shares.values()) == pytest.approx(100, abs=1e-9)
     for region, share in shares.items():
         if region.startswith("right_"):
@@ -188,6 +191,34 @@ def test_palms_without_fingers_count_half() -> None:
     # Common practice: palm with fingers about 1 %, without about 0.5 %.
     inputs = {"palm_count": 7, "with_fingers": False}
     assert calculate("body_surface", inputs).outcome.value == 3.5
+
+
+BURNED = {"chart": "rule of nines", "fraction_burned": {"trunk_front": 1}}
+SIZE = {"height_cm": 170, "mass_kg": 70}
+
+
+def test_body_surface_gives_the_size_or_the_burn() -> None:
+    for name, inputs in (("body_size", SIZE), ("burn_area", BURNED)):
+        assert calculate("body_surface", inputs).outcome == calculate(name, inputs).outcome
+
+
+@pytest.mark.parametrize(
+    ("inputs", "field", "words"),
+    [
+        ({**SIZE, **BURNED}, "chart", "give either height and mass, or a burned area"),
+        ({"mass_kg": 70, "palm_count": 2}, "palm_count",
+         "give either height and mass, or a burned area"),
+        ({}, "height_cm", "is required, or a burned area"),
+        ({"mass_kg": 70}, "height_cm", "is required, or a burned area"),
+        ({"height_cm": 170}, "mass_kg", "is required, or a burned area"),
+    ],
+)  # fmt: skip
+def test_body_surface_needs_one_of_the_two_whole(
+    inputs: dict[str, object], field: str, words: str
+) -> None:
+    with pytest.raises(BadInput) as caught:
+        calculate("body_surface", inputs)
+    assert (caught.value.field, caught.value.message) == (field, words)
 
 
 @pytest.mark.parametrize(

@@ -123,28 +123,6 @@ def test_the_wider_limits_of_madea_are_shown() -> None:
     assert found.outcome.fields["stated_band95_h"] == 19
 
 
-# Urea is 2.14 times its nitrogen (60.06 / 28.01, molar masses): 100 mg/dL and 47 mg/dL.
-@pytest.mark.parametrize(
-    ("analyte", "value", "is_refused"),
-    [
-        ("urea", 99.9, False),
-        ("urea", 100, True),
-        ("urea", 60, False),
-        ("urea nitrogen", 46, False),
-        ("urea nitrogen", 46.7, False),
-        ("urea nitrogen", 47, True),
-        ("urea nitrogen", 60, True),
-        ("urea nitrogen", 100, True),
-    ],
-)
-def test_retained_urea_is_refused_whichever_was_measured(
-    analyte: str, value: float, is_refused: bool
-) -> None:
-    inputs = {"potassium_mmol_L": 8, "urea_mg_dL": value, "urea_analyte": analyte}
-    assert calculate("vitreous_potassium", inputs).is_refused is is_refused
-    assert pytest.approx(2.14, abs=0.005) == 60.06 / 28.01
-
-
 @pytest.mark.parametrize(
     ("given", "field"),
     [({"urea_mg_dL": 60}, "urea_analyte"), ({"urea_analyte": "urea"}, "urea_mg_dL")],
