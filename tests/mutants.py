@@ -75,8 +75,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.calculations.burn_area": ("tests/calculations/test_burn_area_rows.py",),
     "findings.calculations.burn_tables": ("tests/calculations/test_body_size_and_burns.py",),
     "findings.calculations.cooling": (
-        "tests/calculations/test_cooling.py",
         "tests/calculations/test_cooling_rows.py",
+        "tests/calculations/test_cooling.py",
     ),
     "findings.calculations.cooling_forward": ("tests/calculations/test_cooling_rows.py",),
     "findings.calculations.deadline": (
@@ -113,10 +113,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_photo_measure.py",
     ),
     "findings.calculations.photo_scales": ("tests/measuring/test_reference_scenes.py",),
-    "findings.calculations.plane_geometry": (
-        "tests/measuring/test_reference_scenes.py",
-        "tests/calculations/test_photo_measure.py",
-    ),
+    "findings.calculations.plane_geometry": ("tests/calculations/test_plane_rows.py",),
     "findings.calculations.plots": ("tests/calculations/test_plot_rows.py",),
     "findings.calculations.pmi_rectal": (
         "tests/calculations/test_cooling_rows.py",
@@ -174,6 +171,7 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
+    "findings.calculations.answers.x__text__mutmut_2": "None and False both say no",
     "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,
@@ -186,6 +184,8 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
     "findings.calculations.impact_minimum.x__links__mutmut_21": "a mark is in its own group",
     "findings.calculations.time_since_death.x__back__mutmut_6": FIXED,
+    "findings.calculations.vitreous_potassium.x__urea_mg_dl__mutmut_24": "both are no retention",
+    "findings.calculations.vitreous_potassium.x_compute__mutmut_74": "both ends or neither",
     "findings.calculations.wound_path.x_direction_words__mutmut_8": "0 is under the threshold",
     "findings.contradicting.x__is_treatment__mutmut_11": CASELESS,
     "findings.contradicting.x__is_treatment__mutmut_12": CASELESS,

@@ -65,7 +65,7 @@ def has_three_in_line(points: Array) -> bool:
     """Whether any three of the points lie (almost) in one line or coincide."""
     for a, b, c in combinations(points, 3):
         longest = max(length(a, b), length(b, c), length(a, c))
-        if longest == 0 or abs(_turn(a, b, c)) <= THINNEST_TRIANGLE * longest**2:
+        if abs(_turn(a, b, c)) <= THINNEST_TRIANGLE * longest**2:
             return True
     return False
 
