@@ -108,10 +108,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/measuring/test_limits.py",
         "tests/calculations/test_photo_measure.py",
     ),
-    "findings.calculations.photo_plane": (
-        "tests/measuring/test_reference_scenes.py",
-        "tests/calculations/test_photo_measure.py",
-    ),
+    "findings.calculations.photo_plane": ("tests/calculations/test_photo_plane_rows.py",),
     "findings.calculations.photo_scales": ("tests/measuring/test_reference_scenes.py",),
     "findings.calculations.plane_geometry": ("tests/calculations/test_plane_rows.py",),
     "findings.calculations.plots": ("tests/calculations/test_plot_rows.py",),

@@ -24,6 +24,7 @@ DEFAULT_REFERENCE_MM = 0.1  # graduation accuracy in a public specification of t
 TILT_WARNING_PERCENT = 2.0  # common practice
 MOST_REFERENCE_POINTS, MOST_OBJECT_POINTS = 30, 200
 TWO_SIDED_95 = 1.96
+FIRST_TWO = "first_two_object_points_are_the_length"
 
 
 def with_uncertainty(value: float, u: float) -> Interval:
@@ -70,7 +71,7 @@ def _measures(inputs: Inputs, count: int) -> dict[str, Measure]:
         a, corner, b = plane.mapped(transform, points[:3])
         return plane.angle_deg(a, corner, b)
 
-    if count >= 2 and inputs.flag("first_two_object_points_are_the_length", True):
+    if count >= 2 and inputs.flag(FIRST_TWO, True):
         found["length_mm"] = first_length
     if count >= 3:
         found["area_mm2"] = area
@@ -136,8 +137,9 @@ def planar(inputs: Inputs) -> Outcome:
     picture, known, points = arrays
     if len(picture) != len(known):
         raise BadInput("reference_mm", "must have as many points as reference_px")
-    if len(points) < 2:
-        raise BadInput("object_px", "must have at least two points")
+    fewest = "two" if inputs.flag(FIRST_TWO, True) else "three"
+    if len(points) < {"two": 2, "three": 3}[fewest]:
+        raise BadInput("object_px", f"must have at least {fewest} points")
     nothing: dict[str, Plain] = {"length_mm": None, "area_mm2": None}
     reason = reference_refusal(picture, known)
     if reason:
