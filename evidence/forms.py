@@ -13,12 +13,14 @@ from evidence import kinds
 from evidence.models import Photograph, PropertyItem, Specimen
 from evidence.pictures import NAMES_OF
 from evidence.receivers import WHERE, Where, place_named
+from evidence.suggested import SPECIMEN_WORDS
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import Invalid, Refused
 from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of
 from me_office.shell.moment_field import MomentInput
+from me_office.shell.suggested import suggest
 
 NOBODY = "No member of staff"
 
@@ -281,6 +283,7 @@ class SpecimenForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        suggest(self, SPECIMEN_WORDS)
         units = list(Specimen._meta.get_field("unit").choices or ())
         choose_from(self, "unit", [("", "no amount"), *units])
 

@@ -9,8 +9,10 @@ from django import forms
 from evidence import kinds
 from evidence.forms import SITE_REASON_HELP, HandOver
 from evidence.models import Kit
+from evidence.suggested import SPECIMEN_WORDS
 from me_office.audit.errors import Invalid
 from me_office.shell.forms import RecordForm
+from me_office.shell.suggested import suggest
 
 
 class RecordKitForm(HandOver, RecordForm):
@@ -40,6 +42,7 @@ class RecordKitForm(HandOver, RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        suggest(self, SPECIMEN_WORDS)
         self.name_people()
 
     def clean_parts(self) -> list[dict[str, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, cast
 
 from django import forms
@@ -15,15 +16,39 @@ from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.measures import as_entered, measure_fields
 from me_office.shell.moment_field import MomentInput
+from me_office.shell.suggested import suggest
+from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 
 HOW_SURE = "Say how sure it is: exact, about, between or unknown."
 CASE_FIELDS = ("heading", "place_of_death")
+# Suggested while the call is written down; any other words may be typed. Common practice.
+CALL_WORDS = {
+    "caller_role": (
+        "Police officer", "Deputy sheriff", "State trooper", "Dispatcher", "Firefighter",
+        "Paramedic", "Emergency physician", "Attending physician", "Nurse", "Hospice nurse",
+        "Hospital registrar", "Nursing home staff", "Corrections officer", "Funeral director",
+        "Organ procurement coordinator", "Family member", "Neighbor", "Coworker", "Passer-by",
+    ),
+    "place_kind": (
+        "Home", "Home of another", "Hotel or motel", "Shelter", "Nursing home", "Hospice",
+        "Hospital", "Ambulance", "Jail or prison", "Police custody", "School", "Child care",
+        "Workplace", "Farm", "Construction site", "Road", "Parking lot", "Vehicle", "Railroad",
+        "Water", "Pool", "Park", "Woods", "Field", "Outdoors, camp or encampment",
+    ),
+}  # fmt: skip
 DECEDENT_FIELDS = ("family_name", "given_names", "working_name", "sex", "age_years")
 
 
 def fields_of(model: type[Model], *names: str) -> dict[str, forms.Field]:
     """Return form fields that a form borrows from another record type, as its model has them."""
     return {name: cast(forms.Field, model._meta.get_field(name).formfield()) for name in names}
+
+
+@statement_list
+def _suggested() -> Iterator[Statement]:
+    for name, words in CALL_WORDS.items():
+        text = f"First call, {name.replace('_', ' ')}: {'; '.join(words)}"
+        yield Statement(f"suggested.{name}", text, "Words that are suggested", COMMON_PRACTICE)
 
 
 class ReportForm(RecordForm):
@@ -74,6 +99,7 @@ class ReportForm(RecordForm):
 
     def __init__(self, *args: Any, case: Case | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        suggest(self, CALL_WORDS)
         self.fields |= fields_of(Case, *CASE_FIELDS)
         if case is None:
             self.fields |= fields_of(Decedent, *DECEDENT_FIELDS)
