@@ -264,11 +264,10 @@ def gone() -> list[str]:
 
 
 def listed() -> list[str]:
-    """Return what stands in `me_office/read_texts`."""
+    """Return the statements that stand in `me_office/read_texts`."""
     import_module(settings.ROOT_URLCONF)
     of_method = [text for one in of_methods().values() for texts in one.values() for text in texts]
-    aside = [text for texts in neither().values() for text in texts]
-    return of_method + aside + [one.text for one in statements() if one.key.startswith("read.")]
+    return of_method + [one.text for one in statements() if one.key.startswith("read.")]
 
 
 if __name__ == "__main__":
