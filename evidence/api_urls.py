@@ -55,6 +55,10 @@ urlpatterns = [
         items.ReceivedSpecimensView.as_view(),
         name="specimens-received",
     ),
+    path(
+        f"{CASE}/specimens/<uuid:specimen_id>/kit/", kits.PartMoveView.as_view(), name="part-move"
+    ),
+    path(f"{CASE}/specimens/<uuid:specimen_id>/out/", kits.PartOutView.as_view(), name="part-out"),
     path(f"{CASE}/kits/", kits.KitsView.as_view(), name="kits"),
     path(f"{CASE}/kits/<uuid:kit_id>/void/", kits.KitVoidView.as_view(), name="kit-void"),
     path(f"{CASE}/property/", items.PropertiesView.as_view(), name="property"),

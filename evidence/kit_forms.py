@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.db.models import QuerySet
 
 from evidence import kinds
 from evidence.forms import SITE_REASON_HELP, HandOver
 from evidence.models import Kit
 from evidence.suggested import SPECIMEN_WORDS
 from me_office.audit.errors import Invalid
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.suggested import suggest
 
 
@@ -56,3 +57,31 @@ class RecordKitForm(HandOver, RecordForm):
     def entry(self) -> dict[str, Any]:
         """What the action takes beside the parts."""
         return {name: value for name, value in super().entry.items() if name != "parts"}
+
+
+class MovePartForm(OfficeForm):
+    """The kit that a part is in, where it was recorded in another."""
+
+    kit = forms.ModelChoiceField(label="Kit or tray that it is in", queryset=Kit.objects.none())
+    label = forms.CharField(
+        label="Label there", max_length=20, required=False, help_text="Empty: as it is now."
+    )
+    reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
+    rows = {"reason": 2}
+
+    def __init__(self, *args: Any, kits: QuerySet[Kit], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = cast("forms.ModelChoiceField[Kit]", self.fields["kit"])
+        field.queryset = kits
+        field.label_from_instance = lambda kit: f"Item {kit.item.number}, {kit}"  # type: ignore[method-assign]
+
+
+class TakePartOutForm(HandOver, OfficeForm):
+    """The seal and the first transfer of a part that was never in its kit."""
+
+    reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
+    rows = {"reason": 2}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.name_people()

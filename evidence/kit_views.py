@@ -14,7 +14,7 @@ from cases.access import Act
 from cases.course import case_frame
 from evidence import actions, queries
 from evidence.forms import WithdrawForm
-from evidence.kit_forms import RecordKitForm
+from evidence.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
 from evidence.views.items import STEP, hand_over_start
 from me_office.shell.forms import answer_form, attempt
 
@@ -70,3 +70,60 @@ def withdraw_kit(request: HttpRequest, case_id: UUID, kit_id: UUID) -> HttpRespo
         "back": reverse("evidence:specimens", kwargs={"case_id": case_id}),
     }
     return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def move_part(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+    """Put a part that was recorded in the wrong kit into the kit that it is in."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
+    shown = queries.part_of(frame.case, specimen_id)
+    kits = queries.other_kits(shown)
+    form = MovePartForm(request.POST or None, record=shown, kits=kits)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.move_part(
+                request.user,
+                case_id=case_id,
+                specimen_id=specimen_id,
+                version=form.version,
+                kit_id=form.cleaned_data["kit"].pk,
+                label=form.cleaned_data["label"],
+                reason=form.reason,
+            ),
+        )
+        if done:
+            number, kit = done.item.number, form.cleaned_data["kit"].item.number
+            messages.success(request, f"Item {number} is recorded in item {kit}.")
+            return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+    context = {"frame": frame, "specimen": shown, "kits": kits}
+    return answer_form(request, "evidence/move_part.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def take_part_out(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+    """Keep a part that was never in its kit by itself, under its own seal."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
+    shown = queries.part_of(frame.case, specimen_id)
+    start = hand_over_start(request) | {
+        "collected_at": shown.item.collected_at,
+        "collected_by": shown.item.collected_by_id,
+    }
+    form = TakePartOutForm(request.POST or None, record=shown, initial=start)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.take_part_out(
+                request.user,
+                case_id=case_id,
+                specimen_id=specimen_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Item {done.item.number} is kept by itself.")
+            return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+    context = {"frame": frame, "specimen": shown}
+    return answer_form(request, "evidence/take_part_out.html", context, form)

@@ -57,6 +57,8 @@ class Item(CaseRecord):
     container = models.ForeignKey(
         "self", models.PROTECT, related_name="parts", null=True, blank=True, editable=False
     )
+    # Of a part that was recorded in the wrong kit: in which, until when, and why it was corrected.
+    kit_correction = models.TextField(blank=True, editable=False)
     collected_at = models.DateTimeField(null=True, blank=True)
     collected_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True

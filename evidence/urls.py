@@ -61,6 +61,8 @@ urlpatterns = [
         name="specimen-withdraw",
     ),
     path(f"{CASE}/specimens/receive/", received_views.receive_specimen, name="specimen-receive"),
+    path(f"{CASE}/specimens/<uuid:specimen_id>/kit/", kit_views.move_part, name="part-move"),
+    path(f"{CASE}/specimens/<uuid:specimen_id>/out/", kit_views.take_part_out, name="part-out"),
     path(f"{CASE}/kits/record/", kit_views.record_kit, name="kit-record"),
     path(f"{CASE}/kits/<uuid:kit_id>/withdraw/", kit_views.withdraw_kit, name="kit-withdraw"),
     path(f"{CASE}/property/", items.properties, name="property"),

@@ -24,6 +24,7 @@ def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
             "kind": one.item.kind,
             "title": one.item.title,
             "in_item": one.item.container.number if one.item.container else None,
+            "kit_correction": one.item.kit_correction or None,
             "withdrawn": one.item.void_reason or None,
             "collected_at": _local(one.item.collected_at) or None,
             "collected_by": str(one.item.collected_by or "") or None,
@@ -54,9 +55,14 @@ def custody_rows(custody: Iterable[ItemCustody]) -> Iterator[list[str]]:
     for one in custody:
         if one.item.container is not None:
             within = f"in item {one.item.container.number}"
-            blanks = [""] * (len(COLUMNS) - 5)
-            yield [str(one.item.number), one.item.kind, one.item.title, "", within, *blanks]
+            blanks = [""] * (len(COLUMNS) - 6)
+            named = [str(one.item.number), one.item.kind, one.item.title]
+            yield [*named, "", within, *blanks, one.item.kit_correction]
             continue
+        if one.item.kit_correction:
+            blanks = [""] * (len(COLUMNS) - 6)
+            named = [str(one.item.number), one.item.kind, one.item.title]
+            yield [*named, "", "corrected", *blanks, one.item.kit_correction]
         for line in one.moments:
             yield [str(one.item.number), one.item.kind, one.item.title, *_line(line)]
 
@@ -83,3 +89,14 @@ def _line(line: Moment) -> list[str]:
     broken = line.kind == "seal broken"
     who, why = (record.broken_by, record.broken_why) if broken else (record.applied_by, "")
     return [_local(line.at), line.kind, who, "", "", why, record.number, ""]
+
+
+def short_digest(digest: str) -> str:
+    """Return the first letters of a digest, as a table has room for them."""
+    return f"SHA-256 {digest[:12]}…"
+
+
+def correction(item: Any) -> str:
+    """Say in which kit a part was recorded wrongly, in sentences."""
+    lines = item.kit_correction.splitlines()
+    return " ".join(line if line.endswith((".", "!", "?")) else f"{line}." for line in lines)

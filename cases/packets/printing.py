@@ -12,6 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.utils.text import capfirst
 
+from cases.packets.custody_record import correction, short_digest
 from cases.packets.going_out import Sent, going_out
 from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import caution, printed_measurements
@@ -346,7 +347,8 @@ def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
 def _custody(one: ItemCustody) -> dict[str, Any]:
     item, chain = one.item, one.chain
     if item.container is not None and not item.is_voided:
-        words = f"In item {item.container.number}; its custody is that item's."
+        within = f"In item {item.container.number}; its custody is that item's."
+        words = f"{within} {correction(item)}".rstrip()
         return {
             "title": f"Item {item.number}, {item.title}",
             "words": words,
@@ -361,6 +363,7 @@ def _custody(one: ItemCustody) -> dict[str, Any]:
         )
     else:
         words = "Gap: " + " ".join(chain.gaps)
+    words = f"{words} {correction(item)}".rstrip()
     if item.kind == "specimen" and item.specimen.is_of_others:
         words = f"{capfirst(item.specimen.origin_words)}. {words}"
     return {
@@ -377,7 +380,7 @@ def _custody_row(line: Moment) -> list[str]:
         note = f" {record.note}" if record.note else ""
         seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
         if line.digest:
-            seal = _short_digest(line.digest.number)
+            seal = short_digest(line.digest.number)
             if line.digest.applied_by != record.from_party:
                 note = f"{note} Entered by {line.digest.applied_by}."
         return [
@@ -392,9 +395,5 @@ def _custody_row(line: Moment) -> list[str]:
     if line.kind == "seal broken":
         return [_when(line.at), record.broken_by, "", record.broken_why, "seal broken"]
     digest = record.kind == "digest"
-    number = _short_digest(record.number) if digest else f"seal {record.number}"
+    number = short_digest(record.number) if digest else f"seal {record.number}"
     return [_when(line.at), record.applied_by, "", "sealed", number]
-
-
-def _short_digest(digest: str) -> str:
-    return f"SHA-256 {digest[:12]}…"

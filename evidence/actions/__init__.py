@@ -1,5 +1,6 @@
 """Every change to photographs, specimens and property."""
 
+from evidence.actions.kit_parts import move_part, take_part_out
 from evidence.actions.kits import record_kit, void_kit
 from evidence.actions.photographs import (
     AlreadyInCase,
@@ -35,11 +36,13 @@ __all__ = [
     "fail_preview",
     "link_finding",
     "make_series",
+    "move_part",
     "outline_finding",
     "receive_specimen",
     "record_kit",
     "record_property",
     "take_from_series",
+    "take_part_out",
     "take_specimen",
     "unlink_finding",
     "void_kit",

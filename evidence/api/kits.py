@@ -58,3 +58,48 @@ class KitVoidView(APIView):
         body = checked(EvidenceVoidSerializer, request)
         kit = actions.void_kit(request.user, case_id=case_id, kit_id=kit_id, **body)  # type: ignore[arg-type]
         return Response(s.KitSerializer(kit).data)
+
+
+class PartMoveView(APIView):
+    """A part that was recorded in the wrong kit."""
+
+    @extend_schema(
+        operation_id="kit_part_move",
+        request=s.PartMoveSerializer,
+        responses={200: s.SpecimenSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
+        """Put a part into the kit that it is in; how it was recorded stays on record."""
+        body = checked(s.PartMoveSerializer, request)
+        kit_id = body.pop("kit")
+        done = actions.move_part(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            specimen_id=specimen_id,
+            kit_id=kit_id,
+            **body,
+        )
+        return Response(s.SpecimenSerializer(done).data)
+
+
+class PartOutView(APIView):
+    """A part that was never in its kit."""
+
+    @extend_schema(
+        operation_id="kit_part_take_out",
+        request=s.PartOutSerializer,
+        responses={200: s.SpecimenSerializer, **REFUSALS},
+    )
+    def post(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
+        """Keep a part by itself, with its own seal and first transfer."""
+        body = checked(s.PartOutSerializer, request)
+        version, reason = body.pop("version"), body.pop("reason")
+        done = actions.take_part_out(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            specimen_id=specimen_id,
+            version=version,
+            reason=reason,
+            entry=body,
+        )
+        return Response(s.SpecimenSerializer(done).data)

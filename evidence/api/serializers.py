@@ -212,6 +212,23 @@ class NewKitSerializer(HandOverSerializer):
     parts = KitPartSerializer(many=True)
 
 
+class PartMoveSerializer(serializers.Serializer[Any]):
+    """The kit that a part is in, by its key, and its label there."""
+
+    version = serializers.IntegerField(min_value=0)
+    kit = serializers.UUIDField()
+    label = serializers.CharField(required=False, allow_blank=True, max_length=20)
+    reason = serializers.CharField(max_length=500)
+
+
+class PartOutSerializer(HandOverSerializer):
+    """Seal and first transfer of a part that was never in its kit."""
+
+    id = None
+    version = serializers.IntegerField(min_value=0)
+    reason = serializers.CharField(max_length=500)
+
+
 class PropertySerializer(serializers.ModelSerializer[PropertyItem]):
     """A thing with its item."""
 

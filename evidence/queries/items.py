@@ -53,7 +53,7 @@ def property_for_update(case: Case, property_id: UUID) -> PropertyItem:
 
 
 def _one(rows: QuerySet[Any], what: str) -> Any:
-    record = rows.select_related("item", "item__collected_by").first()
+    record = rows.select_related("item__collected_by", "item__container").first()
     if record is None:
         raise NotKnown(f"There is no such {what} in this case.")
     return record
@@ -78,6 +78,21 @@ def kit_for_update(case: Case, kit_id: UUID) -> Kit:
     """Return a kit of the case, locked. Raises NotKnown."""
     rows = Kit.objects.select_for_update(of=("self",)).filter(case=case, pk=kit_id)
     return _one(rows, "kit")  # type: ignore[no-any-return]
+
+
+def part_of(case: Case, specimen_id: UUID) -> Specimen:
+    """Return a standing specimen that is recorded in a kit. Raises NotKnown."""
+    rows = Specimen.objects.filter(
+        case=case, pk=specimen_id, voided_at=None, item__container__isnull=False
+    )
+    return _one(rows, "part of a kit")  # type: ignore[no-any-return]
+
+
+def other_kits(part: Specimen) -> QuerySet[Kit]:
+    """Return the standing kits of the case in which a part is not recorded, by item number."""
+    kits = Kit.objects.filter(case=part.case_id, voided_at=None)
+    others = kits.exclude(item=part.item.container_id)
+    return others.select_related("item").order_by("item__number")
 
 
 def specimens_in(kit: Kit) -> list[Specimen]:

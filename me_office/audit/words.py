@@ -124,6 +124,8 @@ WHOLE = {
     "record_property": "recorded an item of evidence or personal effects",
     "describe_property": "corrected an item of evidence or personal effects",
     "record_kit": "recorded a kit or tray",
+    "move_part": "moved a part to the kit that it is in",
+    "take_part_out": "took a part out of the kit in which it was recorded",
     "hand_over_packet": "recorded the release of a packet",
     "confirm_negative": "confirmed a negative statement",
     "set_aside": "set aside what was pointed out",
