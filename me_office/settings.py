@@ -131,6 +131,8 @@ REVIEW_WAIVER_RULE = os.environ.get("OFFICE_REVIEW_WAIVER_RULE") or (
 )
 # Kinds of examination that are this office's normal course: no reason is asked for them.
 NORMAL_EXAMINATIONS = frozenset(_words("OFFICE_NORMAL_EXAMINATIONS") or ["full autopsy"])
+# What local law or the office's own rule says of filing a certificate, in the office's words.
+CERTIFICATE_RULE = os.environ.get("OFFICE_CERTIFICATE_RULE", "")
 TIME_ZONE = os.environ.get("OFFICE_TIME_ZONE", "America/New_York")
 if TIME_ZONE not in available_timezones():
     raise ImproperlyConfigured(f"OFFICE_TIME_ZONE is not a known zone: {TIME_ZONE!r}")

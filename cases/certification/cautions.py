@@ -137,6 +137,18 @@ CERTIFIER_DECIDES = statement(
     where=WHERE,
     source=COMMON_PRACTICE,
 )
+FILING = statement(
+    "certificate.filing",
+    "When a certificate is filed, and when one that is pending is completed, is set by local law.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+OFFICE_FILING = statement(
+    "certificate.office-filing",
+    "The office’s rule: {rule}.",
+    where=WHERE,
+    source="the office's own words (OFFICE_CERTIFICATE_RULE)",
+)
 PREGNANCY_AGES = statement(
     "certificate.pregnancy-ages",
     "Item 36, asked when the decedent is female and 5 to 75 years old.",
@@ -227,3 +239,9 @@ def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
 def _on_items(entry: Mapping[str, Any]) -> list[str]:
     left = injury_items_left(entry)
     return [INJURY_LEFT.say(items=", ".join(left))] if left else []
+
+
+def filing_words(rule: str) -> str:
+    """Say that local law sets the time for filing, with the office's own rule where it has one."""
+    said = FILING.say()
+    return f"{said} {OFFICE_FILING.say(rule=rule.rstrip('.'))}" if rule else said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -16,6 +17,7 @@ from cases.certification.cautions import (
     CHAIN_HELP,
     cautions_beside,
     cautions_on,
+    filing_words,
 )
 from cases.certification.facts import fact_groups, pronounced
 from cases.certification.forms import CertificationForm
@@ -63,6 +65,7 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "fact_groups": fact_groups(shown) if shown else [],
         "pronounced": pronounced(frame.case),
         "chain_help": CHAIN_HELP.say(),
+        "filing": filing_words(settings.CERTIFICATE_RULE),
         "certifier_decides": CERTIFIER_DECIDES.say(),
         "results": current_results(case_id),
         "interpretation": INTERPRETATION.say(),

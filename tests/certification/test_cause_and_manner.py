@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
-from cases.certification.cautions import PENDING_CAUSE
+from cases.certification.cautions import PENDING_CAUSE, filing_words
 from cases.certification.models import Certification
 from cases.certification.rules import MANNERS, lowest_cause, needs_reason
 from cases.review.content import report_content
@@ -234,6 +234,20 @@ def test_the_page_says_manner_and_items_in_the_words_of_the_form():
     form = as_person(vasko).get(address).content.decode()
     for words in ("could not be determined", "pregnant at time of death", "dead on arrival"):
         assert words in form
+
+
+@pytest.mark.django_db
+def test_when_a_certificate_is_filed_is_local_law_and_the_office_s_own_words(settings):
+    case = make_case()
+    state(make_staff(Role.PATHOLOGIST), case, manner="pending")
+    client = as_person(make_staff(Role.RECORDS_CLERK))
+    address = reverse("certification:cause-and-manner", kwargs={"case_id": case.pk})
+    page = client.get(address).content.decode()
+    assert "is set by local law." in page and "The office’s rule:" not in page
+    assert "hours" not in filing_words("") and "days" not in filing_words("")
+    settings.CERTIFICATE_RULE = "County code, section 31: with the registrar in five days."
+    page = client.get(address).content.decode()
+    assert "The office’s rule: County code, section 31: with the registrar in five days." in page
 
 
 @pytest.mark.django_db
