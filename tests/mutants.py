@@ -92,16 +92,10 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.calculations.lividity_check": ("tests/calculations/test_whole_answers.py",),
     "findings.calculations.method": ("tests/calculations/test_frame.py",),
     "findings.calculations.organ_weights": ("tests/calculations/test_whole_answers.py",),
-    "findings.calculations.photo_assumptions": ("tests/calculations/test_photo_measure.py",),
-    "findings.calculations.photo_corner": (
-        "tests/measuring/test_reference_scenes.py",
-        "tests/calculations/test_photo_measure.py",
-    ),
-    "findings.calculations.photo_kinds": ("tests/calculations/test_photo_measure.py",),
-    "findings.calculations.photo_measure": (
-        "tests/calculations/test_straight_rows.py",
-        "tests/calculations/test_photo_measure.py",
-    ),
+    "findings.calculations.photo_assumptions": ("tests/calculations/test_photo_parts.py",),
+    "findings.calculations.photo_corner": ("tests/calculations/test_photo_parts.py",),
+    "findings.calculations.photo_kinds": ("tests/calculations/test_photo_parts.py",),
+    "findings.calculations.photo_measure": ("tests/calculations/test_straight_rows.py",),
     "findings.calculations.photo_measurement": (
         "tests/measuring/test_reference_scenes.py",
         "tests/measuring/test_straight_scale.py",
@@ -109,7 +103,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_photo_measure.py",
     ),
     "findings.calculations.photo_plane": ("tests/calculations/test_photo_plane_rows.py",),
-    "findings.calculations.photo_scales": ("tests/measuring/test_reference_scenes.py",),
+    "findings.calculations.photo_scales": ("tests/calculations/test_photo_parts.py",),
     "findings.calculations.plane_geometry": ("tests/calculations/test_plane_rows.py",),
     "findings.calculations.plots": ("tests/calculations/test_plot_rows.py",),
     "findings.calculations.pmi_rectal": (
@@ -152,6 +146,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 # A name that no longer exists, or is noticed after all, fails the run.
 CASELESS = "the pattern is matched in letters of either case"
 ALIKE = "all come from one array of times and are equally long"
+FLOATS = "it is an array of floats already"
+FALSY = "None and False both say no"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
 TEN = "the first ten letters of ten or fewer are all of them"
 NO_LINE = "an absent line and an empty one are the same"
@@ -168,7 +164,7 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
-    "findings.calculations.answers.x__text__mutmut_2": "None and False both say no",
+    "findings.calculations.answers.x__text__mutmut_2": FALSY,
     "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,
@@ -180,6 +176,14 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.deadline.x__zoned_trigger__mutmut_58": FIXED,
     "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
     "findings.calculations.impact_minimum.x__links__mutmut_21": "a mark is in its own group",
+    "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
+    "findings.calculations.plane_geometry.x_in_line__mutmut_3": FALSY,
+    "findings.calculations.plane_geometry.x_homography__mutmut_37": FLOATS,
+    "findings.calculations.plane_geometry.x_homography__mutmut_39": FLOATS,
+    "findings.calculations.plane_geometry.x_depths__mutmut_2": FLOATS,
+    "findings.calculations.plane_geometry.x_depths__mutmut_4": FLOATS,
+    "findings.calculations.plane_geometry.x_mapped__mutmut_5": FLOATS,
+    "findings.calculations.plane_geometry.x_mapped__mutmut_7": FLOATS,
     "findings.calculations.time_since_death.x__back__mutmut_6": FIXED,
     "findings.calculations.vitreous_potassium.x__urea_mg_dl__mutmut_24": "both are no retention",
     "findings.calculations.vitreous_potassium.x_compute__mutmut_74": "both ends or neither",

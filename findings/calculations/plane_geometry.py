@@ -43,13 +43,9 @@ def _turn(a: Array, b: Array, c: Array) -> float:
 
 
 def crosses_itself(points: Array) -> bool:
-    """Whether two sides of a polygon that are not neighbors cross."""
-    count = len(points)
-    sides = [(points[i], points[(i + 1) % count]) for i in range(count)]
-    for i, j in combinations(range(count), 2):
-        if j - i in (1, count - 1):
-            continue
-        (a, b), (c, d) = sides[i], sides[j]
+    """Whether two sides of a polygon cross; neighbors meet at their corner and do not."""
+    sides = zip(points, np.roll(points, -1, axis=0), strict=True)
+    for (a, b), (c, d) in combinations(sides, 2):
         if _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0:
             return True
     return False

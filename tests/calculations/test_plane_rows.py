@@ -39,6 +39,12 @@ def test_an_area_is_that_of_its_squares(outline: list[tuple[float, float]], area
         assert plane.polygon_area(points(*turned)) == pytest.approx(area)
 
 
+def test_a_small_outline_far_away_keeps_its_area() -> None:
+    # A billion away a square of the coordinate is exact to 128 only.
+    far = np.array([[0.0, 0], [1, 0], [0, 1]]) + 2.0**30
+    assert plane.polygon_area(far) == 0.5
+
+
 @pytest.mark.parametrize("degrees", [0, 30, 45, 90, 135, 179, 180])
 def test_an_angle_is_that_of_its_legs(degrees: float) -> None:
     for start in (0, 70, 200):
