@@ -17,7 +17,7 @@ from findings.calculations.fields import BadInput
 from findings.calculations.photo_plane import reference_refusal, with_uncertainty
 from findings.calculations.registry import calculate
 from findings.calculations.result import Interval, Outcome
-from tests.calculations.test_plane_rows import solved
+from tests.calculations.by_hand import angle, area, length, solved, uncertainty
 
 MEANING = "95 %, 1.96 u, linear propagation"
 PICTURE = [[1000, 1000], [1810, 1050], [1830, 1700], [980, 1790]]
@@ -37,20 +37,6 @@ def on_plane(readings: np.ndarray) -> np.ndarray:
     return flat[:, :2] / flat[:, 2:]
 
 
-def length(mm: np.ndarray) -> float:
-    return math.dist(mm[0], mm[1])
-
-
-def area(mm: np.ndarray) -> float:
-    x, y = mm.T
-    return abs(sum(x[i] * y[i - 1] - x[i - 1] * y[i] for i in range(len(mm)))) / 2
-
-
-def angle(mm: np.ndarray) -> float:
-    one, two = mm[0] - mm[1], mm[2] - mm[1]
-    return math.degrees(math.acos(one @ two / math.hypot(*one) / math.hypot(*two)))
-
-
 MEASURES = {"length_mm": length, "area_mm2": area, "angle_at_second_deg": angle}
 
 
@@ -63,15 +49,9 @@ def expected(points: list[Any], click: float, scale_mm: float) -> dict[str, Any]
     for name, measure in MEASURES.items():
         if name != "length_mm" and len(points) < 3:
             continue
-        shares = []
-        for index, error in enumerate(errors):
-            ahead, behind = at.copy(), at.copy()
-            ahead[index] += 1e-3
-            behind[index] -= 1e-3
-            slope = (measure(on_plane(ahead)) - measure(on_plane(behind))) / 2e-3
-            shares.append(slope * error)
         found[name] = pytest.approx(measure(on_plane(at)), rel=1e-9)
-        found[f"u_{name}"] = pytest.approx(math.hypot(*shares), rel=1e-5)
+        u = uncertainty(lambda row, measure=measure: measure(on_plane(row)), at, errors)
+        found[f"u_{name}"] = pytest.approx(u, rel=1e-5)
     return found
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from findings.calculations import plane_geometry as plane
+from tests.calculations.by_hand import solved
 
 AWAY = np.array([700.0, -300.0])
 
@@ -122,15 +123,6 @@ def test_normalised_points_have_their_middle_at_zero_and_a_distance_of_root_two(
     flat = np.column_stack([given, np.ones(4)]) @ transform.T
     assert flat[:, :2] == pytest.approx(found)
     assert flat[:, 2] == pytest.approx(np.ones(4))
-
-
-def solved(picture: np.ndarray, known: np.ndarray) -> np.ndarray:
-    """Four points exactly: eight equations with the last entry at 1."""
-    rows, right = [], []
-    for (x, y), (u, v) in zip(picture, known, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-        right += [u, v]
-    return np.append(np.linalg.solve(rows, right), 1).reshape(3, 3)
 
 
 PICTURE = points((0, 0), (80, 10), (95, 70), (-10, 60))
