@@ -97,10 +97,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.calculations.photo_kinds": ("tests/calculations/test_photo_parts.py",),
     "findings.calculations.photo_measure": ("tests/calculations/test_straight_rows.py",),
     "findings.calculations.photo_measurement": (
-        "tests/measuring/test_reference_scenes.py",
-        "tests/measuring/test_straight_scale.py",
-        "tests/measuring/test_limits.py",
-        "tests/calculations/test_photo_measure.py",
+        "tests/calculations/test_photo_measurement_rows.py",
+        "tests/calculations/test_straight_scale_rows.py",
     ),
     "findings.calculations.photo_plane": ("tests/calculations/test_photo_plane_rows.py",),
     "findings.calculations.photo_scales": ("tests/calculations/test_photo_parts.py",),
@@ -112,7 +110,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     ),
     "findings.calculations.registry": ("tests/calculations/test_frame.py",),
     "findings.calculations.result": ("tests/calculations/test_frame.py",),
-    "findings.calculations.straight_scale": ("tests/measuring/test_straight_scale.py",),
+    "findings.calculations.straight_scale": ("tests/calculations/test_straight_scale_rows.py",),
     "findings.calculations.time_since_death": (
         "tests/calculations/test_time_since_death.py",
         "tests/calculations/test_time_line.py",
