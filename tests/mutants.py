@@ -144,6 +144,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 # A name that no longer exists, or is noticed after all, fails the run.
 CASELESS = "the pattern is matched in letters of either case"
 ALIKE = "all come from one array of times and are equally long"
+NO_CODE = "neither is the code of an error"
 FLOATS = "it is an array of floats already"
 FALSY = "None and False both say no"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
@@ -163,6 +164,8 @@ EQUIVALENT: dict[str, str] = {
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
     "findings.calculations.answers.x__text__mutmut_2": FALSY,
+    "findings.calculations.body_chart.x__asked__mutmut_9": NO_CODE,
+    "findings.calculations.body_chart.x__asked__mutmut_15": NO_CODE,
     "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,
@@ -173,6 +176,8 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.deadline.x_last_hour__mutmut_34": FIXED,
     "findings.calculations.deadline.x__zoned_trigger__mutmut_58": FIXED,
     "findings.calculations.deadline.x__zoned_trigger__mutmut_33": "there is a T in it all the same",
+    "findings.calculations.hash_and_merkle.x_consistency_proof__mutmut_17": FALSY,
+    "findings.calculations.hash_and_merkle.x__inclusion__mutmut_88": "both digest no leaf",
     "findings.calculations.impact_minimum.x__links__mutmut_21": "a mark is in its own group",
     "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
     "findings.calculations.plane_geometry.x_in_line__mutmut_3": FALSY,

@@ -130,7 +130,7 @@ def consistency_holds(
     if old_size == new_size:
         return not proof and old_root == new_root
     nodes = [old_root, *proof] if old_size & (old_size - 1) == 0 else list(proof)
-    if not nodes or not proof:
+    if not nodes:
         return False
     fn, sn = old_size - 1, new_size - 1
     while fn & 1:

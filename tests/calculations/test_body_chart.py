@@ -2,6 +2,7 @@
 
 import pytest
 
+from findings.body import picking
 from findings.calculations.fields import BadInput
 from findings.calculations.registry import calculate
 
@@ -73,3 +74,15 @@ def test_a_wrong_field_is_named(changes: dict[str, object], field: str) -> None:
     with pytest.raises(BadInput) as caught:
         calculate("body_pick", given)
     assert caught.value.field == field
+
+
+def test_an_error_of_the_geometry_without_a_code_belongs_to_the_view(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def bad(*_: object) -> None:
+        raise ValueError("No such thing.")
+
+    monkeypatch.setattr(picking, "pick", bad)
+    with pytest.raises(BadInput) as caught:
+        calculate("body_pick", {"body": "adult_male", "view": "anterior", "u": 0, "v": 300})
+    assert (caught.value.field, caught.value.message) == ("view", "No such thing.")

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from findings.calculations import hash_and_merkle as tree
-from findings.calculations.fields import BadInput
+from findings.calculations.fields import BadInput, Field, Kind
 from findings.calculations.registry import calculate
 from findings.calculations.result import Outcome
 
@@ -80,6 +80,15 @@ def test_a_consistency_proof_holds_for_its_own_two_trees_alone() -> None:
     assert not tree.consistency_holds((1, 2), [], ROOTS[2], ROOTS[2])
 
 
+def test_every_consistency_proof_of_larger_trees_holds() -> None:
+    hashes = [tree.leaf_hash(bytes([number])) for number in range(24)]
+    roots = [tree.root_of(hashes[:size]) for size in range(25)]
+    for new in range(10, 25):
+        for old in range(1, new):
+            proof = tree.consistency_proof(old, hashes[:new])
+            assert tree.consistency_holds((old, new), proof, roots[old], roots[new]), (old, new)
+
+
 ABC = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
 MILLION = "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0"
 
@@ -143,6 +152,7 @@ def test_a_proof_is_given_and_checked() -> None:
     assert merkle(**{**between, "new_size": 8}, proof=proof).value is False
     assert merkle(leaves=LEAVES, old_size=0, new_size=7, proof=[]).value is False
     assert merkle(leaves=LEAVES, old_size=9, new_size=9).value == []
+    assert merkle(leaves=LEAVES, old_size=1, new_size=2).value == [HASHES[1].hex()]
 
 
 HEX = "must be hexadecimal"
@@ -156,6 +166,8 @@ TWO = {"leaves": LEAVES, "old_size": 1, "new_size": 3}
     [
         ({}, "message", "is required, or first_n_leaves, or leaf_index, or old_size"),
         ({"message": "a", "old_size": 1}, "old_size", "give only one of: message, old_size"),
+        ({"message": "a", "first_n_leaves": 1, "old_size": 1}, "old_size",
+         "give only one of: message, first_n_leaves, old_size"),
         ({**PATH, "first_n_leaves": 1}, "leaf_index",
          "give only one of: first_n_leaves, leaf_index"),
         ({"first_n_leaves": 1, "leaves": "five"}, "leaves",
@@ -194,3 +206,8 @@ def test_the_longest_message_by_repetition_is_digested() -> None:
     # Three of three bytes, so that bytes are counted and not characters.
     with pytest.raises(BadInput):
         merkle(message="'€' x 3333334")
+
+
+def test_a_number_of_leaves_is_a_whole_one_up_to_a_million() -> None:
+    expected = Field("n", Kind.INTEGER, "How many.", minimum=0, maximum=1_000_000)
+    assert tree._count("n", "How many.") == expected
