@@ -68,6 +68,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "evidence.site_rules": ("tests/evidence/test_sites_by_sex.py",),
     "evidence.uploads.rules": ("tests/evidence/test_upload_rules.py",),
     "findings.body.midline": ("tests/body/test_midline.py",),
+    "findings.calculations.arrays": ("tests/calculations/test_plane_rows.py",),
     "findings.calculations.answers": ("tests/calculations/test_frame.py",),
     "findings.calculations.body_chart": ("tests/calculations/test_body_chart.py",),
     "findings.calculations.body_size": ("tests/calculations/test_body_size_and_burns.py",),
@@ -145,7 +146,6 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 CASELESS = "the pattern is matched in letters of either case"
 ALIKE = "all come from one array of times and are equally long"
 NO_CODE = "neither is the code of an error"
-FLOATS = "it is an array of floats already"
 FALSY = "None and False both say no"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
 TEN = "the first ten letters of ten or fewer are all of them"
@@ -181,12 +181,6 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.impact_minimum.x__links__mutmut_21": "a mark is in its own group",
     "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
     "findings.calculations.plane_geometry.x_in_line__mutmut_3": FALSY,
-    "findings.calculations.plane_geometry.x_homography__mutmut_37": FLOATS,
-    "findings.calculations.plane_geometry.x_homography__mutmut_39": FLOATS,
-    "findings.calculations.plane_geometry.x_depths__mutmut_2": FLOATS,
-    "findings.calculations.plane_geometry.x_depths__mutmut_4": FLOATS,
-    "findings.calculations.plane_geometry.x_mapped__mutmut_5": FLOATS,
-    "findings.calculations.plane_geometry.x_mapped__mutmut_7": FLOATS,
     "findings.calculations.time_since_death.x__back__mutmut_6": FIXED,
     "findings.calculations.vitreous_potassium.x__urea_mg_dl__mutmut_24": "both are no retention",
     "findings.calculations.vitreous_potassium.x_compute__mutmut_74": "both ends or neither",

@@ -14,7 +14,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-Floats: TypeAlias = NDArray[np.float64]
+from findings.calculations.arrays import Floats, floats
+
 Flags: TypeAlias = NDArray[np.bool_]
 Numbers: TypeAlias = "float | Floats"
 
@@ -45,36 +46,36 @@ BAND95_CORRECTED_H = (2.8, 4.5, 7.0)
 
 def thermal_quotient(rectal_c: Numbers, ambient_c: Numbers) -> Floats:
     """Share of the temperature difference at death that is left: 1 at death, 0 at ambient."""
-    rectal, ambient = np.asarray(rectal_c, float), np.asarray(ambient_c, float)
-    return np.asarray((rectal - ambient) / (TEMPERATURE_AT_DEATH_C - ambient), float)
+    rectal, ambient = floats(rectal_c), floats(ambient_c)
+    return floats((rectal - ambient) / (TEMPERATURE_AT_DEATH_C - ambient))
 
 
 def cooling_constant(mass_kg: Numbers, corrective_factor: Numbers) -> Floats:
     """Henssge's B per hour; a curve exists only while it is negative."""
-    corrected = np.asarray(mass_kg, float) * np.asarray(corrective_factor, float)
-    return np.asarray(_FACTOR * corrected**_POWER + _OFFSET, float)
+    corrected = floats(mass_kg) * floats(corrective_factor)
+    return floats(_FACTOR * corrected**_POWER + _OFFSET)
 
 
 def _curve(u: Floats, is_warm: Flags) -> Floats:
     """The quotient as a function of u = exp(B t), which rises from 0 to 1 with u."""
     cool = (1 + _COOL[0]) * u - _COOL[0] * u ** _COOL[1]
     warm = (1 + _WARM[0]) * u - _WARM[0] * u ** _WARM[1]
-    return np.asarray(np.where(is_warm, warm, cool), float)
+    return floats(np.where(is_warm, warm, cool))
 
 
 def quotient_at(hours: Numbers, ambient_c: Numbers, constant: Numbers) -> Floats:
     """The quotient that the model gives after some hours."""
-    u = np.exp(np.asarray(constant, float) * np.asarray(hours, float))
-    return _curve(u, np.asarray(ambient_c, float) > LAST_COOL_AMBIENT_C)
+    u = np.exp(floats(constant) * floats(hours))
+    return _curve(u, floats(ambient_c) > LAST_COOL_AMBIENT_C)
 
 
 def rectal_after(
     hours: Numbers, ambient_c: Numbers, mass_kg: Numbers, corrective_factor: Numbers
 ) -> Floats:
     """Expected rectal temperature after some hours; needs a negative cooling constant."""
-    ambient = np.asarray(ambient_c, float)
+    ambient = floats(ambient_c)
     quotient = quotient_at(hours, ambient, cooling_constant(mass_kg, corrective_factor))
-    return np.asarray(ambient + quotient * (TEMPERATURE_AT_DEATH_C - ambient), float)
+    return floats(ambient + quotient * (TEMPERATURE_AT_DEATH_C - ambient))
 
 
 def hours_for_quotient(quotient: Numbers, ambient_c: Numbers, constant: Numbers) -> Floats:
@@ -83,8 +84,8 @@ def hours_for_quotient(quotient: Numbers, ambient_c: Numbers, constant: Numbers)
     Solved by bracketing in u = exp(B t): both curves rise strictly with u between 0 and 1, so the
     bracket always holds exactly one root and no starting value can lead astray.
     """
-    quotient = np.asarray(quotient, float)
-    is_warm = np.asarray(ambient_c, float) > LAST_COOL_AMBIENT_C
+    quotient = floats(quotient)
+    is_warm = floats(ambient_c) > LAST_COOL_AMBIENT_C
     quotient, is_warm, constant = np.broadcast_arrays(quotient, is_warm, constant)
     low, high = np.zeros(quotient.shape), np.ones(quotient.shape)
     for _ in range(_HALVINGS):
@@ -98,18 +99,18 @@ def hours_for_quotient(quotient: Numbers, ambient_c: Numbers, constant: Numbers)
 
 def has_band(quotient: Numbers) -> Flags:
     """Whether a tolerance was published for this phase of cooling (Q from 0.2)."""
-    rounded = np.round(np.asarray(quotient, float), _PHASE_DIGITS)
-    return np.asarray(rounded >= SMALLEST_QUOTIENT, bool)
+    rounded = np.round(floats(quotient), _PHASE_DIGITS)
+    return rounded >= SMALLEST_QUOTIENT
 
 
 def band95_h(quotient: Numbers, corrective_factor: Numbers) -> Floats:
     """Half width of the 95 % band in hours (from memory, see the constants); quotient >= 0.2."""
-    quotient = np.round(np.asarray(quotient, float), _PHASE_DIGITS)
-    is_standard = np.asarray(corrective_factor, float) == 1.0
+    quotient = np.round(floats(quotient), _PHASE_DIGITS)
+    is_standard = floats(corrective_factor) == 1.0
     phase = [quotient > 0.5, quotient > 0.3]
     standard = np.select(phase, BAND95_STANDARD_H[:2], BAND95_STANDARD_H[2])
     corrected = np.select(phase, BAND95_CORRECTED_H[:2], BAND95_CORRECTED_H[2])
-    return np.asarray(np.where(is_standard, standard, corrected), float)
+    return floats(np.where(is_standard, standard, corrected))
 
 
 @dataclass(frozen=True)
@@ -134,21 +135,19 @@ def hours_since_death(
     lower end is cut at 0, the moment of death.
     """
     rectal, ambient, mass, factor = np.broadcast_arrays(
-        *(np.asarray(part, float) for part in (rectal_c, ambient_c, mass_kg, corrective_factor))
+        *(floats(part) for part in (rectal_c, ambient_c, mass_kg, corrective_factor))
     )
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+    with np.errstate(all="ignore"):
         quotient = thermal_quotient(rectal, ambient)
         constant = cooling_constant(mass, factor)
+        hours = hours_for_quotient(quotient, ambient, constant)
+        band = band95_h(quotient, factor)
         has_estimate = (
             (ambient < TEMPERATURE_AT_DEATH_C)
             & (constant < 0)
             & has_band(quotient)
             & (quotient <= 1)
         )
-    safe_quotient = np.where(has_estimate, quotient, 1.0)
-    safe_constant = np.where(has_estimate, constant, -1.0)
-    hours = hours_for_quotient(safe_quotient, ambient, safe_constant)
-    band = band95_h(safe_quotient, factor)
     return CoolingTimes(
         quotient=quotient,
         constant=constant,

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from findings.calculations.arrays import floats
 from findings.calculations.plane_geometry import Array
 
 HALF_PX = 6  # half the side of the neighborhood
@@ -59,10 +60,10 @@ def _window(gray: Array, place: Array) -> Array | None:
     size = 2 * reach + 2
     if left < 0 or top < 0 or left + size > gray.shape[1] or top + size > gray.shape[0]:
         return None
-    part = np.asarray(gray[top : top + size, left : left + size], float)
+    part = floats(gray[top : top + size, left : left + size])
     right, down = place - np.floor(place)
     across = part[:, :-1] * (1 - right) + part[:, 1:] * right
-    return np.asarray(across[:-1] * (1 - down) + across[1:] * down, float)
+    return floats(across[:-1] * (1 - down) + across[1:] * down)
 
 
 def _solved(window: Array) -> Array | None:
@@ -81,4 +82,4 @@ def _solved(window: Array) -> Array | None:
         return None
     along = gx * dx + gy * dy
     right = np.array([(weight * gx * along).sum(), (weight * gy * along).sum()])
-    return np.asarray(np.linalg.solve(matrix, right), float)
+    return floats(np.linalg.solve(matrix, right))

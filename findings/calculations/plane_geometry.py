@@ -13,9 +13,10 @@ from itertools import combinations
 from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array: TypeAlias = NDArray[np.float64]
+from findings.calculations.arrays import Floats, floats
+
+Array: TypeAlias = Floats
 # Three points count as in line when the triangle is this thin against its longest side.
 THINNEST_TRIANGLE = 1e-3
 
@@ -86,18 +87,18 @@ def homography(picture: Array, plane: Array) -> Array:
     down = [zero, zero, zero, -x, -y, -one, v * x, v * y, v]
     rows = np.concatenate([np.column_stack(across), np.column_stack(down)])
     core = np.linalg.svd(rows)[2][-1].reshape(3, 3)
-    return np.asarray(np.linalg.inv(from_plane) @ core @ from_picture, float)
+    return floats(np.linalg.inv(from_plane) @ core @ from_picture)
 
 
 def depths(transform: Array, points: Array) -> Array:
     """The third coordinate of mapped points; a change of sign means the horizon lies between."""
-    return np.asarray(points @ transform[2, :2] + transform[2, 2], float)
+    return floats(points @ transform[2, :2] + transform[2, 2])
 
 
 def mapped(transform: Array, points: Array) -> Array:
     """Points of the picture on the plane."""
     flat = np.column_stack([points, np.ones(len(points))]) @ transform.T
-    return np.asarray(flat[:, :2] / flat[:, 2:], float)
+    return floats(flat[:, :2] / flat[:, 2:])
 
 
 def propagated(

@@ -28,6 +28,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from findings.calculations.arrays import floats
 from findings.calculations.plane_geometry import Array
 
 # Common practice: nobody measures in a picture that is seen more slantingly than this.
@@ -85,7 +86,7 @@ def cast(points: Array, normals: Array, focal_px: float, middle: Array) -> tuple
 
 def lengths(placed: Array) -> Array:
     """Length of the line through points (k, n, 3)."""
-    return np.asarray(np.linalg.norm(np.diff(placed, axis=1), axis=2).sum(axis=1), float)
+    return floats(np.linalg.norm(np.diff(placed, axis=1), axis=2).sum(axis=1))
 
 
 def perimeters(placed: Array) -> Array:
@@ -97,14 +98,14 @@ def areas(placed: Array) -> Array:
     """Area inside points (k, n, 3) of one plane."""
     from_first = placed - placed[:, :1]
     turned = np.cross(from_first, np.roll(from_first, -1, axis=1))
-    return np.asarray(np.linalg.norm(turned.sum(axis=1), axis=1) / 2, float)
+    return floats(np.linalg.norm(turned.sum(axis=1), axis=1) / 2)
 
 
 def angles(placed: Array) -> Array:
     """Angle at the second of three points (k, 3, 3), in degrees."""
     one, two = placed[:, 0] - placed[:, 1], placed[:, 2] - placed[:, 1]
     across = np.linalg.norm(np.cross(one, two), axis=1)
-    return np.asarray(np.degrees(np.arctan2(across, (one * two).sum(axis=1))), float)
+    return floats(np.degrees(np.arctan2(across, (one * two).sum(axis=1))))
 
 
 def limits(

@@ -246,6 +246,8 @@ def test_whole_numbers_and_arrays_are_read_as_numbers_of_one_shape():
     assert found.has_estimate.tolist() == [True, False, False, False]
     for part in (found.hours, found.band95, found.low, found.high):
         assert np.isnan(part).tolist() == [False, True, True, True]
+    assert found.quotient == pytest.approx([12 / 19.2, 20 / 19.2, -1 / 19.2, 1 / 19.2])
+    assert found.constant == pytest.approx(np.full(4, constant(70)))
     assert found.high[0] - found.hours[0] == pytest.approx(2.8)
     assert found.hours[0] - found.low[0] == pytest.approx(2.8)
     # No estimate without a curve, nor where nothing cools.

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from findings.calculations import photo_assumptions as assumed
-from findings.calculations.photo_corner import Corner, find_corner
+from findings.calculations.photo_corner import Corner, _solved, find_corner
 from findings.calculations.photo_kinds import QUANTITIES, MeasureKind
 from findings.calculations.photo_scales import ScalePoint, _arms, rectangle
 
@@ -182,10 +182,38 @@ def test_a_neighborhood_lies_inside_the_picture(place: float, is_there: bool) ->
         assert (found is not None) is is_there
 
 
-@pytest.mark.parametrize(("bright", "is_there"), [(141.9, False), (142.1, True)])
+@pytest.mark.parametrize(("bright", "is_there"), [(141.9, False), (142, True)])
 def test_a_corner_needs_a_contrast_of_twelve(bright: float, is_there: bool) -> None:
     found = find_corner(crossing(20.0, 20.0, dark=130, bright=bright), 20, 20)
     assert (found is not None) is is_there
+
+
+@pytest.mark.parametrize(
+    ("count", "dark", "bright", "is_there"),
+    [(23, 100, 115, False), (24, 100, 115, True), (23, 115, 100, False), (24, 115, 100, True)],
+)
+def test_contrast_is_that_of_the_brightest_and_the_darkest_tenth(
+    count: int, dark: float, bright: float, is_there: bool
+) -> None:
+    # Of 225 pixels the tenth ends between the 23rd and the 24th: 22.4 steps from the end.
+    window = np.full((15, 15), dark, float)
+    patch = np.full(25, dark, float)
+    patch[:count] = bright
+    window[5:10, 5:10] = patch.reshape(5, 5)
+    assert (_solved(window) is not None) is is_there
+
+
+def test_one_step_is_the_weighted_least_squares_solution() -> None:
+    # Of g . offset = g . place over the neighborhood, weights exp(-r^2 / 18), by np.linalg.lstsq.
+    numbers = np.random.default_rng(6)
+    for _ in range(3):
+        window = numbers.normal(0, 20, (15, 15))
+        down, across = (part[1:-1, 1:-1].ravel() for part in np.gradient(window))
+        y, x = (part.ravel() - 6.0 for part in np.indices((13, 13)))
+        weight = np.sqrt(np.exp(-(x**2 + y**2) / 18))
+        rows = np.column_stack([across, down]) * weight[:, None]
+        right = (across * x + down * y) * weight
+        assert _solved(window) == pytest.approx(np.linalg.lstsq(rows, right)[0])
 
 
 def test_a_corner_farther_than_four_pixels_is_another_one() -> None:

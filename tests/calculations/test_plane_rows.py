@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from findings.calculations import plane_geometry as plane
+from findings.calculations.arrays import floats
 from tests.calculations.by_hand import solved
 
 AWAY = np.array([700.0, -300.0])
@@ -17,6 +18,15 @@ AWAY = np.array([700.0, -300.0])
 
 def points(*pairs: tuple[float, float]) -> np.ndarray:
     return np.array(pairs, float) + AWAY
+
+
+def test_numbers_become_doubles_of_their_shape() -> None:
+    for given in (3, [1, 2], [[1], [2]], np.float32(0.5), np.array([True])):
+        found = floats(given)
+        assert found.dtype == np.float64
+        assert found.tolist() == np.array(given).tolist()
+    same = np.array([1.5])
+    assert floats(same) is same
 
 
 def test_a_distance_is_that_of_pythagoras() -> None:
