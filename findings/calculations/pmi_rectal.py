@@ -222,7 +222,6 @@ def _ambient_range(
             "low_h": low,
             "high_h": high,
         },
-        value=None,
         unit="h",
         interval=Interval(low, high, "95 % bands over the whole ambient range"),
         warnings=warnings,
@@ -246,11 +245,10 @@ def compute(inputs: Inputs) -> Outcome:
     if inputs.has("t_h"):
         raise BadInput("t_h", "is the result unless 'forward' is true")
     rectal, ambient = inputs.number("rectal_C"), inputs.raw("ambient_C")
-    if isinstance(ambient, tuple) and ambient[0] < ambient[1]:
-        return _ambient_range(rectal, ambient, mass_kg, factor)
-    return _one_ambient(
-        rectal, ambient[0] if isinstance(ambient, tuple) else ambient, mass_kg, factor
-    )
+    lowest, highest = ambient if isinstance(ambient, tuple) else (ambient, ambient)
+    if lowest < highest:
+        return _ambient_range(rectal, (lowest, highest), mass_kg, factor)
+    return _one_ambient(rectal, lowest, mass_kg, factor)
 
 
 AMBIENT = Field(

@@ -123,7 +123,7 @@ def limits(
     """
     ends, true_mm = scale
     normals = _normals(math.radians(views.tilt_deg))
-    middle = np.array(picture, float) / 2
+    middle = floats(picture) / 2
     low, high = math.inf, -math.inf
     for focal in np.geomspace(*views.lens, _LENSES) * max(picture):
         placed, flat = cast(np.vstack([ends, points]), normals, float(focal), middle)

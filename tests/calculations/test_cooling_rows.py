@@ -11,10 +11,10 @@ import math
 import numpy as np
 import pytest
 
-from findings.calculations import cooling
+from findings.calculations import cooling, pmi_rectal
 from findings.calculations.fields import BadInput
 from findings.calculations.registry import calculate
-from findings.calculations.result import Interval
+from findings.calculations.result import Interval, Outcome
 
 BODY = {"rectal_C": 30.0, "ambient_C": 18.0, "mass_kg": 70}
 
@@ -254,3 +254,65 @@ def test_whole_numbers_and_arrays_are_read_as_numbers_of_one_shape():
     assert not cooling.hours_since_death(38, 37.2, 70, 1).has_estimate
     assert not cooling.hours_since_death(30, 18, 444, 1).has_estimate
     assert float(cooling.hours_since_death(37.2, 18, 70, 1).hours) == 0
+
+
+def test_a_refusal_gives_what_is_plain_arithmetic_and_every_warning():
+    thin = {"mass_kg": 9, "corrective_factor": 1.0}
+    minimum = {"band95_h": None, "low_h": None, "high_h": None}
+    for inputs, fields in (
+        ({"rectal_C": 38.0, "ambient_C": 20.0},
+         {"B": pytest.approx(constant(9)), "Q": pytest.approx(18 / 17.2)}),
+        ({"rectal_C": 30.0, "ambient_C": 37.2}, {"B": pytest.approx(constant(9))}),
+        ({"rectal_C": 27.0, "ambient_C": 26.0},
+         {"B": pytest.approx(constant(9)), "Q": pytest.approx(1 / 11.2), **minimum}),
+        ({"rectal_C": 26.0, "ambient_C": 26.0},
+         {"B": pytest.approx(constant(9)), "Q": 0, **minimum}),
+        ({"ambient_C": 37.2, "forward": True, "t_h": 1}, {"B": pytest.approx(constant(9))}),
+    ):  # fmt: skip
+        found = outcome(**inputs, **thin)
+        times = {"t_h", "minimum_h_at_Q_0_2"}
+        rest = {name: one for name, one in found.fields.items() if name not in times}
+        assert rest == {"estimate": None, **fields}
+        expected = [MASS] + [AMBIENT] * (inputs["ambient_C"] > 35)
+        assert found.warnings == (() if "forward" in inputs else tuple(expected))
+    forward = outcome(ambient_C=20, forward=True, t_h=1, **thin)
+    assert forward.warnings == (MASS,)
+
+
+def test_a_minimum_is_that_of_the_curve_of_its_ambient():
+    # In a warm place the second curve holds: its 1.11 and tenfold exponent.
+    found = outcome(rectal_C=27.0, ambient_C=26.0, mass_kg=70).fields
+    assert quotient(found["minimum_h_at_Q_0_2"], 26, 70) == pytest.approx(0.2, abs=1e-9)
+    assert quotient(found["t_h"], 26, 70) == pytest.approx(1 / 11.2, abs=1e-9)
+
+
+@pytest.mark.parametrize("ambients", [(20.0, 23.2), (23.2, 26.0), (22.0, 25.0)])
+@pytest.mark.parametrize("rectal", [36.0, 31.0, 28.5])
+def test_a_range_at_the_change_of_curve_holds_its_own_ambients_and_no_other(ambients, rectal):
+    beside = float(np.nextafter(23.2, 100))
+    inside = [*np.linspace(*ambients, 7), 23.2, *([beside] if ambients[1] > 23.2 else [])]
+    singles = [outcome(rectal_C=rectal, ambient_C=float(one), mass_kg=70).fields for one in inside]
+    found = outcome(rectal_C=rectal, ambient_C=list(ambients), mass_kg=70).fields
+    times = [one["t_h"] for one in singles]
+    assert found["t_range_h"] == [min(times), max(times)]
+    assert found["low_h"] == min(one["low_h"] for one in singles)
+    assert found["high_h"] == max(one["high_h"] for one in singles)
+    assert found["band95_h"] == max(one["band95_h"] for one in singles)
+
+
+def test_a_refused_range_says_its_minimum_and_its_warnings():
+    thin = {"mass_kg": 9, "rectal_C": 21.84}
+    found = outcome(ambient_C=[18, 19], **thin)
+    estimate = outcome(ambient_C=18, **thin).fields["low_h"]
+    minimum = outcome(ambient_C=19, **thin).fields["minimum_h_at_Q_0_2"]
+    assert found.fields == {
+        "estimate": None, "low_h": None, "high_h": None, "minimum_h": min(estimate, minimum),
+    }  # fmt: skip
+    assert found.warnings == (MASS,)
+    warm = outcome(ambient_C=[17, 37.2], **thin)
+    assert (warm.fields, warm.warnings) == ({"estimate": None}, (MASS, AMBIENT))
+
+
+def test_hours_that_are_none_are_a_fault_of_the_method():
+    with pytest.raises(TypeError, match=r"^low_h$"):
+        pmi_rectal._hours(Outcome({"low_h": None}), "low_h")

@@ -186,6 +186,20 @@ def test_limits_are_the_least_and_the_greatest_over_every_view(
     assert found == pytest.approx((low - between, high + between), rel=1e-9)
 
 
+def test_three_lenses_are_tried_evenly_by_their_quotient(monkeypatch: pytest.MonkeyPatch) -> None:
+    real, tried = straight.cast, []
+
+    def noted(points: Any, normals: Any, focal_px: float, middle: Any) -> Any:
+        tried.append(focal_px)
+        return real(points, normals, focal_px, middle)
+
+    monkeypatch.setattr(straight, "cast", noted)
+    views = straight.Views(10.0, 0.0, (0.5, 8.0))
+    scale = (np.array([[500.0, 520], [700, 560]]), 25.0)
+    straight.limits(straight.lengths, 1, scale, np.array(THREE), SIZE, views)
+    assert tried == pytest.approx([600, 2400, 9600])
+
+
 def test_a_scale_deeper_than_it_is_away_leaves_nothing_as_the_least() -> None:
     # A scale of 1 mm that fills the picture lies within a millimeter or two of a long lens.
     ends = np.array([[100.0, 450], [1100, 450]])
@@ -262,6 +276,8 @@ def test_sizes_in_space_are_those_of_each_view() -> None:
     assert straight.lengths(both) == pytest.approx([6, 12])
     assert straight.perimeters(both) == pytest.approx([8, 16])
     assert straight.areas(both) == pytest.approx([4, 16])
+    far = np.array([[[0.0, 0, 0], [1, 0, 0], [0, 1, 0]]]) + 2.0**30
+    assert straight.areas(far).tolist() == [0.5]
     assert straight.angles(both[:, [0, 2, 1]]) == pytest.approx([45, 45])
     assert straight.angles(both[:, [1, 2, 3]]) == pytest.approx([90, 90])
 
