@@ -134,10 +134,10 @@ def _orientation_segment(orientation: int) -> bytes:
 
 def _orientation(picture: Image.Image) -> int:
     try:
-        held = picture.getexif().get(ORIENTATION, 1)
+        held = picture.getexif().get(ORIENTATION)
     except Exception:
         return 1  # junk in the notes says nothing, and is shown upright everywhere else too
-    return held if held in range(1, 9) else 1
+    return held if held in range(2, 9) else 1
 
 
 def _is_srgb(profile: bytes | None) -> bool:

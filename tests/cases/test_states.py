@@ -109,6 +109,24 @@ def test_each_thing_missing_before_review_is_said(changed, sentences):
     assert review.missing_before_review(review.Readiness(**ALL_DONE | changed)) == sentences
 
 
+NOTHING_EXAMINED = {
+    "examination_opened": False, "scene_settled": True, "body_settled": True, "body_here": False,
+}  # fmt: skip
+CLOSING_LACKS = {
+    "examination_opened": "An examination is opened: its report is written and finished.",
+    "scene_settled": "The scene is neither recorded nor stated as not visited.",
+    "body_settled": "The body is neither received nor stated as not received here.",
+    "body_here": "The body is in the office: its release is recorded first.",
+}
+
+
+@pytest.mark.parametrize("turned", [[], *([name] for name in CLOSING_LACKS), list(CLOSING_LACKS)])
+def test_each_thing_that_keeps_a_case_from_being_closed_is_said(turned):
+    known = NOTHING_EXAMINED | {name: not NOTHING_EXAMINED[name] for name in turned}
+    lacking = review.missing_before_closing(review.ClosingFacts(**known))
+    assert lacking == [CLOSING_LACKS[name] for name in turned]
+
+
 def test_the_digest_is_that_of_sorted_keys_without_spaces_in_utf_8():
     kept = '{"a":[1,2],"b":"é"}'.encode()
     content = {"b": "é", "a": [1, 2]}
