@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.internal.userkit import get_user_by_username
 from django.http import HttpRequest
 
 from me_office.accounts import tries
@@ -42,7 +43,9 @@ class OfficeAdapter(DefaultAccountAdapter):
             place="confirming who it is" if signed_in else "sign-in",
             kind="password",
             name=name,
-            person=Staff.objects.filter(username__iexact=name.replace("\x00", "")).first(),
+            # Whom the password would let in, as the library finds them: a database may take other
+            # letters for the same (dotless i, long s) and would name somebody nobody signs in as.
+            person=get_user_by_username(name.replace("\x00", "")),
             signed_in=signed_in,
         )
         person = super().authenticate(request, **credentials)

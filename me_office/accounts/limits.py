@@ -1,9 +1,11 @@
 """How long somebody waits after wrong passwords and codes. Decisions without I/O.
 
 Counted is by device and by address. A name alone shuts nobody out: otherwise anybody who knows how
-a person signs in could keep them out. NIST SP 800-63B (rate limiting) asks for no more than 100
-failures in a row on one account and names waits that grow, and devices and addresses that are
-known, as ways to get there (from memory, source not checked).
+a person signs in could keep them out. NIST SP 800-63B, section 5.2.2 (rate limiting), asks for no
+more than 100 failures in a row on one account; it names waits that grow, and devices and addresses
+that are known, as ways to get there (the ways from memory, not checked). Whoever tries from very
+many addresses can still make more than 100 tries at one password: they are recorded, and behind the
+password stands the second factor, whose tries are counted from everywhere together.
 """
 
 from __future__ import annotations
@@ -50,6 +52,8 @@ STRANGER_AT_AN_ATTACKED_NAME = replace(STRANGER, free=1)
 ATTACKED_FROM = 20
 # All unknown devices of one address, whatever names they try; a whole office may have one address.
 ADDRESS = Limit(free=30, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
+# All unknown devices of one IPv6 site: whoever has a site has 65,536 lines to try from.
+SITE = Limit(free=60, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
 # A code has a million values, and whoever is asked for it knows the password: from all unknown
 # devices together so many tries at one person's code.
 CODES_FROM_ANYWHERE = Limit(free=20, first_s=15, most_s=60, forgotten_after_s=HOUR_S)
@@ -60,7 +64,8 @@ def wait_s(limit: Limit, *, failures: int, since_s: float) -> int:
     if since_s >= limit.forgotten_after_s or failures < limit.free:
         return 0
     due = min(limit.most_s, limit.first_s * 2 ** min(failures - limit.free, 20))
-    return max(0, math.ceil(due - since_s))
+    # No wait is longer than it is after the last failure, wherever a clock was.
+    return max(0, math.ceil(due - max(0, since_s)))
 
 
 def name_key(name: str, kind: Secret) -> str:
@@ -69,9 +74,12 @@ def name_key(name: str, kind: Secret) -> str:
 
 
 def counts(
-    *, name: str, kind: Secret, device: str, signed_in: bool, line: str, attacked: bool
+    *, name: str, kind: Secret, device: str, signed_in: bool, line: str, site: str, attacked: bool
 ) -> list[Count]:
-    """Return what a try counts under: its own device, or name and address of a stranger."""
+    """Return what a try counts under: its own device, or name and address of a stranger.
+
+    `line` and `site` are what one visitor has of addresses; there are no sites of IPv4.
+    """
     if device or signed_in:
         return [Count(f"device {device} {name} {kind}", OWN_DEVICE, resets=True)]
     pair = STRANGER_AT_AN_ATTACKED_NAME if attacked else STRANGER
@@ -79,6 +87,7 @@ def counts(
     return [
         Count(f"stranger {line} {name} {kind}", pair, resets=True),
         Count(f"address {line}", ADDRESS, resets=False),
+        *([Count(f"site {site}", SITE, resets=False)] if site else []),
         Count(name_key(name, kind), anywhere, resets=False),
     ]
 

@@ -22,7 +22,7 @@ from me_office.accounts.limits import Count, Secret
 from me_office.accounts.models import Staff, TryCount
 from me_office.audit import looks
 from me_office.audit.actions import is_inside_an_action
-from me_office.audit.address import line_of
+from me_office.audit.address import line_of, site_of
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import TooSoon
 
@@ -58,7 +58,7 @@ def begin(*, place: str, kind: Secret, name: str, person: Staff | None, signed_i
     if is_inside_an_action():
         raise RuntimeError("A try is counted before the action, or its refusal would undo it.")
     facts = current_request.get() or RequestFacts()
-    name = name.strip().lower()
+    name = (person.username if person is not None else name.strip()).lower()
     device = known_device(facts.device_cookie, person.pk) if person is not None else ""
     with transaction.atomic():
         counted = limits.counts(
@@ -67,6 +67,7 @@ def begin(*, place: str, kind: Secret, name: str, person: Staff | None, signed_i
             device=device,
             signed_in=signed_in,
             line=line_of(facts.address),
+            site=site_of(facts.address),
             attacked=_is_attacked(limits.name_key(name, kind)),
         )
         wait, newly = _take_place(counted)
@@ -95,8 +96,8 @@ def wrong_own_password(person: Staff, password: str, *, place: str) -> str:
 def is_first_use(person: Staff, code: str) -> bool:
     """Tell whether a code from an app is used for the first time, and remember that it was.
 
-    RFC 6238, section 5.2: a code is accepted once. The library's memory of it is the cache, which
-    may be away.
+    RFC 6238, section 5.2 (from memory, not checked): a code is accepted once. The library's memory
+    of it is the cache, which may be away.
     """
     with connection.cursor() as cursor:
         cursor.execute(
@@ -129,6 +130,13 @@ def _take_place(counted: list[Count]) -> tuple[int, bool]:
             [sorted(keys)],
         )
         rows = cursor.fetchall()
+        # A clock that was ahead and was set right would make waits of hours: they begin again.
+        ahead = [key for key, _, _, since in rows if since < 0]
+        if ahead:
+            cursor.execute(
+                "UPDATE accounts_trycount SET last_at = clock_timestamp() WHERE key = ANY(%s)",
+                [ahead],
+            )
     waits = {
         key: limits.wait_s(limit, failures=failures, since_s=float(since))
         for key, failures, _, since in rows

@@ -20,8 +20,11 @@ Network = IPv4Network | IPv6Network
 
 LONGEST = 64
 # A line of IPv6 is given to one household or device, which may use any address of it.
-# RFC 6177 (end sites get more than one /64), RFC 8981 (addresses that a device changes by itself).
+# RFC 6177 (end sites get more than one /64), RFC 8981 (addresses that a device changes by itself):
+# both from memory, not checked.
 ONE_LINE_V6 = 64
+# RFC 3177 (obsoleted by RFC 6177): a site is given a /48 in the general case.
+ONE_SITE_V6 = 48
 _WITH_PORT = re.compile(r"\[([^\]]+)\](?::\d+)?|(\d+\.\d+\.\d+\.\d+):\d+")
 
 
@@ -79,6 +82,14 @@ def line_of(address: str) -> str:
     if isinstance(found, IPv6Address):
         return str(ip_network((found, ONE_LINE_V6), strict=False))
     return str(found or address)
+
+
+def site_of(address: str) -> str:
+    """Return the network of a site of IPv6, of which each line is a part; nothing for IPv4."""
+    found = read_address(address)
+    if not isinstance(found, IPv6Address):
+        return ""
+    return str(ip_network((found, ONE_SITE_V6), strict=False))
 
 
 class OnlyTrustedProxies:

@@ -9,6 +9,7 @@ from me_office.accounts.limits import (
     ADDRESS,
     CODES_FROM_ANYWHERE,
     OWN_DEVICE,
+    SITE,
     STRANGER,
     STRANGER_AT_AN_ATTACKED_NAME,
     wait_s,
@@ -20,6 +21,7 @@ WAITS = [
     (STRANGER, {0: 0, 4: 0, 5: 30, 6: 60, 9: 480, 10: 900, 500: 900}),
     (STRANGER_AT_AN_ATTACKED_NAME, {0: 0, 1: 30, 2: 60, 6: 900}),
     (ADDRESS, {0: 0, 29: 0, 30: 10, 31: 20, 34: 160, 35: 300, 500: 300}),
+    (SITE, {0: 0, 59: 0, 60: 10, 61: 20, 64: 160, 65: 300, 500: 300}),
     (CODES_FROM_ANYWHERE, {0: 0, 19: 0, 20: 15, 21: 30, 22: 60, 500: 60}),
 ]
 
@@ -32,6 +34,12 @@ def test_a_wait_doubles_after_the_free_tries_up_to_a_longest_one(limit, waits) -
 def test_a_wait_passes_and_never_ends_early() -> None:
     left = [wait_s(OWN_DEVICE, failures=6, since_s=s) for s in (0, 0.5, 1, 29, 29.9, 30, 31)]
     assert left == [30, 30, 29, 1, 1, 0, 0]
+
+
+def test_a_clock_that_was_ahead_makes_no_longer_wait() -> None:
+    for limit, waits in WAITS:
+        for failures, wait in waits.items():
+            assert wait_s(limit, failures=failures, since_s=-86_400) == wait
 
 
 @pytest.mark.parametrize(
@@ -52,7 +60,7 @@ def test_a_hundred_guesses_at_one_account_take_most_of_a_day() -> None:
 
 def counted(**said):
     plain = {"name": "lind", "secret": "password", "device": "", "signed_in": False}
-    said = {**plain, "line": "192.0.2.9", "attacked": False, **said}
+    said = {**plain, "line": "192.0.2.9", "site": "", "attacked": False, **said}
     said["kind"] = said.pop("secret")
     return limits.counts(**said)
 
@@ -76,6 +84,14 @@ def test_a_stranger_counts_by_address_and_name_and_by_address() -> None:
     assert counted(name="marsh")[1] == address
     assert counted(line="198.51.100.7")[2] == name
     assert len({one.key for one in counted() + counted(name="marsh")}) == 5
+
+
+def test_a_site_of_ipv6_counts_too_and_takes_back_only_its_own() -> None:
+    first, second = ("2001:db8:99::/64", "2001:db8:99:1::/64")
+    of_first, of_second = (counted(line=line, site="2001:db8:99::/48") for line in (first, second))
+    (site,) = set(of_first) & set(of_second) - {of_first[-1]}
+    assert (site.limit, site.resets) == (SITE, False)
+    assert len(counted()) == len(of_first) - 1 == 3
 
 
 def test_an_attacked_name_slows_strangers_of_each_address_by_themselves() -> None:

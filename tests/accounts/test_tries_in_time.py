@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from me_office.accounts import tries
+from me_office.accounts.models import TryCount
 from tests.accounts.test_tries import (
     HOME,
     OTHER,
@@ -12,9 +13,11 @@ from tests.accounts.test_tries import (
     clerk,  # noqa: F401
     failures,
     is_held,
+    is_in,
     later,
     person_named,
     sign_in,
+    told_to_wait,
 )
 
 pytestmark = pytest.mark.django_db
@@ -64,3 +67,44 @@ def test_a_wait_of_the_address_on_top_of_an_own_one_is_not_recorded_again(clerk)
         sign_in("wrong", name=f"name{n}")
     assert is_held(sign_in())
     assert [one.get("held_back") for one in failures()] == [None] * 5 + ["yes"]
+
+
+def test_a_clock_that_is_set_right_makes_nobody_wait_for_hours(clerk):  # noqa: F811
+    for _ in range(6):
+        sign_in("wrong")
+    later(-7200)  # as if they had been made while the clock was two hours ahead
+    assert 0 < told_to_wait(sign_in()) <= 30
+    later(30)
+    assert is_in(sign_in())
+
+
+def test_one_site_of_ipv6_does_not_guess_from_each_of_its_lines(clerk):  # noqa: F811
+    lines = iter(range(10_000))
+
+    def from_the_next_line(site="2001:db8:99", **said):
+        return sign_in("wrong", address=f"{site}:{next(lines):x}::9", **said)
+
+    assert not is_held(from_the_next_line(name="first"))
+    TryCount.objects.update(failures=59)
+    assert [is_held(from_the_next_line(name=f"name{n}")) for n in range(3)] == [False, True, True]
+    assert not is_held(from_the_next_line("2001:db8:9a"))
+    later(10)
+    assert not is_held(from_the_next_line())
+    assert is_held(from_the_next_line())
+    later(3600)
+    assert is_in(sign_in(address="2001:db8:99:1::9"))
+
+
+def test_no_other_letters_make_a_name_of_their_own(clerk):  # noqa: F811
+    # Unicode: the capital of dotless i (U+0131) is I, that of long s (U+017F) is S. A database that
+    # compares without case may take them for i and s; nobody signs in so, and nobody is told of it.
+    person_named("quill.sis")
+    for name in ("qu\u0131ll.sis", "quill.\u017fis", "QU\u0131LL.SIS"):
+        assert not is_in(sign_in(name=name, address=OTHER))
+    assert failures() == []
+    for name in ("QUILL.sis", " quill.sis ", "Quill.Sis"):
+        sign_in("wrong", name=name)
+    assert len(failures()) == 3
+    for _ in range(2):
+        sign_in("wrong", name="quill.sis")
+    assert is_held(sign_in("wrong", name="QUILL.SIS"))

@@ -16,6 +16,7 @@ from me_office.audit.address import (
     address_of,
     line_of,
     origin,
+    site_of,
     somebody_speaks_tls,
 )
 from me_office.audit.models import AccessEvent
@@ -83,6 +84,23 @@ def test_without_trusted_proxies_no_header_counts() -> None:
 )
 def test_a_visitor_of_ipv6_has_a_network(address: str, line: str) -> None:
     assert line_of(address) == line
+
+
+@pytest.mark.parametrize(
+    ("address", "site"),
+    [
+        ("2001:db8:99:17::9", "2001:db8:99::/48"),
+        ("[2001:db8:99:ffff:1::9]:443", "2001:db8:99::/48"),
+        ("2001:db8:9a::1", "2001:db8:9a::/48"),
+        ("203.0.113.9", ""),
+        ("::ffff:203.0.113.9", ""),
+        ("", ""),
+        ("a socket", ""),
+    ],
+)
+def test_only_ipv6_has_sites(address: str, site: str) -> None:
+    # RFC 3177 (obsoleted by RFC 6177): /48 for a site in the general case.
+    assert site_of(address) == site
 
 
 @pytest.mark.parametrize(
