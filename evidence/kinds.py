@@ -66,8 +66,8 @@ KITS = [
     ("other", "other kit"),
 ]
 MOST_PARTS = 100
-_PART = re.compile(r"\s*(?:([^:,]{1,20}):)?\s*([^,:]+?)\s*,\s*(.+?)\s*")
-_LINE = re.compile(r"\s*(\d{1,6})\s*(?:x|X|×|\*)\s*(\d{1,7}(?:[.,]\d{1,3})?)\s*")
+LONGEST_LABEL = 20
+_LINE = re.compile(r"([0-9]{1,6})\s*[xX×*]\s*([0-9]{1,7}(?:[.,][0-9]{1,3})?)")
 _CURRENCY = re.compile(r"[A-Z]{3}")  # the shape of an ISO 4217 code
 
 
@@ -111,7 +111,7 @@ def count_of_cash(typed: str) -> list[dict[str, Any]]:
     for line in typed.replace(";", "\n").splitlines():
         if not line.strip():
             continue
-        found = _LINE.fullmatch(line)
+        found = _LINE.fullmatch(line.strip())
         if not found or not int(found[1]):
             raise Invalid(
                 {"cash_count": [f"“{line.strip()}” is no count. Write 3 x 20.00 on each line."]}
@@ -197,8 +197,8 @@ def parts_of(typed: str) -> list[dict[str, str]]:
     for line in typed.splitlines():
         if not line.strip():
             continue
-        found = _PART.fullmatch(line)
-        if not found:
+        part = _part_of(line)
+        if part is None:
             raise Invalid(
                 {
                     "parts": [
@@ -207,9 +207,24 @@ def parts_of(typed: str) -> list[dict[str, str]]:
                     ]
                 }
             )
-        label = (found[1] or str(len(parts) + 1)).strip()
-        parts.append({"label": label, "material": found[2], "site": found[3]})
+        label, material, site = part
+        parts.append({"label": label or str(len(parts) + 1), "material": material, "site": site})
     return parts
+
+
+def _part_of(line: str) -> tuple[str, str, str] | None:
+    """Return label (empty without one), material and site of a line, or None.
+
+    Split, not matched: a pattern with several runs of blanks takes minutes over a line of blanks.
+    """
+    before, comma, site = line.partition(",")
+    label, colon, material = before.rpartition(":")
+    label, material, site = label.strip(), material.strip(), site.strip()
+    if not comma or not material or not site:
+        return None
+    if colon and (not label or ":" in label or len(label) > LONGEST_LABEL):
+        return None
+    return label, material, site
 
 
 def check_parts(parts: Sequence[Mapping[str, Any]]) -> None:

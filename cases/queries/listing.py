@@ -47,7 +47,7 @@ class CasePage:
 def read_choice(state: str, mine: str, year: str) -> Choice:
     """Return what the address of a list asks for; what it does not know is left out."""
     known = state in {one.value for one in CaseState}
-    is_year = year.isdigit() and 1900 <= int(year) <= 2200
+    is_year = year.isdecimal() and len(year) == 4 and 1900 <= int(year) <= 2200
     return Choice(CaseState(state) if known else None, mine == "1", int(year) if is_year else None)
 
 

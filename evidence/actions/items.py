@@ -17,7 +17,8 @@ from evidence.custody.numbers import require_number_asked
 from evidence.models import Item
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_new, void
-from me_office.audit.errors import Invalid, Refused
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.tidy import entry_as_kept
 
 # What the rows call a field, and what the one form for item, seal and transfer calls it.
 FORM_NAMES = {
@@ -96,6 +97,37 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
             ),
             own_key=True,
         )
+
+
+def require_opened_so(
+    there: Any,
+    entry: Mapping[str, Any],
+    *,
+    names: Mapping[str, str] = FORM_NAMES,
+    collected: str = "collected_at",
+) -> None:
+    """Raise Conflict if an item that is there was opened with another seal, time or receiver.
+
+    For a retry that is known by the record's key: `there` is what was recorded, `names` and
+    `collected` are what the form calls the fields of the first seal and transfer and of the item.
+    What the office fills in where nothing is sent is not compared.
+    """
+    item: Item = there.item
+    seal, transfer = (rows.order_by("created_at").first() for rows in (item.seals, item.transfers))
+    said = {field: entry[name] for field, name in names.items() if name in entry}
+    if taker := entry.get("to_party") or entry.get("to_staff"):
+        said["to_party"] = str(taker)
+    same = collected not in entry or entry[collected] == item.collected_at
+    for row in (seal, transfer):
+        columns = {field.name for field in row._meta.concrete_fields}
+        own = {name: value for name, value in said.items() if name in columns and value is not None}
+        trimmed = {
+            name: value.strip() if isinstance(value, str) else value for name, value in own.items()
+        }
+        kept = entry_as_kept(type(row), trimmed)
+        same &= all(getattr(row, name) == value for name, value in kept.items())
+    if not same:
+        raise Conflict("A record with this key says something else.", record=there)
 
 
 def void_item(actor: Staff, item: Item, *, reason: str) -> None:

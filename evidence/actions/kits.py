@@ -10,7 +10,7 @@ from cases import access
 from cases.access import Act
 from cases.queries import case_for_update
 from evidence import kinds
-from evidence.actions.items import close_and_hand_over, open_item, void_item
+from evidence.actions.items import close_and_hand_over, open_item, require_opened_so, void_item
 from evidence.actions.specimens import require_site_asked
 from evidence.models import Item, Kit, Specimen
 from evidence.queries import kit_for_update, specimens_in
@@ -24,6 +24,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict
+from me_office.audit.tidy import tidy
 
 OF_A_PART = ("label", "material", "site", "amount", "unit")
 OF_ALL = ("container", "preservative", "purpose")
@@ -58,8 +59,10 @@ def record_kit(
     )
     there = recorded_before(kit, assigned=("item",))
     if there is not None:
-        if [_said(each) for each in specimens_in(there)] != [_wanted(each) for each in parts]:
+        made = [_said(each) for each in specimens_in(there)]
+        if made != [_said(_part(there, each, entry)) for each in parts]:
             raise Conflict("A kit with this key has other parts.", record=there)
+        require_opened_so(there, entry)
         return there
     kinds.check_parts(parts)
     kit.item = open_item(actor, case, kind="kit", title=str(kit), entry=entry)
@@ -70,10 +73,14 @@ def record_kit(
     return kit
 
 
-def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> None:
+def _part(kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> Specimen:
     said = {name: part[name] for name in OF_A_PART if part.get(name) is not None}
     said |= {name: entry.get(name) or "" for name in OF_ALL}
-    specimen = Specimen(case=kit.case, site_reason=entry.get("site_reason") or "", **said)
+    return Specimen(case=kit.case, site_reason=entry.get("site_reason") or "", **said)
+
+
+def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> None:
+    specimen = _part(kit, part, entry)
     require_site_asked(specimen)
     specimen.item = open_item(
         actor, kit.case, kind="specimen", title=str(specimen), entry=entry, container=kit.item
@@ -81,12 +88,11 @@ def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, A
     save_new(actor, specimen, own_key=True)
 
 
-def _said(specimen: Specimen) -> tuple[str, str, str]:
-    return specimen.label, specimen.material, specimen.site
-
-
-def _wanted(part: Mapping[str, Any]) -> tuple[str, ...]:
-    return tuple(str(part[name]).strip() for name in OF_A_PART[:3])
+def _said(specimen: Specimen) -> tuple[Any, ...]:
+    """Return what a part says, as it is kept."""
+    tidy(specimen)
+    fields = (specimen._meta.get_field(name) for name in (*OF_A_PART, *OF_ALL))
+    return tuple(field.to_python(getattr(specimen, field.attname) or None) for field in fields)
 
 
 @action

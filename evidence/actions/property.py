@@ -10,7 +10,13 @@ from cases import access
 from cases.access import Act
 from cases.queries import case_for_update
 from evidence import kinds, queries
-from evidence.actions.items import close_and_hand_over, open_item, require_standing, void_item
+from evidence.actions.items import (
+    close_and_hand_over,
+    open_item,
+    require_opened_so,
+    require_standing,
+    void_item,
+)
 from evidence.models import Item, PropertyItem
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -54,6 +60,7 @@ def record_property(
     )
     there = recorded_before(held, assigned=("item",))
     if there is not None:
+        require_opened_so(there, entry)
         return there
     if not held.found:
         raise Refused("Say where it was found.", field="found")

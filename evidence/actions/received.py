@@ -14,7 +14,7 @@ from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence import kinds
-from evidence.actions.items import as_the_form_names_it, open_item
+from evidence.actions.items import as_the_form_names_it, open_item, require_opened_so
 from evidence.actions.specimens import DESCRIBED, OF_OTHERS, require_site_asked
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
@@ -46,6 +46,8 @@ def receive_specimen(
     specimen = Specimen(pk=record_id, case=case, **said)
     there = recorded_before(specimen, assigned=("item",))
     if there is not None:
+        names = {**SEAL_NAMES, **TRANSFER_NAMES}
+        require_opened_so(there, entry, names=names, collected="taken_at")
         return there
     received_at, sealed_at = _times(case, entry)
     require_site_asked(specimen)

@@ -10,7 +10,13 @@ from cases import access
 from cases.access import Act
 from cases.queries import case_for_update
 from evidence import queries
-from evidence.actions.items import close_and_hand_over, open_item, require_standing, void_item
+from evidence.actions.items import (
+    close_and_hand_over,
+    open_item,
+    require_opened_so,
+    require_standing,
+    void_item,
+)
 from evidence.models import Item, Specimen
 from evidence.site_rules import site_question
 from me_office.accounts.models import Staff
@@ -62,6 +68,7 @@ def take_specimen(
     )
     there = recorded_before(specimen, assigned=("item",))
     if there is not None:
+        require_opened_so(there, entry)
         return there
     require_site_asked(specimen)
     specimen.item = open_item(actor, case, kind="specimen", title=str(specimen), entry=entry)

@@ -13,7 +13,7 @@ from evidence.custody.rules import NOTHING_CHOSEN
 from me_office.shell.forms import RecordForm
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
-_CHOSEN = re.compile(r"[0-9a-f-]{36}:\d{1,9}")
+_CHOSEN = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}:[0-9]{1,9}")
 
 
 class ItemsField(ManyField):

@@ -25,6 +25,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.tidy import entry_as_kept
 
 FIELDS = (
     "kind", "status", "organization", "reported_by", "reference", "reported_on", "received_on",
@@ -55,8 +56,13 @@ def record_result(
     access.require(actor, Act.RECORD_RESULT, case)
     entered = {name: entry[name] for name in FIELDS if name in entry}
     result = Result(pk=record_id, case=case, replaces_id=replaces, **entered)
-    lines = [{name: str(line.get(name) or "").strip() for name in rules.LINE_FIELDS}
-             for line in lines]  # fmt: skip
+    # As they are kept: a retry is compared with what stands.
+    lines = [
+        entry_as_kept(
+            ResultLine, {name: str(line.get(name) or "").strip() for name in rules.LINE_FIELDS}
+        )
+        for line in lines
+    ]
     there = recorded_before(result, assigned=("number", "after_signing"))
     if there is not None:
         return _same_content(there, items, lines)

@@ -77,7 +77,7 @@ class Relation(StrEnum):
 
 WITH_VALUE = frozenset({Relation.EQUAL, Relation.LESS, Relation.GREATER})
 # Digits are kept as they were reported: 0.40 says more than 0.4.
-NUMBER = r"^\d{1,12}(\.\d{1,8})?$"
+NUMBER = r"^[0-9]{1,12}(\.[0-9]{1,8})?\Z"
 LINE_FIELDS = ("analyte", "relation", "value", "unit", "matrix", "reporting_limit")
 
 

@@ -114,7 +114,7 @@ def confirm_negative(request: HttpRequest, case_id: UUID) -> HttpResponse:
     actions.confirm_negative(
         request.user,
         case_id=case_id,
-        version=int(version) if version.isdecimal() else 0,
+        version=int(version) if version.isdecimal() and len(version) < 10 else 0,
         statement=request.POST.get("statement", ""),
     )
     # Back to the statement in its list, beside the next one to confirm.

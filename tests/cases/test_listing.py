@@ -77,6 +77,12 @@ def test_a_list_is_chosen_by_state_person_and_year(clerk):
     assert shown(clerk, Choice(year=2025, state=CaseState.OPEN)) == set()
 
 
+@pytest.mark.parametrize("year", ["²⁰²⁶", "²", "02026", "20260", "-2026", "0", "9" * 4000])
+def test_a_year_that_is_none_is_left_out(year):
+    # Unicode: a superscript two is a digit without a decimal value (str.isdigit, not isdecimal).
+    assert read_choice("", "", year).year is None
+
+
 def test_the_year_of_a_list_is_the_offices(clerk):
     """Two in the morning in UTC on 1 January is still December in New York."""
     case = make_case(reported_at=datetime(2026, 1, 1, 2, tzinfo=UTC))

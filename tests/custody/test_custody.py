@@ -94,6 +94,16 @@ def test_the_same_specimen_twice_is_one_and_other_content_is_a_conflict(specimen
     assert (Seal.objects.count(), Transfer.objects.count()) == (1, 1)
     with pytest.raises(Conflict):
         take(vasko, specimen.case, record_id=specimen.pk, material="Urine")
+    # Its seal, its first transfer and its time are part of what was sent.
+    for said in (
+        {"seal_number": "TC 0418"}, {"to_party": "Specimen refrigerator 3"},
+        {"transfer_place": "Scene"}, {"transfer_purpose": "toxicology"},
+        {"handed_over_at": MOMENT + timedelta(minutes=21)}, {"collected_at": None},
+    ):  # fmt: skip
+        with pytest.raises(Conflict):
+            take(vasko, specimen.case, record_id=specimen.pk, **said)
+    same = {"seal_number": " TC  0417", "transfer_place": "Examination  room"}
+    assert take(vasko, specimen.case, record_id=specimen.pk, **same).pk == specimen.pk
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,9 @@ from evidence.custody.models import AgencyReceipt, Seal, Transfer
 from evidence.models import Item, Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.custody.test_receipts import LATER, hand, renn  # noqa: F401
+from tests.custody.test_receipts import ENTRY, LATER, hand, renn  # noqa: F401
 from tests.evidence.test_kits import SWABS, record, vasko  # noqa: F401
 from tests.evidence.test_received import NOW, RECEIVED, TAKEN, receive
 from tests.evidence.things import BULLET, RING, keep
@@ -119,3 +120,14 @@ def test_a_receipt_is_shown_under_its_own_case_only(client, renn):  # noqa: F811
         keys = {"case_id": case_id, "receipt_id": receipt.pk}
         for name in ("receipt", "receipt-pdf", "receipt-withdraw"):
             assert client.get(reverse(f"custody:{name}", kwargs=keys)).status_code == status, name
+
+
+@pytest.mark.parametrize("chosen", [f"{36 * '-'}:1", f"{36 * 'a'}:1", "x", ":", "0:0", "\u0663:1"])
+def test_what_names_no_item_is_refused_beside_the_field(client, renn, chosen):  # noqa: F811
+    bullet = keep(renn, make_case(), BULLET)
+    client.force_login(renn)
+    page = reverse("custody:hand-over", kwargs={"case_id": bullet.case_id})
+    form = {**ENTRY, "at": "2026-11-14T12:00", "items": chosen, "record_id": str(new_id())}
+    answer = client.post(page, form)
+    assert answer.status_code == 422
+    assert "items" in answer.context["form"].errors

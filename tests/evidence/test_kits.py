@@ -62,6 +62,8 @@ def record(actor, case, parts=TRAY, *, record_id=None, **fields):
             ("1", "Swabs", "mouth"), ("2", "Swabs", "skin, left neck"),
         ]),
         ("B2 : Lung, right: base", [("B2", "Lung", "right: base")]),
+        ("\t A1 :Heart ,  left, upper\t", [("A1", "Heart", "left, upper")]),
+        (f"{20 * 'x'}: Heart, left", [(20 * "x", "Heart", "left")]),
     ],
 )  # fmt: skip
 def test_parts_are_read_a_line_for_each(typed, parts):
@@ -69,7 +71,16 @@ def test_parts_are_read_a_line_for_each(typed, parts):
     assert read == parts
 
 
-@pytest.mark.parametrize("typed", ["Heart", "A1: Heart", ", left", "A1:, left", "A1: a, b\nlung"])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        *("Heart", "A1: Heart", ", left", "A1:, left", "A1: a, b\nlung", ": Heart, left"),
+        *(f"{21 * 'x'}: Heart, left", "A1: B: Heart, left", "Heart, ", "Heart: left"),
+        # A pattern with several runs of blanks took minutes over these.
+        *(f"{5000 * ' '}x", f"x{5000 * ' '}x", f"x:{5000 * ' '}x", f"x,{5000 * ' '}"),
+    ],
+    ids=range(14),
+)
 def test_a_line_without_material_or_place_is_refused(typed):
     with pytest.raises(Invalid) as refused:
         kinds.parts_of(typed)
@@ -93,6 +104,15 @@ def test_a_tray_of_cassettes_is_one_act_in_order_under_one_seal(vasko):
         with pytest.raises(Conflict):
             record(vasko, case, parts, record_id=key)
     assert [item.number for item in Item.objects.order_by("number")] == list(range(1, 14))
+    weighed = [{**TRAY[0], "amount": "2.5", "unit": "g"}, *TRAY[1:]]
+    for parts, said in (
+        (weighed, {}), (TRAY, {"purpose": "toxicology"}), (TRAY, {"seal_number": "TC 0418"}),
+        (TRAY, {"to_party": "Specimen refrigerator 3"}), (TRAY, {"collected_at": LATER}),
+    ):  # fmt: skip
+        with pytest.raises(Conflict):
+            record(vasko, case, parts, record_id=key, **said)
+    spaced = [{**each, "site": f" {each['site'].replace(' ', '  ')}"} for each in TRAY]
+    assert record(vasko, case, spaced, record_id=key, seal_number=" TC  0417").pk == tray.pk
     parts = list(Specimen.objects.order_by("item__number"))
     assert [each.label for each in parts] == [f"A{n}" for n in range(1, 13)]
     assert parts[11].item.title == "A12 Heart, level 12"

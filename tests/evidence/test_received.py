@@ -171,6 +171,10 @@ def test_the_same_twice_is_one_and_only_who_takes_specimens_receives_them(renn):
     assert Item.objects.count() == Transfer.objects.count() == 1
     with pytest.raises(Conflict):
         receive(renn, case, record_id=key, label_time="none")
+    for said in ({"seal_number": "TC 9"}, {"received_place": "Scene"},
+                 {"received_at": TAKEN + timedelta(hours=3)}, {"taken_at": None}):  # fmt: skip
+        with pytest.raises(Conflict):
+            receive(renn, case, record_id=key, **said)
     with pytest.raises(NotAllowed):
         receive(make_staff(Role.INVESTIGATOR), case, seal_number="TC 9")
 

@@ -71,6 +71,7 @@ def test_the_lists_are_those_that_were_asked_for():
         ("3 x 20.00", [(3, "20.00")], "60.00"),
         ("3 x 20\n\n 1 × 5,50 ", [(3, "20"), (1, "5.50")], "65.50"),
         ("2*0.25; 4X1", [(2, "0.25"), (4, "1")], "4.50"),
+        ("\t2  x\t0.25  ", [(2, "0.25")], "0.50"),
     ],
 )
 def test_cash_is_read_by_count_and_added_up(typed, counted, total):
@@ -80,7 +81,9 @@ def test_cash_is_read_by_count_and_added_up(typed, counted, total):
     assert kinds.count_of_cash(kinds.cash_typed(read)) == read
 
 
-@pytest.mark.parametrize("typed", ["65.00", "0 x 20", "x 20", "3 x", "3 x -5", "three x 20"])
+@pytest.mark.parametrize(
+    "typed", ["65.00", "0 x 20", "x 20", "3 x", "3 x -5", "three x 20", "٣ x ٢٠"]
+)
 def test_what_is_no_count_is_refused(typed):
     with pytest.raises(Invalid) as refused:
         kinds.count_of_cash(f"1 x 5\n{typed}")
@@ -170,6 +173,8 @@ def test_the_same_thing_twice_is_one_and_kept_otherwise_is_a_conflict(vasko):
     assert keep(vasko, case, device, record_id=key).pk == held.pk
     with pytest.raises(Conflict):
         keep(vasko, case, {**device, "kept_as": "evidence"}, record_id=key)
+    with pytest.raises(Conflict):
+        keep(vasko, case, {**device, "seal_number": "TC 9999"}, record_id=key)
     changed = actions.describe_property(
         vasko,
         case_id=case.pk,

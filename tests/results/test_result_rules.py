@@ -61,7 +61,8 @@ def test_every_relation_reads_as_it_was_reported():
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("value", ["1,2", "1 200", "-1", ".5", "5.", "1e3", "<0.1", "0.42 mg/L"])
+@pytest.mark.parametrize("value", ["1,2", "1 200", "-1", ".5", "5.", "1e3", "<0.1", "0.42 mg/L",
+                                   "٤٢", "0.４", "²"])  # fmt: skip
 def test_a_value_is_a_plain_number(value):
     assert "value" in wrong_in_line(line(value=value))
     assert "reporting_limit" in wrong_in_line(line(reporting_limit=value))

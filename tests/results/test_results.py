@@ -85,6 +85,9 @@ def test_the_same_request_twice_is_one_result_and_other_words_conflict(vasko, ca
         with pytest.raises(Conflict):
             report_of(vasko, case, **{**same, **other})
     assert (Result.objects.count(), ResultLine.objects.count()) == (1, 1)
+    # What was sent is compared as it is kept: blanks and marks that cannot be seen are not.
+    spaced = {**OXYCODONE, "matrix": " Femoral  blood", "analyte": "Oxycodone\u200e"}
+    assert report_of(vasko, case, **{**same, "lines": [spaced]}).pk == first.pk
 
 
 def test_what_cannot_be_so_is_said_beside_its_field_and_nothing_is_kept(vasko, case):
