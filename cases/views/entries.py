@@ -53,6 +53,7 @@ KINDS = {
     "places": EntryKind(
         Place, PlaceForm, Act.RECORD_SCENE, actions.record_place,
         actions.void_place, "place or position", "scene", "cases:scene",
+        template="cases/place.html",
     ),
     "medication": EntryKind(
         Medication, MedicationForm, Act.RECORD_SCENE, actions.record_medication,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -341,3 +342,19 @@ def test_no_page_reads_more_than_twenty_times_and_none_grows(client):
     # What happened in a case is told from nine tables, each read once.
     assert max(counts[0].values()) <= 20
     assert SceneReading.objects.count() == 60
+
+
+def test_the_form_of_a_place_stands_in_groups_with_jumps_and_leaves_no_field_out(client):
+    case = open_case()
+    sign_in(client, Role.INVESTIGATOR)
+    answer = client.get(page("add-entry", case, kind="places"))
+    shown, form = words(answer), answer.context["form"]
+    names = [*form.fields]
+    inside = shown.split('class="filters scene-parts"')[1]
+    missing = [name for name in names if inside.count(f'id="id_{name}_field"') != 1]
+    assert set(missing) == {"record_id", "version", "request_key"}, "the hidden ones alone"
+    jumps = re.findall(r'href="#([\w-]+)"', inside.split("</nav>")[0])
+    groups = re.findall(r'<fieldset class="field-group" id="([\w-]+)"', inside)
+    assert jumps == groups == ["what", "times", "body-there", "surroundings"]
+    sent = client.post(page("add-entry", case, kind="places"), typed({"seen": "A dry floor."}))
+    assert sent.status_code == 422 and "A dry floor." in words(sent)
