@@ -61,9 +61,9 @@ def statements() -> list[Statement]:
 
 
 def by_place() -> dict[str, list[Statement]]:
-    """Return all texts under the place where they are read."""
+    """Return all texts under the place where they are read, in the order of the places' names."""
     places: dict[str, list[Statement]] = {}
-    for one in statements():
+    for one in sorted(statements(), key=lambda one: one.where):
         places.setdefault(one.where, []).append(one)
     return places
 

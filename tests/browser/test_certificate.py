@@ -34,3 +34,7 @@ def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page,
     for path in ("/help/statements/", f"/cases/{case.pk}/decedent/"):
         assert page.goto(path).status == 200
         assert barriers(page) == []
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto("/help/statements/")
+    assert barriers(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
