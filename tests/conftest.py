@@ -6,14 +6,12 @@ import gc
 import importlib
 import os
 import secrets
-import subprocess
-import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote, urlencode
 
 import hypothesis
@@ -22,8 +20,14 @@ import pytest
 from django.core.management import call_command
 from django.core.management.commands import flush as flush_command
 from django.db import OperationalError, connection, connections, transaction
+from django.template.base import Template
+from django.template.context import Context, RequestContext
+from django.test.signals import template_rendered
 
 from me_office import embedded
+
+if TYPE_CHECKING:
+    from tests.apart import Apart
 
 # The same examples on every machine; a wider search is a matter of a longer run by hand.
 hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
@@ -119,6 +123,23 @@ def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _whole_pages_tell_what_they_show(django_test_environment: None) -> Iterator[None]:
+    """Note for the test client what a page was made of, and not each of its hundred small parts.
+
+    Django notes, and copies, the context of every included template and every field.
+    """
+
+    def rendered(template: Template, context: Context) -> str:
+        if isinstance(context, RequestContext) and context.template is template:
+            template_rendered.send(sender=template, template=template, context=context)
+        return str(template.nodelist.render(context))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Template, "_render", rendered)
+        yield
+
+
 @pytest.fixture
 def at_once(
     transactional_db: None, monkeypatch: pytest.MonkeyPatch
@@ -199,22 +220,16 @@ class Worker:
     """A Celery worker in a process of its own, on the test's database and queue."""
 
     def __init__(self) -> None:
-        self.process: subprocess.Popen[bytes] | None = None
+        self.process: Apart | None = None
 
-    def start(self, **environment: str) -> None:
+    def start(self) -> None:
         """Start, and return once it answers."""
         from me_office.celery import app
+        from tests.apart import Apart
 
-        command = "-A me_office worker --pool=solo --without-gossip --without-mingle -l warning"
-        self.process = subprocess.Popen(
-            [sys.executable, "-W", "default", "-m", "celery", *command.split()],
-            cwd=ROOT,
-            env={**office_environment(), **environment},
-            preexec_fn=embedded.end_with_parent,
-            start_new_session=True,
-        )
+        self.process = Apart(run_a_worker)
         for _ in range(LONGEST_WAIT * 2):
-            if app.control.ping(timeout=0.5):
+            if app.control.ping(timeout=0.5, limit=1):
                 return
             assert self.process.poll() is None, "the worker ended before it was ready"
         pytest.fail("the worker did not answer")
@@ -223,12 +238,19 @@ class Worker:
         """End it as a power cut would."""
         assert self.process is not None
         self.process.kill()
-        self.process.wait(LONGEST_WAIT)
 
     def stop(self) -> None:
         """End it in an orderly way."""
-        if self.process is not None:
-            embedded.stop(self.process, seconds=LONGEST_WAIT)
+        if self.process is not None and self.process.poll() is None:
+            self.process.stop()
+
+
+def run_a_worker() -> None:
+    """What a worker's process does, from its start to its end."""
+    from me_office.celery import app
+
+    quiet = ["--without-gossip", "--without-mingle", "--loglevel=warning"]
+    app.worker_main(["worker", "--pool=solo", *quiet])
 
 
 @pytest.fixture

@@ -43,6 +43,23 @@ def put_into(home: Path) -> bool:
     return True
 
 
+def office_in(home: Path) -> None:
+    """Put an office's own cluster into `home`, migrated and empty, where that is possible."""
+    if not put_into(home):
+        return
+    server = embedded.PostgreSQL(home, lasting=False)
+    server.start()
+    try:
+        first = embedded.database_url(home, embedded.OWNER).replace(
+            f"/{embedded.DATABASE}?", "/postgres?"
+        )
+        with psycopg.connect(first, autocommit=True) as connection:
+            connection.execute(f"DROP DATABASE {embedded.DATABASE}")
+            connection.execute(f"ALTER DATABASE {NAME} RENAME TO {embedded.DATABASE}")
+    finally:
+        server.stop()
+
+
 def rename(home: Path, database: str) -> None:
     """Give the copied database the name under which the run looks for its own."""
     first = embedded.database_url(home, embedded.OWNER)

@@ -6,25 +6,23 @@ import pytest
 from playwright.sync_api import expect
 
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers, enter
+from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_certificate_is_stated_and_questioned(new_page, live_server, scheme):
+def test_a_certificate_is_stated_and_questioned(page, live_server):
     vasko, case = make_staff(Role.PATHOLOGIST, name="I. Vasko"), make_case()
-    page = new_page(color_scheme=scheme)
     enter(page, vasko, live_server)
     page.goto(f"/cases/{case.pk}/cause-and-manner/")
-    assert barriers(page) == []
+    assert barriers_in_both(page) == []
     page.get_by_label("Immediate cause").fill("Acute opioid intoxication")
     page.get_by_label("could not be determined").check()
     page.get_by_role("button", name="State cause and manner").click()
     expect(page.get_by_text("names no drug")).to_be_visible()
     expect(page.get_by_text("Items 38 to 44")).to_be_visible()
-    assert barriers(page) == []
+    assert barriers_in_both(page) == []
 
 
 def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page, live_server):

@@ -37,3 +37,12 @@ def barriers(page: Page, rules: Sequence[str] = STANDARDS) -> list[Any]:
         (one["id"], [node["html"][:120] for node in one["nodes"]][:3])
         for one in results.response["violations"]
     ]
+
+
+def barriers_in_both(page: Page) -> list[Any]:
+    """Return what axe finds in the light page and, of what is its own, the colors, in the dark."""
+    found = barriers(page)
+    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    found += [("dark", *one) for one in barriers(page, ["color-contrast"])]
+    page.emulate_media(color_scheme="light", reduced_motion="no-preference")
+    return found

@@ -8,11 +8,11 @@ import signal
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 from typing import Any
 from uuid import uuid5
 
 import pytest
-from django.db import connections
 from django.utils import timezone
 
 from evidence import store, tasks
@@ -22,6 +22,7 @@ from evidence.tile_tasks import derive_tiles
 from me_office.accounts.roles import Role
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
+from tests.apart import Apart
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
 from tests.evidence.tus import Sender
@@ -29,33 +30,19 @@ from tests.evidence.tus import Sender
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-def killed_at(patch: pytest.MonkeyPatch, name: str, job: Callable[[], Any], *, after: bool) -> None:
-    """Run a job in a process of its own, and end it before or after a function of its."""
-    # A child must not speak on its parent's connections.
-    connections.close_all()
-    child = os.fork()
-    if child == 0:
-        try:
-            die_at(patch, name, after=after)
-            job()
-        finally:
-            os._exit(1)
-    _, how = os.waitpid(child, 0)
-    assert os.WIFSIGNALED(how), f"the job ended without {name}"
-    assert os.WTERMSIG(how) == signal.SIGKILL
-
-
-def die_at(patch: pytest.MonkeyPatch, name: str, *, after: bool) -> None:
-    """Let this process end when it comes to a function."""
+def die_at(name: str, job: str, pk: object, *, after: bool) -> None:
+    """Do a job in a process of its own, which ends before or after a function of the job's."""
     module, _, attribute = name.rpartition(".")
-    plain = getattr(importlib.import_module(module), attribute)
+    where = importlib.import_module(module)
+    plain = getattr(where, attribute)
 
     def dies(*args: Any, **keywords: Any) -> None:
         if after:
             plain(*args, **keywords)
         os.kill(os.getpid(), signal.SIGKILL)
 
-    patch.setattr(name, dies)
+    setattr(where, attribute, dies)
+    KINDS[job].job(pk)
 
 
 @dataclass(frozen=True)
@@ -107,9 +94,7 @@ KINDS = {
 
 
 @pytest.mark.parametrize("name", KINDS)
-def test_a_killed_worker_leaves_nothing_half_done_and_a_later_one_completes(
-    name, client, monkeypatch
-):
+def test_a_killed_worker_leaves_nothing_half_done_and_a_later_one_completes(name, client):
     kind = KINDS[name]
     vasko, case = make_staff(Role.PATHOLOGIST), make_case()
     if name == "taking in":
@@ -122,7 +107,8 @@ def test_a_killed_worker_leaves_nothing_half_done_and_a_later_one_completes(
         pk = add(vasko, case, picture_bytes()).pk
     JobProgress.objects.all().delete()
     for attempt, after in enumerate((False, True), start=1):
-        killed_at(monkeypatch, kind.dies_in, lambda: kind.job(pk), after=after)
+        ended = Apart(partial(die_at, after=after), kind.dies_in, name, pk).wait()
+        assert ended == -signal.SIGKILL, f"the job ended without {kind.dies_in}"
         assert kind.made() == []
         row = JobProgress.objects.get(key=kind.key(pk))
         assert (row.attempts, 0 < row.percent < 100) == (attempt, True)

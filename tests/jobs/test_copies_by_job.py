@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import importlib
 import io
+import os
 import signal
-import subprocess
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.core.files.storage import default_storage
@@ -34,8 +35,8 @@ from me_office.jobs import actions as jobs
 from me_office.jobs import queries
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS, SILENCE, JobState, can_move, is_abandoned, may_begin
+from tests.apart import Apart
 from tests.builders import make_case, make_staff
-from tests.conftest import LONGEST_WAIT, ROOT, office_environment
 from tests.exhibits.builders import FACE, make_photograph
 from tests.measuring.pictures import measured, photograph_with_scale
 
@@ -248,14 +249,14 @@ def test_a_made_request_never_moves_and_a_failed_one_waits_again():
     assert not is_abandoned(JobState.MADE, SILENCE)
 
 
-def die_at(stage: str, kind: Kind, asked: Any) -> int:
-    """Run an attempt in another process and end it at a stage; return how it ended."""
-    command = ["-m", "tests.jobs.dying_worker", kind.tasks.__name__, str(asked.pk), stage]
-    ended = subprocess.run(
-        [sys.executable, *command], cwd=ROOT, env=office_environment(), check=False,
-        timeout=LONGEST_WAIT * 2,
-    )  # fmt: skip
-    return ended.returncode
+def die_at(stage: str, module: str, request_id: UUID) -> None:
+    """Make what was asked for up to a stage, and end there as in a power cut."""
+
+    def reached(now: str) -> None:
+        if now == stage:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    importlib.import_module(module).make_requested(request_id, reached=reached)
 
 
 @pytest.mark.django_db(transaction=True)
@@ -264,7 +265,8 @@ def test_a_killed_worker_leaves_no_half_copy_and_a_later_one_completes(kind, vas
     before = derived_files()
     # Between these stages nothing is written; at the last one the bytes are in the temporary place.
     for attempt, stage in enumerate(("draw", "publish"), start=1):
-        assert die_at(stage, kind, asked) == -signal.SIGKILL
+        attempted = Apart(die_at, stage, kind.tasks.__name__, asked.pk)
+        assert attempted.wait() == -signal.SIGKILL
         asked.refresh_from_db()
         assert (asked.state, asked.attempts) == ("making", attempt)
         assert (kind.made.objects.count(), derived_files()) == (0, before)

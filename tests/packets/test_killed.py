@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import signal
-import subprocess
-import sys
 from datetime import timedelta
 from pathlib import Path
+from uuid import UUID
 
 import psycopg
 import pytest
@@ -20,23 +20,22 @@ from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
-from tests.conftest import LONGEST_WAIT, ROOT, Worker, office_environment
+from tests.apart import Apart
+from tests.conftest import LONGEST_WAIT, Worker
 from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
 from tests.packets.reading import unpacked, validate
 
 STAGES = ["photographs", "report", "zip", "publish", "published"]
 
 
-def die_at(stage: str, packet: Packet) -> int:
-    """Run an attempt in another process and end it at a stage; return how it ended."""
-    ended = subprocess.run(
-        [sys.executable, "-m", "tests.packets.dying_worker", str(packet.pk), stage],
-        cwd=ROOT,
-        env=office_environment(),
-        check=False,
-        timeout=LONGEST_WAIT * 2,
-    )
-    return ended.returncode
+def die_at(stage: str, packet_id: UUID) -> None:
+    """Make the packet up to a stage, and end there as in a power cut."""
+
+    def reached(now: str) -> None:
+        if now == stage:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    tasks.make_requested(packet_id, reached=reached)
 
 
 def fall_silent(packet: Packet) -> None:
@@ -65,7 +64,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     client.force_login(clerk)
     download = f"/cases/{packet.case_id}/packets/{packet.pk}/packet.zip"
     for attempt, stage in enumerate(STAGES, start=1):
-        assert die_at(stage, packet) == -signal.SIGKILL
+        assert Apart(die_at, stage, packet.pk).wait() == -signal.SIGKILL
         packet.refresh_from_db()
         assert (packet.state, packet.attempts) == ("making", attempt)
         assert (packet.path, packet.sha256, packet.built_at) == ("", "", None)

@@ -9,6 +9,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -16,6 +17,7 @@ import psutil
 import pytest
 
 from me_office import embedded
+from tests import ready
 
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_WAIT = 60
@@ -26,9 +28,12 @@ Start = Callable[..., "subprocess.Popen[str]"]
 
 @pytest.fixture(scope="module")
 def home() -> Iterator[Path]:
-    """One folder for all: an office starts as well on a fresh one as on one that was used."""
+    """One folder for all, migrated already: that is another test's matter, and takes longest."""
     with tempfile.TemporaryDirectory(prefix="office-demo-", dir="/tmp") as folder:
-        yield Path(folder) / "data"
+        data = Path(folder) / "data"
+        data.mkdir(mode=0o700)
+        ready.office_in(data)
+        yield data
 
 
 @pytest.fixture
@@ -54,7 +59,7 @@ def start(home: Path) -> Iterator[Start]:
     yield run
     for process in started:
         process.kill()
-        process.communicate()
+        process.communicate(timeout=LONGEST_WAIT)
     psutil.wait_procs(processes_of(home), timeout=LONGEST_WAIT)
 
 
@@ -75,10 +80,16 @@ def read_until(process: subprocess.Popen[str], words: str) -> str:
     """Return what the supervisor prints up to the line with these words."""
     assert process.stdout is not None
     printed = ""
-    for line in process.stdout:
-        printed += line
-        if words in line:
-            return printed
+    # Whoever says nothing for too long is ended, which ends the reading.
+    too_long = threading.Timer(2 * LONGEST_WAIT, process.kill)
+    too_long.start()
+    try:
+        for line in process.stdout:
+            printed += line
+            if words in line:
+                return printed
+    finally:
+        too_long.cancel()
     pytest.fail(f"the supervisor ended before it said {words!r}:\n{printed}")
 
 

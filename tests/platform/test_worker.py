@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
+import os
+
+from tests import loaded
+from tests.apart import Apart
 from tests.conftest import Worker
+
+
+def end_well_where_all_was_there() -> None:
+    os._exit(0 if os.getpid() != loaded.LOADED_BY else 1)
+
+
+def test_what_runs_apart_finds_the_office_loaded(transactional_db: None) -> None:
+    assert Apart(end_well_where_all_was_there).wait() == 0
 
 
 def test_a_worker_starts_answers_and_ends(worker: Worker) -> None:

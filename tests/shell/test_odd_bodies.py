@@ -6,7 +6,6 @@ import json
 from typing import Any
 
 import pytest
-import yaml
 from django.contrib.auth.models import Group
 from django.test import Client
 
@@ -14,10 +13,10 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.conftest import ROOT
+from tests.shell.schema import api_schema
 
 pytestmark = pytest.mark.django_db
-SCHEMA = yaml.safe_load((ROOT / "me_office/schema.yml").read_text())
+SCHEMA = api_schema()
 WRITING = [
     (path, method)
     for path, methods in SCHEMA["paths"].items()

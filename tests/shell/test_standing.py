@@ -7,7 +7,6 @@ from functools import cache
 from typing import Any
 
 import pytest
-import yaml
 from django.apps import apps
 from django.test import Client
 from django.urls import get_resolver
@@ -18,7 +17,7 @@ from me_office.audit.errors import Conflict, StaleRecord
 from me_office.audit.models import Record
 from me_office.shell.api import answer_error
 from tests.builders import make_staff
-from tests.conftest import ROOT
+from tests.shell.schema import api_schema
 
 get_resolver().url_patterns  # noqa: B018  (loads the serializers of every address)
 RECORDS = sorted(
@@ -34,7 +33,7 @@ SECRET = {"password", "secret", "token", "session", "recovery", "claim", "digest
 @cache
 def published() -> set[str]:
     """Names of all fields that the written API answers with."""
-    schema = yaml.safe_load((ROOT / "me_office" / "schema.yml").read_text())
+    schema = api_schema()
     return {
         name
         for shape in schema["components"]["schemas"].values()

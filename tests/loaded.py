@@ -1,0 +1,16 @@
+"""What every process of `tests.apart` begins with: the office, loaded, and no connection open."""
+
+from __future__ import annotations
+
+import os
+
+import django
+import pytest  # noqa: F401 - the main module of the run, which each process reads once more
+
+django.setup()
+
+from me_office.celery import app  # noqa: E402 - needs the set-up
+
+app.loader.import_default_modules()
+# Who loaded it: not the process that runs the job.
+LOADED_BY = os.getpid()
