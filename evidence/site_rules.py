@@ -21,7 +21,7 @@ ASKED = statement(
 # Whole words. "Cervix" is the uterus's; "cervical" alone is mostly the neck's, "labial" the lips'.
 _FEMALE = re.compile(
     r"\b(?:vagina|vaginal|cervicovaginal|vulva|vulvar|vulval|labia majora|labia minora|"
-    r"labium majus|labium minus|cervix|cervix uteri|endocervix|endocervical|ectocervix|"
+    r"labium majus|labium minus|cervix|endocervix|endocervical|ectocervix|"
     r"ectocervical|cervical os|uterus|uterine|endometri(?:um|al)|myometri(?:um|al)|"
     r"ovar(?:y|ies|ian)|fallopian|hymen|hymenal|clitoris|introitus|posterior fourchette)\b"
 )

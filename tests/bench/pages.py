@@ -173,6 +173,7 @@ def _record_transfers(count: int) -> list[Request]:
         said = {
             "from_party": last.to_party,
             "to_party": "Courier" if "Larch" in last.to_party else "Larch histology laboratory",
+            "to_where": "outside",
             "at": timezone.now(),
             "place": "Loading dock",
             "purpose": "histology",

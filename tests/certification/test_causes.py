@@ -203,7 +203,14 @@ PENDING = [
     "Police investigation pending", "Awaiting toxicology", "Awaits histology", "To be determined",
     "TBD", "tbd (toxicology)", "To follow", "Under investigation",
     "Cause under investigation", "Under study", "Not yet determined", "Cause not yet known",
-    "Histology awaited", "Inquest pending",
+    "Histology awaited", "Inquest pending", "Final laboratory report pending",
+    "Further tests pending",
+    "Neuropathology examination deferred", "Microscopy to follow", "Manner and cause pending",
+    "Investigations awaited", "Histology to be established", "To be established",
+    "To be decided", "Cause not yet decided", "Not yet known", "Not yet established",
+    "Reports are still pending", "Toxicology under study", "Autopsy examinations to be decided",
+    "Awaited", "The results of the studies pending", "Test result TBD", "Study pending",
+    "Death under investigation", "Laboratories pending", "Toxicology not yet established",
 ]  # fmt: skip
 NOT_PENDING = [
     "", "Pendings", "Impending shock", "Impending uterine rupture", "Independent", "Depending",
@@ -216,7 +223,9 @@ NO_CAUSE = [
     "Unknown", "UNDETERMINED.", "Unascertained", "Undetermined cause", "Cause unknown",
     "Unknown cause of death", "Cause of death undetermined", "Could not be determined",
     "Cannot be determined", "Not known", "Indeterminate", "Unspecified", "Unexplained", "N/A",
-    "None",
+    "None", "Undeterminable", "Cause not determined", "Causes unknown", "Unknown causes",
+    "Cause could not be ascertained", "The cause is unknown", "Can not be known",
+    "Cause was unknown",
 ]  # fmt: skip
 SOME_CAUSE = [
     "", "Cause of death", "Unknown drug toxicity", "Sudden unexplained infant death", "Pending",

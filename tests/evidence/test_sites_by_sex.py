@@ -21,10 +21,15 @@ OF_WOMEN = [
     "Vagina", "Vaginal vault", "Vulva", "Labia majora, left", "Cervix", "Endocervical canal",
     "Cervical os", "Uterus", "Uterine fundus", "Endometrium", "Ovary, left", "Ovaries",
     "Ovarian cyst", "Fallopian tube", "Hymen", "Posterior fourchette", "Cervicovaginal swab",
+    "Vaginal wall", "Vulvar skin", "Vulval skin", "Labia minora", "Labium majus", "Labium minus",
+    "Cervix uteri", "Endocervix", "Ectocervix", "Ectocervical smear", "Endometrial curettings",
+    "Myometrium", "Myometrial tissue", "Ovary", "Hymenal remnants", "Clitoris", "Introitus",
 ]  # fmt: skip
 OF_MEN = [
     "Penis", "Penile shaft", "Glans", "Foreskin", "Scrotum", "Testis", "Left testicle", "Testes",
     "Epididymis", "Prostate", "Prostatic urethra", "Seminal vesicles", "Spermatic cord",
+    "Prepuce", "Scrotal skin", "Testicle", "Testicles", "Testicular tissue", "Epididymal duct",
+    "Prostatic tissue", "Seminal vesicle", "Vas deferens",
 ]  # fmt: skip
 OF_EVERYBODY = [
     "Mouth", "Anus", "Rectum", "Perineum", "External genitals", "Urethra", "Bladder", "Breast",
