@@ -167,6 +167,8 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.answers.x__text__mutmut_2": FALSY,
     "findings.calculations.body_chart.x__asked__mutmut_9": NO_CODE,
     "findings.calculations.body_chart.x__asked__mutmut_15": NO_CODE,
+    "findings.calculations.burn_area.x__column_and_years__mutmut_11": "-2 is no age either",
+    "findings.calculations.burn_area.x__by_chart__mutmut_19": "adult is read in either case",
     "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,

@@ -72,7 +72,7 @@ def _solved(window: Array) -> Array | None:
         return None
     gx = (window[1:-1, 2:] - window[1:-1, :-2]) / 2
     gy = (window[2:, 1:-1] - window[:-2, 1:-1]) / 2
-    steps = np.arange(-HALF_PX, HALF_PX + 1, dtype=float)
+    steps = np.arange(-HALF_PX, HALF_PX + 1)
     dx, dy = np.meshgrid(steps, steps)
     weight = np.exp(-(dx**2 + dy**2) / (2 * (HALF_PX / 2) ** 2))
     xx, xy, yy = ((weight * a * b).sum() for a, b in ((gx, gx), (gx, gy), (gy, gy)))
