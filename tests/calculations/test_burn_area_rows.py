@@ -104,6 +104,8 @@ HEAD = {"head": 1}
         ({}, "fraction_burned", NONE),
         ({"palm_count": 1, "charted_percent": [1]}, "charted_percent",
          "give only one of: palm_count, charted_percent"),
+        ({"fraction_burned": HEAD, "palm_count": 1, "charted_percent": [1]}, "charted_percent",
+         "give only one of: fraction_burned, palm_count, charted_percent"),
         ({"chart": NINES, "fraction_burned": HEAD, "palm_count": 1}, "palm_count",
          "give only one of: fraction_burned, palm_count"),
         ({"chart": NINES, "fraction_burned": {"tail": 1}}, "fraction_burned.tail",
