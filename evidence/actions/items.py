@@ -113,12 +113,12 @@ def require_opened_so(
     What the office fills in where nothing is sent is not compared.
     """
     item: Item = there.item
-    seal, transfer = (rows.order_by("created_at").first() for rows in (item.seals, item.transfers))
+    opened = [rows.earliest("created_at") for rows in (item.seals, item.transfers)]
     said = {field: entry[name] for field, name in names.items() if name in entry}
     if taker := entry.get("to_party") or entry.get("to_staff"):
         said["to_party"] = str(taker)
     same = collected not in entry or entry[collected] == item.collected_at
-    for row in (seal, transfer):
+    for row in opened:
         columns = {field.name for field in row._meta.concrete_fields}
         own = {name: value for name, value in said.items() if name in columns and value is not None}
         trimmed = {

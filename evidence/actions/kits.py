@@ -91,8 +91,12 @@ def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, A
 def _said(specimen: Specimen) -> tuple[Any, ...]:
     """Return what a part says, as it is kept."""
     tidy(specimen)
-    fields = (specimen._meta.get_field(name) for name in (*OF_A_PART, *OF_ALL))
-    return tuple(field.to_python(getattr(specimen, field.attname) or None) for field in fields)
+    names = (*OF_A_PART, *OF_ALL)
+    return tuple(
+        field.to_python(getattr(specimen, field.attname) or None)
+        for field in specimen._meta.concrete_fields
+        if field.name in names
+    )
 
 
 @action
