@@ -9,11 +9,11 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.db.models import CharField, Q, Value
+from django.db.models import CharField, Func, Q, TextField, Value
 
 from cases.certification.models import Certification
 from cases.review.models import Report
-from cases.review.rules import WROTE_REPORT
+from cases.review.rules import WROTE_REPORT, why_no_reviewer
 from findings.models import (
     Examination,
     Finding,
@@ -25,6 +25,7 @@ from findings.models import (
     Rigor,
     WoundPath,
 )
+from me_office.accounts.models import Staff
 from me_office.audit.models import AuditEvent, Record
 
 # What each table is to the person who is told that they wrote it.
@@ -58,6 +59,22 @@ def parts_written_by(person_id: UUID, case_id: UUID) -> list[str]:
     ]
     found = events.order_by().values_list("table").union(*rows)
     return sorted({_PART_OF_TABLE[table] for (table,) in found})
+
+
+def why_not_by(name: str, case_id: UUID) -> str:
+    """Return why nobody of this name can have reviewed a report: one of the office wrote of it.
+
+    Names are compared as accounts are told apart, with and without what stands after a comma
+    (credentials). Empty where nobody of the office has the name, or had no part.
+    """
+    same = Q(pk=None)
+    for said in {name, name.partition(",")[0]}:
+        key = Func(Value(said), function="accounts_name_key", output_field=TextField())
+        same |= Q(name_key=key)
+    for person in Staff.objects.filter(same).exclude(name_key=""):
+        if why := why_no_reviewer(parts_written_by(person.pk, case_id), who=str(person)):
+            return why
+    return ""
 
 
 def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -20,6 +21,7 @@ from cases.review.actions import (
     report_for_update,
     require_unchanged,
 )
+from cases.review.authorship import why_not_by
 from cases.review.models import ReportDraft, ReviewDecision
 from cases.review.signing import why_not_waived
 from findings.queries import examination_of
@@ -27,6 +29,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import action, recorded_as, require_reason
 from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.tidy import entry_as_kept
 
 OUTSIDE_NAMES = (
     "outside_name",
@@ -55,6 +58,7 @@ def record_outside_review(
     """
     case = case_for_update(case_id)
     named: dict[str, Any] = {name: entry.get(name) or "" for name in OUTSIDE_NAMES}
+    named = entry_as_kept(ReviewDecision, named)
     named["outside_on"] = entry.get("outside_on")
     said = {"outcome": "outside", "words": str(entry.get("words", "")).strip(), **named}
     there = _made(actor, case, record_id, draft_id, sha256, said)
@@ -64,8 +68,7 @@ def record_outside_review(
     for name in OUTSIDE_NAMES:
         if not named[name]:
             raise Refused("Fill this in: it is printed with the report.", field=name)
-    if named["outside_on"] > timezone.localdate():
-        raise Refused("This day lies ahead.", field="outside_on")
+    _check_outside(case, draft, named["outside_name"], named["outside_on"])
     require_unchanged(case, draft, sha256)
     words = said.pop("words")
     decision = decision_on_draft(actor, record_id, draft, said.pop("outcome"), words, **named)
@@ -103,6 +106,20 @@ def finish_without_review(
         actor, record_id, draft, "waived", words, rule=settings.REVIEW_WAIVER_RULE
     )
     return finish(actor, case, report_for_update(case), decision)
+
+
+def _check_outside(case: Case, draft: ReportDraft, name: str, on: date) -> None:
+    """Refuse what is no review of this draft by somebody who had no part in it. Raises Refused."""
+    if on > timezone.localdate():
+        raise Refused("This day lies ahead.", field="outside_on")
+    if on < timezone.localtime(draft.submitted_at).date():
+        raise Refused(
+            "The draft was sent later than this: it cannot have been reviewed before.",
+            field="outside_on",
+        )
+    why = why_not_by(name, case.pk)
+    if why:
+        raise Refused(why, field="outside_name")
 
 
 def _made(

@@ -134,7 +134,7 @@ def digest_of(content: dict[str, Any]) -> str:
 WROTE_REPORT = "the report"
 
 
-def why_no_reviewer(wrote: Sequence[str]) -> str:
+def why_no_reviewer(wrote: Sequence[str], *, who: str = "You") -> str:
     """Return why somebody who wrote these parts of a report cannot review it; empty if nothing.
 
     Peer review is by a pathologist who did not take part (common practice).
@@ -142,6 +142,6 @@ def why_no_reviewer(wrote: Sequence[str]) -> str:
     if not wrote:
         return ""
     if WROTE_REPORT in wrote:
-        return "You wrote this report; somebody else has to review it."
+        return f"{who} wrote this report; somebody else has to review it."
     parts = wrote[0] if len(wrote) == 1 else f"{', '.join(wrote[:-1])} and {wrote[-1]}"
-    return f"You wrote {parts} of this report; somebody else has to review it."
+    return f"{who} wrote {parts} of this report; somebody else has to review it."

@@ -18,7 +18,7 @@ from me_office.audit import keys, looks
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
 from me_office.audit.models import Record
-from me_office.audit.tidy import entry_as_kept, tidy
+from me_office.audit.tidy import entry_as_kept, lines, tidy
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
@@ -111,10 +111,11 @@ def require_version(record: Record, version: int) -> None:
 
 
 def require_reason(reason: str, *, field: str = "reason") -> str:
-    """Return the reason without outer blanks. Raises Refused when there is none."""
-    if not reason.strip():
+    """Return the reason as it is kept, without outer blanks. Raises Refused when there is none."""
+    kept = lines(reason).strip()
+    if not kept:
         raise Refused("Say why.", field=field)
-    return reason.strip()
+    return kept
 
 
 def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> RecordT | None:

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from cases.models import Person
 from evidence.models import Photograph, PhotographUpload
 from me_office.accounts.roles import Role
+from me_office.audit.actions import require_reason
+from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 from me_office.audit.tidy import BREAKS, TURNS, lines, one_line, tidy
@@ -94,3 +96,14 @@ def test_a_file_name_of_an_upload_is_one_line(client):
     sender.send(0)
     assert sender.take_in().status_code == 201
     assert Photograph.objects.get().original_name == "holidaygpj.exe nextline"
+
+
+@pytest.mark.parametrize("reason", ["", "  ", "\u200e", " \u2066\u2069\n", "\x00"])
+def test_a_reason_of_which_nothing_is_kept_is_none(reason):
+    with pytest.raises(Refused) as refused:
+        require_reason(reason, field="why")
+    assert refused.value.field == "why"
+
+
+def test_a_reason_is_returned_as_it_is_kept():
+    assert require_reason(" Label\r\nread\u202e again ") == "Label\nread again"

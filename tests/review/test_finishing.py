@@ -14,7 +14,7 @@ from cases.packets.material import material_of
 from cases.packets.printing import report_values
 from cases.review import actions, finishing
 from cases.review.content import report_content
-from cases.review.models import ReviewDecision
+from cases.review.models import ReportDraft, ReviewDecision
 from cases.review.signing import review_words, why_not_waived
 from findings.actions import record_examination
 from findings.models import Examination, Finding
@@ -35,7 +35,7 @@ def outside(**changed: Any) -> dict[str, Any]:
         "outside_name": "Dr. E. Lorne, MD",
         "outside_license": "K-4471",
         "outside_office": "Aldmoor District Medical Examiner",
-        "outside_on": timezone.localdate() - timedelta(days=1),
+        "outside_on": timezone.localdate(),
         "outside_document": "Signed review form, filed under correspondence",
         "words": "Agreed.",
         **changed,
@@ -117,6 +117,42 @@ def test_an_outside_review_is_named_whole(ready, name):  # noqa: F811
     assert refused.value.field == name
     with pytest.raises(Refused, match="lies ahead"):
         finish_outside(vasko, case, draft, outside_on=timezone.localdate() + timedelta(days=1))
+
+
+def test_an_outside_review_is_of_a_draft_that_was_there(ready):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    day = timezone.localdate()
+    with pytest.raises(Refused, match="sent later than this") as refused:
+        finish_outside(vasko, case, draft, outside_on=day - timedelta(days=1))
+    assert refused.value.field == "outside_on"
+    ReportDraft.objects.filter(pk=draft.pk).update(submitted_at=timezone.now() - timedelta(days=2))
+    with pytest.raises(Refused, match="sent later than this"):
+        finish_outside(vasko, case, draft, outside_on=day - timedelta(days=3))
+    made = finish_outside(vasko, case, draft, outside_on=day - timedelta(days=2))
+    assert made.outside_on == day - timedelta(days=2)
+
+
+@pytest.mark.parametrize("name", ["I. Vasko, MD", "i vasko", "I. VASKO, MD, MPH", "I.\u00a0Vasko"])
+def test_who_wrote_the_report_is_no_reviewer_from_outside(ready, name):  # noqa: F811
+    # Peer review is by a pathologist who did not take part (common practice).
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    for person in (vasko, make_staff(Role.SUPERVISOR)):
+        with pytest.raises(Refused, match="Vasko wrote this report") as refused:
+            finish_outside(person, case, draft, outside_name=name)
+        assert refused.value.field == "outside_name"
+    make_staff(Role.PATHOLOGIST, name="E. Lorne")  # has the name, and had no part
+    assert finish_outside(vasko, case, draft, outside_name="E. Lorne, MD").outcome == "outside"
+
+
+@pytest.mark.parametrize("name", ["outside_license", "outside_office", "outside_document"])
+def test_what_cannot_be_seen_names_nothing(ready, name):  # noqa: F811
+    case, vasko, _ = ready
+    draft = sent(case, vasko)
+    with pytest.raises(Refused) as refused:
+        finish_outside(vasko, case, draft, **{name: " \u200e\u2066 "})
+    assert refused.value.field == name
 
 
 def test_only_author_or_supervisor_records_an_outside_review(ready):  # noqa: F811
