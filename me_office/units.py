@@ -27,7 +27,7 @@ OTHERS: dict[str, dict[str, Callable[[Decimal], Decimal]]] = {
         "minutes": lambda read: read / _MINUTES_A_YEAR,
     },
 }
-_READ = re.compile(r"^\s*(-?\d+(?:\.\d+)?)\s*(\S+)\s*$")
+_READ = re.compile(r"^\s*(-?\d+(?:\.\d+)?)\s*([^\s\d.]\S*)\s*$")
 
 
 class WrongUnit(ValueError):

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from findings.body.catalogue import catalogue
-from findings.body.midline import MIDLINE_WITHIN, place_words
+from findings.body.midline import MIDLINE_WITHIN, place_words, side_of
 from findings.body.picking import pick
 from findings.body.regions import REGIONS
 from findings.body.views import BODIES, VIEWS, view_box
@@ -224,3 +224,13 @@ def test_the_rows_of_each_place_end_with_one_that_has_no_limit():
             assert set(row["from"]) == set(BODIES)
         last[row["base"]] = row
     assert all("axis" not in row for row in last.values())
+
+
+def test_a_side_begins_beyond_the_tolerance():
+    found = [side_of(x) for x in (-3.1, -3, 0, 3, 3.1)]
+    assert found == ["right", "midline", "midline", "midline", "left"]
+
+
+def test_a_region_of_one_side_keeps_its_term_in_the_midline():
+    assert place_words("adult_male", "orbital_l", (1, 0, 950)) == REGIONS["orbital_l"].term
+    assert "Midline" not in place_words("adult_male", "orbital_l", (0, 0, 950))

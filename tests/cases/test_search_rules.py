@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from cases.search_rules import LONGEST, days_meant, read_search
+from cases.search_rules import LONGEST, SearchTerms, days_meant, read_search
 
 TODAY = date(2026, 11, 25)
 FOURTEENTH = (date(2026, 11, 14), date(2026, 11, 14))
@@ -69,3 +69,35 @@ def test_words_are_kept_to_a_length_and_spaces_do_not_count():
     assert terms.words == ("MILL", "ROAD")
     assert len(read_search("x" * 5000, TODAY).text) == LONGEST
     assert read_search("   ", TODAY).is_empty
+
+
+def test_what_was_typed_is_a_day_a_number_or_words():
+    assert read_search("", TODAY) == SearchTerms("")
+    assert read_search(" \n ", TODAY).is_empty
+    assert read_search("14  Nov\t2026", TODAY) == SearchTerms("14 Nov 2026", None, *FOURTEENTH, ())
+    assert read_search("Nov 2026", TODAY).last_day == date(2026, 11, 30)
+    assert read_search("mill road", TODAY) == SearchTerms(
+        "mill road", None, None, None, ("MILL", "ROAD")
+    )
+    assert read_search("a\x00b\x07c", TODAY).words == ("A", "B", "C")
+    # A year and a month is the beginning of a number as well: both are looked for.
+    both = read_search("2026-11", TODAY)
+    assert both.number and both.first_day and both.words == ("2026-11",)
+
+
+def test_september_is_read_in_four_letters_too():
+    assert days_meant("3 Sept 2026", TODAY) == (date(2026, 9, 3), date(2026, 9, 3))
+    assert days_meant("Sept 2026", TODAY) == (date(2026, 9, 1), date(2026, 9, 30))
+
+
+def test_the_day_itself_has_been():
+    assert days_meant("25 Nov", TODAY) == (TODAY, TODAY)
+    assert days_meant("26 Nov", TODAY) == (date(2025, 11, 26), date(2025, 11, 26))
+
+
+@pytest.mark.parametrize(
+    ("typed", "is_read"),
+    [("1899-12-31", False), ("1900-01-01", True), ("2200-12-31", True), ("2201-01-01", False)],
+)
+def test_a_day_is_of_the_years_in_which_cases_can_be(typed, is_read):
+    assert (days_meant(typed, TODAY) is not None) is is_read

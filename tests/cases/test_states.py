@@ -303,6 +303,11 @@ def test_what_cannot_be_said_of_a_decedent_is_refused(identity, is_named, days, 
     assert said == wrong
 
 
+def test_who_gives_no_basis_has_none():
+    said = intake.why_not_identified("confirmed", "documents", is_named=True)
+    assert said == {"basis": presumptive("An identification by documents or property")}
+
+
 def test_who_was_notified_by_somebody_was_notified_at_a_time():
     assert intake.wrong_in_notification({"notified_by": "A. Marlow"}) == {
         "notified_at": "Enter when they were notified."

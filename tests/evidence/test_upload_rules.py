@@ -60,6 +60,7 @@ def test_both_kinds_of_checksum_are_read():
         (f"md5 {IN_64}", "Upload-Checksum: only sha256, sha1 are known."),
         (f"SHA256 {IN_64}", "Upload-Checksum: only sha256, sha1 are known."),
         ("sha256 YWI", "Upload-Checksum is not base64."),
+        (f"sha256 {IN_64} {IN_64}", "Upload-Checksum is not base64."),
         ("sha1 Y*WI=", "Upload-Checksum is not base64."),
     ],
 )

@@ -4,9 +4,11 @@ The clock face with 12 toward the head, ends, ring of abrasion, soot and stippli
 commonly described: common practice.
 """
 
+from decimal import Decimal
+
 import pytest
 
-from findings.wounds import Wound, opposite, wound_words, wrong_with_wound
+from findings.wounds import Wound, opposite, wound_of, wound_words, wrong_with_wound
 
 
 @pytest.mark.parametrize(
@@ -45,6 +47,8 @@ from findings.wounds import Wound, opposite, wound_words, wrong_with_wound
             Wound(ring_12_mm=0, ring_3_mm=2),
             "The ring of marginal abrasion is 0 cm wide at 12 o'clock and 0.2 cm at 3 o'clock.",
         ),
+        (Wound(clock_hour=2), "Its long axis runs from 2 to 8 o'clock, 12 being toward the head."),
+        (Wound(soot="present"), "Soot is present."),
         (
             Wound(soot="present", soot_across_mm=15),
             "Soot is present over 1.5 cm.",
@@ -67,6 +71,16 @@ def test_the_hours_of_a_clock_face_lie_across_from_one_another():
     assert [opposite(hour) for hour in range(1, 13)] == [7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6]
 
 
+NO_EXTENT = "An extent is given only of what is present."
+SENTENCES = {
+    ("soot", "artifact"): "Ends, ring, soot and stippling are recorded of injuries only.",
+    ("clock_hour", "injury"): "Say toward which hour the first end points.",
+    ("soot", "injury"): NO_EXTENT,
+    ("stippling", "injury"): NO_EXTENT,
+    ("stippling_across_mm", "injury"): "Give the extent across too.",
+}
+
+
 @pytest.mark.parametrize(
     ("wound", "klass", "field"),
     [
@@ -84,4 +98,13 @@ def test_the_hours_of_a_clock_face_lie_across_from_one_another():
 )
 def test_wound_fields_hold_together(wound, klass, field):
     wrong = wrong_with_wound(wound, klass=klass)
-    assert (wrong[0] if wrong else None) == field
+    assert wrong == (field and (field, SENTENCES[field, klass]))
+
+
+def test_recorded_decimals_become_numbers_and_the_rest_stays():
+    made = wound_of(
+        {"clock_hour": 2, "first_end": "forked", "ring_3_mm": Decimal("1.5"), "ring_6_mm": None}
+    )
+    assert made == Wound(clock_hour=2, first_end="forked", ring_3_mm=1.5)
+    assert type(made.ring_3_mm) is float
+    assert type(made.clock_hour) is int

@@ -16,6 +16,7 @@ from evidence.results.rules import (
     Status,
     Taken,
     examinations_of,
+    is_only_kept,
     line_words,
     not_available,
     wrong_in_line,
@@ -226,3 +227,132 @@ def test_a_receiver_of_whom_nobody_said_where_it_is_is_pointed_out():
     assert list(said(UNTOLD)) == ["not-said-3"]
     assert list(said(FRIDGE, SAID[0][0])) == ["not-sent-3"]
     assert said(FRIDGE, SAID[1][0]) == said(LABORATORY, UNTOLD) == said(UNTOLD, LABORATORY) == {}
+
+
+PLAIN_NUMBER = "A number with a point, without separators: 0.42"
+
+
+@pytest.mark.parametrize(
+    ("changed", "wrong"),
+    [
+        ({}, {}),
+        ({"analyte": None}, {"analyte": "Name the analyte."}),
+        ({"analyte": " "}, {"analyte": "Name the analyte."}),
+        ({"relation": "about"}, {"relation": "Choose what was reported."}),
+        ({"relation": None}, {"relation": "Choose what was reported."}),
+        (
+            {"value": None},
+            {"value": "Give the value, or choose detected, not detected or not tested."},
+        ),
+        ({"unit": ""}, {"unit": "Give the unit as it was reported."}),
+        ({"unit": None, "reporting_limit": "0.01"}, {"unit": "Give the unit as it was reported."}),
+        (
+            {"relation": "detected"},
+            {"value": "A value does not go with “detected”; choose =, < or >."},
+        ),
+        ({"value": "1,5"}, {"value": PLAIN_NUMBER}),
+        ({"reporting_limit": "x"}, {"reporting_limit": PLAIN_NUMBER}),
+        (
+            {"relation": "not detected", "value": "", "unit": "", "reporting_limit": "0.01"},
+            {"unit": "Give the unit of the reporting limit."},
+        ),
+        ({"relation": "not detected", "value": "", "unit": ""}, {}),
+    ],
+)
+def test_each_refusal_of_a_line_has_its_sentence(changed, wrong):
+    assert wrong_in_line(line(**changed)) == wrong
+
+
+AHEAD = "This day lies ahead."
+
+
+@pytest.mark.parametrize(
+    ("reported", "received", "why", "wrong"),
+    [
+        (0, 0, "Amended", {}),
+        (None, None, "Amended", {}),
+        (1, None, "Amended", {"reported_on": AHEAD}),
+        (None, 1, "Amended", {"received_on": AHEAD}),
+        (1, 1, "Amended", {"reported_on": AHEAD, "received_on": AHEAD}),
+        (
+            0, -1, "Amended",
+            {"received_on": "It was received before the day on which it was reported."},
+        ),
+        (0, 0, " ", {"why_replaced": "Say why it takes the place of the earlier one."}),
+    ],
+)  # fmt: skip
+def test_each_refusal_of_a_result_has_its_sentence(reported, received, why, wrong):
+    def day(after):
+        return None if after is None else DAY + timedelta(days=after)
+
+    said = wrong_in_result(
+        reported_on=day(reported), received_on=day(received), today=DAY, replaces=True, why=why
+    )
+    assert said == wrong
+
+
+@pytest.mark.parametrize(
+    ("purpose", "expected"),
+    [
+        ("tox", {"toxicology"}),
+        ("toxicity", {"toxicity"}),  # three letters are a whole word
+        ("pcr", {"microbiology"}),
+        ("dnase test", {"dnase test"}),
+        ("drugs", {"toxicology"}),
+        ("DNA, and Histology", {"genetic", "histology"}),
+    ],
+)
+def test_three_letters_are_a_whole_word_and_more_the_beginning_of_one(purpose, expected):
+    assert examinations_of(purpose) == frozenset(expected)
+
+
+@pytest.mark.parametrize(
+    ("purpose", "kept"),
+    [("Hold", True), ("Retained", True), ("Hold, toxicology", False), ("", False), (" ", False),
+     ("blot", False), ("HOLD\tfor now", True)],
+)  # fmt: skip
+def test_what_is_only_kept_is_for_no_examination(purpose, kept):
+    assert is_only_kept(purpose) is kept
+
+
+def test_each_specimen_that_never_left_is_named_whatever_stands_between():
+    kept = taken(1, purpose="Hold")
+    named, left = taken(2), taken(3, parties=(LABORATORY,))
+    here, nowhere = taken(4), taken(5, parties=())
+    found = not_available(
+        [nowhere, here, left, named, kept],
+        [Reported(Kind.TOXICOLOGY, Status.FINAL, frozenset({2}))],
+    )
+    stayed = [one for one in found if one.key.startswith("not-sent")]
+    assert [(one.key, one.numbers) for one in stayed] == [
+        ("not-sent-4", (4,)),
+        ("not-sent-5", (5,)),
+    ]
+    assert [one.words for one in stayed] == [
+        "Item 4 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
+        "record; the last holder on record is Specimen refrigerator 2.",
+        "Item 5 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
+        "record.",
+    ]
+
+
+def test_a_kind_without_a_result_names_its_specimens():
+    parties = (LABORATORY,)
+    members = [taken(4, parties=parties), taken(3, parties=parties)]
+    found = not_available(members, [])
+    assert [(one.key, one.words, one.numbers) for one in found] == [
+        (
+            "none-toxicology-3-4",
+            "Toxicology of item 3 (blood, femoral vein), item 4 (blood, femoral vein): no result "
+            "is on file.",
+            (3, 4),
+        )
+    ]
+    early = Reported(Kind.TOXICOLOGY, Status.PRELIMINARY, frozenset({3}))
+    assert [(one.key, one.words) for one in not_available(members, [early])] == [
+        (
+            "preliminary-toxicology-3-4",
+            "Toxicology of item 3 (blood, femoral vein), item 4 (blood, femoral vein): only a "
+            "preliminary result is on file.",
+        )
+    ]
