@@ -60,10 +60,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "evidence.custody.rules": ("tests/custody/test_rules.py",),
     "evidence.fixity.rules": ("tests/evidence/test_fixity_rules.py",),
     "evidence.measuring.copy_rules": ("tests/measuring/test_copies.py",),
-    "evidence.measuring.rules": (
-        "tests/measuring/test_limits.py",
-        "tests/measuring/test_copies.py",
-    ),
+    "evidence.measuring.rules": ("tests/measuring/test_rules.py",),
     "evidence.receivers": (
         "tests/results/test_result_rules.py",
         "tests/results/test_result_words.py",

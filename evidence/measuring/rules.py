@@ -229,9 +229,9 @@ def quantity_words(quantity: Mapping[str, Any]) -> str:
     if quantity["low"] is None:
         return f"{quantity['value'] * factor:.{0 if unit == '°' else 1}f}{unit} (no interval)"
     low, value, high = (quantity[name] * factor for name in ("low", "value", "high"))
-    digits = 1 if high - low >= 0.4 else 2
+    digits = 1 if round(high - low, 9) >= 0.4 else 2
     if unit == "°":
-        digits = 0 if high - low >= 2 else 1
+        digits = 0 if round(high - low, 9) >= 2 else 1
     return f"{value:.{digits}f}{unit} ({low:.{digits}f} to {high:.{digits}f})"
 
 
