@@ -149,6 +149,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 CASELESS = "the pattern is matched in letters of either case"
 ALIKE = "all come from one array of times and are equally long"
 EXACTLY = "no number reckoned lies on the limit to its last digit"
+NEGATIVE = "any negative number asks for as many rows as there are"
 NO_CODE = "neither is the code of an error"
 FALSY = "None and False both say no"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
@@ -192,6 +193,7 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.impact_minimum.x__links__mutmut_21": "a mark is in its own group",
     "findings.calculations.photo_corner.x_find_corner__mutmut_21": EXACTLY,
     "findings.calculations.photo_corner.x_find_corner__mutmut_22": EXACTLY,
+    "findings.calculations.photo_plane.x__pairs__mutmut_2": NEGATIVE,
     "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
     "findings.calculations.plane_geometry.x_in_line__mutmut_3": FALSY,
     "findings.calculations.pmi_rectal.x__cannot_cool__mutmut_9": EXACTLY,

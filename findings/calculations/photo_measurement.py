@@ -241,7 +241,7 @@ def _points_refusal(kind: MeasureKind, points: Array) -> str:
         return "an angle needs two legs: two of its points are the same"
     if path(points) == 0:
         return "all points are the same"
-    if kind is MeasureKind.AREA and len(points) > 3 and plane.crosses_itself(points):
+    if kind is MeasureKind.AREA and plane.crosses_itself(points):
         return "the outline crosses itself"
     return ""
 

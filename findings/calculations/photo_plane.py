@@ -15,6 +15,7 @@ from typing import TypeAlias
 import numpy as np
 
 from findings.calculations import plane_geometry as plane
+from findings.calculations.arrays import floats
 from findings.calculations.fields import BadInput, Inputs
 from findings.calculations.plane_geometry import Array
 from findings.calculations.result import Interval, Outcome, Plain, refusal
@@ -53,6 +54,10 @@ def reference_refusal(picture: Array, known: Array) -> str | None:
     return None
 
 
+def _pairs(numbers: Array) -> Array:
+    return numbers.reshape(-1, 2)
+
+
 Measure: TypeAlias = "Callable[[Array, Array], float]"
 
 
@@ -61,8 +66,8 @@ def _measures(inputs: Inputs, count: int) -> dict[str, Measure]:
     found: dict[str, Measure] = {}
 
     def first_length(transform: Array, points: Array) -> float:
-        ends = plane.mapped(transform, points[:2])
-        return plane.length(ends[0], ends[1])
+        first, second = plane.mapped(transform, points[:2])
+        return plane.length(first, second)
 
     def area(transform: Array, points: Array) -> float:
         return plane.polygon_area(plane.mapped(transform, points))
@@ -85,10 +90,8 @@ def _uncertainty(measure: Measure, picture: Array, known: Array, points: Array,
     n, k = picture.size, known.size
 
     def measured(readings: Array) -> float:
-        transform = plane.homography(
-            readings[:n].reshape(-1, 2), readings[n : n + k].reshape(-1, 2)
-        )
-        return measure(transform, readings[n + k :].reshape(-1, 2))
+        transform = plane.homography(_pairs(readings[:n]), _pairs(readings[n : n + k]))
+        return measure(transform, _pairs(readings[n + k :]))
 
     readings = np.concatenate([picture.ravel(), known.ravel(), points.ravel()])
     errors = np.concatenate([np.full(n, click), np.full(k, scale_mm), np.full(points.size, click)])
@@ -112,11 +115,10 @@ def _planar_warnings(transform: Array, picture: Array, known: Array, points: Arr
     margin = (high - low) / 2
     if bool(np.any(points < low - margin)) or bool(np.any(points > high + margin)):
         found.append("object far outside the reference points: the error grows quickly there")
-    if len(picture) > 4:
-        miss = plane.mapped(transform, picture) - known
-        rms = float(np.sqrt((miss**2).sum(axis=1).mean()))
-        if rms > 1.0:
-            found.append(f"reference points do not fit one plane: they miss by {rms:.1f} mm (rms)")
+    miss = plane.mapped(transform, picture) - known
+    rms = float(np.sqrt((miss**2).sum(axis=1).mean()))
+    if rms > 1.0:
+        found.append(f"reference points do not fit one plane: they miss by {rms:.1f} mm (rms)")
     return found
 
 
@@ -129,11 +131,9 @@ def planar(inputs: Inputs) -> Outcome:
         ("object_px", MOST_OBJECT_POINTS),
     ):
         value = inputs.raw(name)
-        if not isinstance(value, list):
-            raise BadInput(name, "must be a list of points, as the other two")
         if len(value) > most:
             raise BadInput(name, f"must not have more than {most} points")
-        arrays.append(np.array(value, float).reshape(-1, 2))
+        arrays.append(_pairs(floats(value)))
     picture, known, points = arrays
     if len(picture) != len(known):
         raise BadInput("reference_mm", "must have as many points as reference_px")
@@ -151,7 +151,7 @@ def planar(inputs: Inputs) -> Outcome:
     depth = plane.depths(transform, np.vstack([picture, points]))
     if not np.all(np.isfinite(depth)) or depth.min() * depth.max() <= 0:
         return refusal("a point lies beyond the horizon of the measured plane", fields=nothing)
-    if len(points) > 3 and plane.crosses_itself(points):
+    if plane.crosses_itself(points):
         return refusal("the outline of the object crosses itself", fields=nothing)
     return _measured_in_plane(inputs, transform, (picture, known, points))
 
@@ -163,27 +163,24 @@ def _measured_in_plane(
     click = inputs.number("click_error_px", DEFAULT_CLICK_PX)
     scale_mm = inputs.number("reference_error_mm", DEFAULT_REFERENCE_MM)
     fields: dict[str, Plain] = {}
+    sizes: dict[str, tuple[float, float]] = {}
     warnings = _planar_warnings(transform, picture, known, points)
     for name, measure in _measures(inputs, len(points)).items():
         value = measure(transform, points)
         u = _uncertainty(measure, picture, known, points, click, scale_mm)
         if not (math.isfinite(value) and math.isfinite(u)):
             return refusal("the points do not determine a usable plane")
-        fields[name], fields[f"u_{name}"] = value, u
-    length_mm = fields.get("length_mm")
-    if isinstance(length_mm, float) and length_mm > 0:
+        fields[name], fields[f"u_{name}"] = sizes[name] = value, u
+    headline, (found, spread) = next(iter(sizes.items()))
+    if headline == "length_mm" and found > 0:
         side = plane.length(known[0], known[1]) / plane.length(picture[0], picture[1])
         straight = plane.length(points[0], points[1]) * side
         fields["length_from_first_reference_side_only_mm"] = straight
-        fields["error_of_that_percent"] = 100 * (straight - length_mm) / length_mm
-    headline = "length_mm" if "length_mm" in fields else "area_mm2"
-    found, spread = fields.get(headline), fields.get(f"u_{headline}")
+        fields["error_of_that_percent"] = 100 * (straight - found) / found
     return Outcome(
         fields=fields,
         value=found,
         unit="mm" if headline == "length_mm" else "mm2",
-        interval=with_uncertainty(found, spread)
-        if isinstance(found, float) and isinstance(spread, float)
-        else None,
+        interval=with_uncertainty(found, spread),
         warnings=tuple(warnings),
     )

@@ -92,9 +92,11 @@ def test_the_whole_answer_in_the_plane(
     )
 
 
-def test_an_outline_alone_has_its_area_first() -> None:
-    found = photo(first_two_object_points_are_the_length=False)
-    sizes = expected(OBJECT, 1.0, 0.1)
+@pytest.mark.parametrize("count", [3, 4])
+def test_an_outline_alone_has_its_area_first(count: int) -> None:
+    outline = OBJECT[:count]
+    found = photo(object_px=outline, first_two_object_points_are_the_length=False)
+    sizes = expected(outline, 1.0, 0.1)
     assert found.fields == {
         name: one for name, one in sizes.items() if not name.endswith("length_mm")
     }
@@ -119,11 +121,11 @@ def test_an_interval_does_not_go_below_nothing() -> None:
 # A view square on, 10 px a millimeter, and one that is this much longer downward.
 def square(stretch: float = 1.0, miss_mm: float = 0.0, count: int = 4) -> dict[str, Any]:
     known = [[0, 0], [40, 0], [40, 40], [0, 40], [20, 20], [10, 30], [30, 10]][:count]
-    picture = [[500 + 10 * x, 500 + 10 * stretch * y] for x, y in known]
+    picture = [[500 + 10 * x, 1500 + 10 * stretch * y] for x, y in known]
     return {"reference_px": picture, "reference_mm": [[x + miss_mm, y] for x, y in known]}
 
 
-LINE = [[600, 600], [800, 600]]
+LINE = [[600, 1600], [800, 1600]]
 
 
 @pytest.mark.parametrize(
@@ -134,8 +136,29 @@ def test_a_tilt_is_said_from_two_percent_on(stretch: float, said: str | None) ->
         f"tilted view: the scale changes by {said} % within the reference, so a straight scale "
         "would be wrong"
     )
-    found = photo(**square(stretch), object_px=[[600, 600], [700, 600]])
+    found = photo(**square(stretch), object_px=[[600, 1600], [700, 1600]])
     assert found.warnings == ((words,) if said else ())
+
+
+@pytest.mark.parametrize(("mm", "px"), [(0.8, 8.0), (400.0, 200.0)])
+def test_a_tilt_is_said_of_the_smallest_and_the_largest_reference(mm: float, px: float) -> None:
+    # 0.8 mm at ten pixels a millimeter, and 400 mm at half a pixel; half as long again downward.
+    corners = [(0, 0), (1, 0), (1, 1), (0, 1)]
+    found = photo(
+        reference_mm=[[mm * x, mm * y] for x, y in corners],
+        reference_px=[[500 + px * x, 500 + 1.5 * px * y] for x, y in corners],
+        object_px=[[500, 500], [500 + px / 2, 500]],
+    )
+    assert found.value == pytest.approx(mm / 2)
+    assert "length_from_first_reference_side_only_mm" in found.fields
+    assert [one[:40] for one in found.warnings] == ["tilted view: the scale changes by 50 % w"]
+
+
+def test_a_known_point_given_twice_has_no_scale_of_its_own() -> None:
+    given = square()
+    for points in given.values():
+        points.append(points[0])
+    assert photo(**given, object_px=LINE).warnings == ()
 
 
 FAR = "object far outside the reference points: the error grows quickly there"
@@ -144,13 +167,13 @@ FAR = "object far outside the reference points: the error grows quickly there"
 @pytest.mark.parametrize(
     ("point", "is_far"),
     [
-        # The reference lies from 500 to 900 on both axes; half of that beyond is 300 to 1100.
-        ((300, 600), False), ((299.9, 600), True), ((1100, 600), False), ((1100.1, 600), True),
-        ((600, 300), False), ((600, 299.9), True), ((600, 1100), False), ((600, 1100.1), True),
+        # The reference lies from 500 to 900 across and 1500 to 1900 down; half of that beyond.
+        ((300, 1600), False), ((299.9, 1600), True), ((1100, 1600), False), ((1100.1, 1600), True),
+        ((600, 1300), False), ((600, 1299.9), True), ((600, 2100), False), ((600, 2100.1), True),
     ],
 )  # fmt: skip
 def test_far_outside_begins_half_the_extent_away(point: tuple[float, float], is_far: bool) -> None:
-    for line in ([[700, 700], [*point]], [[*point], [700, 700]]):
+    for line in ([[700, 1700], [*point]], [[*point], [700, 1700]]):
         found = photo(**square(), object_px=line)
         assert found.warnings == ((FAR,) if is_far else ())
 
@@ -252,12 +275,12 @@ def test_points_without_a_usable_plane_are_refused(monkeypatch: pytest.MonkeyPat
     with monkeypatch.context() as patched:
         patched.setattr(photo_plane.plane, "depths", lambda *_: np.array([1.0, math.nan]))
         assert "horizon" in (photo().reason or "")
-        patched.setattr(photo_plane.plane, "depths", lambda *_: np.array([0.0, 1.0]))
-        assert "horizon" in (photo().reason or "")
+        for depths in ([0.0, 1.0], [-1.0, 0.0]):
+            patched.setattr(photo_plane.plane, "depths", lambda *_, each=depths: np.array(each))
+            assert "horizon" in (photo().reason or "")
 
 
 MANY = [[n, n * n] for n in range(31)]
-LISTS = "must be a list of points, as the other two"
 
 
 @pytest.mark.parametrize(
