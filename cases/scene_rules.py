@@ -134,6 +134,7 @@ class SceneWritten:
     fields: frozenset[str]  # the fields that say something
     readings: frozenset[str] = frozenset()  # kinds of temperatures
     parts: frozenset[str] = frozenset()  # parts of the people named
+    finder_named: bool = False  # in the report of death
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,11 @@ def not_written(scene: SceneWritten) -> list[NotWritten]:
         ("B2", "hazards", "hazards" in told),
         ("C2", "surroundings as found", "environment" in told),
         ("C3", "whether the body was moved", "moved_before" in told),
-        ("C5", "a witness or who found the body", bool(scene.parts & WITNESSES)),
+        (
+            "C5",
+            "a witness or who found the body",
+            bool(scene.parts & WITNESSES) or scene.finder_named,
+        ),
         ("D2", "position as found", bool(told & {"position", "position_words"})),
         ("D2", "clothing", "clothing" in told),
         ("D2", "marks on the body, or none", "body_marks" in told),

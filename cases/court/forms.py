@@ -48,8 +48,8 @@ class RequestForm(RecordForm):
         ]
         widgets = {"kind": forms.RadioSelect}
         help_texts = {
-            "court": "As it names itself on the paper.",
-            "cause_number": "Letter for letter; answers and releases name it.",
+            "court": "As it names itself; a grand jury or an agency issues subpoenas, too.",
+            "cause_number": "Letter for letter, or “none”; answers and releases name it.",
             "party": "Person, firm or office.",
             "contact": "Name, address, telephone, or where files are handed in.",
             "served_on": "",

@@ -95,9 +95,9 @@ def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[st
         wrong["due_on"] = ["The due date cannot be before the date served."]
     if entry.get("kind") in NAMES_ITS_COURT:
         if not entry.get("court"):
-            wrong["court"] = ["A subpoena or court order names its court."]
+            wrong["court"] = ["Name the court, or the body that issued it."]
         if not entry.get("cause_number"):
-            wrong["cause_number"] = ["A subpoena or court order names its cause number."]
+            wrong["cause_number"] = ["Enter its number, or “none” where the paper has none."]
     return wrong
 
 

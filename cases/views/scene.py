@@ -17,7 +17,7 @@ from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.lividity_rules import SceneLividity, scene_question
-from cases.models import NotDone, Person, Place, Scene, SceneReading
+from cases.models import NotDone, Person, Place, ReportOfDeath, Scene, SceneReading
 from cases.places_rules import Stay, place_questions
 from cases.queries import file
 from cases.scene_rules import (
@@ -52,7 +52,9 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "reading_cautions": reading_cautions(Reading(r.kind, float(r.value_c)) for r in readings),
         "medication": file.medication_of(frame.case),
         "people": people,
-        "not_written": not_written(_written(recorded, readings, people)) if recorded else [],
+        "not_written": not_written(_written(recorded, readings, people, file.report_on(frame.case)))
+        if recorded
+        else [],
         "may_record": may(request.user, Act.RECORD_SCENE, frame.case),
         "may_contact": may(request.user, Act.CONTACT_FAMILY, frame.case),
     }
@@ -100,12 +102,18 @@ def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return render(request, "cases/_scene_caution.html", {"caution": caution})
 
 
-def _written(recorded: Scene, readings: list[SceneReading], people: list[Person]) -> SceneWritten:
+def _written(
+    recorded: Scene,
+    readings: list[SceneReading],
+    people: list[Person],
+    report: ReportOfDeath | None,
+) -> SceneWritten:
     told = {name for name in SCENE_NAMES if getattr(recorded, name) not in (None, "")}
     return SceneWritten(
         frozenset(told),
         frozenset(reading.kind for reading in readings),
         frozenset(person.part for person in people),
+        finder_named=bool(report and report.found_by.strip()),
     )
 
 

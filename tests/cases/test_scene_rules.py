@@ -78,7 +78,7 @@ TASKS = [
     ("B2", "hazards", [{"hazards"}]),
     ("C2", "surroundings as found", [{"environment"}]),
     ("C3", "whether the body was moved", [{"moved_before"}]),
-    ("C5", "a witness or who found the body", [{"+witness"}, {"+found the body"}]),
+    ("C5", "a witness or who found the body", [{"+witness"}, {"+found the body"}, {"finder"}]),
     ("D2", "position as found", [{"position"}, {"position_words"}]),
     ("D2", "clothing", [{"clothing"}]),
     ("D2", "marks on the body, or none", [{"body_marks"}]),
@@ -98,6 +98,7 @@ def left(written):
         frozenset(one for one in written if one[0] not in "+°"),
         frozenset(one[1:] for one in written if one[0] == "°"),
         frozenset(one[1:] for one in written if one[0] == "+"),
+        finder_named="finder" in written,  # in the report of death
     )
     return [(one.task, one.words) for one in not_written(scene)]
 

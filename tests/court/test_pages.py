@@ -99,7 +99,7 @@ def test_bad_input_keeps_the_rest_and_says_so_beside_the_field(signed_in):
     page = signed_in.post(url("log-request", case), wrong)
     text = page.content.decode()
     assert page.status_code == 422
-    assert page.context["form"].errors["court"] == ["A subpoena or court order names its court."]
+    assert page.context["form"].errors["court"] == ["Name the court, or the body that issued it."]
     assert "The due date cannot be before the date served." in text
     assert "id_court_error" in text
     assert "26-CF-0117" in text
