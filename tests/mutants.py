@@ -59,7 +59,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "evidence.bare": ("tests/evidence/test_bare.py", "tests/evidence/test_bare_segments.py"),
     "evidence.custody.rules": ("tests/custody/test_rules.py",),
     "evidence.fixity.rules": ("tests/evidence/test_fixity_rules.py",),
-    "evidence.measuring.copy_rules": ("tests/measuring/test_copies.py",),
+    "evidence.measuring.copy_rules": ("tests/measuring/test_copy_rules.py",),
     "evidence.measuring.rules": ("tests/measuring/test_rules.py",),
     "evidence.receivers": (
         "tests/results/test_result_rules.py",
