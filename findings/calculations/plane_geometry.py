@@ -45,8 +45,9 @@ def _turn(a: Array, b: Array, c: Array) -> float:
 
 def crosses_itself(points: Array) -> bool:
     """Whether two sides of a polygon cross; neighbors meet at their corner and do not."""
-    sides = zip(points, np.roll(points, -1, axis=0), strict=True)
-    for (a, b), (c, d) in combinations(sides, 2):
+    after = np.roll(points, -1, axis=0)
+    for i, j in combinations(range(len(points)), 2):
+        a, b, c, d = points[i], after[i], points[j], after[j]
         if _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0:
             return True
     return False

@@ -125,6 +125,8 @@ NO_CURVE = HEAVY + "the cooling constant B is not negative, so the model has no 
         ("pmi_rectal", {**BODY, "rectal_C": 21.84}, None),
         ("pmi_rectal", {**BODY, "ambient_C": [17, 37.2]},
          "inside the ambient range: " + WARM),
+        ("pmi_rectal", {**BODY, "rectal_C": 34.5, "ambient_C": [34, 37.2]},
+         "inside the ambient range: " + WARM),
         ("pmi_rectal", {**BODY, "rectal_C": 21.84, "ambient_C": [18, 19]},
          "Q below 0.2 for part of the ambient range: there is no upper limit, only a minimum "
          "can be given"),
@@ -309,6 +311,12 @@ def test_a_refused_range_says_its_minimum_and_its_warnings():
         "estimate": None, "low_h": None, "high_h": None, "minimum_h": min(estimate, minimum),
     }  # fmt: skip
     assert found.warnings == (MASS,)
+    # A heavy body: the second curve reaches 0.2 before the first less its tolerance does.
+    heavy = {"mass_kg": 200, "rectal_C": 25.85}
+    low, beside = (outcome(ambient_C=one, **heavy).fields for one in (23, np.nextafter(23.2, 24)))
+    assert beside["minimum_h_at_Q_0_2"] < low["low_h"]
+    across = outcome(ambient_C=[23, 24], **heavy).fields["minimum_h"]
+    assert across == pytest.approx(beside["minimum_h_at_Q_0_2"], abs=1e-9)
     warm = outcome(ambient_C=[17, 37.2], **thin)
     assert (warm.fields, warm.warnings) == ({"estimate": None}, (MASS, AMBIENT))
 
