@@ -44,6 +44,7 @@ import math
 import numpy as np
 
 from findings.calculations import plane_geometry as plane
+from findings.calculations.arrays import floats
 from findings.calculations.fields import BadInput, Field, Inputs, Kind
 from findings.calculations.method import ResultField, define
 from findings.calculations.photo_assumptions import STRAIGHT_WARNING
@@ -52,6 +53,7 @@ from findings.calculations.photo_plane import (
     DEFAULT_REFERENCE_MM,
     MOST_OBJECT_POINTS,
     TWO_SIDED_95,
+    pairs,
     planar,
 )
 from findings.calculations.result import Interval, Outcome, refusal
@@ -131,7 +133,7 @@ def _tilt(inputs: Inputs) -> Outcome:
 
 
 def _polygon(inputs: Inputs) -> Outcome:
-    points = np.array(inputs.raw("polygon_px"), float).reshape(-1, 2)
+    points = pairs(floats(inputs.raw("polygon_px")))
     if not 3 <= len(points) <= MOST_OBJECT_POINTS:
         raise BadInput("polygon_px", f"must have 3 to {MOST_OBJECT_POINTS} points")
     if plane.crosses_itself(points):

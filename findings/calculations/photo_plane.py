@@ -54,7 +54,8 @@ def reference_refusal(picture: Array, known: Array) -> str | None:
     return None
 
 
-def _pairs(numbers: Array) -> Array:
+def pairs(numbers: Array) -> Array:
+    """Readings in one row (or any shape) as points (n, 2)."""
     return numbers.reshape(-1, 2)
 
 
@@ -90,8 +91,8 @@ def _uncertainty(measure: Measure, picture: Array, known: Array, points: Array,
     n, k = picture.size, known.size
 
     def measured(readings: Array) -> float:
-        transform = plane.homography(_pairs(readings[:n]), _pairs(readings[n : n + k]))
-        return measure(transform, _pairs(readings[n + k :]))
+        transform = plane.homography(pairs(readings[:n]), pairs(readings[n : n + k]))
+        return measure(transform, pairs(readings[n + k :]))
 
     readings = np.concatenate([picture.ravel(), known.ravel(), points.ravel()])
     errors = np.concatenate([np.full(n, click), np.full(k, scale_mm), np.full(points.size, click)])
@@ -133,7 +134,7 @@ def planar(inputs: Inputs) -> Outcome:
         value = inputs.raw(name)
         if len(value) > most:
             raise BadInput(name, f"must not have more than {most} points")
-        arrays.append(_pairs(floats(value)))
+        arrays.append(pairs(floats(value)))
     picture, known, points = arrays
     if len(picture) != len(known):
         raise BadInput("reference_mm", "must have as many points as reference_px")

@@ -108,7 +108,18 @@ def test_the_whole_answer_of_an_outline(more, click):
 
 
 def test_an_outline_has_three_points_or_more_and_does_not_cross_itself():
-    assert outcome(polygon_px=BOX[:3], px_per_mm=1).value == pytest.approx(2500)
+    three = outcome(polygon_px=BOX[:3], px_per_mm=1)
+    assert three.value == pytest.approx(2500)
+    # The neighbors of each corner lie the opposite side apart.
+    u = math.sqrt(100**2 + 50**2 + (100**2 + 50**2)) / 2
+    assert three.fields["u_area_mm2"] == pytest.approx(u)
+    around = [[100 * math.cos(n / 100 * math.pi), 100 * math.sin(n / 100 * math.pi)]
+              for n in range(200)]  # fmt: skip
+    assert outcome(polygon_px=around, px_per_mm=1).value == pytest.approx(
+        100 * 100**2 * math.sin(math.pi / 100)
+    )
+    with pytest.raises(BadInput, match="must have 3 to 200 points"):
+        outcome(polygon_px=[*around, [99, 0]], px_per_mm=1)
     with pytest.raises(BadInput) as caught:
         outcome(polygon_px=BOX[:2], px_per_mm=1)
     assert caught.value.field == "polygon_px"
@@ -128,12 +139,20 @@ def test_a_scale_has_a_pixel_a_meter_at_least():
 POINTS = [[0, 0], [1, 0]]
 
 
+def test_lists_of_points_are_measured_in_their_plane():
+    # A card of 100 by 50 mm seen square on at one pixel a millimeter.
+    found = outcome(object_px=[[10, 10], [40, 50]], reference_px=BOX, reference_mm=BOX)
+    assert found.value == pytest.approx(50)
+
+
 @pytest.mark.parametrize(
     ("inputs", "field", "words"),
     [
         ({}, "object_px", "is required, or polygon_px, or tilt_deg"),
         ({"tilt_deg": 1, "polygon_px": BOX}, "polygon_px",
          "give only one of: tilt_deg, polygon_px"),
+        ({**LENGTHS, "tilt_deg": 1, "polygon_px": BOX}, "object_px",
+         "give only one of: tilt_deg, polygon_px, object_px"),
         ({**LENGTHS, "tilt_deg": 1}, "object_px", "give only one of: tilt_deg, object_px"),
         ({**LENGTHS, "object_px": POINTS}, "reference_px",
          "give three lengths, or three lists of points"),
