@@ -196,7 +196,7 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.photo_corner.x__solved__mutmut_76": EXACTLY,
     "findings.calculations.photo_plane.x_pairs__mutmut_6": NEGATIVE,
     "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
-    "findings.calculations.plane_geometry.x_crosses_itself__mutmut_8": "the same sides all the same",
+    "findings.calculations.plane_geometry.x_crosses_itself__mutmut_8": "the same sides",
     "findings.calculations.plane_geometry.x_in_line__mutmut_3": FALSY,
     "findings.calculations.pmi_rectal.x__cannot_cool__mutmut_9": EXACTLY,
     "findings.calculations.pmi_rectal.x__one_ambient__mutmut_109": EXACTLY,
