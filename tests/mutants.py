@@ -156,6 +156,8 @@ FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed o
 TEN = "the first ten letters of ten or fewer are all of them"
 BOTH_ENDS = "a stay has both moments or none"
 SAME_LENGTH = "both are made equally long"
+OTHER_KINDS = "what is no JPEG is turned away one step later"
+SMALL = "small numbers are the same bytes with a sign and without"
 NO_LINE = "an absent line and an empty one are the same"
 EQUIVALENT: dict[str, str] = {
     "cases.certification.causes.x_abbreviations_in__mutmut_8": "all abbreviations are in capitals",
@@ -218,6 +220,20 @@ EQUIVALENT: dict[str, str] = {
     "findings.wounds.x__ends__mutmut_11": SAME_LENGTH,
     "findings.wounds.x__ends__mutmut_12": SAME_LENGTH,
     "evidence.rules.xǁ_Besideǁ__init____mutmut_8": "only the keys are looked at",
+    "cases.decedent_rules.x_changed_words__mutmut_7": "XXXX is no word of a changed body",
+    "evidence.bare.x_bare_copy__mutmut_24": "names of formats are read in letters of either case",
+    "evidence.bare.x_without_notes__mutmut_38": "None and nothing are left out alike",
+    "evidence.bare.x__same_data__mutmut_2": OTHER_KINDS,
+    "evidence.bare.x__same_data__mutmut_4": OTHER_KINDS,
+    "evidence.bare.x__same_data__mutmut_27": "what was written just before is a JPEG",
+    "evidence.bare.x__same_data__mutmut_29": "what was written just before is a JPEG",
+    "evidence.bare.x__same_data__mutmut_32": "names of formats are read in letters of either case",
+    "evidence.bare.x__end_of_scan__mutmut_10": "a scan never begins with the file",
+    "evidence.bare.x__end_of_scan__mutmut_11": "a scan never begins with the file",
+    "evidence.bare.x__orientation_segment__mutmut_19": SMALL,
+    "evidence.bare.x__orientation_segment__mutmut_39": SMALL,
+    "findings.wounds.x__ring__mutmut_27": "it stands there once",
+    "findings.wounds.x__ring__mutmut_33": "it stands there once",
     "cases.review.rules.x_digest_of__mutmut_5": "None leaves letters as they are too",
     "cases.scene_rules.x__timed__mutmut_4": "all names of one sign begin alike",
     "findings.body.midline.x__row__mutmut_12": "each letter of xyz stands there once",
