@@ -8,8 +8,17 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import (
+    Count,
+    F,
+    IntegerField,
+    OuterRef,
+    QuerySet,
+    Subquery,
+    TextField,
+    Value,
+)
+from django.db.models.functions import Cast, Coalesce, JSONObject, NullIf
 from django.urls import reverse
 
 from cases import access
@@ -91,22 +100,64 @@ def steps() -> list[Step]:
     return sorted(_STEPS.values(), key=lambda step: step.order)
 
 
-# Reads what a part of the office adds to the time line of a case: its moments, in any order.
-Moments = Callable[[Case], list["Moment"]]
-_MOMENTS: dict[str, Moments] = {}
+@dataclass(frozen=True)
+class Told:
+    """Rows of one table that the time line of every case tells, and how.
 
-
-def register_moments(key: str, reader: Moments) -> None:
-    """Add what happened in one part of the office; the same key again replaces it.
-
-    A reader takes one statement a table, however long the case is.
+    `tell` gets the case, each row with nothing but `fields` (`draft__number` is one of a row that
+    it points at), and the name of the person to whom the field `who` points.
     """
-    _MOMENTS[key] = reader
+
+    rows: QuerySet[Any]
+    fields: tuple[str, ...]
+    tell: Callable[[Case, Any, str], list[Moment]]
+    who: str = ""
+
+    def read(self, case: Case, number: int) -> QuerySet[Any]:
+        """Select its rows of a case as `number`, facts and name, to be read with others."""
+        name: Any = Value("")
+        if self.who:
+            shown = NullIf(F(f"{self.who}__display_name"), Value(""))
+            name = Coalesce(shown, F(f"{self.who}__username"), Value(""))
+        return (
+            self.rows.filter(case=case)
+            .order_by()
+            .values_list(
+                Value(number, output_field=IntegerField()),
+                JSONObject(**{field: field for field in self.fields}),
+                Cast(name, TextField()),
+            )
+        )
+
+    def moments(self, case: Case, facts: dict[str, Any], name: str) -> list[Moment]:
+        """Tell one row that was read."""
+        row = self.rows.model()
+        for key, value in facts.items():
+            pointing, _, field = key.rpartition("__")
+            if pointing:
+                of = row._meta.get_field(pointing).related_model
+                setattr(row, pointing, of(**{field: value}))
+            else:
+                setattr(row, field, row._meta.get_field(field).to_python(value))
+        return self.tell(case, row, name)
+
+
+_TOLD: list[Told] = []
+
+
+def tell_in_time_line(*told: Told) -> None:
+    """Add what happened in one part of the office to the time line of its cases."""
+    _TOLD.extend(told)
 
 
 def moments_in(case: Case) -> list[Moment]:
-    """Return what all parts of the office add to the time line of a case."""
-    return [moment for reader in _MOMENTS.values() for moment in reader(case)]
+    """Return what all parts of the office add to the time line of a case, in one statement."""
+    first, *others = [told.read(case, number) for number, told in enumerate(_TOLD)]
+    return [
+        moment
+        for number, facts, name in first.union(*others, all=True)
+        for moment in _TOLD[number].moments(case, facts, name)
+    ]
 
 
 def count_of(model_rows: QuerySet[Any]) -> Coalesce:

@@ -33,7 +33,14 @@ def _words(case: Any) -> str:
 
 def register_step() -> None:
     """Add the examination to the course and to the time line of every case."""
-    course.register_moments("examination", _moments)
+    course.tell_in_time_line(
+        course.Told(
+            Examination.objects.all(),
+            ("kind", "began_at", "ended_at"),
+            _examined,
+            who="pathologist",
+        )
+    )
     course.register(
         course.Step(
             key="examination",
@@ -51,14 +58,12 @@ def register_step() -> None:
     )
 
 
-def _moments(case: Case) -> list[course.Moment]:
-    found = []
+def _examined(case: Case, one: Examination, who: str) -> list[course.Moment]:
     page = reverse("findings:chart", kwargs={"case_id": case.pk})
-    for one in Examination.objects.filter(case=case).select_related("pathologist"):
-        kind, who = one.get_kind_display(), str(one.pathologist)
-        found.append(course.Moment(one.began_at, "Examination began", kind, who=who, url=page))
-        if one.ended_at:
-            found.append(course.Moment(one.ended_at, "Examination ended", url=page))
+    kind = one.get_kind_display()
+    found = [course.Moment(one.began_at, "Examination began", kind, who=who, url=page)]
+    if one.ended_at:
+        found.append(course.Moment(one.ended_at, "Examination ended", url=page))
     return found
 
 

@@ -223,7 +223,7 @@ FORM_RENDERER = "me_office.shell.renderer.OfficeRenderer"
 
 AUTH_USER_MODEL = "accounts.Staff"
 AUTHENTICATION_BACKENDS = [
-    "allauth.account.auth_backends.AuthenticationBackend",
+    "me_office.accounts.backends.StaffBackend",
     "guardian.backends.ObjectPermissionBackend",
 ]
 GUARDIAN_MONKEY_PATCH_USER = False

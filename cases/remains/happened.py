@@ -7,58 +7,61 @@ from datetime import datetime, time
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.course import Moment
+from cases.course import Moment, Told
 from cases.models import Case
 from cases.remains.models import BodyRelease, BodyReturn, CremationDecision, Disposition
 
 
-def moments_of(case: Case) -> list[Moment]:
-    """Return releases, returns, decisions on a cremation and dispositions; four statements."""
-    page = reverse("remains:remains", kwargs={"case_id": case.pk})
-    released = BodyRelease.objects.standing().filter(case=case).select_related("released_by")
-    returned = BodyReturn.objects.standing().filter(case=case).select_related("received_by")
-    decided = CremationDecision.objects.standing().filter(case=case).select_related("decided_by")
-    disposed = Disposition.objects.standing().filter(case=case, done_on__isnull=False)
-    return [
-        *(
-            Moment(
-                one.released_at,
-                "Body released",
-                f"to {one.released_to}, taken by {one.taken_by}",
-                who=str(one.released_by),
-                url=page,
-            )
-            for one in released
-        ),
-        *(
-            Moment(
-                one.returned_at,
-                "Body received again",
-                f"{one.get_purpose_display()}; {one.authority}",
-                who=str(one.received_by),
-                url=page,
-            )
-            for one in returned
-        ),
-        *(
-            Moment(
-                one.decided_at,
-                f"Cremation {one.outcome}",
-                reason=one.why,
-                who=str(one.decided_by),
-                url=page,
-            )
-            for one in decided
-        ),
-        *(
-            Moment(
-                timezone.make_aware(datetime.combine(one.done_on, time.max)),
-                f"Final disposition: {one.words}",
-                ", ".join(part for part in (one.place, one.location) if part),
-                url=page,
-                day_only=True,
-            )
-            for one in disposed
-            if one.done_on
-        ),
-    ]
+def _page(case: Case) -> str:
+    return reverse("remains:remains", kwargs={"case_id": case.pk})
+
+
+def _released(case: Case, one: BodyRelease, who: str) -> list[Moment]:
+    detail = f"to {one.released_to}, taken by {one.taken_by}"
+    return [Moment(one.released_at, "Body released", detail, who=who, url=_page(case))]
+
+
+def _returned(case: Case, one: BodyReturn, who: str) -> list[Moment]:
+    detail = f"{one.get_purpose_display()}; {one.authority}"
+    return [Moment(one.returned_at, "Body received again", detail, who=who, url=_page(case))]
+
+
+def _decided(case: Case, one: CremationDecision, who: str) -> list[Moment]:
+    title = f"Cremation {one.outcome}"
+    return [Moment(one.decided_at, title, reason=one.why, who=who, url=_page(case))]
+
+
+def _disposed(case: Case, one: Disposition, who: str) -> list[Moment]:
+    if one.done_on is None:
+        return []
+    at = timezone.make_aware(datetime.combine(one.done_on, time.max))
+    where = ", ".join(part for part in (one.place, one.location) if part)
+    title = f"Final disposition: {one.words}"
+    return [Moment(at, title, where, url=_page(case), day_only=True)]
+
+
+TOLD = (
+    Told(
+        BodyRelease.objects.standing(),
+        ("released_at", "released_to", "taken_by"),
+        _released,
+        who="released_by",
+    ),
+    Told(
+        BodyReturn.objects.standing(),
+        ("returned_at", "purpose", "authority"),
+        _returned,
+        who="received_by",
+    ),
+    Told(
+        CremationDecision.objects.standing(),
+        ("decided_at", "outcome", "why"),
+        _decided,
+        who="decided_by",
+    ),
+    Told(
+        Disposition.objects.standing().filter(done_on__isnull=False),
+        ("done_on", "method", "method_other", "by_county", "place", "location"),
+        _disposed,
+    ),
+)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import reverse
 
-from cases.course import Moment
+from cases.course import Moment, Told
 from cases.models import Case
 from cases.review.models import Addendum, CaseClosing, ReviewDecision
 from evidence.results.models import Result
@@ -16,62 +16,65 @@ _DONE = {
 }
 
 
-def moments_of(case: Case) -> list[Moment]:
-    """Return signing, late results, addenda and amendments, closing, opening; four statements."""
-    after = [*_signed(case), *_late(case), *_added(case)] if case.is_locked else []
-    return [*after, *_closed(case)]
-
-
-def _signed(case: Case) -> list[Moment]:
+def _signed(case: Case, one: ReviewDecision, who: str) -> list[Moment]:
     page = reverse("review:report", kwargs={"case_id": case.pk})
-    rows = ReviewDecision.objects.standing().filter(case=case, outcome__in=_DONE)
-    return [
-        Moment(
-            one.decided_at, _DONE[one.outcome], f"draft {one.draft.number}",
-            who=one.signed_as or str(one.decided_by), url=page,
-        )
-        for one in rows.select_related("draft", "decided_by")
-    ]  # fmt: skip
+    detail = f"draft {one.draft.number}"
+    return [Moment(one.decided_at, _DONE[one.outcome], detail, who=one.signed_as or who, url=page)]
 
 
-def _late(case: Case) -> list[Moment]:
-    rows = Result.objects.standing().filter(case=case, after_signing=True)
-    return [
-        Moment(
-            one.created_at,
-            "Result received after signing",
-            f"{one}, {one.organization}",
-            who=str(one.created_by),
-            url=reverse("results:one", kwargs={"case_id": case.pk, "result_id": one.pk}),
-        )
-        for one in rows.select_related("created_by")
-    ]
+def _late(case: Case, one: Result, who: str) -> list[Moment]:
+    page = reverse("results:one", kwargs={"case_id": case.pk, "result_id": one.pk})
+    title, detail = "Result received after signing", f"{one}, {one.organization}"
+    return [Moment(one.created_at, title, detail, who=who, url=page)]
 
 
-def _added(case: Case) -> list[Moment]:
+def _added(case: Case, one: Addendum, who: str) -> list[Moment]:
     page = reverse("review:addenda", kwargs={"case_id": case.pk})
-    rows = Addendum.objects.standing().filter(case=case).select_related("made_by")
     return [
         Moment(
             one.made_at,
             f"{one.get_kind_display().capitalize()} {one.number}",
             one.amends,
             reason=one.why,
-            who=one.signed_as or str(one.made_by),
+            who=one.signed_as or who,
             url=f"{page}#addendum-{one.number}",
         )
-        for one in rows
     ]
 
 
-def _closed(case: Case) -> list[Moment]:
-    found = []
-    for one in CaseClosing.objects.standing().filter(case=case).select_related("created_by"):
-        detail = one.get_kind_display()
-        if one.certified_by:
-            detail = f"{detail}; certified by {one.certified_by}"
-        title, who = "Closed without a report", str(one.created_by)
-        found.append(Moment(one.closed_at, title, detail, reason=one.why, who=who))
-        if one.reopened_at:
-            found.append(Moment(one.reopened_at, "Opened again", reason=one.reopened_why))
+def _closed(case: Case, one: CaseClosing, who: str) -> list[Moment]:
+    detail = one.get_kind_display()
+    if one.certified_by:
+        detail = f"{detail}; certified by {one.certified_by}"
+    found = [Moment(one.closed_at, "Closed without a report", detail, reason=one.why, who=who)]
+    if one.reopened_at:
+        found.append(Moment(one.reopened_at, "Opened again", reason=one.reopened_why))
     return found
+
+
+TOLD = (
+    Told(
+        ReviewDecision.objects.standing().filter(outcome__in=_DONE),
+        ("decided_at", "outcome", "signed_as", "draft__number"),
+        _signed,
+        who="decided_by",
+    ),
+    Told(
+        Result.objects.standing().filter(after_signing=True),
+        ("id", "number", "kind", "organization", "created_at"),
+        _late,
+        who="created_by",
+    ),
+    Told(
+        Addendum.objects.standing(),
+        ("made_at", "kind", "number", "amends", "why", "signed_as"),
+        _added,
+        who="made_by",
+    ),
+    Told(
+        CaseClosing.objects.standing(),
+        ("closed_at", "kind", "certified_by", "why", "reopened_at", "reopened_why"),
+        _closed,
+        who="created_by",
+    ),
+)

@@ -68,7 +68,9 @@ class Staff(AbstractUser):
         """The person's roles, read once per instance."""
         known: frozenset[Role] | None = getattr(self, "_roles", None)
         if known is None:
-            names = self.groups.values_list("name", flat=True)
+            # With the person of a request they are read already (`backends`).
+            read: list[str] | None = getattr(self, "role_names", None)
+            names = self.groups.values_list("name", flat=True) if read is None else read
             known = frozenset(Role(name) for name in names if name in set(Role))
             self._roles = known
         return known

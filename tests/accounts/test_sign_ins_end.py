@@ -43,7 +43,7 @@ def clerk() -> Staff:
 
 def device_of(person: Staff) -> Client:
     visitor = Client()
-    visitor.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    visitor.force_login(person, backend="me_office.accounts.backends.StaffBackend")
     assert is_in(visitor)
     return visitor
 

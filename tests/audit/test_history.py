@@ -23,7 +23,7 @@ from tests.builders import make_case, make_staff
 
 def as_person(person: Staff) -> Client:
     client = Client()
-    client.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
     return client
 
 

@@ -88,7 +88,7 @@ def test_what_is_not_sent_is_not_touched():
 
 def as_person(person):
     client = Client()
-    client.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
     return client
 
 

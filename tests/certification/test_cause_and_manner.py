@@ -135,7 +135,7 @@ def test_a_gap_in_the_chain_and_a_manner_without_cause_are_refused():
 
 def as_person(person):
     client = Client()
-    client.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
     return client
 
 

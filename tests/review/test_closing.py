@@ -261,7 +261,7 @@ def test_the_notice_on_a_closed_case_says_its_ground_and_who_certifies(client, c
             entry={"cause_a": "Hip fracture", "manner": "accident"},
         )  # fmt: skip
     close(case, version=Case.objects.get(pk=case.pk).version, certified_by=certifier)
-    client.force_login(reader, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.force_login(reader, backend="me_office.accounts.backends.StaffBackend")
     for name in ("cases:case", "cases:body", "cases:scene", "cases:report"):
         page = client.get(reverse(name, args=[case.pk])).content.decode()
         notice = page[page.index("Closed without a report.</strong>") :][:600]

@@ -291,7 +291,7 @@ def test_only_pathologist_and_supervisor_review(ready, role):
 
 def as_person(person: Staff) -> Client:
     client = Client()
-    client.force_login(person, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
     return client
 
 

@@ -130,7 +130,7 @@ def test_a_key_is_given_once_and_a_text_needs_its_source():
 def test_one_page_and_one_command_show_them_all():
     client = Client()
     client.force_login(
-        make_staff(Role.PATHOLOGIST), backend="allauth.account.auth_backends.AuthenticationBackend"
+        make_staff(Role.PATHOLOGIST), backend="me_office.accounts.backends.StaffBackend"
     )
     page = client.get(reverse("statements")).content.decode()
     out = StringIO()
