@@ -137,7 +137,7 @@ def _orientation(picture: Image.Image) -> int:
         held = picture.getexif().get(ORIENTATION)
     except Exception:
         return 1  # junk in the notes says nothing, and is shown upright everywhere else too
-    return held if held in range(2, 9) else 1
+    return held if isinstance(held, int) and held in range(2, 9) else 1
 
 
 def _is_srgb(profile: bytes | None) -> bool:
