@@ -150,6 +150,7 @@ CASELESS = "the pattern is matched in letters of either case"
 ALIKE = "all come from one array of times and are equally long"
 EXACTLY = "no number reckoned lies on the limit to its last digit"
 NEGATIVE = "any negative number asks for as many rows as there are"
+PAIRED = "both tables have the same quantities"
 NO_CODE = "neither is the code of an error"
 FALSY = "None and False both say no"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
@@ -196,6 +197,28 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.photo_corner.x_find_corner__mutmut_21": EXACTLY,
     "findings.calculations.photo_corner.x_find_corner__mutmut_22": EXACTLY,
     "findings.calculations.photo_corner.x__solved__mutmut_76": EXACTLY,
+    "findings.calculations.photo_measurement.x_measure__mutmut_50": EXACTLY,
+    "findings.calculations.photo_measurement.x__by_straight__mutmut_35": PAIRED,
+    "findings.calculations.photo_measurement.x__by_straight__mutmut_38": PAIRED,
+    "findings.calculations.photo_measurement.x__by_straight__mutmut_46": PAIRED,
+    "findings.calculations.photo_measurement.x__by_straight__mutmut_101": "neither is to be said",
+    "findings.calculations.photo_measurement.x__place_by_straight__mutmut_8": EXACTLY,
+    "findings.calculations.photo_measurement.x__place_by_straight__mutmut_14": EXACTLY,
+    "findings.calculations.photo_measurement.x__place__mutmut_36": EXACTLY,
+    "findings.calculations.photo_measurement.x__place__mutmut_39": EXACTLY,
+    "findings.calculations.photo_measurement.x__residual__mutmut_47": "neither widens nor is said",
+    "findings.calculations.photo_measurement.x__residual__mutmut_48": EXACTLY,
+    "findings.calculations.photo_measurement.x__cautions__mutmut_7": EXACTLY,
+    "findings.calculations.photo_measurement.x__cautions__mutmut_21": EXACTLY,
+    "findings.calculations.photo_measurement.x__cautions__mutmut_31": "halves are floats",
+    "findings.calculations.photo_measurement.x__cautions__mutmut_33": "halves are floats",
+    "findings.calculations.photo_measurement.x__cautions__mutmut_39": EXACTLY,
+    "findings.calculations.photo_measurement.xǁ_Spreadǁof_points__mutmut_11": NEGATIVE,
+    "findings.calculations.photo_measurement.xǁ_Spreadǁof_scale__mutmut_13": NEGATIVE,
+    "findings.calculations.photo_measurement.xǁ_Spreadǁ_placed__mutmut_22": NEGATIVE,
+    "findings.calculations.photo_measurement.x__quantities__mutmut_32": "it is replaced at once",
+    "findings.calculations.photo_plane.x__planar_warnings__mutmut_37": EXACTLY,
+    "findings.calculations.photo_plane.x__planar_warnings__mutmut_75": EXACTLY,
     "findings.calculations.photo_plane.x_pairs__mutmut_6": NEGATIVE,
     "findings.calculations.plane_geometry.x_polygon_area__mutmut_3": "any corner does as well",
     "findings.calculations.plane_geometry.x_crosses_itself__mutmut_8": "the same sides",

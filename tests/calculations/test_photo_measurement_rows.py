@@ -186,12 +186,14 @@ def test_outside_the_scale_is_warned_of_and_then_refused(
             assert found.warnings == ((OUTSIDE,) if warned and not refused else ())
 
 
-def test_the_longer_side_of_a_scale_is_its_extent() -> None:
+def test_the_longer_side_of_a_scale_is_its_extent_wherever_its_zero_is() -> None:
     flat = np.array([[0.0, 0], [40, 0], [40, 10], [0, 10]])
-    scale = Scale(flat * 5 + 400, flat)
-    for below, warned in ((0.49, False), (0.51, True)):
-        line = np.array([[500.0, 420.0], [500.0, 450 + 200 * below]])
-        assert (OUTSIDE in measure(MeasureKind.LENGTH, scale, line).warnings) is warned
+    for zero in ((0, 0), (-30, 90), (90, -30)):
+        scale = Scale(flat * 5 + 400, flat + zero)
+        for below, warned in ((0.49, False), (0.51, True)):
+            for y in (450 + 200 * below, 400 - 200 * below):
+                line = np.array([[500.0, 420.0], [500.0, y]])
+                assert (OUTSIDE in measure(MeasureKind.LENGTH, scale, line).warnings) is warned
 
 
 def test_a_point_beyond_the_horizon_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -201,7 +203,7 @@ def test_a_point_beyond_the_horizon_is_refused(monkeypatch: pytest.MonkeyPatch) 
         line = np.array([[500.0, 420.0], [500.0, y]])
         reason, _ = method._place(tilted, transform_of(tilted.picture, tilted.known), line)
         assert (reason == "a point lies beyond the horizon of the scale's plane") is beyond
-    for depth in ([1.0, math.nan], [0.0, 1.0], [1.0, -1.0]):
+    for depth in ([1.0, math.nan], [0.0, 1.0], [-1.0, 0.0], [1.0, -1.0]):
         monkeypatch.setattr(method.plane, "depths", lambda *_, depth=depth: np.array(depth))
         found = measure(MeasureKind.LENGTH, FOUR, LINE)
         assert found == Answer(refusal="a point lies beyond the horizon of the scale's plane")

@@ -100,6 +100,17 @@ def test_limits_of_more_than_four_to_one_are_refused(
     assert found.refusal == (assumed.TOO_WIDE.format(tilt="7.5") if refused else "")
 
 
+def test_the_edge_of_the_picture_is_said_with_a_straight_scale_too() -> None:
+    edge = "near the picture's edge: the lens may distort there"
+    for shift, said in ((0, False), (400, True)):
+        scale = method.Scale(SCALE.picture + shift, SCALE.known)
+        found = measure(
+            MeasureKind.LENGTH, scale, NEXT + shift, errors=Errors(tilt_deg=2), picture_size=SIZE
+        )
+        assert found.refusal == ""
+        assert (edge in found.warnings) is said
+
+
 FROM_SCALE = "far from the scale: the view may differ there"
 
 
