@@ -7,12 +7,13 @@ person, item by item; only where one answer cannot be true is it refused.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from me_office.audit.errors import Invalid
+from me_office.names import is_one_of, plain_name
 
 EVIDENCE, PROPERTY = "evidence", "property"
 KEPT_AS = [
@@ -138,15 +139,6 @@ def cash_typed(counted: Sequence[Mapping[str, Any]]) -> str:
     return "\n".join(f"{each['pieces']} x {each['value']}" for each in counted)
 
 
-def is_one_of(name: str, people: Iterable[str]) -> bool:
-    """Tell whether a name is among others; capitals, points and spacing do not count."""
-    return _plain(name) in {_plain(each) for each in people}
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.replace(".", " ").split()).casefold()
-
-
 def check_thing(entry: Mapping[str, Any], *, counted_by: Sequence[str]) -> None:
     """Refuse a thing whose parts contradict each other. Raises Invalid beside each field.
 
@@ -235,7 +227,7 @@ def check_parts(parts: Sequence[Mapping[str, Any]]) -> None:
         raise Invalid({"parts": [f"A kit or tray has at most {MOST_PARTS} parts."]})
     seen: set[str] = set()
     for each in parts:
-        label = _plain(str(each["label"]))
+        label = plain_name(str(each["label"]))
         if not label:
             raise Invalid({"parts": ["Each part has a label."]})
         if label in seen:

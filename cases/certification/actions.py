@@ -24,6 +24,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import StaleRecord
+from me_office.audit.tidy import entry_as_kept
 
 FIELDS = (
     *(f"{name}_{letter}" for letter in "abcd" for name in ("cause", "interval")),
@@ -51,6 +52,7 @@ def state_cause_and_manner(
     Changing a manner that was stated needs a reason. Raises NotAllowed, StaleRecord, Invalid,
     Refused.
     """
+    entry = entry_as_kept(Certification, {name: entry[name] for name in FIELDS if name in entry})
     case = case_for_update(case_id)
     access.require(actor, Act.CERTIFY, case)
     standing = Certification.objects.filter(case=case).select_for_update().first()

@@ -42,6 +42,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.tidy import tidy
 
 RELEASE_NAMES = names_entered(BodyRelease)
 RETURN_NAMES = names_entered(BodyReturn)
@@ -231,9 +232,15 @@ def _require_here(stays: list[Stay]) -> None:
 def _check_release(case: Case, release: BodyRelease, stays: list[Stay]) -> None:
     _check_moment(stays, Movement(Way.OUT, release.stay, release.released_at), "released_at")
     stay = next(one for one in stays if one.number == release.stay)
+    tidy(release)
     said = {name: getattr(release, name) for name in RELEASE_NAMES if name != "released_by"}
     identity = Decedent.objects.values_list("identity", flat=True).get(case=case)
-    refuse_wrong(wrong_in_release(said, tag=stay.came_in.tag_number, identity=identity))
+    refuse_wrong(
+        wrong_in_release(
+            said, tag=stay.came_in.tag_number, identity=identity,
+            released_by=str(release.released_by),
+        )
+    )  # fmt: skip
 
 
 def _check_moment(stays: list[Stay], movement: Movement, field: str) -> None:

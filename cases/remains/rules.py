@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any
 
 from cases.rules import IdentityState
+from me_office.names import is_one_of
 from me_office.statements import COMMON_PRACTICE, statement
 
 WHO_MAY_CLAIM = statement(
@@ -120,12 +121,16 @@ def _plain(tag: str) -> str:
     return "".join(sign for sign in tag.casefold() if sign.isalnum())
 
 
-def wrong_in_release(said: Mapping[str, Any], *, tag: str, identity: str) -> dict[str, str]:
+def wrong_in_release(
+    said: Mapping[str, Any], *, tag: str, identity: str, released_by: str = ""
+) -> dict[str, str]:
     """Return the fields of a release that cannot stand, each with a sentence.
 
     `tag` is the tag with which the body came in, `identity` how far identity is established.
     """
     wrong: dict[str, str] = {}
+    if is_one_of(str(said.get("second_reader") or ""), [released_by]):
+        wrong["second_reader"] = "Two people read the tag: name another than the one who releases."
     explained = bool(str(said.get("identity_remark") or "").strip())
     if said.get("tag_number") and not same_tag(said["tag_number"], tag) and not explained:
         wrong["tag_number"] = (

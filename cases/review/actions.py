@@ -45,6 +45,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.tidy import entry_as_kept
 
 REPORT_FIELDS = ("history", "summary", "opinion")
 # Common practice: the author's signature says whose opinion it is.
@@ -65,6 +66,7 @@ def write_report(
 
     Raises NotAllowed, StaleRecord, Invalid.
     """
+    entry = entry_as_kept(Report, {name: entry[name] for name in REPORT_FIELDS if name in entry})
     case = case_for_update(case_id)
     access.require(actor, Act.WRITE_REPORT, case)
     report = Report.objects.filter(case=case).select_for_update().first()

@@ -8,8 +8,8 @@ from datetime import datetime
 from enum import StrEnum
 from itertools import pairwise
 
-from evidence.kinds import is_one_of
 from me_office.audit.errors import Refused
+from me_office.names import is_one_of
 
 FILE_STORE = "Office file store"
 

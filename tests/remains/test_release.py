@@ -233,3 +233,17 @@ def test_a_body_is_released_to_one_of_two_funeral_homes(at_once):
     )
     assert sorted(one.code for one in outcomes) == ["done", "refused"]
     assert BodyRelease.objects.count() == 1
+
+
+def test_who_releases_is_not_the_second_reader_of_the_tag_also_not_by_a_correction():
+    case = body_in()
+    renn = technician()
+    with pytest.raises(Invalid) as refused:
+        release(case, renn, second_reader=f"{renn}, technician")
+    assert set(refused.value.errors) == {"second_reader"}
+    made = release(case, renn)
+    with pytest.raises(Invalid):
+        actions.release_body(
+            renn, case_id=case.pk, record_id=made.pk, version=1, reason="Name read again",
+            entry={"second_reader": str(renn).lower()},
+        )  # fmt: skip

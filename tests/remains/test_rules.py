@@ -182,3 +182,14 @@ def test_every_open_hold_is_named():
     assert why_held([]) == ""
     assert why_held(["a"]).startswith("A hold is open: a.")
     assert why_held(["a", "b", "c"]).startswith("3 holds are open: a; b; c.")
+
+
+@pytest.mark.parametrize(
+    ("reader", "wrong"),
+    [("D. Renn", True), ("d renn, technician", True), ("P. Lowe, Lowe & Daughter", False)],
+)
+def test_two_people_read_the_tag(reader, wrong):
+    # Common practice: two people compare the tag on the body with the case number.
+    said = TOLD | {"second_reader": reader}
+    found = wrong_in_release(said, tag="T-118", identity="confirmed", released_by="D. Renn")
+    assert set(found) == ({"second_reader"} if wrong else set())

@@ -8,12 +8,14 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
+from cases.certification.actions import state_cause_and_manner
 from cases.models import Decedent, Identification
 from cases.review import actions, amending
 from cases.review.models import Addendum
+from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT
+from tests.builders import MOMENT, make_case, make_staff
 from tests.review.test_amending import STEP, amend
 from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
 
@@ -171,3 +173,23 @@ def test_a_form_of_identification_that_is_sent_twice_gets_its_answer_twice(ready
     assert Addendum.objects.count() == 1
     assert Identification.objects.filter(case=case, method="dna").count() == 1
     assert person.post(address, {**form, "basis": "Brother"}).status_code == 422
+
+
+def test_what_begins_a_report_or_an_opinion_is_the_same_whatever_ends_its_lines(db):
+    vasko, case = make_staff(Role.PATHOLOGIST), make_case()
+    key, text = new_id(), "One\r\nTwo\u200e"
+    written = [
+        actions.write_report(
+            vasko, case_id=case.pk, record_id=key, version=0,
+            entry={"opinion": text, "history": "", "summary": ""},
+        )
+        for _ in range(2)
+    ]  # fmt: skip
+    stated = [
+        state_cause_and_manner(
+            vasko, case_id=case.pk, record_id=key, version=0,
+            entry={"cause_a": "Fall  from height", "manner": "accident", "basis": text},
+        )
+        for _ in range(2)
+    ]  # fmt: skip
+    assert {one.version for one in (*written, *stated)} == {1}
