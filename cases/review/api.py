@@ -132,14 +132,15 @@ class DecisionOutput(serializers.ModelSerializer[ReviewDecision]):
 
 
 class AddendumInput(serializers.ModelSerializer[Addendum]):
-    """What is added to, or changed in, a signed report."""
+    """What is added to, or changed in, a signed report; `password` is the person's own."""
 
     id = serializers.UUIDField()
     rests_on = serializers.UUIDField(required=False, allow_null=True)
+    password = serializers.CharField(required=False, default="", write_only=True)
 
     class Meta:
         model = Addendum
-        fields = ["id", "kind", "amends", "text", "why", "rests_on"]
+        fields = ["id", "kind", "amends", "text", "why", "rests_on", "password"]
         validators: list[Any] = []
 
 
@@ -297,11 +298,12 @@ class Addenda(APIView):
     @extend_schema(
         operation_id="addendum_add",
         request=AddendumInput,
-        responses={201: AddendumOutput, **REFUSALS},
+        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
     )
     def post(self, request: Request, case_id: UUID) -> Response:
         """Add to a signed case, or change what it says, with the reason."""
         entry = checked(AddendumInput, request)
+        require_password(request, entry.pop("password", ""))
         made = actions.add_addendum(
             request.user,
             case_id=case_id,

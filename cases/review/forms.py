@@ -191,9 +191,10 @@ class AmendForm(OwnPasswordForm):
             super().take(error)
 
 
-class AddendumForm(RecordForm):
-    """An addendum or amendment."""
+class AddendumForm(OwnPasswordForm, RecordForm):
+    """An addendum or amendment, signed with the password as the report was."""
 
+    place = "signing a report"
     rows = {"text": 6, "why": 3}
     labels = {
         "kind": "Kind",
@@ -213,7 +214,7 @@ class AddendumForm(RecordForm):
         }
 
     rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
-    field_order = ["kind", "rests_on", "amends", "text", "why"]
+    field_order = ["kind", "rests_on", "amends", "text", "why", "own_password"]
 
     def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

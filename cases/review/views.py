@@ -340,6 +340,7 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="report")
     form = AddendumForm(
         request.POST or None,
+        actor=request.user,
         results=results_to_name(case_id),
         initial={"rests_on": request.GET.get("result", "")},
     )

@@ -193,3 +193,30 @@ def test_what_begins_a_report_or_an_opinion_is_the_same_whatever_ends_its_lines(
         for _ in range(2)
     ]  # fmt: skip
     assert {one.version for one in (*written, *stated)} == {1}
+
+
+def test_what_is_added_in_words_is_signed_with_the_password_too(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    vasko.set_password(PASSWORD)
+    vasko.save()
+    person = as_person(vasko)
+    page = reverse("review:addenda", args=[case.pk])
+    api = f"/api/cases/{case.pk}/addenda/"
+    typed = {"kind": "addendum", "text": "The letter came.", "why": "DNA"}
+    keys = {"record_id": str(new_id()), "request_key": str(new_id())}
+    body = {**typed, "id": str(new_id())}
+    for wrong in ({}, {"own_password": "guessed wrong once"}):
+        refused = person.post(page, {**typed, **keys, **wrong})
+        assert refused.status_code == 422
+        assert "Your password" in refused.content.decode()
+        assert "The letter came." in refused.content.decode()
+    for wrong in ({}, {"password": "guessed wrong again"}):
+        refused = person.post(api, {**body, **wrong}, content_type="application/json")
+        assert (refused.status_code, refused.json()["field"]) == (422, "password")
+    assert not Addendum.objects.exists()
+    assert person.post(page, {**typed, **keys, "own_password": PASSWORD}).status_code == 302
+    done = person.post(api, {**body, "password": PASSWORD}, content_type="application/json")
+    assert done.status_code == 201, done.content
+    assert "password" not in done.json()
+    assert Addendum.objects.count() == 2
