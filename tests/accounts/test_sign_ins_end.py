@@ -12,6 +12,7 @@ from django.core.cache import cache
 from django.test import Client
 
 from me_office.accounts import actions
+from me_office.accounts.backends import StaffBackend
 from me_office.accounts.models import Staff, TryCount
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
@@ -153,3 +154,16 @@ def test_a_code_from_an_app_works_once_while_the_cache_is_away(
     TryCount.objects.all().delete()
     monkeypatch.setattr(TOTP, "validate_code", lambda *_: True)
     assert sign_in(code)
+
+
+def test_an_account_that_is_not_active_any_more_is_nobody_on_the_next_page(clerk: Staff) -> None:
+    # Also where the account was closed past the action that ends its sign-ins.
+    backend = StaffBackend()
+    assert backend.get_user(clerk.pk) == clerk
+    client = Client()
+    client.force_login(clerk, backend="me_office.accounts.backends.StaffBackend")
+    assert client.get("/cases/").status_code == 200
+    Staff.objects.filter(pk=clerk.pk).update(is_active=False)
+    assert backend.get_user(clerk.pk) is None
+    assert client.get("/cases/").status_code == 302
+    assert client.get("/api/cases/").status_code in {401, 403}

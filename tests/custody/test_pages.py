@@ -131,6 +131,15 @@ def test_where_a_receiver_is_is_asked_of_a_party_in_words(signed_in, specimen, r
     for said, party in (
         ({"to_where": "", "to_party": "Specimen freezer 1", "at": "2026-11-14T12:00"}, ""),
         (
+            {
+                "to_where": "",
+                "to_party": "Bench 4",
+                "purpose": "storage",
+                "at": "2026-11-14T12:30",
+            },
+            "",
+        ),
+        (
             {"to_staff": renn.pk, "to_party": "", "to_where": "outside", "at": "2026-11-14T13:00"},
             "",
         ),

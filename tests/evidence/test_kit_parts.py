@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from cases.packets import printing
 from cases.packets.custody_record import custody_rows, custody_values
-from evidence import actions
+from evidence import actions, queries
 from evidence.custody import handing
 from evidence.custody.models import ItemStanding, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
@@ -94,6 +94,33 @@ def test_a_part_that_was_never_in_its_kit_gets_seal_and_transfer_of_its_own(vask
     assert {len(line) for line in lines} == {len(head)}
     assert [line[4] for line in lines if line[0] == "2"] == ["corrected", "sealed", "transfer"]
     assert [line[-1] for line in lines if line[0] == "3"] == [""]
+
+
+def test_a_label_is_free_again_when_its_part_is_withdrawn(vasko, two):
+    case, _, box = two
+    taken = part(5).label
+    with pytest.raises(Invalid):
+        move(vasko, case, 3, box, label=taken)
+    actions.void_specimen(
+        vasko, case_id=case.pk, specimen_id=part(5).pk, version=1, reason="entered twice"
+    )
+    assert move(vasko, case, 3, box, label=taken).label == taken
+    kits = queries.other_kits(part(2))
+    assert [kit.pk for kit in kits] == [box.pk]
+    extra = record(vasko, case, SWABS[:1], kind="other", seal_number="TC 3", to_party="Safe 1")
+    actions.void_kit(vasko, case_id=case.pk, kit_id=extra.pk, version=1, reason="entered twice")
+    assert [kit.pk for kit in queries.other_kits(part(2))] == [box.pk], "none that is withdrawn"
+
+
+def test_a_part_by_itself_was_collected_as_it_is_said_now(vasko, two):
+    case, _, _ = two
+    lorne, at = make_staff(Role.PATHOLOGIST, name="Dr. E. Lorne"), MOMENT + timedelta(minutes=5)
+    done = out(
+        vasko, case, 2, collected_by=lorne, collected_at=at,
+        handed_over_at=MOMENT + timedelta(minutes=9),
+    )  # fmt: skip
+    item = Item.objects.get(pk=done.item_id)
+    assert (item.collected_by, item.collected_at) == (lorne, at)
 
 
 def test_what_cannot_be_is_refused_and_leaves_everything(vasko, two):

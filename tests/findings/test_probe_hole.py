@@ -13,6 +13,7 @@ from findings.probes import OFFERED, records_probe_hole
 from findings.rules import FindingClass
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
+from me_office.shell.templatetags.office import moment
 from tests.builders import make_staff
 from tests.cases.entries import ago
 from tests.findings.builders import make_examination, make_finding
@@ -36,10 +37,10 @@ def test_a_probe_hole_is_known_by_class_and_words():
     assert records_probe_hole(OFFERED["klass"], OFFERED["term"])
 
 
-def read(case, kind="liver", value="31.5"):
+def read(case, kind="liver", value="31.5", hours=20):
     return case_actions.record_reading(
         make_staff(Role.INVESTIGATOR), case_id=case.pk, record_id=new_id(),
-        entry={"kind": kind, "value_c": value, "read_at": ago(hours=20)},
+        entry={"kind": kind, "value_c": value, "read_at": ago(hours=hours)},
     )  # fmt: skip
 
 
@@ -53,8 +54,9 @@ def test_the_hole_is_asked_for_until_a_finding_records_it(client):
     case, by = examination.case, examination.pathologist
     read(case, "rectal")
     assert not asked(case)
-    one, _ = read(case), read(case, value="30.5")
+    one, first = read(case), read(case, value="32.5", hours=22)
     (question,) = asked(case)
+    assert moment(first.read_at) in question.words
     assert question.offers == "probe-hole" and "A liver temperature was read" in question.words
     client.force_login(by)
     chart = client.get(reverse("findings:chart", args=[case.pk])).content.decode()
@@ -77,7 +79,9 @@ def test_the_hole_is_asked_for_until_a_finding_records_it(client):
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize(("kind", "is_asked"), [("external", True), ("chart review", False)])
+@pytest.mark.parametrize(
+    ("kind", "is_asked"), [("external", True), ("chart review", False), ("imaging only", False)]
+)
 def test_the_hole_is_not_asked_for_where_the_skin_was_not_seen(kind, is_asked):
     examination = make_examination(kind=kind, kind_reason="As agreed.")
     read(examination.case)

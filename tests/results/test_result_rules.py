@@ -206,6 +206,7 @@ SAID = [
     (Party("Histology laboratory", False, "histology", said="office"), Where.OFFICE),
     (Party("Histology laboratory", False, "histology"), Where.OUTSIDE),
     (Party("Freezer 1", False, gave_receipt=True, said="office"), Where.OUTSIDE),
+    (Party("D. Renn", True, gave_receipt=True), Where.OUTSIDE),
     (Party("D. Renn", True, "toxicology", said="outside"), Where.OFFICE),
 ]
 

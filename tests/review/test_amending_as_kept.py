@@ -16,6 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
+from tests.evidence.items import take
 from tests.review.test_amending import STEP, amend
 from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
 
@@ -220,3 +221,17 @@ def test_what_is_added_in_words_is_signed_with_the_password_too(ready):  # noqa:
     assert done.status_code == 201, done.content
     assert "password" not in done.json()
     assert Addendum.objects.count() == 2
+
+
+def test_an_amended_site_is_asked_about_as_it_was_before_the_signature(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    Decedent.objects.filter(case=case).update(sex="male")
+    taken = take(vasko, case, purpose="")
+    signed(case, vasko, thorne)
+    with pytest.raises(Refused, match="recorded as male") as asked:
+        amend(vasko, case, "specimen", of=taken.pk, site="Uterus")
+    assert asked.value.field == "site_reason"
+    assert not Addendum.objects.exists()
+    amend(vasko, case, "specimen", of=taken.pk, site="Uterus", site_reason="Of the mother.")
+    taken.refresh_from_db()
+    assert (taken.site, taken.site_reason) == ("Uterus", "Of the mother.")

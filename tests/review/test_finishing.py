@@ -10,6 +10,7 @@ from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.course import moments_in
 from cases.packets.material import material_of
 from cases.packets.printing import report_values
 from cases.review import actions, finishing
@@ -103,6 +104,8 @@ def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
     assert printed["author"] == "I. Vasko, MD"
     assert printed["review_heading"] == "Reviewed outside the office by"
     assert printed["review"] == made.sentence
+    titles = [one.title for one in moments_in(case)]
+    assert titles.count("Report reviewed outside the office and signed") == 1
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
     assert "As signed" in page.content.decode()
     assert "As it reads now" not in page.content.decode()
@@ -182,6 +185,8 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
     assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
     assert printed["review"] == made.sentence
+    titles = [one.title for one in moments_in(case)]
+    assert titles.count("Report signed without peer review") == 1
 
 
 @WAIVED

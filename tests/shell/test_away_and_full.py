@@ -70,6 +70,7 @@ def of_state(state: str) -> Exception:
         (of_state("08006"), True, False),  # connection failure
         (of_state("53300"), True, False),  # too many connections
         (of_state("53100"), False, True),  # disk full
+        (of_state("57014"), False, False),  # query canceled
         (of_state("40P01"), False, False),  # deadlock
         (of_state("55P03"), False, False),  # lock not available
         (raised(DataError("x"), psycopg.errors.lookup("22003")("x")), False, False),
@@ -118,6 +119,8 @@ def test_a_row_that_another_holds_ends_the_wait_in_words_and_nothing_is_saved(cl
         assert answer.status_code == 503
         assert answer["Retry-After"] == "10"
         assert b"waited too long for other work" in answer.content
+        named = b'"code": "busy"' if of_a_program else b"Others were in the way for too long"
+        assert named in answer.content
         assert Person.objects.count() == 0
         other.rollback()
     assert send().status_code in {201, 302}

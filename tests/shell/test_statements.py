@@ -52,6 +52,29 @@ def test_every_text_says_where_it_is_read_and_where_it_is_from():
         assert one.text.strip() and one.where.strip() and one.source.strip(), one.key
 
 
+# U.S. Standard Certificate of Death, revision of November 2003: the number of each item.
+ITEMS = {
+    "certification.certification.death_place_kind": "14",
+    "remains.disposition.method": "18",
+    "certification.certification.autopsy": "33",
+    "certification.certification.autopsy_available": "34",
+    "certification.certification.tobacco": "35",
+    "certification.certification.pregnancy": "36",
+    "certification.certification.manner": "37",
+    "certification.certification.injury_at_work": "41",
+    "certification.certification.transport_role": "44",
+    "cases.decedent.hispanic_origin": "52",
+    "cases.decedent.race": "53",
+}
+
+
+def test_the_answers_of_the_certificate_name_their_item():
+    said = {one.key: one.source for one in statements() if one.key.startswith("answers.")}
+    of_certificate = "US Standard Certificate of Death, 2003 revision, item "
+    found = {key: source for key, source in said.items() if source.startswith(of_certificate)}
+    assert found == {f"answers.{key}": f"{of_certificate}{item}" for key, item in ITEMS.items()}
+
+
 def test_every_constant_that_is_a_caution_is_registered():
     known = {one.text for one in statements()}
     checked = 0
