@@ -52,7 +52,8 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
 
     def get_cautions(self, record: Certification) -> list[str]:
         """Return what a certifier may want to look at again."""
-        return cautions_on(_entry_of(record), age_years=age_in_years(record))
+        sex = record.case.decedent.sex
+        return cautions_on(_entry_of(record), age_years=age_in_years(record), sex=sex)
 
     def get_items_left(self, record: Certification) -> list[str]:
         """Return the items of the certificate that are asked and not stated."""

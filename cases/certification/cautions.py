@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from cases.certification import causes
-from cases.certification.items import has_injury, injury_items_left
+from cases.certification.items import PREGNANCY, has_injury, injury_items_left
 from cases.certification.rules import Manner, lines_of, lowest_cause
 from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, Statement, statement
 
@@ -155,17 +155,30 @@ PREGNANCY_AGES = statement(
     where=WHERE,
     source="US Standard Certificate of Death, 2003 revision; the ages: " + FROM_MEMORY,
 )
+PREGNANCY_SEX = statement(
+    "certificate.pregnancy-and-sex",
+    "Item 36 is filled in (“{said}”), and the decedent is recorded as male. Check the recorded sex "
+    "and the item.",
+    where=WHERE,
+    source="US Standard Certificate of Death, 2003 revision, item 36",
+)
 
 
 def cautions_on(
-    entry: Mapping[str, Any], *, age_years: float | None = None, beside: bool = False
+    entry: Mapping[str, Any],
+    *,
+    age_years: float | None = None,
+    sex: str = "",
+    beside: bool = False,
 ) -> list[str]:
     """Return what a certifier may want to look at again, the cause first, then manner and items.
 
+    `sex` is the decedent's as recorded, which may have been changed after the items were stated.
     `beside` leaves out what `cautions_beside` says where the line itself is shown.
     """
     at_a_line = [] if beside else list(cautions_beside(entry).values())
-    return [*_on_cause(entry), *at_a_line, *_on_manner(entry, age_years), *_on_items(entry)]
+    items = _on_items(entry, sex)
+    return [*_on_cause(entry), *at_a_line, *_on_manner(entry, age_years), *items]
 
 
 def cautions_beside(entry: Mapping[str, Any]) -> dict[str, str]:
@@ -236,9 +249,12 @@ def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
     return said
 
 
-def _on_items(entry: Mapping[str, Any]) -> list[str]:
-    left = injury_items_left(entry)
-    return [INJURY_LEFT.say(items=", ".join(left))] if left else []
+def _on_items(entry: Mapping[str, Any], sex: str) -> list[str]:
+    left, pregnancy = injury_items_left(entry), entry.get("pregnancy")
+    said = [INJURY_LEFT.say(items=", ".join(left))] if left else []
+    if pregnancy and sex == "male":
+        said.append(PREGNANCY_SEX.say(said=dict(PREGNANCY).get(pregnancy, pregnancy)))
+    return said
 
 
 def filing_words(rule: str) -> str:

@@ -58,7 +58,7 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "certification": shown,
-        "cautions": cautions_on(entry, age_years=age, beside=may_certify),
+        "cautions": cautions_on(entry, age_years=age, sex=frame.decedent.sex, beside=may_certify),
         "items_left": other_items_left(entry, sex=frame.decedent.sex, age_years=age)
         if shown
         else [],

@@ -36,6 +36,7 @@ FORMS: dict[str, Any] = {
     "decedent": DecedentForm,
     "specimen": SpecimenForm,
 }
+LATER_STEP_STANDS = "A later step stands: the identity stays as it was."
 
 
 @require_http_methods(["GET", "POST"])
@@ -57,7 +58,10 @@ def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None
     if request.method == "POST" and all([form.is_valid(), sign.is_valid()]):
         saved = attempt(sign, _act(request, case_id, what, of, form, sign))
         if saved:
-            messages.success(request, f"Amendment {saved.number} is signed and kept.")
+            said = f"Amendment {saved.number} is signed and kept."
+            if saved.amends == amending.EARLIER_STEP:
+                said = f"{said} {LATER_STEP_STANDS}"
+            messages.success(request, said)
             return redirect("review:addenda", case_id=case_id)
     context = {"frame": frame, "form": form, "sign": sign, "title": TITLES[what]}
     if target is not None:

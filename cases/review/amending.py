@@ -85,6 +85,7 @@ TARGETS = {
 
 OTHER_CONTENT = "A record with this key says something else."
 STEP_NAMES = names_entered(Identification)
+EARLIER_STEP = "Earlier step of identification, added"
 # The fields whose name alone does not say which line of the certificate they are.
 LINES = {
     f"{name}_{letter}": f"{words}, line {letter}"
@@ -163,10 +164,12 @@ def amend_identity(
 ) -> Addendum:
     """Record, in a signed case, a step of identification made since; the name is amended apart.
 
-    `step_id` is the new step's key, `record_id` the amendment's. Raises NotKnown, NotAllowed,
-    Refused, Invalid, Conflict.
+    `step_id` is the new step's key, `record_id` the amendment's. As before the signature, the
+    latest standing step sets the identity: one made before it is added and changes nothing.
+    Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
+    access.require_at_all(actor, Act.ADDEND, case)
     step = tidy(put_entry(Identification(pk=step_id, case=case), entry, STEP_NAMES))
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
@@ -176,14 +179,18 @@ def amend_identity(
     decedent = Decedent.objects.select_for_update().get(case=case)
     check_step(step, decedent)
     latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
-    changes = [
-        _change(step, "*", "Identification", _said(latest), _said(step)),
-        _change(decedent, "identity", "Identity", decedent.identity, step.identity),
-    ]
+    is_latest = latest is None or (step.made_at, step.pk) > (latest.made_at, latest.pk)
+    if is_latest:
+        changes = [
+            _change(step, "*", "Identification", _said(latest), _said(step)),
+            _change(decedent, "identity", "Identity", decedent.identity, step.identity),
+        ]
+    else:
+        changes = [_change(step, "*", EARLIER_STEP, "none", _said(step))]
     with Passages(actor, case) as keep:
         addendum = _amendment(actor, case, record_id, changes, reason, rests_on=rests_on)
         save_new(actor, step)
-        if decedent.identity != step.identity:
+        if is_latest and decedent.identity != step.identity:
             decedent.identity = step.identity
             save_next_version(actor, decedent)
         keep(addendum)

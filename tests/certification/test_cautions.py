@@ -15,6 +15,7 @@ from cases.certification import cautions
 from cases.certification.causes import is_mechanism_only, names_injury, names_no_drug
 from cases.certification.cautions import cautions_on
 from cases.certification.items import (
+    PREGNANCY,
     injury_items_left,
     other_items_left,
     pregnancy_is_asked,
@@ -304,3 +305,11 @@ def test_a_line_that_is_pending_or_no_cause_is_pointed_out_beside_it(entry, besi
     assert cautions.cautions_beside(entry) == said
     assert all(words in cautions_on(entry) for words in said.values())
     assert not set(said.values()) & set(cautions_on(entry, beside=True))
+
+
+@pytest.mark.parametrize("sex", ["male", "female", "unknown", ""])
+@pytest.mark.parametrize("said", ["", *(code for code, _ in PREGNANCY)])
+def test_a_pregnancy_of_a_male_is_pointed_out_whatever_it_says(sex, said):
+    entry = certificate("natural", "Hypertensive heart disease", pregnancy=said)
+    words = cautions.PREGNANCY_SEX.say(said=dict(PREGNANCY).get(said, ""))
+    assert (words in cautions_on(entry, sex=sex)) is (sex == "male" and said != "")

@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.models import Case
+from cases.certification.models import Certification
+from cases.models import Case, Decedent, Identification
 from cases.review import amending
 from cases.review.content import report_content
 from cases.review.late import results_waiting
@@ -18,7 +19,7 @@ from evidence import actions as evidence_actions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
 from me_office.audit.ids import new_id
-from tests.builders import make_case, make_staff
+from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import take
 from tests.evidence.things import RING, keep
 from tests.results.builders import report_of
@@ -112,3 +113,62 @@ def test_the_report_keeps_nothing_of_a_withdrawn_thing(db):
     )
     (kept,) = [one for one in report_content(case.pk)["sections"] if one["key"] == "kept-property"]
     assert [row[0] for row in kept["rows"]] == [str(watch.item.number)]
+
+
+def test_a_step_that_was_made_before_the_standing_one_is_added_and_sets_no_identity(ready):  # noqa: F811
+    """As before the signature: the latest standing step sets the identity (common practice)."""
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+
+    def step(identity, days, *, key=None):
+        entry = {**STEP, "identity": identity, "made_at": MOMENT - timedelta(days=days)}
+        return amending.amend_identity(
+            vasko, case_id=case.pk, record_id=key or new_id(), step_id=new_id(), entry=entry,
+            reason="Found in the paper file",
+        )  # fmt: skip
+
+    def stands():
+        return Decedent.objects.values_list("identity", "version").get(case=case)
+
+    step("confirmed", 3)
+    confirmed = stands()
+    assert confirmed[0] == "confirmed"
+    made = step("tentative", 4)
+    assert stands() == confirmed
+    assert Identification.objects.filter(case=case).count() == 2
+    assert made.amends == "Earlier step of identification, added"
+    assert made.text.startswith("Earlier step of identification, added: none → tentative, ")
+    assert "Identity" not in made.text
+    assert {one["table"] for one in made.changes} == {Identification._meta.db_table}
+    later = step("tentative", 2)
+    assert stands() == ("tentative", confirmed[1] + 1)
+    assert "Identity: confirmed → tentative" in later.text
+
+
+def test_a_wrong_step_tells_a_stranger_nothing_of_a_restricted_case(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    signed(case, vasko, thorne)
+    Case.objects.filter(pk=case.pk).update(restricted=True)
+    stranger = make_staff(Role.PATHOLOGIST)
+    for entry in (STEP, {**STEP, "made_at": "yesterday"}, {**STEP, "identity": "\x00" * 5000}):
+        with pytest.raises(NotKnown):
+            amending.amend_identity(
+                stranger, case_id=case.pk, record_id=new_id(), step_id=new_id(), entry=entry,
+                reason="DNA",
+            )  # fmt: skip
+
+
+def test_the_sex_amended_to_male_asks_about_a_pregnancy_that_was_signed(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    Decedent.objects.filter(case=case).update(sex="female")
+    Certification.objects.filter(case=case).update(pregnancy="2")
+    signed(case, vasko, thorne)
+    asked = "Item 36 is filled in (“pregnant at time of death”)"
+    page = reverse("certification:cause-and-manner", args=[case.pk])
+    assert asked not in as_person(vasko).get(page).content.decode()
+    amend(vasko, case, "decedent", sex="male")
+    assert asked in as_person(vasko).get(page).content.decode()
+    api = reverse("certification_api:cause-and-manner", args=[case.pk])
+    assert any(one.startswith(asked) for one in as_person(vasko).get(api).json()["cautions"])
+    amend(vasko, case, pregnancy="")
+    assert "Item 36 is filled in" not in as_person(vasko).get(page).content.decode()
