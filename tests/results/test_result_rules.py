@@ -357,3 +357,15 @@ def test_a_kind_without_a_result_names_its_specimens():
             "preliminary result is on file.",
         )
     ]
+
+
+def test_of_two_receivers_of_whom_nobody_said_where_they_are_the_last_is_named():
+    first, last = (Party(f"Tox bench {n}", False, "toxicology") for n in (1, 2))
+    for parties, named in (
+        ([first, last], "Tox bench 2"),
+        ([last, first], "Tox bench 1"),
+        ([first, Party("D. Renn", True), last], "Tox bench 2"),
+        ([last, Party("Freezer 1", False, "toxicology")], "Tox bench 2"),
+        ([first, Party("State laboratory", False, "toxicology"), last], ""),
+    ):
+        assert Taken(3, "blood", "toxicology", parties).unsaid == named

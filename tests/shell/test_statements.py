@@ -22,7 +22,7 @@ from findings.calculations.registry import METHODS
 from findings.negatives import STATEMENTS
 from findings.vocabulary import TERMS
 from me_office.accounts.roles import Role
-from me_office.statements import Statement, statement, statement_of, statements
+from me_office.statements import Statement, by_place, statement, statement_of, statements
 from tests.builders import make_staff
 from tests.certification.test_cautions import MECHANISMS, OTHERS, WRONG, certificate
 
@@ -166,5 +166,13 @@ def test_one_page_and_one_command_show_them_all():
 
 
 @pytest.mark.django_db
+def test_the_places_stand_in_the_order_of_their_names_with_every_text_once():
+    places = by_place()
+    assert list(places) == sorted(places) and len(places) > 10
+    keys = [one.key for texts in places.values() for one in texts]
+    assert sorted(keys) == sorted(one.key for one in statements())
+    assert all(one.where == where for where, texts in places.items() for one in texts)
+
+
 def test_nobody_outside_reads_the_page():
     assert Client().get(reverse("statements")).status_code == 302
