@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import importlib
+import importlib.util
 import inspect
 import pkgutil
 import types
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 from enum import StrEnum
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -65,7 +66,9 @@ def all_actions() -> dict[str, Any]:
     found, framed = {}, record_medication.__code__
     for package in (cases, findings, evidence, me_office.accounts):
         for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
-            if "actions" in module.name and "migrations" not in module.name:
+            spec = importlib.util.find_spec(module.name)
+            source = Path(spec.origin or "") if spec else Path()
+            if source.is_file() and "\n@action\n" in source.read_text(encoding="utf-8"):
                 for name, one in vars(importlib.import_module(module.name)).items():
                     if inspect.isfunction(one) and one.__code__ is framed:
                         found[name] = one
