@@ -19,7 +19,11 @@ _DONE = {
 def _signed(case: Case, one: ReviewDecision, who: str) -> list[Moment]:
     page = reverse("review:report", kwargs={"case_id": case.pk})
     detail = f"draft {one.draft.number}"
-    return [Moment(one.decided_at, _DONE[one.outcome], detail, who=one.signed_as or who, url=page)]
+    if one.outside_name:
+        detail = f"{detail}; reviewed by {one.outside_name}, {one.outside_office}"
+    why = one.words if one.outcome == "waived" else ""
+    who = one.signed_as or who
+    return [Moment(one.decided_at, _DONE[one.outcome], detail, reason=why, who=who, url=page)]
 
 
 def _late(case: Case, one: Result, who: str) -> list[Moment]:
@@ -55,7 +59,10 @@ def _closed(case: Case, one: CaseClosing, who: str) -> list[Moment]:
 TOLD = (
     Told(
         ReviewDecision.objects.standing().filter(outcome__in=_DONE),
-        ("decided_at", "outcome", "signed_as", "draft__number"),
+        (
+            *("decided_at", "outcome", "words", "signed_as", "draft__number"),
+            *("outside_name", "outside_office"),
+        ),
         _signed,
         who="decided_by",
     ),

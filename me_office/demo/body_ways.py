@@ -76,7 +76,8 @@ ORRIN_CREMATION = [
         {
             "outcome": "approved",
             "decided_at": timedelta(hours=33),
-            "why": "Natural, by the certificate and the hospital's letter on the fall.",
+            "why": "Natural, by the certificate. The fall four months before left no lasting "
+            "injury, by the hospital's letter.",
         },
         about="cremation",
     ),

@@ -104,8 +104,13 @@ def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
     assert printed["author"] == "I. Vasko, MD"
     assert printed["review_heading"] == "Reviewed outside the office by"
     assert printed["review"] == made.sentence
-    titles = [one.title for one in moments_in(case)]
-    assert titles.count("Report reviewed outside the office and signed") == 1
+    (told,) = (
+        one
+        for one in moments_in(case)
+        if one.title == "Report reviewed outside the office and signed"
+    )
+    assert told.detail == "draft 1; reviewed by Dr. E. Lorne, MD, Aldmoor District Medical Examiner"
+    assert told.reason == ""
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
     assert "As signed" in page.content.decode()
     assert "As it reads now" not in page.content.decode()
@@ -185,8 +190,8 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
     assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
     assert printed["review"] == made.sentence
-    titles = [one.title for one in moments_in(case)]
-    assert titles.count("Report signed without peer review") == 1
+    (told,) = (one for one in moments_in(case) if one.title == "Report signed without peer review")
+    assert (told.detail, told.reason) == ("draft 1", "Natural death, records agree.")
 
 
 @WAIVED
