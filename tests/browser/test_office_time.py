@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -60,6 +61,11 @@ def test_a_device_of_the_offices_time_is_told_nothing_and_another_whose_time_it_
     assert barriers(abroad) == []
     wide = abroad.evaluate("document.documentElement.scrollWidth")
     assert wide <= PHONE["width"]
+    abroad.set_viewport_size({"width": 1440, "height": 900})
+    abroad.goto(reverse("cases:log-report"))
+    by, at = abroad.get_by_label("Pronounced dead by"), abroad.get_by_label("Pronounced at")
+    expect(at).to_have_accessible_description(re.compile("This device keeps another time"))
+    assert by.bounding_box()["y"] == at.bounding_box()["y"], "the note moves no other input"
 
 
 @pytest.mark.parametrize(
