@@ -30,6 +30,7 @@ from cases.review.late import result_to_rest_on
 from cases.review.models import Addendum
 from evidence.actions.specimens import DESCRIBED, require_site_asked
 from evidence.models import Item, Specimen
+from evidence.site_rules import site_question
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import (
@@ -122,6 +123,7 @@ def amend_record(
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.ADDEND, case)
     record = record_for_update(case, target, of)
+    entry = _without_an_idle_answer(record, target, entry)
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         _require_the_same(there, record, target, entry)
@@ -328,6 +330,17 @@ def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
             today=timezone.localdate(),
         )
     )
+
+
+def _without_an_idle_answer(
+    record: Any, target: Target, entry: Mapping[str, Any]
+) -> Mapping[str, Any]:
+    """Empty the answer to a question about a site that is not asked of the amended one."""
+    if target.model is not Specimen:
+        return entry
+    amended = _as_amended(record, target, entry)
+    asked = site_question(amended.case.decedent.sex, amended.material, amended.site)
+    return entry if asked or not amended.site_reason else {**entry, "site_reason": ""}
 
 
 def _as_amended(record: Any, target: Target, entry: Mapping[str, Any]) -> Any:

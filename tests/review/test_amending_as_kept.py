@@ -235,3 +235,12 @@ def test_an_amended_site_is_asked_about_as_it_was_before_the_signature(ready):  
     amend(vasko, case, "specimen", of=taken.pk, site="Uterus", site_reason="Of the mother.")
     taken.refresh_from_db()
     assert (taken.site, taken.site_reason) == ("Uterus", "Of the mother.")
+    # The answer goes with its question, whether the page sent it along or not.
+    key, again = new_id(), {"of": taken.pk, "site": "Rectum"}
+    made = amend(vasko, case, "specimen", version=2, key=key, **again)
+    taken.refresh_from_db()
+    assert (taken.site, taken.site_reason) == ("Rectum", "")
+    assert "Of the mother." in made.text
+    assert amend(vasko, case, "specimen", version=2, key=key, **again) == made
+    with pytest.raises(Refused, match="Nothing is changed"):
+        amend(vasko, case, "specimen", version=3, of=taken.pk, site_reason="Of the mother.")
