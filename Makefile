@@ -44,7 +44,8 @@ demo: $(INSTALLED)
 
 # The static checks are one core's work and run beside the tests; either failing fails the run.
 # Files run in their order, so that the long ones, the browser's, are not left for the end.
-test: $(INSTALLED) chromium
+test:
+	@$(MAKE) --no-print-directory -j2 $(INSTALLED) chromium
 	@$(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder; tests=$$?; \
 	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((tests || linted))
@@ -63,8 +64,9 @@ lint: $(INSTALLED)
 	$(BIN)/lint-imports
 	$(BIN)/mypy .
 
-chromium: $(INSTALLED)
-	@$(BIN)/python -m tests.browser.chromium
+# Needs no package, so that both can be fetched at the same time.
+chromium:
+	@$(PYTHON) -m tests.browser.chromium
 
 format: $(INSTALLED)
 	$(BIN)/ruff format .
