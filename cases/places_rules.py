@@ -12,24 +12,24 @@ from datetime import datetime
 from itertools import combinations
 from typing import Final
 
-from me_office.statements import COMMON_PRACTICE, Statement, statement
+from me_office.statements import COMMON_PRACTICE, statement
 
 INJURY, DEATH, VEHICLE = "injury", "died", "vehicle"
 
 
-def _says(key: str, text: str) -> Statement:
-    return statement(
-        f"places.{key}", text, where="Scene, other places and positions", source=COMMON_PRACTICE
-    )
-
-
-TWO_AT_ONCE: Final = _says(
-    "two-at-once", "The decedent is recorded at two places at one time: {one}, and {other}."
+READ_AT: Final = "Scene, other places and positions"
+TWO_AT_ONCE: Final = statement(
+    "places.two-at-once",
+    "The decedent is recorded at two places at one time: {one}, and {other}.",
+    where=READ_AT,
+    source=COMMON_PRACTICE,
 )
-INJURY_LATER: Final = _says(
-    "injury-later",
+INJURY_LATER: Final = statement(
+    "places.injury-later",
     "The place of the injury ({one}) is recorded with a later time than the place of death "
     "({other}).",
+    where=READ_AT,
+    source=COMMON_PRACTICE,
 )
 
 
