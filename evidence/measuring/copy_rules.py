@@ -9,6 +9,7 @@ import numpy as np
 
 from evidence.measuring.rules import CopyKind, ScaleKind, result_words, scale_of
 from findings.calculations import plane_geometry as plane
+from findings.calculations.arrays import floats
 from findings.calculations.photo_assumptions import as_shown
 from findings.calculations.photo_measurement import transform_of
 from me_office.audit.errors import Refused
@@ -29,7 +30,7 @@ def operations_for(
     inputs = measurement.inputs
     size = inputs["picture_px"]
     first = {"op": "upright", "orientation": inputs["orientation"]}
-    points = np.array(measurement.points, float)
+    points = floats(measurement.points)
     if kind is CopyKind.MARKED:
         return [first, marks(measurement, points, size)]
     if kind is CopyKind.CROPPED:
@@ -71,7 +72,7 @@ def marks(measurement: Any, points: Any, size: Sequence[int]) -> dict[str, Any]:
 
 def _on_copy(flat: Mapping[str, Any], points: Any) -> Any:
     """Where points of the picture lie on its rectified copy, in the copy's pixels."""
-    to_plane = np.linalg.inv(np.array(flat["to_picture"], float))
+    to_plane = floats(np.linalg.inv(flat["to_picture"]))
     on_plane = plane.mapped(to_plane, points)
     return (on_plane - np.array(flat["origin_mm"])) * flat["px_per_mm"]
 
@@ -79,7 +80,7 @@ def _on_copy(flat: Mapping[str, Any], points: Any) -> Any:
 def crop(measurement: Any) -> dict[str, Any]:
     """The part of the picture with scale and object, and some room around them."""
     picks = [pick["px"] for pick in measurement.inputs["scale_points"]]
-    box = _with_room(np.array([*picks, *measurement.points], float))
+    box = _with_room(floats([*picks, *measurement.points]))
     width, height = measurement.inputs["picture_px"]
     left, top = max(0, int(box[0])), max(0, int(box[1]))
     right, bottom = min(width, int(box[2]) + 1), min(height, int(box[3]) + 1)
@@ -95,7 +96,7 @@ def rectify(
         raise Refused("There is no scale.", field="kind")
     known = _as_seen(scale.picture, scale.known)
     to_plane = transform_of(scale.picture, known)
-    on_plane = plane.mapped(to_plane, np.array(points, float))
+    on_plane = plane.mapped(to_plane, floats(points))
     left, top, right, bottom = _with_room(np.vstack([known, on_plane]))
     px_per_mm = _span(scale.picture) / _span(scale.known)
     px_per_mm = min(px_per_mm, LONGEST_PX / max(right - left, bottom - top))
