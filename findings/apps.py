@@ -7,4 +7,4 @@ class FindingsConfig(AppConfig):
     verbose_name = "Examination and findings"
 
     def ready(self) -> None:
-        from findings import steps  # noqa: F401
+        from findings import checks, steps  # noqa: F401

@@ -125,10 +125,8 @@ OFFICE_AUTHORITY = os.environ.get("OFFICE_AUTHORITY", "County code, section 27")
 OFFICE_CASE_PREFIX = os.environ.get("OFFICE_CASE_PREFIX", "")
 # The office's written rule on peer review: which kinds of examination may be finished without it.
 REVIEW_WAIVED_FOR = frozenset(_words("OFFICE_REVIEW_WAIVED_FOR"))
-REVIEW_WAIVER_RULE = os.environ.get("OFFICE_REVIEW_WAIVER_RULE") or (
-    f"By the rule of this office, peer review may be left out for: "
-    f"{', '.join(sorted(REVIEW_WAIVED_FOR))}"
-)
+# The rule as it is printed; where the office states none, it is made of the kinds.
+REVIEW_WAIVER_RULE = os.environ.get("OFFICE_REVIEW_WAIVER_RULE", "")
 # Kinds of examination that are this office's normal course: no reason is asked for them.
 NORMAL_EXAMINATIONS = frozenset(_words("OFFICE_NORMAL_EXAMINATIONS") or ["full autopsy"])
 # What local law or the office's own rule says of filing a certificate, in the office's words.

@@ -23,7 +23,8 @@ from cases.review.actions import (
 )
 from cases.review.authorship import why_not_by
 from cases.review.models import ReportDraft, ReviewDecision
-from cases.review.signing import why_not_waived
+from cases.review.signing import waiver_rule, why_not_waived
+from findings.models import Examination
 from findings.queries import examination_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -97,15 +98,21 @@ def finish_without_review(
         return there
     draft = _draft_to_finish(actor, case, draft_id)
     examination = examination_of(case)
-    why = why_not_waived(examination.kind if examination else "", settings.REVIEW_WAIVED_FOR)
+    rule, why = waiver_for(examination)
     if why:
         raise Refused(why)
     words = require_reason(words, field="words")
     require_unchanged(case, draft, sha256)
-    decision = decision_on_draft(
-        actor, record_id, draft, "waived", words, rule=settings.REVIEW_WAIVER_RULE
-    )
+    decision = decision_on_draft(actor, record_id, draft, "waived", words, rule=rule)
     return finish(actor, case, report_for_update(case), decision)
+
+
+def waiver_for(examination: Examination | None) -> tuple[str, str]:
+    """Return the rule by which the review may be left out, and why it may not be: one is empty."""
+    kind, waived_for = examination.kind if examination else "", settings.REVIEW_WAIVED_FOR
+    why = why_not_waived(kind, waived_for, Examination.KINDS)
+    stated = settings.REVIEW_WAIVER_RULE
+    return "" if why else waiver_rule(stated, waived_for, Examination.KINDS), why
 
 
 def _check_outside(case: Case, draft: ReportDraft, name: str, on: date) -> None:

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from cases.course import Moment, Told
 from cases.models import Case
-from cases.review.models import Addendum, CaseClosing, ReviewDecision
+from cases.review.models import Addendum, CaseClosing, ReportDraft, ReviewDecision
 from evidence.results.models import Result
 
 _DONE = {
@@ -18,12 +18,18 @@ _DONE = {
 
 def _signed(case: Case, one: ReviewDecision, who: str) -> list[Moment]:
     page = reverse("review:report", kwargs={"case_id": case.pk})
-    detail = f"draft {one.draft.number}"
+    detail = f"draft {one.draft.number}, case file locked"
     if one.outside_name:
         detail = f"{detail}; reviewed by {one.outside_name}, {one.outside_office}"
     why = one.words if one.outcome == "waived" else ""
     who = one.signed_as or who
     return [Moment(one.decided_at, _DONE[one.outcome], detail, reason=why, who=who, url=page)]
+
+
+def _signed_by_author(case: Case, one: ReportDraft, who: str) -> list[Moment]:
+    page = reverse("review:review", kwargs={"case_id": case.pk})
+    who = one.signed_as or who
+    return [Moment(one.submitted_at, "Report signed", f"draft {one.number}", who=who, url=page)]
 
 
 def _late(case: Case, one: Result, who: str) -> list[Moment]:
@@ -50,13 +56,22 @@ def _closed(case: Case, one: CaseClosing, who: str) -> list[Moment]:
     detail = one.get_kind_display()
     if one.certified_by:
         detail = f"{detail}; certified by {one.certified_by}"
-    found = [Moment(one.closed_at, "Closed without a report", detail, reason=one.why, who=who)]
-    if one.reopened_at:
-        found.append(Moment(one.reopened_at, "Opened again", reason=one.reopened_why))
-    return found
+    return [Moment(one.closed_at, "Closed without a report", detail, reason=one.why, who=who)]
+
+
+def _opened_again(case: Case, one: CaseClosing, who: str) -> list[Moment]:
+    at, why = one.reopened_at, one.reopened_why
+    return [Moment(at, "Opened again", reason=why, who=who)] if at else []
 
 
 TOLD = (
+    Told(
+        # Of the drafts, the one that is in review or was finished.
+        ReportDraft.objects.standing().exclude(decision__outcome="returned"),
+        ("submitted_at", "number", "signed_as"),
+        _signed_by_author,
+        who="created_by",
+    ),
     Told(
         ReviewDecision.objects.standing().filter(outcome__in=_DONE),
         (
@@ -80,8 +95,15 @@ TOLD = (
     ),
     Told(
         CaseClosing.objects.standing(),
-        ("closed_at", "kind", "certified_by", "why", "reopened_at", "reopened_why"),
+        ("closed_at", "kind", "certified_by", "why"),
         _closed,
         who="created_by",
+    ),
+    Told(
+        # Opening the case again is the last that is done to a closing.
+        CaseClosing.objects.standing().filter(reopened_at__isnull=False),
+        ("reopened_at", "reopened_why"),
+        _opened_again,
+        who="changed_by",
     ),
 )

@@ -137,11 +137,12 @@ WROTE_REPORT = "the report"
 def why_no_reviewer(wrote: Sequence[str], *, who: str = "You") -> str:
     """Return why somebody who wrote these parts of a report cannot review it; empty if nothing.
 
-    Peer review is by a pathologist who did not take part (common practice).
+    Peer review is by a pathologist who did not take part (common practice). Who does it instead
+    is not said here: in an office with one pathologist it may be nobody.
     """
     if not wrote:
         return ""
     if WROTE_REPORT in wrote:
-        return f"{who} wrote this report; somebody else has to review it."
+        return f"{who} wrote this report and cannot be its reviewer."
     parts = wrote[0] if len(wrote) == 1 else f"{', '.join(wrote[:-1])} and {wrote[-1]}"
-    return f"{who} wrote {parts} of this report; somebody else has to review it."
+    return f"{who} wrote {parts} of this report and cannot be its reviewer."

@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+
+Kinds = Sequence[tuple[str, str]]  # kinds of examination and their words, in the office's order
 
 
-def why_not_waived(kind: str, waived_for: Collection[str]) -> str:
+def kinds_in_words(named: Collection[str], kinds: Kinds) -> str:
+    """Return the named kinds in their own words, in the order in which a form offers them."""
+    return "; ".join(words for kind, words in kinds if kind in named)
+
+
+def waiver_rule(stated: str, waived_for: Collection[str], kinds: Kinds) -> str:
+    """Return the rule as it is printed: in the office's own words, or made of what it names."""
+    if stated or not waived_for:
+        return stated if waived_for else ""
+    named = kinds_in_words(waived_for, kinds)
+    return f"By the rule of this office, peer review may be left out for: {named}"
+
+
+def why_not_waived(kind: str, waived_for: Collection[str], kinds: Kinds) -> str:
     """Return why a report on this kind of examination needs a review; empty if it may do without.
 
     `waived_for` are the kinds that the office's own written rule names.
@@ -14,7 +29,7 @@ def why_not_waived(kind: str, waived_for: Collection[str]) -> str:
         return ""
     if not waived_for:
         return "This office has no rule by which peer review may be left out."
-    named = ", ".join(sorted(waived_for))
+    named = kinds_in_words(waived_for, kinds)
     return f"By the office's rule peer review may be left out only for: {named}."
 
 

@@ -33,7 +33,7 @@ from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from evidence.queries import specimens_of
-from findings.queries import findings_of, questions_in, questions_of
+from findings.queries import examination_of, findings_of, questions_in, questions_of
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
@@ -190,10 +190,12 @@ def _finishing(request: HttpRequest, draft: Any | None) -> dict[str, Any]:
         return {"may_finish": False}
     is_author = draft.created_by_id == request.user.pk
     key = {"draft_id": draft.pk, "sha256": draft.sha256}
+    rule, why_not_waived = finishing.waiver_for(examination_of(draft.case))
     return {
         "is_author": is_author,
         "may_finish": is_author or request.user.has_role(Role.SUPERVISOR),
-        "waiver_rule": settings.REVIEW_WAIVER_RULE if settings.REVIEW_WAIVED_FOR else "",
+        "waiver_rule": rule,
+        "why_not_waived": why_not_waived if settings.REVIEW_WAIVED_FOR else "",
         "outside_form": OutsideReviewForm(actor=request.user, auto_id="outside_%s", initial=key),
         "without_form": WithoutReviewForm(actor=request.user, auto_id="without_%s", initial=key),
     }

@@ -92,7 +92,7 @@ def scene_groups(scene: Scene) -> list[tuple[str, Facts]]:
             [
                 ("Where", scene.lividity_where),
                 ("Spared", scene.lividity_spared),
-                ("Colour", scene.lividity_colour),
+                ("Color", scene.lividity_colour),
                 ("When pressed", _chosen(scene, "lividity_blanching")),
                 ("Seen at", moment(scene.lividity_seen_at)),
             ],
@@ -142,7 +142,7 @@ def _temperature(receipt: BodyReceipt) -> str:
 def moments_of(case: Case, file: CaseFile) -> list[dict[str, Any]]:
     """The case so far as a time line, with a line for each new day."""
     more = [{**vars(one)} for one in moments_in(case)]
-    events = [*_reported(file.report), *_stays(file.places), *_later(case, file), *more]
+    events = [*_reported(file.report), *_stays(file.places), *_later(file), *more]
     events.sort(key=lambda event: event["at"])
     shown_day = ""
     for event in events:
@@ -202,7 +202,7 @@ def _stays(places: list[Place]) -> list[dict[str, Any]]:
     return events
 
 
-def _later(case: Case, file: CaseFile) -> list[dict[str, Any]]:
+def _later(file: CaseFile) -> list[dict[str, Any]]:
     events: list[dict[str, Any]] = []
     for decision in file.decisions:
         title = f"Jurisdiction {decision.outcome}"
@@ -220,5 +220,4 @@ def _later(case: Case, file: CaseFile) -> list[dict[str, Any]]:
     for person in file.people:
         title = f"{person.name} notified"
         events += _moment(person.notified_at, title, detail=person.relation)
-    events += _moment(case.signed_at, "Signed and locked")
     return events

@@ -268,7 +268,7 @@ def test_on_a_phone_the_thread_is_a_sheet_from_the_bottom(phone: Page) -> None:
     phone.goto("/tests/case/")
     words = phone.get_by_text("I. Vasko placed the mark")
     expect(words).to_be_hidden()
-    handle = phone.get_by_role("button", name="What hangs on this")
+    handle = phone.get_by_role("button", name="Linked to this")
     handle.click()
     expect(words).to_be_in_viewport()
     words.click(trial=True)
@@ -279,7 +279,7 @@ def test_on_a_phone_the_thread_is_a_sheet_from_the_bottom(phone: Page) -> None:
 def test_a_page_without_a_thread_has_no_column_for_it(phone: Page) -> None:
     make_case()
     phone.goto("/tests/case/?plain")
-    expect(phone.get_by_text("What hangs on this")).to_be_hidden()
+    expect(phone.get_by_text("Linked to this")).to_be_hidden()
 
 
 @pytest.mark.parametrize("address", ["/tests/scene/", "/tests/case/", "/tests/veils/", "/account/"])

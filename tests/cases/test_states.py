@@ -137,11 +137,11 @@ def test_the_digest_is_that_of_sorted_keys_without_spaces_in_utf_8():
     ("wrote", "words"),
     [
         ([], ""),
-        (["the report"], "You wrote this report; somebody else has to review it."),
-        (["findings", "the report"], "You wrote this report; somebody else has to review it."),
-        (["findings"], "You wrote findings of this report; somebody else has to review it."),
-        (["a", "b"], "You wrote a and b of this report; somebody else has to review it."),
-        (["a", "b", "c"], "You wrote a, b and c of this report; somebody else has to review it."),
+        (["the report"], "You wrote this report and cannot be its reviewer."),
+        (["findings", "the report"], "You wrote this report and cannot be its reviewer."),
+        (["findings"], "You wrote findings of this report and cannot be its reviewer."),
+        (["a", "b"], "You wrote a and b of this report and cannot be its reviewer."),
+        (["a", "b", "c"], "You wrote a, b and c of this report and cannot be its reviewer."),
     ],
 )
 def test_who_wrote_a_part_is_told_which(wrote, words):

@@ -31,8 +31,8 @@ def sign_off(actor, case, draft):
 
 def test_the_refusal_says_what_they_wrote():
     assert why_no_reviewer([]) == ""
-    assert why_no_reviewer(["findings", "the report"]).startswith("You wrote this report;")
-    assert why_no_reviewer(["findings"]).startswith("You wrote findings of this report;")
+    assert why_no_reviewer(["findings", "the report"]).startswith("You wrote this report and")
+    assert why_no_reviewer(["findings"]).startswith("You wrote findings of this report and")
     three = why_no_reviewer(["cause and manner", "findings", "interpretations"])
     assert three.startswith("You wrote cause and manner, findings and interpretations of")
 

@@ -252,7 +252,10 @@ def test_the_notice_on_a_closed_case_says_its_ground_and_who_certifies(client, c
     case, reader = settled(), make_staff(Role.RECORDS_CLERK)
     first = close(case, certified_by="Somebody else", kind="other")
     closing.reopen_case(
-        make_staff(Role.SUPERVISOR), case_id=case.pk, version=1, reason="Closed too early."
+        make_staff(Role.SUPERVISOR, name="M. Ardley"),
+        case_id=case.pk,
+        version=1,
+        reason="Closed too early.",
     )
     assert first.kind == "other"
     if not certifier:
@@ -273,3 +276,4 @@ def test_the_notice_on_a_closed_case_says_its_ground_and_who_certifies(client, c
     story = overview[overview.index("What happened") : overview.index("Latest changes")]
     assert story.count("Closed without a report") == 2
     assert story.count("Opened again") == story.count("<q>Closed too early.</q>") == 1
+    assert "M. Ardley" in story[story.index("Opened again") :].partition("Closed without")[0]

@@ -15,9 +15,11 @@ from cases.packets.material import material_of
 from cases.packets.printing import report_values
 from cases.review import actions, finishing
 from cases.review.content import report_content
-from cases.review.models import ReportDraft, ReviewDecision
-from cases.review.signing import review_words, why_not_waived
+from cases.review.models import Report, ReportDraft, ReviewDecision
+from cases.review.reported import from_outside
+from cases.review.signing import review_words, waiver_rule, why_not_waived
 from findings.actions import record_examination
+from findings.checks import kinds_are_known
 from findings.models import Examination, Finding
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, Refused
@@ -109,7 +111,9 @@ def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
         for one in moments_in(case)
         if one.title == "Report reviewed outside the office and signed"
     )
-    assert told.detail == "draft 1; reviewed by Dr. E. Lorne, MD, Aldmoor District Medical Examiner"
+    assert told.detail == (
+        "draft 1, case file locked; reviewed by Dr. E. Lorne, MD, Aldmoor District Medical Examiner"
+    )
     assert told.reason == ""
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
     assert "As signed" in page.content.decode()
@@ -191,23 +195,41 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
     assert printed["review"] == made.sentence
     (told,) = (one for one in moments_in(case) if one.title == "Report signed without peer review")
-    assert (told.detail, told.reason) == ("draft 1", "Natural death, records agree.")
+    assert (told.detail, told.reason) == (
+        "draft 1, case file locked",
+        "Natural death, records agree.",
+    )
 
 
 @WAIVED
 def test_a_full_autopsy_is_not_finished_by_a_rule_for_externals(ready):  # noqa: F811
     case, vasko, _ = ready
-    with pytest.raises(Refused, match="only for: external"):
+    with pytest.raises(Refused, match="only for: external examination"):
         finish_without(vasko, case, sent(case, vasko))
 
 
 def test_the_rule_names_its_kinds():
-    assert why_not_waived("external", {"external", "chart review"}) == ""
-    assert "only for: chart review, external" in why_not_waived(
-        "limited", {"external", "chart review"}
-    )
-    assert "no rule" in why_not_waived("external", ())
+    both = {"external", "chart review"}
+    named = "external examination; review of records, body not examined"
+    assert why_not_waived("external", both, Examination.KINDS) == ""
+    assert why_not_waived("limited", both, Examination.KINDS).endswith(f"only for: {named}.")
+    assert "no rule" in why_not_waived("external", (), Examination.KINDS)
+    assert waiver_rule("", both, Examination.KINDS).endswith(f"may be left out for: {named}")
+    assert waiver_rule(RULE, both, Examination.KINDS) == RULE
+    assert waiver_rule("", (), Examination.KINDS) == waiver_rule(RULE, (), Examination.KINDS) == ""
     assert review_words(outcome="returned", who="A", when="today") == "Sent back by A, today."
+
+
+@pytest.mark.parametrize("name", ["REVIEW_WAIVED_FOR", "NORMAL_EXAMINATIONS"])
+def test_a_kind_of_examination_that_is_none_is_named_before_the_office_opens(name):
+    every = {kind for kind, _ in Examination.KINDS}
+    with override_settings(**{name: frozenset({*every, "External", "externl"})}):
+        found = [one.msg for one in kinds_are_known(None)]
+    assert found == [
+        f"OFFICE_{name} names “{kind}”, which is no kind of examination."
+        for kind in ("External", "externl")
+    ]
+    assert kinds_are_known(None) == []
 
 
 def test_what_changed_behind_a_draft_is_finished_by_nobody(ready):  # noqa: F811
@@ -265,6 +287,65 @@ def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
         "Reviewed outside the office by"
         in page.get(reverse("review:review", kwargs=address)).content.decode()
     )
+
+
+@pytest.mark.parametrize(
+    ("kind", "waived_for", "offered", "said"),
+    [
+        ("full autopsy", frozenset(), False, ""),
+        ("full autopsy", frozenset({"external"}), False, "only for: external examination."),
+        ("external", frozenset({"external"}), True, ""),
+        ("view and release", frozenset({"external", "chart review"}), False, "only for: external"),
+    ],
+)
+def test_an_author_who_is_alone_reads_which_ways_are_open(
+    ready,  # noqa: F811
+    kind,
+    waived_for,
+    offered,
+    said,
+):
+    case, vasko, _ = ready
+    Examination.objects.update(kind=kind)
+    sent(case, vasko)
+    with override_settings(REVIEW_WAIVED_FOR=waived_for, REVIEW_WAIVER_RULE=""):
+        address = reverse("review:review", kwargs={"case_id": case.pk})
+        shown = as_person(vasko).get(address).content.decode()
+    note = shown[shown.index("You wrote this report and cannot be its reviewer.") :]
+    note = note[: note.index("</p>")]
+    assert "somebody else has to" not in shown
+    assert 'href="#outside"' in note
+    assert 'id="outside"' in shown
+    assert ('href="#without"' in note, 'id="without"' in shown) == (offered, offered)
+    assert (said in note) if said else ("only for" not in note)
+
+
+def test_the_time_line_names_who_signed_and_who_reviewed(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    first = sent(case, vasko)
+    actions.return_report(
+        thorne, case_id=case.pk, record_id=new_id(), draft_id=first.pk, words="The scale is cut."
+    )
+    assert "Report signed" not in [one.title for one in moments_in(case)]
+    second = actions.submit_report(
+        vasko, case_id=case.pk, record_id=new_id(), note="Second",
+        version=Report.objects.get(case=case).version,
+        acknowledged=[gap.key for gap in from_outside(case.pk).not_available],
+    )  # fmt: skip
+    peer = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi", credentials="MD")
+    told = [(one.title, one.detail, one.who) for one in moments_in(case)]
+    assert ("Report signed", "draft 2", "I. Vasko, MD") in told
+    actions.sign_off(
+        peer, case_id=case.pk, record_id=new_id(), draft_id=second.pk, sha256=second.sha256
+    )
+    case.refresh_from_db()
+    overview = as_person(vasko).get(reverse("cases:case", args=[case.pk])).content.decode()
+    story = overview[overview.index("What happened") : overview.index("Latest changes")]
+    signed, reviewed = story.index("Report signed<"), story.index("Report reviewed and signed<")
+    assert "I. Vasko, MD" in story[signed:reviewed]
+    assert "Dr. N. Amadi, MD" in story[reviewed:]
+    assert "draft 2, case file locked" in story[reviewed:]
+    assert (story.count("Report signed<"), "draft 1" in story) == (1, False)
 
 
 def test_two_who_decide_at_once_make_one_decision(at_once, request):

@@ -9,7 +9,7 @@ widget("here", (row) => {
   const button = document.createElement("button");
   button.type = "button";
   button.className = "button-quiet here";
-  button.textContent = "Take the place where I am";
+  button.textContent = "Use my location";
   const words = document.createElement("p");
   words.className = "help";
   words.setAttribute("role", "status");
