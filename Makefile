@@ -56,7 +56,7 @@ bench: $(INSTALLED)
 
 # MODULES="findings.calculations.cooling findings.rules" shortens it to some.
 mutants: $(INSTALLED)
-	$(BIN)/python -m tests.mutants $(MODULES)
+	$(BIN)/python -m tests.mutation $(MODULES)
 
 lint: $(INSTALLED)
 	$(BIN)/ruff check .
