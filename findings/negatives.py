@@ -16,6 +16,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from findings.probes import SKIN_NOT_SEEN
 from findings.sites import BREAK
 from me_office.statements import COMMON_PRACTICE, statement_list
 from me_office.statements import Statement as ListedStatement
@@ -102,6 +103,7 @@ class Statement:
 
     `section` is the part of the examination it belongs to; without `sites` it speaks of the whole
     body. `needs` is a key of NEEDS: what has to be recorded before the statement can be made.
+    `sex` is that of the body it speaks of, where it speaks of one only.
     """
 
     key: str
@@ -110,6 +112,7 @@ class Statement:
     sites: frozenset[str] = frozenset()
     denies: Denies = Denies.INJURY
     needs: str = ""
+    sex: str = ""
 
 
 # What a statement presupposes: the words that tell that it was done, and what to do first.
@@ -143,6 +146,7 @@ def _read(rows: str) -> tuple[Statement, ...]:
             sites=frozenset(row["sites"]),
             denies=Denies[row["denies"]],
             needs=row.get("needs", ""),
+            sex=row.get("sex", ""),
         )
         for row in json.loads(text)[rows]
     )
@@ -186,11 +190,40 @@ def needed_first(statement: Statement, deep_dissection: str) -> str:
 # Kinds of examination in which the body is not opened, and what only an opened body shows.
 NOT_OPENED: Final = frozenset({"external", "view and release", "chart review"})
 OF_AN_OPENED_BODY: Final = frozenset({"cavities", "internal", "deep_dissection"})
+# What only a body shows that somebody looked at from outside.
+OF_A_SEEN_BODY: Final = frozenset({"external", "treatment"})
 
 
-def can_be_seen(section: str, kind: str) -> bool:
-    """Tell whether an examination of this kind can show what the section speaks of."""
-    return not (kind in NOT_OPENED and section in OF_AN_OPENED_BODY)
+def why_not_seen(section: str, kind: str) -> str:
+    """Return why an examination of this kind cannot show what the section speaks of; else ""."""
+    if kind in NOT_OPENED and section in OF_AN_OPENED_BODY:
+        return "The body was not opened in this kind of examination."
+    if kind in SKIN_NOT_SEEN and section in OF_A_SEEN_BODY:
+        return "The body was not seen from outside in this kind of examination."
+    return ""
+
+
+_DRAWN_SEX: Final = MappingProxyType({"adult_female": "female", "adult_male": "male"})
+
+
+def why_of_another_sex(statement: Statement, sex: str, chart_body: str) -> str:
+    """Return why a statement speaks of another body than the decedent's; empty if it may not.
+
+    `sex` is what is recorded of the decedent, `chart_body` the drawing that was chosen. Where the
+    sex is not recorded as female or male, or the drawing says otherwise, nothing is left out.
+    """
+    if not statement.sex or sex not in ("female", "male") or statement.sex == sex:
+        return ""
+    if _DRAWN_SEX.get(chart_body, sex) != sex:
+        return ""
+    return f"This is said of a {statement.sex} body; the decedent’s sex is recorded as {sex}."
+
+
+def is_offered(statement: Statement, kind: str, sex: str, chart_body: str) -> bool:
+    """Tell whether a statement may be made of this body in an examination of this kind."""
+    return not (
+        why_not_seen(statement.section, kind) or why_of_another_sex(statement, sex, chart_body)
+    )
 
 
 def added(statement: Statement, written: str) -> str:

@@ -12,7 +12,7 @@ from evidence.results.models import Result
 _DONE = {
     "signed": "Report reviewed and signed",
     "outside": "Report reviewed outside the office and signed",
-    "waived": "Report signed without peer review",
+    "waived": "Report finished without peer review",
 }
 
 

@@ -117,13 +117,15 @@ def confirm_negative(
     `statement` is a key of `findings.negatives.STATEMENTS`. Raises NotKnown, NotAllowed,
     StaleRecord, Refused.
     """
-    _, examination = opened(actor, case_id)
+    case, examination = opened(actor, case_id)
     require_version(examination, version)
     chosen = negatives.STATEMENTS.get(statement)
     if chosen is None:
         raise Refused("There is no such statement.", field="statement")
-    if not negatives.can_be_seen(chosen.section, examination.kind):
-        raise Refused("The body was not opened in this kind of examination.", field="statement")
+    wrong = negatives.why_not_seen(chosen.section, examination.kind)
+    wrong = wrong or negatives.why_of_another_sex(chosen, case.decedent.sex, examination.chart_body)
+    if wrong:
+        raise Refused(wrong, field="statement")
     written = getattr(examination, chosen.section)
     if negatives.is_stated(chosen, written):
         raise Refused("This is stated already.", field="statement")

@@ -112,6 +112,7 @@ def _offered(case: Case) -> list[dict[str, Any]]:
             "needed_first": negatives.needed_first(one, examination.deep_dissection),
         }
         for one in negatives.STATEMENTS.values()
+        if negatives.is_offered(one, examination.kind, case.decedent.sex, examination.chart_body)
     ]
 
 

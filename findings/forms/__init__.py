@@ -10,7 +10,7 @@ from findings.forms.examination import (
 )
 from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm
 from findings.forms.path import WoundPathForm
-from findings.forms.reason import VoidForm
+from findings.forms.reason import VoidForm, reason_for_adding
 
 __all__ = [
     "LONG_TEXTS",
@@ -25,4 +25,5 @@ __all__ = [
     "RigorForm",
     "VoidForm",
     "WoundPathForm",
+    "reason_for_adding",
 ]

@@ -9,7 +9,7 @@ from django import forms
 from findings.actions.examination import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
-from findings.forms.reason import reason_field, say_nothing
+from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.models import Examination, Lividity, OrganWeight, Rigor
 from me_office.shell.forms import RecordForm
 from me_office.shell.measures import as_entered, measure_fields
@@ -135,12 +135,12 @@ class LividityForm(RecordForm):
         model = Lividity
         fields = [*LIVIDITY_FIELDS]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         say_nothing(self.fields["state"], "choose")
         say_nothing(self.fields["blanching"], "not said")
         if self.instance._state.adding:
-            del self.fields["reason"]
+            reason_for_adding(self, ended=ended)
 
 
 class RigorForm(RecordForm):
@@ -153,8 +153,8 @@ class RigorForm(RecordForm):
         model = Rigor
         fields = [*RIGOR_FIELDS]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         say_nothing(self.fields["stage"], "choose")
         if self.instance._state.adding:
-            del self.fields["reason"]
+            reason_for_adding(self, ended=ended)

@@ -10,7 +10,7 @@ from django import forms
 from findings.actions.finding import OWN_FIELDS
 from findings.actions.interpretation import INTERPRETATION_FIELDS
 from findings.actions.layer import LAYER_FIELDS
-from findings.forms.reason import reason_field, say_nothing
+from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.layers import NO_LONGER_OFFERED
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
@@ -297,7 +297,7 @@ class LayerForm(RecordForm):
         widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
         help_texts = {"found": "State a negative too: no hemorrhage, no fracture."}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["layer"].choices = [  # type: ignore[attr-defined]
             (value, words)
@@ -305,7 +305,7 @@ class LayerForm(RecordForm):
             if value not in NO_LONGER_OFFERED or value == self.instance.layer
         ]
         if self.instance._state.adding:
-            del self.fields["reason"]
+            reason_for_adding(self, ended=ended)
         else:
             self.initial["examined"] = str(self.instance.examined)
 
@@ -332,8 +332,8 @@ class InterpretationForm(RecordForm):
             "standing": forms.RadioSelect,
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["standing"].choices = [(one.value, one.value) for one in Standing]  # type: ignore[attr-defined]
         if self.instance._state.adding:
-            del self.fields["reason"]
+            reason_for_adding(self, ended=ended)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from findings.actions.path import PATH_FIELDS
-from findings.forms.reason import reason_field, say_nothing
+from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.models import Finding, WoundPath
 from me_office.shell.forms import RecordForm
 
@@ -65,7 +65,7 @@ class WoundPathForm(RecordForm):
             "depth_cm": "How far the end lies behind or in front of the entrance.",
         }
 
-    def __init__(self, *args: Any, finding: Finding, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, finding: Finding, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         others = Finding.objects.standing().filter(case=finding.case_id).exclude(pk=finding.pk)
         self.fields["exit_finding"].queryset = others.order_by("number")  # type: ignore[attr-defined]
@@ -76,7 +76,7 @@ class WoundPathForm(RecordForm):
             for name in (f"{end}_midline_cm", f"{end}_side"):
                 self.fields[name].initial = getattr(self.instance, name)
         if self.instance._state.adding:
-            del self.fields["reason"]
+            reason_for_adding(self, ended=ended)
 
     def clean(self) -> dict[str, Any] | None:
         """A distance from the midline needs its side, a depth its direction."""

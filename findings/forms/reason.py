@@ -25,6 +25,20 @@ def say_nothing(field: Any, words: str) -> None:
     field.choices = [("", words), *chosen] if words else chosen
 
 
+def reason_for_adding(form: Any, *, ended: bool) -> None:
+    """Ask why something new is added, but only once the examination has ended.
+
+    Until then nothing is asked: it is recorded as it is seen. `form` has a field `reason`.
+    """
+    if not ended:
+        del form.fields["reason"]
+        return
+    field = form.fields["reason"]
+    field.required = field.widget.is_required = True
+    field.label = "Reason for adding it now"
+    field.help_text = "The examination has ended. Kept for good, in your name."
+
+
 class VoidForm(OfficeForm):
     """Withdrawing a record, with the reason."""
 

@@ -7,6 +7,7 @@ from findings.queries.chart import (
 )
 from findings.queries.examination import (
     examination_for_update,
+    examination_has_ended,
     examination_of,
     finding_for_update,
     interpretation_for_update,
@@ -63,6 +64,7 @@ __all__ = [
     "chart_marks",
     "contradictions_of",
     "examination_for_update",
+    "examination_has_ended",
     "examination_of",
     "finding_for_page",
     "finding_for_update",

@@ -34,6 +34,11 @@ def examination_of(case: Case) -> Examination | None:
     return found
 
 
+def examination_has_ended(case_id: UUID) -> bool:
+    """Tell whether the examination of a case has an end."""
+    return Examination.objects.filter(case_id=case_id, ended_at__isnull=False).exists()
+
+
 def examination_for_update(case: Case) -> Examination:
     """The examination, locked until the transaction ends. Raises Refused when not opened."""
     found: Examination | None = (

@@ -74,7 +74,9 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
                         negatives.needed_first(one, standing.deep_dissection),
                     )
                     for one in negatives.statements_of(name)
-                    if negatives.can_be_seen(name, standing.kind)
+                    if negatives.is_offered(
+                        one, standing.kind, frame.decedent.sex, standing.chart_body
+                    )
                 ],
             }
             for name in LONG_TEXTS

@@ -10,9 +10,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
-from findings import actions
+from findings import actions, queries
 from findings.chart_page import chart_url, show
-from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm
+from findings.forms import (
+    InterpretationForm,
+    LayerForm,
+    MarkForm,
+    VoidForm,
+    reason_for_adding,
+)
 from findings.layers import next_layer
 from findings.models import Interpretation, LayerFinding, Mark
 from findings.views.chart import case_to_examine, finding_to_change
@@ -48,7 +54,7 @@ def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRespo
     """Place one more mark of a finding."""
     finding_to_change(request, case_id, finding_id)
     form = MarkForm(request.POST or None)
-    del form.fields["reason"]
+    reason_for_adding(form, ended=queries.examination_has_ended(case_id))
     return answer(
         request,
         case_id,
@@ -60,6 +66,7 @@ def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRespo
             finding_id=finding_id,
             record_id=form.record_id,
             entry=form.entry,
+            reason=form.reason,
         ),
         panel="mark",
         placing="one",
@@ -111,7 +118,8 @@ def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResp
     """Record a layer under a finding."""
     finding = finding_to_change(request, case_id, finding_id)
     offered = next_layer((row.layer for row in finding.layers.all()), region=finding.region)
-    form = LayerForm(request.POST or None, initial={"layer": offered})
+    ended = queries.examination_has_ended(case_id)
+    form = LayerForm(request.POST or None, initial={"layer": offered}, ended=ended)
     return answer(
         request,
         case_id,
@@ -123,6 +131,7 @@ def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResp
             finding_id=finding_id,
             record_id=form.record_id,
             entry=form.entry,
+            reason=form.reason,
         ),
         panel="form",
         panel_title="Add a layer",
@@ -158,7 +167,8 @@ def change_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpRes
 def new_interpretation(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Record what a finding may mean."""
     finding_to_change(request, case_id, finding_id)
-    form = InterpretationForm(request.POST or None)
+    ended = queries.examination_has_ended(case_id)
+    form = InterpretationForm(request.POST or None, ended=ended)
     return answer(
         request,
         case_id,
@@ -170,6 +180,7 @@ def new_interpretation(request: HttpRequest, case_id: UUID, finding_id: UUID) ->
             finding_id=finding_id,
             record_id=form.record_id,
             entry=form.entry,
+            reason=form.reason,
         ),
         panel="form",
         panel_title="Add what it may mean",

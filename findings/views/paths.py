@@ -7,7 +7,7 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
-from findings import actions
+from findings import actions, queries
 from findings.forms import WoundPathForm
 from findings.models import WoundPath
 from findings.views.chart import finding_to_change
@@ -18,7 +18,8 @@ from findings.views.parts import answer, row_to_change, void_row
 def new_path(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Record the path of a wound."""
     finding = finding_to_change(request, case_id, finding_id)
-    form = WoundPathForm(request.POST or None, finding=finding)
+    ended = queries.examination_has_ended(case_id)
+    form = WoundPathForm(request.POST or None, finding=finding, ended=ended)
     return answer(
         request,
         case_id,
@@ -30,6 +31,7 @@ def new_path(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRespo
             finding_id=finding_id,
             record_id=form.record_id,
             entry=form.said,
+            reason=form.reason,
         ),
         panel="path_form",
         panel_title="Add the wound path",

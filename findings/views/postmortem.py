@@ -14,7 +14,6 @@ from django.views.decorators.http import require_http_methods
 from cases.access import Act, decision_on
 from cases.course import case_frame
 from findings import actions, queries
-from findings.chart_page import reason_of
 from findings.fitting import LIVIDITY_AND_RIGOR, fitting
 from findings.forms import LividityForm, RigorForm, VoidForm
 from findings.models import Lividity, Rigor
@@ -35,14 +34,16 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     livid, stiff = queries.lividity_of(frame.case), queries.rigor_of(frame.case)
     found = queries.scene_lividity(examination)
-    forms = {name: made(initial=_next(name, livid, stiff)) for name, made in FORMS.items()}
+    ended = examination.ended_at is not None
+    forms = {
+        name: made(initial=_next(name, livid, stiff), ended=ended) for name, made in FORMS.items()
+    }
     context = {
         "frame": frame,
         "form": form,
         "what": what,
         "lividity_form": form if what == "lividity" and form else forms["lividity"],
         "rigor_form": form if what == "rigor" and form else forms["rigor"],
-        "reason_field": reason_of(form),
         "may_examine": decision.allowed,
         "why_not": decision.why,
         "livid": livid,
@@ -74,12 +75,18 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if request.method == "GET":
         return _page(request, case_id, LividityForm(), "")
     what = "rigor" if request.POST.get("what") == "rigor" else "lividity"
-    form = FORMS[what](request.POST)
+    form = FORMS[what](request.POST, ended=queries.examination_has_ended(case_id))
     act = actions.record_rigor if what == "rigor" else actions.record_lividity
     if form.is_valid():
         saved = attempt(
             form,
-            lambda: act(request.user, case_id=case_id, record_id=form.record_id, entry=form.entry),
+            lambda: act(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                entry=form.entry,
+                reason=form.reason,
+            ),
         )
         if saved:
             messages.success(request, f"{saved} is saved.")

@@ -9,7 +9,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from findings import actions
+from cases.models import Decedent
+from findings import actions, negatives
 from findings.models import Examination, Finding
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
@@ -199,6 +200,67 @@ def test_what_only_an_opened_body_shows_is_stated_of_an_opened_body(client, kind
     else:
         with pytest.raises(Refused, match="not opened"):
             actions.confirm_negative(examination.pathologist, **said)
+
+
+@pytest.mark.parametrize(
+    ("kind", "seen"),
+    [
+        ("external", True), ("view and release", True), ("chart review", False),
+        ("limited", True), ("full autopsy", True), ("skeletal remains", True),
+        ("imaging only", False), ("second autopsy", True),
+    ],
+)  # fmt: skip
+def test_what_only_a_look_at_the_body_shows_is_stated_of_a_body_that_was_seen(kind, seen):
+    # Common practice: nobody states of a body that was not looked at that it shows no injury.
+    for section in ("external", "treatment"):
+        assert ("not seen" in negatives.why_not_seen(section, kind)) is not seen
+    if not seen:
+        examination = make_examination()
+        Examination.objects.filter(pk=examination.pk).update(kind=kind)
+        said = {"case_id": examination.case_id, "statement": "external-scalp", "version": 1}
+        with pytest.raises(Refused, match="not seen from outside"):
+            actions.confirm_negative(examination.pathologist, **said)
+
+
+MALE = {"external-penis", "external-scrotum", "internal-prostate"}
+FEMALE = {"external-vulva", "internal-uterus"}
+
+
+@pytest.mark.parametrize(
+    ("sex", "body", "left_out"),
+    [
+        ("female", "adult_female", MALE), ("female", "infant", MALE), ("female", "child", MALE),
+        ("male", "adult_male", FEMALE), ("male", "infant", FEMALE), ("male", "child", FEMALE),
+        ("female", "adult_male", set()), ("male", "adult_female", set()),
+        ("", "adult_male", set()), ("undetermined", "adult_female", set()),
+        ("intersex", "adult_female", set()),
+    ],
+)  # fmt: skip
+def test_a_statement_of_the_other_sex_is_not_offered(sex, body, left_out):
+    found = {
+        key
+        for key, one in negatives.STATEMENTS.items()
+        if not negatives.is_offered(one, "full autopsy", sex, body)
+    }
+    assert found == left_out
+
+
+def test_page_and_api_offer_no_statement_of_the_other_sex_and_none_is_confirmed(client):
+    examination = make_examination(chart_body="adult_female")
+    Decedent.objects.filter(case=examination.case_id).update(sex="female")
+    client.force_login(examination.pathologist)
+    page = client.get(reverse("findings:examination", args=[examination.case_id])).content.decode()
+    listed = client.get(reverse("findings_api:negatives", args=[examination.case_id])).json()
+    for key in MALE | FEMALE:
+        assert (f'id="negative-{key}"' in page) is (key in FEMALE), key
+        assert (key in {one["key"] for one in listed}) is (key in FEMALE), key
+    said = {"case_id": examination.case_id, "version": 1}
+    with pytest.raises(Refused, match="said of a male body") as refused:
+        actions.confirm_negative(examination.pathologist, statement="external-penis", **said)
+    assert refused.value.field == "statement"
+    assert actions.confirm_negative(
+        examination.pathologist, statement="external-vulva", **said
+    ).external
 
 
 def test_an_unknown_statement_is_refused():

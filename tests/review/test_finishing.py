@@ -194,7 +194,9 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
     assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
     assert printed["review"] == made.sentence
-    (told,) = (one for one in moments_in(case) if one.title == "Report signed without peer review")
+    (told,) = (
+        one for one in moments_in(case) if one.title == "Report finished without peer review"
+    )
     assert (told.detail, told.reason) == (
         "draft 1, case file locked",
         "Natural death, records agree.",
