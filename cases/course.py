@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -24,9 +25,11 @@ from django.urls import reverse
 from cases import access
 from cases.access import Act
 from cases.models import Case
+from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
+from me_office.prepared import Prepared
 
 
 @dataclass(frozen=True)
@@ -93,6 +96,14 @@ _STEPS: dict[str, Step] = {}
 def register(step: Step) -> None:
     """Add a step; the same key again replaces it."""
     _STEPS[step.key] = step
+    _facts_of_steps.cache_clear()
+
+
+@cache
+def _facts_of_steps() -> Prepared:
+    return Prepared(
+        Case, {name: value for step in steps() for name, value in step.annotations.items()}
+    )
 
 
 def steps() -> list[Step]:
@@ -177,15 +188,16 @@ def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE)
 
     Raises NotKnown, NotAllowed.
     """
-    annotations = {name: value for step in steps() for name, value in step.annotations.items()}
+    facts = _facts_of_steps()
     case = (
         Case.objects.filter(pk=case_id)
         .select_related("decedent", "investigator", "pathologist")
-        .annotate(**annotations)
+        .annotate(**{prepared.NAME: facts.expression(case_id)})
         .first()
     )
     if case is None:
         raise NotKnown("There is no such case.")
+    facts.put_on(case)
     access.require(actor, act, case)
     note_access(actor, case_id=case.pk, what=current)
     shown = [

@@ -15,6 +15,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from cases import course
 from cases.court.models import RecordsRequest, Release
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
@@ -27,6 +28,7 @@ from evidence.measuring.models import MeasurementUse
 from evidence.models import Item, Photograph, PhotographFinding, PhotographSeries
 from evidence.queries import missing_and_proposed
 from findings.models import Finding, Mark, WoundPath
+from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed
@@ -386,6 +388,20 @@ def test_next_of_kin_were_told() -> None:
     kin = Person.objects.filter(part="next of kin")
     assert kin.count() >= 10
     assert not kin.filter(notified_at=None).exists()
+
+
+def test_what_every_page_says_of_a_case_is_what_its_tables_hold() -> None:
+    wanted = {name: fact for step in course.steps() for name, fact in step.annotations.items()}
+    everybody = Staff.objects.get(username="thorne")
+    differing = set()
+    for case in Case.objects.annotate(**wanted):
+        shown = course.case_frame(everybody, case.pk, current="overview").case
+        assert [(name, getattr(shown, name)) for name in wanted] == [
+            (name, getattr(case, name)) for name in wanted
+        ]
+        assert not hasattr(shown, prepared.NAME)
+        differing |= {(name, str(getattr(case, name))) for name in wanted}
+    assert len(differing) > 3 * len(wanted), "a fact that is the same everywhere shows nothing"
 
 
 def test_no_moment_lies_in_the_future() -> None:

@@ -1,0 +1,42 @@
+"""Facts about a row that every page asks for: made into SQL once, not again for each page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.db.models import JSONField, Model
+from django.db.models.expressions import RawSQL
+
+NAME = "prepared_facts"
+
+
+class Prepared:
+    """Annotations of a model whose key is a UUID, to be read with one row.
+
+    Django makes SQL of some dozens of subqueries in eight milliseconds, PostgreSQL answers in one.
+    The annotations must depend on the row alone: what they hold from outside is as it was first.
+    """
+
+    def __init__(self, model: type[Model], annotations: Mapping[str, Any]) -> None:
+        """Make the SQL; no database is asked."""
+        key = uuid4()
+        rows = model._default_manager.filter(pk=key).order_by().annotate(**annotations)
+        query = rows.values(*annotations).query
+        self.fields = {name: query.annotations[name].output_field for name in annotations}
+        sql, self.params = query.sql_with_params()
+        self.sql = f"(SELECT to_jsonb(facts) FROM ({sql}) AS facts)"  # noqa: S608 - Django's own
+        [self.place] = [place for place, value in enumerate(self.params) if value == key]
+
+    def expression(self, key: UUID) -> RawSQL:
+        """Return what to annotate the row of this key with, under NAME."""
+        params = [*self.params[: self.place], key, *self.params[self.place + 1 :]]
+        return RawSQL(self.sql, params, output_field=JSONField())  # noqa: S611
+
+    def put_on(self, row: Any) -> None:
+        """Give a row that was read so its facts, as if it had been annotated with each."""
+        facts = getattr(row, NAME)
+        delattr(row, NAME)
+        for name, field in self.fields.items():
+            setattr(row, name, field.to_python(facts[name]))
