@@ -17,6 +17,7 @@ from urllib.parse import quote, urlencode
 import hypothesis
 import psycopg
 import pytest
+from django.contrib.auth.hashers import ScryptPasswordHasher
 from django.core.management import call_command
 from django.core.management.commands import flush as flush_command
 from django.db import OperationalError, connection, connections, transaction
@@ -37,6 +38,7 @@ LONGEST_WAIT = 30
 # How long one side of a race waits for the other to arrive where they are to meet. Where a guard
 # holds the other back it never arrives, and this is what the test pays.
 MEETING_SECONDS = 0.5
+OFFICE_WORK_FACTOR = ScryptPasswordHasher.work_factor
 # Filled by migrating, changed by no test, so left as they are between tests.
 MADE_BY_MIGRATING = {"auth_group", "auth_permission", "django_content_type"}
 ASKS_FOR_SERVERS = {"db", "transactional_db", "django_db_setup", "live_server"}
@@ -120,6 +122,17 @@ def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
         patch.setattr(operations, "sql_flush", statements)
         patch.setattr(operations, "execute_sql_flush", flush)
         patch.setattr(flush_command, "emit_post_migrate_signal", lambda *_, **__: None)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _passwords_cost_little() -> Iterator[None]:
+    """Make and check the run's passwords by the office's own method, with less work in each.
+
+    What a password costs outside is held by tests/accounts/test_password_cost.py.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ScryptPasswordHasher, "work_factor", 2**4)
         yield
 
 
@@ -269,4 +282,4 @@ def pytest_collection_finish() -> None:
     """Leave what stays for the whole run out of every later collection of garbage."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(20_000, 20, 20)
+    gc.set_threshold(100_000, 20, 50)
