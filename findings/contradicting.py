@@ -20,10 +20,13 @@ from findings.sites import (
     NOWHERE,
     Sites,
     deep_sites,
+    landmark_sites,
     part_sites,
     region_sites,
     surface_sites,
+    term_sites,
 )
+from findings.terms import TERMS
 
 # A narrowing from here on speaks against "no significant stenosis" (common practice: 50 % or 75 %
 # by author; the smaller one asks earlier).
@@ -82,6 +85,7 @@ def finding_sites(seen: Seen) -> Sites:
     broken = bool(BREAK.search(seen.term))
     drawn = frozenset().union(*(part_sites(view, part) for view, part in seen.parts))
     named = deep_sites(seen.term)
+    alone = NOWHERE if seen.regions or seen.parts else term_sites(seen.term, seen.place)
     placed = NOWHERE if seen.regions or seen.parts else deep_sites(seen.place)
     if named:
         # The term names what is deep: the skin above it is not concerned.
@@ -89,13 +93,15 @@ def finding_sites(seen: Seen) -> Sites:
     surface = region_sites(seen.regions, broken=broken)
     if not seen.regions and not seen.parts:
         surface = placed or surface_sites(seen.place, broken=broken)
-    return surface | drawn | surface_sites(seen.term, broken=broken)
+        if not broken:
+            surface |= landmark_sites(seen.term, seen.place)
+    return surface | drawn | alone | surface_sites(seen.term, broken=broken)
 
 
 def speaks_against(statement: Statement, seen: Seen) -> bool:
     """Tell whether a finding may contradict a statement."""
     if statement.denies is Denies.TREATMENT:
-        return _is_treatment(seen)
+        return _is_treatment(seen) or _is_device(seen)
     if not statement.sites:
         return _denies(statement.denies, seen)
     if statement.sites & finding_sites(seen) and _denies(statement.denies, seen):
@@ -107,6 +113,12 @@ def _is_treatment(seen: Seen) -> bool:
     if seen.klass == FindingClass.MEDICAL_INTERVENTION:
         return True
     return bool(re.search(r"\b(resuscitation|defibrillator|therapeutic|CPR)\b", seen.term, re.I))
+
+
+def _is_device(seen: Seen) -> bool:
+    """Tell whether a device of treatment was recorded as an artifact."""
+    devices = TERMS[FindingClass.MEDICAL_INTERVENTION]
+    return seen.klass == FindingClass.ARTIFACT and seen.term in devices
 
 
 def _denies(what: Denies, seen: Seen) -> bool:

@@ -70,7 +70,7 @@ DENYING: Final = MappingProxyType(
         Denies.OBSTRUCTION: _words(
             r"foreign (?:body|material)|bolus|obstruct\w+|aspirat\w+|vomitus|occlu\w+|plugs?"
         ),
-        Denies.CONSOLIDATION: _words(r"consolidat\w+|pneumonia|bronchopneumonia"),
+        Denies.CONSOLIDATION: _words(r"consolidat\w+|\w*pneumonia"),
         Denies.PERFORATION: _words(
             r"perforat\w+|lacerat\w+|gunshot|stab|ruptur\w+|transect\w+|wounds?"
         ),
@@ -78,6 +78,7 @@ DENYING: Final = MappingProxyType(
         Denies.TABLETS: _words(r"tablets?|pills?|capsules?"),
         Denies.MASS: _words(
             r"mass(?:es)?|tumou?rs?|neoplasms?|nodules?|cysts?|carcinoma|metasta\w+|abscess"
+            r"|meningiomas?|gliomas?|glioblastomas?|adenomas?|lymphomas?|sarcomas?|melanomas?"
         ),
         Denies.STENOSIS: _words(
             r"stenos[ei]s|occlu\w+|atheroscleros[ei]s|thromb\w+|narrow\w+|dissection"

@@ -17,7 +17,8 @@ Sites = frozenset[str]
 NOWHERE: Final[Sites] = frozenset()
 
 BREAK: Final = re.compile(
-    r"\b(fractur\w*|dislocat\w*|broken|subluxat\w*|diastasis|transection of (the )?spine)\b", re.I
+    r"\b(fractur\w*|dislocat\w*|broken|subluxat\w*|diastasis|flail|transection of (the )?spine)\b",
+    re.I,
 )
 
 
@@ -217,11 +218,12 @@ _SURFACE_WORDS: Final = (
     (r"scalp|back of (?:the )?head|crown|vertex|hairline", "scalp", "skull"),
     (r"occiput|(?:occipital|parietal|temporal)(?! (?:bone|lobe))|temple", "scalp", "skull"),
     (r"forehead|frontal region|brow", "face", "skull"),
-    (r"face|facial|cheeks?|chin|jaw|zygoma\w*|malar|periorbital|eyebrow", "face", "facial bones"),
-    (r"eyelids?|orbital region|black eye", "face, eyelids", "facial bones"),
+    (r"face|facial|cheeks?|(?<!beneath the )(?<!below the )(?<!under the )chin|jaw|zygoma\w*|malar"
+     r"|periorbital|eyebrow", "face", "facial bones"),
+    (r"eyelids?|orbital region|orbits?|black eye", "face, eyelids", "facial bones"),
     (r"conjunctiva\w*|palpebral", "conjunctivae", ""),
     (r"eyes?(?!brow|lid)", "conjunctivae, sclerae, eyelids", ""),
-    (r"sclera\w*", "sclerae", ""),
+    (r"sclera\w*|(?:sub)?conjunctival hemorrhages?", "sclerae", ""),
     (r"nose|nasal(?! septum)|nostrils?", "face, nose", "facial bones, nasal bones"),
     (r"nasal septum|septum of (?:the )?nose", "nasal septum", "nasal bones"),
     (r"lips?", "face, lips", ""),
@@ -232,10 +234,14 @@ _SURFACE_WORDS: Final = (
     (r"ears?|auricles?|pinna|earlobes?", "ears", "skull"),
     (r"ear canals?|auditory canals?", "ear canals", "skull"),
     (r"neck|throat|cervical(?! spine| vertebra\w*)", "neck", "cervical spine, spine"),
+    (r"(?:beneath|below|under) the chin|submental|submandibular", "neck", ""),
     (r"nape|posterior neck|back of (?:the )?neck", "neck, back of neck", "cervical spine, spine"),
-    (r"chest|thorax|thoracic wall|pectoral|axilla\w*|armpits?", "chest", "ribs"),
+    (r"(?<!posterior )(?<!back of )(?<!back of the )(?:chest|thorax)", "chest", "ribs"),
+    (r"thoracic wall|pectoral|axilla\w*|armpits?", "chest", "ribs"),
+    (r"(?:posterior|back of(?: the)?) (?:chest|thorax|trunk)", "back", "ribs, spine"),
     (r"breasts?|nipples?|areola", "chest, breasts", "ribs"),
     (r"abdomen|abdominal|belly|flanks?|groins?|inguinal|umbilic\w+|navel", "abdomen", "pelvis"),
+    (r"(?:upper|lower) quadrants?|[LR][UL]Q", "abdomen", ""),
     (r"epigastri\w+|hypogastri\w+|pubic", "abdomen", "pelvis"),
     (r"genital\w*|perineum|perineal", "genitals", ""),
     (r"penis|penile|glans|foreskin", "genitals, penis", ""),
@@ -248,7 +254,7 @@ _SURFACE_WORDS: Final = (
     (r"buttocks?|gluteal", "buttocks", "pelvis"),
     (r"arms?|upper arms?|forearms?|shoulders?|elbows?|wrists?|antecubital", "arms", "limb bones"),
     (r"hands?|fingers?|thumbs?|knuckles?|palms?|palmar", "hands", "limb bones"),
-    (r"fingernails?|nails?", "nails", ""),
+    (r"(?:finger|thumb|toe)?nails?", "nails", "nails"),
     (r"legs?|thighs?|knees?|calf|calves|shins?|ankles?|popliteal|hips?", "legs", "limb bones"),
     (r"foot|feet|toes?|heels?|soles?|plantar", "feet", "limb bones"),
 )  # fmt: skip
@@ -256,16 +262,18 @@ _SURFACE_WORDS: Final = (
 _DEEP_WORDS: Final = (
     (r"skull|calvari\w+|cranium|cranial (?:vault|bones?)", "skull"),
     (r"(?:temporal|parietal|occipital|frontal|sphenoid|petrous) bones?", "skull"),
-    (r"skull base|base of (?:the )?skull|basilar|cranial fossa\w*|orbital (?:plates?|roofs?)",
-     "skull, skull base"),
-    (r"mandible|maxilla|zygomatic bone|facial bones?|orbital floor", "facial bones"),
+    (r"(?:sagittal|coronal|lambdoid|metopic|squamous) sutures?|diastatic", "skull"),
+    (r"skull base|base of (?:the )?skull|basilar|hinge fractures?|cranial fossa\w*"
+     r"|orbital (?:plates?|roofs?)", "skull, skull base"),
+    (r"mandible|maxilla|zygomatic bone|facial bones?|orbital floor|Le Fort", "facial bones"),
     (r"nasal bones?", "nasal bones, facial bones"),
     (r"subgaleal|galea\w*", "scalp"),
-    (r"dura|dural laceration", "dura"),
+    (r"dural?", "dura"),
     (r"epidural|extradural", "epidural"),
     (r"subdural", "subdural"),
     (r"subarachnoid", "subarachnoid"),
-    (r"brain|cerebr\w+|cerebell\w+|brainstem|intraventricular|axonal|pons", "brain"),
+    (r"brain|cerebr\w+|cerebell\w+|brainstem|intraventricular|axonal|pons"
+     r"|(?:contre)?coup contusions?|meningiomas?|gliomas?|glioblastomas?", "brain"),
     (r"(?:frontal|parietal|temporal|occipital) lobes?", "brain"),
     (r"pituitary", "pituitary"),
     (r"middle ears?|mastoid air cells", "middle ears"),
@@ -281,33 +289,51 @@ _DEEP_WORDS: Final = (
     (r"laryn\w+|thyroid (?:cartilage|lamina|horn)s?|cricoid|superior horns?", "larynx"),
     (r"strap muscles?|sternohyoid|sternothyroid|omohyoid|thyrohyoid|sternocleidomastoid\w*",
      "strap muscles, neck layers"),
-    (r"thyroid gland|thyroid lobes?", "thyroid"),
+    (r"suboccipital muscles?|posterior neck hemorrhage", "back of neck layers"),
+    (r"paraspinal muscles?", "back layers"),
+    (r"thyroid gland|thyroid lobes?|goiter", "thyroid"),
     (r"carotid|jugular", "neck vessels"),
     (r"airways?|trachea\w*|bronch\w+|larynx|glottis|epiglottis|windpipe", "airway"),
     (r"esophag\w+", "esophagus"),
     (r"heart|cardiac|myocard\w+|ventric(?:le|les|ular)|atri(?:um|a|al)|epicard\w+", "heart"),
     (r"(?:mitral|aortic|tricuspid|pulmonary) valves?|heart valves?|endocarditis", "valves"),
-    (r"coronar\w+|left anterior descending|circumflex", "coronaries"),
+    (r"coronar\w+|left anterior descending|circumflex|LAD|RCA|LCX", "coronaries"),
     (r"aort(?:a|ic)(?! valve)|vena cava|subclavian|great vessels", "great vessels"),
-    (r"pulmonary (?:thrombo\w+|embol\w+|arter\w+|trunk)", "pulmonary arteries"),
-    (r"lungs?|pulmonary(?! valve| arter\w+| trunk)|pneumonia|lobar", "lungs"),
+    (r"pulmonary (?:thrombo\w+|embol\w+|arter\w+|trunk)|saddle embol\w+", "pulmonary arteries"),
+    (r"lungs?|pulmonary(?! valve| arter\w+| trunk)|\w*pneumonia|lobar", "lungs"),
     (r"pleura\w*|hemothorax|pneumothorax|chest cavit\w+", "pleura"),
     (r"pericardi\w+|hemopericardium|tamponade", "pericardium"),
     (r"peritone\w+|hemoperitoneum|ascites|abdominal cavity", "peritoneum"),
     (r"adhesions?", "adhesions"),
     (r"diaphragm\w*", "diaphragm"),
     (r"liver|hepatic|cirrhosis", "liver"),
-    (r"gallbladder|gallstones?", "gallbladder"),
+    (r"gallbladder|gallstones?|chole(?:lithiasis|cystitis)", "gallbladder"),
     (r"spleen|splenic", "spleen"),
     (r"pancrea\w+", "pancreas"),
     (r"kidneys?|renal|ureters?", "kidneys"),
     (r"adrenals?", "adrenals"),
     (r"stomach|gastric", "stomach"),
-    (r"bowels?|intestin\w+|colon|duoden\w+|jejun\w+|ile(?:um|al)|appendix|mesenter\w+", "bowel"),
+    (r"bowels?|intestin\w+|colon|duoden\w+|jejun\w+|ile(?:um|al)|appendix|mesenter\w+"
+     r"|sigmoid|cecum|rectum", "bowel"),
     (r"(?:urinary )?bladder", "bladder"),
     (r"uterus|uterine|ovar\w+|fallopian", "uterus"),
-    (r"prostate|testis|testes|testic\w+", "prostate"),
+    (r"prostat\w+|testis|testes|testic\w+", "prostate"),
     (r"thymus", "thymus"),
+)  # fmt: skip
+# Bones close beneath the skin: a wound of the skin is often placed by them.
+_LANDMARKS: Final = (
+    (r"sternum|manubrium|xiphoid|clavicles?|clavicular|collarbones?|ribs?", "chest"),
+    (r"scapulae?|sacrum|coccyx|coccygeal", "back"),
+    (r"mandible|maxilla", "face"),
+    (r"humerus|olecranon|radius|ulna", "arms"),
+    (r"femur|trochanter\w*|patella|tibia\w*|fibula|malleol\w+", "legs"),
+)
+# Terms that say by themselves where they are, unless the place says otherwise.
+_TERMS: Final = (
+    (r"ligature (?:furrow|mark)s?", "neck",
+     r"wrists?|arms?|elbows?|hands?|legs?|thighs?|knees?|ankles?|feet|trunk|chest|abdomen|waist"),
+    (r"(?<!pelvic )ring fractures?", "skull, skull base", r"pelvi\w+"),
+    (r"bumper fractures?", "limb bones", ""), (r"aspiration", "airway", ""),
 )  # fmt: skip
 
 
@@ -323,6 +349,15 @@ _SURFACE: Final = tuple(
     (_compiled(words), _set(skin), _set(bone)) for words, skin, bone in _SURFACE_WORDS
 )
 _DEEP: Final = tuple((_compiled(words), _set(sites)) for words, sites in _DEEP_WORDS)
+_UNDER_SKIN: Final = tuple((_compiled(words), _set(skin)) for words, skin in _LANDMARKS)
+_BY_TERM: Final = tuple(
+    (_compiled(words), _set(sites), _compiled(unless or r"(?!)")) for words, sites, unless in _TERMS
+)
+# What is seen on the skin, whatever bone it is placed by.
+_OF_SKIN: Final = _compiled(
+    r"abrasions?|contusions?|bruis\w+|ecchymos[ei]s|hematomas?|lacerations?|wounds?|burns?|scald"
+    r"|stippling|imprint|marks?|pressure injury|petechiae|exit|degloving|avulsion"
+)
 
 
 def deep_sites(words: str) -> Sites:
@@ -333,6 +368,21 @@ def deep_sites(words: str) -> Sites:
 def surface_sites(words: str, *, broken: bool = False) -> Sites:
     """The parts of the skin that words name, or for a fracture the bones beneath them."""
     found = (bone if broken else skin for seen, skin, bone in _SURFACE if seen.search(words))
+    return frozenset().union(*found)
+
+
+def landmark_sites(term: str, place: str) -> Sites:
+    """The skin over the bones that the place of a wound of the skin names."""
+    if not _OF_SKIN.search(term):
+        return NOWHERE
+    return frozenset().union(*(skin for seen, skin in _UNDER_SKIN if seen.search(place)))
+
+
+def term_sites(term: str, place: str) -> Sites:
+    """The sites that a term names by itself where its place speaks of no other."""
+    found = (
+        sites for seen, sites, other in _BY_TERM if seen.search(term) and not other.search(place)
+    )
     return frozenset().union(*found)
 
 

@@ -99,6 +99,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.calculations.wound_path": ("tests/calculations/test_wound_path_rows.py",),
     "findings.computing.rules": ("tests/computing/test_rules.py",),
     "findings.contradicting": (
+        "tests/findings/test_named_sites.py",
         "tests/findings/test_negatives.py",
         "tests/findings/test_contradicting.py",
     ),
@@ -114,7 +115,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     ),
     "findings.sides": ("tests/findings/test_mark_rules.py",),
     "findings.probes": ("tests/findings/test_probe_hole.py",),
-    "findings.sites": ("tests/findings/test_sites.py",),
+    "findings.sites": ("tests/findings/test_sites.py", "tests/findings/test_named_sites.py"),
     "findings.wounds": ("tests/findings/test_wound_words.py",),
     "me_office.accounts.rules": ("tests/accounts/test_rules.py",),
     "me_office.jobs.rules": ("tests/jobs/test_rules.py",),
