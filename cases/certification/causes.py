@@ -24,7 +24,8 @@ _NEUTRAL = _words(
     cardiopulmonary pulmonary respiratory ventilatory hepatic renal liver kidney multiple
     multi organ multiorgan system systems multisystem brain cerebral uncal tonsillar
     transtentorial fatal lethal generalized metabolic lactic electrolyte and or of the
-    unexpected nontraumatic spontaneous internal natural
+    unexpected nontraumatic spontaneous internal natural intractable vasoplegic global
+    cardio cardiorespiratory pericardial
     """
 )
 # A mechanism says how life ended in everybody. Alone it is no underlying cause.
@@ -32,15 +33,21 @@ _MECHANISM_HEADS = (
     "arrest", "asystole", "pulseless electrical activity", "heart failure", "cardiac failure",
     "ventricular failure", "respiratory failure", "ventilatory failure", "renal failure",
     "kidney failure", "hepatic failure", "liver failure", "organ failure",
-    "organ system failure", "organ dysfunction", "failure", "shock", "exsanguination",
+    "organ system failure", "organ dysfunction", "organ dysfunction syndrome",
+    "myocardial failure", "pump failure", "insufficiency", "failure", "shock", "exsanguination",
     "hemorrhage", "blood loss", "sepsis", "septicemia", "fibrillation", "tachycardia",
-    "arrhythmia", "dysrhythmia", "hypoxia", "anoxia", "hypoxemia", "asphyxia", "acidosis",
+    "bradycardia", "standstill", "hypotension", "tamponade", "bacteremia", "uremia", "coma",
+    "brain death", "increased intracranial pressure", "raised intracranial pressure",
+    "volume depletion", "bedridden state", "arrhythmia",
+    "dysrhythmia", "hypoxia", "anoxia", "hypoxemia", "asphyxia", "acidosis",
     "anoxic encephalopathy", "hypoxic encephalopathy", "hypoxic ischemic encephalopathy",
+    "anoxic ischemic encephalopathy", "hypoxic ischemic brain injury",
     "anoxic brain injury", "hypoxic brain injury", "anoxic injury", "edema",
     "imbalance", "electrolyte disorder", "hyperkalemia", "hypokalemia", "hyponatremia",
     "hypernatremia", "dehydration", "aspiration", "herniation", "coagulopathy",
     "disseminated intravascular coagulation", "failure to thrive", "debility", "frailty",
-    "old age", "advanced age", "senescence", "natural causes", "natural cause", "sudden death",
+    "old age", "advanced age", "senescence", "natural causes", "natural cause",
+    "unknown natural cause", "unknown natural causes", "natural disease", "sudden death",
     "sudden cardiac death", "cardiac death", "respiratory depression", "depression of respiration",
     "collapse",
 )  # fmt: skip
@@ -48,6 +55,8 @@ _MECHANISM_HEADS = (
 _NEEDS = {
     "edema": {"pulmonary", "cerebral", "brain"},
     "imbalance": {"electrolyte"},
+    "insufficiency": _words("cardiac circulatory hepatic pulmonary renal respiratory ventilatory"),
+    "standstill": {"cardiac"},
     "failure": {"circulatory", "multiorgan", "multisystem"},
 }
 _ONLY_AFTER = {
@@ -62,14 +71,20 @@ _LINKS = re.compile(
 _TRAILING = re.compile(r"\b(?:nos|unspecified|undetermined|unknown)$")
 
 _INJURY = re.compile(
-    r"\b(?:gunshot|shotgun|stab|stabbing|incised|chop|lacerations?|blunt (?:force|impact)|"
+    r"\b(?:gunshot|gsw|shotgun|stab|stabbing|stabbed|incised|chop|"
+    r"lacerations?|blunt (?:force|impact)|"
     r"injur(?:y|ies)|trauma|(?<!non )traumatic|wounds?|contusions?|"
     r"fractures?|drowning|submersion|immersion|hanging|"
     r"strangulation|asphyxia|asphyxiation|suffocation|smothering|choking|foreign body|"
-    r"burns?|thermal|scalds?|smoke inhalation|inhalation of smoke|carbon monoxide|"
+    r"burns?|thermal|scald(?:s|ing)?|smoke inhalation|inhalation of smoke|carbon monoxide|"
     r"toxicity|intoxication|overdose|poisoning|hypothermia|hyperthermia|heat ?stroke|"
     r"electrocution|fall|fell|crash|collision|epidural (?:hematoma|hemorrhage)|"
-    r"subdural (?:hematoma|hemorrhage)|decapitation|crush(?:ed|ing)?|explosion)\b"
+    r"subdural (?:hematoma|hemorrhage)|decapitation|crush(?:ed|ing)?|explosion|"
+    r"blast|struck|lightning|beat(?:en|ing)|battered|assault(?:ed)?|homicidal violence|"
+    r"(?:compression of (?:the )?neck|neck compression)|ligature|overlay(?:ing)?|"
+    r"(?:(?:cold|heat) exposure|exposure to (?:the )?(?:cold|heat))|maul(?:ed|ing)|"
+    r"(?:dog|animal|snake|insect|spider) bites?|stings?|envenomation|concussion|bolus|"
+    r"electric(?:al)? shock|dislocation)\b"
 )
 # The same words where they mean a disease.
 _NO_INJURY = re.compile(
@@ -83,7 +98,10 @@ _TRANSPORT = re.compile(
     r"scooter|bicycle|bicyclist|cyclist|pedestrian|train|tram|railway|aircraft|airplane|helicopter|"
     r"boat|ship|tractor|driver|passenger|traffic|collision|atv)\b"
 )
-_DRUG_EVENT = re.compile(r"\b(?:overdose|toxicity|intoxication|poisoning|drugs?|medications?)\b")
+_DRUG_EVENT = re.compile(
+    r"\b(?:overdose|toxicity|intoxication|poisoning|drugs?|medications?|polypharmacy|substances?|"
+    r"narcotism)\b"
+)
 # A line of these words alone names no drug.
 _GENERIC = _words(
     """
@@ -95,7 +113,15 @@ _GENERIC = _words(
     sedatives hypnotic hypnotics benzodiazepine benzodiazepines barbiturate barbiturates
     antidepressant antidepressants overdose toxicity intoxication poisoning effects effect
     adverse toxic use abuse of by from due to with and or the a an in self administered
-    ingestion injection intravenous oral
+    ingestion injection intravenous oral related death reaction reactions narcotism
+    """
+)
+# Alcohol is a name, but not of the drugs that a line speaks of beside it.
+_ALCOHOL = frozenset({"alcohol", "ethanol"})
+_UNNAMED_BESIDE = _words(
+    """
+    drug drugs medication medications substance substances opioid opioids opiate opiates
+    narcotic narcotics stimulant stimulants sedative sedatives benzodiazepine benzodiazepines
     """
 )
 _ABBREVIATIONS = _words(
@@ -167,7 +193,10 @@ def names_transport(text: str) -> bool:
 def names_no_drug(line: str) -> bool:
     """Tell whether a line is about drugs and names none of them."""
     words = plain(line)
-    return bool(_DRUG_EVENT.search(words)) and set(re.findall(r"[a-z]+", words)) <= _GENERIC
+    named = set(re.findall(r"[a-z]+", words))
+    if named & _UNNAMED_BESIDE:
+        named -= _ALCOHOL
+    return bool(_DRUG_EVENT.search(words)) and named <= _GENERIC
 
 
 def names_a_drug(lines: Iterable[str]) -> bool:
