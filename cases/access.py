@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import Q, QuerySet, UUIDField
+from django.db.models import Q, QuerySet, Subquery, UUIDField
 from django.db.models.functions import Cast
 
 from cases.after_signature import ACTS_THAT_FOLLOW
@@ -21,6 +21,8 @@ from me_office.audit.errors import NotAllowed, NotKnown
 
 if TYPE_CHECKING:
     from cases.models import Case
+
+_SHOWN_TO = "_shown_to"
 
 
 class Act(StrEnum):
@@ -158,8 +160,32 @@ def _words(roles: frozenset[Role]) -> str:
 
 
 def is_on_team(actor: Staff, case: Case) -> bool:
-    """Tell whether the person belongs to the case's named team (an object permission)."""
-    return bool(actor.has_perm("cases.work_on_case", case))
+    """Tell whether the person belongs to the case's named team; at most one statement."""
+    if case.__dict__.get(_SHOWN_TO) == actor.pk:
+        return True
+    return bool(actor.is_active and _team_rows(actor).filter(object_pk=str(case.pk)).exists())
+
+
+def note_shown(actor: Staff, case: Case) -> None:
+    """Note on what was read for a page that the person may know of it.
+
+    Each further question of that page then needs no statement. An action reads and asks anew.
+    """
+    case.__dict__[_SHOWN_TO] = actor.pk
+
+
+def _team_rows(actor: Staff) -> Any:
+    """The person's places on teams of cases (object permissions)."""
+    from django.contrib.auth.models import Permission
+    from guardian.models import UserObjectPermission
+
+    # Found once for the statement: joined, it would be looked up for every row.
+    permission = Permission.objects.filter(
+        codename="work_on_case", content_type__app_label="cases"
+    ).order_by("pk")
+    return UserObjectPermission.objects.filter(
+        user=actor, permission=Subquery(permission.values("pk")[:1])
+    )
 
 
 def decision_on(actor: Staff, act: Act, case: Case) -> Decision:
@@ -213,19 +239,9 @@ def require_role(actor: Staff, act: Act) -> None:
 
 def cases_open_to(actor: Staff) -> QuerySet[Case]:
     """Return the cases the person may know of."""
-    from guardian.models import UserObjectPermission
-
     from cases.models import Case
 
     if not actor.roles & CASE_ROLES:
         return Case.objects.none()
-    team = (
-        UserObjectPermission.objects.filter(
-            user=actor,
-            permission__codename="work_on_case",
-            permission__content_type__app_label="cases",
-        )
-        .annotate(case_key=Cast("object_pk", UUIDField()))
-        .values("case_key")
-    )
+    team = _team_rows(actor).annotate(case_key=Cast("object_pk", UUIDField())).values("case_key")
     return Case.objects.filter(Q(restricted=False) | Q(pk__in=team))

@@ -199,6 +199,7 @@ def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE)
         raise NotKnown("There is no such case.")
     facts.put_on(case)
     access.require(actor, act, case)
+    access.note_shown(actor, case)
     note_access(actor, case_id=case.pk, what=current)
     shown = [
         StepShown(

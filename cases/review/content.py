@@ -61,7 +61,7 @@ def report_content(case_id: UUID) -> dict[str, Any]:
 def content_of(
     case: Any, findings: list[Finding] | None = None, outside: FromOutside | None = None
 ) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in ten more statements.
+    """Return the same from what `case_to_report_on` has read, in eight more statements.
 
     `findings` and `outside` are those of the case where they were read already.
     """

@@ -35,7 +35,7 @@ class LateResult:
     @property
     def words(self) -> str:
         """What it says, with its values."""
-        lines = "; ".join(_line_words(line) for line in self.result.lines.all())
+        lines = "; ".join(_line_words(line) for line in self.result.reported_lines)
         said = " ".join(self.result.statement.split())
         return " ".join(part for part in (source_words(self.result), said, lines) if part)
 
@@ -59,7 +59,7 @@ def _line_words(line: Any) -> str:
 
 
 def late_results(case_id: UUID, addenda: Iterable[Addendum]) -> list[LateResult]:
-    """Return the current results that came after the signature; three statements."""
+    """Return the current results that came after the signature; one statement."""
     by_result: dict[UUID | None, list[Addendum]] = {}
     for one in addenda:
         by_result.setdefault(one.rests_on_id, []).append(one)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -143,6 +144,15 @@ def missing_pictures_in(case: Any) -> list[Lacking]:
     ]
     missing = missing_pictures(shots_from(case.review_shots), seen)
     return [one for one in missing if one.key not in case.review_set_aside]
+
+
+def liver_read_at(case: Any) -> list[datetime]:
+    """Return when the standing liver temperatures were read, from what was read with the case."""
+    return [
+        datetime.fromisoformat(row["read_at"])
+        for row in case.review_readings
+        if row["kind"] == "liver"
+    ]
 
 
 def photograph_keys_in(case: Any) -> dict[int, str]:

@@ -29,7 +29,7 @@ class FromOutside:
 
 
 def from_outside(case_id: UUID) -> FromOutside:
-    """Read all of it, in four statements."""
+    """Read all of it, in two statements."""
     specimens, things = kept_in_office(case_id)
     results = current_results(case_id)
     return FromOutside(specimens, things, results, not_available_of(specimens, results))
@@ -46,7 +46,7 @@ def sections_of(given: FromOutside) -> list[dict[str, Any]]:
             "rows": [
                 [str(result.number), line.analyte, line.words, line.matrix, line.limit_words]
                 for result in given.results
-                for line in result.lines.all()
+                for line in result.reported_lines
             ],
         },
         {
@@ -81,7 +81,7 @@ def source_words(result: Result) -> str:
     """Say who reported it when, under which number, and on which items."""
     reference = f" {result.reference}" if result.reference else ""
     by = f", {result.reported_by}" if result.reported_by else ""
-    named = [_item_words(link.item) for link in result.item_links.all()]
+    named = [_item_words(item) for item in result.named_items]
     on = f"; on {', '.join(named)}" if named else ""
     replaces = f" It replaces result {result.replaces.number}." if result.replaces else ""
     return (

@@ -45,14 +45,15 @@ def _report_context(
     whole = whole or queries.case_to_report_on(case_id)
     report = getattr(whole, "report", None)
     examination = getattr(whole, "examination", None)
-    findings = findings_of(whole)
-    addenda = queries.addenda_of(case_id) if frame.case.is_locked else []
-    asks = examination is not None and not frame.case.is_locked
-    outside = FromOutside() if frame.case.is_locked else from_outside(case_id)
+    locked = frame.case.is_locked
+    addenda = queries.addenda_of(case_id) if locked else []
+    outside = FromOutside() if locked else from_outside(case_id)
     # What was signed is shown as it was signed, whatever the file says since.
-    content = (frame.case.is_locked and queries.signed_content(case_id)) or content_of(
-        whole, findings, outside
-    )
+    content = queries.signed_content(case_id) if locked else None
+    findings = [] if content else findings_of(whole)
+    content = content or content_of(whole, findings, outside)
+    asks = examination is not None and not locked
+    liver = queries.liver_read_at(whole)
     return {
         "frame": frame,
         "report": report,
@@ -60,7 +61,7 @@ def _report_context(
         "not_available": outside.not_available,
         "lacking": missing_before_review(queries.readiness_in(whole)),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
-        "questions": questions_in(examination, findings) if asks else [],
+        "questions": questions_in(examination, findings, liver) if asks else [],
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),

@@ -75,6 +75,20 @@ class Result(CaseRecord):
     def __str__(self) -> str:
         return f"Result {self.number}, {self.get_kind_display()}"
 
+    @property
+    def reported_lines(self) -> list[ResultLine]:
+        """Its lines in their order, without a statement where they were read with it."""
+        read = self.__dict__.get("read_lines")
+        return list(self.lines.all()) if read is None else [ResultLine(**one) for one in read]
+
+    @property
+    def named_items(self) -> list[Item]:
+        """The items that it is about; number and title, where they were read with it."""
+        read = self.__dict__.get("read_items")
+        if read is None:
+            return [link.item for link in self.item_links.all()]
+        return [Item(**one) for one in read]
+
 
 class ResultItem(CaseRecord):
     """An item of the case that a result is about."""

@@ -15,7 +15,7 @@ from cases.models import Case
 from evidence.custody.models import Transfer
 from evidence.models import Item
 from evidence.results.models import Result, ResultItem, ResultLine
-from evidence.results.rules import NotAvailable, Party, Reported, Taken, not_available
+from evidence.results.rules import LINE_FIELDS, NotAvailable, Party, Reported, Taken, not_available
 from findings.sentences import begin_small
 from me_office.audit.errors import NotKnown
 
@@ -27,10 +27,21 @@ def results_of(case_id: UUID) -> list[Result]:
 
 
 def current_results(case_id: UUID) -> list[Result]:
-    """Return what was not withdrawn and not replaced, oldest first; three statements."""
+    """Return what was not withdrawn and not replaced, oldest first; one statement.
+
+    Lines and items come with it: read `reported_lines` and `named_items`.
+    """
     replaced = Result.objects.standing().filter(case=case_id, replaces__isnull=False)
     rows = Result.objects.standing().filter(case=case_id).select_related("created_by", "replaces")
-    return list(_whole(rows).exclude(pk__in=replaced.values("replaces")).order_by("number"))
+    lines = ResultLine.objects.filter(result=OuterRef("pk")).order_by("place")
+    links = ResultItem.objects.filter(result=OuterRef("pk")).order_by("item__number")
+    rows = rows.annotate(
+        read_lines=ArraySubquery(lines.values(read=JSONObject(**{n: n for n in LINE_FIELDS}))),
+        read_items=ArraySubquery(
+            links.values(read=JSONObject(id="item_id", number="item__number", title="item__title"))
+        ),
+    )
+    return list(rows.exclude(pk__in=replaced.values("replaces")).order_by("number"))
 
 
 def late_numbers(case_id: UUID, *, until: datetime | None = None) -> list[int]:
@@ -138,7 +149,7 @@ def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> lis
         for one in specimens
     ]
     reported = [
-        Reported(one.kind, one.status, frozenset(link.item.number for link in one.item_links.all()))
+        Reported(one.kind, one.status, frozenset(item.number for item in one.named_items))
         for one in results
     ]
     return not_available(taken, reported)

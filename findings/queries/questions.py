@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from cases.models import Case, SceneReading
@@ -97,17 +98,27 @@ def questions_about(finding: Finding) -> list[str]:
     return [*asked, f"Check the side: {side}."] if side else asked
 
 
-def probe_hole_question(examination: Examination, findings: Iterable[Finding]) -> str:
-    """Ask for the hole of a liver probe that no finding records; empty otherwise; one statement."""
+def probe_hole_question(
+    examination: Examination,
+    findings: Iterable[Finding],
+    liver_read_at: Sequence[datetime] | None = None,
+) -> str:
+    """Ask for the hole of a liver probe that no finding records; empty otherwise.
+
+    `liver_read_at` are the moments of the standing liver readings where they were read already;
+    without them it takes one statement.
+    """
     if examination.kind in SKIN_NOT_SEEN or any(
         records_probe_hole(one.klass, one.term, one.seen_as, one.sentence)
         for one in findings
         if not one.is_voided
     ):
         return ""
-    rows = SceneReading.objects.standing().filter(case=examination.case_id, kind="liver")
-    read = rows.order_by("read_at", "id").first()
-    return ASKED.say(when=moment(read.read_at)) if read else ""
+    if liver_read_at is None:
+        rows = SceneReading.objects.standing().filter(case=examination.case_id, kind="liver")
+        liver_read_at = rows.order_by("read_at").values_list("read_at", flat=True)[:1]
+    first = min(liver_read_at, default=None)
+    return ASKED.say(when=moment(first)) if first else ""
 
 
 def questions_of(case: Case) -> list[Question]:
@@ -116,8 +127,12 @@ def questions_of(case: Case) -> list[Question]:
     return questions_in(examination, findings_of(case)) if examination is not None else []
 
 
-def questions_in(examination: Examination, findings: list[Finding]) -> list[Question]:
-    """The same from what was read already."""
+def questions_in(
+    examination: Examination,
+    findings: list[Finding],
+    liver_read_at: Sequence[datetime] | None = None,
+) -> list[Question]:
+    """The same from what was read already (see `probe_hole_question`)."""
     by_number = {one.number: one.pk for one in findings}
     asked = [
         Question(
@@ -132,7 +147,7 @@ def questions_in(examination: Examination, findings: list[Finding]) -> list[Ques
         if side:
             words = f"Finding {finding.number}, {finding.term.lower()}: {side}."
             asked.append(Question(words, finding.pk))
-    if probe := probe_hole_question(examination, findings):
+    if probe := probe_hole_question(examination, findings, liver_read_at):
         asked.append(Question(probe, offers="probe-hole"))
     return asked
 

@@ -133,6 +133,7 @@ def write_items(book: Book, case: PlannedCase, done: Examined) -> None:
             preservative="Sodium fluoride",
             purpose=purpose,
         )
+        done.taken.append(item)
         done.specimens.append([str(done.items), material, site, f"{amount} {unit}", purpose])
         _seal_and_keep(book, case, item, seal=f"S{case.index:06d}-{number}")
         if number == 0:

@@ -20,6 +20,7 @@ from PIL import Image
 
 from cases.models import Case, TeamMember
 from evidence.models import StoredFile
+from tests.bench.answered import write_results
 from tests.bench.case_file import write_case_file
 from tests.bench.examined import write_examination
 from tests.bench.invented import Words
@@ -70,6 +71,7 @@ def _write_case(
     death = words.death()
     write_case_file(book, words, case, death)
     seen = write_examination(book, words, case, copies)
+    write_results(book, case, seen)
     write_report(book, words, case, death, seen)
     write_requests(book, words, case, team, now)
 

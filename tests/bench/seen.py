@@ -16,5 +16,6 @@ class Examined:
     legend: list[dict[str, Any]] = field(default_factory=list)
     organs: list[list[str]] = field(default_factory=list)
     specimens: list[list[str]] = field(default_factory=list)
+    taken: list[UUID] = field(default_factory=list)
     items: int = 0
     findings: list[UUID] = field(default_factory=list)

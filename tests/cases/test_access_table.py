@@ -10,10 +10,15 @@ from __future__ import annotations
 import itertools
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
-from cases.access import Act, cases_open_to, decide, decision_on
+from cases.access import Act, cases_open_to, decide, decision_on, may, require
+from cases.course import case_frame
+from cases.models import Case
 from cases.rules import CaseState
 from me_office.accounts.roles import Role
+from me_office.audit.errors import NotKnown
 from tests.builders import make_case, make_staff
 
 STATE = {
@@ -188,3 +193,21 @@ def test_lists_hold_open_cases_and_those_of_ones_own_team():
     assert set(cases_open_to(on_team)) == {plain, secret}
     assert set(cases_open_to(outside)) == {plain}
     assert not cases_open_to(make_staff("administrator")).exists()
+
+
+@pytest.mark.django_db
+def test_what_was_noted_for_a_page_holds_for_that_person_and_that_reading_only():
+    from guardian.shortcuts import assign_perm, remove_perm
+
+    secret, other = make_case(restricted=True), make_case(restricted=True)
+    member, outside = make_staff("records clerk"), make_staff("records clerk")
+    assign_perm("cases.work_on_case", member, secret)
+    shown = case_frame(member, secret.pk, current="overview").case
+    with CaptureQueriesContext(connection) as asked:
+        assert may(member, Act.SEE, shown)
+    assert len(asked) == 0
+    assert not may(outside, Act.SEE, shown)
+    remove_perm("cases.work_on_case", member, secret)
+    for case in (Case.objects.get(pk=secret.pk), other):
+        with pytest.raises(NotKnown):
+            require(member, Act.SEE, case)

@@ -9,8 +9,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from guardian.shortcuts import assign_perm
 
+from cases.actions import record_reading
 from cases.certification.actions import state_cause_and_manner
+from cases.models import Case
 from cases.packets.material import material_of
 from cases.packets.printing import print_report, report_values
 from cases.review import actions, amending
@@ -19,11 +22,13 @@ from cases.review.late import late_results, results_waiting
 from cases.review.models import Addendum, AmendedPassage, ReportDraft
 from cases.review.reported import from_outside, passage_key
 from evidence.results import queries
-from evidence.results.models import Result
+from evidence.results.models import Result, ResultItem, ResultLine
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
+from tests.bench.measuring import MOST_STATEMENTS
 from tests.builders import make_case, make_staff
+from tests.cases.entries import ago
 from tests.evidence.items import fill_with_specimens, take
 from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
@@ -149,22 +154,39 @@ def test_the_api_asks_for_each(ready):  # noqa: F811
     assert browser.post(address, named, content_type="application/json").status_code == 201
 
 
-def test_the_report_takes_a_fixed_number_of_statements_with_results(ready):  # noqa: F811
-    case, vasko, _ = ready
-    report_of(vasko, case, items=[take(vasko, case).item_id])
+def test_the_report_takes_few_statements_with_all_that_it_can_hold(ready):  # noqa: F811
+    case, vasko, thorne = ready
+    blood = take(vasko, case)
+    report_of(vasko, case, items=[blood.item_id], lines=[OXYCODONE])
+    record_reading(
+        make_staff(Role.INVESTIGATOR), case_id=case.pk, record_id=new_id(),
+        entry={"kind": "liver", "value_c": "31.5", "read_at": ago(hours=20)},
+    )  # fmt: skip
+    Case.objects.filter(pk=case.pk).update(restricted=True)
+    for member in (vasko, thorne):
+        assign_perm("cases.work_on_case", member, case)
 
-    def statements():
+    browser, address = as_person(vasko), reverse("review:report", args=[case.pk])
+
+    def statements(*words):
         with CaptureQueriesContext(connection) as read:
-            page_of(vasko, case)
+            page = browser.get(address).content.decode()
+        assert [one for one in words if one not in page] == []
         return len(read)
 
-    few = statements()
-    for number in range(2, 41):
-        Result.objects.create(
-            case=case, number=number, created_by=vasko, changed_by=vasko, **result_entry()
-        )
-    assert len(queries.current_results(case.pk)) == 40
-    assert statements() == few
+    shown = ("Oxycodone", "A liver temperature was read")
+    few = statements(*shown)
+    by = {"case": case, "created_by": vasko, "changed_by": vasko}
+    for number in range(2, 61):
+        result = Result.objects.create(number=number, **by, **result_entry())
+        ResultItem.objects.create(result=result, item=blood.item, **by)
+        ResultLine.objects.create(result=result, place=1, **by, **OXYCODONE)
+    assert len(queries.current_results(case.pk)) == 60
+    assert statements(*shown) == few <= MOST_STATEMENTS
+    sign(case, vasko, thorne)
+    for number in range(61, 64):
+        Result.objects.create(number=number, after_signing=True, **by, **result_entry())
+    assert statements("Received after signing.") <= MOST_STATEMENTS
 
 
 def test_a_late_result_changes_the_cause_and_both_are_printed(ready):  # noqa: F811
