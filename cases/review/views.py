@@ -33,7 +33,7 @@ from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from evidence.queries import specimens_of
-from findings.queries import examination_of, findings_of, questions_in, questions_of
+from findings.queries import examination_to_question, findings_of, questions_in
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
@@ -142,6 +142,7 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
     decision = decision_on(request.user, Act.REVIEW, frame.case)
     under_review = draft is not None and decided is None
     asked = decision.allowed and under_review
+    examination = examination_to_question(frame.case) if under_review else None
     wrote = parts_written_by(request.user.pk, frame.case.pk) if asked else []
     own = why_no_reviewer(wrote)
     by_passage: dict[str, list[Any]] = {}
@@ -155,12 +156,14 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "decided": decided,
         "drafts": drafts,
         "comments": by_passage,
-        "questions": questions_of(frame.case) if under_review else [],
+        "questions": questions_in(examination, findings_of(frame.case), examination.liver_read_at)
+        if examination is not None
+        else [],
         "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},
         "may_review": decision.allowed and under_review,
         "may_sign": asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case),
         "own": own,
-        **_finishing(request, draft if asked else None),
+        **_finishing(request, draft if asked else None, examination),
         "may_answer": may(request.user, Act.WRITE_REPORT, frame.case),
         "comment_form": CommentForm(auto_id="comment_%s", initial=draft_key),
         "return_form": ReturnForm(auto_id="return_%s", initial=draft_key),
@@ -185,13 +188,13 @@ def _not_available_in(draft: Any) -> list[dict[str, Any]]:
     ]
 
 
-def _finishing(request: HttpRequest, draft: Any | None) -> dict[str, Any]:
+def _finishing(request: HttpRequest, draft: Any | None, examination: Any) -> dict[str, Any]:
     """What author and supervisor may do where nobody in the office can review the draft."""
     if draft is None:
         return {"may_finish": False}
     is_author = draft.created_by_id == request.user.pk
     key = {"draft_id": draft.pk, "sha256": draft.sha256}
-    rule, why_not_waived = finishing.waiver_for(examination_of(draft.case))
+    rule, why_not_waived = finishing.waiver_for(examination)
     return {
         "is_author": is_author,
         "may_finish": is_author or request.user.has_role(Role.SUPERVISOR),

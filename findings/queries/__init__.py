@@ -48,6 +48,7 @@ from findings.queries.postmortem import (
 )
 from findings.queries.questions import (
     contradictions_of,
+    examination_to_question,
     probe_hole_question,
     questions_about,
     questions_in,
@@ -66,6 +67,7 @@ __all__ = [
     "examination_for_update",
     "examination_has_ended",
     "examination_of",
+    "examination_to_question",
     "finding_for_page",
     "finding_for_update",
     "findings_of",

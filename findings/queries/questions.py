@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import OuterRef
 
 from cases.models import Case, SceneReading
 from findings.body.regions import REGIONS
@@ -14,7 +18,6 @@ from findings.contradicting import Contradiction, Seen, contradictions
 from findings.models import Examination, Finding
 from findings.negatives import stated_in
 from findings.probes import ASKED, SKIN_NOT_SEEN, records_probe_hole
-from findings.queries.examination import examination_of
 from findings.queries.findings import findings_of, place_of
 from findings.sides import side_question
 from me_office.shell.templatetags.office import moment
@@ -121,10 +124,22 @@ def probe_hole_question(
     return ASKED.say(when=moment(first)) if first else ""
 
 
+def examination_to_question(case: Case) -> Any:
+    """The examination with `liver_read_at` (see `probe_hole_question`), or None; one statement."""
+    liver = SceneReading.objects.standing().filter(case=OuterRef("case"), kind="liver")
+    return (
+        Examination.objects.filter(case=case)
+        .annotate(liver_read_at=ArraySubquery(liver.values("read_at")))
+        .first()
+    )
+
+
 def questions_of(case: Case) -> list[Question]:
-    """Everything in a case's examination that does not go together; eight statements."""
-    examination = examination_of(case)
-    return questions_in(examination, findings_of(case)) if examination is not None else []
+    """Everything in a case's examination that does not go together; six statements."""
+    examination = examination_to_question(case)
+    if examination is None:
+        return []
+    return questions_in(examination, findings_of(case), examination.liver_read_at)
 
 
 def questions_in(

@@ -152,5 +152,5 @@ def test_questions_take_as_many_statements_for_many_findings(django_assert_max_n
 
     examination = make_examination(external=CHEST)
     fill(examination, 60)
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(6):
         assert queries.questions_of(examination.case)
