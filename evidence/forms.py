@@ -18,7 +18,7 @@ from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import Invalid, Refused
-from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of
+from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of, say_needed
 from me_office.shell.moment_field import MomentInput
 from me_office.shell.suggested import suggest
 
@@ -371,6 +371,7 @@ class PropertyForm(RecordForm):
         finding = cast("forms.ModelChoiceField[Finding]", self.fields["finding"])
         finding.empty_label = "No finding"
         finding.queryset = Finding.objects.filter(case=of_case, voided_at=None)
+        say_needed(self, "required for cash", "cash_count", "witnessed_by")
 
     def clean_cash_count(self) -> list[dict[str, Any]]:
         """Read the count, a line for each denomination."""

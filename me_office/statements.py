@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from string import Formatter
 
 COMMON_PRACTICE = "common practice"
@@ -66,6 +67,46 @@ def by_place() -> dict[str, list[Statement]]:
     for one in sorted(statements(), key=lambda one: one.where):
         places.setdefault(one.where, []).append(one)
     return places
+
+
+class Ground(StrEnum):
+    """What a source is: one that is named, what the trade does, or somebody's memory."""
+
+    NAMED = "a source that is named"
+    PRACTICE = "common practice"
+    MEMORY = "from memory, in whole or in part"
+
+
+# How a source says that it was not read, or not to the end.
+_FROM_MEMORY = ("memory", "not checked", "not confirmed", "not opened")
+
+
+def ground_of(one: Statement) -> Ground:
+    """Return what a text rests on, as its source says."""
+    source = one.source.casefold()
+    if any(words in source for words in _FROM_MEMORY):
+        return Ground.MEMORY
+    return Ground.PRACTICE if source.startswith(COMMON_PRACTICE) else Ground.NAMED
+
+
+def matching(*, words: str = "", place: str = "", ground: str = "") -> dict[str, list[Statement]]:
+    """Return by place the texts that have every one of the words, in the text or its source.
+
+    An empty argument leaves nothing out. Upper and lower case are the same.
+    """
+    wanted = words.casefold().split()
+    found: dict[str, list[Statement]] = {}
+    for where, texts in by_place().items():
+        kept = [
+            one
+            for one in texts
+            if (not place or where == place)
+            and (not ground or ground_of(one) == ground)
+            and all(word in f"{one.text} {one.source}".casefold() for word in wanted)
+        ]
+        if kept:
+            found[where] = kept
+    return found
 
 
 def statement_of(key: str) -> Statement:

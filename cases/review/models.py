@@ -145,7 +145,7 @@ class ReviewDecision(CaseRecord):
         """The reviewer of another office, with license, office and day."""
         if not self.outside_on:
             return ""
-        day = f"{self.outside_on:%B} {self.outside_on.day}, {self.outside_on.year}"
+        day = f"{self.outside_on.day} {self.outside_on:%B %Y}"
         return (
             f"{self.outside_name} (license {self.outside_license}), {self.outside_office}, on {day}"
         )

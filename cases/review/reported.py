@@ -96,7 +96,7 @@ def _item_words(item: Any) -> str:
 
 
 def _day(day: date) -> str:
-    return f"{day:%B} {day.day}, {day.year}"
+    return f"{day.day} {day:%B %Y}"
 
 
 def require_acknowledged(gaps: Iterable[NotAvailable], acknowledged: Collection[str]) -> None:

@@ -81,11 +81,11 @@ def _changes(scene: Scene) -> str:
     if scene.lividity_where or scene.lividity_blanching:
         said = [scene.lividity_where, scene.lividity_colour, BLANCHING[scene.lividity_blanching]]
         words = ", ".join(begin_small(one) for one in said if one and one != "not stated")
-        parts.append(f"Lividity at the scene{_at(scene.lividity_seen_at)}: {_ended(words)}")
+        parts.append(f"Lividity at the scene{_seen(scene.lividity_seen_at)}: {_ended(words)}")
     if scene.rigor:
         where = f", {begin_small(scene.rigor_where)}" if scene.rigor_where else ""
         parts.append(
-            f"Rigor at the scene{_at(scene.rigor_seen_at)}: {_ended(RIGOR[scene.rigor] + where)}"
+            f"Rigor at the scene{_seen(scene.rigor_seen_at)}: {_ended(RIGOR[scene.rigor] + where)}"
         )
     return " ".join(parts)
 
@@ -162,6 +162,10 @@ def _time(text: str | None) -> datetime | None:
 
 def _at(value: datetime | None) -> str:
     return f" at {_moment(value)}" if value else ""
+
+
+def _seen(value: datetime | None) -> str:
+    return f", {_moment(value)}" if value else ""
 
 
 def _moment(value: datetime) -> str:

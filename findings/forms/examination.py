@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.conf import settings
 
 from findings.actions.examination import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
 from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.models import Examination, Lividity, OrganWeight, Rigor
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import RecordForm, say_needed
 from me_office.shell.measures import as_entered, measure_fields
 
 LONG_TEXTS = (
@@ -54,6 +55,10 @@ class OpenExaminationForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
+        normal = [
+            words for kind, words in Examination.KINDS if kind in settings.NORMAL_EXAMINATIONS
+        ]
+        say_needed(self, f"required unless it is a {' or '.join(normal)}", "kind_reason")
         measure_fields(self, KEPT_UNITS)
 
     @property

@@ -157,9 +157,15 @@ class OfficeFormMixin:
 
 def ask_one_of(form: forms.BaseForm, *names: str) -> None:
     """Say beside each of these fields that one of them is needed; the form's clean() asks."""
-    words = "one of the two required" if len(names) == 2 else "one of these required"
+    say_needed(
+        form, "one of the two required" if len(names) == 2 else "one of these required", *names
+    )
+
+
+def say_needed(form: forms.BaseForm, words: str, *names: str) -> None:
+    """Say beside each of these fields when it is needed, where that depends on another field."""
     for name in names:
-        form.fields[name].one_of = words  # type: ignore[attr-defined]
+        form.fields[name].needed = words  # type: ignore[attr-defined]
 
 
 def _name_no_choice(field: forms.ChoiceField) -> None:

@@ -283,3 +283,7 @@ def test_both_fields_of_a_receiver_say_that_one_is_needed(client):
         for name in ("to_staff", "to_party"):
             field = shown[shown.index(f'id="id_{name}_field"') :][:400]
             assert "one of the two required" in field
+    thing = client.get(reverse("evidence:property-record", args=[case.pk])).content.decode()
+    for name in ("cash_count", "witnessed_by"):
+        field = thing[thing.index(f'id="id_{name}_field"') :][:400]
+        assert "required for cash" in field

@@ -47,6 +47,7 @@ def test_the_examination_is_opened_from_its_page(client):
     client.force_login(vasko)
     page = client.get(reverse("findings:examination", args=[case.pk]))
     assert 'value="adult_female" selected' in page.content.decode()
+    assert "required unless it is a full autopsy" in page.content.decode()
     answer = client.post(
         reverse("findings:examination", args=[case.pk]),
         {

@@ -83,7 +83,7 @@ def test_the_report_says_who_said_what_when_on_which_specimen(ready):  # noqa: F
         "result-2", "Result 2, toxicology, Lennow Toxicology Laboratory"
     )  # fmt: skip
     assert said["text"] == (
-        "Final report LT-26-1187 of November 16, 2026, H. Brandt, PhD, received November 17, "
+        "Final report LT-26-1187 of 16 November 2026, H. Brandt, PhD, received 17 November "
         "2026; on item 1 (blood, right femoral vein). It replaces result 1. "
         "Oxycodone was found in femoral blood."
     )

@@ -7,11 +7,13 @@ import re
 from importlib import import_module
 from io import StringIO
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
+from django.utils.text import slugify
 
 import cases
 import evidence
@@ -22,7 +24,16 @@ from findings.calculations.registry import METHODS
 from findings.negatives import STATEMENTS
 from findings.vocabulary import TERMS
 from me_office.accounts.roles import Role
-from me_office.statements import Statement, by_place, statement, statement_of, statements
+from me_office.statements import (
+    Ground,
+    Statement,
+    by_place,
+    ground_of,
+    matching,
+    statement,
+    statement_of,
+    statements,
+)
 from tests.builders import make_staff
 from tests.certification.test_cautions import MECHANISMS, OTHERS, WRONG, certificate
 
@@ -155,7 +166,7 @@ def test_one_page_and_one_command_show_them_all():
     client.force_login(
         make_staff(Role.PATHOLOGIST), backend="me_office.accounts.backends.StaffBackend"
     )
-    page = client.get(reverse("statements")).content.decode()
+    page = client.get(reverse("statements"), {"all": 1}).content.decode()
     out = StringIO()
     call_command("list_statements", stdout=out)
     assert page.count("<tr id=") == len(statements())
@@ -172,6 +183,51 @@ def test_the_places_stand_in_the_order_of_their_names_with_every_text_once():
     keys = [one.key for texts in places.values() for one in texts]
     assert sorted(keys) == sorted(one.key for one in statements())
     assert all(one.where == where for where, texts in places.items() for one in texts)
+
+
+@pytest.mark.django_db
+def test_the_register_is_read_by_place_by_words_and_by_source():
+    client = Client()
+    client.force_login(
+        make_staff(Role.PATHOLOGIST), backend="me_office.accounts.backends.StaffBackend"
+    )
+
+    def shown(**asked):
+        page = client.get(reverse("statements"), asked).content.decode()
+        return page, page.count("<tr id=")
+
+    first, rows = shown()
+    assert rows == 0
+    for where, texts in by_place().items():
+        assert f"?place={quote(where)}" in first
+        assert shown(place=where)[1] == len(texts), where
+    said = statement_of("review.second-reader")
+    page, rows = shown(words="NOT replace Judgment")
+    assert rows >= 1
+    assert f'id="{slugify(said.key)}"' in page
+    assert rows == sum(len(texts) for texts in matching(words="not replace judgment").values())
+    assert shown(words="replace judgment", place="Scene")[1] == 0
+    assert "No text has all of this" in shown(words="nothing of this kind")[0]
+    assert shown(words="Davis GG")[1] >= 1  # a source is found, too
+
+
+def test_what_is_in_part_from_memory_is_not_taken_for_a_named_source():
+    by_ground = {
+        ground: sum(len(texts) for texts in matching(ground=ground).values()) for ground in Ground
+    }
+    assert sum(by_ground.values()) == len(statements())
+    assert all(by_ground.values())
+    for source, ground in [
+        ("common practice", "common practice"),
+        ("Common practice in reporting", "common practice"),
+        ("from memory, source not checked", "from memory, in whole or in part"),
+        ("common practice (source not checked)", "from memory, in whole or in part"),
+        ("A; limits of the index: From memory.", "from memory, in whole or in part"),
+        ("B (primary papers not opened)", "from memory, in whole or in part"),
+        ("C, not confirmed from the tables", "from memory, in whole or in part"),
+        ("Pryce JW et al. BMC Clin Pathol 2014; 14:18", "a source that is named"),
+    ]:
+        assert ground_of(Statement("key", "text", "where", source)) == ground, source
 
 
 def test_nobody_outside_reads_the_page():
