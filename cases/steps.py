@@ -101,13 +101,20 @@ def _incomplete(actor: Staff, now: datetime) -> list[Waiting]:
     ]
 
 
+def _unassigned_words(case: Any) -> str:
+    who = f"investigator {case.investigator}" if case.investigator else "no investigator"
+    if case.pathologist_id is None:
+        return who
+    return f"assigned to {case.pathologist}, whose account is closed; {who}"
+
+
 def _unassigned(actor: Staff, now: datetime) -> list[Waiting]:
     return [
         _row(
             case,
             now,
             url_name="cases:assignment",
-            detail=f"investigator {case.investigator}" if case.investigator else "no investigator",
+            detail=_unassigned_words(case),
             after=UNASSIGNED_STANDS_OUT,
         )
         for case in waiting.cases_without_pathologist(actor)

@@ -19,11 +19,11 @@ class RequestForm(RecordForm):
 
     rows = {"asks_for": 3}
     labels = {
-        "kind": "What came",
+        "kind": "Type of request",
         "court": "Court",
         "cause_number": "Cause number",
-        "party": "Who asks",
-        "contact": "Where the answer goes",
+        "party": "Requesting party",
+        "contact": "Send the answer to",
         "served_on": "Served or received on",
         "due_on": "Due on",
         "asks_for": "What is asked for",

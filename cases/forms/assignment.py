@@ -32,6 +32,9 @@ class AssignmentForm(OfficeForm):
             ("pathologist", Role.PATHOLOGIST),
         ):
             offer(self, name, staff_holding(role))
+            assigned = getattr(case, name)
+            if assigned is not None and not assigned.is_active:
+                self.fields[name].help_text = f"{assigned} is assigned; the account is closed."
 
 
 class RestrictionForm(OfficeForm):

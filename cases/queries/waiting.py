@@ -65,8 +65,15 @@ def incomplete_cases_of(actor: Staff) -> list[Any]:
 
 
 def cases_without_pathologist(actor: Staff) -> list[Case]:
-    """Return open cases that no pathologist is assigned to, the oldest first."""
-    return _first(cases_open_to(actor).filter(state=CaseState.OPEN.value, pathologist=None))
+    """Return open cases that no pathologist is assigned to, or one who has left, the oldest first.
+
+    `pathologist` is set where the account of the assigned one is closed.
+    """
+    waiting = cases_open_to(actor).filter(state=CaseState.OPEN.value)
+    nobody = _first(waiting.filter(pathologist=None))
+    gone = _first(waiting.filter(pathologist__is_active=False).select_related("pathologist"))
+    found = sorted([*nobody, *gone], key=lambda case: (case.reported_at, case.pk))
+    return found[:LIMIT]
 
 
 def _first(cases: Any) -> list[Any]:

@@ -177,7 +177,7 @@ class CremationForm(RecordForm):
     rows = {"cause_words": 2, "note": 2}
     labels = {
         "asked_by": "Asked by",
-        "contact": "Where the answer goes",
+        "contact": "Send the answer to",
         "asked_at": "Asked at",
         "certifier": "Who certifies the death",
         "cause_words": "Cause, as the certificate has it",

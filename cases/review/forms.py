@@ -108,7 +108,7 @@ class SignForm(OwnPasswordForm):
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
-    words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
+    words = forms.CharField(required=False, label="Remark for the file", widget=forms.Textarea)
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
@@ -130,7 +130,7 @@ class OutsideReviewForm(OwnPasswordForm):
         label="Document that shows it",
         help_text="The signed letter or form, its date, and where it is filed.",
     )
-    words = forms.CharField(required=False, label="Words to the file", widget=forms.Textarea)
+    words = forms.CharField(required=False, label="Remark for the file", widget=forms.Textarea)
     field_order = [
         "draft_id", "sha256", "outside_name", "outside_license", "outside_office", "outside_on",
         "outside_document", "words", "own_password",

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from cases import access
 from cases.access import Act
 from cases.worklists import sections_for
-from me_office.accounts.roles import CASE_ROLES, Role
+from me_office.accounts.roles import Role
 from me_office.audit import looks
 
 
@@ -29,7 +29,7 @@ def first_page(request: HttpRequest) -> HttpResponse:
         "now": now,
         "may_log_report": access.may_somewhere(request.user, Act.REPORT),
         "may_keep_accounts": request.user.has_role(Role.ADMINISTRATOR),
-        "works_on_cases": request.user.has_role(*CASE_ROLES),
+        "works_on_cases": request.user.works_on_cases,
         "may_handle_requests": access.may_somewhere(request.user, Act.HANDLE_REQUEST),
     }
     return render(request, "cases/first_page.html", context)

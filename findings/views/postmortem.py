@@ -36,7 +36,8 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
     found = queries.scene_lividity(examination)
     ended = examination.ended_at is not None
     forms = {
-        name: made(initial=_next(name, livid, stiff), ended=ended) for name, made in FORMS.items()
+        name: made(initial=_next(name, livid, stiff), ended=ended, auto_id=f"{name}_%s")
+        for name, made in FORMS.items()
     }
     context = {
         "frame": frame,
@@ -75,7 +76,8 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if request.method == "GET":
         return _page(request, case_id, LividityForm(), "")
     what = "rigor" if request.POST.get("what") == "rigor" else "lividity"
-    form = FORMS[what](request.POST, ended=queries.examination_has_ended(case_id))
+    ended = queries.examination_has_ended(case_id)
+    form = FORMS[what](request.POST, ended=ended, auto_id=f"{what}_%s")
     act = actions.record_rigor if what == "rigor" else actions.record_lividity
     if form.is_valid():
         saved = attempt(

@@ -18,10 +18,10 @@ class OfficeAdapter(DefaultAccountAdapter):
 
     error_messages = {
         **DefaultAccountAdapter.error_messages,
-        "username_password_mismatch": "The user name and the password do not go together.",
+        "username_password_mismatch": "The user name or password is incorrect.",
         "account_inactive": "This account is closed. Ask an administrator of the office.",
         "incorrect_password": "This is not your password.",
-        "enter_current_password": "This is not your password now.",
+        "enter_current_password": "This is not your current password.",
     }
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:

@@ -9,7 +9,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from me_office.accounts.roles import Role
+from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit.ids import new_id
 
 
@@ -78,6 +78,11 @@ class Staff(AbstractUser):
     def has_role(self, *roles: Role) -> bool:
         """Tell whether the person holds one of `roles`."""
         return bool(self.roles & frozenset(roles))
+
+    @property
+    def works_on_cases(self) -> bool:
+        """Whether any role of theirs opens cases; an administrator's alone does not."""
+        return self.has_role(*CASE_ROLES)
 
     @property
     def role_words(self) -> str:

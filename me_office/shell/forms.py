@@ -172,7 +172,7 @@ def _name_no_choice(field: forms.ChoiceField) -> None:
     """Say in words what a list shows before anything is chosen, in place of a row of dashes."""
     words = "Choose" if field.required else "Not stated"
     if isinstance(field, forms.ModelChoiceField):
-        if field.empty_label is not None:
+        if field.empty_label is not None and not str(field.empty_label).strip("-"):
             field.empty_label = words
         return
     if callable(field.choices):

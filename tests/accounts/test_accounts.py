@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import secrets
 from io import StringIO
 from typing import Any
@@ -361,6 +362,19 @@ def test_the_first_page_of_an_administrator_shows_accounts_to_look_at(signed_in,
     assert "Accounts to look at" in words
     assert "never signed in" in words
     assert reverse("people:people") in words
+
+
+def test_no_link_of_an_administrators_first_page_is_refused(client, signed_in):
+    page = signed_in.get("/").content.decode()
+    links = set(re.findall(r'<a [^>]*href="(/[^"#]*)"', page))
+    assert {"/people/", "/account/"} <= links
+    for link in sorted(links):
+        assert signed_in.get(link).status_code == 200, link
+    assert 'role="search"' not in page
+    client.force_login(make_staff(Role.ADMINISTRATOR, Role.RECORDS_CLERK))
+    both = client.get("/").content.decode()
+    assert reverse("cases:list") in both
+    assert 'role="search"' in both
 
 
 def test_people_page_by_key_in_a_fixed_number_of_statements(signed_in):

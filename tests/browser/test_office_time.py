@@ -91,7 +91,7 @@ def test_in_the_hour_that_comes_twice_either_is_chosen_before_sending(
     choice.select_option(which)
     # What was chosen is kept on the device with what was typed.
     page.reload()
-    expect(page.get_by_text("stands here again")).to_be_visible()
+    expect(page.get_by_text("has been restored")).to_be_visible()
     expect(choice.locator("option:checked")).to_have_text(which)
     page.get_by_role("button", name="Save").click()
     page.wait_for_url("**/scene/**")

@@ -113,7 +113,7 @@ def test_what_was_typed_comes_back_after_a_reload_as_the_same_record(desk: Page)
     fill_scene(desk, "face down, right arm under the chest")
     expect(desk.get_by_text("Kept on this device")).to_be_visible()
     desk.reload()
-    expect(desk.get_by_text("was kept on this device and stands here again")).to_be_visible()
+    expect(desk.get_by_text("was kept on this device. It has been restored")).to_be_visible()
     expect(desk.get_by_label("Position as found")).to_have_value(
         "face down, right arm under the chest"
     )
@@ -126,7 +126,7 @@ def test_a_kept_entry_can_be_thrown_away(desk: Page) -> None:
     fill_scene(desk, "face down")
     expect(desk.get_by_text("Kept on this device")).to_be_visible()
     desk.reload()
-    desk.get_by_role("button", name="Throw it away").click()
+    desk.get_by_role("button", name="Discard").click()
     expect(desk.get_by_label("Position as found")).to_have_value("")
     desk.reload()
     expect(desk.get_by_label("Position as found")).to_have_value("")

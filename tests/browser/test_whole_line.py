@@ -94,7 +94,7 @@ def investigate(page: Page) -> str:
     page.get_by_label("Position as found").select_option("supine")
     page.get_by_role("button", name="Save the scene").click()
     step(page, "Body")
-    page.get_by_role("link", name="Note the body’s receipt").first.click()
+    page.get_by_role("link", name="Record receipt of the body").first.click()
     fill(
         page,
         {
@@ -271,7 +271,7 @@ def release(page: Page, address: str) -> bytes:
         {
             "Court": "Circuit Court of Tarn County",
             "Cause number": "26-CF-0117",
-            "Who asks": "County attorney",
+            "Requesting party": "County attorney",
             "Served or received on": today.isoformat(),
             "Due on": (today + timezone.timedelta(days=5)).isoformat(),
             "What is asked for": "The report and all photographs",

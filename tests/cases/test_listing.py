@@ -177,6 +177,14 @@ def test_a_supervisor_sees_cases_without_a_pathologist():
     assert row.url == f"/cases/{case.pk}/assignment/"
     actions.assign_case(thorne, case_id=case.pk, version=1, entry={"pathologist": vasko})
     assert rows_of(thorne, "unassigned") == []
+    # Who has left examines nobody: the case waits for somebody else.
+    Staff.objects.filter(pk=vasko.pk).update(is_active=False, display_name="Dr. I. Vasko")
+    first, second = rows_of(thorne, "unassigned")
+    assert "assigned to Dr. I. Vasko, whose account is closed" in first.detail
+    assert "assigned to Dr. I. Vasko, whose account is closed" in second.detail
+    amadi = make_staff(Role.PATHOLOGIST)
+    actions.assign_case(thorne, case_id=case.pk, version=2, entry={"pathologist": amadi})
+    assert len(rows_of(thorne, "unassigned")) == 1
 
 
 def test_worklists_belong_to_roles():

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from cases import actions
 from cases.models import BodyReceipt, Case, Person, ReportOfDeath, Scene, SceneReading, TeamMember
+from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
@@ -264,6 +265,18 @@ def test_a_supervisor_assigns_restricts_names_and_opens_by_the_forms(client):
     assert client.post(page("restriction", case), sent).status_code == 302
     case.refresh_from_db()
     assert not case.restricted
+
+
+def test_the_page_of_the_assignment_says_that_who_is_assigned_has_left(client):
+    case = open_case()
+    sign_in(client, Role.SUPERVISOR)
+    assert 'value="" selected>nobody yet<' in words(client.get(page("assignment", case)))
+    gone = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi")
+    Case.objects.filter(pk=case.pk).update(pathologist=gone)
+    assert "the account is closed" not in words(client.get(page("assignment", case)))
+    Staff.objects.filter(pk=gone.pk).update(is_active=False)
+    shown = words(client.get(page("assignment", case)))
+    assert "Dr. N. Amadi is assigned; the account is closed." in shown
 
 
 def test_others_see_who_is_assigned_but_cannot_assign(client):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from django.urls import reverse
@@ -56,6 +57,16 @@ def test_adding_asks_for_a_reason_once_the_examination_has_ended(client, model, 
     assert (given.status_code, model.objects.count()) == (302, 2)
     event = AuditEvent.objects.filter(record_id=str(key)).first()
     assert event.reason == "Seen in the photographs."
+
+
+def test_the_two_forms_of_lividity_and_rigor_share_no_id(client):
+    examination = make_examination()
+    client.force_login(examination.pathologist)
+    page = reverse("findings:postmortem", args=[examination.case_id])
+    for answer in (client.get(page), client.post(page, {"what": "rigor", "record_id": new_id()})):
+        ids = re.findall(r'\bid="([^"]+)"', answer.content.decode())
+        assert sorted(ids) == sorted(set(ids))
+        assert {"lividity_note", "rigor_note"} <= set(ids)
 
 
 def test_a_wound_path_asks_for_a_reason_once_the_examination_has_ended(client):

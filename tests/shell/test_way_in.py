@@ -78,7 +78,7 @@ def test_signing_in_leads_to_what_was_asked_for(client: Client, clerk: Staff) ->
 
 def test_a_wrong_password_says_so_and_not_which_half_is_wrong(client: Client, clerk: Staff) -> None:
     page = sign_in(client, "wrong").content.decode()
-    assert "The user name and the password do not go together." in page
+    assert "The user name or password is incorrect." in page
     assert "Not signed in" in page
 
 
@@ -195,7 +195,7 @@ def test_a_password_is_changed_with_the_old_one(client: Client, clerk: Staff) ->
     new = "two herons at the weir"
     entry = {"oldpassword": "wrong", "password1": new, "password2": new}
     page = client.post("/account/password/change/", entry).content.decode()
-    assert "This is not your password now." in page
+    assert "This is not your current password." in page
     client.post("/account/password/change/", {**entry, "oldpassword": PASSWORD})
     clerk.refresh_from_db()
     assert clerk.check_password(new)

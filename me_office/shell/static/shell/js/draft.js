@@ -119,11 +119,11 @@ function offer(form, key, draft, fresh) {
   line.className = "note kept";
   line.setAttribute("role", "status");
   const words = document.createElement("span");
-  words.textContent = `What you wrote on ${dayAndClock(draft.at)} was kept on this device and stands here again. It is not saved yet.`;
+  words.textContent = `What you wrote on ${dayAndClock(draft.at)} was kept on this device. It has been restored and is not saved yet.`;
   const away = document.createElement("button");
   away.type = "button";
   away.className = "link-button";
-  away.textContent = "Throw it away";
+  away.textContent = "Discard";
   away.addEventListener("click", () => {
     window.localStorage.removeItem(key);
     put(form, fresh);
