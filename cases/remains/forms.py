@@ -18,7 +18,7 @@ from cases.remains.models import (
     Disposition,
 )
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 
 WHY_CHANGED = "Kept with the change for good, in your name."
 
@@ -119,7 +119,7 @@ class ReleaseForm(_ChangedForm):
             "identity_remark": "Where the tag was replaced, or identity is not confirmed: on what "
             "ground this body goes.",
             **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
-            "second_reader": "Another person than the one who releases; the receiver may be it.",
+            "second_reader": "Somebody other than the person who releases; it may be the receiver.",
             "identification_seen": "Kind of paper and who issued it, not its whole number.",
             "belongings_given": "Item by item. Sealed property is handed over on its own page too.",
             "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
@@ -128,6 +128,8 @@ class ReleaseForm(_ChangedForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "authority", "belongings")
+        say_needed(self, "required where something is given", "belongings_given")
+        say_needed(self, "required where something is kept", "belongings_kept")
 
 
 class ReturnForm(_ChangedForm):
@@ -210,6 +212,8 @@ class DecisionForm(RecordForm):
         super().__init__(*args, **kwargs)
         without_blank(self, "outcome")
         self.initial.setdefault("decided_at", timezone.now())
+        decided = asked.outcome != "open"
+        say_needed(self, "required" if decided else "required for a refusal", "why")
         # What was read is the request.
         self.fields["version"].initial = asked.version
 
@@ -239,3 +243,4 @@ class DispositionForm(_ChangedForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "method")
+        say_needed(self, "required for another method", "method_other")

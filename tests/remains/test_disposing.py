@@ -250,12 +250,14 @@ def test_a_declined_case_goes_through_its_pages(client):
     found = {one.key: one.rows(boss, timezone.now()) for one in sections_for(boss)}
     assert [row.detail for row in found["cremations"]] == ["asked by Lowe & Daughter, P. Lowe"]
     to_decide = url("decide-cremation", case, record_id=asked.pk)
-    assert "can&#x27;t be examined again" in client.get(to_decide).content.decode()
+    first = client.get(to_decide).content.decode()
+    assert "can&#x27;t be examined again" in first and "required for a refusal" in first
     refused = {"outcome": "refused", "decided_at": ago(hours=1), "why": ""}
     answer = client.post(to_decide, form_of(refused, version=1))
     assert answer.status_code == 422 and "Say why" in answer.content.decode()
     sent = client.post(to_decide, form_of(refused | {"why": "Fall unexplained."}, version=1))
     assert sent.status_code == 302
+    assert "required for a refusal" not in client.get(to_decide).content.decode()
     done = {"method": "cremation", "known_from": "the crematory"}
     assert "Cremation was refused" in client.get(url("add-disposition", case)).content.decode()
     assert client.post(url("add-disposition", case), form_of(done)).status_code == 302
