@@ -139,6 +139,11 @@ _NOT_TRUNK: Final = re.compile(
     r"|face|forehead|neck|nape|ears?|scalp|buttocks?|flanks?|lateral chest|hips?)\b"
 )
 _TRUNK: Final = re.compile(r"\b(?:trunk|torso|body|back|chest|abdomen)\b")
+# The lower back is among the lowest parts of a body that sits or hangs, as the buttocks are.
+_LOW_BACK: Final = re.compile(
+    r"(?<!upper and )\b(?:low(?:er)? back|lumbar region(?: of the back)?|small of the back)\b"
+)
+_UPRIGHT: Final = frozenset({"sitting", "hanging", "partly suspended"})
 _NOT_MOVED: Final = re.compile(r"^\s*(?:no|not|none|unmoved|as found|nobody)\b", re.IGNORECASE)
 
 
@@ -223,6 +228,8 @@ def _pattern(position: str, where: str, against: frozenset[str]) -> str:
 
 def sides_against(position: str, where: str) -> frozenset[str]:
     """The named sides of the trunk that make one ask in this position."""
+    if position in _UPRIGHT:
+        where = _LOW_BACK.sub("", where.lower())
     named = sides_named(where)
     against = ASKS.get(position, frozenset()) & named
     on_its_side = position in (LEFT, RIGHT)
