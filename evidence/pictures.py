@@ -70,11 +70,10 @@ def check_size(size_bytes: int) -> None:
         raise Refused("This file is empty (0 bytes).", field=FIELD)
     largest = settings.PHOTOGRAPH_MAX_BYTES
     if size_bytes > largest:
-        raise Refused(
-            f"This file has {_megabytes(size_bytes)}; a photograph may have up to "
-            f"{_megabytes(largest)}.",
-            field=FIELD,
-        )
+        has, may = _megabytes(size_bytes), _megabytes(largest)
+        if has == may:
+            has, may = f"{size_bytes:,} bytes", f"{largest:,} bytes ({may})"
+        raise Refused(f"This file has {has}; a photograph may have up to {may}.", field=FIELD)
 
 
 def check_picture(incoming: Incoming) -> Incoming:
@@ -161,7 +160,11 @@ def _check_extent(width: int, height: int) -> None:
     if width * height > settings.PHOTOGRAPH_MAX_PIXELS:
         raise _too_many_points(f" ({width:,} × {height:,})")
     if width < 2 or height < 2:
-        raise Refused("This picture has no extent.", field=FIELD)
+        raise Refused(
+            f"This picture is {width:,} × {height:,} picture points; a photograph has 2 or more in "
+            "each direction.",
+            field=FIELD,
+        )
 
 
 def _too_many_points(size: str = "") -> Refused:

@@ -72,16 +72,11 @@ def corner_near(photograph: Photograph, x: float, y: float) -> Corner | None:
     with store.open_stored(photograph.file) as file, Image.open(file) as original:
         upright = pictures.turned(original)
         left, top = int(x) - AROUND_PX, int(y) - AROUND_PX
-        part = upright.crop((left, top, left + 2 * AROUND_PX, top + 2 * AROUND_PX))
-        gray = np.asarray(part.convert("L"), float)
-        inside = (
-            left >= 0
-            and top >= 0
-            and left + 2 * AROUND_PX <= upright.width
-            and top + 2 * AROUND_PX <= upright.height
-        )
-    if not inside:
-        return None
+        right, bottom = left + 2 * AROUND_PX, top + 2 * AROUND_PX
+        # Before anything is cut out: no number is too far outside for an answer.
+        if left < 0 or top < 0 or right > upright.width or bottom > upright.height:
+            return None
+        gray = np.asarray(upright.crop((left, top, right, bottom)).convert("L"), float)
     found = find_corner(gray, x - left, y - top)
     return Corner(found.x + left, found.y + top, found.moved_px) if found else None
 

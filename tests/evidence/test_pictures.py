@@ -135,6 +135,37 @@ def test_a_file_that_is_too_large_is_refused(settings):
         read(picture_bytes() + b"\0" * 600)
 
 
+@pytest.mark.parametrize(
+    ("size", "words"),
+    [
+        # The limit of 100 MiB is 104.8576 MB.
+        (104_857_601, "104,857,601 bytes; a photograph may have up to 104,857,600 bytes (105 MB)."),
+        (105_400_000, "105,400,000 bytes; a photograph may have up to 104,857,600 bytes (105 MB)."),
+        (105_600_000, "106 MB; a photograph may have up to 105 MB."),
+    ],
+)
+def test_a_file_a_little_too_large_says_the_difference(size, words):
+    with pytest.raises(Refused) as refused:
+        pictures.check_size(size)
+    assert refused.value.message == f"This file has {words}"
+    pictures.check_size(104_857_600)
+
+
+@pytest.mark.parametrize("size", [(1, 1), (65_500, 1), (1, 400)])
+def test_a_picture_of_a_single_row_or_point_is_refused_in_true_words(size):
+    with pytest.raises(Refused) as refused:
+        read(saved(Image.new("RGB", size), "PNG"), "a.png")
+    assert refused.value.message == (
+        f"This picture is {size[0]:,} × {size[1]:,} picture points; a photograph has 2 or more in "
+        "each direction."
+    )
+    assert StoredFile.objects.count() == 0
+
+
+def test_the_narrowest_picture_that_is_taken_has_two_points_each_way():
+    read(saved(Image.new("RGB", (2, 2)), "PNG"), "a.png")
+
+
 def test_a_real_file_of_200_megabytes_is_refused_before_it_is_stored(tmp_path):
     upload = TemporaryUploadedFile("huge.jpg", "image/jpeg", 200_000_000, None)
     with upload:

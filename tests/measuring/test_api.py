@@ -103,6 +103,12 @@ def test_a_corner_is_proposed_where_there_is_one(api, vasko):
     assert (near["x"], near["y"]) == (pytest.approx(500, abs=0.5), pytest.approx(300, abs=0.5))
     assert api.get(one(photograph, "corner/"), {"x": "100", "y": "100"}).json() == {"found": False}
     assert api.get(one(photograph, "corner/"), {"x": "3", "y": "3"}).json() == {"found": False}
+    for far in ("-50000", "50000", "3e9", "-1e300", "1e300"):
+        for place in ({"x": far, "y": "300"}, {"x": "500", "y": far}):
+            answer = api.get(one(photograph, "corner/"), place)
+            assert (answer.status_code, answer.json()) == (200, {"found": False}), place
+    for endless in ("inf", "-inf", "1e999"):
+        assert api.get(one(photograph, "corner/"), {"x": endless, "y": "3"}).status_code == 422
     assert api.get(one(photograph, "corner/"), {"x": "a", "y": "3"}).status_code == 422
     assert api.get(one(photograph, "corner/")).status_code == 422
     assert api.get(one(photograph, "corner/"), {"x": "nan", "y": "3"}).status_code == 422

@@ -97,3 +97,26 @@ def test_no_body_breaks_an_endpoint(everybody, bodies):
             if wrong(answer):
                 found.setdefault(f"{method} {path}: {wrong(answer)}", set()).add(body[:60])
     assert found == {}
+
+
+ASKED = [
+    (path, parameter["name"])
+    for path, methods in SCHEMA["paths"].items()
+    for parameter in methods.get("get", {}).get("parameters", [])
+    if parameter["in"] == "query"
+]
+ODD = [
+    "", "a\x00b", "x" * 5000, "-1", "1e300", "nan", "9" * 400, "0000-00-00", str(new_id()), "٣",
+]  # fmt: skip
+
+
+def test_no_question_breaks_an_endpoint(everybody):
+    case = make_case()
+    assert len(ASKED) >= 8
+    found = {}
+    for path, name in ASKED:
+        for value in ODD:
+            answer = everybody.get(address(path, case.pk), {"x": "1", "y": "1"} | {name: value})
+            if wrong(answer):
+                found.setdefault(f"{path}?{name}: {wrong(answer)}", value[:40])
+    assert found == {}
