@@ -20,6 +20,8 @@ import pytest
 from me_office import embedded
 from tests import ready
 
+WORKER = "PYTEST_XDIST_WORKER"
+
 
 class Servers:
     """What this run started and has to remove."""
@@ -29,22 +31,29 @@ class Servers:
         self.is_ready = False
         self.running: list[embedded.PostgreSQL | embedded.Redis] = []
 
-    def start(self) -> None:
-        """Start what is needed and say so in the environment."""
+    def start(self, *, only_named: bool = False) -> None:
+        """Start what is needed and say so in the environment.
+
+        `only_named`: there is none behind the addresses, which the settings want to read.
+        """
         # Directly in /tmp: a socket's path has to be short, and TMPDIR may be anything.
         home = self.home = Path(tempfile.mkdtemp(prefix="office-tests-", dir="/tmp"))
         (home / "data" / "static").mkdir(parents=True)
         database_url = os.environ.get("TEST_DATABASE_URL")
-        if not database_url:
+        if only_named:
+            database_url = database_url or "postgresql://nobody@127.0.0.1:1/none"
+        elif not database_url:
             self.is_ready = ready.put_into(home)
             self._start(embedded.PostgreSQL(home, lasting=False))
             if self.is_ready:
                 # pytest-django names the database of each of several workers after the worker.
-                worker = os.environ.get("PYTEST_XDIST_WORKER")
+                worker = os.environ.get(WORKER)
                 ready.rename(home, "_".join(filter(None, [f"test_{embedded.DATABASE}", worker])))
             database_url = embedded.database_url(home, embedded.OWNER)
         redis_url = os.environ.get("TEST_REDIS_URL")
-        if not redis_url:
+        if only_named:
+            redis_url = redis_url or "redis://127.0.0.1:1/0"
+        elif not redis_url:
             self._start(embedded.Redis(home))
             redis_url = embedded.redis_url(home)
         os.environ |= {
@@ -59,7 +68,6 @@ class Servers:
             "ME_REQUIRE_SECOND_FACTOR": "0",
             "ME_DATA_DIR": str(home / "data"),
             "ME_FILE_STORE": str(home / "files"),
-            "DATABASE_CONN_MAX_AGE": "0",
         }
 
     def _start(self, server: embedded.PostgreSQL | embedded.Redis) -> None:
@@ -88,10 +96,16 @@ def _a_store_of_its_own() -> Iterator[None]:
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
-def pytest_load_initial_conftests() -> Generator[None, object, object]:
-    """Start before pytest-django loads the settings: a wrapper comes before every plain hook."""
+def pytest_load_initial_conftests(
+    early_config: pytest.Config,
+) -> Generator[None, object, object]:
+    """Start before pytest-django loads the settings: a wrapper comes before every plain hook.
+
+    Whoever only hands the tests out to workers runs none, and needs no server.
+    """
+    several = getattr(early_config.known_args_namespace, "numprocesses", None)
     try:
-        _servers.start()
+        _servers.start(only_named=bool(several) and WORKER not in os.environ)
         return (yield)
     except BaseException:
         _servers.stop()

@@ -260,6 +260,7 @@ def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(
     # The frame around the form doesn't read it, and takes as long again: once is enough.
     frame = case_frame(vasko, case.pk, current="calculations")
     monkeypatch.setattr("findings.computing.views.case_frame", lambda *_, **__: frame)
+    monkeypatch.setattr("django.contrib.auth.middleware.get_user", lambda _: vasko)
     url = address(case, method, way)
     known = typed(client, url)
     names = list(client.get(url).context["form"].fields)
