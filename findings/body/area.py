@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -50,6 +51,12 @@ def area_percent(body: str, view_key: str, outline: Outline) -> float:
     view_box(body, view_key)
     if view_key in SCHEMATICS:
         raise BodyGeometryError("A schematic drawing has no body surface to measure.")
+    return _area_percent(body, view_key, tuple((u, v) for u, v in outline))
+
+
+# What is shown while somebody draws is asked for again when it is kept.
+@lru_cache(maxsize=256)
+def _area_percent(body: str, view_key: str, outline: tuple[tuple[float, float], ...]) -> float:
     polygon = _polygon(view_key, outline)
     if len(polygon) < 3:
         return 0.0

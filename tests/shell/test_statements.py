@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pkgutil
 import re
+from functools import cache
 from importlib import import_module
 from io import StringIO
 from pathlib import Path
@@ -110,16 +111,18 @@ def test_no_template_says_a_caution_that_is_not_registered():
         assert statement_of(key).text
 
 
+@cache
 def as_patterns():
-    for one in statements():
-        parts = re.split(r"\{[^}]*\}", one.text)
-        yield re.compile(".+?".join(map(re.escape, parts)), re.S)
+    """All texts as patterns, the longest first."""
+    parts = [re.split(r"\{[^}]*\}", one.text) for one in statements()]
+    patterns = [re.compile(".+?".join(map(re.escape, text)), re.S) for text in parts]
+    return sorted(patterns, key=lambda one: -len(one.pattern))
 
 
 def is_registered(said):
     """Whether a text consists of registered texts alone."""
     left = said
-    for pattern in sorted(as_patterns(), key=lambda one: -len(one.pattern)):
+    for pattern in as_patterns():
         left = pattern.sub("", left)
     return not left.strip(" .")
 
