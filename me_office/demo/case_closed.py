@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from me_office.demo.scenario import Act, DemoCase, accept, h, report, story
+from me_office.demo.scenario import Act, DemoCase, accept, h, report, story, then
 
 CHART = story(
     report(
@@ -20,13 +20,19 @@ CHART = story(
         pronounced_by="Dr. L. Ferris", pronounced_at=h(0, -50),
     ),
     accept("quill", h(0, 20), "Death after a fall", "The fracture is an injury."),
-    Act("quill", "state_not_done", reason="She died in the hospital; the fall was five weeks ago.",
-        more={"kind": "scene"}),
+    Act("quill", "record_identification", {
+        "identity": "confirmed", "method": "documents", "made_by": "T. Voss, nurse",
+        "made_at": h(1, 10),
+        "basis": "Hospital wristband and chart agree, and the staff knew her for five weeks.",
+    }),
+    then(h(2), Act(
+        "quill", "state_not_done", more={"kind": "scene"},
+        reason="She died in the hospital; the fall was five weeks ago.")),
     Act("quill", "state_not_done", reason="Released from the hospital after the chart was read.",
         more={"kind": "body"}),
-    Act("thorne", "close_case", {
+    then(h(4, 35), Act("thorne", "close_case", {
         "kind": "records", "certified_by": "Dr. L. Ferris, Eskmere hospital",
         "why": "Chart and radiographs were read. Nothing speaks for more than the recorded fall.",
-    }),
+    })),
 )  # fmt: skip
-CLOSED = DemoCase("calder", CHART, minutes_ago=600)
+CLOSED = DemoCase("calder", CHART, days_ago=1, clock="10:40")

@@ -201,6 +201,7 @@ CLOSING = story(
     one(
         "vasko",
         "record_examination",
+        ended_at=h(29, 20),
         cavities="The right chest cavity holds 900 mL of blood. The other cavities are dry.",
         internal=(
             "Ribs 5 to 8 on the right are broken laterally and displaced inward; the right lung "

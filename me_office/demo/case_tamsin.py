@@ -5,8 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from me_office.demo.body_ways import LOWE, goes
+from me_office.demo.reported import result
 from me_office.demo.scenario import (
     InDays,
+    OnDay,
     Who,
     accept,
     area,
@@ -24,11 +26,11 @@ from me_office.demo.scenario import (
     oval,
     photo,
     report,
-    result,
     scene_photo,
     sign,
     specimen,
     story,
+    then,
     thing,
 )
 
@@ -129,30 +131,30 @@ OVERDOSE = story(
               "external-needle", "internal-skull", "internal-subdural", "internal-brain",
               "internal-hyoid", "internal-larynx", "internal-airway", "internal-pulmonary-arteries",
               "internal-coronaries", "internal-lungs", "internal-ribs", "internal-spine"),
-    goes(h(54), "T-0299", LOWE, "Alwin Tamsin", "Father", belongings="kept",
-         belongings_kept="Medicine containers, property locker."),
-    result("ostrander", "toxicology", ("toxicology", h(24 * 12)), ["blood"],
+    goes(h(54), "T-0299", LOWE, "Alwin Tamsin", "Father"),
+    result("ostrander", "toxicology", ("toxicology", h(24 * 12 + 3)), ["blood"],
            ("Oxycodone", "0.54 mg/L", "Femoral blood"), ("Diazepam", "0.38 mg/L", "Femoral blood"),
            ("Nordiazepam", "0.41 mg/L", "Femoral blood"),
            ("Ethanol", "not detected", "Femoral blood"),
            organization="State toxicology laboratory", reported_by="R. Halloway, PhD",
            reference="ST-26-04471", statement="Screening and quantitation by mass spectrometry. "
            "Ethanol by headspace gas chromatography."),
-    one("amadi", "state_cause_and_manner",
+    then(h(24 * 12 + 5), one("amadi", "state_cause_and_manner",
         cause_a="Combined effects of oxycodone and diazepam", interval_a="hours",
         manner="accident", injury_how="Took medicines of another person together",
         injury_place="Home", injury_at_words="During the night", injury_at_work="no",
         basis="Femoral blood, state toxicology laboratory, by mass spectrometry: oxycodone "
         "0.54 mg/L, diazepam 0.38 mg/L, nordiazepam 0.41 mg/L, no ethanol. The scene and the "
-        "examination; no other cause was found."),
+        "examination; no other cause was found.")),
     one("amadi", "write_report", opinion="Juno Tamsin died of oxycodone and diazepam taken "
         "together.\nNothing was found that speaks for a wish to die.",
         history="Found on the kitchen floor; containers on the table."),
     draft("amadi", "draft"),
-    sign("draft", "Agreed; the laboratory's levels are stated with the basis."),
-    one("ostrander", "log_request", "insurer", kind="records request",
+    then(h(24 * 13 + 3), sign("draft", "Agreed; the laboratory's levels are stated with the "
+                              "basis.")),
+    then(OnDay(-4, "11:08"), one("ostrander", "log_request", "insurer", kind="records request",
         party="Marsh Mutual Assurance", contact="claims@marsh-mutual.example",
         served_on=InDays(-4), due_on=InDays(3),
-        asks_for="Cause and manner of death, and the report of examination."),
+        asks_for="Cause and manner of death, and the report of examination.")),
 )
 # fmt: on

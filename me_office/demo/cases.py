@@ -5,6 +5,7 @@ from __future__ import annotations
 from me_office.demo.case_closed import CLOSED
 from me_office.demo.case_hallstead import HALLSTEAD
 from me_office.demo.cases_injury import INJURY
+from me_office.demo.cases_new import TODAY, YESTERDAY
 from me_office.demo.cases_open import EARLIER, LATER
 from me_office.demo.cases_signed import SIGNED
 from me_office.demo.scenario import DemoCase
@@ -12,5 +13,5 @@ from me_office.demo.scenario import DemoCase
 FIRE, ASSAULT, FIREARM, DROWNING = INJURY
 CASES: tuple[DemoCase, ...] = (
     *SIGNED, FIRE, ASSAULT, *EARLIER, FIREARM, DROWNING, HALLSTEAD,
-    *LATER[:-2], CLOSED, *LATER[-2:],
+    *LATER, YESTERDAY, CLOSED, *TODAY,
 )  # fmt: skip

@@ -29,6 +29,7 @@ from me_office.demo.scenario import (
     send_back,
     specimen,
     story,
+    then,
     thing,
 )
 
@@ -108,16 +109,18 @@ FIRE = story(
     confirmed("vasko", "external-neck", "external-back", "internal-skull", "internal-epidural",
               "internal-hyoid", "internal-larynx", "internal-ribs", "internal-spine"),
     goes(h(76), "T-0302", AMBRY, "Clarice Brackley", "Sister"),
-    one("vasko", "state_cause_and_manner", cause_a="Inhalation of smoke", interval_a="minutes",
+    then(h(24 * 16 + 4), one("vasko", "state_cause_and_manner",
+        cause_a="Inhalation of smoke", interval_a="minutes",
         contributing="Coronary artery disease", manner="accident",
         injury_how="Fire in the home", injury_place="Home", injury_at_work="no",
-        basis="Soot below the vocal cords; carbon monoxide in the blood."),
+        basis="Soot below the vocal cords; carbon monoxide in the blood.")),
     one("vasko", "write_report", opinion="Edmund Brackley died of breathing in smoke.\nHe was "
         "alive when the fire burned.", history="A fire in the living room of his home."),
     draft("vasko", "draft", "First draft"),
-    comment("level", "draft", "basis", "Give the measured level and the laboratory's method."),
+    then(h(24 * 19 + 6), comment("level", "draft", "basis",
+                         "Give the measured level and the laboratory's method."),
     comment("burns", "draft", "finding-1", "Before or after death: say why it stays open."),
-    send_back("draft", "Two comments. The cause is not in doubt."),
+    send_back("draft", "Two comments. The cause is not in doubt.")),
 )
 
 DROWNING = story(
@@ -136,11 +139,12 @@ DROWNING = story(
     accept("sedge", h(0, 35), "Unidentified; found in water", "Neither name nor cause is known."),
     assign(pathologist="amadi"),
     one("sedge", "record_scene", arrived_at=h(1), left_at=h(3, 15), address="Kiln Lane weir",
-        environment="Fast brown water, rain. Bank slippery, no tracks on the path.",
+        environment="High, fast water, overcast. Bank slippery, no tracks on the path.",
         agencies="Sheriff, fire service boat", hazards="Strong current", position="prone",
         position_words="Against the sill, arms hanging.", moved_before="Brought ashore by boat",
         clothing="Green jacket, sweater, jeans, walking boots.", lividity_blanching="none",
-        lividity_seen_at=h(1, 30), rigor="passing", rigor_seen_at=h(1, 30),
+        lividity_seen_at=h(1, 30), rigor="full",
+        rigor_where="Arms and legs", rigor_seen_at=h(1, 30),
         body_marks="Wrinkled skin of hands and soles. Scrapes of the knuckles."),
     one("sedge", "record_reading", kind="water", value_c=Decimal("6.5"), read_at=h(1, 40)),
     scene_photo("sedge", h(1, 10), "scene_weir", "Weir from the lock, marker at the place",
@@ -184,7 +188,7 @@ DROWNING = story(
     photo("renn", h(27, 26), "identification", "face_mannequin", "Face, for identification",
           region="Face", of=["scar"], graphic=False),
     photo("renn", h(27, 34), "overview", "hand_mannequin", "Left hand, palm", region="Left hand",
-          of=["hands", "knuckles"], view_="palm"),
+          of=["hands"], view_="palm"),
     photo("renn", h(27, 40), "close-up", "abrasion", "Abrasion of the left knuckles",
           region="Left hand", of=["knuckles"], scale=True, length_mm=34, width_mm=8),
     specimen("amadi", "blood", h(30), "Blood", "Left femoral vein", amount=Decimal("6.00"),
@@ -192,9 +196,10 @@ DROWNING = story(
              purpose="Toxicology"),
     specimen("amadi", "femur", h(30, 20), "Bone marrow", "Left femur", amount=Decimal(5),
              unit="g", container="Plain tube", purpose="Diatoms"),
-    specimen("amadi", "water", h(30, 24), "Water", "River at the upper sill, taken by P. Sedge",
+    specimen("renn", "water", h(2, 50), "Water", "River at the upper sill",
              amount=Decimal("500.00"), unit="mL", container="Screw-cap jar",
-             purpose="Diatoms, control"),
+             purpose="Diatoms, control", collected_by=Who("sedge"),
+             transfer_place="Evidence counter", handed_over_at=h(4, 50)),
     specimen("amadi", "dna", h(30, 30), "Muscle", "Left thigh", amount=Decimal(2), unit="g",
              container="Plain tube", purpose="DNA", to="Freezer 1"),
     hand_on("renn", "blood", h(77), "D. Renn", "to the laboratory"),
@@ -202,16 +207,16 @@ DROWNING = story(
     organs("amadi", ("right lung", "830.0", "Overinflated, froth in the airways"),
            ("left lung", "760.0", "Overinflated"), ("heart", "370.0", "No disease"),
            ("brain", "1410.0", "No injury"), ("liver", "1650.0", "Congested")),
-    one("amadi", "record_examination",
+    one("amadi", "record_examination", ended_at=h(32),
         internal="The lungs meet in the midline; froth in windpipe and bronchi. The sphenoid sinus "
         "holds 3 mL of watery fluid. The petrous bones were opened: no hemorrhage."),
     confirmed("amadi", "external-neck", "external-back", "internal-skull", "internal-hyoid",
               "internal-larynx", "internal-ribs", "internal-spine"),
-    Act("sedge", "describe_decedent", {"description": "About 45 years, 5 ft 9 in (176 cm), dark "
-        "hair, trimmed beard, scar of the right eyebrow, two gold crowns. Green jacket, walking "
-        "boots size 10. "
-        "Ring with “A. 14 June”."}, reason="Crowns and ring were seen at the examination."),
-    held("sedge", h(29), "identification", "P. Sedge, investigator",
+    then(h(33), Act("sedge", "describe_decedent", {
+        "description": "About 45 years, 5 ft 9 in (176 cm), dark hair, trimmed beard, scar of "
+        "the right eyebrow, two gold crowns. Green jacket, walking boots size 10. "
+        "Ring with “A. 14 June”."}, reason="Crowns and ring were seen at the examination.")),
+    held("sedge", h(33, 10), "identification", "P. Sedge, investigator",
          "No name yet. Prints and a description are with the state bureau."),
 )
 # fmt: on

@@ -26,6 +26,7 @@ from me_office.demo.scenario import (
     scene_photo,
     specimen,
     story,
+    then,
     thing,
 )
 
@@ -39,7 +40,7 @@ RESTRICTED = story(
         place_found="County holding center, cell 4", place_kind="Custody",
         circumstances="Found without breath at the morning round. Held since the evening before. "
         "Rounds are logged every 30 minutes.",
-        last_alive_certainty="exact", last_alive_at=h(-1), last_alive_by="Round of 05:10, by log",
+        last_alive_certainty="exact", last_alive_at=h(-1), last_alive_by="Round of 04:50, by log",
         found_certainty="exact", found_at=h(0, -30), found_by="Officer of the watch",
         pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -12),
     ),
@@ -129,7 +130,7 @@ INFANT = story(
         body_marks="Not seen here; body at the hospital."),
     one("sedge", "record_place", kind="hospital", address="Eskmere hospital, emergency room 2",
         from_at=h(0, -20), told_by="Dr. V. Amsel", position="supine", visited_at=h(4, 40),
-        seen="Tube in the airway, line in the right shin, three leads; left in place."),
+        seen="Tube in the airway, line in the left shin, three leads; left in place."),
     scene_photo("sedge", h(2, 20), "scene_bedroom_crib", "Crib as left, marker beside it",
                 region="Bedroom"),
     one("sedge", "record_reading", kind="ambient", value_c=Decimal("19.0"), read_at=h(2, 15),
@@ -157,7 +158,8 @@ INFANT = story(
         circumstances_reviewed=True, crown_heel_cm=Decimal("62.0"),
         body_weight_kg=Decimal("6.10"), external="A well cared-for girl.",
         postmortem_changes="Lividity of the back, pale where she lay.",
-        clothing="Sleep suit, clean.", treatment="Tube in the windpipe; line of the left shin.",
+        clothing="Sleep suit, clean.", treatment="Tube in the windpipe; line of the left shin; "
+        "three leads on the chest.",
         cavities="The cavities contain no abnormal fluid.", internal="No injury and no "
         "malformation was found. Radiographs of the whole skeleton show no fracture."),
     finding("amadi", "line", "medical intervention", "Intraosseous line",
@@ -167,8 +169,8 @@ INFANT = story(
             seen_as="Violet, fixed"),
     photo("renn", h(26, 30), "identification", "identification_tag", "Identification tag",
           graphic=False),
-    photo("renn", h(27, 20), "close-up", "puncture", "Line of the left shin", region="Left shin",
-          of=["line"], scale=True, bruise=False),
+    photo("renn", h(27, 20), "close-up", "puncture", "Left shin, after the line was taken out",
+          region="Left shin", of=["line"], scale=True, bruise=False),
     photo("renn", h(27, 26), "overview", "clothing", "Sleep suit as received",
           region="Clothing", graphic=False, scale=True, garment="sleep suit"),
     specimen("amadi", "blood", h(29), "Blood", "Heart", amount=Decimal("4.00"), unit="mL",
@@ -184,8 +186,9 @@ INFANT = story(
            ("thymus", "22.0", "Fine petechiae"), ("liver", "210.0", "No abnormality"),
            ("right lung", "58.0", "Congested"), ("left lung", "52.0", "Congested")),
     goes(h(55), "T-0306", LOWE, "Nora Lowell", "Mother"),
-    one("amadi", "state_cause_and_manner", cause_a="Pending: microscopy, cultures, chemistry",
-        manner="pending", basis="Nothing found so far explains the death."),
+    then(h(31), one("amadi", "state_cause_and_manner",
+        cause_a="Pending: microscopy, cultures, chemistry", manner="pending",
+        basis="Nothing found so far explains the death.")),
 )
 
 UNIDENTIFIED = story(
@@ -196,7 +199,8 @@ UNIDENTIFIED = story(
         "implant.",
         caller_name="Deputy J. Fenn", caller_role="Deputy", caller_agency="Tarn County Sheriff",
         place_found="Fell Moor, field below the sheepfold", place_kind="Field",
-        circumstances="Found by a shepherd under the wall. Not seen from the path. Weeks there.",
+        circumstances="Found by a shepherd under the wall. Not seen from the path. "
+        "There for months, by the growth about the body.",
         found_certainty="exact", found_at=h(0, -50), found_by="A. Raines, shepherd",
         pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -10),
     ),
@@ -217,7 +221,7 @@ UNIDENTIFIED = story(
           "at the scene", found_at="Two meters away",
           witnessed_by="D. Renn"),
     one("amadi", "open_examination", kind="limited", kind_reason="Soft tissue is largely gone; "
-        "bones go to the anthropologist.", chart_body="adult_female", began_at=h(30),
+        "bones go to the anthropologist.", chart_body="adult_female", began_at=h(22),
         place="Examination room 3", circumstances_reviewed=True,
         external="Gray hair, 20 cm. Teeth charted: worn, one bridge. Radiographs of skull, jaws, "
         "chest and pelvis were taken.",
@@ -225,16 +229,16 @@ UNIDENTIFIED = story(
     finding("amadi", "implant", "identifying feature", "Implant",
             marks=[area("anterior", oval(62, 480, 20, 30))], place="Left hip",
             seen_as="Hip joint of metal; lot number read from the stem"),
-    photo("renn", h(29, 30), "identification", "identification_tag", "Identification tag",
+    photo("renn", h(21, 30), "identification", "identification_tag", "Identification tag",
           graphic=False),
-    photo("renn", h(29, 50), "overview", "clothing", "Raincoat as received", region="Clothing",
+    photo("renn", h(21, 50), "overview", "clothing", "Raincoat as received", region="Clothing",
           graphic=False, scale=True, garment="raincoat"),
-    specimen("amadi", "tooth", h(31), "Tooth", "Lower right first molar", amount=Decimal(1),
+    specimen("amadi", "tooth", h(23), "Tooth", "Lower right first molar", amount=Decimal(1),
              unit="pieces", container="Plain tube", purpose="DNA", to="Freezer 1"),
     one("quill", "record_identification", identity="tentative", method="device",
-        made_by="Maker of the implant", made_at=h(54), basis="The lot number belongs to twelve "
+        made_by="Maker of the implant", made_at=h(52), basis="The lot number belongs to twelve "
         "implants; the hospital looks for the name."),
-    held("quill", h(55), "identification", "L. Quill", "The hospital looks for the name."),
+    held("quill", h(53), "identification", "L. Quill", "The hospital looks for the name."),
 )
 
 PENDING = story(
@@ -254,7 +258,8 @@ PENDING = story(
     one("sedge", "record_scene", arrived_at=h(1), left_at=h(2), address="Eskmere Timber, shed 2",
         environment="Open shed, 12 °C. Saw off, guards in place. Cables whole.",
         position="supine", moved_before="Laid down for resuscitation",
-        clothing="Overalls, boots, gloves.", lividity_blanching="none", rigor="absent",
+        clothing="Overalls, boots, gloves.", lividity_where="Back, faint",
+        lividity_colour="violet", lividity_blanching="blanches", rigor="absent",
         lividity_seen_at=h(1, 5), rigor_seen_at=h(1, 5), body_marks="No injury seen."),
     one("sedge", "record_person", part="next of kin", name="Lena Varga", relation="Wife",
         phone="555-0147", notified_at=h(3)),
@@ -264,12 +269,10 @@ PENDING = story(
     one("sedge", "record_identification", identity="confirmed", method="visual",
         made_by="Lena Varga", relation="Wife", made_at=h(5)),
     one("vasko", "open_examination", kind="full autopsy", chart_body="adult_male", began_at=h(25),
-        ended_at=h(28), place="Examination room 1", circumstances_reviewed=True,
+        place="Examination room 1", circumstances_reviewed=True,
         crown_heel_cm=Decimal("177.0"), body_weight_kg=Decimal("76.50"),
         external="A lean man. No electrical mark was found.", clothing="Overalls, whole.",
-        postmortem_changes="Lividity of the back.", treatment="Electrode pads on the chest.",
-        cavities="The cavities contain no abnormal fluid.",
-        internal="The heart and its arteries look sound. No clot in the lungs."),
+        postmortem_changes="Lividity of the back.", treatment="Electrode pads on the chest."),
     finding("vasko", "pads", "medical intervention", "Electrode pads",
             marks=[area("anterior", oval(-42, 232, 20, 28, 20)),
                    area("anterior", oval(66, 305, 20, 28))], place="Chest",
@@ -287,8 +290,12 @@ PENDING = story(
     organs("vasko", ("heart", "390.0", "Looks sound; kept for microscopy"),
            ("brain", "1420.0", "No abnormality"), ("right lung", "560.0", "Congested"),
            ("left lung", "510.0", "Congested")),
-    one("vasko", "state_cause_and_manner", cause_a="Pending: microscopy of the heart, toxicology",
-        manner="pending", basis="No cause is seen with the naked eye."),
+    one("vasko", "record_examination", ended_at=h(28),
+        cavities="The cavities contain no abnormal fluid.",
+        internal="The heart and its arteries look sound. No clot in the lungs."),
+    then(h(29), one("vasko", "state_cause_and_manner",
+        cause_a="Pending: microscopy of the heart, toxicology", manner="pending",
+        basis="No cause is seen with the naked eye.")),
 )
 
 DECLINED = story(
@@ -303,6 +310,9 @@ DECLINED = story(
         found_certainty="exact", found_at=h(-1), found_by="J. Marsh, nurse",
         pronounced_by="Dr. E. Sorrel", pronounced_at=h(0, -30),
     ),
+    one("quill", "record_identification", identity="confirmed", method="documents",
+        made_by="J. Marsh, nurse", made_at=h(0, 25),
+        basis="In the hospice's care for five weeks; chart and wristband agree."),
     decline("quill", h(0, 40), "Natural, attended",
             "Her physician knows the disease and certifies. The fall left no lasting injury, by "
             "the hospital's letter."),
@@ -328,7 +338,8 @@ STAIRS = story(
         position="prone", position_words="Head on the stone floor, feet on the second step.",
         clothing="Night dress, bed jacket, one slipper.", moved_before="Not moved",
         lividity_where="Face and chest", lividity_colour="violet", lividity_blanching="partly",
-        lividity_seen_at=h(1), rigor="full", rigor_where="Jaw, arms", rigor_seen_at=h(1),
+        lividity_seen_at=h(1), rigor="full", rigor_where="Jaw, arms and legs",
+        rigor_seen_at=h(1),
         body_marks="Tear of the forehead; bruised left hand."),
     one("quill", "record_reading", kind="ambient", value_c=Decimal("11.0"), read_at=h(1, 5),
         method="Probe T-07"),
@@ -348,52 +359,6 @@ STAIRS = story(
         made_by="Finn Pell", relation="Grandson", made_at=h(5)),
 )
 
-COLD = story(
-    report(
-        "sedge", heading="Found at the bus shelter, Ford Lane", family_name="Harkness",
-        given_names="Silas", sex="male", age_years=Decimal(55),
-        caller_name="Ofc. R. Tolland", caller_role="Officer", caller_agency="Tarnford Police",
-        agency_number="TP 26-1934", place_found="Bus shelter, Ford Lane", place_kind="Street",
-        circumstances="Seated in the shelter after a night of frost. Known to sleep outdoors.",
-        last_alive_certainty="between", last_alive_at=h(-9), last_alive_until=h(-7),
-        last_alive_by="Bus driver", found_certainty="about", found_at=h(0, -30),
-        found_by="A woman on her way to work", pronounced_by="S. Adair, paramedic",
-        pronounced_at=h(0, -10),
-    ),
-    accept("sedge", h(0, 15), "Outdoors, cause not known", "Cold, disease or poisoning: open."),
-    one("sedge", "record_identification", identity="tentative", method="documents",
-        made_by="Ofc. R. Tolland, Tarnford Police", made_at=h(0, 40),
-        basis="Library card in the jacket."),
-)
-
-FRESH = story(
-    report(
-        "quill", heading="Found in bed, Larch Street", family_name="Sorley",
-        given_names="Hanne", sex="female", age_years=Decimal(51),
-        home_address="Larch Street 9, Tarnford", caller_name="Ofc. R. Tolland",
-        caller_role="Officer", caller_agency="Tarnford Police", caller_phone="555-0101",
-        place_found="Larch Street 9, Tarnford", place_kind="Home",
-        circumstances="Did not come to work. Found in bed by her employer and the police; door "
-        "locked from inside. Asthma is known.",
-        last_alive_certainty="about", last_alive_at=h(-17), last_alive_by="Colleague",
-        found_certainty="exact", found_at=h(0, -30), found_by="Ofc. R. Tolland",
-        pronounced_by="K. Morrow, paramedic", pronounced_at=h(0, -15),
-    ),
-)
-
-HALL = story(
-    report(
-        "sedge", heading="Taken from the pool, Eskmere baths", family_name="Imrie",
-        given_names="Leopold", sex="male", age_years=Decimal(68), caller_name="Dr. V. Amsel",
-        caller_role="Physician", caller_agency="Eskmere hospital",
-        place_found="Eskmere baths", place_kind="Swimming hall",
-        circumstances="Seen to stop swimming and sink. Out of the water within a minute. Died in "
-        "hospital without waking.",
-        last_alive_certainty="exact", last_alive_at=h(-3), last_alive_by="Lifeguard",
-        pronounced_by="Dr. V. Amsel", pronounced_at=h(0, -25),
-    ),
-)
-
 # fmt: on
 EARLIER = (
     DemoCase("merrick", RESTRICTED, days_ago=22, clock="05:50", tone=1),
@@ -404,7 +369,4 @@ LATER = (
     DemoCase("orrin", story(DECLINED, ORRIN_CREMATION), days_ago=7, clock="03:15"),
     DemoCase("varga", PENDING, days_ago=5, clock="09:25", tone=2),
     DemoCase("pell", STAIRS, days_ago=2, clock="08:10"),
-    DemoCase("harkness", COLD, days_ago=1, clock="07:30"),
-    DemoCase("sorley", FRESH, minutes_ago=95),
-    DemoCase("imrie", HALL, minutes_ago=35),
 )

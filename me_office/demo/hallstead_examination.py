@@ -249,7 +249,7 @@ EXAMINATION = story(
 
 PHOTOGRAPHS = story(
     photo("renn", h(24, 40), "identification", "identification_tag",
-          "Identification tag with case number and date", graphic=False, scale=True),
+          "Identification tag with case number", graphic=False, scale=True),
     photo("renn", h(24, 44), "identification", "face_mannequin", "Face, as received",
           region="Face", graphic=False),
     photo("renn", h(24, 48), "overview", "overview_mannequin", "Front of the body, as received",

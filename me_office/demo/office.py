@@ -8,6 +8,7 @@ from functools import cache
 
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
+from django.utils import timezone
 
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -77,6 +78,7 @@ def open_account(actor: Staff, *, member: Member, reason: str) -> None:
         display_name=member.name,
         job_title=member.job_title,
         credentials=member.credentials,
+        date_joined=timezone.now(),
     )
     person.password = _hashed_password()
     person.save(force_insert=True)

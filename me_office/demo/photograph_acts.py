@@ -22,10 +22,9 @@ from evidence.models import Photograph, PhotographFinding
 from evidence.tasks import derive_images
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models import Finding
-from me_office.audit.context import RequestFacts
 from me_office.demo.painting import Arm
 from me_office.demo.scenario import Point
-from me_office.demo.special_acts import Given, as_request
+from me_office.demo.special_acts import Given, as_request, own_work
 
 if TYPE_CHECKING:
     from me_office.demo.player import Player
@@ -50,7 +49,7 @@ def add_photograph(play: Player, given: Given) -> None:
             entry=given.entry | said,
             **given.common,
         )
-    with as_request(RequestFacts(source="demo")):
+    with as_request(own_work()):
         derive_images(photograph_id=str(added.pk))
 
 
@@ -154,5 +153,5 @@ def request_redaction(play: Player, given: Given) -> None:
         entries=[{"shape": "rectangle", "manner": "cover", "points": corners}],
         **given.common,
     )
-    with as_request(RequestFacts(source="demo")):
+    with as_request(own_work()):
         make_redacted_copy(request_id=str(given.key))

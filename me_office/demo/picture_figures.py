@@ -255,14 +255,15 @@ def _hand_form(relief: Relief) -> None:
             )
         ]
         relief.chain(nodes, flat=0.8)
-    thumb = [(430, 470, 96), (540, 610, 62), (640, 706, 46), (700, 748, 47), (778, 786, 34)]
+    # Beside the index finger, the uppermost: so the back is a right hand's, the palm a left one's.
+    thumb = [(430, 426, 96), (540, 286, 62), (640, 190, 46), (700, 148, 47), (778, 110, 34)]
     relief.chain([(float(x), float(y), float(r)) for x, y, r in thumb], flat=0.75)
 
 
 def hand_mannequin(
     canvas: Canvas, *, scale: bool, tone: int = 1, view: str = "back"
 ) -> dict[str, Any]:
-    """A mannequin's hand lying flat; view is "back" (with nails) or "palm"."""
+    """A mannequin's hand, flat: the "back" of a right hand (with nails), or a left "palm"."""
     if view not in ("back", "palm"):
         raise ValueError(f"view must be back or palm, not {view}")
     backing(canvas, _CLOTH, folds=0.04)
@@ -272,7 +273,7 @@ def hand_mannequin(
         for (x0, y0), _, r in _FINGERS:
             relief.ellipsoid(x0 - 10, y0, r, r * 0.8, 15, add=True)
     relief.light(CLAY[tone], fuse=5.0, shine=0.08, shadow=0.5)
-    tips = [(p, q, r * 0.72) for p, q, r in _FINGERS] + [((640, 706), (778, 786), 27)]
+    tips = [(p, q, r * 0.72) for p, q, r in _FINGERS] + [((640, 190), (778, 110), 27)]
     for (x0, y0), (x1, y1), r in tips:
         _finger_detail(canvas, (x0, y0), (x1, y1), r, nail=view == "back")
     canvas.soften_edges(start=0.85, radius=6)
@@ -282,14 +283,14 @@ def hand_mannequin(
         laid = straight_scale(canvas, (860, 812), mm_per_unit=mm, length_mm=100, size=1.2)
     outline = curve(
         [
-            (330, 350),
-            (786, 276),
+            (430, 326),
+            (800, 106),
             (1102, 236),
             (1200, 372),
             (1170, 506),
             (1044, 626),
-            (800, 790),
-            (430, 570),
+            (786, 620),
+            (330, 546),
         ]
     )
     return object_truth(canvas, mm, outline, laid)

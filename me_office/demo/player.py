@@ -1,7 +1,8 @@
 """Plays the demonstration cases: every act is the office's own action, by the right person.
 
 Each act is one request with a key of its own, as a page sends it. A load that was interrupted is
-taken up again: an act that was done before is answered with its first answer.
+taken up again: an act that was done before is answered with its first answer. The key is in the
+trail too, so that each act's events are found when they are moved to the story's times.
 """
 
 from __future__ import annotations
@@ -29,8 +30,10 @@ from me_office.audit.context import RequestFacts
 from me_office.demo import photograph_acts, special_acts
 from me_office.demo.office import key_of
 from me_office.demo.painting import Order, Painted, paint
+from me_office.demo.retiming import SOURCE
 from me_office.demo.scenario import Act, DemoCase, InDays, Named, Who
 from me_office.demo.special_acts import Given, as_request
+from me_office.demo.times import moments
 
 # Actions that take the case, a key and an entry, and make a record.
 MAKES: dict[str, Callable[..., Any]] = {
@@ -73,27 +76,40 @@ class Player:
         *,
         picture_width: int,
         painter: Executor,
+        catch_up: Callable[[], None] = lambda: None,
     ) -> None:
-        """Note the people, the case's zero hour, and where its seal numbers begin."""
+        """Note the people, the case's zero hour, and where its seal numbers begin.
+
+        `catch_up` gives the trail its times so far; called before something is made of it.
+        """
         self.case = case
         self.index = index
         self.staff = staff
         self.picture_width = picture_width
         self.case_id = key_of(case.name)
         begun = Case.objects.filter(pk=self.case_id).first()
-        self.zero = begun.reported_at if begun else zero_hour(case, timezone.now())
+        zero = begun.reported_at if begun else zero_hour(case, timezone.now())
+        self.zero = zero.astimezone(settings.OFFICE_ZONE)
+        self.today = timezone.localdate()
+        self.moments = moments(case, self.zero, today=self.today)
+        self.order = sorted(range(len(case.acts)), key=lambda n: (self.moments[n], n))
         self.seals = 1200 + SEALS_A_CASE * index
         self.photographs = 0
         self.painter = painter
+        self.catch_up = catch_up
         self.ordered: list[Future[Painted]] = []
         self.painted: dict[str, Painted] = {}
 
-    def play(self) -> None:
-        """Do every act of the case, in order."""
-        for n, act in enumerate(self.case.acts):
-            key = key_of(self.case.name, "request", str(n))
-            with as_request(RequestFacts(source="demo", request_key=key, compares=False)):
-                self._do(act, self.key(act.name or f"{act.do} {n}"))
+    def play(self, n: int) -> None:
+        """Do one act of the case, by its number."""
+        act, key = self.case.acts[n], self.request_key(n)
+        facts = RequestFacts(source=SOURCE, request_id=str(key), request_key=key, compares=False)
+        with as_request(facts):
+            self._do(act, self.key(act.name or f"{act.do} {n}"))
+
+    def request_key(self, n: int) -> UUID:
+        """Return the key of the request that does an act."""
+        return key_of(self.case.name, "request", str(n))
 
     def key(self, name: str) -> UUID:
         """Return the key of a record of this case by its name."""
@@ -111,7 +127,8 @@ class Player:
         """
         if not self.ordered:
             number = Case.objects.get(pk=self.case_id).label
-            taken = [act for act in self.case.acts if act.do == "add_photograph"]
+            acts = [self.case.acts[n] for n in self.order]
+            taken = [act for act in acts if act.do == "add_photograph"]
             self.ordered = [
                 self.painter.submit(paint, self._order(act, number, n))
                 for n, act in enumerate(taken, start=1)
@@ -155,7 +172,7 @@ class Player:
             case timedelta():
                 return self.zero + value
             case InDays(days):
-                return timezone.localdate() + timedelta(days=days)
+                return self.today + timedelta(days=days)
             case Who(username):
                 return self.staff[username]
             case Named(name):

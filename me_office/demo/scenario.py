@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-Line = tuple[str, str, str]
 Point = tuple[float, float]
 
 
@@ -30,6 +29,14 @@ class InDays:
     """A date so many days after the day of loading."""
 
     days: int
+
+
+@dataclass(frozen=True)
+class OnDay:
+    """A moment so many days after the day of loading, by the office's clock: 10:40."""
+
+    days: int
+    clock: str
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,10 @@ class Picture:
 
 @dataclass(frozen=True)
 class Act:
-    """One act of one person: the action's name and what it is given."""
+    """One act of one person: the action's name and what it is given.
+
+    `at` is when it was entered, where neither its words nor the acts before it say so.
+    """
 
     by: str
     do: str
@@ -59,6 +69,7 @@ class Act:
     about: str = ""
     reason: str = ""
     more: Mapping[str, Any] = field(default_factory=dict)
+    at: timedelta | OnDay | None = None
 
 
 @dataclass(frozen=True)
@@ -84,6 +95,12 @@ def story(*parts: Act | Iterable[Act]) -> list[Act]:
     for part in parts:
         acts.extend([part] if isinstance(part, Act) else part)
     return acts
+
+
+def then(at: timedelta | OnDay, *parts: Act | Iterable[Act]) -> list[Act]:
+    """Say when the first of some acts was entered; the others follow it."""
+    first, *others = story(*parts)
+    return [replace(first, at=at), *others]
 
 
 def oval(cx: float, cy: float, across: float, down: float, turn: float = 0) -> list[Point]:
@@ -309,28 +326,6 @@ def close_again(by: str, item: str, at: timedelta, applied_by: str = "") -> Act:
     return Act(by, "apply_seal", {"applied_at": at, "applied_by": applied_by}, about=item)
 
 
-def result(
-    by: str, name: str, of: tuple[str, timedelta], on: list[str], *lines: Line, **entry: Any
-) -> Act:
-    """Record a final report: its kind and day, the specimens it names, and its analytes.
-
-    A line is analyte, what was reported (0.54 mg/L, or "not detected"), material.
-    """
-    kind, at = of
-    said = {"kind": kind, "status": "final", "reported_on": at, "received_on": at}
-    rows = [_line(*line) for line in lines]
-    return Act(by, "record_result", {**said, **entry}, name=name, more={"on": on, "lines": rows})
-
-
-def _line(analyte: str, reported: str, matrix: str) -> dict[str, str]:
-    value, _, unit = reported.partition(" ")
-    if not value[:1].isdigit():
-        return {"analyte": analyte, "relation": reported, "matrix": matrix}
-    return {
-        "analyte": analyte, "relation": "=", "value": value, "unit": unit, "matrix": matrix
-    }  # fmt: skip
-
-
 def organs(by: str, *weights: tuple[str, str, str]) -> list[Act]:
     """Weigh organs: name, grams, what was seen."""
     return [
@@ -358,11 +353,6 @@ def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any)
 def draft(by: str, name: str, note: str = "") -> Act:
     """Let its author sign the report and send it to peer review."""
     return Act(by, "submit_report", {}, name=name, more={"note": note})
-
-
-def rests(by: str, on: str, **entry: Any) -> Act:
-    """Add to the signed report what rests on a result."""
-    return Act(by, "add_addendum", entry, about=on)
 
 
 def comment(name: str, on: str, passage: str, words: str) -> Act:

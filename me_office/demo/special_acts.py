@@ -19,7 +19,7 @@ from cases.court.models import RecordsRequest
 from cases.models import Case, Decedent
 from cases.packets import actions as packets
 from cases.packets.models import Packet
-from cases.packets.tasks import build_packet
+from cases.packets.tasks import make_requested
 from cases.remains import disposing
 from cases.remains.models import CremationRequest
 from cases.review import actions as review
@@ -38,6 +38,7 @@ from findings import actions as findings
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts, current_request
+from me_office.demo.retiming import SOURCE
 from me_office.demo.scenario import Act
 
 if TYPE_CHECKING:
@@ -63,6 +64,12 @@ def as_request(facts: RequestFacts) -> Iterator[None]:
         yield
     finally:
         current_request.reset(token)
+
+
+def own_work() -> RequestFacts:
+    """Return the facts of what a worker would do after this act; the trail has them together."""
+    of = current_request.get()
+    return RequestFacts(source=SOURCE, request_id=of.request_id if of else "")
 
 
 def log_report_of_death(play: Player, given: Given) -> None:
@@ -346,8 +353,9 @@ def request_packet(play: Player, given: Given) -> None:
         entry=given.entry,
         **given.common,
     )
-    with as_request(RequestFacts(source="demo")):
-        build_packet(request_id=str(given.key))
+    with as_request(own_work()):
+        # The packet prints the trail: what was done before it has its time by then.
+        make_requested(given.key, reached=lambda stage: play.catch_up())
 
 
 def release_packet(play: Player, given: Given) -> None:

@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
+from datetime import datetime, timedelta
 from io import StringIO
+from pathlib import Path
+from uuid import UUID, uuid4
 
+import psycopg
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import transaction
+from django.db import DatabaseError, connection, transaction
+from django.db.models import Q
 from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from cases import course
+from cases.actions import log_report_of_death
 from cases.court.models import RecordsRequest, Release
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
+from cases.packets.currency import changed_since, holds_now
 from cases.packets.models import Packet
-from cases.review.models import Addendum, Report
+from cases.review.models import Addendum, Report, ReportDraft
+from cases.review.rules import digest_of
 from cases.rules import CaseState
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record
@@ -31,13 +41,16 @@ from findings.models import Finding, Mark, WoundPath
 from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.audit import guard, looks, queries
 from me_office.audit.errors import NotAllowed
-from me_office.audit.models import AuditEvent, RequestAnswer
-from me_office.demo import loading, player
+from me_office.audit.models import AuditEvent, Record, RequestAnswer
+from me_office.demo import loading, player, retiming
 from me_office.demo.cases import CASES
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h, report
+from tests.conftest import office_environment
 from tests.demo.every_form import KEPT, Form, walked
+from tests.packets.reading import unpacked
 
 WIDTH = 360
 # Words that would make the office, its people or its makers real ones.
@@ -58,11 +71,20 @@ def load(**options: object) -> None:
 
 @pytest.fixture(scope="module")
 def office(django_db_setup: None, django_db_blocker: object) -> Iterator[None]:
-    """Load the whole office once for this module, and take it all back at the end."""
-    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
-        load()
-        yield
-        transaction.set_rollback(True)
+    """Load the whole office once for this module, act by act, and empty it again at the end."""
+    with django_db_blocker.unblock():  # type: ignore[attr-defined]
+        try:
+            with owner() as mover:
+                load(mover=mover)
+            yield
+        finally:
+            call_command("flush", verbosity=0, interactive=False)
+            connection.close()
+
+
+def owner() -> AbstractContextManager[retiming.Owner]:
+    """Connect as the owner of the test's cluster, beside Django's connection."""
+    return retiming.owner_at(office_environment()["DATABASE_URL"])
 
 
 @pytest.fixture
@@ -276,11 +298,13 @@ def test_every_change_has_a_person_and_an_act() -> None:
 
 
 def test_one_act_is_one_transaction_apart_from_the_rest() -> None:
-    # The history tells transactions as acts; a savepoint inside this test's transaction hides
-    # that, so the acts are counted by what the trail says of each row.
     case = Case.objects.get(decedent__family_name="Hallstead")
-    acts = set(AuditEvent.objects.filter(case_id=case.pk).values_list("act", flat=True))
-    assert {"log_report_of_death", "record_finding", "change_finding", "add_photograph"} <= acts
+    events = AuditEvent.objects.filter(case_id=case.pk)
+    acts = dict(events.values_list("transaction", "act"))
+    assert {"log_report_of_death", "record_finding", "change_finding", "add_photograph"} <= {
+        *acts.values()
+    }
+    assert len(acts) > len(acts_of("hallstead"))
 
 
 def test_nothing_real_and_nothing_lurid_is_named() -> None:
@@ -495,7 +519,9 @@ def test_an_interrupted_load_is_taken_up_where_it_stopped() -> None:
     def play(*acts: Act) -> None:
         case = DemoCase("ferry", acts, minutes_ago=30)
         with loading.painters(beside=False) as painter:
-            player.Player(case, 90, people, picture_width=WIDTH, painter=painter).play()
+            one = player.Player(case, 90, people, picture_width=WIDTH, painter=painter)
+            for n in one.order:
+                one.play(n)
 
     with pytest.raises(NotAllowed):
         play(A_CALL, refused)
@@ -505,3 +531,148 @@ def test_an_interrupted_load_is_taken_up_where_it_stopped() -> None:
     assert Case.objects.get(pk=key_of("ferry")).state == CaseState.OPEN
     logged = AuditEvent.objects.filter(case_id=key_of("ferry"), table="cases_case")
     assert logged.filter(operation="insert").count() == 1
+
+
+def played() -> Iterator[tuple[str, datetime, DemoCase, Act]]:
+    """Yield the request of every act of the story, with the moment at which it was done."""
+    people = {member.username: Staff.objects.get(pk=member.key) for member in STAFF}
+    with loading.painters(beside=False) as painter:
+        for index, case in enumerate(CASES):
+            of = player.Player(case, index, people, picture_width=WIDTH, painter=painter)
+            for n, act in enumerate(case.acts):
+                yield str(of.request_key(n)), of.moments[n], case, act
+
+
+def test_every_act_stands_in_the_trail_at_its_time_in_the_story() -> None:
+    at: dict[str, list[datetime]] = {}
+    for request, moment in AuditEvent.objects.values_list("request_id", "at").order_by("id"):
+        at.setdefault(request, []).append(moment)
+    for request, moment, case, act in played():
+        written = at[request]
+        late = [(one - moment).total_seconds() for one in written]
+        assert late == [pytest.approx(0.001 * n) for n in range(1, len(late) + 1)], (case, act)
+
+
+def test_nothing_but_what_was_reported_just_now_carries_the_hour_of_loading() -> None:
+    lately = timezone.now() - timedelta(hours=3)
+    events = AuditEvent.objects.exclude(case_id=None).filter(at__gt=lately)
+    fresh = {key_of("sorley"), key_of("imrie")}
+    assert set(events.values_list("case_id", flat=True)) == fresh
+    for model in guard.models_that("watched"):
+        if issubclass(model, Record):
+            new = model._base_manager.filter(Q(created_at__gt=lately) | Q(changed_at__gt=lately))
+            keys = {getattr(row, "case_id", row.pk) for row in new}
+            assert keys <= fresh, model
+
+
+def test_the_trail_tells_no_authors_time_beside_its_own() -> None:
+    # As in an office that works: there an event carries one only where the two differ.
+    for column in ("created_at", "changed_at"):
+        assert not AuditEvent.objects.filter(source="demo", changes__has_key=column).exists()
+    made = AuditEvent.objects.filter(table="findings_finding", operation="insert")
+    at = dict(made.values_list("record_id", "at"))
+    for finding in Finding.objects.all():
+        late = at[str(finding.pk)] - finding.created_at
+        assert timedelta(0) < late < timedelta(seconds=1)
+
+
+def test_later_acts_have_larger_numbers_and_later_times_over_all_cases() -> None:
+    events = AuditEvent.objects.filter(source="demo").order_by("transaction", "id")
+    at = list(events.values_list("at", flat=True))
+    assert at == sorted(at)
+    assert len(at) > 1000
+
+
+def test_a_case_is_told_to_its_end_each_act_once_newest_first() -> None:
+    for name in ("hallstead", "wrenfield"):
+        told, before = [], None
+        while True:
+            page = queries.case_history(key_of(name), before=before)
+            told += page.acts
+            before = page.next_before
+            if before is None:
+                break
+        events = AuditEvent.objects.filter(case_id=key_of(name))
+        assert sum(len(act.parts) for act in told) == events.count()
+        assert [act.at for act in told] == sorted((act.at for act in told), reverse=True)
+        assert told[-1].at - Case.objects.get(pk=key_of(name)).reported_at < timedelta(minutes=9)
+
+
+def test_what_was_signed_and_what_was_packed_are_of_their_time_and_still_verify(
+    tmp_path: Path,
+) -> None:
+    packet = Packet.objects.get()
+    draft = ReportDraft.objects.get(pk=key_of("wrenfield", "second"))
+    content = json.dumps(draft.content, sort_keys=True)
+    assert timezone.localdate().isoformat() not in content
+    assert draft.sha256 == digest_of(draft.content)
+    assert draft.submitted_at < draft.decision.decided_at < packet.built_at
+    bag = unpacked(packet, tmp_path)
+    history = json.loads((bag / "data" / "history.json").read_text())
+    moments = [datetime.fromisoformat(event["at"]) for event in history]
+    assert moments == sorted(moments)
+    assert max(moments) < packet.built_at + timedelta(seconds=1)
+    assert changed_since(packet, holds_now(packet.case)) == []
+
+
+def test_every_trigger_stands_as_in_an_office_that_was_never_loaded() -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT count(*) FROM pg_trigger WHERE tgenabled <> 'O'")
+        assert cursor.fetchone() == (0,)
+        standing = guard._standing(cursor)
+    for trigger in guard.triggers():
+        assert standing[trigger.table, trigger.name] == (trigger.statement, "O")
+    event = AuditEvent.objects.first()
+    with pytest.raises(DatabaseError, match="not allowed"), transaction.atomic():
+        AuditEvent.objects.filter(pk=event.pk).update(at=timezone.now())
+
+
+def some_acts() -> dict[UUID, datetime]:
+    return {UUID(request): moment + timedelta(days=400) for request, moment, _, _ in played()}
+
+
+def test_the_applications_role_moves_no_time(application_role: psycopg.Connection) -> None:
+    before = list(AuditEvent.objects.order_by("id").values_list("at", flat=True))
+    with pytest.raises(psycopg.errors.InsufficientPrivilege):
+        retiming.Owner(application_role).move(some_acts())
+    assert list(AuditEvent.objects.order_by("id").values_list("at", flat=True)) == before
+
+
+def looked(case: Case, person: Staff) -> None:
+    looks.note(person, "case file", case_id=case.pk)
+
+
+def logged_another(case: Case, person: Staff) -> None:
+    entry = {**A_CALL.entry, "called_at": timezone.now()}
+    log_report_of_death(person, record_id=uuid4(), entry=entry)
+
+
+def changed_by_hand(case: Case, person: Staff) -> None:
+    Case.objects.filter(pk=case.pk).update(heading="By hand")
+
+
+def let_somebody_in(case: Case, person: Staff) -> None:
+    Staff.objects.create(username="another", display_name="N. Other")
+
+
+@pytest.mark.parametrize("what", [looked, logged_another, changed_by_hand, let_somebody_in])
+def test_times_are_moved_only_while_nobody_else_did_anything(what: Callable[..., None]) -> None:
+    with connection.cursor() as cursor:
+        assert retiming.is_the_loaders_own(cursor)
+        what(Case.objects.get(pk=key_of("hallstead")), Staff.objects.get(username="quill"))
+        before = AuditEvent.objects.latest("id").at
+        with pytest.raises(retiming.NotTheLoadersOwn):
+            retiming.move(cursor, some_acts())
+        cursor.execute("SHOW session_replication_role")
+        assert cursor.fetchone() == ("origin",)
+    assert AuditEvent.objects.latest("id").at == before
+
+
+def test_a_move_ends_with_the_triggers_on_and_says_the_same_again() -> None:
+    moved = {UUID(request): moment for request, moment, _, _ in played()}
+    before = list(AuditEvent.objects.order_by("id").values_list("at", "changes"))
+    with connection.cursor() as cursor:
+        retiming.move(cursor, moved)
+        cursor.execute("SHOW session_replication_role")
+        assert cursor.fetchone() == ("origin",)
+    assert list(AuditEvent.objects.order_by("id").values_list("at", "changes")) == before

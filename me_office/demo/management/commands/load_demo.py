@@ -10,15 +10,18 @@ from django.core.management.base import BaseCommand, CommandError
 
 from me_office.demo.loading import load_office
 from me_office.demo.office import sign_ins
+from me_office.demo.retiming import owner_at
+from me_office.embedded import OWNER, database_url
 
 
 class Command(BaseCommand):
     """Run at every start of a try-out; what is there already is left as it is."""
 
     help = (
-        "Loads an invented office with its staff, cases and synthetic pictures. The records tell "
-        "the times of an invented story; the trail tells when they were loaded, as it always "
-        "does. Run again, it adds nothing and keeps what people entered."
+        "Loads an invented office with its staff, cases and synthetic pictures. In an embedded "
+        "office that holds nothing else, records and trail tell the times of an invented story; "
+        "elsewhere the trail tells when they were loaded, as it always does. Run again, it adds "
+        "nothing and keeps what people entered."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -49,7 +52,13 @@ class Command(BaseCommand):
             )
         if not 360 <= options["picture_width"] <= 6000:
             raise CommandError("--picture-width must be from 360 to 6000.")
-        loaded = load_office(picture_width=options["picture_width"], say=self._say(options))
+        wanted = {"picture_width": options["picture_width"], "say": self._say(options)}
+        if settings.EMBEDDED:
+            # The application's role, as which everything is loaded, can't move a time.
+            with owner_at(database_url(settings.DATA_DIR, OWNER)) as owner:
+                loaded = load_office(**wanted, mover=owner)
+        else:
+            loaded = load_office(**wanted)
         if loaded and options["verbosity"]:
             self.stdout.write(f"Loaded the demonstration office: {loaded} cases.")
 
