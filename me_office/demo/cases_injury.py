@@ -66,7 +66,8 @@ ASSAULT = story(
         relation="Patron", statement="Two men struck him by the table; he fell once."),
     one("sedge", "record_person", part="witness", name="Tomas Reed", relation="Cook",
         statement="From the kitchen door he saw two men run to the street."),
-    one("sedge", "record_person", part="next of kin", name="Maud Denholm", notified_at=h(3, 5)),
+    one("sedge", "record_person", part="next of kin", name="Maud Denholm", relation="Mother",
+        notified_at=h(3, 5)),
     one("sedge", "receive_body", received_at=h(2), received_by=Who("renn"),
         delivered_by="Tarn Ambulance", received_from="Ambulance station",
         tag_number="T-0304", seal_state="none", kept_at="Cooler 2, place 3",
@@ -143,7 +144,7 @@ ASSAULT = story(
         "dissected layer by layer; the skin of the back was reflected: no hemorrhage."),
     confirmed("vasko", "external-eyes", "external-back", "internal-subdural", "internal-hyoid",
               "internal-larynx", "internal-ribs", "internal-liver", "internal-spleen"),
-    goes(h(62), "T-0304", LOWE, "Maud Denholm", "Next of kin"),
+    goes(h(62), "T-0304", LOWE, "Maud Denholm", "Mother"),
     then(h(66), one("vasko", "state_cause_and_manner", cause_a="Epidural hemorrhage",
         interval_a="under an hour",
         cause_b="Blunt force injury of the head", manner="homicide",
@@ -258,8 +259,9 @@ FIREARM = story(
         injury_place="Cabin", injury_at_work="no",
         basis="Findings 1 and 2; the scene allows more than one course.")),
     one("amadi", "write_report", opinion="Rufus Ashgrove died of one gunshot through the heart.\n"
-        "The muzzle was near the cloth. An accident while cleaning and a shot by his own will are "
-        "both consistent with the body and the scene.",
+        "Soot at the edge of the hole is consistent with a muzzle near the cloth; the range is "
+        "left to the test firing. An accident while cleaning, a self-inflicted shot and a shot by "
+        "another person near him: body and scene alone do not tell them apart.",
         history="Found in a chair at the table; a carbine and a cleaning rod on the table."),
     draft("amadi", "draft", "Residue results are awaited; the opinion does not rest on them."),
 )

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.db import connection
 from django.utils import timezone
 
+from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts
 from me_office.audit.models import RequestAnswer
@@ -59,7 +60,7 @@ def load_office(
                 catch_up=story.move,
             )
             for index, case in enumerate(cases)
-            if not is_loaded(case.name)
+            if not is_loaded(case.name) and not is_of_long_ago(case.name)
         ]
         for player, n in as_the_days_went(players):
             with story.told(player.request_key(n), player.moments[n]):
@@ -141,6 +142,15 @@ def _quick_commits() -> Iterator[None]:
 def is_loaded(name: str) -> bool:
     """Tell whether a case, or the whole office, was loaded to its end."""
     return RequestAnswer.objects.filter(key=key_of("loaded", name), act=ACT).exists()
+
+
+def is_of_long_ago(name: str) -> bool:
+    """Tell whether a case is there whose requests are forgotten, as the service does in time.
+
+    The note that it was loaded is then gone too, and nobody could take its load up again.
+    """
+    first = RequestAnswer.objects.filter(key=key_of(name, "request", "0"))
+    return Case.objects.filter(pk=key_of(name)).exists() and not first.exists()
 
 
 def note_loaded(name: str, staff: dict[str, Staff]) -> None:

@@ -52,8 +52,9 @@ def moments(case: DemoCase, zero: datetime, *, today: date) -> list[datetime]:
             told = before + timedelta(minutes=TAKES.get(act.do, ELSE_TAKES))
             if act.do in AT_A_DESK:
                 told = while_open(told)
-        named = [by_name[name] for name in speaks_of(act) if name in by_name]
-        told = max([told, *(moment + timedelta(minutes=1) for moment in named)])
+        # The case is there with its first act, a record before what speaks of it.
+        there = done[:1] + [by_name[name] for name in speaks_of(act) if name in by_name]
+        told = max([told, *(moment + timedelta(minutes=1) for moment in there)])
         if act.do == "add_photograph":
             # A card is read in its own order.
             told = last_photograph = max(told, last_photograph + timedelta(minutes=1))

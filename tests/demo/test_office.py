@@ -435,6 +435,19 @@ def test_no_moment_lies_in_the_future() -> None:
     assert not Case.objects.filter(reported_at__gt=now).exists()
 
 
+def test_nobody_whose_name_is_known_is_called_unknown(client: Client) -> None:
+    client.force_login(Staff.objects.get(username="thorne"))
+    for name, said in (
+        ("calder", "confirmed, documents"), ("orrin", "confirmed, documents"),
+        ("sorley", "not recorded"), ("imrie", "not recorded"), ("weir", "unknown, "),
+    ):  # fmt: skip
+        page = client.get(reverse("cases:case", args=[key_of(name)])).content.decode()
+        identity = page.partition("<dt>Identity</dt>")[2].partition("</dd>")[0]
+        assert f">{said}" in identity, name
+    named = Decedent.objects.exclude(family_name="").filter(identity="unknown")
+    assert {decedent.case_id for decedent in named} == {key_of("sorley"), key_of("imrie")}
+
+
 def test_seal_numbers_are_not_shared() -> None:
     numbered = list(Seal.objects.filter(kind="numbered").values_list("number", flat=True))
     assert len(numbered) == len(set(numbered))
@@ -500,6 +513,15 @@ def test_a_case_loaded_again_from_its_first_act_is_answered_with_what_was_done()
     load()
     assert AuditEvent.objects.count() == before
     assert RequestAnswer.objects.filter(key__in=ends).count() == 2
+
+
+def test_an_office_whose_request_keys_were_cleared_is_not_loaded_again() -> None:
+    # As the service clears them after some weeks: the note of the load goes with them.
+    RequestAnswer.objects.all().delete()
+    before = AuditEvent.objects.count()
+    load()
+    assert AuditEvent.objects.count() == before
+    assert loading.is_loaded("office")
 
 
 A_CALL = report(
@@ -612,7 +634,8 @@ def test_what_was_signed_and_what_was_packed_are_of_their_time_and_still_verify(
     moments = [datetime.fromisoformat(event["at"]) for event in history]
     assert moments == sorted(moments)
     assert max(moments) < packet.built_at + timedelta(seconds=1)
-    assert changed_since(packet, holds_now(packet.case)) == []
+    since = changed_since(packet, holds_now(packet.case))
+    assert since == ["A redacted copy of photograph 4 was made."]
 
 
 def test_every_trigger_stands_as_in_an_office_that_was_never_loaded() -> None:

@@ -35,6 +35,7 @@ LOADED_AT = [
 BY_NIGHT = {
     "log_report_of_death", "accept_jurisdiction", "decline_jurisdiction", "record_scene",
     "record_reading", "record_place", "record_medication", "record_person",
+    "record_identification",
 }  # fmt: skip
 REVIEW = ["open_examination", "write_report", "submit_report", "sign_off", "add_addendum"]
 
@@ -82,6 +83,14 @@ def test_a_case_is_examined_before_it_is_written_sent_signed_and_added_to() -> N
         if at["sign_off"]:
             # Nobody reads a report in the minute in which it was sent.
             assert min(at["sign_off"]) - max(at["submit_report"]) > timedelta(hours=2)
+
+
+def test_nothing_of_a_case_is_done_before_its_call_is_logged() -> None:
+    for _, done in played(LOADED_AT[1]):
+        assert min(done[1:], default=done[0] + h(1)) > done[0]
+    acts = [one("quill", "log_report_of_death", called_at=h(0)), one("quill", "accept", at=h(0))]
+    logged, accepted = moments(DemoCase("one", acts), ZERO, today=TODAY)
+    assert timedelta(0) < accepted - logged < timedelta(minutes=2)
 
 
 def test_photographs_are_taken_in_one_after_another_as_the_log_numbers_them() -> None:
