@@ -30,7 +30,7 @@ from findings.presence import EVERY_SECONDS
 from findings.rules import FindingClass, MarkKind, offers_path
 from findings.sentences import begin_small, share_words
 from me_office.audit.models import Record
-from me_office.shell.forms import OfficeFormMixin, is_part
+from me_office.shell.forms import OfficeFormMixin, is_part, say_needed
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ def show(
         return redirect("findings:examination", case_id=case_id)
     context = _context(request, frame, examination, finding_id, lit)
     context |= {"panel": f"findings/_panel_{panel}.html", "form": form, **more}
-    context["reason_field"] = reason_of(form)
+    context["reason_field"] = reason_of(form, examination)
     status = 200
     if form is not None and form.is_bound and form.errors:  # type: ignore[attr-defined]
         status = 409 if form.is_stale else 422
@@ -118,9 +118,13 @@ def _with_view(request: HttpRequest, view: str) -> str:
     return path if "view" in request.GET else f"{path}{'&' if '?' in path else '?'}view={view}"
 
 
-def reason_of(form: Any) -> Any:
-    """The form's field for the reason, if it asks for one."""
-    return form["reason"] if form is not None and "reason" in form.fields else None
+def reason_of(form: Any, examination: Examination) -> Any:
+    """The form's field for the reason, if it asks for one; it says when one is needed."""
+    if form is None or "reason" not in form.fields:
+        return None
+    if examination.ended_at is not None:
+        say_needed(form, "required, as the examination has ended", "reason")
+    return form["reason"]
 
 
 def _context(

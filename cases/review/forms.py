@@ -12,7 +12,7 @@ from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 
@@ -209,7 +209,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
         widgets = {"kind": forms.RadioSelect}
         help_texts = {
             "kind": "An addendum adds to the signed report; an amendment changes what it says.",
-            "amends": "Needed for an amendment.",
+            "amends": "",
             "why": "Stands in the report and in the history.",
         }
 
@@ -221,6 +221,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
         offer_results(self, results)
         self.fields["kind"].choices = Addendum._meta.get_field("kind").choices  # type: ignore[attr-defined]
         self.fields["kind"].initial = "addendum"
+        say_needed(self, "required for an amendment", "amends")
 
     @property
     def said(self) -> dict[str, Any]:

@@ -41,7 +41,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
     context = {
         "frame": frame,
         "examination": examination,
-        "reason_field": reason_of(form),
+        "reason_field": reason_of(form, examination),
         "may_examine": decision.allowed,
         "why_not": decision.why,
         "rows": rows,

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 from cases.access import Act, decision_on
 from cases.course import case_frame
 from findings import actions, queries
+from findings.chart_page import reason_of
 from findings.fitting import LIVIDITY_AND_RIGOR, fitting
 from findings.forms import LividityForm, RigorForm, VoidForm
 from findings.models import Lividity, Rigor
@@ -45,6 +46,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
         "what": what,
         "lividity_form": form if what == "lividity" and form else forms["lividity"],
         "rigor_form": form if what == "rigor" and form else forms["rigor"],
+        "reason_field": reason_of(form, examination),
         "may_examine": decision.allowed,
         "why_not": decision.why,
         "livid": livid,

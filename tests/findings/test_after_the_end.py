@@ -9,10 +9,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from findings import actions
 from findings.models import Examination, Interpretation, LayerFinding, Lividity, Mark, Rigor
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.findings.builders import ON_RIGHT_CHEST, make_examination, make_finding
+from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
 
 pytestmark = pytest.mark.django_db
 MARK = {"view": "anterior", "kind": "point", "points": json.dumps([ON_RIGHT_CHEST])}
@@ -57,6 +58,26 @@ def test_adding_asks_for_a_reason_once_the_examination_has_ended(client, model, 
     assert (given.status_code, model.objects.count()) == (302, 2)
     event = AuditEvent.objects.filter(record_id=str(key)).first()
     assert event.reason == "Seen in the photographs."
+
+
+def test_changing_says_beside_its_reason_that_it_is_needed_once_the_examination_has_ended(client):
+    examination = make_examination()
+    finding = make_finding(examination, marks=[a_mark()])
+    who, case = examination.pathologist, examination.case_id
+    said = {"case_id": case, "record_id": new_id()}
+    organ = actions.weigh_organ(who, **said, entry={"organ": "spleen", "weight_g": 150})
+    rigor = actions.record_rigor(who, **said, entry={"joint": "jaw", "stage": "complete"})
+    client.force_login(who)
+    pages = [
+        reverse("findings:finding-change", args=[case, finding.pk]),
+        reverse("findings:mark-move", args=[case, finding.marks.get().pk]),
+        reverse("findings:organ-change", args=[case, organ.pk]),
+        reverse("findings:rigor-change", args=[case, rigor.pk]),
+    ]
+    needed = "required, as the examination has ended"
+    assert [needed in client.get(page).content.decode() for page in pages] == [False] * 4
+    Examination.objects.update(ended_at=timezone.now())
+    assert [needed in client.get(page).content.decode() for page in pages] == [True] * 4
 
 
 def test_the_two_forms_of_lividity_and_rigor_share_no_id(client):

@@ -75,7 +75,7 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
     assert client.post(url("add-release", case), form_of(leaving())).status_code == 302
     made = BodyRelease.objects.get(case=case)
     page = client.get(url("remains", case)).content.decode()
-    assert "Lowe &amp; Daughter" in page and "The body comes back" in page
+    assert "Lowe &amp; Daughter" in page and "Record a return of the body" in page
     overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
     assert "<dt>Body</dt>" in overview and "Body kept at" not in overview
     wrong = client.post(
