@@ -325,7 +325,8 @@ def _subject(event: AuditEvent, names: dict[str, str]) -> str:
     said = [
         words.value_words(event.table, column, event.changes[column][1], names)
         for column in words.NAMING
-        if column in event.changes
+        # What somebody signed is a sentence of its own and names nothing.
+        if column in event.changes and not (column == "statement" and "signed_as" in event.changes)
     ]
     return " ".join(said[:2])[:120]
 

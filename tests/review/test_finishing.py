@@ -68,6 +68,14 @@ def test_the_author_signs_with_name_and_statement(ready):  # noqa: F811
     assert AuditEvent.objects.filter(table="review_reportdraft").get().actor_id == vasko.pk
 
 
+def test_the_history_names_a_draft_by_its_number_alone(ready):  # noqa: F811
+    case, vasko, _ = ready
+    sent(case, vasko)
+    page = as_person(vasko).get(reverse("audit:case-history", args=[case.pk])).content.decode()
+    subject = page[page.index("New report draft") :][:200]
+    assert "1" in subject and "I have read" not in subject
+
+
 def test_a_supervisor_who_is_no_pathologist_signs_no_medical_review(ready):  # noqa: F811
     case, vasko, _ = ready
     draft = sent(case, vasko)
