@@ -53,6 +53,24 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     findings = queries.findings_of(frame.case)
     seen = [queries.seen_of(one) for one in findings]
+    sections = [
+        {
+            "field": form[name],
+            "written": getattr(standing, name),
+            "statements": [
+                (
+                    one,
+                    negatives.is_stated(one, getattr(standing, name)),
+                    findings_against(one, seen),
+                    measured_against(one, standing.coronary_percents, standing.blood_ml),
+                    negatives.needed_first(one, standing.deep_dissection),
+                )
+                for one in negatives.statements_of(name)
+                if negatives.is_offered(one, standing.kind, frame.decedent.sex, standing.chart_body)
+            ],
+        }
+        for name in LONG_TEXTS
+    ]
     return {
         "frame": frame,
         "examination": standing,
@@ -61,26 +79,8 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
         "fitting": fitting(frame.case.pk, WRITTEN),
         "history_url": history_url(frame.case.pk, standing),
         "contradictions": queries.contradictions_of(standing, findings),
-        "sections": [
-            {
-                "field": form[name],
-                "written": getattr(standing, name),
-                "statements": [
-                    (
-                        one,
-                        negatives.is_stated(one, getattr(standing, name)),
-                        findings_against(one, seen),
-                        measured_against(one, standing.coronary_percents, standing.blood_ml),
-                        negatives.needed_first(one, standing.deep_dissection),
-                    )
-                    for one in negatives.statements_of(name)
-                    if negatives.is_offered(
-                        one, standing.kind, frame.decedent.sex, standing.chart_body
-                    )
-                ],
-            }
-            for name in LONG_TEXTS
-        ],
+        "sections": sections,
+        "offers_negatives": any(section["statements"] for section in sections),
     }
 
 

@@ -210,7 +210,7 @@ def test_what_only_an_opened_body_shows_is_stated_of_an_opened_body(client, kind
         ("imaging only", False), ("second autopsy", True),
     ],
 )  # fmt: skip
-def test_what_only_a_look_at_the_body_shows_is_stated_of_a_body_that_was_seen(kind, seen):
+def test_what_only_a_look_at_the_body_shows_is_stated_of_a_body_that_was_seen(client, kind, seen):
     # Common practice: nobody states of a body that was not looked at that it shows no injury.
     for section in ("external", "treatment"):
         assert ("not seen" in negatives.why_not_seen(section, kind)) is not seen
@@ -220,6 +220,10 @@ def test_what_only_a_look_at_the_body_shows_is_stated_of_a_body_that_was_seen(ki
         said = {"case_id": examination.case_id, "statement": "external-scalp", "version": 1}
         with pytest.raises(Refused, match="not seen from outside"):
             actions.confirm_negative(examination.pathologist, **said)
+        client.force_login(examination.pathologist)
+        page = client.get(reverse("findings:examination", args=[examination.case_id]))
+        # Of a body that nobody looked at, and that was not opened, nothing is offered at all.
+        assert (b"Negative findings: confirm each" in page.content) is (kind != "chart review")
 
 
 MALE = {"external-penis", "external-scrotum", "internal-prostate"}
