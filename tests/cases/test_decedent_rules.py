@@ -14,6 +14,7 @@ DAY = 1 / 365.25
     [
         (DAY / 24, "1 hour"),
         (DAY * 23 / 24, "23 hours"),
+        (DAY, "1 day"),
         (DAY * 1.01, "1 day"),
         (DAY * 59, "59 days"),
         (DAY * 60, "2 months"),

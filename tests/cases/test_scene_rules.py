@@ -123,6 +123,7 @@ RECTAL = {"kind": "rectal", "value_c": "31.2", "read_at": AT, "method": "Probe 3
         ({}, True),
         ({"value_c": Decimal("31.20")}, True),
         ({"read_at": AT.replace(second=59)}, True),
+        ({"read_at": AT.replace(microsecond=1)}, True),
         ({"method": " probe  3"}, True),
         ({"method": ""}, True),
         ({"method": None}, True),

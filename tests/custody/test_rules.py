@@ -11,10 +11,14 @@ from evidence.custody.rules import (
     Handover,
     SealLife,
     check_break,
+    check_moves_alone,
     check_new_seal,
+    check_receipt,
     check_transfer,
+    check_within_office,
     custody_chain,
     same_party,
+    seal_state_of,
 )
 from me_office.audit.errors import Refused
 
@@ -207,3 +211,59 @@ def test_a_seal_is_broken_once_and_after_it_was_applied(seal, kind, minutes, ref
 def test_a_seal_may_break_in_the_minute_it_was_applied_and_up_to_now():
     for minutes in (20, 120):
         check_break(SealLife("TC 1", at(20)), "numbered", broken_at=at(minutes), now=at(120))
+
+
+@pytest.mark.parametrize(
+    ("seals", "state"),
+    [
+        ([], "none"),
+        ([SealLife("TC 1", at(0))], "intact"),
+        ([SealLife("TC 1", at(0), at(5))], "broken"),
+        ([SealLife("TC 1", at(0), at(5)), SealLife("TC 2", at(6))], "intact"),
+        ([SealLife("TC 1", at(0), at(5)), SealLife("TC 2", at(6), at(7))], "broken"),
+    ],
+)
+def test_how_the_seal_stands_follows_from_the_seals(seals, state):
+    assert seal_state_of(seals) == state
+
+
+NAME_THE_SECOND = ("Cash is given by two people: name the second.", "second_person")
+SOMEBODY_ELSE = ("The second person is somebody else.", "second_person")
+
+
+@pytest.mark.parametrize(
+    ("cash", "second", "refused"),
+    [
+        (True, "", NAME_THE_SECOND),
+        (True, "  ", NAME_THE_SECOND),
+        (True, "D. Renn", SOMEBODY_ELSE),
+        (True, " o. lind", SOMEBODY_ELSE),
+        (False, "D Renn", SOMEBODY_ELSE),
+        (False, "O. Lind", SOMEBODY_ELSE),
+    ],
+)
+def test_cash_is_given_by_two_people(cash, second, refused):
+    # Common practice: two people count cash when it is taken and when it is given.
+    given = {"given_by": "D. Renn", "received_by": "O. Lind"}
+    assert refusal(check_receipt, cash=cash, second_person=second, **given) == refused
+
+
+@pytest.mark.parametrize(("cash", "second"), [(True, "L. Quill"), (False, ""), (False, "L. Quill")])
+def test_what_is_no_cash_is_given_by_one(cash, second):
+    check_receipt(cash=cash, second_person=second, given_by="D. Renn", received_by="O. Lind")
+
+
+def test_a_part_of_a_kit_is_not_sealed_or_moved_by_itself():
+    check_moves_alone(False)
+    words = "This is a part of a kit or tray: seal and move the kit."
+    assert refusal(check_moves_alone, True) == (words, None)
+
+
+def test_of_what_was_handed_over_against_a_receipt_only_the_return_is_recorded():
+    for left_office, to_staff in ((False, False), (False, True), (True, True)):
+        check_within_office(left_office=left_office, to_staff=to_staff)
+    assert refusal(check_within_office, left_office=True, to_staff=False) == (
+        "The office's custody of this item ended when it was handed over against a receipt. Record "
+        "its return by naming the member of staff who receives it.",
+        "to_staff",
+    )

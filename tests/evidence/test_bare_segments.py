@@ -119,6 +119,8 @@ def test_fill_bytes_before_a_marker_are_passed_over(fill: int) -> None:
         b"a\xff\x00\xff\x00",
         b"a\xff\xff\x00b",  # decoders pass a doubled one over, as before any marker
         b"a\xff\xff\x00",
+        b"a\xff",  # a fill byte before the marker that ends the data
+        b"a\xff\xff",
         *(b"a" + bytes([0xFF, restart]) + b"b" for restart in range(0xD0, 0xD8)),
         b"\xff\xd0\xff\xd7",
     ],

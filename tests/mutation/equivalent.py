@@ -5,6 +5,8 @@ from __future__ import annotations
 # Survivors that change nothing anybody could see: the change's name and why. Counted as noticed.
 # A name that no longer exists, or is noticed after all, fails the run.
 CASELESS = "the pattern is matched in letters of either case"
+JOINED = "both are joined the same way"
+ONE_CASE = "both are brought to one case of letters"
 ALIKE = "all come from one array of times and are equally long"
 EXACTLY = "no number reckoned lies on the limit to its last digit"
 NEGATIVE = "any negative number asks for as many rows as there are"
@@ -20,6 +22,9 @@ SMALL = "small numbers are the same bytes with a sign and without"
 NO_LINE = "an absent line and an empty one are the same"
 EQUIVALENT: dict[str, str] = {
     "cases.certification.causes.x_abbreviations_in__mutmut_8": "all abbreviations are in capitals",
+    "cases.certification.causes.x_says_no_cause__mutmut_15": "no line says all the words at once",
+    "cases.decedent_rules.x_age_words__mutmut_4": "an age that was read has one blank in it",
+    "cases.packets.going_out.x_going_out__mutmut_3": "an original is named with a reason only",
     "cases.certification.causes.x_names_injury__mutmut_7": "XX stands apart and names no injury",
     "cases.certification.items.x_has_injury__mutmut_10": "XXXX names no injury",
     "cases.certification.items.x_other_items_left__mutmut_1": "XXXX is no sex that is asked about",
@@ -92,7 +97,7 @@ EQUIVALENT: dict[str, str] = {
     "cases.places_rules.x__overlap__mutmut_7": BOTH_ENDS,
     "cases.places_rules.x__overlap__mutmut_8": BOTH_ENDS,
     "cases.places_rules.x__overlap__mutmut_9": BOTH_ENDS,
-    "cases.places_rules.x__apart__mutmut_6": "both names are joined the same way",
+    "cases.places_rules.x__apart__mutmut_6": JOINED,
     "cases.exhibits.rules.x_place_for__mutmut_28": "half way is never the upper neighbor",
     "evidence.rules.x__area__mutmut_4": SAME_LENGTH,
     "evidence.rules.x__area__mutmut_7": SAME_LENGTH,
@@ -109,13 +114,23 @@ EQUIVALENT: dict[str, str] = {
     "evidence.bare.x__same_data__mutmut_27": "what was written just before is a JPEG",
     "evidence.bare.x__same_data__mutmut_29": "what was written just before is a JPEG",
     "evidence.bare.x__same_data__mutmut_32": "names of formats are read in letters of either case",
+    "evidence.bare.x__segments__mutmut_43": "behind a segment cut short there is no marker",
     "evidence.bare.x__end_of_scan__mutmut_10": "a scan never begins with the file",
     "evidence.bare.x__end_of_scan__mutmut_11": "a scan never begins with the file",
     "evidence.bare.x__orientation_segment__mutmut_19": SMALL,
     "evidence.bare.x__orientation_segment__mutmut_39": SMALL,
     "findings.wounds.x__ring__mutmut_27": "it stands there once",
     "findings.wounds.x__ring__mutmut_33": "it stands there once",
+    "cases.remains.rules.x__plain__mutmut_2": JOINED,
+    "cases.remains.rules.x_wrong_in_release__mutmut_1": "nobody is called XXXX",
+    "cases.remains.rules.x_wrong_in_release__mutmut_12": "nobody is called XXXX",
     "cases.review.rules.x_digest_of__mutmut_5": "None leaves letters as they are too",
+    "cases.scene_rules.x_same_reading__mutmut_2": ONE_CASE,
+    "cases.scene_rules.x_same_reading__mutmut_4": JOINED,
+    "cases.scene_rules.x__minute__mutmut_5": "both moments are set to the same second",
+    "cases.scene_rules.x__minute__mutmut_6": "both moments are set to the same second",
+    "cases.search_rules.x_days_meant__mutmut_18": CASELESS,
+    "cases.search_rules.x__latest__mutmut_10": "until 2100 each five years have a leap day",
     "cases.scene_rules.x__timed__mutmut_4": "all names of one sign begin alike",
     "findings.body.midline.x__row__mutmut_12": "each letter of xyz stands there once",
     "findings.body.midline.x_side_of__mutmut_9": "so near the midline it is neither side",

@@ -152,6 +152,16 @@ def test_what_is_written_has_the_bytes_names_and_digests_of_its_form(office, tmp
     assert sent[0].path == ""
 
 
+def test_an_original_that_was_asked_for_is_written_though_a_redacted_copy_stands(office, tmp_path):
+    given = material(photographs=2, redacted=(1, 2))
+    sent = rules.going_out(given, originals=[str(UUID(int=2))], originals_why="Order of 3 May")
+    hidden, asked_for = rules.write_photographs(tmp_path, sent, lambda done: None)
+    assert (tmp_path / hidden.path).read_bytes() == given.redactions[UUID(int=1)].file.content
+    original = given.photographs[1].photograph.file
+    assert (tmp_path / asked_for.path).read_bytes() == original.content
+    assert asked_for.name == f"P-002-{original.sha256[:12]}.jpg"
+
+
 @pytest.mark.parametrize(
     ("media_type", "extension"),
     [("image/jpeg", "jpg"), ("image/png", "png"), ("image/tiff", "tif"), ("image/webp", "webp"),

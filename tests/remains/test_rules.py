@@ -192,4 +192,5 @@ def test_two_people_read_the_tag(reader, wrong):
     # Common practice: two people compare the tag on the body with the case number.
     said = TOLD | {"second_reader": reader}
     found = wrong_in_release(said, tag="T-118", identity="confirmed", released_by="D. Renn")
-    assert set(found) == ({"second_reader"} if wrong else set())
+    told = "Two people read the tag: name another than the one who releases."
+    assert found == ({"second_reader": told} if wrong else {})

@@ -100,6 +100,8 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
     [
         ("", [], ""),
         ("Not moved", [], "Not moved"),
+        ("From bay X.", [PositionSeen("sitting", "the porch", "A. Orme")],
+         "sitting at the porch (told by A. Orme); the scene says: From bay X"),
         ("", [PositionSeen("sitting", "the porch", "A. Orme")],
          "sitting at the porch (told by A. Orme)"),
         ("By the crew.", [PositionSeen("sitting", "the porch", "A. Orme", "14:00"),
