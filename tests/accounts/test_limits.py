@@ -96,6 +96,7 @@ def test_a_site_of_ipv6_counts_too_and_takes_back_only_its_own() -> None:
     (site,) = set(of_first) & set(of_second) - {of_first[-1]}
     assert (site.limit, site.resets) == (SITE, False)
     assert len(counted()) == len(of_first) - 1 == 3
+    assert site not in counted(line=second, site="2001:db8:98::/48")
 
 
 def test_an_attacked_name_slows_strangers_of_each_address_by_themselves() -> None:
@@ -108,6 +109,7 @@ def test_an_attacked_name_slows_strangers_of_each_address_by_themselves() -> Non
 
 def test_codes_are_slowed_from_everywhere_together() -> None:
     assert counted(secret="code")[2].limit == CODES_FROM_ANYWHERE
+    assert counted(secret="code")[2].key != counted()[2].key
 
 
 @pytest.mark.parametrize(

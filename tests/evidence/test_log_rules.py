@@ -131,3 +131,17 @@ def test_what_is_no_pointer_and_no_outline_is_refused(outline, words):
     with pytest.raises(Refused, match=words) as refused:
         checked_outline(outline)
     assert refused.value.field == "outline"
+
+
+def test_runs_follow_the_clock_and_not_the_numbers():
+    wide, near = "overview", "close-up"
+    shots = [
+        shot(1, wide, region="Left thigh", after=900),
+        shot(2, near, region="left thigh", after=901),
+        shot(3, near, region="left thigh", after=1),
+        shot(4, wide, region="Left Thigh", after=0),
+    ]
+    runs = [
+        (one.title, [each.number for each in one.shots]) for one in proposed_series(shots, [])
+    ]
+    assert runs == [("Left Thigh", [4, 3]), ("Left thigh", [1, 2])]

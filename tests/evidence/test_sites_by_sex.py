@@ -53,6 +53,12 @@ def test_an_organ_of_men_is_asked_about_in_a_woman_alone(site):
     assert [site_question(sex, "Tissue", site) for sex in ("male", "unknown", "")] == [""] * 3
 
 
+def test_the_organ_is_named_as_it_was_written_without_the_words_around_it():
+    asked = "The decedent is recorded as male, and this names “{}”. Check the case, the site"
+    assert site_question("male", "Swabs", "Upper Vagina, left").startswith(asked.format("vagina"))
+    assert site_question("male", "Tissue", "Cervix").startswith(asked.format("cervix"))
+
+
 def test_what_everybody_has_is_never_asked_about():
     for site in OF_EVERYBODY:
         assert (site, site_question("male", "Swabs", site)) == (site, "")

@@ -251,6 +251,14 @@ def test_a_measurement_is_what_the_method_gives_for_the_same_numbers():
     assert {"tilt_deg", "depth_mm"}.isdisjoint(rules.result_of(flat, straight))
 
 
+def test_a_scale_beside_the_plane_of_the_lesion_is_refused():
+    told = {"scale_kind": "right-angled", "scale_points": FOUR}
+    refusal = "the scale does not lie in the plane of what is measured: no size can be given"
+    for said, refused in ((True, False), (False, True), (None, True)):
+        answer = rules.answer_to(reading_of(entry(**told, scale_in_plane=said)), SIZE, {})
+        assert (answer.refusal == refusal) is refused
+
+
 def quantity(unit: str, low: float | None, value: float, high: float | None, name: str = "length"):
     return {"name": name, "unit": unit, "low": low, "value": value, "high": high}
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 CASELESS = "the pattern is matched in letters of either case"
 JOINED = "both are joined the same way"
 ONE_CASE = "both are brought to one case of letters"
+NO_KIND = "neither is a kind of measurement or scale"
 ALIKE = "all come from one array of times and are equally long"
 EXACTLY = "no number reckoned lies on the limit to its last digit"
 NEGATIVE = "any negative number asks for as many rows as there are"
@@ -102,6 +103,19 @@ EQUIVALENT: dict[str, str] = {
     "evidence.rules.x__area__mutmut_4": SAME_LENGTH,
     "evidence.rules.x__area__mutmut_7": SAME_LENGTH,
     "evidence.rules.x__area__mutmut_10": SAME_LENGTH,
+    "evidence.receivers.x_place_named__mutmut_1": "nothing is handed over for XXXX",
+    "evidence.results.rules.x_wrong_in_line__mutmut_28": "neither is a relation",
+    "evidence.results.rules.x_is_only_kept__mutmut_4": "words are read in small letters next",
+    "evidence.measuring.rules.x_reading_of__mutmut_4": NO_KIND,
+    "evidence.measuring.rules.x_reading_of__mutmut_6": NO_KIND,
+    "evidence.measuring.rules.x_reading_of__mutmut_9": NO_KIND,
+    "evidence.measuring.rules.x_reading_of__mutmut_22": NO_KIND,
+    "evidence.measuring.rules.x_reading_of__mutmut_24": NO_KIND,
+    "evidence.measuring.rules.x_reading_of__mutmut_27": NO_KIND,
+    "evidence.measuring.rules.x_answer_to__mutmut_11": NEGATIVE,
+    "evidence.site_rules.x_site_question__mutmut_15": "no organ is called XX",
+    "evidence.rules.x_checked_outline__mutmut_17": EXACTLY,
+    "evidence.rules.x_behind_the_cover__mutmut_13": "the words were joined by single blanks",
     "findings.wounds.x__ends__mutmut_8": SAME_LENGTH,
     "findings.wounds.x__ends__mutmut_11": SAME_LENGTH,
     "findings.wounds.x__ends__mutmut_12": SAME_LENGTH,

@@ -359,6 +359,28 @@ def test_a_kind_without_a_result_names_its_specimens():
     ]
 
 
+@pytest.mark.parametrize(
+    ("purpose", "name"),
+    [("Chemistry of vitreous", "Clinical chemistry"), ("DNA", "Genetics or DNA"),
+     ("Cardiac pathology", "Cardiac pathology"), ("Diatoms", "Diatoms")],
+)  # fmt: skip
+def test_an_examination_is_named_in_words(purpose, name):
+    (gap,) = not_available([taken(3, purpose=purpose, parties=(LABORATORY,))], [])
+    assert gap.words == f"{name} of item 3 (blood, femoral vein): no result is on file."
+    assert gap.alike == ""
+
+
+def test_specimens_that_stayed_for_the_same_reason_are_alike():
+    stay = [taken(3), taken(4, words="urine, bladder"), taken(5, purpose="Histology")]
+    held = [one for one in not_available(stay, []) if one.key.startswith("not-sent")]
+    stayed = "no transfer out of the office is on record; the last holder on record is Specimen"
+    assert [one.alike for one in held] == [
+        f"specimens, taken for toxicology: {stayed} refrigerator 2",
+        f"specimens, taken for toxicology: {stayed} refrigerator 2",
+        f"specimens, taken for histology: {stayed} refrigerator 2",
+    ]
+
+
 def test_of_two_receivers_of_whom_nobody_said_where_they_are_the_last_is_named():
     first, last = (Party(f"Tox bench {n}", False, "toxicology") for n in (1, 2))
     for parties, named in (

@@ -23,6 +23,9 @@ from me_office.names import is_one_of
         ("", "", False),
         (".", " ", False),
         (", MD", ", MD", True),
+        ("", ", MD", False),
+        ("D. Renn, technician, Lowe & Daughter", "D. Renn", True),
+        ("D. Renn, technician, Lowe & Daughter", "D. Renn, technician", False),
     ],
 )
 def test_a_name_is_the_same_without_what_is_only_written_otherwise(one, other, same):
