@@ -141,7 +141,5 @@ def test_runs_follow_the_clock_and_not_the_numbers():
         shot(3, near, region="left thigh", after=1),
         shot(4, wide, region="Left Thigh", after=0),
     ]
-    runs = [
-        (one.title, [each.number for each in one.shots]) for one in proposed_series(shots, [])
-    ]
+    runs = [(one.title, [each.number for each in one.shots]) for one in proposed_series(shots, [])]
     assert runs == [("Left Thigh", [4, 3]), ("Left thigh", [1, 2])]

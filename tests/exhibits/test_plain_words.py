@@ -11,6 +11,7 @@ import pytest
 
 from cases.exhibits.plain import (
     OPINION,
+    PlainWords,
     plain_list,
     plain_words,
     plain_words_for,
@@ -136,3 +137,17 @@ def test_several_findings_are_said_once_each_and_never_cut_in_the_middle():
 def test_the_list_says_where_it_is_from():
     assert "own wording" in provenance()
     assert "read these before use" in provenance()
+
+
+def test_an_opinion_ends_with_whose_it_is_and_one_full_stop():
+    assert PlainWords("Marked X.", True).said(by_firearm=False) == "Marked X" + OPINION
+    assert PlainWords("Marked X", True).said(by_firearm=False) == "Marked X" + OPINION
+    assert PlainWords("Marked X.", False).said(by_firearm=False) == "Marked X."
+
+
+def test_plain_words_that_just_fit_are_said():
+    bruise = plain_words_for([Named("Contusion")])
+    both = plain_words_for([Named("Contusion"), Named("Hemothorax")])
+    for longest, said in ((len(both), both), (len(both) - 1, bruise), (len(bruise) - 1, "")):
+        found = plain_words_for([Named("Contusion"), Named("Hemothorax")], longest=longest)
+        assert found == said

@@ -22,7 +22,7 @@ def asked(*blanching: str) -> list[str]:
 @pytest.mark.parametrize(
     ("tested", "counts"),
     [
-        # What is fixed anywhere was there longest; what blanches in part comes before what blanches.
+        # Fixed anywhere comes first, then what blanches in part, then what blanches.
         (("fixed", "partly", "blanches", "not tested", ""), "fixed"),
         (("partly", "blanches", "not tested", ""), "partly"),
         (("blanches", "not tested", ""), "blanches"),

@@ -8,7 +8,15 @@ import pytest
 
 from findings.rules import FindingClass
 from findings.sentences import Facts, standard_sentence
-from findings.vocabulary import MECHANISMS, REPLACED, TERMS, UNCOUNTED, replaced_by, terms_of
+from findings.vocabulary import (
+    MECHANISMS,
+    REPLACED,
+    TERMS,
+    UNCOUNTED,
+    colour_first,
+    replaced_by,
+    terms_of,
+)
 
 INJURY, CHANGE, ARTIFACT = "injury", "postmortem change", "artifact"
 NATURAL, MEDICAL = "natural disease", "medical intervention"
@@ -72,6 +80,25 @@ NATURAL, MEDICAL = "natural disease", "medical intervention"
 )
 def test_what_is_recorded_daily_is_offered_in_its_class(klass, term):
     assert term in terms_of(klass)
+
+
+def test_every_class_has_its_terms_and_no_class_has_none():
+    assert terms_of("") == ()
+    assert all(isinstance(terms_of(klass), tuple) for klass in FindingClass)
+
+
+@pytest.mark.parametrize(
+    ("seen", "split"),
+    [
+        ("Purple swelling, soft", ("", "Purple swelling, soft")),
+        ("Dark swelling", ("", "Dark swelling")),
+        ("Dark", ("", "Dark")),
+        ("Dark red, soft", ("dark red", "soft")),
+        ("", ("", "")),
+    ],
+)
+def test_a_color_leads_only_where_every_word_of_it_is_one(seen, split):
+    assert colour_first(seen) == split
 
 
 def test_terms_fit_their_field_and_stand_once_in_a_class():

@@ -24,9 +24,9 @@ ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
 WANTED = 0.95
 AT_ONCE = "MUTANTS_AT_ONCE"
-# What a trial may take beyond eight times its tests: of the processor, and waiting.
+# What a trial may take of the processor beyond eight times its tests, and how long it may idle.
 SPARE_SECONDS = 3
-WAITING_SECONDS = 60
+IDLE_SECONDS = 60
 LEFT = {0, 33}  # every test passes, or no test calls the function
 # Settings that are read and never reached.
 NOWHERE = {
@@ -92,7 +92,7 @@ def tried(
     modules: dict[str, tuple[str, ...]],
     at_once: int,
     spare: int = SPARE_SECONDS,
-    longest: int = WAITING_SECONDS,
+    longest: int = IDLE_SECONDS,
     settings: Mapping[str, str] = NOWHERE,
 ) -> Iterator[dict[str, Any]]:
     """How the tests of each module ended with each of its changes, or what was at fault.

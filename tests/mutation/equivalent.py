@@ -13,7 +13,8 @@ EXACTLY = "no number reckoned lies on the limit to its last digit"
 NEGATIVE = "any negative number asks for as many rows as there are"
 PAIRED = "both tables have the same quantities"
 NO_CODE = "neither is the code of an error"
-FALSY = "None and False both say no"
+FALSY = "whatever says no does"
+NO_MANNER = "neither is a manner"
 FIXED = "the zone of the machine comes as a fixed offset, so hours are elapsed ones"
 TEN = "the first ten letters of ten or fewer are all of them"
 BOTH_ENDS = "a stay has both moments or none"
@@ -35,6 +36,22 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_lines_of__mutmut_7": NO_LINE,
     "cases.certification.rules.x_lines_of__mutmut_10": "no line of an entry is lettered X",
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
+    "cases.certification.cautions.x_cautions_on__mutmut_1": "XXXX is no sex that is asked about",
+    "cases.certification.cautions.x_cautions_beside__mutmut_3": FALSY,
+    "cases.certification.cautions.x_cautions_beside__mutmut_5": FALSY,
+    "cases.certification.cautions.x_cautions_beside__mutmut_10": "no line is lettered X",
+    "cases.certification.cautions.x__on_cause__mutmut_9": "XXXX is no abbreviation and no drug",
+    "cases.certification.cautions.x__on_cause__mutmut_23": FALSY,
+    "cases.certification.cautions.x__on_manner__mutmut_3": NO_MANNER,
+    "cases.certification.cautions.x__on_manner__mutmut_5": NO_MANNER,
+    "cases.certification.cautions.x__on_manner__mutmut_8": NO_MANNER,
+    "cases.certification.cautions.x__on_manner__mutmut_17": FALSY,
+    "cases.exhibits.plain.x__read__mutmut_3": "the file is read as UTF-8 all the same",
+    "cases.exhibits.plain.x__read__mutmut_5": "names of encodings are read in either case",
+    "findings.vocabulary.x_bruise_caution__mutmut_9": CASELESS,
+    "findings.vocabulary.x_bruise_caution__mutmut_17": "no word of a bruise's color is XX",
+    "me_office.accounts.limits.x_wait_s__mutmut_18": "the longest wait is reached long before",
+    "me_office.names.x_plain_name__mutmut_2": JOINED,
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
     "findings.calculations.answers.x__text__mutmut_2": FALSY,

@@ -40,6 +40,8 @@ UNNOTICED, NOTICED, NO_TEST, HUNG = 0, 1, 33, 36
 # What a process that tries one change may use.
 MEMORY = 4 << 30
 TIMES_AS_LONG = 8
+# Whoever does less than this between two looks waits for what never comes.
+IDLE_SECONDS = 0.02
 ARGUMENTS = [
     *("--rootdir=.", "--tb=no", "--assert=plain", "-q", "-s", "-p", "no:cacheprovider"),
     *("-p", "no:randomly", "-p", "no:xdist", "-o", "addopts=", "-o", "timeout=0"),
@@ -168,7 +170,7 @@ class Trials:
             set_mutant_under_test(change)
             resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 1))
             resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-            signal.setitimer(signal.ITIMER_REAL, self.asked["longest"] + limit)
+            end_when_idle(self.asked["longest"])
             for index, (test, following) in enumerate(pairs(tests)):
                 reached[:4] = index.to_bytes(4, "big")
                 self.run(test, following)
@@ -185,15 +187,32 @@ class Trials:
         """How a change came out that is there already while modules are imported."""
         command = [sys.executable, "-P", __file__, change, *tests]
         try:
-            ran = subprocess.run(command, capture_output=True, timeout=2 * self.asked["longest"])
+            ran = subprocess.run(command, capture_output=True, timeout=10 * self.asked["longest"])
         except subprocess.TimeoutExpired:
             return HUNG
         return meaning(ran.returncode)
 
 
+def end_when_idle(seconds: float) -> None:
+    """End this process when it has done nothing for so long.
+
+    By what it did, not by the clock: on a busy machine a process may long wait for its turn.
+    """
+    used = time.process_time()
+
+    def look(*_: object) -> None:
+        nonlocal used
+        if time.process_time() - used < IDLE_SECONDS:
+            os._exit(HUNG)
+        used = time.process_time()
+
+    signal.signal(signal.SIGALRM, look)
+    signal.setitimer(signal.ITIMER_REAL, seconds, seconds)
+
+
 def meaning(code: int) -> int:
     """The code of mutmut for how a process ended."""
-    if -code in {signal.SIGXCPU, signal.SIGALRM, signal.SIGKILL}:
+    if code == HUNG or -code in {signal.SIGXCPU, signal.SIGKILL}:
         return HUNG
     return UNNOTICED if code == UNNOTICED else NOTICED
 

@@ -16,7 +16,7 @@ from tests.mutation.held_by import HELD_BY, LEFT_OUT
 ROOT = Path(__file__).resolve().parents[2]
 TOLD = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["mutmut"]
 MODULES = {
-    ".".join(path.relative_to(ROOT).with_suffix("").parts): path
+    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
     for app in TOLD["source_paths"]
     for path in (ROOT / app).rglob("*.py")
     if "migrations" not in path.parts
