@@ -91,7 +91,7 @@ def _described(facts: Facts, colour: str) -> str:
     term = begin_small(facts.term.strip())
     words = " ".join(part for part in (size_words(facts), colour, term) if part)
     if facts.depth_mm is not None:
-        words += f", {_cm(facts.depth_mm)} cm deep"
+        words += f", {small_cm(facts.depth_mm)} cm deep"
     # A size makes even an uncounted thing one: a 9.0 × 6.0 cm hemorrhage.
     uncounted = term in UNCOUNTED and facts.length_mm is None
     if is_plural(term) or uncounted:
@@ -100,8 +100,8 @@ def _described(facts: Facts, colour: str) -> str:
 
 
 def size_words(facts: Facts) -> str:
-    """Length and width in cm with one decimal: 11.0 × 6.5 cm; empty when not measured."""
-    parts = [_cm(part) for part in (facts.length_mm, facts.width_mm) if part is not None]
+    """Length and width in cm as `small_cm` says them: 11.0 × 6.5 cm; empty when not measured."""
+    parts = [small_cm(part) for part in (facts.length_mm, facts.width_mm) if part is not None]
     return f"{' × '.join(parts)} cm" if parts else ""
 
 
@@ -204,5 +204,10 @@ def begin_small(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-def _cm(length_mm: float) -> str:
-    return f"{length_mm / 10:.1f}"
+def small_cm(length_mm: float) -> str:
+    """Millimeters as centimeters with one decimal; under 2 mm with the second, where it says more.
+
+    A hole of 0.6 mm is 0.06 cm and not 0.1.
+    """
+    told = f"{length_mm / 10:.2f}"
+    return told if length_mm < 2 and not told.endswith("0") else f"{length_mm / 10:.1f}"

@@ -25,6 +25,7 @@ from findings.rules import (
     count_range_words,
     impacts_words,
 )
+from findings.sentences import small_cm
 from me_office.audit.models import Record
 
 
@@ -235,9 +236,9 @@ class Finding(WoundFields, CaseRecord):
     def size_words(self) -> str:
         """Size as the list and the report print it: 11.0 × 6.5 cm; empty when not measured."""
         parts = [self.length_mm, self.width_mm]
-        shown = " × ".join(f"{float(part) / 10:.1f}" for part in parts if part is not None)
+        shown = " × ".join(small_cm(float(part)) for part in parts if part is not None)
         if self.depth_mm is not None:
-            deep = f"{float(self.depth_mm) / 10:.1f} cm deep"
+            deep = f"{small_cm(float(self.depth_mm))} cm deep"
             return f"{shown} cm, {deep}" if shown else deep
         return f"{shown} cm" if shown else ""
 

@@ -9,6 +9,7 @@ from cases.review.content import report_content
 from findings import actions, queries
 from findings.models import Examination, Finding
 from findings.negatives import STATEMENTS
+from findings.sentences import Facts, size_words
 from findings.wounds import WOUND_FIELDS
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
@@ -97,3 +98,14 @@ def test_blood_in_cavities_is_a_number_that_is_printed_found_and_compared():
             version=2,
             entry={"blood_abdomen_ml": 20001},
         )
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "said"),
+    [(0.6, "0.06"), (1.0, "0.1"), (1.1, "0.11"), (1.9, "0.19"), (1.99, "0.2"), (2.0, "0.2"),
+     (2.1, "0.2"), (9.0, "0.9"), (110.0, "11.0")],
+)  # fmt: skip
+def test_a_hole_of_less_than_two_millimeters_keeps_its_tenths(length_mm, said):
+    facts = Facts(term="Shotgun wound", length_mm=length_mm, width_mm=length_mm)
+    assert size_words(facts) == f"{said} × {said} cm"
+    assert Finding(length_mm=Decimal(str(length_mm))).size_words == f"{said} cm"

@@ -194,10 +194,20 @@ def test_a_built_packet_is_fetched_whole_and_the_fetching_noted(signed_in, clerk
     assert signed_in.get(address).status_code == 404
     tasks.build_packet(request_id=str(packet.pk))
     packet.refresh_from_db()
+    head = signed_in.head(address)
+    assert (head.status_code, head.content) == (200, b"")
+    assert not AccessEvent.objects.filter(what__startswith="packet fetched").exists()
     answer = signed_in.get(address)
     content = answer.getvalue()
     digest = hashlib.sha256(content)
     assert digest.hexdigest() == packet.sha256
+    assert head["Content-Length"] == str(len(content))
+    # RFC 9110, section 14: a download that broke off goes on where it stopped.
+    middle = len(content) // 2
+    unchanged = {"Range": f"bytes={middle}-", "If-Range": head["ETag"]}
+    rest = signed_in.get(address, headers=unchanged)
+    assert (rest.status_code, rest.getvalue()) == (206, content[middle:])
+    assert rest["Content-Range"] == f"bytes {middle}-{len(content) - 1}/{len(content)}"
     assert int(answer["Content-Length"]) == len(content) == packet.size_bytes
     # RFC 9530, section 3: the digest of the representation, as a structured byte sequence.
     assert answer["Repr-Digest"] == f"sha-256=:{base64.b64encode(digest.digest()).decode()}:"
