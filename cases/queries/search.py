@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from itertools import count
 from typing import Any
 from uuid import UUID
 
@@ -15,6 +16,7 @@ from django.db.models import FloatField, Q, Value
 from django.db.models.functions import Cast, Upper
 
 from cases.access import cases_open_to
+from cases.models import Decedent
 from cases.search_rules import NumberMeant, SearchTerms
 from me_office.accounts.models import Staff
 from me_office.moments import clock_words
@@ -24,6 +26,8 @@ MOST = 20
 SHORTEST_PART = 3
 # Lower than the extension's 0.6, so that Halstad, Halsted and Hollstead find Hallstead.
 NAME_LIKENESS = 0.45
+# Names whose cases are looked up at a time: of a common name, the rest would never be shown.
+CLOSEST = 60
 NUMBER, NAME, DATE, PLACE, HEADING = "number", "name", "date", "place", "heading"
 
 
@@ -48,6 +52,7 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
 
     Each branch uses its own index. What ranks lower is looked for only where what ranks higher
     does not fill the page: in a large office a name alone does, and nothing else would be shown.
+    Of more than `CLOSEST` equally close names, those that were logged last are looked at.
     """
     hits: list[Any] = []
     found: set[UUID] = set()
@@ -63,7 +68,10 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
             [str(NAME_LIKENESS)],
         )
         for first, *others in _branches(actor, terms):
-            more = list(first.union(*others, all=True) if others else first)
+            if first.model is Decedent:
+                more = _named(actor, first)
+            else:
+                more = list(first.union(*others, all=True) if others else first)
             hits += more
             found |= {key for key, *_ in more}
             if len(found) > MOST or (found and terms.number and terms.number.is_whole):
@@ -89,9 +97,7 @@ def _branches(actor: Staff, terms: SearchTerms) -> list[list[Any]]:
     # No name has a digit in it; an address mostly has.
     if terms.words and not any(c.isdigit() for c in terms.text):
         phrase = " ".join(terms.words)
-        likeness = TrigramWordSimilarity(phrase, Upper("decedent__search_name"))
-        # 1.45 at the least: above every place and heading.
-        groups += [[_branch(_by_name(actor, phrase), NAME, likeness + Value(1.0))]]
+        groups += [[_near_names(phrase)]]
     if terms.words:
         place = _holding(actor, "place_of_death", terms.words)
         heading = _holding(actor, "heading", terms.words)
@@ -124,9 +130,31 @@ def _by_date(actor: Staff, first: date, last: date) -> Any:
     return cases_open_to(actor).filter(reported_at__gte=start, reported_at__lt=end)
 
 
-def _by_name(actor: Staff, phrase: str) -> Any:
-    names = cases_open_to(actor).annotate(upper_name=Upper("decedent__search_name"))
-    return names.filter(upper_name__trigram_word_similar=phrase)
+def _near_names(phrase: str) -> Any:
+    """Return keys of cases, open or not, whose names are like a phrase, the closest first."""
+    names = Decedent.objects.annotate(upper_name=Upper("search_name"))
+    near = names.filter(upper_name__trigram_word_similar=phrase)
+    # 1.45 at the least: above every place and heading.
+    rank = TrigramWordSimilarity(phrase, "upper_name") + Value(1.0)
+    ranked = near.annotate(rank=Cast(rank, FloatField())).order_by("-rank", "-case")
+    return ranked.values_list("case", "rank")
+
+
+def _named(actor: Staff, near: Any) -> list[Any]:
+    """Return the hits among names that are open to a person.
+
+    The names are ranked before their cases are read, and read on only where what the person may
+    not know of has left the page unfilled.
+    """
+    hits: list[Any] = []
+    for start in count(0, CLOSEST):
+        ranks = dict(near[start : start + CLOSEST])
+        known = cases_open_to(actor).filter(pk__in=list(ranks)).order_by()
+        for key, reported_at in known.values_list("pk", "reported_at"):
+            hits.append((key, NAME, ranks[key], reported_at))
+        if len(ranks) < CLOSEST or len(hits) > MOST:
+            break
+    return hits
 
 
 def _holding(actor: Staff, column: str, words: tuple[str, ...]) -> Any:

@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from guardian.shortcuts import assign_perm
 
-from cases.queries.search import MOST, _branches, found_cases
+from cases.queries.search import CLOSEST, MOST, _branches, found_cases
 from cases.search_rules import read_search
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -117,6 +117,36 @@ def test_what_is_left_out_is_said(clerk):
         make_case()
     result = found_cases(clerk, read_search("Hallstead", TODAY))
     assert (len(result.matches), result.more) == (MOST, True)
+
+
+@pytest.mark.parametrize("hidden", [2, 3, MOST + 2])
+def test_names_that_are_not_open_do_not_keep_the_open_ones_from_being_found(
+    clerk, monkeypatch, hidden
+):
+    """Names are ranked before it is known whose cases are open: closest first, three at a time."""
+    monkeypatch.setattr("cases.queries.search.CLOSEST", 3)
+    old = make_case(family_name="Hallsteen", reported_at=MOMENT - timedelta(days=2))
+    new = make_case(family_name="Hallsteen")
+    for _ in range(hidden):
+        make_case(restricted=True)
+    assert found(clerk, "Hallstead") == [new, old]
+    assert not found_cases(clerk, read_search("Hallstead", TODAY)).more
+
+
+def test_the_closest_name_is_found_before_many_that_were_logged_later(clerk, monkeypatch):
+    monkeypatch.setattr("cases.queries.search.CLOSEST", MOST + 1)
+    nearest = make_case()
+    for _ in range(MOST + 2):
+        make_case(family_name="Hallsteen")
+    assert found(clerk, "Hallstead")[0] == nearest
+
+
+def test_of_a_very_common_name_the_page_is_filled_and_says_so(clerk):
+    make_case(family_name="Hallsteen")
+    cases = [make_case(reported_at=MOMENT + timedelta(hours=n)) for n in range(CLOSEST + 2)]
+    result = found_cases(clerk, read_search("Hallstead", TODAY))
+    assert [match.case for match in result.matches] == cases[: -MOST - 1 : -1]
+    assert result.more
 
 
 def test_a_whole_number_means_one_case_and_half_of_one_more(clerk):
