@@ -20,6 +20,15 @@ def _choices(states: type[StrEnum]) -> list[tuple[str, str]]:
     return [(state.value, state.value) for state in states]
 
 
+def trigrams(column: str, name: str) -> GinIndex:
+    """An index in which every three letters of a column are looked up.
+
+    It takes an entry at once: kept aside until some thousand have gathered, as is usual, they
+    would all be read by each search.
+    """
+    return GinIndex(OpClass(Upper(column), "gin_trgm_ops"), name=name, fastupdate=False)
+
+
 class Case(Record):
     """One death, from first call to testimony."""
 
@@ -85,9 +94,9 @@ class Case(Record):
                 condition=models.Q(body_in_since__isnull=False),
                 name="case_body_here",
             ),
-            GinIndex(OpClass(Upper("number"), "gin_trgm_ops"), name="case_number_search"),
-            GinIndex(OpClass(Upper("heading"), "gin_trgm_ops"), name="case_heading_search"),
-            GinIndex(OpClass(Upper("place_of_death"), "gin_trgm_ops"), name="case_place_search"),
+            trigrams("number", "case_number_search"),
+            trigrams("heading", "case_heading_search"),
+            trigrams("place_of_death", "case_place_search"),
         ]
 
     def __str__(self) -> str:
@@ -179,7 +188,7 @@ class Decedent(Record):
             ),
         ]
         indexes = [
-            GinIndex(OpClass(Upper("search_name"), "gin_trgm_ops"), name="decedent_name_search"),
+            trigrams("search_name", "decedent_name_search"),
         ]
 
     def __str__(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import count
@@ -87,24 +88,20 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
     return Found(matches, more=len(ranks) > MOST)
 
 
-def _branches(actor: Staff, terms: SearchTerms) -> list[list[Any]]:
-    """Return what to look for, in groups: every hit of a group outranks those of the later ones."""
-    groups = []
+def _branches(actor: Staff, terms: SearchTerms) -> Iterator[list[Any]]:
+    """Give what to look for, in groups: every hit of a group outranks those of the later ones."""
     if terms.number:
-        groups += [[_branch(_by_number(actor, terms.number), NUMBER, Value(3.0))]]
+        yield [_branch(_by_number(actor, terms.number), NUMBER, Value(3.0))]
     if terms.first_day and terms.last_day:
-        groups += [[_branch(_by_date(actor, terms.first_day, terms.last_day), DATE, Value(2.0))]]
+        yield [_branch(_by_date(actor, terms.first_day, terms.last_day), DATE, Value(2.0))]
     # No name has a digit in it; an address mostly has.
     if terms.words and not any(c.isdigit() for c in terms.text):
         phrase = " ".join(terms.words)
-        groups += [[_near_names(phrase)]]
+        yield [_near_names(phrase)]
     if terms.words:
         place = _holding(actor, "place_of_death", terms.words)
         heading = _holding(actor, "heading", terms.words)
-        groups += [
-            [_branch(place, PLACE, Value(1.3)), _branch(heading, HEADING, Value(1.2))],
-        ]
-    return groups
+        yield [_branch(place, PLACE, Value(1.3)), _branch(heading, HEADING, Value(1.2))]
 
 
 def _branch(cases: Any, why: str, rank: Any) -> Any:

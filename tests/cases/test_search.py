@@ -206,3 +206,15 @@ def test_each_way_has_its_index(clerk, typed, index):
         for group in _branches(clerk, read_search(typed, TODAY)):
             plans += [branch.explain() for branch in group]
     assert any(index in plan for plan in plans), plans
+
+
+def test_no_search_reads_entries_that_an_index_has_put_aside(clerk):
+    make_case()
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT relname, gin_clean_pending_list(c.oid::regclass) FROM pg_class c "
+            "JOIN pg_am a ON a.oid = relam WHERE amname = 'gin' AND relkind = 'i'"
+        )
+        aside = dict(cursor.fetchall())
+    assert len(aside) >= 4
+    assert {name: pages for name, pages in aside.items() if pages} == {}
