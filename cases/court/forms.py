@@ -11,7 +11,7 @@ from cases.court.models import RecordsRequest, Release
 from cases.court.rules import why_not_left, wrong_in_request
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 
 
 class RequestForm(RecordForm):
@@ -117,6 +117,7 @@ class ReleaseForm(RecordForm):
         self.fields["answers"].initial = None
         self.initial.setdefault("answers", None)
         self.fields["still_due"].required = False
+        say_needed(self, "required for a part", "still_due")
         staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
         self.fields["released_by"].queryset = staff.order_by("display_name", "pk")  # type: ignore[attr-defined]
 

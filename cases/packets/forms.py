@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
-from me_office.shell.forms import OfficeForm
+from me_office.shell.forms import OfficeForm, say_needed
 from me_office.shell.templatetags.office import day
 
 
@@ -86,6 +86,7 @@ class PacketForm(OfficeForm):
             (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
             for one in redactions
         ]
+        say_needed(self, "required where an original goes out", "originals_why")
         if not redactions:
             del fields["originals"], fields["originals_why"]
 

@@ -22,8 +22,7 @@ What is here
 ------------
 data/report.pdf            the report as it is printed (PDF/A-3b, PDF/UA-1)
 data/report.json           the same text as it was signed
-data/body-chart/           the body chart, one drawing a view (SVG)
-data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
+{chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
 data/custody.csv           every item, its seals and transfers (also .json)
 {parts}
 The folder is a bag as described in RFC 8493 (BagIt 1.0). Its manifests hold the SHA-256 digest
@@ -56,6 +55,9 @@ right. Cause and manner of death are decided by a licensed pathologist or the of
 law names. What may be passed on is governed by local law: this packet may hold pictures of a dead
 person and facts about living ones.
 """
+CHART = """\
+data/body-chart/           the body chart, one drawing a view (SVG)
+"""
 PHOTOGRAPHS = """\
 data/photographs/          the photographs as the camera made them, unchanged{but}
 """
@@ -79,6 +81,9 @@ data/measurements.csv      every measurement on a photograph: method, scale, int
 """
 NO_PHOTOGRAPHS = """\
 The photographs themselves are not in this packet; the log names every one with its digest.
+"""
+HOLDS_NONE = """\
+The case file holds no photograph: the log is empty.
 """
 HISTORY = """\
 data/history.json          every change of the case file: who, when, what, why
@@ -105,6 +110,7 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[Sent]) -> str
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
         name=bag_name(material, packet),
         digest=material.draft.sha256 if material.draft else "",
+        chart=CHART if material.charts else "",
         parts=_parts(material, packet, sent),
     )
 
@@ -113,14 +119,16 @@ def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
     drawn = any(material.overlay_words_of(one) for one in material.photographs)
     parts = ""
     redacted = any(each.is_redacted for each in sent)
-    if packet.with_photographs:
+    if packet.with_photographs and material.photographs:
         parts += PHOTOGRAPHS.format(but=BUT if redacted else "") if packet.camera_notes else COPIES
     parts += REDACTED if redacted else ""
     parts += OUTLINES if drawn else ""
     parts += MEASUREMENTS if material.measurements else ""
     parts += ADDENDA if material.addenda else ""
     parts += HISTORY if packet.with_history else ""
-    if not packet.with_photographs:
+    if not material.photographs:
+        parts += f"\n{HOLDS_NONE}"
+    elif not packet.with_photographs:
         parts += f"\n{NO_PHOTOGRAPHS}"
     told = [_told(each) for each in sent if each.why and each.form is not SentAs.NOT_SENT]
     return parts + ("\n" + "".join(told) if told else "")

@@ -100,6 +100,7 @@ def test_every_role_sees_the_packets_and_only_some_may_build_fetch_and_release(
     keys = {"packet_id": packet.pk}
     release = client.get(url("release-packet", asked.case_id, **keys))
     assert release.status_code == (200 if may else 403)
+    assert ("required for a part" in release.content.decode()) is may
     if not may:
         assert client.get(url("download-packet", asked.case_id, **keys)).status_code == 403
 

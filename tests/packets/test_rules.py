@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import replace
+from datetime import UTC, datetime
 from itertools import product
+from types import SimpleNamespace
 
 import pytest
 
+from cases.packets.readme import readme_text
 from cases.packets.rules import (
     Holds,
     SentAs,
@@ -149,3 +152,30 @@ def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_
         "A redacted copy of photograph 3 was asked for.",
         "Photograph 4 was added.",
     ]
+
+
+@pytest.mark.parametrize("asked", [True, False])
+@pytest.mark.parametrize("held", [True, False])
+@pytest.mark.parametrize("charts", [True, False])
+def test_the_readme_names_only_what_the_packet_holds(asked, held, charts):
+    material = SimpleNamespace(
+        case=SimpleNamespace(label="2026-0016"),
+        read_at=datetime(2026, 11, 28, 18, 45, tzinfo=UTC),
+        draft=None,
+        photographs=[object()] if held else [],
+        measurements=[],
+        addenda=[],
+        charts=[object()] if charts else [],
+        overlay_words_of=lambda one: "",
+    )
+    request = SimpleNamespace(
+        cause_number="", party="A", get_kind_display=lambda: "records request"
+    )
+    packet = SimpleNamespace(
+        number=1, request=request, with_photographs=asked, camera_notes=True, with_history=False
+    )
+    words = readme_text(material, packet, [])
+    assert ("data/photographs/" in words) is (asked and held)
+    assert ("are not in this packet" in words) is (held and not asked)
+    assert ("holds no photograph" in words) is (not held)
+    assert ("data/body-chart/" in words) is charts
