@@ -206,18 +206,20 @@ def _later(file: CaseFile) -> list[dict[str, Any]]:
     events: list[dict[str, Any]] = []
     for decision in file.decisions:
         title = f"Jurisdiction {decision.outcome}"
-        who = _joined(str(decision.decided_by), decision.ground)
-        events += _moment(decision.decided_at, title, reason=decision.why, who=who)
+        said = {"detail": decision.ground, "reason": decision.why, "who": str(decision.decided_by)}
+        events += _moment(decision.decided_at, title, **said)
     if file.scene is not None:
         events += _moment(file.scene.arrived_at, "Arrived at the scene", detail=file.scene.address)
         events += _moment(file.scene.left_at, "Left the scene")
     if file.receipt is not None:
         kept = _joined(f"tag {file.receipt.tag_number}", file.receipt.kept_at)
-        events += _moment(file.receipt.received_at, "Body received", detail=kept)
+        who = str(file.receipt.received_by)
+        events += _moment(file.receipt.received_at, "Body received", detail=kept, who=who)
     for step in file.identifications:
         by = f"{step.get_method_display()}; {step.made_by}"
         events += _moment(step.made_at, f"Identity {step.identity}", detail=by)
     for person in file.people:
         title = f"{person.name} notified"
-        events += _moment(person.notified_at, title, detail=person.relation)
+        by = str(person.notified_by) if person.notified_by else ""
+        events += _moment(person.notified_at, title, detail=person.relation, who=by)
     return events

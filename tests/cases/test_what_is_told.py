@@ -9,7 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.course import moments_in
+from cases.models import BodyReceipt, JurisdictionDecision, Person
+from cases.queries.file import case_file
 from cases.remains import actions, disposing
+from cases.views.facts import moments_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -65,3 +68,25 @@ def test_what_became_of_the_remains_stands_at_the_end_of_its_day_without_a_time(
     page = client.get(reverse("cases:case", args=[case.pk])).content.decode()
     story = page[page.index("What happened") : page.index("Latest changes")]
     assert "Final disposition: burial" in story and "23:59" not in story
+
+
+def test_who_decided_received_and_notified_stands_by_itself():
+    case, quill = body_in(), make_staff(Role.INVESTIGATOR, name="L. Quill")
+    said = {"case": case, "created_by": quill, "changed_by": quill}
+    now = timezone.now()
+    JurisdictionDecision.objects.create(
+        **said, outcome="accepted", ground="sudden death", decided_by=quill, decided_at=now
+    )
+    Person.objects.create(
+        **said, part="next of kin", name="T. Marrable", relation="niece",
+        notified_at=now, notified_by=quill,
+    )  # fmt: skip
+    BodyReceipt.objects.filter(case=case).update(received_by=quill)
+    told = {one["title"]: one for one in moments_of(case, case_file(case))}
+    decided = told["Jurisdiction accepted"]
+    assert (decided["detail"], decided["who"]) == ("sudden death", "L. Quill")
+    assert told["Body received"]["who"] == "L. Quill"
+    kin = told["T. Marrable notified"]
+    assert (kin["detail"], kin["who"]) == ("niece", "L. Quill")
+    Person.objects.filter(case=case).update(notified_at=None, notified_by=None)
+    assert "T. Marrable notified" not in {one["title"] for one in moments_of(case, case_file(case))}
