@@ -33,7 +33,7 @@ _BY_MECHANISM = {
 _BY_TERM = {
     Cause.BLUNT: re.compile(r"\b(contusion|bruise|abrasion|laceration|blunt)", re.I),
     Cause.SHARP: re.compile(r"\b(stab|incised|chop|cuts?|slash|sharp)\b", re.I),
-    Cause.FIREARM: re.compile(r"\b(gunshot|shotgun|firearm|bullet)", re.I),
+    Cause.FIREARM: re.compile(r"\b(gunshot|gsw\b|shotgun|firearm|bullet|shored exit)", re.I),
 }
 END_NOT_SAID = "entrance or exit not said"
 # What a wound of its kind is called; the first that fits decides.
@@ -47,7 +47,7 @@ _FIREARM_KINDS = (
     ("entrance", re.compile(r"\b(entrance|entry)\b", re.I)),
     ("exit", re.compile(r"\bexit\b", re.I)),
     ("graze", re.compile(r"\b(graze|tangential)", re.I)),
-    (END_NOT_SAID, re.compile(r"\b(wound|injur)", re.I)),
+    (END_NOT_SAID, re.compile(r"\b(wound|injur|gsw\b)", re.I)),
 )
 
 

@@ -81,6 +81,11 @@ ENTRANCE, EXIT = "Gunshot wound of entrance", "Gunshot wound of exit"
         ([wound("Entrance gunshot wound"), wound("Exit gunshot wound")],
          "Gunshot wounds: entrance 1, exit 1."),
         ([wound("Graze gunshot wound")], "Gunshot wounds: graze 1."),
+        ([wound(ENTRANCE), wound("Shored exit")], "Gunshot wounds: entrance 1, exit 1."),
+        ([wound("Re-entry gunshot wound"), wound("Atypical entrance gunshot wound")],
+         "Gunshot wounds: entrance 2."),
+        ([wound("GSW, exit"), wound("GSW")],
+         "Gunshot wounds: exit 1, entrance or exit not said 1."),
         ([wound("Shotgun wound")], "Gunshot wounds: entrance or exit not said 1."),
         ([wound(ENTRANCE, 2, AT_LEAST), wound(ENTRANCE)], "Gunshot wounds: entrance at least 3."),
         ([wound("Gunshot wounds")], "Gunshot wounds: entrance or exit not said at least 2."),
@@ -160,6 +165,8 @@ def test_no_other_offered_mechanism_is_counted_in_blunt_impacts(mechanism):
         ("", "Burn, superficial", Cause.NOT_SAID),
         ("", "Cutaneous emphysema", Cause.NOT_SAID),
         ("", "Fracture", Cause.NOT_SAID),
+        ("", "Shored exit", Cause.FIREARM),
+        ("", "Exit site of a drain", Cause.NOT_SAID),
     ],
 )
 def test_a_mechanism_goes_before_the_term_and_is_never_guessed(mechanism, term, cause):
