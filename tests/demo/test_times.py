@@ -11,7 +11,22 @@ import pytest
 
 from me_office.demo.cases import CASES
 from me_office.demo.player import zero_hour
-from me_office.demo.scenario import Act, DemoCase, Named, OnDay, draft, h, one, sign, then
+from me_office.demo.reported import result
+from me_office.demo.scenario import (
+    Act,
+    DemoCase,
+    Named,
+    OnDay,
+    draft,
+    exhibit,
+    h,
+    hand_to_agency,
+    one,
+    outlined,
+    series,
+    sign,
+    then,
+)
 from me_office.demo.times import (
     DESKS_CLOSE,
     DESKS_OPEN,
@@ -152,6 +167,20 @@ def test_an_act_says_when_it_was_entered() -> None:
     assert told(*then(h(5), reading)) == ZERO + h(5)
     on_day = told(*then(OnDay(-3, "10:40"), reading))
     assert on_day == datetime(2026, 5, 29, 10, 40, tzinfo=ZONE)
+
+
+def test_an_act_speaks_of_records_by_their_names_wherever_they_stand() -> None:
+    def speaks(act: Act) -> list[str]:
+        return list(speaks_of(act))
+
+    assert speaks(sign("draft")) == ["draft"]
+    assert speaks(one("vasko", "record_path", exit_finding=Named("exit"))) == ["exit"]
+    assert speaks(series("renn", "Chest", "near", "far")) == ["near", "far"]
+    assert speaks(outlined("vasko", "near", "chest")) == ["near", "chest"]
+    assert speaks(exhibit("vasko", "trial", "S-1", "near", "", "")) == ["trial", "near"]
+    assert speaks(hand_to_agency("renn", ("bullet", "casing"), h(1))) == ["bullet", "casing"]
+    assert speaks(result("renn", "slides", ("histology", h(1)), ["heart"])) == ["heart"]
+    assert speaks(one("amadi", "weigh_organ", organ="heart")) == []
 
 
 def test_what_says_nothing_follows_the_same_persons_act_and_what_it_speaks_of() -> None:
