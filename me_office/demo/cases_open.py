@@ -159,9 +159,7 @@ INFANT = story(
         body_weight_kg=Decimal("6.10"), external="A well cared-for girl.",
         postmortem_changes="Lividity of the back, pale where she lay.",
         clothing="Sleep suit, clean.", treatment="Tube in the windpipe; line of the left shin; "
-        "three leads on the chest.",
-        cavities="The cavities contain no abnormal fluid.", internal="No injury and no "
-        "malformation was found. Radiographs of the whole skeleton show no fracture."),
+        "three leads on the chest."),
     finding("amadi", "line", "medical intervention", "Intraosseous line",
             marks=[area("anterior", oval(72, 830, 12, 12))], place="Left shin", seen_as="In place"),
     finding("amadi", "lividity", "postmortem change", "Lividity",
@@ -185,6 +183,9 @@ INFANT = story(
     organs("amadi", ("brain", "640.0", "No abnormality"), ("heart", "31.0", "No malformation"),
            ("thymus", "22.0", "Fine petechiae"), ("liver", "210.0", "No abnormality"),
            ("right lung", "58.0", "Congested"), ("left lung", "52.0", "Congested")),
+    one("amadi", "record_examination", ended_at=h(30, 20),
+        cavities="The cavities contain no abnormal fluid.", internal="No injury and no "
+        "malformation was found. Radiographs of the whole skeleton show no fracture."),
     goes(h(55), "T-0306", LOWE, "Nora Lowell", "Mother"),
     then(h(31), one("amadi", "state_cause_and_manner",
         cause_a="Pending: microscopy, cultures, chemistry", manner="pending",
@@ -235,6 +236,9 @@ UNIDENTIFIED = story(
           graphic=False, scale=True, garment="raincoat"),
     specimen("amadi", "tooth", h(23), "Tooth", "Lower right first molar", amount=Decimal(1),
              unit="pieces", container="Plain tube", purpose="DNA", to="Freezer 1"),
+    one("amadi", "record_examination", ended_at=h(25),
+        internal="The bones that can be seen show no fracture, no cut and no gunshot defect. All "
+        "else is left to the anthropologist."),
     one("quill", "record_identification", identity="tentative", method="device",
         made_by="Maker of the implant", made_at=h(52), basis="The lot number belongs to twelve "
         "implants; the hospital looks for the name."),

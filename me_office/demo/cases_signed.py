@@ -251,7 +251,7 @@ VEHICLE = story(
         cause_a="Laceration of the aorta",
         interval_a="minutes", cause_b="Blunt force injuries of the chest", interval_b="minutes",
         manner="accident", injury_how="Driver of a car that met a van head on",
-        injury_place="Public road", injury_at_words="On the evening of the report",
+        injury_place="Public road", injury_at_words="At about a quarter past six in the evening",
         injury_at_work="no", basis="Findings 1 and 2; the sheriff's reconstruction.")),
     one("vasko", "write_report", opinion="Tobias Wrenfield died of a torn aorta, received when "
         "his car met a van.\nNo alcohol was found in his blood.",

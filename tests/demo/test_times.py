@@ -134,6 +134,7 @@ def test_a_body_is_released_only_after_its_examination() -> None:
         gone = [at for act, at in acts if act.do == "release_body"]
         examined = [at for act, at in acts if act.do in {"record_examination", "weigh_organ"}]
         assert not gone or max(examined) < gone[0], case.name
+        assert not gone or any("ended_at" in act.entry for act in case.acts), case.name
 
 
 @pytest.mark.parametrize(
