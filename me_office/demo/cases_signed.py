@@ -102,6 +102,7 @@ NATURAL = story(
     specimen("amadi", "heart", h(26, 20), "Heart muscle", "Anterior wall of the left ventricle",
              amount=Decimal(4), unit="pieces", container="Tissue jar",
              preservative="Formalin, 10 %", purpose="Histology", to="Histology cabinet 1"),
+    hand_on("renn", "heart", h(47, 20), "Histology section", "histology", "Histology section"),
     organs("amadi", ("heart", "520.0", "Left anterior descending artery closed by clot"),
            ("brain", "1240.0", "No abnormality"), ("right lung", "620.0", "Congested"),
            ("left lung", "560.0", "Congested"), ("liver", "1480.0", "Fatty"),
