@@ -119,7 +119,7 @@ def probe_hole_question(
         return ""
     if liver_read_at is None:
         rows = SceneReading.objects.standing().filter(case=examination.case_id, kind="liver")
-        liver_read_at = rows.order_by("read_at").values_list("read_at", flat=True)[:1]
+        liver_read_at = [*rows.order_by("read_at").values_list("read_at", flat=True)[:1]]
     first = min(liver_read_at, default=None)
     return ASKED.say(when=moment(first)) if first else ""
 
