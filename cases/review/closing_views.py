@@ -14,6 +14,7 @@ from cases.course import CaseFrame, case_frame
 from cases.review import closing
 from cases.review.forms import ClosingForm, ReopenForm
 from cases.review.rules import missing_before_closing
+from cases.review.where import with_pages
 from cases.rules import CaseState
 from me_office.shell.forms import answer_form, attempt
 
@@ -36,7 +37,7 @@ def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             messages.success(request, "The case is closed without a report.")
             return redirect("cases:case", case_id=case_id)
-    lacking = missing_before_closing(closing.closing_facts(frame.case))
+    lacking = with_pages(missing_before_closing(closing.closing_facts(frame.case)), case_id)
     earlier = closing.closings_of(frame.case)
     context = {"frame": frame, "lacking": lacking, "earlier": earlier}
     return answer_form(request, "review/close.html", context, form)

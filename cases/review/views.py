@@ -32,6 +32,7 @@ from cases.review.forms import (
 from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
+from cases.review.where import with_pages
 from evidence.queries import specimens_of
 from findings.queries import examination_to_question, findings_of, questions_in
 from me_office.accounts.roles import Role
@@ -59,7 +60,7 @@ def _report_context(
         "report": report,
         "content": content,
         "not_available": outside.not_available,
-        "lacking": missing_before_review(queries.readiness_in(whole)),
+        "lacking": with_pages(missing_before_review(queries.readiness_in(whole)), case_id),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
         "questions": questions_in(examination, findings, liver) if asks else [],
         "photograph_keys": queries.photograph_keys_in(whole),
