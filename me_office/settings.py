@@ -63,6 +63,9 @@ LOST_CONNECTION = {
 # Nobody waits for somebody else's row without end, nor keeps one while nothing happens: a request
 # gives up before the web server would, and what fell silent in the middle is rolled back.
 NO_ENDLESS_WAIT = "-c lock_timeout=20s -c idle_in_transaction_session_timeout=5min"
+# The rows of a page are on solid-state storage or in memory. With PostgreSQL's own guess, made for
+# turning disks, a list of a hundred rows reads every case of a large office.
+NO_TURNING_DISK = "-c random_page_cost=1.1"
 
 
 def _database(url: str) -> dict[str, object]:
@@ -71,7 +74,8 @@ def _database(url: str) -> dict[str, object]:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgresql://")
     if not parts.path.lstrip("/"):
         raise ImproperlyConfigured("DATABASE_URL must end with the database's name")
-    options = LOST_CONNECTION | {"options": NO_ENDLESS_WAIT} | dict(parse_qsl(parts.query))
+    usual = {"options": f"{NO_ENDLESS_WAIT} {NO_TURNING_DISK}"}
+    options = LOST_CONNECTION | usual | dict(parse_qsl(parts.query))
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": parts.path.lstrip("/"),

@@ -50,7 +50,10 @@ class RecordsRequest(CaseRecord):
                 "number.",
             ),
         ]
-        indexes = [models.Index(fields=["state", "due_on", "id"], name="request_by_due")]
+        indexes = [
+            models.Index(fields=["state", "due_on", "id"], name="request_by_due"),
+            models.Index(fields=["due_on", "id"], name="request_of_all_by_due"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.party}"

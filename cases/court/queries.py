@@ -20,6 +20,8 @@ from me_office.audit.errors import NotKnown
 
 PAGE = 40
 YEAR = timedelta(days=365)
+# Counting further would take as long as the office is old.
+COUNTED = 1000
 LAST_ANSWERS = 100
 
 
@@ -33,10 +35,14 @@ class Choice:
 
 @dataclass(frozen=True)
 class RequestPage:
-    """One page of the list: rows, how many there are in all, and the key of the next page."""
+    """One page of the list: rows, how many there are in all, and the key of the next page.
+
+    `count` stops at COUNTED; `counted_all` tells whether that is all of them.
+    """
 
     requests: list[RecordsRequest]
     count: int
+    counted_all: bool
     next_key: str
 
 
@@ -110,7 +116,7 @@ def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[Recor
 def request_page(actor: Staff, choice: Choice, today: date, after: str = "") -> RequestPage:
     """Return the page that follows a key; two statements. Raises NotKnown for a bad key."""
     rows = chosen_requests(actor, choice, today)
-    count = rows.order_by().count()
+    count = rows.order_by().values("pk")[: COUNTED + 1].count()
     if after:
         due_on, key = _read_key(after)
         if rows.query.order_by[0] == "-due_on":
@@ -119,7 +125,8 @@ def request_page(actor: Staff, choice: Choice, today: date, after: str = "") -> 
             rows = rows.filter(due_on__gte=due_on).filter(Q(due_on__gt=due_on) | Q(id__gt=key))
     shown = list(rows[: PAGE + 1])
     last = shown[PAGE - 1] if len(shown) > PAGE else None
-    return RequestPage(shown[:PAGE], count, f"{last.due_on}_{last.pk}" if last else "")
+    next_key = f"{last.due_on}_{last.pk}" if last else ""
+    return RequestPage(shown[:PAGE], min(count, COUNTED), count <= COUNTED, next_key)
 
 
 def _read_key(after: str) -> tuple[date, UUID]:

@@ -146,13 +146,19 @@ def office_requests(request: HttpRequest) -> HttpResponse:
     }
     context = {
         "rows": _with_due(page.requests),
-        "count_words": "1 request" if page.count == 1 else f"{page.count:,} requests",
+        "count_words": _count_words(page),
         "state": asked_state,
         "states": _filters(STATE_FILTERS, asked_state, lambda key: _query(key, choice.kind)),
         "kinds": _filters(KIND_FILTERS, choice.kind, lambda key: _query(asked_state, key)),
         "links": links,
     }
     return render(request, "court/office_requests.html", context)
+
+
+def _count_words(page: queries.RequestPage) -> str:
+    if not page.counted_all:
+        return f"More than {page.count:,} requests"
+    return "1 request" if page.count == 1 else f"{page.count:,} requests"
 
 
 @require_GET

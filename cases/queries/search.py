@@ -60,8 +60,6 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(
             "SELECT set_config('pg_trgm.word_similarity_threshold', %s, true), "
-            # The trigram indexes fit in memory; as if on a slow disk, they would be passed over.
-            "set_config('random_page_cost', '1.1', true), "
             # Comparing names is guessed to cost nothing, so that the whole table would be read
             # for a name whose parts are common. Only bitmaps read the trigram indexes.
             "set_config('enable_seqscan', 'off', true), "

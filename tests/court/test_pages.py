@@ -169,6 +169,34 @@ def test_the_offices_list_pages_by_key_without_loss(signed_in, clerk):
     assert bad.status_code == 404
 
 
+@pytest.mark.parametrize(
+    ("there", "words"), [(1, "1 request,"), (4, "4 requests,"), (5, "More than 4 requests,")]
+)
+def test_the_offices_list_counts_to_a_limit_and_says_so(
+    signed_in, clerk, monkeypatch, there, words
+):
+    monkeypatch.setattr(queries, "COUNTED", 4)
+    make_office(clerk, there)
+    assert words in signed_in.get(reverse("court:office-requests")).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("state", "index"),
+    [("open", "request_by_due"), ("answered", "request_by_due"), ("", "request_of_all_by_due")],
+)
+def test_the_offices_list_is_read_in_the_order_of_an_index(clerk, state, index):
+    choice = queries.read_choice(state, "")
+    rows = queries.chosen_requests(clerk, choice, timezone.localdate())
+    with connection.cursor() as cursor:
+        cursor.execute("SHOW random_page_cost")
+        assert cursor.fetchone() == ("1.1",)
+        # As it is where there are many rows.
+        for costly in ("seqscan", "bitmapscan", "sort", "hashjoin", "mergejoin"):
+            cursor.execute(f"SET LOCAL enable_{costly} = off")
+    plan = rows[: queries.PAGE].explain()
+    assert f"using {index} on" in plan or f"Backward using {index} on" in plan
+
+
 def test_the_offices_list_chooses_by_state_and_kind(signed_in, clerk):
     make_office(clerk, 6)
     gone = RecordsRequest.objects.filter(kind="subpoena").order_by("id").first()
