@@ -53,6 +53,7 @@ EQUIVALENT: dict[str, str] = {
     "me_office.accounts.limits.x_wait_s__mutmut_18": "the longest wait is reached long before",
     "me_office.names.x_plain_name__mutmut_2": JOINED,
     "cases.lividity_rules.x_examination_question__mutmut_1": "any other word says not tested too",
+    "cases.lividity_rules.x_sides_against__mutmut_7": "XXXX is no word of the trunk",
     "cases.lividity_rules.x_sides_named__mutmut_20": "XXXX is no word of the trunk",
     "findings.calculations.answers.x__text__mutmut_2": FALSY,
     "findings.calculations.body_chart.x__asked__mutmut_9": NO_CODE,
