@@ -100,3 +100,11 @@ def test_a_finding_without_a_mark_speaks_by_its_words(key, term, place, klass):
 )
 def test_a_finding_that_lies_elsewhere_by_its_words_is_silent(key, term, place, klass):
     assert not speaks_against(STATEMENTS[key], seen(term, place, klass))
+
+
+def test_a_mark_says_where_it_is_whatever_its_term_is_used_of():
+    neck, airway = STATEMENTS["external-neck"], STATEMENTS["internal-airway"]
+    assert not speaks_against(neck, seen("Ligature mark", regions=["wrist"]))
+    assert speaks_against(neck, seen("Ligature mark", regions=["neck_anterior"]))
+    lung = seen("Aspiration", parts=[("torso_organs", "left_lung")], klass=OTHER)
+    assert not speaks_against(airway, lung)
