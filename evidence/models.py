@@ -264,6 +264,14 @@ class Specimen(CaseRecord):
         return f"{self.labeled_material}, {self.site}"
 
     @property
+    def amount_words(self) -> str:
+        """How much it is: 8.5 mL, 1 piece; empty where nobody said."""
+        if self.amount is None:
+            return ""
+        unit = "piece" if self.amount == 1 and self.unit == "pieces" else self.unit
+        return f"{self.amount.normalize():f} {unit}"
+
+    @property
     def labeled_material(self) -> str:
         """The material, of a part after its label: A1 Heart."""
         return f"{self.label} {self.material}".strip()

@@ -361,7 +361,7 @@ def _specimens(rows: Iterable[Any]) -> Section:
                 numbered(row.item),
                 row.labeled_material,
                 row.site,
-                f"{row.amount.normalize():f} {row.unit}" if row.amount is not None else "",
+                row.amount_words,
                 ", ".join(part for part in (row.container, row.preservative) if part),
                 row.purpose,
             ]

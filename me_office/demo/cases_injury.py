@@ -202,7 +202,7 @@ FIREARM = story(
         external="A broad man. Beard gray.", postmortem_changes="Rigor full. Lividity of the legs.",
         treatment="There are no signs of medical treatment."),
     injury("amadi", "entrance", "Gunshot wound of entrance", soot="present",
-           **{f"ring_{hour}_mm": Decimal(2) for hour in (12, 3, 6, 9)},
+           **{f"ring_{hour}_mm": Decimal(1) for hour in (12, 3, 6, 9)},
            marks=[dot("anterior", 34, 262)], mechanism="Firearm", length_mm=Decimal(11),
            width_mm=Decimal(10), measured_by="ruler", place="Left chest",
            seen_as="Round, with an abrasion ring, soot at the edge", timing="antemortem",

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.utils import timezone
 
 from me_office.demo.cases import CASES
+from me_office.demo.clock import told_at
+from me_office.demo.loading import Story
 from me_office.demo.player import zero_hour
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
@@ -198,3 +202,55 @@ def test_what_says_nothing_follows_the_same_persons_act_and_what_it_speaks_of() 
     minutes = [(moment.replace(second=0) - ZERO).total_seconds() / 60 for moment in at]
     assert minutes == [62, 1802, 65, 77, 80, 1200, 1805]
     assert len({moment.second for moment in at}) > 4
+
+
+class Moved:
+    """Notes what it is asked to move."""
+
+    def __init__(self) -> None:
+        self.asked: list[dict[UUID, datetime]] = []
+
+    def may_move(self) -> bool:
+        return True
+
+    def move(self, moments: Mapping[UUID, datetime]) -> None:
+        self.asked.append(dict(moments))
+
+
+def test_each_act_is_moved_once_and_one_under_way_again_when_it_has_ended() -> None:
+    mover, first, second = Moved(), uuid4(), uuid4()
+    story = Story(mover)
+    with story.told(first, ZERO):
+        assert timezone.now() == ZERO
+    with story.told(second, ZERO + h(2)):
+        assert timezone.now() == ZERO + h(2)
+        story.move()
+    story.move()
+    story.move()
+    assert mover.asked == [{first: ZERO, second: ZERO + h(2)}, {second: ZERO + h(2)}]
+
+
+def test_no_act_is_told_a_moment_after_that_of_loading() -> None:
+    mover, key = Moved(), uuid4()
+    story = Story(mover)
+    with story.told(key, story.latest + h(1)):
+        assert timezone.now() == story.latest
+    story.move()
+    assert mover.asked == [{key: story.latest}]
+
+
+def test_without_the_owner_everything_keeps_the_time_of_loading() -> None:
+    story = Story(None)
+    before = timezone.now()
+    with story.told(uuid4(), ZERO):
+        assert before <= timezone.now()
+    story.move()
+    assert story.waiting == {}
+
+
+def test_a_moment_is_told_to_the_block_alone() -> None:
+    before = timezone.now()
+    with pytest.raises(KeyError), told_at(ZERO):
+        assert timezone.now() == ZERO
+        raise KeyError
+    assert before <= timezone.now()
