@@ -63,6 +63,7 @@ EQUIVALENT: dict[str, str] = {
     "findings.calculations.cooling.x_hours_for_quotient__mutmut_26": EXACTLY,
     "findings.calculations.cooling.x_hours_since_death__mutmut_32": "Q has no value at 37.2 there",
     "findings.calculations.cooling.x_hours_since_death__mutmut_33": EXACTLY,
+    "findings.calculations.cooling_forward.x_compute__mutmut_51": EXACTLY,
     "findings.calculations.cooling_forward.x_compute__mutmut_96": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_101": ALIKE,
     "findings.calculations.cooling_forward.x_compute__mutmut_102": ALIKE,
