@@ -25,6 +25,7 @@ INSTANT = timedelta(microseconds=1)
         ("missing is a value", "Missing is a value."),
         ("enter a weight", "Enter a weight."),
         ("Enter a weight...", "Enter a weight."),
+        ("Enter factor X.", "Enter factor X."),
         ("island", "Island."),
         ("pH is kept", "PH is kept."),
         ("must", "This must."),

@@ -150,6 +150,16 @@ def test_what_cannot_be_is_refused_and_leaves_everything(vasko, two):
     with pytest.raises(Refused, match="withdrawn"):
         move(vasko, case, 3, box)
     assert list(Item.objects.filter(case=case, number__lt=4).values()) == before[:3]
+    other = record(vasko, case, SWABS, seal_number="TC 8")
+    actions.void_specimen(
+        vasko, case_id=case.pk, specimen_id=part(2).pk, version=1, reason="entered twice"
+    )
+    for call in (
+        lambda: move(vasko, case, 2, other, version=2),
+        lambda: out(vasko, case, 2, version=2),
+    ):
+        with pytest.raises(Refused, match="This specimen was withdrawn"):
+            call()
 
 
 def test_a_kit_that_an_agency_holds_keeps_its_parts_until_it_is_back(vasko, two):

@@ -46,6 +46,8 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.cautions.x__on_manner__mutmut_5": NO_MANNER,
     "cases.certification.cautions.x__on_manner__mutmut_8": NO_MANNER,
     "cases.certification.cautions.x__on_manner__mutmut_17": FALSY,
+    "findings.probes.x_records_probe_hole__mutmut_6": "no probe is called XX",
+    "findings.negatives.x__read__mutmut_2": "the file is read as UTF-8 all the same",
     "cases.exhibits.plain.x__read__mutmut_3": "the file is read as UTF-8 all the same",
     "cases.exhibits.plain.x__read__mutmut_5": "names of encodings are read in either case",
     "findings.vocabulary.x_bruise_caution__mutmut_9": CASELESS,
