@@ -46,6 +46,7 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.cautions.x__on_manner__mutmut_5": NO_MANNER,
     "cases.certification.cautions.x__on_manner__mutmut_8": NO_MANNER,
     "cases.certification.cautions.x__on_manner__mutmut_17": FALSY,
+    "me_office.units.xǁMeasuredǁof__mutmut_4": "of the step only its exponent counts",
     "findings.probes.x_records_probe_hole__mutmut_6": "no probe is called XX",
     "findings.negatives.x__read__mutmut_2": "the file is read as UTF-8 all the same",
     "cases.exhibits.plain.x__read__mutmut_3": "the file is read as UTF-8 all the same",
