@@ -211,3 +211,10 @@ def test_what_was_noted_for_a_page_holds_for_that_person_and_that_reading_only()
     for case in (Case.objects.get(pk=secret.pk), other):
         with pytest.raises(NotKnown):
             require(member, Act.SEE, case)
+
+
+@pytest.mark.django_db
+def test_ones_own_teams_are_read_once_for_a_statement():
+    """A subquery would be charged to every row, and all cases of a large office be read."""
+    plan = cases_open_to(make_staff("records clerk")).filter(number="2026-0001").explain()
+    assert "InitPlan" in plan and "SubPlan" not in plan
