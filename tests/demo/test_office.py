@@ -6,7 +6,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime, timedelta
 from io import StringIO
 from pathlib import Path
@@ -678,7 +678,33 @@ def let_somebody_in(case: Case, person: Staff) -> None:
     Staff.objects.create(username="another", display_name="N. Other")
 
 
-@pytest.mark.parametrize("what", [looked, logged_another, changed_by_hand, let_somebody_in])
+@contextmanager
+def past_the_trail() -> Iterator[None]:
+    with connection.cursor() as cursor:
+        cursor.execute("SET LOCAL session_replication_role = replica")
+        yield
+        cursor.execute("SET LOCAL session_replication_role = origin")
+
+
+def let_somebody_in_past_the_trail(case: Case, person: Staff) -> None:
+    with past_the_trail():
+        let_somebody_in(case, person)
+
+
+def made_a_case_past_the_trail(case: Case, person: Staff) -> None:
+    with past_the_trail():
+        one = Case.objects.get(pk=key_of("sorley"))
+        one.pk = uuid4()
+        one.save(force_insert=True)
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        looked, logged_another, changed_by_hand, let_somebody_in,
+        let_somebody_in_past_the_trail, made_a_case_past_the_trail,
+    ],
+)  # fmt: skip
 def test_times_are_moved_only_while_nobody_else_did_anything(what: Callable[..., None]) -> None:
     with connection.cursor() as cursor:
         assert retiming.is_the_loaders_own(cursor)
