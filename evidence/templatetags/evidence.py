@@ -14,15 +14,17 @@ register = template.Library()
 
 
 @register.filter
-def cover(photograph: Photograph) -> str:
+def cover(photograph: Photograph | str | None) -> str:
     """What stands on the cover of a veiled photograph: Close-up, right chest, contusion."""
+    if not photograph or isinstance(photograph, str):
+        return ""
     return behind_the_cover(photograph.view, photograph.region, photograph.shows)
 
 
 @register.filter
-def short_digest(sha256: str) -> str:
+def short_digest(sha256: str | None) -> str:
     """A digest's first and last figures, for where the whole has no room."""
-    return f"{sha256[:8]} … {sha256[-8:]}"
+    return f"{sha256[:8]} … {sha256[-8:]}" if sha256 else ""
 
 
 @register.filter

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from pathlib import Path
 
 import pytest
+from django.template import engines
 
 from me_office.shell.templatetags.office import waiting_words
 
@@ -34,6 +36,23 @@ def test_the_vendored_parts_carry_their_licences() -> None:
     for name in ("fonts/OFL-source-sans-3.txt", "fonts/OFL-source-serif-4.txt"):
         assert "SIL OPEN FONT LICENSE Version 1.1" in (static / name).read_text()
     assert "Zero-Clause BSD" in (static / "js/htmx-LICENSE.txt").read_text()
+
+
+LIBRARIES = engines["django"].engine.template_libraries
+FILTERS = [
+    (f"{library}, {name}", filter_)
+    for library in ("evidence", "office", "statements")
+    for name, filter_ in LIBRARIES[library].filters.items()
+]
+
+
+@pytest.mark.parametrize("nothing", [None, ""])
+@pytest.mark.parametrize("filter_", [one for _, one in FILTERS], ids=[name for name, _ in FILTERS])
+def test_a_filter_bears_what_a_template_gives_it_for_nothing(filter_, nothing):
+    """Django hands "" to a filter where a name, or a part of the way to it, is not there."""
+    more = [[]] if len(inspect.signature(filter_).parameters) > 1 else []
+    said = filter_(nothing, *more)
+    assert not said or said == waiting_words([])
 
 
 class _Row:

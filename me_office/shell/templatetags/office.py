@@ -52,6 +52,8 @@ def day(value: date | datetime | None) -> str:
 @register.filter
 def uncertain(record: Any, name: str) -> str:
     """An uncertain time in words: about 14 Nov, 09:20; between ... and ...; not known."""
+    if not record:
+        return ""
     certainty = getattr(record, f"{name}_certainty")
     at, until = getattr(record, f"{name}_at"), getattr(record, f"{name}_until")
     if certainty == "unknown" or at is None:
@@ -62,9 +64,9 @@ def uncertain(record: Any, name: str) -> str:
 
 
 @register.filter
-def bytes_words(value: int | None) -> str:
-    """A size in bytes as people read it: 4.2 MB."""
-    if value is None:
+def bytes_words(value: int | str | None) -> str:
+    """A size in bytes as people read it: 4.2 MB; of nothing, nothing."""
+    if not isinstance(value, int):
         return ""
     if value < 1000:
         return f"{value} bytes"
@@ -112,7 +114,7 @@ def _pressing_words(pressing: int, waiting: int) -> str:
 @register.filter
 def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
     """How much waits, in words: Five things wait for you. Two are pressing."""
-    rows = [row for section, rows in sections if section.waits for row in rows]
+    rows = [row for section, rows in sections or [] if section.waits for row in rows]
     if not rows:
         return "Nothing waits for you."
     things = "thing waits" if len(rows) == 1 else "things wait"
