@@ -114,6 +114,16 @@ def test_a_cooling_curve_is_drawn_to_scale() -> None:
     )
 
 
+def test_a_band_that_begins_at_death_begins_there() -> None:
+    curve = [CurvePoint(0, 37.2, 0.0, 0.0), CurvePoint(10, 30, 8, 12)]
+    drawn = ElementTree.fromstring(plots.cooling_curve_svg(curve, ambient_c=20))
+    (band,) = [one.get("d") for one in drawn if one.get("class") == "plot-band"]
+    corners = [corner.split() for corner in (band or "")[1:-1].split(" L")]
+    # LEFT is where death lies; from hour 8, and up to the last hour of the curve.
+    assert [float(x) for x, _ in corners] == [56, 510.4, 624, 56]
+    assert (drawn.text or "").strip() == "".join((one.tail or "").strip() for one in drawn) == ""
+
+
 def test_a_curve_of_a_body_colder_than_its_surroundings_has_room_for_both() -> None:
     short = [CurvePoint(0, 20.4, None, None), CurvePoint(0.5, 21, 0.1, 0.9)]
     svg = plots.cooling_curve_svg(short, ambient_c=36, plot_id="x")

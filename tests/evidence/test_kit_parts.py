@@ -123,6 +123,13 @@ def test_a_part_by_itself_was_collected_as_it_is_said_now(vasko, two):
     assert (item.collected_by, item.collected_at) == (lorne, at)
 
 
+def test_a_label_is_kept_in_one_line_and_left_as_it_is_where_none_is_given(vasko, two):
+    case, _, box = two
+    own = part(3).label
+    assert move(vasko, case, 2, box, label=" 4  b ").label == "4 b"
+    assert move(vasko, case, 3, box, label="  ").label == own
+
+
 def test_what_cannot_be_is_refused_and_leaves_everything(vasko, two):
     case, tray, box = two
     before = list(Item.objects.order_by("number").values())

@@ -142,6 +142,7 @@ def test_times_of_evidence_follow_each_other_and_have_come(check, field, words):
     [
         (" Contusion. Four bands. ", "Close-up, chest, Contusion"),
         ("Contusion.", "Close-up, chest, Contusion"),
+        ("Marked X.", "Close-up, chest, Marked X"),
         ("Gunshot wound, 9.5 mm", "Close-up, chest, Gunshot wound, 9.5 mm"),
         ("a" * 70, f"Close-up, chest, {'a' * 70}"),
         ("b" * 60 + " cccc ddddd", f"Close-up, chest, {'b' * 60} cccc …"),

@@ -251,6 +251,11 @@ def test_a_measurement_is_what_the_method_gives_for_the_same_numbers():
     assert {"tilt_deg", "depth_mm"}.isdisjoint(rules.result_of(flat, straight))
 
 
+def test_places_in_whole_numbers_are_reckoned_with_as_floats():
+    scale = rules.scale_of([{"px": [1, 2], "mm": [0, 0]}, {"px": [4, 6], "mm": [10, 0]}])
+    assert scale.picture.dtype == scale.known.dtype == float
+
+
 def test_a_scale_beside_the_plane_of_the_lesion_is_refused():
     told = {"scale_kind": "right-angled", "scale_points": FOUR}
     refusal = "the scale does not lie in the plane of what is measured: no size can be given"
