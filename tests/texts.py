@@ -196,8 +196,8 @@ def texts_by_file() -> dict[str, tuple[str, ...]]:
     found = {}
     for app in APPS:
         for path in sorted((ROOT / app).rglob("*")):
-            reader = _READERS.get(path.suffix)
-            if reader is None or _LEFT_OUT & set(path.parts) or path.name.endswith(".min.js"):
+            reader, inside = _READERS.get(path.suffix), path.relative_to(ROOT)
+            if reader is None or _LEFT_OUT & set(inside.parts) or path.name.endswith(".min.js"):
                 continue
             if path.suffix == ".txt" and "templates" not in path.parts:
                 continue

@@ -44,8 +44,8 @@ ASSAULT = story(
         home_address="Weaver Lane 19, Tarnford", caller_name="Det. M. Arkwright",
         caller_role="Detective", caller_agency="Tarnford Police", agency_number="TP 26-1810",
         place_found="Yard of the Copper Kettle, Market Street", place_kind="Yard",
-        circumstances="Struck by two persons in the yard of a tavern and left there. Died in the "
-        "ambulance.",
+        circumstances="Struck at about ten past seven by two persons in the yard of a tavern and "
+        "left there. Died in the ambulance, fifty minutes later.",
         last_alive_certainty="exact", last_alive_at=h(-1, -20), last_alive_by="A patron",
         found_certainty="exact", found_at=h(-1), found_by="Ambulance crew",
         pronounced_by="K. Morrow, paramedic", pronounced_at=h(0, -30),
