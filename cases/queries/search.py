@@ -68,7 +68,7 @@ def found_cases(actor: Staff, terms: SearchTerms) -> Found:
         )
         for first, *others in _branches(actor, terms):
             if first.model is Decedent:
-                more = _named(actor, first)
+                more = _named(actor, first, *others)
             else:
                 more = list(first.union(*others, all=True) if others else first)
             hits += more
@@ -95,7 +95,7 @@ def _branches(actor: Staff, terms: SearchTerms) -> Iterator[list[Any]]:
     # No name has a digit in it; an address mostly has.
     if terms.words and not any(c.isdigit() for c in terms.text):
         phrase = " ".join(terms.words)
-        yield [_near_names(phrase)]
+        yield [_near_names(phrase), *([_bearers(phrase)] if phrase.isalpha() else [])]
     if terms.words:
         place = _holding(actor, "place_of_death", terms.words)
         heading = _holding(actor, "heading", terms.words)
@@ -125,6 +125,16 @@ def _by_date(actor: Staff, first: date, last: date) -> Any:
     return cases_open_to(actor).filter(reported_at__gte=start, reported_at__lt=end)
 
 
+def _bearers(word: str) -> Any:
+    """Return keys of cases, open or not, with a word in their names, those logged last first.
+
+    No name can be closer: a common one fills the page before likenesses are computed.
+    """
+    names = Decedent.objects.annotate(upper_name=Upper("search_name"))
+    bearers = names.filter(upper_name__regex=rf"\m{word}\M").order_by("-case")
+    return bearers.annotate(rank=Value(2.0, FloatField())).values_list("case", "rank")
+
+
 def _near_names(phrase: str) -> Any:
     """Return keys of cases, open or not, whose names are like a phrase, the closest first."""
     names = Decedent.objects.annotate(upper_name=Upper("search_name"))
@@ -135,15 +145,27 @@ def _near_names(phrase: str) -> Any:
     return ranked.values_list("case", "rank")
 
 
-def _named(actor: Staff, near: Any) -> list[Any]:
-    """Return the hits among names that are open to a person.
+def _named(actor: Staff, near: Any, *bearers: Any) -> list[Any]:
+    """Return the hits among names that are open to a person; bearers alone, if they fill the page.
 
     The names are ranked before their cases are read, and read on only where what the person may
     not know of has left the page unfilled.
     """
     hits: list[Any] = []
+    for names, least in (*((one, MOST) for one in bearers), (near, 0)):
+        hits = _open_among(actor, names, least)
+        if len(hits) > MOST:
+            break
+    return hits
+
+
+def _open_among(actor: Staff, names: Any, least: int) -> list[Any]:
+    """Return the hits among ranked names; none where there are no more names than `least`."""
+    hits: list[Any] = []
     for start in count(0, CLOSEST):
-        ranks = dict(near[start : start + CLOSEST])
+        ranks = dict(names[start : start + CLOSEST])
+        if len(ranks) <= (0 if start else least):
+            break
         known = cases_open_to(actor).filter(pk__in=list(ranks)).order_by()
         for key, reported_at in known.values_list("pk", "reported_at"):
             hits.append((key, NAME, ranks[key], reported_at))
