@@ -146,8 +146,8 @@ def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, Any]:
 def _check(examination: Examination) -> None:
     normal = settings.NORMAL_EXAMINATIONS
     if kind_needs_reason(examination.kind, normal) and not examination.kind_reason:
-        words = " or ".join(sorted(normal))
-        raise Refused(f"Say why this is not a {words}.", field="kind_reason")
+        words = " or ".join(words for kind, words in Examination.KINDS if kind in normal)
+        raise Refused(f"Say why: the normal course here is {words}.", field="kind_reason")
     if examination.began_at is not None:
         refuse(
             wrong_with_times(

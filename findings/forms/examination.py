@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
+from findings import negatives
 from findings.actions.examination import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.actions.organ import ORGAN_FIELDS
 from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
@@ -23,6 +24,12 @@ LONG_TEXTS = (
     "cavities",
     "internal",
     "deep_dissection",
+)
+
+# What only an opened body shows: left out where it was not opened and nothing of this is written.
+INSIDE = (
+    *(name for name in RECORDING_FIELDS if name.startswith("blood_") or name.endswith("_percent")),
+    *(name for name in LONG_TEXTS if name in negatives.OF_AN_OPENED_BODY),
 )
 
 
@@ -96,6 +103,16 @@ class ExaminationForm(OpenExaminationForm):
 
     class Meta(OpenExaminationForm.Meta):
         fields = [name for name in RECORDING_FIELDS if not name.endswith("_read")]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        written = any(
+            name in self.data or getattr(self.instance, name) not in (None, "") for name in INSIDE
+        )
+        self.opened = written or not negatives.why_not_seen("internal", self.instance.kind)
+        if not self.opened:
+            for name in INSIDE:
+                del self.fields[name]
 
 
 class OrganWeightForm(RecordForm):

@@ -70,6 +70,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
             ],
         }
         for name in LONG_TEXTS
+        if name in form.fields
     ]
     return {
         "frame": frame,

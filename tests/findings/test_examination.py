@@ -276,3 +276,53 @@ def test_an_unknown_statement_is_refused():
             version=1,
             statement="external-everything",
         )
+
+
+def test_what_only_an_opened_body_shows_is_asked_only_where_it_was_opened(client):
+    examination = make_examination(kind="full autopsy")
+    client.force_login(examination.pathologist)
+    url = reverse("findings:examination", args=[examination.case_id])
+    asked = {}
+    for kind, _ in Examination.KINDS:
+        Examination.objects.update(kind=kind)
+        fields = set(client.get(url).context["form"].fields)
+        asked[kind] = {"cavities", "lad_percent", "blood_abdomen_ml"} & fields
+        assert {"clothing", "external", "treatment", "crown_heel_cm"} <= fields
+        assert len(asked[kind]) in (0, 3)
+    closed = {kind for kind, names in asked.items() if not names}
+    assert closed == {"external", "view and release", "chart review"}
+
+
+@pytest.mark.parametrize("written", [{"blood_abdomen_ml": 0}, {"internal": "A stent."}])
+def test_what_was_written_of_the_inside_stays_on_the_form(client, written):
+    examination = make_examination(kind="external", kind_reason="No injury.")
+    client.force_login(examination.pathologist)
+    url = reverse("findings:examination", args=[examination.case_id])
+    page = client.get(url).content.decode()
+    assert "Blood in body cavities" not in page
+    assert "Internal examination" not in page
+    Examination.objects.update(**written)
+    page = client.get(url).content.decode()
+    assert "Blood in body cavities" in page
+    assert "Internal examination" in page
+
+
+def test_what_another_page_sent_of_the_inside_is_taken(client):
+    examination = make_examination(kind="external", kind_reason="No injury.")
+    client.force_login(examination.pathologist)
+    url = reverse("findings:examination", args=[examination.case_id])
+    shown = client.get(url).context["form"]
+    sent = {name: shown[name].value() or "" for name in shown.fields} | {"internal": "A stent."}
+    began = {"began_at_0": "2026-11-14", "began_at_1": "09:00", "began_at": "2026-11-14T09:00"}
+    answer = client.post(url, {**sent, **began, "kind": "limited", "version": examination.version})
+    assert answer.status_code == 302, answer.context["form"].errors
+    examination.refresh_from_db()
+    assert (examination.kind, examination.internal) == ("limited", "A stent.")
+
+
+def test_another_kind_than_the_normal_ones_asks_why_in_their_words(settings):
+    settings.NORMAL_EXAMINATIONS = frozenset({"external", "full autopsy"})
+    make_examination(kind="external")
+    with pytest.raises(Refused, match="is external examination or full autopsy") as refused:
+        make_examination(kind="limited")
+    assert refused.value.field == "kind_reason"

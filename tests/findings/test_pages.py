@@ -77,7 +77,7 @@ def test_bad_input_keeps_the_rest_and_says_why_beside_the_field(client):
     page = answer.content.decode()
     assert answer.status_code == 422
     assert 'value="Room 2"' in page
-    assert "Say why this is not a full autopsy." in page
+    assert "Say why: the normal course here is full autopsy." in page
     assert 'id="id_kind_reason_error"' in page
 
 
