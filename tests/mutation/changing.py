@@ -12,7 +12,12 @@ from pathlib import Path
 
 from mutmut.__main__ import create_mutants
 from mutmut.mutation.trampoline import set_mutant_under_test
-from mutmut.utils.file_utils import copy_also_copy_files, copy_src_dir, walk_all_files
+from mutmut.utils.file_utils import (
+    copy_also_copy_files,
+    copy_src_dir,
+    walk_all_files,
+    walk_mutatable_files,
+)
 
 
 def main() -> None:
@@ -25,6 +30,10 @@ def main() -> None:
     for folder, name in walk_all_files():
         if not name.endswith(".py"):
             (into / folder / name).unlink(missing_ok=True)
+    # It takes a copy that was made before its file was named for a changed one, too.
+    for path in walk_mutatable_files():
+        if not (into / f"{path}.meta").exists():
+            (into / path).unlink(missing_ok=True)
     copy_src_dir()
     copy_also_copy_files()
     create_mutants(os.cpu_count() or 1)

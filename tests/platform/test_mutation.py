@@ -99,6 +99,10 @@ def project(tmp_path_factory: pytest.TempPathFactory) -> Path:
     }.items():
         (root / name).parent.mkdir(exist_ok=True)
         (root / name).write_text(text)
+    # Both are changed, also the one that was only copied the first time.
+    (root / "pyproject.toml").write_text(SETTINGS + 'do_not_mutate = ["office/fails.py"]')
+    make_changes(root)
+    (root / "pyproject.toml").write_text(SETTINGS)
     make_changes(root)
     return root
 
