@@ -225,6 +225,7 @@ MEASURES: tuple[Measure, ...] = (
     _search("part of a number", lambda case: case.number[-3:], number__isnull=False),
     _search("misspelt name", lambda case: misspelt(case.decedent.family_name or "Halsted")),
     _search("whole name", lambda case: case.decedent.full_name),
+    _search("given name", lambda case: case.decedent.given_names or "Oren"),
     _search("place", lambda case: case.place_of_death.rsplit(" ", 1)[0].split(",")[0]),
     _search("day", _day),
     _list("case list, first page"),
