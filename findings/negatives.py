@@ -204,6 +204,24 @@ def why_not_seen(section: str, kind: str) -> str:
     return ""
 
 
+# What bones and teeth show where soft tissue is gone (common practice).
+SKELETAL: Final = "skeletal remains"
+OF_BONES_AND_TEETH: Final = frozenset(
+    {
+        "external-nasal-bones", "external-teeth", "treatment-none",
+        "internal-skull", "internal-skull-base", "internal-facial-bones", "internal-cervical-spine",
+        "internal-hyoid", "internal-ribs", "internal-sternum", "internal-spine", "internal-pelvis",
+    }
+)  # fmt: skip
+
+
+def why_not_shown(statement: Statement, kind: str) -> str:
+    """Return why an examination of this kind cannot show what is stated; else ""."""
+    if kind == SKELETAL and statement.key not in OF_BONES_AND_TEETH:
+        return "Skeletal remains do not show this; write it in words where soft tissue is left."
+    return why_not_seen(statement.section, kind)
+
+
 _DRAWN_SEX: Final = MappingProxyType({"adult_female": "female", "adult_male": "male"})
 
 
@@ -222,9 +240,7 @@ def why_of_another_sex(statement: Statement, sex: str, chart_body: str) -> str:
 
 def is_offered(statement: Statement, kind: str, sex: str, chart_body: str) -> bool:
     """Tell whether a statement may be made of this body in an examination of this kind."""
-    return not (
-        why_not_seen(statement.section, kind) or why_of_another_sex(statement, sex, chart_body)
-    )
+    return not (why_not_shown(statement, kind) or why_of_another_sex(statement, sex, chart_body))
 
 
 def added(statement: Statement, written: str) -> str:

@@ -122,7 +122,7 @@ def confirm_negative(
     chosen = negatives.STATEMENTS.get(statement)
     if chosen is None:
         raise Refused("There is no such statement.", field="statement")
-    wrong = negatives.why_not_seen(chosen.section, examination.kind)
+    wrong = negatives.why_not_shown(chosen, examination.kind)
     wrong = wrong or negatives.why_of_another_sex(chosen, case.decedent.sex, examination.chart_body)
     if wrong:
         raise Refused(wrong, field="statement")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 
@@ -192,7 +193,8 @@ def test_what_only_an_opened_body_shows_is_stated_of_an_opened_body(client, kind
     client.force_login(examination.pathologist)
     page = reverse("findings:examination", args=[examination.case_id])
     shown = client.get(page).content.decode()
-    for statement in ("cavities-pleura", "internal-hyoid", "deep-dissection-back"):
+    soft = ("cavities-pleura", "deep-dissection-back") if kind != "skeletal remains" else ()
+    for statement in (*soft, "internal-hyoid"):
         assert (f'id="negative-{statement}"' in shown) is opened, statement
     said = {"case_id": examination.case_id, "statement": "internal-hyoid", "version": 1}
     if opened:
@@ -224,6 +226,31 @@ def test_what_only_a_look_at_the_body_shows_is_stated_of_a_body_that_was_seen(cl
         page = client.get(reverse("findings:examination", args=[examination.case_id]))
         # Of a body that nobody looked at, and that was not opened, nothing is offered at all.
         assert (b"Negative findings: confirm each" in page.content) is (kind != "chart review")
+
+
+BONES = {
+    "external-nasal-bones", "external-teeth", "treatment-none", "internal-skull",
+    "internal-skull-base", "internal-facial-bones", "internal-cervical-spine", "internal-hyoid",
+    "internal-ribs", "internal-sternum", "internal-spine", "internal-pelvis",
+}  # fmt: skip
+
+
+def test_of_skeletal_remains_only_bones_and_teeth_are_stated(client):
+    # Common practice: what is gone is not said to be unhurt.
+    examination = make_examination()
+    Examination.objects.update(kind="skeletal remains")
+    client.force_login(examination.pathologist)
+    page = client.get(reverse("findings:examination", args=[examination.case_id]))
+    offered = set(re.findall(r'id="negative-([a-z-]+)"', page.content.decode()))
+    assert offered == BONES
+    for statement in ("external-scalp", "internal-liver", "cavities-pleura"):
+        with pytest.raises(Refused, match="do not show this"):
+            actions.confirm_negative(
+                examination.pathologist,
+                case_id=examination.case_id,
+                version=1,
+                statement=statement,
+            )
 
 
 MALE = {"external-penis", "external-scrotum", "internal-prostate"}
