@@ -50,6 +50,14 @@ def ahead_of_now(moments: Mapping[str, datetime | None], now: datetime) -> dict[
     }
 
 
+def was_found_alive(
+    alive: datetime | None, found: datetime | None, found_until: datetime | None
+) -> bool:
+    """Tell whether somebody was known alive after having been found, so not found dead."""
+    last = found_until or found
+    return alive is not None and last is not None and alive > last
+
+
 def wrong_in_report(report: Mapping[str, Any], now: datetime) -> dict[str, str]:
     """Return the fields of a report of death that cannot be so, each with a sentence."""
     wrong: dict[str, str] = {}
@@ -62,11 +70,16 @@ def wrong_in_report(report: Mapping[str, Any], now: datetime) -> dict[str, str]:
     wrong |= ahead_of_now({name: report[name] for name in moments}, now)
     if wrong:
         return wrong
-    found_last = report["found_until"] or report["found_at"]
-    if report["last_alive_at"] and found_last and report["last_alive_at"] > found_last:
-        wrong["last_alive_at"] = "Last known alive cannot be after the body was found."
-    elif report["last_alive_at"] and report["last_alive_at"] > report["called_at"]:
+    alive, pronounced = report["last_alive_at"], report["pronounced_at"]
+    if alive and alive > report["called_at"]:
         wrong["last_alive_at"] = "Last known alive cannot be after the call."
+    elif alive and pronounced and alive > pronounced:
+        wrong["last_alive_at"] = "Last known alive cannot be after death was pronounced."
+    elif was_found_alive(alive, report["found_at"], report["found_until"]) and not pronounced:
+        wrong["pronounced_at"] = (
+            "Last known alive is later than the time found. For someone who was found alive, enter "
+            "when death was pronounced."
+        )
     if report["found_at"] and report["found_at"] > report["called_at"] + CLOCK_SKEW:
         wrong["found_at"] = "The body cannot have been found after the call."
     return wrong

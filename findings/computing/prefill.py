@@ -156,9 +156,13 @@ def _summary(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     if report is None:
         return {}
     alive, found = report.last_alive_certainty, report.found_certainty
+    dead = _moment(report.found_until or report.found_at, found, "found")
+    if dead is not None and report.last_alive_at and report.last_alive_at >= dead.value:
+        # Found alive, or seen to collapse: dead when death was pronounced, if that is known.
+        dead = report.pronounced_at and Known(report.pronounced_at, "report of death, pronounced")
     return {
         "last_known_alive": _moment(report.last_alive_at, alive, "last known alive"),
-        "found_dead": _moment(report.found_until or report.found_at, found, "found"),
+        "found_dead": dead,
     }
 
 

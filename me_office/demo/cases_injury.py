@@ -46,7 +46,7 @@ ASSAULT = story(
         place_found="Yard of the Copper Kettle, Market Street", place_kind="Yard",
         circumstances="Struck at about ten past seven by two persons in the yard of a tavern and "
         "left there. Died in the ambulance, fifty minutes later.",
-        last_alive_certainty="exact", last_alive_at=h(-1, -20), last_alive_by="A patron",
+        last_alive_certainty="exact", last_alive_at=h(0, -35), last_alive_by="Ambulance crew",
         found_certainty="exact", found_at=h(-1), found_by="Ambulance crew",
         pronounced_by="K. Morrow, paramedic", pronounced_at=h(0, -30),
     ),

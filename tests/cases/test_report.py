@@ -187,7 +187,11 @@ def test_times_of_a_report_are_in_order():
         "found_certainty": "exact", "found_at": ago(hours=4), "found_until": None,
         "called_at": ago(hours=2), "pronounced_at": None,
     }  # fmt: skip
-    assert set(wrong_in_report(report, now)) == {"last_alive_at"}
+    assert set(wrong_in_report(report, now)) == {"pronounced_at"}
+    assert not wrong_in_report(report | {"pronounced_at": ago(hours=2.5)}, now)
+    assert set(wrong_in_report(report | {"pronounced_at": ago(hours=3.5)}, now)) == {
+        "last_alive_at"
+    }
     assert set(wrong_in_report(report | {"found_at": ago(hours=1)}, now)) == {"found_at"}
     assert not wrong_in_report(report | {"found_at": ago(hours=2.5)}, now)
 

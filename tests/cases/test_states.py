@@ -194,7 +194,11 @@ REPORT = {
     "found_certainty": "exact", "found_at": NOW - 30 * MINUTE, "found_until": None,
     "called_at": NOW - 20 * MINUTE, "pronounced_at": None,
 }  # fmt: skip
-AFTER_FOUND = "Last known alive cannot be after the body was found."
+FOUND_ALIVE = (
+    "Last known alive is later than the time found. For someone who was found alive, enter "
+    "when death was pronounced."
+)
+AFTER_PRONOUNCED = "Last known alive cannot be after death was pronounced."
 AFTER_CALL = "Last known alive cannot be after the call."
 FOUND_LATE = "The body cannot have been found after the call."
 NOT_COME = "This time has not come yet."
@@ -208,7 +212,20 @@ NO_TIME = {"found_certainty": "unknown", "found_at": None}
         (NO_TIME, {}),
         ({"last_alive_certainty": "unknown", "last_alive_at": None}, {}),
         ({"last_alive_at": REPORT["found_at"]}, {}),
-        ({"last_alive_at": REPORT["found_at"] + MINUTE}, {"last_alive_at": AFTER_FOUND}),
+        ({"last_alive_at": REPORT["found_at"] + MINUTE}, {"pronounced_at": FOUND_ALIVE}),
+        (
+            {"last_alive_at": NOW - 26 * MINUTE, "pronounced_at": NOW - 25 * MINUTE},
+            {},
+        ),
+        ({"last_alive_at": NOW - 25 * MINUTE, "pronounced_at": NOW - 25 * MINUTE}, {}),
+        (
+            {"last_alive_at": NOW - 24 * MINUTE, "pronounced_at": NOW - 25 * MINUTE},
+            {"last_alive_at": AFTER_PRONOUNCED},
+        ),
+        (
+            NO_TIME | {"last_alive_at": NOW - 24 * MINUTE, "pronounced_at": NOW - 25 * MINUTE},
+            {"last_alive_at": AFTER_PRONOUNCED},
+        ),
         (
             {
                 "found_certainty": "between", "found_until": NOW - 22 * MINUTE,

@@ -11,6 +11,7 @@ from cases.models import ReportOfDeath
 from cases.review.content import report_content
 from findings.calculations.registry import calculate
 from findings.computing.alive import PARTLY_BEFORE, WHOLLY_BEFORE, cautions_about_last_alive
+from findings.computing.prefill import known_for
 from me_office.accounts.roles import Role
 from tests.builders import make_staff
 from tests.computing.builders import full_case, keep
@@ -74,3 +75,35 @@ def test_the_report_points_it_out():
     )
     sections = {one["key"]: one for one in report_content(case.pk)["sections"]}
     assert "lies wholly before" in sections["calculations"]["passages"][0]["text"]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("alive", "pronounced", "dead_by"),
+    [
+        (-120, 30, "found"),
+        (-1, None, "found"),
+        # Seen to collapse, or found alive: then dead when it was pronounced, if that is known.
+        (0, 30, "pronounced"),
+        (10, 30, "pronounced"),
+        (10, None, None),
+    ],
+)
+def test_who_was_found_alive_was_not_found_dead(alive, pronounced, dead_by):
+    found = AT - timedelta(hours=5)
+    case = full_case()
+    at = found + timedelta(minutes=pronounced) if pronounced is not None else None
+    ReportOfDeath.objects.update(
+        last_alive_certainty="exact",
+        last_alive_at=found + timedelta(minutes=alive),
+        found_certainty="exact",
+        found_at=found,
+        found_until=None,
+        pronounced_at=at,
+    )
+    known = known_for("time_since_death", case, {}).get("found_dead")
+    if dead_by is None:
+        assert known is None
+    else:
+        assert known.value == {"found": found, "pronounced": at}[dead_by]
+        assert dead_by in known.source
