@@ -159,7 +159,8 @@ def _summary(case: Case, picked: Mapping[str, str]) -> dict[str, Any]:
     dead = _moment(report.found_until or report.found_at, found, "found")
     if dead is not None and report.last_alive_at and report.last_alive_at >= dead.value:
         # Found alive, or seen to collapse: dead when death was pronounced, if that is known.
-        dead = report.pronounced_at and Known(report.pronounced_at, "report of death, pronounced")
+        at = report.pronounced_at
+        dead = Known(at, "report of death, pronounced") if at is not None else None
     return {
         "last_known_alive": _moment(report.last_alive_at, alive, "last known alive"),
         "found_dead": dead,
