@@ -90,9 +90,9 @@ def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[st
     wrong: dict[str, list[str]] = {}
     served_on, due_on = entry.get("served_on"), entry.get("due_on")
     if served_on and served_on > today:
-        wrong["served_on"] = ["The date served cannot lie in the future."]
+        wrong["served_on"] = ["The date served or received cannot lie in the future."]
     if served_on and due_on and due_on < served_on:
-        wrong["due_on"] = ["The due date cannot be before the date served."]
+        wrong["due_on"] = ["The due date cannot be before the date served or received."]
     if entry.get("kind") in NAMES_ITS_COURT:
         if not entry.get("court"):
             wrong["court"] = ["Name the court, or the body that issued it."]

@@ -100,10 +100,21 @@ def test_bad_input_keeps_the_rest_and_says_so_beside_the_field(signed_in):
     text = page.content.decode()
     assert page.status_code == 422
     assert page.context["form"].errors["court"] == ["Name the court, or the body that issued it."]
-    assert "The due date cannot be before the date served." in text
+    assert "The due date cannot be before the date served or received." in text
     assert "id_court_error" in text
     assert "26-CF-0117" in text
     assert RecordsRequest.objects.count() == 0
+
+
+@pytest.mark.parametrize("kind", [kind for kind, _ in RecordsRequest.KINDS])
+def test_what_a_court_sends_was_served_and_a_request_received(signed_in, kind):
+    case = make_case()
+    assert signed_in.post(url("log-request", case), form_of(kind=kind)).status_code == 302
+    page = signed_in.get(url("requests", case)).content.decode()
+    assert ("<dt>Served</dt>" in page, "<dt>Received</dt>" in page) == (
+        kind != "records request",
+        kind == "records request",
+    )
 
 
 def test_a_stale_correction_shows_both_texts(signed_in, clerk):

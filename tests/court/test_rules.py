@@ -69,8 +69,8 @@ def test_an_open_request_is_answered_or_withdrawn_and_then_goes_nowhere():
 
 NO_COURT = {"court": ["Name the court, or the body that issued it."]}
 NO_CAUSE = {"cause_number": ["Enter its number, or “none” where the paper has none."]}
-SERVED_LATER = {"served_on": ["The date served cannot lie in the future."]}
-DUE_EARLIER = {"due_on": ["The due date cannot be before the date served."]}
+SERVED_LATER = {"served_on": ["The date served or received cannot lie in the future."]}
+DUE_EARLIER = {"due_on": ["The due date cannot be before the date served or received."]}
 BEFORE, AFTER = WEDNESDAY - timedelta(days=1), WEDNESDAY + timedelta(days=1)
 
 
