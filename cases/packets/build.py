@@ -136,6 +136,12 @@ def _write_report(folder: Path, material: Material, packet: Packet, sent: Sequen
         _say(packet, 52 + 20 * done // total, f"lays out photographs, {done} of {total}")
 
     _say(packet, 52, "prints the report")
-    report = print_report(material, with_photographs=packet.with_photographs, sent=sent, beat=beat)
+    report = print_report(
+        material,
+        with_photographs=packet.with_photographs,
+        sent=sent,
+        beat=beat,
+        place=folder.parent,
+    )
     (folder / "report.pdf").write_bytes(report.pdf)
     return report.pages

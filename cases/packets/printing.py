@@ -66,13 +66,17 @@ def print_report(
     with_photographs: bool,
     sent: Sequence[Sent] | None = None,
     beat: Callable[[int, int], None] = lambda done, total: None,
+    place: Path | None = None,
 ) -> Typeset:
     """Compile the report. `beat` is told how many of the photographs are laid ready.
+
+    They are laid into a folder of its own in `place`: thousands of pictures are too much for the
+    machine's temporary folder, where a report without them is made.
 
     `sent` says in which form each photograph goes out; without it, as the office would send them.
     """
     sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
-    with tempfile.TemporaryDirectory(prefix="report-") as name:
+    with tempfile.TemporaryDirectory(prefix="report-", dir=place) as name:
         folder = Path(name)
         for chart in material.charts:
             (folder / f"{chart.view}.svg").write_text(chart.svg, encoding="utf-8")

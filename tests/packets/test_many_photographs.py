@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 
 import pytest
 
@@ -24,7 +25,9 @@ MANY = int(os.environ.get("PACKET_PHOTOGRAPHS", "12"))
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(monkeypatch):
+def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(
+    monkeypatch, tmp_path
+):
     clerk, (vasko, thorne) = make_clerk(), make_people()
     case = examined_case(vasko, pictures=[picture_bytes(shade) for shade in range(MANY)])
     packet = make_packet(make_request(sign(case, vasko, thorne), clerk), clerk)
@@ -41,6 +44,8 @@ def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(m
         return write(folder, sent)
 
     monkeypatch.setattr(going_out, "_write", slow)
+    # Nothing of it lies in the machine's temporary folder, which may be small.
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "is not there"))
     assert tasks.build_packet(request_id=str(packet.pk)) == "made"
     moments, percents, steps = zip(*shown, strict=True)
     assert len(shown) == len(set(moments)) == MANY
