@@ -109,7 +109,10 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_counting_properties.py",
     ),
     "findings.layers": ("tests/findings/test_rules.py", "tests/findings/test_negatives.py"),
-    "findings.negatives": ("tests/findings/test_negatives.py",),
+    "findings.negatives": (
+        "tests/findings/test_negatives.py",
+        "tests/findings/test_offered_negatives.py",
+    ),
     "findings.rules": (
         "tests/findings/test_rules.py",
         "tests/findings/test_mark_rules.py",
