@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from itertools import count
 from typing import Any
 from uuid import UUID
 
@@ -148,8 +147,7 @@ def _near_names(phrase: str) -> Any:
 def _named(actor: Staff, near: Any, *bearers: Any) -> list[Any]:
     """Return the hits among names that are open to a person; bearers alone, if they fill the page.
 
-    The names are ranked before their cases are read, and read on only where what the person may
-    not know of has left the page unfilled.
+    The names are ranked before their cases are read. Three statements each at the most.
     """
     hits: list[Any] = []
     for names, least in (*((one, MOST) for one in bearers), (near, 0)):
@@ -160,18 +158,21 @@ def _named(actor: Staff, near: Any, *bearers: Any) -> list[Any]:
 
 
 def _open_among(actor: Staff, names: Any, least: int) -> list[Any]:
-    """Return the hits among ranked names; none where there are no more names than `least`."""
-    hits: list[Any] = []
-    for start in count(0, CLOSEST):
-        ranks = dict(names[start : start + CLOSEST])
-        if len(ranks) <= (0 if start else least):
-            break
-        known = cases_open_to(actor).filter(pk__in=list(ranks)).order_by()
-        for key, reported_at in known.values_list("pk", "reported_at"):
-            hits.append((key, NAME, ranks[key], reported_at))
-        if len(ranks) < CLOSEST or len(hits) > MOST:
-            break
-    return hits
+    """Return the hits among ranked names; none where there are no more names than `least`.
+
+    Only where what the person may not know of has left the page unfilled, the database looks for
+    the closest among those that are open.
+    """
+    ranks = dict(names[:CLOSEST])
+    if len(ranks) <= least:
+        return []
+    known = cases_open_to(actor).filter(pk__in=list(ranks)).order_by()
+    hits = [(key, NAME, ranks[key], at) for key, at in known.values_list("pk", "reported_at")]
+    if len(ranks) < CLOSEST or len(hits) > MOST:
+        return hits
+    opened = names.filter(case__in=cases_open_to(actor))
+    rows = opened.values_list("case", "rank", "case__reported_at")[:CLOSEST]
+    return [(key, NAME, rank, at) for key, rank, at in rows]
 
 
 def _holding(actor: Staff, column: str, words: tuple[str, ...]) -> Any:

@@ -123,7 +123,7 @@ def test_what_is_left_out_is_said(clerk):
 def test_names_that_are_not_open_do_not_keep_the_open_ones_from_being_found(
     clerk, monkeypatch, hidden
 ):
-    """Names are ranked before it is known whose cases are open: closest first, three at a time."""
+    """Names are ranked before it is known whose cases are open: the three closest first."""
     monkeypatch.setattr("cases.queries.search.CLOSEST", 3)
     old = make_case(family_name="Hallsteen", reported_at=MOMENT - timedelta(days=2))
     new = make_case(family_name="Hallsteen")
@@ -197,6 +197,19 @@ def test_the_number_of_statements_does_not_grow(clerk):
         counts.append(len(queries))
     # Fewer where the names alone fill the page.
     assert 9 >= counts[0] >= counts[1]
+
+
+def test_names_that_are_not_open_cost_no_statement_each(clerk, monkeypatch):
+    monkeypatch.setattr("cases.queries.search.CLOSEST", 3)
+    counts = []
+    for hidden in (4, 56):
+        for _ in range(hidden):
+            make_case(restricted=True)
+        actor = Staff.objects.get(pk=clerk.pk)
+        with CaptureQueriesContext(connection) as queries:
+            found(actor, "Hallstead")
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
 
 
 @pytest.mark.parametrize(
