@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, Future
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -90,7 +90,7 @@ class Player:
         begun = Case.objects.filter(pk=self.case_id).first()
         zero = begun.reported_at if begun else zero_hour(case, timezone.now())
         self.zero = zero.astimezone(settings.OFFICE_ZONE)
-        self.today = timezone.localdate()
+        self.today = day_of_loading(case, self.zero)
         self.moments = moments(case, self.zero, today=self.today)
         self.order = sorted(range(len(case.acts)), key=lambda n: (self.moments[n], n))
         self.seals = 1200 + SEALS_A_CASE * index
@@ -181,6 +181,14 @@ class Player:
                 return [self._value(each) for each in value]
             case _:
                 return value
+
+
+def day_of_loading(case: DemoCase, zero: datetime) -> date:
+    """Return the day on which the load of a case began, also where it is taken up on a later one.
+
+    Its days are counted from there, or an act would be told again as done on another day.
+    """
+    return (zero + timedelta(days=case.days_ago, minutes=case.minutes_ago)).date()
 
 
 def zero_hour(case: DemoCase, now: datetime) -> datetime:

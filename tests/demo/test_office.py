@@ -46,6 +46,7 @@ from me_office.audit.errors import NotAllowed
 from me_office.audit.models import AuditEvent, Record, RequestAnswer
 from me_office.demo import loading, player, retiming
 from me_office.demo.cases import CASES
+from me_office.demo.clock import told_at
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h, report
 from tests.conftest import office_environment
@@ -573,6 +574,14 @@ def test_every_act_stands_in_the_trail_at_its_time_in_the_story() -> None:
         written = at[request]
         late = [(one - moment).total_seconds() for one in written]
         assert late == [pytest.approx(0.001 * n) for n in range(1, len(late) + 1)], (case, act)
+
+
+def test_a_load_that_is_taken_up_on_another_day_keeps_the_times_of_its_first() -> None:
+    # What was moved once is told again: at another time it would part from its record's.
+    told = [(request, moment) for request, moment, _, _ in played()]
+    for later in (timedelta(days=1), timedelta(days=40)):
+        with told_at(timezone.now() + later):
+            assert [(request, moment) for request, moment, _, _ in played()] == told
 
 
 def test_nothing_but_what_was_reported_just_now_carries_the_hour_of_loading() -> None:
