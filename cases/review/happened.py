@@ -26,10 +26,12 @@ def _signed(case: Case, one: ReviewDecision, who: str) -> list[Moment]:
     return [Moment(one.decided_at, _DONE[one.outcome], detail, reason=why, who=who, url=page)]
 
 
-def _signed_by_author(case: Case, one: ReportDraft, who: str) -> list[Moment]:
+def _sent_by_author(case: Case, one: ReportDraft, who: str) -> list[Moment]:
     page = reverse("review:review", kwargs={"case_id": case.pk})
+    # Not every draft was sent with a signature: what was not signed is not told as signed.
+    title = "Report signed" if one.signed_as else "Report sent to peer review"
     who = one.signed_as or who
-    return [Moment(one.submitted_at, "Report signed", f"draft {one.number}", who=who, url=page)]
+    return [Moment(one.submitted_at, title, f"draft {one.number}", who=who, url=page)]
 
 
 def _late(case: Case, one: Result, who: str) -> list[Moment]:
@@ -69,7 +71,7 @@ TOLD = (
         # Of the drafts, the one that is in review or was finished.
         ReportDraft.objects.standing().exclude(decision__outcome="returned"),
         ("submitted_at", "number", "signed_as"),
-        _signed_by_author,
+        _sent_by_author,
         who="created_by",
     ),
     Told(

@@ -345,6 +345,12 @@ def test_the_time_line_names_who_signed_and_who_reviewed(ready):  # noqa: F811
     peer = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi", credentials="MD")
     told = [(one.title, one.detail, one.who) for one in moments_in(case)]
     assert ("Report signed", "draft 2", "I. Vasko, MD") in told
+    # Drafts were once sent without a signature, and print none.
+    ReportDraft.objects.filter(pk=second.pk).update(signed_as="")
+    told = [(one.title, one.detail, one.who) for one in moments_in(case)]
+    assert ("Report sent to peer review", "draft 2", str(vasko)) in told
+    assert "Report signed" not in [title for title, *_ in told]
+    ReportDraft.objects.filter(pk=second.pk).update(signed_as=second.signed_as)
     actions.sign_off(
         peer, case_id=case.pk, record_id=new_id(), draft_id=second.pk, sha256=second.sha256
     )
