@@ -214,6 +214,33 @@ def test_what_was_noted_for_a_page_holds_for_that_person_and_that_reading_only()
 
 
 @pytest.mark.django_db
+def test_a_page_of_a_restricted_case_is_not_read_for_a_stranger():
+    secret = make_case(restricted=True)
+    with pytest.raises(NotKnown):
+        case_frame(make_staff("records clerk"), secret.pk, current="overview")
+
+
+@pytest.mark.django_db
+def test_on_a_team_is_who_has_that_permission_and_an_open_account():
+    from django.contrib.auth.models import Permission
+    from django.contrib.contenttypes.models import ContentType
+    from guardian.shortcuts import assign_perm
+
+    secret, kind = make_case(restricted=True), ContentType.objects.get_for_model(Case)
+    other = Permission.objects.create(codename="other", name="Other", content_type=kind)
+    member, stranger, gone = (make_staff("records clerk") for _ in range(3))
+    for person, permission in (
+        (member, "work_on_case"), (stranger, other.codename), (gone, "work_on_case"),
+    ):  # fmt: skip
+        assign_perm(f"cases.{permission}", person, secret)
+    gone.is_active = False
+    gone.save()
+    assert [may(one, Act.SEE, secret) for one in (member, stranger, gone)] == [True, False, False]
+    assert list(cases_open_to(member)) == [secret]
+    assert list(cases_open_to(stranger)) == []
+
+
+@pytest.mark.django_db
 def test_ones_own_teams_are_read_once_for_a_statement():
     """A subquery would be charged to every row, and all cases of a large office be read."""
     plan = cases_open_to(make_staff("records clerk")).filter(number="2026-0001").explain()

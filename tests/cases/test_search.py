@@ -199,6 +199,22 @@ def test_the_number_of_statements_does_not_grow(clerk):
     assert 9 >= counts[0] >= counts[1]
 
 
+def test_a_page_that_is_just_filled_says_whether_more_follow_what_is_not_open(clerk, monkeypatch):
+    monkeypatch.setattr("cases.queries.search.CLOSEST", MOST + 1)
+    make_case(family_name="Hallsteen")
+    for hidden in (True, *[False] * MOST):
+        make_case(restricted=hidden)
+    result = found_cases(clerk, read_search("Hallstead", TODAY))
+    assert (len(result.matches), result.more) == (MOST, True)
+
+
+def test_names_that_are_not_open_take_no_place_and_are_not_counted(clerk):
+    for hidden in (*[False] * MOST, True):
+        make_case(restricted=hidden)
+    result = found_cases(clerk, read_search("Hallstead", TODAY))
+    assert (len(result.matches), result.more) == (MOST, False)
+
+
 def test_names_that_are_not_open_cost_no_statement_each(clerk, monkeypatch):
     monkeypatch.setattr("cases.queries.search.CLOSEST", 3)
     counts = []
