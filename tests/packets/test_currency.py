@@ -7,9 +7,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest, Release
+from cases.exhibits.queries import redactions_standing
 from cases.packets import actions, queries, tasks
+from cases.packets.currency import holds_now
 from cases.packets.models import Packet
 from cases.review.actions import add_addendum
+from evidence.actions import void_photograph
 from evidence.models import Photograph
 from evidence.tasks import derive_images
 from me_office.audit.errors import Refused
@@ -71,7 +74,14 @@ def release(clerk, packet, **said):
 def hide(case, *numbers):
     for number in numbers:
         photograph = Photograph.objects.get(case=case, number=number)
-        make_redaction(make_clerk(name="Q. Hale"), photograph, COVER, reason="Face of a child")
+        standing = redactions_standing(case).get(photograph.pk)
+        make_redaction(
+            make_clerk(name="Q. Hale"),
+            photograph,
+            COVER,
+            reason="Face of a child",
+            version=standing.version if standing else 0,
+        )
 
 
 def add(thorne, case, kind="addendum"):
@@ -193,10 +203,32 @@ def test_an_original_that_was_chosen_by_name_stays_current(thorne_and_case, cler
     packet = built(
         make_request(case, clerk), clerk, originals=chosen, originals_why="The court’s order"
     )
-    hide(case, 3)
+    # Another copy of the one that goes out as it is changes nothing, one of another does.
+    hide(case, 2, 3)
     assert queries.packet_of(case.pk, packet.pk).changed == [
         "A redacted copy of photograph 3 was made."
     ]
+
+
+def test_a_packet_that_is_not_built_yet_is_not_out_of_date(thorne_and_case, clerk):
+    thorne, case = thorne_and_case
+    waiting = make_packet(make_request(case, clerk), clerk)
+    add(thorne, case)
+    assert queries.packet_of(case.pk, waiting.pk).changed == []
+
+
+def test_a_withdrawn_photograph_is_not_what_a_packet_would_hold():
+    vasko, _ = make_people()
+    case = examined_case(vasko, pictures=[with_place(n) for n in (1, 2, 3)])
+    photograph = Photograph.objects.get(case=case, number=2)
+    void_photograph(
+        vasko,
+        case_id=case.pk,
+        photograph_id=photograph.pk,
+        version=photograph.version,
+        reason="Of another case",
+    )
+    assert holds_now(case).photographs == (1, 3)
 
 
 def test_a_packet_without_photographs_is_not_made_old_by_a_redaction(thorne_and_case, clerk):
