@@ -187,6 +187,18 @@ def test_a_supervisor_sees_cases_without_a_pathologist():
     assert len(rows_of(thorne, "unassigned")) == 1
 
 
+def test_cases_of_nobody_and_of_somebody_who_has_left_wait_in_one_order(monkeypatch):
+    monkeypatch.setattr("cases.queries.waiting.LIMIT", 3)
+    thorne, gone = make_staff(Role.SUPERVISOR), make_staff(Role.PATHOLOGIST)
+    Staff.objects.filter(pk=gone.pk).update(is_active=False)
+    waiting = [
+        make_case(pathologist=who, reported_at=MOMENT + timedelta(hours=n))
+        for n, who in enumerate((gone, None, gone, None))
+    ]
+    urls = [row.url for row in rows_of(thorne, "unassigned")]
+    assert urls == [f"/cases/{case.pk}/assignment/" for case in waiting[:3]]
+
+
 def test_worklists_belong_to_roles():
     assert not {"undecided", "incomplete", "unassigned"} & {
         section.key for section in sections_for(make_staff(Role.RECORDS_CLERK))
