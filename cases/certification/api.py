@@ -16,7 +16,7 @@ from cases.certification import actions
 from cases.certification.cautions import cautions_on
 from cases.certification.items import other_items_left
 from cases.certification.models import Certification
-from cases.certification.queries import age_in_years, certification_of
+from cases.certification.queries import age_in_years, certification_of, kind_of_examination
 from cases.course import case_frame
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked
@@ -52,8 +52,12 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
 
     def get_cautions(self, record: Certification) -> list[str]:
         """Return what a certifier may want to look at again."""
-        sex = record.case.decedent.sex
-        return cautions_on(_entry_of(record), age_years=age_in_years(record), sex=sex)
+        return cautions_on(
+            _entry_of(record),
+            age_years=age_in_years(record),
+            sex=record.case.decedent.sex,
+            kind=kind_of_examination(record),
+        )
 
     def get_items_left(self, record: Certification) -> list[str]:
         """Return the items of the certificate that are asked and not stated."""

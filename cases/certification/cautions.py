@@ -163,21 +163,52 @@ PREGNANCY_SEX = statement(
     source="US Standard Certificate of Death, 2003 revision, item 36",
 )
 
+NO_AUTOPSY_SEEN = statement(
+    "certificate.autopsy-and-kind",
+    "Item 33 says that an autopsy was performed, and the examination is recorded as {kind}. Check "
+    "the item and the kind of examination.",
+    where=WHERE,
+    source="US Standard Certificate of Death, 2003 revision, item 33; which examination is an "
+    "autopsy: " + COMMON_PRACTICE,
+)
+AUTOPSY_SEEN = statement(
+    "certificate.no-autopsy-and-kind",
+    "Item 33 says that no autopsy was performed, and the examination is recorded as {kind}. Check "
+    "the item and the kind of examination.",
+    where=WHERE,
+    source="US Standard Certificate of Death, 2003 revision, item 33; that a partial autopsy is "
+    "one: " + _HANDBOOKS,
+)
+# Kinds of examination with their words. Of records that are read, and of skeletal remains, either
+# answer may be right: another may have made the autopsy, and there may have been nothing to open.
+_NO_AUTOPSY = {
+    "external": "external examination",
+    "view and release": "inspection of the body and release",
+    "imaging only": "imaging without dissection",
+}
+_AUTOPSY = {
+    "limited": "limited autopsy",
+    "full autopsy": "full autopsy",
+    "second autopsy": "second autopsy",
+}
+
 
 def cautions_on(
     entry: Mapping[str, Any],
     *,
     age_years: float | None = None,
     sex: str = "",
+    kind: str = "",
     beside: bool = False,
 ) -> list[str]:
     """Return what a certifier may want to look at again, the cause first, then manner and items.
 
-    `sex` is the decedent's as recorded, which may have been changed after the items were stated.
+    `sex` is the decedent's as recorded, which may have been changed after the items were stated;
+    `kind` is that of the examination, empty while there is none.
     `beside` leaves out what `cautions_beside` says where the line itself is shown.
     """
     at_a_line = [] if beside else list(cautions_beside(entry).values())
-    items = _on_items(entry, sex)
+    items = [*_on_items(entry, sex), *_on_autopsy(entry, kind)]
     return [*_on_cause(entry), *at_a_line, *_on_manner(entry, age_years), *items]
 
 
@@ -255,6 +286,15 @@ def _on_items(entry: Mapping[str, Any], sex: str) -> list[str]:
     if pregnancy and sex == "male":
         said.append(PREGNANCY_SEX.say(said=dict(PREGNANCY).get(pregnancy, pregnancy)))
     return said
+
+
+def _on_autopsy(entry: Mapping[str, Any], kind: str) -> list[str]:
+    stated = entry.get("autopsy")
+    if stated == "yes" and kind in _NO_AUTOPSY:
+        return [NO_AUTOPSY_SEEN.say(kind=_NO_AUTOPSY[kind])]
+    if stated == "no" and kind in _AUTOPSY:
+        return [AUTOPSY_SEEN.say(kind=_AUTOPSY[kind])]
+    return []
 
 
 def filing_words(rule: str) -> str:

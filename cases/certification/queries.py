@@ -13,9 +13,15 @@ def certification_of(case_id: UUID) -> Certification | None:
     """Return the statement of cause and manner, or None."""
     return (
         Certification.objects.filter(case_id=case_id)
-        .select_related("stated_by", "case__decedent", "case__report_of_death")
+        .select_related("stated_by", "case__decedent", "case__report_of_death", "case__examination")
         .first()
     )
+
+
+def kind_of_examination(record: Certification) -> str:
+    """Return the kind of the case's examination; empty where none is opened."""
+    examination = getattr(record.case, "examination", None)
+    return examination.kind if examination is not None else ""
 
 
 def age_in_years(record: Certification) -> float | None:

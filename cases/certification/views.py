@@ -22,7 +22,7 @@ from cases.certification.cautions import (
 from cases.certification.facts import fact_groups, pronounced
 from cases.certification.forms import CertificationForm
 from cases.certification.items import other_items_left
-from cases.certification.queries import age_in_years, certification_of
+from cases.certification.queries import age_in_years, certification_of, kind_of_examination
 from cases.course import case_frame
 from evidence.results.queries import current_results
 from evidence.results.rules import INTERPRETATION
@@ -58,7 +58,13 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "certification": shown,
-        "cautions": cautions_on(entry, age_years=age, sex=frame.decedent.sex, beside=may_certify),
+        "cautions": cautions_on(
+            entry,
+            age_years=age,
+            sex=frame.decedent.sex,
+            kind=kind_of_examination(shown) if shown else "",
+            beside=may_certify,
+        ),
         "items_left": other_items_left(entry, sex=frame.decedent.sex, age_years=age)
         if shown
         else [],

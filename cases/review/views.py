@@ -62,7 +62,9 @@ def _report_context(
         "not_available": outside.not_available,
         "lacking": with_pages(missing_before_review(queries.readiness_in(whole)), case_id),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
-        "questions": questions_in(examination, findings, liver) if asks else [],
+        "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
+        if asks
+        else [],
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
@@ -157,7 +159,12 @@ def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "decided": decided,
         "drafts": drafts,
         "comments": by_passage,
-        "questions": questions_in(examination, findings_of(frame.case), examination.liver_read_at)
+        "questions": questions_in(
+            examination,
+            findings_of(frame.case),
+            examination.liver_read_at,
+            weighed=examination.weighed,
+        )
         if examination is not None
         else [],
         "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},

@@ -55,6 +55,7 @@ from findings.queries.questions import (
     questions_of,
     seen_of,
     stated_keys,
+    unopened_of,
 )
 from findings.queries.terms import office_terms
 
@@ -101,6 +102,7 @@ __all__ = [
     "sentence_of",
     "standard_sentence_of",
     "stated_keys",
+    "unopened_of",
     "voided_findings_of",
     "wound_in",
     "wound_path_for_update",

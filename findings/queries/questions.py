@@ -9,17 +9,18 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef
+from django.db.models import Exists, OuterRef
 
 from cases.models import Case, SceneReading
 from findings.body.regions import REGIONS
 from findings.body.views import SCHEMATICS
 from findings.contradicting import Contradiction, Seen, contradictions
-from findings.models import Examination, Finding
+from findings.models import Examination, Finding, OrganWeight
 from findings.negatives import stated_in
 from findings.probes import ASKED, SKIN_NOT_SEEN, records_probe_hole
 from findings.queries.findings import findings_of, place_of
 from findings.sides import side_question
+from findings.unopened import Asked, unopened
 from me_office.shell.templatetags.office import moment
 
 # The sections that statements are written into.
@@ -124,12 +125,34 @@ def probe_hole_question(
     return ASKED.say(when=moment(first)) if first else ""
 
 
+def unopened_of(examination: Examination, weighed: bool | None = None) -> list[Asked]:
+    """What is recorded of an opened body where this kind of examination opens none.
+
+    `weighed` tells whether organ weights stand, where that was read already; without it, it takes
+    one statement.
+    """
+    if weighed is None:
+        weighed = OrganWeight.objects.standing().filter(case=examination.case_id).exists()
+    return unopened(
+        examination.kind,
+        examination.get_kind_display(),
+        written_of(examination),
+        blood=any(amount is not None for amount in examination.blood_ml.values()),
+        narrowings=any(share is not None for share in examination.coronary_percents.values()),
+        weights=weighed,
+    )
+
+
 def examination_to_question(case: Case) -> Any:
-    """The examination with `liver_read_at` (see `probe_hole_question`), or None; one statement."""
+    """The examination with `liver_read_at` (see `probe_hole_question`) and `weighed`, or None.
+
+    One statement.
+    """
     liver = SceneReading.objects.standing().filter(case=OuterRef("case"), kind="liver")
+    weights = OrganWeight.objects.standing().filter(case=OuterRef("case"))
     return (
         Examination.objects.filter(case=case)
-        .annotate(liver_read_at=ArraySubquery(liver.values("read_at")))
+        .annotate(liver_read_at=ArraySubquery(liver.values("read_at")), weighed=Exists(weights))
         .first()
     )
 
@@ -139,15 +162,19 @@ def questions_of(case: Case) -> list[Question]:
     examination = examination_to_question(case)
     if examination is None:
         return []
-    return questions_in(examination, findings_of(case), examination.liver_read_at)
+    return questions_in(
+        examination, findings_of(case), examination.liver_read_at, weighed=examination.weighed
+    )
 
 
 def questions_in(
     examination: Examination,
     findings: list[Finding],
     liver_read_at: Sequence[datetime] | None = None,
+    *,
+    weighed: bool | None = None,
 ) -> list[Question]:
-    """The same from what was read already (see `probe_hole_question`)."""
+    """The same from what was read already (see `probe_hole_question`, `unopened_of`)."""
     by_number = {one.number: one.pk for one in findings}
     asked = [
         Question(
@@ -157,6 +184,8 @@ def questions_in(
         )
         for one in contradictions_of(examination, findings)
     ]
+    unseen = unopened_of(examination, weighed)
+    asked += [Question(one.words, section=one.section) for one in unseen]
     for finding in findings:
         side = side_question_of(finding)
         if side:

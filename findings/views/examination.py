@@ -79,6 +79,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
         "why_not": decision.why,
         "fitting": fitting(frame.case.pk, WRITTEN),
         "history_url": history_url(frame.case.pk, standing),
+        "unopened": queries.unopened_of(standing),
         "contradictions": queries.contradictions_of(standing, findings),
         "sections": sections,
         "offers_negatives": any(section["statements"] for section in sections),

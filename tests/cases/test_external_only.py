@@ -130,14 +130,21 @@ def statements_offered(pages: Pages, at_table: Client) -> set[str]:
 
 
 def write(pages: Pages, at_table: Client) -> None:
+    cause = {"cause_a": "Hypertensive heart disease", "manner": "natural"}
+    pages.saved(at_table, "certification:cause-and-manner", cause | {"autopsy": "yes"})
+    asked = (
+        "Item 33 says that an autopsy was performed, and the examination is recorded as external"
+    )
+    assert asked in pages.shown(at_table, "certification:cause-and-manner")
+    standing = at_table.get(f"/api/cases/{pages.key['case_id']}/cause-and-manner/").json()
+    assert any(said.startswith(asked) for said in standing["cautions"])
+    pages.saved(at_table, "certification:cause-and-manner", cause | {"autopsy": "no"})
+    assert "Item 33 says" not in pages.shown(at_table, "certification:cause-and-manner")
     pages.saved(
-        at_table, "certification:cause-and-manner",
-        {"cause_a": "Hypertensive heart disease", "manner": "natural", "autopsy": "no"},
-    )  # fmt: skip
-    pages.saved(
-        at_table, "review:report",
+        at_table,
+        "review:report",
         {"opinion": "He died of the heart disease that was known. The body was not opened."},
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize("end", ["a colleague", "by rule"])

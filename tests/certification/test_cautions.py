@@ -21,6 +21,7 @@ from cases.certification.items import (
     pregnancy_is_asked,
     wrong_in_items,
 )
+from findings.models import Examination
 
 INJURED = {
     "injury_on": dt.date(2026, 11, 14), "injury_time": dt.time(20, 45), "injury_place": "Home",
@@ -313,3 +314,23 @@ def test_a_pregnancy_of_a_male_is_pointed_out_whatever_it_says(sex, said):
     entry = certificate("natural", "Hypertensive heart disease", pregnancy=said)
     words = cautions.PREGNANCY_SEX.say(said=dict(PREGNANCY).get(said, ""))
     assert (words in cautions_on(entry, sex=sex)) is (sex == "male" and said != "")
+
+
+# Kinds in which a body was dissected, and those in which none was (common practice).
+DISSECTED = {"limited", "full autopsy", "second autopsy"}
+NOT_DISSECTED = {"external", "view and release", "imaging only"}
+
+
+@pytest.mark.parametrize("said", ["yes", "no", ""])
+@pytest.mark.parametrize("kind", [*dict(Examination.KINDS), ""])
+def test_an_autopsy_that_does_not_go_with_the_examination_is_pointed_out(kind, said):
+    # US Standard Certificate of Death, 2003 revision, item 33.
+    entry = certificate("natural", "Hypertensive heart disease", autopsy=said)
+    words = dict(Examination.KINDS).get(kind, "")
+    expected = []
+    if said == "yes" and kind in NOT_DISSECTED:
+        expected = [cautions.NO_AUTOPSY_SEEN.say(kind=words)]
+    elif said == "no" and kind in DISSECTED:
+        expected = [cautions.AUTOPSY_SEEN.say(kind=words)]
+    assert cautions_on(entry, kind=kind) == expected
+    assert cautions_on(entry) == []

@@ -37,6 +37,7 @@ EQUIVALENT: dict[str, str] = {
     "cases.certification.rules.x_lines_of__mutmut_10": "no line of an entry is lettered X",
     "cases.certification.rules.x_manner_words__mutmut_6": "no manner is called XXXX",
     "cases.certification.cautions.x_cautions_on__mutmut_1": "XXXX is no sex that is asked about",
+    "cases.certification.cautions.x_cautions_on__mutmut_2": "XXXX is no kind of examination",
     "cases.certification.cautions.x_cautions_beside__mutmut_3": FALSY,
     "cases.certification.cautions.x_cautions_beside__mutmut_5": FALSY,
     "cases.certification.cautions.x_cautions_beside__mutmut_10": "no line is lettered X",

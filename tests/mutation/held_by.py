@@ -149,6 +149,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_rules.py",
         "tests/findings/test_vocabulary.py",
     ),
+    "findings.unopened": ("tests/findings/test_unopened.py",),
     "findings.vocabulary": (
         "tests/findings/test_vocabulary.py",
         "tests/findings/test_rules.py",
