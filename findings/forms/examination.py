@@ -65,7 +65,7 @@ class OpenExaminationForm(RecordForm):
         normal = [
             words for kind, words in Examination.KINDS if kind in settings.NORMAL_EXAMINATIONS
         ]
-        say_needed(self, f"required unless it is a {' or '.join(normal)}", "kind_reason")
+        say_needed(self, f"required unless the kind is {' or '.join(normal)}", "kind_reason")
         measure_fields(self, KEPT_UNITS)
 
     @property

@@ -14,7 +14,7 @@ from django.utils import timezone
 from me_office.demo.cases import CASES
 from me_office.demo.clock import told_at
 from me_office.demo.loading import Story
-from me_office.demo.player import zero_hour
+from me_office.demo.player import day_of_loading, zero_hour
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
     Act,
@@ -75,6 +75,11 @@ def test_nothing_is_done_in_the_future_or_by_night_but_calls_and_scenes(now: dat
         or (at.hour < 6 and case.days_ago and act.do not in BY_NIGHT)
     ]
     assert wrong == []
+
+
+@pytest.mark.parametrize("now", LOADED_AT, ids=str)
+def test_the_day_of_loading_is_known_from_when_a_case_began(now: datetime) -> None:
+    assert {day_of_loading(case, zero_hour(case, now)) for case in CASES} == {now.date()}
 
 
 @pytest.mark.parametrize("now", LOADED_AT, ids=str)

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 from django.db import connection
+from django.test import override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -47,7 +48,11 @@ def test_the_examination_is_opened_from_its_page(client):
     client.force_login(vasko)
     page = client.get(reverse("findings:examination", args=[case.pk]))
     assert 'value="adult_female" selected' in page.content.decode()
-    assert "required unless it is a full autopsy" in page.content.decode()
+    assert "required unless the kind is full autopsy" in page.content.decode()
+    with override_settings(NORMAL_EXAMINATIONS=frozenset({"view and release", "external"})):
+        page = client.get(reverse("findings:examination", args=[case.pk]))
+    normal = "external examination or inspection of the body and release"
+    assert f"required unless the kind is {normal}" in page.content.decode()
     answer = client.post(
         reverse("findings:examination", args=[case.pk]),
         {

@@ -79,6 +79,27 @@ def test_the_hole_is_asked_for_until_a_finding_records_it(client):
 
 
 @pytest.mark.django_db
+def test_the_report_asks_of_standing_liver_readings_alone(client):
+    examination = make_examination()
+    case, by = examination.case, examination.pathologist
+    client.force_login(by)
+
+    def asks():
+        page = client.get(reverse("review:report", args=[case.pk])).content.decode()
+        return "A liver temperature was read" in page
+
+    for kind in ("ambient", "surface", "water", "rectal", "other"):
+        read(case, kind)
+    assert not asks()
+    one = read(case)
+    assert asks()
+    case_actions.void_reading(
+        make_staff(Role.INVESTIGATOR), record_id=one.pk, version=1, reason="never taken"
+    )
+    assert not asks()
+
+
+@pytest.mark.django_db
 @pytest.mark.parametrize(
     ("kind", "is_asked"), [("external", True), ("chart review", False), ("imaging only", False)]
 )

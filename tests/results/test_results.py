@@ -71,6 +71,27 @@ def test_a_result_is_kept_with_its_items_and_digits_and_leaves_its_events(vasko,
     }
 
 
+def test_lines_and_items_read_with_a_result_are_those_of_its_own_page_in_their_order(vasko, case):
+    taken = [take(vasko, case, seal_number=f"TC 050{n}") for n in range(3)]
+    lines = [{**OXYCODONE, "analyte": name} for name in ("Ethanol", "Cocaine", "Morphine")]
+    # One over another's number, so that neither keys nor moments give the order.
+    items = [one.item_id for one in (taken[2], taken[0], taken[1])]
+    made = report_of(vasko, case, items=items, lines=lines)
+    report_of(vasko, case, items=[taken[1].item_id], lines=[OXYCODONE], reference="LT-26-1188")
+    first, second = queries.current_results(case.pk)
+    page = queries.result_of(case, made.pk)
+    assert [line.words for line in first.reported_lines] == ["0.40 mg/L"] * 3
+    assert [line.analyte for line in first.reported_lines] == ["Ethanol", "Cocaine", "Morphine"]
+    assert [line.limit_words for line in first.reported_lines] == ["0.005 mg/L"] * 3
+    numbers = [one.item.number for one in taken]
+    assert [item.number for item in first.named_items] == numbers
+    assert [item.title for item in first.named_items] == [one.item.title for one in taken]
+    assert [line.analyte for line in page.reported_lines] == ["Ethanol", "Cocaine", "Morphine"]
+    assert sorted(item.number for item in page.named_items) == numbers
+    assert [line.analyte for line in second.reported_lines] == ["Oxycodone"]
+    assert [item.number for item in second.named_items] == [numbers[1]]
+
+
 def test_the_same_request_twice_is_one_result_and_other_words_conflict(vasko, case):
     blood, key = take(vasko, case), new_id()
     same = {"key": key, "items": [blood.item_id], "lines": [OXYCODONE]}
