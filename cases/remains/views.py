@@ -19,6 +19,7 @@ from cases.course import CaseFrame, case_frame
 from cases.forms.scene import VoidForm
 from cases.models import CaseRecord
 from cases.remains import actions, disposing, queries, shown
+from cases.remains.effects import HERE, effects_here, why_effects_differ
 from cases.remains.forms import (
     CremationForm,
     DecisionForm,
@@ -102,9 +103,15 @@ def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "may_hold": may(request.user, Act.HOLD_BODY, frame.case),
         "may_release": may_move and here and not is_open,
         "may_return": may_move and stays and not here,
+        "effects_differ": _effects_differ(frame, stays),
         **_afterwards(request, frame, here=here),
     }
     return render(request, "remains/remains.html", context)
+
+
+def _effects_differ(frame: CaseFrame, stays: list[queries.Stay]) -> str:
+    last = stays[-1].release if stays else None
+    return why_effects_differ(last.belongings, effects_here(frame.case)) if last else ""
 
 
 def _afterwards(request: HttpRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
@@ -131,7 +138,9 @@ def _disposition_context(frame: CaseFrame) -> dict[str, Any]:
 
 def _release_context(frame: CaseFrame) -> dict[str, Any]:
     stays = queries.stays_of(frame.case)
+    effects = effects_here(frame.case)
     return {
+        "effects": HERE.say(items="; ".join(effects)) if effects else "",
         "open_holds": queries.open_holds_of(frame.case),
         "tag": stays[-1].came_in.tag_number if stays else "",
         "not_confirmed": frame.decedent.identity != IdentityState.CONFIRMED,
