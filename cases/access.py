@@ -161,9 +161,7 @@ def _words(roles: frozenset[Role]) -> str:
 
 
 def is_on_team(actor: Staff, case: Case) -> bool:
-    """Tell whether the person belongs to the case's named team; at most one statement."""
-    if case.__dict__.get(_SHOWN_TO) == actor.pk:
-        return True
+    """Tell whether the person belongs to the case's named team (an object permission)."""
     return bool(actor.is_active and _team_rows(actor).filter(object_pk=str(case.pk)).exists())
 
 
@@ -191,7 +189,8 @@ def _team_rows(actor: Staff) -> Any:
 
 def decision_on(actor: Staff, act: Act, case: Case) -> Decision:
     """Decide for a person and a case."""
-    on_team = is_on_team(actor, case) if case.restricted else True
+    shown = not case.restricted or case.__dict__.get(_SHOWN_TO) == actor.pk
+    on_team = shown or is_on_team(actor, case)
     return decide(
         actor.roles, act, CaseState(case.state), restricted=case.restricted, on_team=on_team
     )
