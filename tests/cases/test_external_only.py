@@ -1,4 +1,4 @@
-"""One case of an examination of the outside only, through its pages: first call to signature."""
+"""Cases in which only the outside was examined, through their pages: first call to signature."""
 
 from __future__ import annotations
 
@@ -11,16 +11,17 @@ from django.urls import reverse
 from cases.models import Case
 from cases.packets.material import material_of
 from cases.packets.printing import report_values
-from findings.models import Finding
+from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from tests.builders import make_staff
 from tests.cases.browsing import typed
 from tests.cases.entries import ago, first_call, received
 from tests.demo.every_form import read
-from tests.review.test_finishing import RULE
 
 pytestmark = pytest.mark.django_db
+KINDS = dict(Examination.KINDS)
+RULE = "Rule 4 of the office: no peer review where the body was not opened"
 PASSWORD = "quiet ink on paper"
 WHY = "Known heart disease, nothing that speaks for another cause."
 CALL = first_call(
@@ -85,8 +86,8 @@ def vasko() -> tuple[Staff, Client]:
 
 
 @pytest.fixture
-def examined(vasko: tuple[Staff, Client]) -> Pages:
-    """The case as it stands when its pathologist has written the report."""
+def examined(vasko: tuple[Staff, Client], kind: str) -> Pages:
+    """The case as it stands when its pathologist has opened the examination."""
     _, quill = person(Role.INVESTIGATOR, "E. Quill")
     assert quill.post(reverse("cases:log-report"), typed(CALL)).status_code == 302
     pages = Pages(Case.objects.get())
@@ -106,7 +107,7 @@ def examined(vasko: tuple[Staff, Client]) -> Pages:
     _, thorne = person(Role.SUPERVISOR, "M. Thorne")
     pages.saved(thorne, "cases:assignment", {"pathologist": doctor.pk})
     opening = {
-        "kind": "external", "chart_body": "adult_male", "began_at": ago(hours=1),
+        "kind": kind, "chart_body": "adult_male", "began_at": ago(hours=1),
         "place": "Room 1", "circumstances_reviewed": "on",
     }  # fmt: skip
     refused = pages.sent(at_table, "findings:examination", opening)
@@ -129,11 +130,12 @@ def statements_offered(pages: Pages, at_table: Client) -> set[str]:
     return {one.value for form in shown for one in form.fields if one.name == "statement"}
 
 
-def write(pages: Pages, at_table: Client) -> None:
+def write(pages: Pages, at_table: Client, kind: str) -> None:
     cause = {"cause_a": "Hypertensive heart disease", "manner": "natural"}
     pages.saved(at_table, "certification:cause-and-manner", cause | {"autopsy": "yes"})
     asked = (
-        "Item 33 says that an autopsy was performed, and the examination is recorded as external"
+        "Item 33 says that an autopsy was performed, and the examination is recorded as "
+        f"{KINDS[kind]}. "
     )
     assert asked in pages.shown(at_table, "certification:cause-and-manner")
     standing = at_table.get(f"/api/cases/{pages.key['case_id']}/cause-and-manner/").json()
@@ -147,18 +149,22 @@ def write(pages: Pages, at_table: Client) -> None:
     )
 
 
-@pytest.mark.parametrize("end", ["a colleague", "by rule"])
-def test_a_case_examined_from_outside_only_goes_from_first_call_to_signature(examined, vasko, end):
+@pytest.mark.parametrize(
+    ("kind", "end"), [("external", "a colleague"), ("view and release", "by rule")]
+)
+def test_a_case_examined_from_outside_only_goes_from_first_call_to_signature(
+    examined, vasko, kind, end
+):
     pages, (_, at_table) = examined, vasko
     offered = statements_offered(pages, at_table)
     assert {"external-scalp", "treatment-none"} <= offered
     assert {key.partition("-")[0] for key in offered} == {"external", "treatment"}
     finish_examination(pages, at_table)
     assert "Cause and manner are not stated" in pages.shown(at_table, "review:report")
-    write(pages, at_table)
+    write(pages, at_table, kind)
     shown = pages.shown(at_table, "review:report")
     assert "Before it can go to review" not in shown
-    assert "external examination" in shown and WHY in shown
+    assert KINDS[kind] in shown and WHY in shown
     for absent in ("Internal examination", "Organ weights"):
         assert absent not in shown
     pages.saved(at_table, "review:report", {"own_password": PASSWORD}, to="review:submit")
@@ -167,7 +173,7 @@ def test_a_case_examined_from_outside_only_goes_from_first_call_to_signature(exa
         pages.saved(amadi, "review:review", {"own_password": PASSWORD}, to="review:sign")
         said = "Reviewed and signed by N. Amadi"
     else:
-        with override_settings(REVIEW_WAIVED_FOR=frozenset({"external"}), REVIEW_WAIVER_RULE=RULE):
+        with override_settings(REVIEW_WAIVED_FOR=frozenset({kind}), REVIEW_WAIVER_RULE=RULE):
             entry = {"words": "Known disease.", "own_password": PASSWORD}
             pages.saved(at_table, "review:review", entry, to="review:without")
         said = f"Not peer reviewed: {RULE}."
@@ -182,7 +188,7 @@ def test_a_case_examined_from_outside_only_goes_from_first_call_to_signature(exa
     assert said in pages.shown(amadi, "review:review")
     assert "As signed" in signed and "Internal examination" not in signed
     facts = {fact["label"]: fact["text"] for fact in printed["facts"]}
-    assert facts["Examined"].endswith(", external examination")
+    assert facts["Examined"].endswith(f", {KINDS[kind]}")
     assert facts["Why this examination"] == WHY
     assert "moved before the call" in facts["Scene"].lower()
     assert Finding.objects.count() == 0
