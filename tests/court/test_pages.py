@@ -181,14 +181,16 @@ def test_the_offices_list_pages_by_key_without_loss(signed_in, clerk):
 
 
 @pytest.mark.parametrize(
-    ("there", "words"), [(1, "1 request,"), (4, "4 requests,"), (5, "More than 4 requests,")]
+    ("there", "words"), [(1, "1 request"), (4, "4 requests"), (5, "More than 4 requests")]
 )
 def test_the_offices_list_counts_to_a_limit_and_says_so(
     signed_in, clerk, monkeypatch, there, words
 ):
     monkeypatch.setattr(queries, "COUNTED", 4)
     make_office(clerk, there)
-    assert words in signed_in.get(reverse("court:office-requests")).content.decode()
+    page = signed_in.get(reverse("court:office-requests"))
+    assert page.context["count_words"] == words
+    assert f"{words}, open. Subpoenas" in page.content.decode()
 
 
 @pytest.mark.parametrize(
