@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import io
 import zipfile
+from datetime import timedelta
+from unittest.mock import Mock
 
 import pytest
 from django.core.cache import cache
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 
 from evidence import pictures, store, tile_tasks, tiles
@@ -15,6 +18,8 @@ from evidence.models import DerivedImage
 from evidence.outlines import overlay_of, upright_size
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent, AuditEvent
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, make_finding
 
@@ -110,6 +115,32 @@ def test_a_picture_that_cannot_be_cut_is_said_to_fail_and_not_asked_for_again(
     assert not DerivedImage.objects.filter(kind="tiles").exists()
     client.force_login(vasko)
     assert client.get(address("photograph-tiles", large)).json() == {"state": "failed"}
+
+
+@pytest.mark.django_db
+def test_a_picture_that_ends_its_worker_is_cut_no_more_until_a_day_has_passed(
+    client, vasko, large, monkeypatch
+):
+    sent = []
+    monkeypatch.setattr(tile_tasks.sending, "send", lambda name, **named: not sent.append(name))
+    client.force_login(vasko)
+
+    def state() -> str:
+        return client.get(address("photograph-tiles", large)).json()["state"]
+
+    with monkeypatch.context() as patch:
+        patch.setattr(pictures, "upright", Mock(side_effect=KeyboardInterrupt))
+        for _ in range(MAX_ATTEMPTS):
+            with pytest.raises(KeyboardInterrupt):
+                tile_tasks.derive_tiles(photograph_id=str(large.pk))
+        assert tile_tasks.derive_tiles(photograph_id=str(large.pk)) == "failed"
+    assert (state(), sent) == ("failed", [])
+    row = JobProgress.objects.filter(attempts=MAX_ATTEMPTS)
+    assert row.update(beat_at=timezone.now() - tile_tasks.FAILED_FOR + timedelta(minutes=1)) == 1
+    assert (state(), sent) == ("failed", [])
+    assert row.update(beat_at=timezone.now() - tile_tasks.FAILED_FOR) == 1
+    assert (state(), sent) == ("waiting", ["evidence.tile_tasks.derive_tiles"])
+    assert tile_tasks.derive_tiles(photograph_id=str(large.pk)) == "made"
 
 
 @pytest.mark.django_db
