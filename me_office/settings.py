@@ -352,12 +352,12 @@ WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 # One photograph may be this large (bytes) and have this many picture points.
 PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
 PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)
-# How fast the regular check reads the store (bytes a second); 0 sets no bound.
 # With less left on the store's disk than this there is an alarm. The default is a day of a busy
 # office: some hundred photographs and a packet.
 STORE_LITTLE_ROOM_BYTES = _number("ME_STORE_LITTLE_ROOM", default=10 * 10**9)
 # Requests that have not come whole, and files in forms.
 SPOOL_DIR = Path(os.environ.get("ME_SPOOL_DIR") or DATA_DIR / "unfinished")
+# How fast the regular check reads the store (bytes a second); 0 sets no bound.
 STORE_CHECK_BYTES_A_SECOND = _number("ME_STORE_CHECK_RATE", default=50 * 1024 * 1024)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024

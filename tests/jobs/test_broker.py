@@ -116,6 +116,24 @@ def test_a_queue_that_does_not_answer_counts_as_behind(dead_queue):
     assert not sending.send("evidence.tasks.derive_images", photograph_id="x")
 
 
+def test_the_offices_own_queue_and_cache_are_waited_for_seconds_only(settings):
+    # The tests above are impatient on their own account; this is what an office runs with.
+    queue = settings.CELERY_BROKER_TRANSPORT_OPTIONS
+    for waits in (queue, settings.CACHES["default"]["OPTIONS"]):
+        assert 0 < waits["socket_timeout"] <= 5
+        assert 0 < waits["socket_connect_timeout"] <= 5
+    assert queue["max_retries"] <= 1
+    assert settings.CACHES["default"]["BACKEND"].endswith("PatientCache")
+    assert settings.SESSION_ENGINE == "django.contrib.sessions.backends.db"
+    # A periodic job that nobody took is gone before the next one comes.
+    late = {
+        name
+        for name, one in settings.CELERY_BEAT_SCHEDULE.items()
+        if not 0 < one["options"]["expires"] <= one["schedule"]
+    }
+    assert late == set()
+
+
 def test_a_message_expires_before_the_next_one_is_sent(monkeypatch):
     sent = []
     monkeypatch.setattr(sending.current_app, "send_task", lambda name, **given: sent.append(given))
