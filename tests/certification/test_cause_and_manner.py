@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
-from cases.certification.cautions import PENDING_CAUSE, filing_words
+from cases.certification.cautions import NO_AUTOPSY_SEEN, PENDING_CAUSE, filing_words
 from cases.certification.models import Certification
 from cases.certification.rules import MANNERS, lowest_cause, needs_reason
 from cases.review.content import report_content
@@ -18,6 +18,7 @@ from me_office.audit.errors import Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
+from tests.findings.builders import make_examination
 
 ENTRY = {
     "cause_a": "Drowning",
@@ -207,6 +208,11 @@ def test_the_items_of_the_certificate_are_kept_read_and_printed():
     assert read["manner_words"] == "could not be determined"
     assert read["items_left"] == []
     assert read["cautions"] == []
+    seen = make_examination(case=case, kind="external", kind_reason="As agreed.")
+    asked = NO_AUTOPSY_SEEN.say(kind="external examination")
+    assert client.get(address).json()["cautions"] == [asked]
+    type(seen).objects.filter(pk=seen.pk).update(kind="full autopsy")
+    assert client.get(address).json()["cautions"] == []
     content = report_content(case.pk)
     printed = {one["lead"]: one["text"] for one in content["sections"][0]["passages"]}
     assert printed["Manner of death"] == "could not be determined"

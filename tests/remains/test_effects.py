@@ -8,6 +8,7 @@ from django.urls import reverse
 from cases.models import Case
 from cases.remains.effects import NOT_GIVEN, effects_here, why_effects_differ
 from cases.remains.models import BodyRelease
+from evidence.actions import void_property
 from evidence.custody.models import ItemStanding
 from tests.custody.test_receipts import hand
 from tests.evidence.things import BULLET, RING, keep
@@ -60,6 +61,11 @@ def test_effects_are_named_at_the_release_and_after_it_until_they_are_handed_ove
     assert effects_here(case) == [] and "Effects and custody" not in shown(page)
     ItemStanding.objects.filter(item=ring.item_id).update(held_by="Property room, shelf 2")
     assert effects_here(case) == ["item 2 (Yellow metal ring, Property room, shelf 2)"]
+    wrong = keep(renn, case, RING, seal_number="TC 4")
+    assert len(effects_here(case)) == 2
+    why = {"version": wrong.version, "reason": "Of another case."}
+    void_property(renn, case_id=case.pk, property_id=wrong.pk, **why)
+    assert len(effects_here(case)) == 1, "what was withdrawn is nothing of the decedent's"
     # A body that came back has not been released: nothing is asked of the release before.
     bring_back(Case.objects.get(pk=case.pk), renn)
     assert made.belongings == "given" and "Effects and custody" not in shown(page)
