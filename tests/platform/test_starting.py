@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.test import Client, override_settings
@@ -90,6 +91,45 @@ def test_another_offices_answer_is_not_taken_for_the_own_one():
     with somebody_else("ours", status=503) as address:
         assert not run.answers(address, instance="ours")
     assert not run.answers(address, instance="ours"), "nobody is there any longer"
+
+
+class Started:
+    """An office that starts nothing and notes what it was told to start."""
+
+    instance = "ours"
+    url = ""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self.parts: dict[str, tuple[str, ...]] = {}
+        self.kept: dict[str, list[int]] = {}
+
+    def start(self, name: str, *command: str, keeping: list[int] | None = None) -> None:
+        self.parts[name] = command
+        self.kept[name] = list(keeping or [])
+
+    def __getattr__(self, name: str) -> Any:
+        return lambda *_, **__: ""
+
+
+def test_the_office_serves_on_the_held_port_takes_requests_whole_and_knows_its_own_answer(
+    tmp_path, monkeypatch
+):
+    asked = []
+    monkeypatch.setattr(
+        run, "answers", lambda address, *, instance="": not asked.append((address, instance))
+    )
+    (tmp_path / "sign-ins.txt").write_text("")
+    office = Started(tmp_path)
+    with run.hold_port(embedded.free_port()) as held:
+        run._start_all(office, held, 0.0)
+        port, number = held.getsockname()[1], held.fileno()
+    web = office.parts["web"]
+    assert web[web.index("-k") + 1] == "me_office.serve.BufferingWorker"
+    assert f"--bind=fd://{number}" in web and office.kept["web"] == [number]
+    assert asked == [(f"http://127.0.0.1:{port}/health/", "ours")]
+    queues = {one[one.index("-Q") + 1] for one in office.parts.values() if "-Q" in one}
+    assert queues == {"quick", "long"} and "beat" in office.parts
 
 
 @pytest.mark.django_db
