@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 
 from evidence.measuring import tasks
+from evidence.measuring.making import AROUND_PX
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
@@ -112,6 +113,21 @@ def test_a_corner_is_proposed_where_there_is_one(api, vasko):
     assert api.get(one(photograph, "corner/"), {"x": "a", "y": "3"}).status_code == 422
     assert api.get(one(photograph, "corner/")).status_code == 422
     assert api.get(one(photograph, "corner/"), {"x": "nan", "y": "3"}).status_code == 422
+
+
+def test_a_corner_is_looked_for_up_to_where_its_surroundings_end(api, vasko):
+    right, bottom = SIZE[0] - AROUND_PX, SIZE[1] - AROUND_PX
+    grey = np.full((SIZE[1], SIZE[0]), 40, np.uint8)
+    grey[bottom:, right:] = 220
+    buffer = io.BytesIO()
+    Image.fromarray(grey).save(buffer, "PNG")
+    photograph = add(vasko, make_case(), buffer.getvalue(), name="DSC_2.png")
+    for x, y, found in (
+        (right, bottom, True), (right + 1, bottom, False), (right, bottom + 1, False),
+        (AROUND_PX - 1, bottom, False), (right, AROUND_PX - 1, False),
+    ):  # fmt: skip
+        near = api.get(one(photograph, "corner/"), {"x": str(x), "y": str(y)}).json()
+        assert near["found"] is found, (x, y)
 
 
 def test_readers_read_and_try_and_others_know_of_nothing(client, photograph):
