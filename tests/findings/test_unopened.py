@@ -52,6 +52,21 @@ def test_a_statement_and_the_text_around_it_are_asked_about_once():
     )
 
 
+def test_what_was_measured_is_named_one_by_one():
+    tail = (
+        " recorded, and the examination is recorded as external examination, in which the body is "
+        "not opened. Check both."
+    )
+    for given, words in (
+        ("blood", "Blood in body cavities is"),
+        ("narrowings", "Narrowings of coronary arteries are"),
+        ("weights", "Weights of organs are"),
+    ):
+        (one,) = unopened("external", KINDS["external"], {}, **{given: True})
+        assert one.words == words + tail
+    assert unopened("external", KINDS["external"], {}) == []
+
+
 SILENT = [
     "", "  \n ", "Not examined.", "Not opened. Not dissected.", "The body was not opened.",
     "No internal examination was made.", "External examination only.", "None", "N/A", "n/a.",
