@@ -194,20 +194,28 @@ def test_the_offices_list_counts_to_a_limit_and_says_so(
 
 
 @pytest.mark.parametrize(
-    ("state", "index"),
-    [("open", "request_by_due"), ("answered", "request_by_due"), ("", "request_of_all_by_due")],
+    ("state", "index", "other"),
+    [
+        ("open", "request_by_due", "request_of_all_by_due"),
+        ("answered", "request_by_due", "request_of_all_by_due"),
+        ("", "request_of_all_by_due", "request_by_due"),
+    ],
 )
-def test_the_offices_list_is_read_in_the_order_of_an_index(clerk, state, index):
+def test_the_offices_list_is_read_in_the_order_of_an_index(clerk, state, index, other):
     choice = queries.read_choice(state, "")
     rows = queries.chosen_requests(clerk, choice, timezone.localdate())
     with connection.cursor() as cursor:
         cursor.execute("SHOW random_page_cost")
         assert cursor.fetchone() == ("1.1",)
+        # Of few rows, which are counted at any moment, either index costs the same.
+        cursor.execute("ANALYZE court_recordsrequest")
+        cursor.execute(f"DROP INDEX {other}")
         # As it is where there are many rows.
         for costly in ("seqscan", "bitmapscan", "sort", "hashjoin", "mergejoin"):
             cursor.execute(f"SET LOCAL enable_{costly} = off")
     plan = rows[: queries.PAGE].explain()
     assert f"using {index} on" in plan or f"Backward using {index} on" in plan
+    assert "Sort" not in plan
 
 
 def test_the_offices_list_chooses_by_state_and_kind(signed_in, clerk):
