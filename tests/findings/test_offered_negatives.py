@@ -6,7 +6,13 @@ from itertools import product
 
 import pytest
 
-from findings.negatives import STATEMENTS, is_offered, why_not_seen, why_of_another_sex
+from findings.negatives import (
+    STATEMENTS,
+    is_offered,
+    why_not_seen,
+    why_not_shown,
+    why_of_another_sex,
+)
 
 PENIS, UTERUS = STATEMENTS["external-penis"], STATEMENTS["internal-uterus"]
 BACK, KIDNEYS = STATEMENTS["external-back"], STATEMENTS["internal-kidneys"]
@@ -58,3 +64,19 @@ def test_a_statement_is_offered_where_both_allow_it():
     assert not is_offered(UTERUS, "full", "male", "adult_male")
     assert not is_offered(BACK, "chart review", "male", "adult_male")
     assert is_offered(BACK, "external", "male", "adult_male")
+
+
+def test_skeletal_remains_show_what_bones_and_teeth_do_and_say_so_of_the_rest():
+    bones = {
+        "external-nasal-bones", "external-teeth", "treatment-none", "internal-skull",
+        "internal-skull-base", "internal-facial-bones", "internal-cervical-spine",
+        "internal-hyoid", "internal-ribs", "internal-sternum", "internal-spine", "internal-pelvis",
+    }  # fmt: skip
+    said = {key: why_not_shown(one, "skeletal remains") for key, one in STATEMENTS.items()}
+    assert {key for key, words in said.items() if not words} == bones
+    assert set(said.values()) == {
+        "",
+        "Skeletal remains do not show this; write it in words where soft tissue is left.",
+    }
+    assert why_not_shown(STATEMENTS["internal-liver"], "full autopsy") == ""
+    assert "not opened" in why_not_shown(STATEMENTS["internal-liver"], "external")
