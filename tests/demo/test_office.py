@@ -6,11 +6,11 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager
 from datetime import datetime, timedelta
 from io import StringIO
 from pathlib import Path
-from uuid import UUID, uuid4
+from uuid import UUID
 
 import psycopg
 import pytest
@@ -23,7 +23,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases import course
-from cases.actions import log_report_of_death
 from cases.court.models import RecordsRequest, Release
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
@@ -40,29 +39,20 @@ from evidence.queries import missing_and_proposed
 from findings.models import Finding, Mark, WoundPath
 from me_office import prepared
 from me_office.accounts.models import Staff
-from me_office.accounts.roles import Role
-from me_office.audit import guard, looks, queries
+from me_office.audit import guard, queries
 from me_office.audit.errors import NotAllowed
 from me_office.audit.models import AuditEvent, Record, RequestAnswer
 from me_office.demo import loading, player, retiming
-from me_office.demo.cases import CASES
+from me_office.demo.cases import CASES, HALLSTEAD
 from me_office.demo.clock import told_at
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
-from me_office.demo.scenario import Act, DemoCase, h, report
+from me_office.demo.scenario import Act, DemoCase, h
 from tests.conftest import office_environment
+from tests.demo import strangers
 from tests.demo.every_form import KEPT, Form, walked
 from tests.packets.reading import unpacked
 
 WIDTH = 360
-# Words that would make the office, its people or its makers real ones.
-REAL_WORLD = (
-    "new york", "london", "texas", "california", "florida", "chicago", "boston", "ohio",
-    "smith", "jones", "johnson", "kennedy", "google", "apple", "microsoft", "toyota", "ford motor",
-    "canon", "nikon", "glock", "smith & wesson", "winchester", "narcan", "valium", "oxycontin",
-    "fbi", "nypd", "walmart", "facebook", "lorem",
-)  # fmt: skip
-# Nothing gruesome: what a sober report has no need to say.
-LURID = ("gore", "gory", "mutilat", "horrif", "gruesome", "butcher", "blood-soaked", "agony")
 
 
 def load(**options: object) -> None:
@@ -254,11 +244,6 @@ def test_each_person_signs_in(client: Client, member: object) -> None:
     assert client.get("/").status_code == 200
 
 
-def test_every_role_has_somebody_and_the_password_is_long_enough() -> None:
-    assert {member.role for member in STAFF} == set(Role)
-    assert len(PASSWORD) >= 12
-
-
 def test_the_sign_ins_are_printed_as_a_table() -> None:
     printed = StringIO()
     call_command("load_demo", "--sign-ins", stdout=printed)
@@ -305,81 +290,7 @@ def test_one_act_is_one_transaction_apart_from_the_rest() -> None:
     assert {"log_report_of_death", "record_finding", "change_finding", "add_photograph"} <= {
         *acts.values()
     }
-    assert len(acts) > len(acts_of("hallstead"))
-
-
-def test_nothing_real_and_nothing_lurid_is_named() -> None:
-    said = " ".join(str(act) for case in CASES for act in case.acts).lower()
-    assert [word for word in REAL_WORLD if re.search(rf"\b{re.escape(word)}\b", said)] == []
-    # From the start of a word: "gory" stands inside "category".
-    assert [word for word in LURID if re.search(rf"\b{re.escape(word)}", said)] == []
-
-
-def acts_of(name: str) -> list[Act]:
-    return list(next(case for case in CASES if case.name == name).acts)
-
-
-def test_a_medicine_on_a_photograph_counts_as_the_record_does() -> None:
-    shown = 0
-    for case in CASES:
-        recorded = [act.entry for act in case.acts if act.do == "record_medication"]
-        for act in case.acts:
-            picture = act.more.get("picture")
-            if picture is None or picture.kind != "medication":
-                continue
-            shown += 1
-            name, _, strength = picture.options["text"].partition(" ")
-            (of,) = [
-                each for each in recorded if (each["name"], each["strength"]) == (name, strength)
-            ]
-            assert picture.options["count"] == of["quantity_found"]
-            assert picture.options["dispensed"] == of["quantity_dispensed"]
-            assert picture.options["directions"].partition(" tablet ")[2] in of["directions"]
-    assert shown
-
-
-def test_tubes_on_a_photograph_are_specimens_of_the_case_by_their_numbers() -> None:
-    for case in CASES:
-        taken = [act.entry["material"].lower() for act in case.acts if act.do == "take_specimen"]
-        for act in case.acts:
-            picture = act.more.get("picture")
-            if picture is not None and picture.kind == "specimen_tubes":
-                held = picture.options["contents"]
-                assert held == taken[: len(held)]
-
-
-def test_no_signed_cause_rests_on_a_specimen_that_never_left_the_office() -> None:
-    for case in CASES:
-        if not any(act.do == "sign_off" for act in case.acts):
-            continue
-        basis = next(act.entry["basis"] for act in case.acts if act.do == "state_cause_and_manner")
-        if "blood" not in basis.lower():
-            continue
-        sent = {act.about for act in case.acts if act.do == "record_transfer"
-                and act.entry["purpose"] == "analysis"}  # fmt: skip
-        blood = {act.name for act in case.acts if act.do == "take_specimen"
-                 and act.entry["material"] == "Blood"}  # fmt: skip
-        assert blood & sent, case.name
-
-
-def test_no_case_is_signed_on_nothing() -> None:
-    for name in ("quennell", "wrenfield", "tamsin"):
-        acts = acts_of(name)
-        assert sum(act.do == "confirm_negative" for act in acts) >= 10
-        assert sum(act.do == "weigh_organ" for act in acts) >= 6
-
-
-def test_every_time_of_the_statement_agrees_with_the_clock() -> None:
-    # Said in words beside a time of the record; both in the office's own time.
-    for name, said, at in (
-        ("lowell", "at about two", "02:05"),
-        ("tamsin", "quarter past ten", "22:15"),
-    ):
-        case = next(each for each in CASES if each.name == name)
-        zero = player.zero_hour(case, timezone.now())
-        reported = next(act for act in case.acts if act.do == "log_report_of_death")
-        assert (zero + reported.entry["last_alive_at"]).strftime("%H:%M") == at
-        assert any(said in act.entry.get("statement", "") for act in case.acts)
+    assert len(acts) > len(HALLSTEAD.acts)
 
 
 def test_a_treatment_after_the_body_was_stiff_is_called_postmortem() -> None:
@@ -392,21 +303,6 @@ def test_the_path_of_the_shot_is_a_path_and_the_exit_keeps_its_own_sentence() ->
     assert path.exit_finding.place == "Left back"
     assert path.structures_in_order[0] == "Left rib 4"
     assert not Finding.objects.filter(**in_case("Ashgrove")).exclude(sentence="").exists()
-
-
-BRITISH = (
-    "torch", "grey", "neighbour", "inn", "cellar", "fibres", "films", "telephone", "colour",
-    "flatmate",
-)  # fmt: skip
-
-
-def test_the_office_writes_american_english() -> None:
-    words = []
-    for case in CASES:
-        for act in case.acts:
-            words += [str(value) for value in (*act.entry.values(), act.reason)]
-    said = " ".join(words).lower()
-    assert [word for word in BRITISH if re.search(rf"\b{word}\b", said)] == []
 
 
 def test_next_of_kin_were_told() -> None:
@@ -525,15 +421,6 @@ def test_an_office_whose_request_keys_were_cleared_is_not_loaded_again() -> None
     assert loading.is_loaded("office")
 
 
-A_CALL = report(
-    "quill",
-    heading="Found at the ferry",
-    caller_name="Harbor watch",
-    place_found="Ferry landing",
-    circumstances="Found on the landing.",
-)
-
-
 def test_an_interrupted_load_is_taken_up_where_it_stopped() -> None:
     refused = Act("renn", "accept_jurisdiction", {"decided_at": h(0)}, reason="Not for her.")
     accepted = Act("quill", "accept_jurisdiction", {"decided_at": h(0)}, reason="Unattended.")
@@ -547,10 +434,10 @@ def test_an_interrupted_load_is_taken_up_where_it_stopped() -> None:
                 one.play(n)
 
     with pytest.raises(NotAllowed):
-        play(A_CALL, refused)
+        play(strangers.A_CALL, refused)
     assert Case.objects.get(pk=key_of("ferry")).state == CaseState.REPORTED
-    play(A_CALL, accepted)
-    play(A_CALL, accepted)
+    play(strangers.A_CALL, accepted)
+    play(strangers.A_CALL, accepted)
     assert Case.objects.get(pk=key_of("ferry")).state == CaseState.OPEN
     logged = AuditEvent.objects.filter(case_id=key_of("ferry"), table="cases_case")
     assert logged.filter(operation="insert").count() == 1
@@ -670,50 +557,7 @@ def test_the_applications_role_moves_no_time(application_role: psycopg.Connectio
     assert list(AuditEvent.objects.order_by("id").values_list("at", flat=True)) == before
 
 
-def looked(case: Case, person: Staff) -> None:
-    looks.note(person, "case file", case_id=case.pk)
-
-
-def logged_another(case: Case, person: Staff) -> None:
-    entry = {**A_CALL.entry, "called_at": timezone.now()}
-    log_report_of_death(person, record_id=uuid4(), entry=entry)
-
-
-def changed_by_hand(case: Case, person: Staff) -> None:
-    Case.objects.filter(pk=case.pk).update(heading="By hand")
-
-
-def let_somebody_in(case: Case, person: Staff) -> None:
-    Staff.objects.create(username="another", display_name="N. Other")
-
-
-@contextmanager
-def past_the_trail() -> Iterator[None]:
-    with connection.cursor() as cursor:
-        cursor.execute("SET LOCAL session_replication_role = replica")
-        yield
-        cursor.execute("SET LOCAL session_replication_role = origin")
-
-
-def let_somebody_in_past_the_trail(case: Case, person: Staff) -> None:
-    with past_the_trail():
-        let_somebody_in(case, person)
-
-
-def made_a_case_past_the_trail(case: Case, person: Staff) -> None:
-    with past_the_trail():
-        one = Case.objects.get(pk=key_of("sorley"))
-        one.pk = uuid4()
-        one.save(force_insert=True)
-
-
-@pytest.mark.parametrize(
-    "what",
-    [
-        looked, logged_another, changed_by_hand, let_somebody_in,
-        let_somebody_in_past_the_trail, made_a_case_past_the_trail,
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize("what", strangers.DONE)
 def test_times_are_moved_only_while_nobody_else_did_anything(what: Callable[..., None]) -> None:
     with connection.cursor() as cursor:
         assert retiming.is_the_loaders_own(cursor)
