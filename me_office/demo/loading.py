@@ -20,10 +20,10 @@ from me_office.demo.cases import CASES
 from me_office.demo.clock import told_at
 from me_office.demo.office import ADMINISTRATOR, key_of, open_accounts
 from me_office.demo.painting import painters
+from me_office.demo.play import as_request
 from me_office.demo.player import Player
 from me_office.demo.retiming import SOURCE, Mover
 from me_office.demo.scenario import DemoCase
-from me_office.demo.special_acts import as_request
 
 ACT = "load_demo"
 # The accounts were opened so long before the day of loading, in the morning.

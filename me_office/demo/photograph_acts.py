@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from cases.court.models import RecordsRequest
 from cases.exhibits import actions as exhibits
@@ -23,11 +23,8 @@ from evidence.tasks import derive_images
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models import Finding
 from me_office.demo.painting import Arm
+from me_office.demo.play import Given, Play, as_request, own_work
 from me_office.demo.scenario import Point
-from me_office.demo.special_acts import Given, as_request, own_work
-
-if TYPE_CHECKING:
-    from me_office.demo.player import Player
 
 # The painter knows a mark's outline by 144 corners; a hand draws fewer.
 EVERY_CORNER = 4
@@ -36,7 +33,7 @@ EVERY_CORNER = 4
 PICKED_MARKS = (0.2, 0.6, 1.0)
 
 
-def add_photograph(play: Player, given: Given) -> None:
+def add_photograph(play: Play, given: Given) -> None:
     """Take in a painted photograph, and make its smaller copies at once."""
     content = play.next_picture(given.act.name).content
     said = {"photographer": str(given.actor), "transfer_place": "Photograph intake"}
@@ -53,7 +50,7 @@ def add_photograph(play: Player, given: Given) -> None:
         derive_images(photograph_id=str(added.pk))
 
 
-def outline_finding(play: Player, given: Given) -> None:
+def outline_finding(play: Play, given: Given) -> None:
     """Draw the outline of a finding over a photograph."""
     on, shown = given.act.about, play.key(given.act.more["finding"])
     link = PhotographFinding.objects.get(photograph=play.key(on), finding=shown, voided_at=None)
@@ -67,7 +64,7 @@ def outline_finding(play: Player, given: Given) -> None:
     )
 
 
-def measure_photograph(play: Player, given: Given) -> None:
+def measure_photograph(play: Play, given: Given) -> None:
     """Measure the greatest length of a finding against the scale in a photograph."""
     photograph = Photograph.objects.get(pk=play.key(given.act.about))
     painted = play.painted[given.act.about]
@@ -103,7 +100,7 @@ def _picked(photograph: Photograph, place: Point) -> list[float]:
     return [round(x * 2) / 2, round(y * 2) / 2]
 
 
-def use_measurement(play: Player, given: Given) -> None:
+def use_measurement(play: Play, given: Given) -> None:
     """Put a measured length into its finding."""
     finding = Finding.objects.get(pk=play.key(given.act.more["finding"]))
     measuring.use_measurement(
@@ -117,7 +114,7 @@ def use_measurement(play: Player, given: Given) -> None:
     )
 
 
-def make_exhibit_set(play: Player, given: Given) -> None:
+def make_exhibit_set(play: Play, given: Given) -> None:
     """Begin a set of exhibits for a subpoena."""
     asked = RecordsRequest.objects.get(pk=play.key(given.act.about))
     entry = {"court": asked.court, "cause_number": asked.cause_number, "request": asked}
@@ -126,7 +123,7 @@ def make_exhibit_set(play: Player, given: Given) -> None:
     )
 
 
-def add_exhibit(play: Player, given: Given) -> None:
+def add_exhibit(play: Play, given: Given) -> None:
     """Put a photograph at the end of a set."""
     exhibits.add_exhibit(
         given.actor,
@@ -138,7 +135,7 @@ def add_exhibit(play: Player, given: Given) -> None:
     )
 
 
-def request_redaction(play: Player, given: Given) -> None:
+def request_redaction(play: Play, given: Given) -> None:
     """Ask for a copy with a part covered and make it at once, without waiting for a worker."""
     photograph = Photograph.objects.get(pk=play.key(given.act.about))
     corners = [

@@ -5,12 +5,6 @@ Each function is named like the office's action that it calls.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
-from uuid import UUID
-
 from django.conf import settings
 from django.utils import timezone
 
@@ -36,48 +30,15 @@ from evidence.models import Item
 from evidence.results import actions as results
 from findings import actions as findings
 from findings.models import Examination, Finding
-from me_office.accounts.models import Staff
-from me_office.audit.context import RequestFacts, current_request
-from me_office.demo.retiming import SOURCE
-from me_office.demo.scenario import Act
-
-if TYPE_CHECKING:
-    from me_office.demo.player import Player
+from me_office.demo.play import Given, Play, as_request, own_work
 
 
-@dataclass(frozen=True)
-class Given:
-    """What an act is given: the person, its words with times and people filled in, and a key."""
-
-    actor: Staff
-    act: Act
-    key: UUID
-    entry: dict[str, Any]
-    common: dict[str, Any]
-
-
-@contextmanager
-def as_request(facts: RequestFacts) -> Iterator[None]:
-    """Act as one request with these facts."""
-    token = current_request.set(facts)
-    try:
-        yield
-    finally:
-        current_request.reset(token)
-
-
-def own_work() -> RequestFacts:
-    """Return the facts of what a worker would do after this act; the trail has them together."""
-    of = current_request.get()
-    return RequestFacts(source=SOURCE, request_id=of.request_id if of else "")
-
-
-def log_report_of_death(play: Player, given: Given) -> None:
+def log_report_of_death(play: Play, given: Given) -> None:
     """Log the first call."""
     case_actions.log_report_of_death(given.actor, record_id=play.case_id, entry=given.entry)
 
 
-def accept_jurisdiction(play: Player, given: Given) -> None:
+def accept_jurisdiction(play: Play, given: Given) -> None:
     """Accept jurisdiction."""
     version = Case.objects.get(pk=play.case_id).version
     case_actions.accept_jurisdiction(
@@ -85,7 +46,7 @@ def accept_jurisdiction(play: Player, given: Given) -> None:
     )
 
 
-def decline_jurisdiction(play: Player, given: Given) -> None:
+def decline_jurisdiction(play: Play, given: Given) -> None:
     """Decline jurisdiction."""
     version = Case.objects.get(pk=play.case_id).version
     case_actions.decline_jurisdiction(
@@ -93,31 +54,31 @@ def decline_jurisdiction(play: Player, given: Given) -> None:
     )
 
 
-def assign_case(play: Player, given: Given) -> None:
+def assign_case(play: Play, given: Given) -> None:
     """Assign investigator and pathologist."""
     version = Case.objects.get(pk=play.case_id).version
     case_actions.assign_case(given.actor, version=version, entry=given.entry, **given.common)
 
 
-def restrict_case(play: Player, given: Given) -> None:
+def restrict_case(play: Play, given: Given) -> None:
     """Open the case to its named team only."""
     version = Case.objects.get(pk=play.case_id).version
     case_actions.restrict_case(given.actor, version=version, **given.entry, **given.common)
 
 
-def describe_decedent(play: Player, given: Given) -> None:
+def describe_decedent(play: Play, given: Given) -> None:
     """Say more of the decedent."""
     version = Decedent.objects.get(case_id=play.case_id).version
     case_actions.describe_decedent(given.actor, version=version, entry=given.entry, **given.common)
 
 
-def record_examination(play: Player, given: Given) -> None:
+def record_examination(play: Play, given: Given) -> None:
     """Write in the examination."""
     version = Examination.objects.get(case_id=play.case_id).version
     findings.record_examination(given.actor, version=version, entry=given.entry, **given.common)
 
 
-def record_finding(play: Player, given: Given) -> None:
+def record_finding(play: Play, given: Given) -> None:
     """Record a finding with its marks."""
     name = given.act.name
     marks = [
@@ -129,7 +90,7 @@ def record_finding(play: Player, given: Given) -> None:
     )
 
 
-def change_finding(play: Player, given: Given) -> None:
+def change_finding(play: Play, given: Given) -> None:
     """Change a finding."""
     there = Finding.objects.get(pk=play.key(given.act.about))
     findings.change_finding(
@@ -137,25 +98,25 @@ def change_finding(play: Player, given: Given) -> None:
     )
 
 
-def record_layer(play: Player, given: Given) -> None:
+def record_layer(play: Play, given: Given) -> None:
     """Record a layer under a finding."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
     findings.record_layer(given.actor, entry=given.entry, **of, **given.common)
 
 
-def record_interpretation(play: Player, given: Given) -> None:
+def record_interpretation(play: Play, given: Given) -> None:
     """Record what a finding may mean."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
     findings.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
 
 
-def confirm_negative(play: Player, given: Given) -> None:
+def confirm_negative(play: Play, given: Given) -> None:
     """Confirm one negative statement."""
     version = Examination.objects.get(case_id=play.case_id).version
     findings.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
 
 
-def record_path(play: Player, given: Given) -> None:
+def record_path(play: Play, given: Given) -> None:
     """Record the path of a wound."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
     said = dict(given.entry)
@@ -164,7 +125,7 @@ def record_path(play: Player, given: Given) -> None:
     findings.record_path(given.actor, entry=said, **of, **given.common)
 
 
-def _item(play: Player, name: str) -> Item:
+def _item(play: Play, name: str) -> Item:
     key = play.key(name)
     found: Item = (
         (Item.objects.filter(specimen=key) | Item.objects.filter(property=key)).distinct().get()
@@ -172,7 +133,7 @@ def _item(play: Player, name: str) -> Item:
     return found
 
 
-def record_transfer(play: Player, given: Given) -> None:
+def record_transfer(play: Play, given: Given) -> None:
     """Hand an item on from whoever holds it; how its seal stands is read from the record."""
     item = _item(play, given.act.about)
     chain = custody_of(item).chain
@@ -193,7 +154,7 @@ def record_transfer(play: Player, given: Given) -> None:
     )
 
 
-def record_kit(play: Player, given: Given) -> None:
+def record_kit(play: Play, given: Given) -> None:
     """Record several specimens under one seal."""
     parts = parts_of("\n".join(given.act.more["parts"]))
     evidence.record_kit(
@@ -201,7 +162,7 @@ def record_kit(play: Player, given: Given) -> None:
     )
 
 
-def hand_to_agency(play: Player, given: Given) -> None:
+def hand_to_agency(play: Play, given: Given) -> None:
     """Hand items to an agency against a receipt."""
     items = [_item(play, name) for name in given.act.more["items"]]
     handing.hand_to_agency(
@@ -213,7 +174,7 @@ def hand_to_agency(play: Player, given: Given) -> None:
     )
 
 
-def break_seal(play: Player, given: Given) -> None:
+def break_seal(play: Play, given: Given) -> None:
     """Break the last seal of an item."""
     item = _item(play, given.act.about)
     seal: Seal = Seal.objects.standing().filter(item=item).order_by("applied_at", "id").reverse()[0]
@@ -222,7 +183,7 @@ def break_seal(play: Player, given: Given) -> None:
     )
 
 
-def apply_seal(play: Player, given: Given) -> None:
+def apply_seal(play: Play, given: Given) -> None:
     """Close an item again."""
     item = _item(play, given.act.about)
     entry = {"number": play.next_seal(), **given.entry}
@@ -236,7 +197,7 @@ def apply_seal(play: Player, given: Given) -> None:
     )
 
 
-def submit_report(play: Player, given: Given) -> None:
+def submit_report(play: Play, given: Given) -> None:
     """Send the report to peer review, with what is not available acknowledged."""
     gaps = from_outside(play.case_id).not_available
     version = Report.objects.get(case_id=play.case_id).version
@@ -250,7 +211,7 @@ def submit_report(play: Player, given: Given) -> None:
     )
 
 
-def record_result(play: Player, given: Given) -> None:
+def record_result(play: Play, given: Given) -> None:
     """Record what a laboratory or consultant reported on specimens named by their names."""
     entry = dict(given.entry)
     for name in ("reported_on", "received_on"):
@@ -265,7 +226,7 @@ def record_result(play: Player, given: Given) -> None:
     )
 
 
-def add_addendum(play: Player, given: Given) -> None:
+def add_addendum(play: Play, given: Given) -> None:
     """Add to the signed report; `about` names the result that it rests on, if any."""
     about = given.act.about
     review.add_addendum(
@@ -277,7 +238,7 @@ def add_addendum(play: Player, given: Given) -> None:
     )
 
 
-def comment_on_passage(play: Player, given: Given) -> None:
+def comment_on_passage(play: Play, given: Given) -> None:
     """Comment on a passage of a draft."""
     draft_id = play.key(given.act.about)
     review.comment_on_passage(
@@ -285,7 +246,7 @@ def comment_on_passage(play: Player, given: Given) -> None:
     )
 
 
-def answer_comment(play: Player, given: Given) -> None:
+def answer_comment(play: Play, given: Given) -> None:
     """Answer a comment."""
     there = ReviewComment.objects.get(pk=play.key(given.act.about))
     review.answer_comment(
@@ -297,7 +258,7 @@ def answer_comment(play: Player, given: Given) -> None:
     )
 
 
-def return_report(play: Player, given: Given) -> None:
+def return_report(play: Play, given: Given) -> None:
     """Send a draft back."""
     draft_id = play.key(given.act.about)
     review.return_report(
@@ -305,7 +266,7 @@ def return_report(play: Player, given: Given) -> None:
     )
 
 
-def sign_off(play: Player, given: Given) -> None:
+def sign_off(play: Play, given: Given) -> None:
     """Sign a draft off."""
     draft = ReportDraft.objects.get(pk=play.key(given.act.about))
     review.sign_off(
@@ -318,12 +279,12 @@ def sign_off(play: Player, given: Given) -> None:
     )
 
 
-def state_not_done(play: Player, given: Given) -> None:
+def state_not_done(play: Play, given: Given) -> None:
     """State that something was not done."""
     case_actions.state_not_done(given.actor, record_id=given.key, **given.act.more, **given.common)
 
 
-def close_case(play: Player, given: Given) -> None:
+def close_case(play: Play, given: Given) -> None:
     """Close the case without a report."""
     version = Case.objects.get(pk=play.case_id).version
     closing.close_case(
@@ -331,7 +292,7 @@ def close_case(play: Player, given: Given) -> None:
     )
 
 
-def decide_cremation(play: Player, given: Given) -> None:
+def decide_cremation(play: Play, given: Given) -> None:
     """Approve or refuse a cremation."""
     asked = CremationRequest.objects.get(pk=play.key(given.act.about))
     disposing.decide_cremation(
@@ -344,7 +305,7 @@ def decide_cremation(play: Player, given: Given) -> None:
     )
 
 
-def request_packet(play: Player, given: Given) -> None:
+def request_packet(play: Play, given: Given) -> None:
     """Ask for a release packet and build it at once, without waiting for a worker."""
     packets.request_packet(
         given.actor,
@@ -358,7 +319,7 @@ def request_packet(play: Player, given: Given) -> None:
         make_requested(given.key, reached=lambda stage: play.catch_up())
 
 
-def release_packet(play: Player, given: Given) -> None:
+def release_packet(play: Play, given: Given) -> None:
     """Hand a packet over."""
     packet = Packet.objects.get(pk=play.key(given.act.about))
     asked = RecordsRequest.objects.get(pk=packet.request_id)
@@ -372,7 +333,7 @@ def release_packet(play: Player, given: Given) -> None:
     )
 
 
-def write_report_again(play: Player, given: Given) -> None:
+def write_report_again(play: Play, given: Given) -> None:
     """Change the report's words."""
     report = Report.objects.get(case_id=play.case_id)
     review.write_report(

@@ -42,7 +42,7 @@ from me_office.accounts.models import Staff
 from me_office.audit import guard, queries
 from me_office.audit.errors import NotAllowed
 from me_office.audit.models import AuditEvent, Record, RequestAnswer
-from me_office.demo import loading, player, retiming
+from me_office.demo import loading, play, player, retiming
 from me_office.demo.cases import CASES, HALLSTEAD
 from me_office.demo.clock import told_at
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
@@ -349,7 +349,7 @@ def test_seal_numbers_are_not_shared() -> None:
     numbered = list(Seal.objects.filter(kind="numbered").values_list("number", flat=True))
     assert len(numbered) == len(set(numbered))
     most = max(sum(act.do in {*player.SEALED, "apply_seal"} for act in case.acts) for case in CASES)
-    assert most <= player.SEALS_A_CASE
+    assert most <= play.SEALS_A_CASE
 
 
 # Who works where: each form of the office is met at least once.

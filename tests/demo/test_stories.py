@@ -7,7 +7,7 @@ import re
 from django.utils import timezone
 
 from me_office.accounts.roles import Role
-from me_office.demo import player
+from me_office.demo import play
 from me_office.demo.cases import CASES
 from me_office.demo.office import PASSWORD, STAFF
 from me_office.demo.scenario import Act
@@ -100,7 +100,7 @@ def test_every_time_of_the_statement_agrees_with_the_clock() -> None:
         ("tamsin", "quarter past ten", "22:15"),
     ):
         case = next(each for each in CASES if each.name == name)
-        zero = player.zero_hour(case, timezone.now())
+        zero = play.zero_hour(case, timezone.now())
         reported = next(act for act in case.acts if act.do == "log_report_of_death")
         assert (zero + reported.entry["last_alive_at"]).strftime("%H:%M") == at
         assert any(said in act.entry.get("statement", "") for act in case.acts)

@@ -14,7 +14,7 @@ from django.utils import timezone
 from me_office.demo.cases import CASES
 from me_office.demo.clock import told_at
 from me_office.demo.loading import Story
-from me_office.demo.player import day_of_loading, zero_hour
+from me_office.demo.play import day_of_loading, zero_hour
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
     Act,
