@@ -16,7 +16,9 @@ from django.db import connections
 
 from cases.after_signature import MAY_FOLLOW
 from cases.models import Case
+from me_office.audit.triggers import Trigger, has_function, put_right, there
 
+LOCK = "signed_case_locked"
 # What the office keeps beside the words of a record.
 BOOKKEEPING = ("version", "changed_at", "changed_by_id")
 # What may change on the row of the signed case itself, and on the report by its own moves.
@@ -45,32 +47,21 @@ def locked_tables() -> Iterator[tuple[str, str, tuple[str, ...]]]:
 def lock_tables(*, using: str = "default", **_: Any) -> None:
     """Make the triggers that are missing or not as they must be; safe to run again."""
     connection = connections[using]
+    if not has_function(connection, "case_locked"):
+        return  # the migration that makes the function has not run
+    wanted = {
+        table: Trigger(table, LOCK, _statement(table, moments, free))
+        for table, moments, free in locked_tables()
+    }
+    put_right(connection, wanted.values())
     with connection.cursor() as cursor:
-        cursor.execute("SELECT 1 FROM pg_proc WHERE proname = 'case_locked'")
-        if cursor.fetchone() is None:
-            return  # the migration that makes the function has not run
-        there = set(connection.introspection.table_names(cursor))
-        cursor.execute(
-            "SELECT c.relname, pg_get_triggerdef(t.oid, true) FROM pg_trigger t"
-            " JOIN pg_class c ON c.oid = t.tgrelid JOIN pg_namespace n ON n.oid = c.relnamespace"
-            " WHERE t.tgname = 'signed_case_locked' AND n.nspname = 'public'"
-            " AND t.tgenabled = 'O'"
-        )
-        standing = dict(cursor.fetchall())
-        wanted = {
-            table: _statement(table, moments, free) for table, moments, free in locked_tables()
-        }
-        for table, statement in wanted.items():
-            if table in there and standing.get(table) != statement:
-                cursor.execute(statement.replace("CREATE", "CREATE OR REPLACE", 1))
-                cursor.execute(f"ALTER TABLE {table} ENABLE TRIGGER signed_case_locked")
-        for table in set(standing) - set(wanted):
-            cursor.execute(f"DROP TRIGGER signed_case_locked ON {table}")
+        for table in {on for on, name in there(connection) if name == LOCK} - set(wanted):
+            cursor.execute(f"DROP TRIGGER {LOCK} ON {table}")
 
 
 def _statement(table: str, moments: str, free: tuple[str, ...]) -> str:
     columns = ",".join((*BOOKKEEPING, *free))
     return (
-        f"CREATE TRIGGER signed_case_locked BEFORE {moments} ON {table} "
+        f"CREATE TRIGGER {LOCK} BEFORE {moments} ON {table} "
         f"FOR EACH ROW EXECUTE FUNCTION case_locked('{columns}')"
     )

@@ -9,11 +9,13 @@ which case never changes.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
 from django.db import connections, models
+
+from me_office.audit import sql_files
+from me_office.audit.triggers import Trigger, has_function, put_right
 
 # Tables of other apps that say who may get in, and what they may do there.
 ALSO_WATCHED = [
@@ -27,21 +29,6 @@ ALSO_WATCHED = [
     "mfa_authenticator",
 ]
 FIXED = ("id", "created_at", "created_by_id", "case_id")
-
-
-@dataclass(frozen=True)
-class Trigger:
-    """One trigger as it must stand; `after` and `when` in the words of `pg_get_triggerdef`."""
-
-    table: str
-    name: str
-    moment: str
-    how: str
-
-    @property
-    def statement(self) -> str:
-        """The statement, letter for letter as the server tells it of a trigger that is there."""
-        return f"CREATE TRIGGER {self.name} {self.moment} ON {self.table} {self.how}"
 
 
 def models_that(flag: str) -> list[type[models.Model]]:
@@ -64,54 +51,42 @@ def tables_that(flag: str) -> list[str]:
 def triggers() -> Iterator[Trigger]:
     """Yield every trigger that the models ask for."""
     for table in [*tables_that("watched"), *ALSO_WATCHED]:
-        moment = "AFTER INSERT OR DELETE OR UPDATE"
-        yield Trigger(table, "audit_change", moment, _each("audit_change()"))
+        yield _on(table, "audit_change")
     for model in models_that("watched"):
         columns = {field.column for field in model._meta.concrete_fields}
         changed = " OR ".join(
             f"old.{name} IS DISTINCT FROM new.{name}" for name in FIXED if name in columns
         )
-        how = f"FOR EACH ROW WHEN ({changed}) EXECUTE FUNCTION audit_keep_authorship()"
-        yield Trigger(model._meta.db_table, "keep_authorship", "BEFORE UPDATE", how)
-    refuse = "FOR EACH STATEMENT EXECUTE FUNCTION audit_refuse()"
-    for table in tables_that("kept_for_ever"):
-        yield Trigger(table, "never_deleted", "BEFORE DELETE OR TRUNCATE", refuse)
-    for table in tables_that("append_only"):
-        yield Trigger(table, "append_only", "BEFORE DELETE OR UPDATE OR TRUNCATE", refuse)
+        yield _on(model._meta.db_table, "keep_authorship", changed=changed)
+    for name, flag in (("never_deleted", "kept_for_ever"), ("append_only", "append_only")):
+        for table in tables_that(flag):
+            yield _on(table, name)
 
 
 def guard_tables(*, using: str = "default", **_: Any) -> None:
-    """Make the triggers that are missing or not as they must be; safe to run again.
+    """Make the functions and triggers that are not as they must be; safe to run again.
 
-    One that stands as it must is left alone: making it again would lock its table against an
-    office that works.
+    What stands as it must is left alone (`put_right`).
     """
     connection = connections[using]
+    if has_function(connection, "audit_keep_authorship"):
+        _make_functions_again(connection)
+        put_right(connection, triggers())
+
+
+def _on(table: str, name: str, **filled: str) -> Trigger:
+    return Trigger(table, name, sql_files.trigger(name, table, **filled))
+
+
+def _make_functions_again(connection: Any) -> None:
+    """Make each function again that is there and is not as its file says."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT 1 FROM pg_proc WHERE proname = 'audit_keep_authorship'")
-        if cursor.fetchone() is None:
-            return  # the migration that makes the functions has not run
-        there = set(connection.introspection.table_names(cursor))
-        standing = _standing(cursor)
-        for trigger in triggers():
-            said = standing.get((trigger.table, trigger.name))
-            if trigger.table in there and said != (trigger.statement, "O"):
-                again = trigger.statement.replace("CREATE", "CREATE OR REPLACE", 1)
-                cursor.execute(again)
-                enable = f"ALTER TABLE {trigger.table} ENABLE TRIGGER {trigger.name}"
-                cursor.execute(enable)
-
-
-def _each(function: str) -> str:
-    return f"FOR EACH ROW EXECUTE FUNCTION {function}"
-
-
-def _standing(cursor: Any) -> dict[tuple[str, str], tuple[str, str]]:
-    """Return the triggers that are there: how they are made, and "O" where they are switched on."""
-    cursor.execute(
-        "SELECT relname, tgname, pg_get_triggerdef(t.oid, true), tgenabled::text"
-        " FROM pg_trigger t JOIN pg_class c ON c.oid = tgrelid"
-        " JOIN pg_namespace n ON n.oid = relnamespace"
-        " WHERE NOT tgisinternal AND nspname = 'public'"
-    )
-    return {(table, name): (said, state) for table, name, said, state in cursor.fetchall()}
+        cursor.execute(
+            "SELECT proname, pg_get_functiondef(p.oid) FROM pg_proc p"
+            " JOIN pg_namespace n ON n.oid = pronamespace"
+            " WHERE nspname = 'public' AND proname = ANY (%s)",
+            [sql_files.function_names()],
+        )
+        for name, there in cursor.fetchall():
+            if there != sql_files.function(name):
+                cursor.execute(sql_files.function(name))

@@ -12,6 +12,9 @@ from typing import Any
 from django.db import connections
 from django.db.models import Model
 
+from me_office.audit import sql_files
+from me_office.audit.triggers import Trigger, has_function, put_right
+
 NAME = "state_moves"
 
 
@@ -29,23 +32,7 @@ def hold_moves(
     table = model._meta.db_table
     begins = ",".join(sorted(str(one) for one in first))
     allowed = ",".join(sorted(f"{was}>{to}" for was, after in moves.items() for to in after))
-    statement = (
-        f"CREATE TRIGGER {NAME} BEFORE INSERT OR UPDATE ON {table} "
-        f"FOR EACH ROW EXECUTE FUNCTION state_moves('{begins}', '{allowed}')"
-    )
+    statement = sql_files.trigger(NAME, table, begins=begins, allowed=allowed)
     connection = connections[using]
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT 1 FROM pg_proc WHERE proname = 'state_moves'")
-        known = cursor.fetchone()
-        if known is None or table not in connection.introspection.table_names(cursor):
-            return  # their migrations have not run
-        cursor.execute(
-            "SELECT pg_get_triggerdef(t.oid, true) FROM pg_trigger t"
-            " JOIN pg_class c ON c.oid = t.tgrelid JOIN pg_namespace n ON n.oid = c.relnamespace"
-            " WHERE t.tgname = %s AND c.relname = %s AND n.nspname = 'public'"
-            " AND t.tgenabled = 'O'",
-            [NAME, table],
-        )
-        if cursor.fetchone() != (statement,):
-            cursor.execute(statement.replace("CREATE", "CREATE OR REPLACE", 1))
-            cursor.execute(f"ALTER TABLE {table} ENABLE TRIGGER {NAME}")
+    if has_function(connection, NAME):
+        put_right(connection, [Trigger(table, NAME, statement)])

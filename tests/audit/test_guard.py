@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 from django.db import connection
 
+from me_office.audit import sql_files
 from me_office.audit.guard import guard_tables, tables_that, triggers
+from me_office.audit.triggers import there
 
 pytestmark = pytest.mark.django_db
 
@@ -72,3 +74,71 @@ def test_the_one_that_was_harmed_is_made_again_and_no_other(harm: str):
             " WHERE tgname = 'audit_change' AND tgrelid = 'cases_medication'::regclass"
         )
         assert cursor.fetchone() == (wanted,)
+
+
+def functions_there() -> dict[str, tuple[str, str]]:
+    """How each function of the trail is made, and a mark that changes when it is made again."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT proname, pg_get_functiondef(oid), xmin::text FROM pg_proc"
+            " WHERE pronamespace = 'public'::regnamespace AND proname = ANY (%s)",
+            [sql_files.function_names()],
+        )
+        return {row[0]: row[1:] for row in cursor.fetchall()}
+
+
+def test_the_functions_that_run_are_those_of_the_files():
+    assert {name: made for name, (made, _) in functions_there().items()} == {
+        name: sql_files.function(name) for name in sql_files.function_names()
+    }
+    assert len(sql_files.function_names()) == 8
+
+
+def test_the_triggers_that_no_model_asks_for_are_those_of_the_file():
+    made, state = there(connection)["audit_requestanswer", "answer_once"]
+    assert (made, state) == (sql_files.trigger("answer_once", "audit_requestanswer"), "O")
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "CREATE OR REPLACE FUNCTION audit_refuse() RETURNS trigger LANGUAGE plpgsql"
+        " SET search_path = public, pg_temp AS 'BEGIN RETURN NULL; END'",
+        "ALTER FUNCTION audit_refuse() SECURITY DEFINER",
+        "ALTER FUNCTION audit_refuse() RESET search_path",
+    ],
+)
+def test_a_function_that_is_otherwise_is_made_again_and_no_other(harm: str):
+    before = functions_there()
+    with connection.cursor() as cursor:
+        cursor.execute(harm)
+    assert functions_there() != before
+    guard_tables()
+    after = functions_there()
+    assert after["audit_refuse"][0] == sql_files.function("audit_refuse")
+    assert {name for name in after if after[name] != before[name]} == {"audit_refuse"}
+
+
+def test_a_function_whose_migration_has_not_run_is_left_to_it():
+    with connection.cursor() as cursor:
+        cursor.execute("DROP FUNCTION state_moves CASCADE")
+    guard_tables()
+    assert "state_moves" not in functions_there()
+
+
+def test_only_the_database_calls_what_gives_an_act_its_number():
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT has_function_privilege('public', 'audit_act_number()', 'EXECUTE')")
+        assert cursor.fetchone() == (False,)
+
+
+def test_no_code_of_the_trail_writes_a_function_or_a_trigger_of_its_own():
+    modules = list(sql_files.FOLDER.parent.rglob("*.py"))
+    texts = {path.name: path.read_text() for path in modules}
+    assert len(texts) > 20
+    assert [
+        name
+        for name, text in texts.items()
+        for word in ("EXECUTE FUNCTION", "RETURNS trigger", "$$")
+        if word in text
+    ] == []

@@ -42,6 +42,7 @@ from me_office.accounts.models import Staff
 from me_office.audit import guard, queries
 from me_office.audit.errors import NotAllowed
 from me_office.audit.models import AuditEvent, Record, RequestAnswer
+from me_office.audit.triggers import there
 from me_office.demo import loading, play, player, retiming
 from me_office.demo.cases import CASES, HALLSTEAD
 from me_office.demo.clock import told_at
@@ -538,7 +539,7 @@ def test_every_trigger_stands_as_in_an_office_that_was_never_loaded() -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT count(*) FROM pg_trigger WHERE tgenabled <> 'O'")
         assert cursor.fetchone() == (0,)
-        standing = guard._standing(cursor)
+    standing = there(connection)
     for trigger in guard.triggers():
         assert standing[trigger.table, trigger.name] == (trigger.statement, "O")
     event = AuditEvent.objects.first()
