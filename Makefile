@@ -40,7 +40,7 @@ $(INSTALLED): requirements.txt
 		echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv --clear $(VENV) || { \
 		echo "On Debian and Ubuntu: apt-get install python3-venv" >&2; exit 1; }; }
 	@echo "Installing requirements.txt."
-	@$(BIN)/python -m pip install -q --no-compile -r requirements.txt
+	@$(BIN)/python -I me_office/packages.py
 	@cp requirements.txt $@
 
 demo: $(INSTALLED)
