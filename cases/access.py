@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
+from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import BooleanField, F, Func, Q, QuerySet, Subquery, UUIDField
@@ -201,6 +202,20 @@ def require(actor: Staff, act: Act, case: Case) -> None:
     decision = require_at_all(actor, act, case)
     if not decision.allowed:
         raise NotAllowed(decision.why)
+
+
+def case_for(actor: Staff, act: Act, case_id: UUID) -> Case:
+    """Return the case, read anew, if the person may do this to it. Raises NotKnown or NotAllowed.
+
+    For whatever only reads; an action locks the case (`cases.queries.case_for_update`).
+    """
+    from cases.models import Case
+
+    case: Case | None = Case.objects.filter(pk=case_id).first()
+    if case is None:
+        raise NotKnown("There is no such case.")
+    require(actor, act, case)
+    return case
 
 
 def require_at_all(actor: Staff, act: Act, case: Case) -> Decision:

@@ -12,14 +12,13 @@ from django.utils.dateparse import parse_datetime
 
 from cases import access
 from cases.access import Act
-from cases.models import Case
 from evidence import actions, pictures, store
 from evidence.models import Photograph
 from evidence.upload_models import PhotographUpload
 from evidence.uploads import parts
 from evidence.uploads.actions import refuse_upload
 from me_office.accounts.models import Staff
-from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
+from me_office.audit.errors import Conflict, Invalid, Refused
 
 
 def take_in(
@@ -36,10 +35,7 @@ def take_in(
     Who may not add photographs is refused before a byte is stored; the action asks again.
     Raises NotKnown, NotAllowed, Refused, Conflict, Invalid.
     """
-    case = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    access.require(actor, Act.PHOTOGRAPH, case)
+    access.case_for(actor, Act.PHOTOGRAPH, case_id)
     pictures.check_size(upload.size or 0)
     upload.seek(0)
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.request import Request
@@ -12,14 +13,14 @@ from rest_framework.views import APIView
 
 from cases import actions
 from cases.api import serializers as shapes
-from cases.course import case_frame
+from cases.api.shared import CASE, framed
 from cases.queries import file
 from cases.queries.listing import case_page, read_choice
 from cases.queries.search import found_cases
 from cases.search_rules import read_search
 from me_office.audit import looks
-from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, reads
 
 
 class Cases(APIView):
@@ -80,104 +81,67 @@ class CaseSearch(APIView):
         return Response(shapes.FoundOutput(found).data)
 
 
-class OneCase(APIView):
-    """One case."""
-
-    @extend_schema(operation_id="case_read", responses={200: shapes.CaseOutput, **REFUSALS})
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the case with its decedent."""
-        frame = case_frame(request.user, case_id, current="overview")
-        return Response(shapes.CaseOutput(frame.case).data)
-
-
-class Report(APIView):
-    """The report of death of one case."""
-
-    @extend_schema(
-        operation_id="report_of_death_read", responses={200: shapes.ReportOfDeathOutput, **REFUSALS}
+@extend_schema(
+    operation_id="report_of_death_correct",
+    request=shapes.CorrectReportInput,
+    responses={200: shapes.ReportOfDeathOutput, **REFUSALS},
+)
+def correct_report(self: APIView, request: Request, case_id: UUID) -> Response:
+    """Correct the report of death, with the reason; `version` is the report's."""
+    said = checked(shapes.CorrectReportInput, request)
+    saved = actions.correct_report_of_death(
+        request.user,
+        case_id=case_id,
+        version=said["version"],
+        entry={**said.get("case", {}), **said["report"]},
+        reason=said["reason"],
     )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the report of death."""
-        frame = case_frame(request.user, case_id, current="first_call")
-        recorded = file.report_on(frame.case)
-        if recorded is None:
-            raise NotKnown("This case has no report of death.")
-        return Response(shapes.ReportOfDeathOutput(recorded).data)
-
-    @extend_schema(
-        operation_id="report_of_death_correct",
-        request=shapes.CorrectReportInput,
-        responses={200: shapes.ReportOfDeathOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID) -> Response:
-        """Correct the report of death, with the reason; `version` is the report's."""
-        said = checked(shapes.CorrectReportInput, request)
-        saved = actions.correct_report_of_death(
-            request.user,
-            case_id=case_id,
-            version=said["version"],
-            entry={**said.get("case", {}), **said["report"]},
-            reason=said["reason"],
-        )
-        return Response(shapes.ReportOfDeathOutput(saved).data)
+    return Response(shapes.ReportOfDeathOutput(saved).data)
 
 
-class AcceptJurisdiction(APIView):
-    """Jurisdiction accepted."""
-
-    @extend_schema(
-        operation_id="jurisdiction_accept",
-        request=shapes.JurisdictionInput,
-        responses={201: shapes.JurisdictionOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Accept jurisdiction: the case gets its number and is open."""
-        said = checked(shapes.JurisdictionInput, request)
-        key = said.pop("id")
-        decision = actions.accept_jurisdiction(request.user, case_id=case_id, record_id=key, **said)
-        return Response(shapes.JurisdictionOutput(decision).data, status=201)
-
-
-class DeclineJurisdiction(APIView):
-    """Jurisdiction declined."""
-
-    @extend_schema(
-        operation_id="jurisdiction_decline",
-        request=shapes.JurisdictionInput,
-        responses={201: shapes.JurisdictionOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Decline jurisdiction; it can be accepted later."""
-        said = checked(shapes.JurisdictionInput, request)
-        key = said.pop("id")
-        decision = actions.decline_jurisdiction(
-            request.user, case_id=case_id, record_id=key, **said
-        )
-        return Response(shapes.JurisdictionOutput(decision).data, status=201)
-
-
-class DecedentOfCase(APIView):
-    """The decedent of one case."""
-
-    @extend_schema(operation_id="decedent_read", responses={200: shapes.DecedentOutput, **REFUSALS})
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return what is known of the decedent."""
-        frame = case_frame(request.user, case_id, current="body")
-        return Response(shapes.DecedentOutput(frame.decedent).data)
-
-    @extend_schema(
-        operation_id="decedent_describe",
-        request=shapes.DecedentInput,
-        responses={200: shapes.DecedentOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID) -> Response:
-        """Change what is known of the decedent."""
-        said = checked(shapes.DecedentInput, request)
-        saved = actions.describe_decedent(
-            request.user,
-            case_id=case_id,
-            version=said.pop("version"),
-            reason=said.pop("reason"),
-            entry=said,
-        )
-        return Response(shapes.DecedentOutput(saved).data)
+routes = [
+    path("cases/", Cases.as_view(), name="cases"),
+    path("search/", CaseSearch.as_view(), name="search"),
+    at(
+        f"{CASE}/", "case",
+        get=reads(
+            "case_read", framed("overview"), lambda case: case, shapes.CaseOutput,
+            "Return the case with its decedent.",
+        ),
+    ),
+    at(
+        f"{CASE}/report-of-death/", "report",
+        get=reads(
+            "report_of_death_read", framed("first_call"), file.report_on,
+            shapes.ReportOfDeathOutput, "Return the report of death.",
+            absent="This case has no report of death.",
+        ),
+        put=correct_report,
+    ),
+    at(
+        f"{CASE}/jurisdiction/accept/", "accept",
+        post=adds(
+            "jurisdiction_accept", actions.accept_jurisdiction, shapes.JurisdictionInput,
+            shapes.JurisdictionOutput,
+            "Accept jurisdiction: the case gets its number and is open.",
+        ),
+    ),
+    at(
+        f"{CASE}/jurisdiction/decline/", "decline",
+        post=adds(
+            "jurisdiction_decline", actions.decline_jurisdiction, shapes.JurisdictionInput,
+            shapes.JurisdictionOutput, "Decline jurisdiction; it can be accepted later.",
+        ),
+    ),
+    at(
+        f"{CASE}/decedent/", "decedent",
+        get=reads(
+            "decedent_read", framed("body"), lambda case: case.decedent, shapes.DecedentOutput,
+            "Return what is known of the decedent.",
+        ),
+        put=changes(
+            "decedent_describe", actions.describe_decedent, shapes.DecedentInput,
+            shapes.DecedentOutput, "Change what is known of the decedent.",
+        ),
+    ),
+]  # fmt: skip

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases import actions
 from cases.api.serializers import ReasonInput
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from cases.models import NotDone
-from me_office.shell.api import REFUSALS, checked
+from cases.queries import file
+from me_office.shell.endpoints import adds, at, changes, lists
 
 
 class NotDoneInput(serializers.Serializer[Any]):
@@ -34,41 +30,23 @@ class NotDoneOutput(serializers.ModelSerializer[NotDone]):
         fields = ("id", "version", "voided_at", "kind", "why")
 
 
-class StatedNotDone(APIView):
-    """What was not done in one case."""
-
-    @extend_schema(
-        operation_id="not_done_list", responses={200: NotDoneOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return what is stated."""
-        case = case_seen(request, case_id, "not done")
-        return Response(NotDoneOutput(NotDone.objects.standing().filter(case=case), many=True).data)
-
-    @extend_schema(
-        operation_id="not_done_state",
-        request=NotDoneInput,
-        responses={201: NotDoneOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """State it; the same id again returns the same statement."""
-        said = checked(NotDoneInput, request)
-        stated = actions.state_not_done(
-            request.user, case_id=case_id, record_id=said.pop("id"), **said
-        )
-        return Response(NotDoneOutput(stated).data, status=201)
-
-
-class VoidNotDone(APIView):
-    """Withdraws such a statement."""
-
-    @extend_schema(
-        operation_id="not_done_void",
-        request=ReasonInput,
-        responses={200: NotDoneOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, record_id: UUID) -> Response:
-        """Withdraw it, with the reason."""
-        said = checked(ReasonInput, request)
-        voided = actions.void_not_done(request.user, record_id=record_id, **said)
-        return Response(NotDoneOutput(voided).data)
+routes = [
+    at(
+        f"{CASE}/not-done/", "not-done",
+        get=lists(
+            "not_done_list", seen("not done"), file.all_not_done, NotDoneOutput,
+            "Return what is stated.",
+        ),
+        post=adds(
+            "not_done_state", actions.state_not_done, NotDoneInput, NotDoneOutput,
+            "State it; the same id again returns the same statement.",
+        ),
+    ),
+    at(
+        f"{CASE}/not-done/<uuid:record_id>/void/", "void-not-done",
+        post=changes(
+            "not_done_void", actions.void_not_done, ReasonInput, NotDoneOutput,
+            "Withdraw it, with the reason.",
+        ),
+    ),
+]  # fmt: skip

@@ -4,121 +4,82 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
-from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
+from django.urls import URLPattern
 
 from cases import actions
 from cases.api import serializers as shapes
-from cases.course import case_frame
+from cases.api.shared import CASE, framed
 from cases.models import Case
 from cases.queries import file
-from me_office.audit.errors import NotKnown
-from me_office.shell.api import REFUSALS, checked
-
-Shape = type[serializers.Serializer[Any]]
+from me_office.shell.endpoints import Shape, at, changes, lists, reads, saves
 
 
-def one_view(
-    name: str, title: str, read: Callable[[Case], Any], write: Callable[..., Any], into: Shape,
-    out: Shape,
-) -> type[APIView]:  # fmt: skip
-    """Return the view of the one record of a kind that a case has."""
-
-    class One(APIView):
-        @extend_schema(operation_id=f"{name}_read", responses={200: out, **REFUSALS})
-        def get(self, request: Request, case_id: UUID) -> Response:
-            frame = case_frame(request.user, case_id, current=name)
-            record = read(frame.case)
-            if record is None:
-                raise NotKnown(f"{title} is not recorded yet.")
-            return Response(out(record).data)
-
-        @extend_schema(
-            operation_id=f"{name}_record", request=into, responses={200: out, **REFUSALS}
-        )
-        def put(self, request: Request, case_id: UUID) -> Response:
-            said = checked(into, request)
-            saved = write(request.user, case_id=case_id, **_keys(said), entry=said)
-            return Response(out(saved).data)
-
-    One.__doc__ = f"{title} of one case; `version` 0 makes the record."
-    return One
+def the_one(
+    word: str, name: str, title: str, read: Callable[[Case], Any], write: Callable[..., Any],
+    takes: Shape, answers: Shape,
+) -> URLPattern:  # fmt: skip
+    """Return the address of the one record of a kind that a case has."""
+    says = f"{title} of one case; `version` 0 makes the record."
+    return at(
+        f"{CASE}/{word.replace('_', '-')}/", name,
+        get=reads(
+            f"{word}_read", framed(word), read, answers, says,
+            absent=f"{title} is not recorded yet.",
+        ),
+        put=changes(f"{word}_record", write, takes, answers, says),
+    )  # fmt: skip
 
 
-def _keys(said: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "record_id": said.pop("id"),
-        "version": said.pop("version"),
-        "reason": said.pop("reason"),
-    }
+def the_many(
+    word: str, title: str, read: Callable[[Case], list[Any]], write: Callable[..., Any],
+    void: Callable[..., Any], takes: Shape, answers: Shape,
+) -> list[URLPattern]:  # fmt: skip
+    """Return the addresses of a kind of record: the list with changes, and voiding."""
+    says = f"{title} of one case; `version` 0 makes a record, a later one changes it."
+    withdraws = f"Withdraws one of: {title.lower()}."
+    name = word.replace("_", "-")
+    return [
+        at(
+            f"{CASE}/{name}/", name,
+            get=lists(f"{word}_list", framed(word), read, answers, says),
+            post=saves(f"{word}_record", write, takes, answers, says),
+        ),
+        at(
+            f"{CASE}/{name}/<uuid:record_id>/void/", f"void-{name}",
+            post=changes(f"{word}_void", void, shapes.ReasonInput, answers, withdraws),
+        ),
+    ]  # fmt: skip
 
 
-def many_views(
-    name: str, title: str, read: Callable[[Case], list[Any]], write: Callable[..., Any],
-    void: Callable[..., Any], into: Shape, out: Any,
-) -> tuple[type[APIView], type[APIView]]:  # fmt: skip
-    """Return the views of a kind of record: the list with changes, and voiding."""
-
-    class Many(APIView):
-        @extend_schema(operation_id=f"{name}_list", responses={200: out(many=True), **REFUSALS})
-        def get(self, request: Request, case_id: UUID) -> Response:
-            frame = case_frame(request.user, case_id, current=name)
-            return Response(out(read(frame.case), many=True).data)
-
-        @extend_schema(
-            operation_id=f"{name}_record", request=into, responses={201: out, **REFUSALS}
-        )
-        def post(self, request: Request, case_id: UUID) -> Response:
-            said = checked(into, request)
-            saved = write(request.user, case_id=case_id, **_keys(said), entry=said)
-            return Response(out(saved).data, status=201 if saved.version == 1 else 200)
-
-    class Voided(APIView):
-        @extend_schema(
-            operation_id=f"{name}_void",
-            request=shapes.ReasonInput,
-            responses={200: out, **REFUSALS},
-        )
-        def post(self, request: Request, case_id: UUID, record_id: UUID) -> Response:
-            said = checked(shapes.ReasonInput, request)
-            return Response(out(void(request.user, record_id=record_id, **said)).data)
-
-    Many.__doc__ = f"{title} of one case; `version` 0 makes a record, a later one changes it."
-    Voided.__doc__ = f"Withdraws one of: {title.lower()}."
-    return Many, Voided
-
-
-SceneOfCase = one_view(
-    "scene", "The scene", file.scene_of, actions.record_scene, shapes.SceneInput,
-    shapes.SceneOutput,
-)  # fmt: skip
-ReceiptOfBody = one_view(
-    "body_receipt", "The body's receipt", file.receipt_of, actions.receive_body,
-    shapes.ReceiptInput, shapes.ReceiptOutput,
-)  # fmt: skip
-Readings, VoidReading = many_views(
-    "readings", "Temperatures", file.readings_of, actions.record_reading, actions.void_reading,
-    shapes.ReadingInput, shapes.ReadingOutput,
-)  # fmt: skip
-Places, VoidPlace = many_views(
-    "places", "Other places and positions", file.places_of, actions.record_place,
-    actions.void_place, shapes.PlaceInput, shapes.PlaceOutput,
-)  # fmt: skip
-MedicationFound, VoidMedication = many_views(
-    "medication", "Medication", file.medication_of, actions.record_medication,
-    actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput,
-)  # fmt: skip
-People, VoidPerson = many_views(
-    "people", "People", file.people_of, actions.record_person, actions.void_person,
-    shapes.PersonInput, shapes.PersonOutput,
-)  # fmt: skip
-Identifications, VoidIdentification = many_views(
-    "identifications", "Steps of identification", file.identifications_of,
-    actions.record_identification, actions.void_identification, shapes.IdentificationInput,
-    shapes.IdentificationOutput,
-)  # fmt: skip
+routes = [
+    the_one(
+        "scene", "scene", "The scene", file.scene_of, actions.record_scene, shapes.SceneInput,
+        shapes.SceneOutput,
+    ),
+    the_one(
+        "body_receipt", "receipt", "The body's receipt", file.receipt_of, actions.receive_body,
+        shapes.ReceiptInput, shapes.ReceiptOutput,
+    ),
+    *the_many(
+        "readings", "Temperatures", file.readings_of, actions.record_reading,
+        actions.void_reading, shapes.ReadingInput, shapes.ReadingOutput,
+    ),
+    *the_many(
+        "places", "Other places and positions", file.places_of, actions.record_place,
+        actions.void_place, shapes.PlaceInput, shapes.PlaceOutput,
+    ),
+    *the_many(
+        "medication", "Medication", file.medication_of, actions.record_medication,
+        actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput,
+    ),
+    *the_many(
+        "people", "People", file.people_of, actions.record_person, actions.void_person,
+        shapes.PersonInput, shapes.PersonOutput,
+    ),
+    *the_many(
+        "identifications", "Steps of identification", file.identifications_of,
+        actions.record_identification, actions.void_identification, shapes.IdentificationInput,
+        shapes.IdentificationOutput,
+    ),
+]  # fmt: skip

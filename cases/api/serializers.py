@@ -11,6 +11,7 @@ from cases.actions.report import CASE_NAMES, DECEDENT_NAMES, REPORT_NAMES
 from cases.models import (
     BodyReceipt,
     Case,
+    CaseRecord,
     Decedent,
     Identification,
     JurisdictionDecision,
@@ -24,6 +25,7 @@ from cases.models import (
 )
 from me_office.accounts.models import Staff
 from me_office.shell.api_moment import ApiMomentField
+from me_office.shell.shapes import Shape, shape_of
 
 
 class VersionedInput(serializers.Serializer[Any]):
@@ -174,141 +176,73 @@ class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):
         )  # fmt: skip
 
 
-class SceneInput(KeyedInput, serializers.ModelSerializer[Scene]):
-    """What was seen at the scene."""
+def record_shapes(
+    name: str, model: type[CaseRecord], says: str, *, printed: str = "", shown: tuple[str, ...],
+    names: tuple[str, ...] | None = None, meta: dict[str, Any] | None = None, **declared: Any,
+) -> tuple[Shape, Shape]:  # fmt: skip
+    """Return what is sent of a record (`...Input`) and what is printed of it (`...Output`).
 
-    class Meta:
-        model = Scene
-        fields = ("id", "version", "reason", *names_entered(Scene))
+    `names` are the fields that a person enters, `shown` those that are printed before them;
+    `printed` describes the output where that is not the input's description.
+    """
+    entered = names_entered(model) if names is None else names
+    return (
+        shape_of(
+            f"{name}Input", model, ("id", "version", "reason", *entered), says,
+            bases=(KeyedInput,), meta=meta, **declared,
+        ),
+        shape_of(f"{name}Output", model, (*shown, *entered), printed or says),
+    )  # fmt: skip
 
 
-class SceneOutput(serializers.ModelSerializer[Scene]):
-    """The scene."""
-
-    class Meta:
-        model = Scene
-        fields = ("id", "version", *names_entered(Scene))
-
-
-class ReceiptInput(KeyedInput, serializers.ModelSerializer[BodyReceipt]):
-    """The body's receipt; without `received_by` it was the person who sends this."""
-
-    received_by = serializers.PrimaryKeyRelatedField(
-        queryset=Staff.objects.filter(is_active=True), required=False
+def active_staff(**options: Any) -> Any:
+    """Return the field that names one of the office's people, or (`many`) several."""
+    return serializers.PrimaryKeyRelatedField(
+        queryset=Staff.objects.filter(is_active=True), required=False, **options
     )
 
-    class Meta:
-        model = BodyReceipt
-        fields = ("id", "version", "reason", *names_entered(BodyReceipt))
 
+KEPT = ("id", "version")
+VOIDABLE = ("id", "version", "voided_at")
 
-class ReceiptOutput(serializers.ModelSerializer[BodyReceipt]):
-    """The body's receipt."""
-
-    class Meta:
-        model = BodyReceipt
-        fields = ("id", "version", *names_entered(BodyReceipt))
-
-
-class PlaceInput(KeyedInput, serializers.ModelSerializer[Place]):
-    """Another place of the case, or another position of the body."""
-
-    class Meta:
-        model = Place
-        fields = ("id", "version", "reason", *names_entered(Place))
-
-
-class PlaceOutput(serializers.ModelSerializer[Place]):
-    """Another place of the case, or another position of the body."""
-
-    class Meta:
-        model = Place
-        fields = ("id", "version", "voided_at", *names_entered(Place))
-
-
-class ReadingInput(KeyedInput, serializers.ModelSerializer[SceneReading]):
-    """A temperature."""
-
-    class Meta:
-        model = SceneReading
-        fields = ("id", "version", "reason", *names_entered(SceneReading))
-        # What was read in another unit makes the value.
-        extra_kwargs = {"value_c": {"required": False}}
-
-
-class ReadingOutput(serializers.ModelSerializer[SceneReading]):
-    """A temperature."""
-
-    class Meta:
-        model = SceneReading
-        fields = ("id", "version", "voided_at", *names_entered(SceneReading))
-
-
-class MedicationInput(KeyedInput, serializers.ModelSerializer[Medication]):
-    """A medicine or drug found."""
-
-    class Meta:
-        model = Medication
-        fields = ("id", "version", "reason", *names_entered(Medication))
-
-
-class MedicationOutput(serializers.ModelSerializer[Medication]):
-    """A medicine or drug found."""
-
-    class Meta:
-        model = Medication
-        fields = ("id", "version", "voided_at", *names_entered(Medication))
-
-
-class PersonInput(KeyedInput, serializers.ModelSerializer[Person]):
-    """Somebody connected with the death."""
-
-    class Meta:
-        model = Person
-        fields = ("id", "version", "reason", *names_entered(Person))
-
-
-class PersonOutput(serializers.ModelSerializer[Person]):
-    """Somebody connected with the death."""
-
-    class Meta:
-        model = Person
-        fields = ("id", "version", "voided_at", *names_entered(Person))
-
-
-class IdentificationInput(KeyedInput, serializers.ModelSerializer[Identification]):
-    """A step of identification."""
-
-    class Meta:
-        model = Identification
-        fields = ("id", "version", "reason", *names_entered(Identification))
-
-
-class IdentificationOutput(serializers.ModelSerializer[Identification]):
-    """A step of identification."""
-
-    class Meta:
-        model = Identification
-        fields = ("id", "version", "voided_at", *names_entered(Identification))
+SceneInput, SceneOutput = record_shapes(
+    "Scene", Scene, "What was seen at the scene.", printed="The scene.", shown=KEPT
+)
+ReceiptInput, ReceiptOutput = record_shapes(
+    "Receipt", BodyReceipt,
+    "The body's receipt; without `received_by` it was the person who sends this.",
+    printed="The body's receipt.", shown=KEPT, received_by=active_staff(),
+)  # fmt: skip
+PlaceInput, PlaceOutput = record_shapes(
+    "Place", Place, "Another place of the case, or another position of the body.", shown=VOIDABLE
+)
+ReadingInput, ReadingOutput = record_shapes(
+    "Reading", SceneReading, "A temperature.", shown=VOIDABLE,
+    # What was read in another unit makes the value.
+    meta={"extra_kwargs": {"value_c": {"required": False}}},
+)  # fmt: skip
+MedicationInput, MedicationOutput = record_shapes(
+    "Medication", Medication, "A medicine or drug found.", shown=VOIDABLE
+)
+PersonInput, PersonOutput = record_shapes(
+    "Person", Person, "Somebody connected with the death.", shown=VOIDABLE
+)
+IdentificationInput, IdentificationOutput = record_shapes(
+    "Identification", Identification, "A step of identification.", shown=VOIDABLE
+)
 
 
 class AssignmentInput(VersionedInput):
     """Who works on a case; `version` is the case's. Null takes away, absent leaves as it is."""
 
-    investigator = serializers.PrimaryKeyRelatedField(
-        queryset=Staff.objects.filter(is_active=True), required=False, allow_null=True
-    )
-    pathologist = serializers.PrimaryKeyRelatedField(
-        queryset=Staff.objects.filter(is_active=True), required=False, allow_null=True
-    )
+    investigator = active_staff(allow_null=True)
+    pathologist = active_staff(allow_null=True)
 
 
 class RestrictInput(ReasonInput):
     """Whom a case is restricted to, besides the sender and those assigned."""
 
-    members = serializers.PrimaryKeyRelatedField(
-        queryset=Staff.objects.filter(is_active=True), many=True, required=False
-    )
+    members = active_staff(many=True)
 
 
 class TeamMemberInput(serializers.Serializer[Any]):

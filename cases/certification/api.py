@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from cases.access import Act
+from cases.api.shared import CASE, framed, key
 from cases.certification import actions
 from cases.certification.cautions import cautions_on
 from cases.certification.items import other_items_left
 from cases.certification.models import Certification
 from cases.certification.queries import age_in_years, certification_of, kind_of_examination
-from cases.course import case_frame
-from me_office.audit.errors import NotKnown
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import at, changes, reads
 
 
 class CertificationInput(serializers.ModelSerializer[Certification]):
@@ -69,34 +62,18 @@ def _entry_of(record: Certification) -> dict[str, Any]:
     return {name: getattr(record, name) for name in actions.FIELDS}
 
 
-class CauseAndManner(APIView):
-    """The opinion on cause and manner of one case."""
-
-    @extend_schema(
-        operation_id="cause_and_manner_read", responses={200: CertificationOutput, **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the opinion that stands."""
-        case_frame(request.user, case_id, current="cause_and_manner", act=Act.SEE)
-        standing = certification_of(case_id)
-        if standing is None:
-            raise NotKnown("Cause and manner are not stated yet.")
-        return Response(CertificationOutput(standing).data)
-
-    @extend_schema(
-        operation_id="cause_and_manner_state",
-        request=CertificationInput,
-        responses={200: CertificationOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID) -> Response:
-        """State or change the opinion; `version` 0 states it for the first time."""
-        entry = checked(CertificationInput, request)
-        saved = actions.state_cause_and_manner(
-            request.user,
-            case_id=case_id,
-            record_id=entry.pop("id"),
-            version=entry.pop("version"),
-            reason=entry.pop("reason"),
-            entry=entry,
-        )
-        return Response(CertificationOutput(saved).data)
+routes = [
+    at(
+        f"{CASE}/cause-and-manner/", "cause-and-manner",
+        get=reads(
+            "cause_and_manner_read", key(framed("cause_and_manner")), certification_of,
+            CertificationOutput, "Return the opinion that stands.",
+            absent="Cause and manner are not stated yet.",
+        ),
+        put=changes(
+            "cause_and_manner_state", actions.state_cause_and_manner, CertificationInput,
+            CertificationOutput,
+            "State or change the opinion; `version` 0 states it for the first time.",
+        ),
+    ),
+]  # fmt: skip

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from cases.course import case_frame
+from cases.api.shared import CASE, framed, key
 from cases.court import actions, queries
 from cases.court.models import RecordsRequest, Release
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 
 class RequestInput(serializers.ModelSerializer[RecordsRequest]):
@@ -80,74 +75,38 @@ class RequestOutput(serializers.ModelSerializer[RecordsRequest]):
         ]
 
 
-def _answer(case_id: UUID, request_id: UUID, *, status: int = 200) -> Response:
-    return Response(RequestOutput(queries.request_of(case_id, request_id)).data, status=status)
+def _with_releases(asked: RecordsRequest) -> RecordsRequest:
+    return queries.request_of(asked.case_id, asked.pk)
 
 
-class RequestsOfCase(APIView):
-    """The requests of one case."""
-
-    @extend_schema(
-        operation_id="requests_list", responses={200: RequestOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the case's requests, open ones first."""
-        case_frame(request.user, case_id, current="court")
-        return Response(RequestOutput(queries.requests_of(case_id), many=True).data)
-
-    @extend_schema(
-        operation_id="requests_log",
-        request=RequestInput,
-        responses={201: RequestOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Log a request; the same id again gets the same request."""
-        entry = checked(RequestInput, request)
-        logged = actions.log_request(
-            request.user, case_id=case_id, record_id=entry.pop("id"), entry=entry
-        )
-        return _answer(case_id, logged.pk, status=201)
-
-
-class OneRequest(APIView):
-    """One request."""
-
-    @extend_schema(operation_id="requests_read", responses={200: RequestOutput, **REFUSALS})
-    def get(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Return the request."""
-        case_frame(request.user, case_id, current="court")
-        return _answer(case_id, request_id)
-
-    @extend_schema(
-        operation_id="requests_change",
-        request=RequestChange,
-        responses={200: RequestOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Correct an open request."""
-        entry = checked(RequestChange, request)
-        version, reason = entry.pop("version"), entry.pop("reason")
-        actions.change_request(
-            request.user,
-            case_id=case_id,
-            request_id=request_id,
-            version=version,
-            entry=entry,
-            reason=reason,
-        )
-        return _answer(case_id, request_id)
-
-
-class WithdrawRequest(APIView):
-    """Closes a request without an answer."""
-
-    @extend_schema(
-        operation_id="requests_withdraw",
-        request=WithdrawInput,
-        responses={200: RequestOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Withdraw the request, with the reason."""
-        entry = checked(WithdrawInput, request)
-        actions.withdraw_request(request.user, case_id=case_id, request_id=request_id, **entry)
-        return _answer(case_id, request_id)
+routes = [
+    at(
+        f"{CASE}/requests/", "requests",
+        get=lists(
+            "requests_list", key(framed("court")), queries.requests_of, RequestOutput,
+            "Return the case's requests, open ones first.",
+        ),
+        post=adds(
+            "requests_log", actions.log_request, RequestInput, RequestOutput,
+            "Log a request; the same id again gets the same request.", shown=_with_releases,
+        ),
+    ),
+    at(
+        f"{CASE}/requests/<uuid:request_id>/", "request",
+        get=reads(
+            "requests_read", key(framed("court")), queries.request_of, RequestOutput,
+            "Return the request.",
+        ),
+        put=changes(
+            "requests_change", actions.change_request, RequestChange, RequestOutput,
+            "Correct an open request.", shown=_with_releases,
+        ),
+    ),
+    at(
+        f"{CASE}/requests/<uuid:request_id>/withdraw/", "withdraw-request",
+        post=changes(
+            "requests_withdraw", actions.withdraw_request, WithdrawInput, RequestOutput,
+            "Withdraw the request, with the reason.", shown=_with_releases,
+        ),
+    ),
+]  # fmt: skip

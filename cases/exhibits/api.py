@@ -5,18 +5,17 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
+from cases.api.shared import CASE, seen, unnoted
 from cases.court.models import RecordsRequest
 from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet
-from evidence.queries import case_to_see
-from me_office.audit.actions import note_access
-from me_office.shell.api import REFUSALS, checked
+from cases.models import Case
+from me_office.shell.endpoints import adds, at, changes, lists
+
+SET = f"{CASE}/exhibit-sets/<uuid:set_id>"
+EXHIBIT = f"{CASE}/exhibits/<uuid:exhibit_id>"
 
 
 class SetFields(serializers.Serializer[Any]):
@@ -102,147 +101,66 @@ class ExhibitSetOutput(serializers.ModelSerializer[ExhibitSet]):
         fields = ["id", "version", *actions.SET_FIELDS, "voided_at"]
 
 
-class ExhibitSets(APIView):
-    """The exhibit sets of one case."""
-
-    @extend_schema(
-        operation_id="exhibit_sets_list", responses={200: ExhibitSetOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the case's sets, the newest first."""
-        case = case_to_see(request.user, case_id)
-        note_access(request.user, case_id=case.pk, what="exhibits")
-        return Response(ExhibitSetOutput(queries.sets_of(case), many=True).data)
-
-    @extend_schema(
-        operation_id="exhibit_sets_make",
-        request=ExhibitSetInput,
-        responses={201: ExhibitSetOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Begin a set; the same id again gets the same set."""
-        entry = checked(ExhibitSetInput, request)
-        made = actions.make_exhibit_set(
-            request.user, case_id=case_id, record_id=entry.pop("id"), entry=entry
-        )
-        return Response(ExhibitSetOutput(made).data, status=201)
+def _exhibits_of(case: Case, set_id: UUID) -> list[Exhibit]:
+    return queries.exhibits_of(queries.set_of(case, set_id))
 
 
-class OneExhibitSet(APIView):
-    """One exhibit set."""
-
-    @extend_schema(
-        operation_id="exhibit_sets_change",
-        request=ExhibitSetChange,
-        responses={200: ExhibitSetOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
-        """Change what the set is called and what it is for."""
-        entry = checked(ExhibitSetChange, request)
-        changed = actions.change_exhibit_set(
-            request.user,
-            case_id=case_id,
-            set_id=set_id,
-            version=entry.pop("version"),
-            entry=entry,
-        )
-        return Response(ExhibitSetOutput(changed).data)
-
-
-class WithdrawExhibitSet(APIView):
-    """Withdraws an exhibit set."""
-
-    @extend_schema(
-        operation_id="exhibit_sets_withdraw",
-        request=ExhibitReason,
-        responses={200: ExhibitSetOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
-        """Withdraw the set, with the reason."""
-        entry = checked(ExhibitReason, request)
-        gone = actions.void_exhibit_set(request.user, case_id=case_id, set_id=set_id, **entry)
-        return Response(ExhibitSetOutput(gone).data)
-
-
-class ExhibitsOfSet(APIView):
-    """The exhibits of one set."""
-
-    @extend_schema(
-        operation_id="exhibits_list", responses={200: ExhibitOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
-        """Return the set's exhibits in their order."""
-        case = case_to_see(request.user, case_id)
-        rows = queries.exhibits_of(queries.set_of(case, set_id))
-        return Response(ExhibitOutput(rows, many=True).data)
-
-    @extend_schema(
-        operation_id="exhibits_add",
-        request=ExhibitInput,
-        responses={201: ExhibitOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, set_id: UUID) -> Response:
-        """Put a photograph at the end of the set; the same id again gets the same exhibit."""
-        entry = checked(ExhibitInput, request)
-        made = actions.add_exhibit(
-            request.user,
-            case_id=case_id,
-            set_id=set_id,
-            record_id=entry.pop("id"),
-            photograph_id=entry.pop("photograph"),
-            entry=entry,
-        )
-        return Response(ExhibitOutput(made).data, status=201)
-
-
-class OneExhibit(APIView):
-    """One exhibit."""
-
-    @extend_schema(
-        operation_id="exhibits_change",
-        request=ExhibitChange,
-        responses={200: ExhibitOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
-        """Change number, caption and plain words."""
-        entry = checked(ExhibitChange, request)
-        changed = actions.change_exhibit(
-            request.user,
-            case_id=case_id,
-            exhibit_id=exhibit_id,
-            version=entry.pop("version"),
-            entry=entry,
-        )
-        return Response(ExhibitOutput(changed).data)
-
-
-class MoveExhibit(APIView):
-    """Puts an exhibit elsewhere in its set."""
-
-    @extend_schema(
-        operation_id="exhibits_move",
-        request=ExhibitMove,
-        responses={200: ExhibitOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
-        """Make the exhibit the `place`-th of its set."""
-        entry = checked(ExhibitMove, request)
-        moved = actions.move_exhibit(request.user, case_id=case_id, exhibit_id=exhibit_id, **entry)
-        return Response(ExhibitOutput(moved).data)
-
-
-class RemoveExhibit(APIView):
-    """Takes an exhibit out of its set."""
-
-    @extend_schema(
-        operation_id="exhibits_remove",
-        request=ExhibitReason,
-        responses={200: ExhibitOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, exhibit_id: UUID) -> Response:
-        """Remove the exhibit, with the reason."""
-        entry = checked(ExhibitReason, request)
-        removed = actions.remove_exhibit(
-            request.user, case_id=case_id, exhibit_id=exhibit_id, **entry
-        )
-        return Response(ExhibitOutput(removed).data)
+routes = [
+    at(
+        f"{CASE}/exhibit-sets/", "sets",
+        get=lists(
+            "exhibit_sets_list", seen("exhibits"), queries.sets_of, ExhibitSetOutput,
+            "Return the case's sets, the newest first.",
+        ),
+        post=adds(
+            "exhibit_sets_make", actions.make_exhibit_set, ExhibitSetInput, ExhibitSetOutput,
+            "Begin a set; the same id again gets the same set.",
+        ),
+    ),
+    at(
+        f"{SET}/", "set",
+        put=changes(
+            "exhibit_sets_change", actions.change_exhibit_set, ExhibitSetChange, ExhibitSetOutput,
+            "Change what the set is called and what it is for.",
+        ),
+    ),
+    at(
+        f"{SET}/withdraw/", "withdraw-set",
+        post=changes(
+            "exhibit_sets_withdraw", actions.void_exhibit_set, ExhibitReason, ExhibitSetOutput,
+            "Withdraw the set, with the reason.",
+        ),
+    ),
+    at(
+        f"{SET}/exhibits/", "exhibits",
+        get=lists(
+            "exhibits_list", unnoted, _exhibits_of, ExhibitOutput,
+            "Return the set's exhibits in their order.",
+        ),
+        post=adds(
+            "exhibits_add", actions.add_exhibit, ExhibitInput, ExhibitOutput,
+            "Put a photograph at the end of the set; the same id again gets the same exhibit.",
+        ),
+    ),
+    at(
+        f"{EXHIBIT}/", "exhibit",
+        put=changes(
+            "exhibits_change", actions.change_exhibit, ExhibitChange, ExhibitOutput,
+            "Change number, caption and plain words.",
+        ),
+    ),
+    at(
+        f"{EXHIBIT}/move/", "move-exhibit",
+        post=changes(
+            "exhibits_move", actions.move_exhibit, ExhibitMove, ExhibitOutput,
+            "Make the exhibit the `place`-th of its set.",
+        ),
+    ),
+    at(
+        f"{EXHIBIT}/remove/", "remove-exhibit",
+        post=changes(
+            "exhibits_remove", actions.remove_exhibit, ExhibitReason, ExhibitOutput,
+            "Remove the exhibit, with the reason.",
+        ),
+    ),
+]  # fmt: skip

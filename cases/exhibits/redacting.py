@@ -8,16 +8,14 @@ from uuid import UUID
 
 from PIL import Image
 
-from cases import access
-from cases.access import Act
+from cases.access import Act, case_for
 from cases.exhibits import actions, burning, queries
 from cases.exhibits.actions import Burned
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region, WrongRegion, read_regions
-from cases.models import Case
 from evidence import pictures, store
 from evidence.models import Photograph
-from evidence.queries import case_to_see, photograph_of
+from evidence.queries import photograph_of
 from me_office.accounts.models import Staff
 from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused
@@ -72,8 +70,7 @@ def ask(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict.
     """
-    case: Case = case_to_see(actor, case_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    case = case_for(actor, Act.PREPARE_EXHIBITS, case_id)
     photograph = photograph_of(case, photograph_id)
     require_reason(reason)
     return actions.request_redaction(

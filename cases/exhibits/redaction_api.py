@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
+from cases.api.shared import CASE, unnoted
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.api import ExhibitReason
 from cases.exhibits.models import Redaction, RedactionRequest
-from evidence.queries import case_to_see, photograph_of
-from me_office.shell.api import REFUSALS, checked
+from cases.models import Case
+from evidence.queries import photograph_of
+from me_office.shell.endpoints import asks_for, at, changes, lists, reads
+
+REQUEST = f"{CASE}/redaction-requests/<uuid:request_id>"
 
 
 class ExhibitRetry(serializers.Serializer[Any]):
@@ -83,82 +83,48 @@ class RedactionOutput(serializers.ModelSerializer[Redaction]):
         ]
 
 
-class RedactionsOfPhotograph(APIView):
-    """The redactions of one photograph."""
-
-    @extend_schema(
-        operation_id="redactions_list", responses={200: RedactionOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Return every redaction that was made, the newest first."""
-        case = case_to_see(request.user, case_id)
-        rows = queries.redactions_of(case, photograph_of(case, photograph_id))
-        return Response(RedactionOutput(rows, many=True).data)
-
-    @extend_schema(
-        operation_id="redactions_ask",
-        request=RedactionInput,
-        responses={202: RedactionRequestOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Ask for a copy in which regions are covered or blurred; a worker makes it, same id."""
-        entry = checked(RedactionInput, request)
-        asked = redacting.ask(
-            request.user,
-            case_id=case_id,
-            photograph_id=photograph_id,
-            record_id=entry["id"],
-            version=entry["version"],
-            entries=entry["regions"],
-            reason=entry["reason"],
-        )
-        shown = queries.redaction_request_of(asked.case, asked.pk)
-        return Response(RedactionRequestOutput(shown).data, status=202)
+def _redactions_of(case: Case, photograph_id: UUID) -> list[Redaction]:
+    return queries.redactions_of(case, photograph_of(case, photograph_id))
 
 
-class OneRedactionRequest(APIView):
-    """A redacted copy that was asked for."""
-
-    @extend_schema(
-        operation_id="redaction_requests_read",
-        responses={200: RedactionRequestOutput, **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Return how far it is; when it is made, the redaction of the same id is in the list."""
-        case = case_to_see(request.user, case_id)
-        return Response(RedactionRequestOutput(queries.redaction_request_of(case, request_id)).data)
+def _how_far(asked: RedactionRequest) -> RedactionRequest:
+    return queries.redaction_request_of(asked.case, asked.pk)
 
 
-class RetryRedaction(APIView):
-    """Tries again."""
-
-    @extend_schema(
-        operation_id="redaction_requests_retry",
-        request=ExhibitRetry,
-        responses={200: RedactionRequestOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Try again to make a redacted copy that was not made."""
-        entry = checked(ExhibitRetry, request)
-        asked = actions.retry_redaction(
-            request.user, case_id=case_id, request_id=request_id, **entry
-        )
-        shown = queries.redaction_request_of(asked.case, asked.pk)
-        return Response(RedactionRequestOutput(shown).data)
-
-
-class TakeBackRedaction(APIView):
-    """Takes a redaction back."""
-
-    @extend_schema(
-        operation_id="redactions_take_back",
-        request=ExhibitReason,
-        responses={200: RedactionOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, redaction_id: UUID) -> Response:
-        """Show the photograph as it is from now on, with the reason."""
-        entry = checked(ExhibitReason, request)
-        taken_back = actions.void_redaction(
-            request.user, case_id=case_id, redaction_id=redaction_id, **entry
-        )
-        return Response(RedactionOutput(taken_back).data)
+routes = [
+    at(
+        f"{CASE}/photographs/<uuid:photograph_id>/redactions/", "redactions",
+        get=lists(
+            "redactions_list", unnoted, _redactions_of, RedactionOutput,
+            "Return every redaction that was made, the newest first.",
+        ),
+        post=asks_for(
+            "redactions_ask", redacting.ask, RedactionInput, RedactionRequestOutput,
+            "Ask for a copy in which regions are covered or blurred; a worker makes it, same id.",
+            shown=_how_far, keys={"regions": "entries"},
+        ),
+    ),
+    at(
+        f"{REQUEST}/", "redaction-request",
+        get=reads(
+            "redaction_requests_read", unnoted, queries.redaction_request_of,
+            RedactionRequestOutput,
+            "Return how far it is; when it is made, the redaction of the same id is in the list.",
+        ),
+    ),
+    at(
+        f"{REQUEST}/retry/", "retry-redaction",
+        post=changes(
+            "redaction_requests_retry", actions.retry_redaction, ExhibitRetry,
+            RedactionRequestOutput, "Try again to make a redacted copy that was not made.",
+            shown=_how_far,
+        ),
+    ),
+    at(
+        f"{CASE}/redactions/<uuid:redaction_id>/take-back/", "take-back-redaction",
+        post=changes(
+            "redactions_take_back", actions.void_redaction, ExhibitReason, RedactionOutput,
+            "Show the photograph as it is from now on, with the reason.",
+        ),
+    ),
+]  # fmt: skip

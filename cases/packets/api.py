@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
 from django.urls import reverse
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from cases.course import case_frame
+from cases.api.shared import CASE, framed, key
 from cases.court.actions import RELEASE_FIELDS
 from cases.court.api import ReleaseOutput
 from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 
 class PacketInput(serializers.Serializer[Any]):
@@ -102,79 +97,41 @@ class PacketOutput(serializers.ModelSerializer[Packet]):
         return reverse("packets:download-packet", kwargs=keys)
 
 
-def _answer(case_id: UUID, packet_id: UUID, *, status: int = 200) -> Response:
-    return Response(PacketOutput(queries.packet_of(case_id, packet_id)).data, status=status)
+def _as_it_stands(packet: Packet) -> Packet:
+    return queries.packet_of(packet.case_id, packet.pk)
 
 
-class PacketsOfCase(APIView):
-    """The packets of one case."""
-
-    @extend_schema(
-        operation_id="packets_list", responses={200: PacketOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the case's packets, newest first."""
-        case_frame(request.user, case_id, current="court")
-        return Response(PacketOutput(queries.packets_of(case_id), many=True).data)
-
-    @extend_schema(
-        operation_id="packets_request",
-        request=PacketInput,
-        responses={201: PacketOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Ask for a packet; the same id again gets the same packet."""
-        entry = checked(PacketInput, request)
-        packet = actions.request_packet(
-            request.user,
-            case_id=case_id,
-            request_id=entry.pop("request_id"),
-            record_id=entry.pop("id"),
-            entry=entry,
-        )
-        return _answer(case_id, packet.pk, status=201)
-
-
-class OnePacket(APIView):
-    """One packet."""
-
-    @extend_schema(operation_id="packets_read", responses={200: PacketOutput, **REFUSALS})
-    def get(self, request: Request, case_id: UUID, packet_id: UUID) -> Response:
-        """Return the packet and how far its making is."""
-        case_frame(request.user, case_id, current="court")
-        return _answer(case_id, packet_id)
-
-
-class RetryPacket(APIView):
-    """Tries a failed packet again."""
-
-    @extend_schema(
-        operation_id="packets_retry", request=RetryInput, responses={200: PacketOutput, **REFUSALS}
-    )
-    def post(self, request: Request, case_id: UUID, packet_id: UUID) -> Response:
-        """Try again to build a packet that failed."""
-        entry = checked(RetryInput, request)
-        actions.retry_packet(request.user, case_id=case_id, packet_id=packet_id, **entry)
-        return _answer(case_id, packet_id)
-
-
-class ReleasePacket(APIView):
-    """Records the release of a packet."""
-
-    @extend_schema(
-        operation_id="packets_release",
-        request=ReleaseInput,
-        responses={201: ReleaseOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, packet_id: UUID) -> Response:
-        """Record that the packet was handed over; its request is answered."""
-        entry = checked(ReleaseInput, request)
-        release = actions.release_packet(
-            request.user,
-            case_id=case_id,
-            packet_id=packet_id,
-            record_id=entry.pop("id"),
-            version=entry.pop("version"),
-            entry=entry,
-        )
-        return Response(ReleaseOutput(release).data, status=201)
+routes = [
+    at(
+        f"{CASE}/packets/", "packets",
+        get=lists(
+            "packets_list", key(framed("court")), queries.packets_of, PacketOutput,
+            "Return the case's packets, newest first.",
+        ),
+        post=adds(
+            "packets_request", actions.request_packet, PacketInput, PacketOutput,
+            "Ask for a packet; the same id again gets the same packet.", shown=_as_it_stands,
+        ),
+    ),
+    at(
+        f"{CASE}/packets/<uuid:packet_id>/", "packet",
+        get=reads(
+            "packets_read", key(framed("court")), queries.packet_of, PacketOutput,
+            "Return the packet and how far its making is.",
+        ),
+    ),
+    at(
+        f"{CASE}/packets/<uuid:packet_id>/retry/", "retry-packet",
+        post=changes(
+            "packets_retry", actions.retry_packet, RetryInput, PacketOutput,
+            "Try again to build a packet that failed.", shown=_as_it_stands,
+        ),
+    ),
+    at(
+        f"{CASE}/packets/<uuid:packet_id>/release/", "release-packet",
+        post=adds(
+            "packets_release", actions.release_packet, ReleaseInput, ReleaseOutput,
+            "Record that the packet was handed over; its request is answered.",
+        ),
+    ),
+]  # fmt: skip

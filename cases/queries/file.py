@@ -72,14 +72,6 @@ def case_file(case: Case) -> CaseFile:
     )
 
 
-def case_by_key(case_id: UUID) -> Case:
-    """Return the case. Raises NotKnown."""
-    case: Case | None = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    return case
-
-
 def report_on(case: Case) -> ReportOfDeath | None:
     """Return the report of death; a case from elsewhere may have none."""
     report: ReportOfDeath | None = ReportOfDeath.objects.filter(case=case).first()
@@ -104,6 +96,11 @@ def not_done_of(case: Case, kind: str) -> NotDone | None:
     """Return the statement that there was no scene visit or no receipt here, if it stands."""
     stated: NotDone | None = NotDone.objects.standing().filter(case=case, kind=kind).first()
     return stated
+
+
+def all_not_done(case: Case) -> list[NotDone]:
+    """Return every statement that something was not done."""
+    return list(NotDone.objects.standing().filter(case=case))
 
 
 def decedent_of(case: Case) -> Decedent:

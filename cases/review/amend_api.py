@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases.actions.entry import names_entered
+from cases.api.shared import CASE
 from cases.certification.models import Certification
 from cases.models import Decedent, Identification
 from cases.review import amending
-from cases.review.api import AddendumOutput, require_password
+from cases.review.api import AddendumOutput, sign
+from cases.review.models import Addendum
 from evidence.models import Specimen
-from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
+from me_office.shell.endpoints import Answer, Shape, adds, at
 
+AMENDMENTS = f"{CASE}/amendments"
 SIGNED = ("id", "why", "rests_on", "password")
 
 
@@ -85,75 +85,41 @@ class AmendIdentity(Signed, serializers.ModelSerializer[Identification]):
         validators: list[Any] = []
 
 
-def _amend(
-    request: Request, case_id: UUID, shape: Any, what: str, of: UUID | None = None
-) -> Response:
-    entry = checked(shape, request)
-    require_password(request, entry.pop("password", ""))
-    common = {
-        "case_id": case_id,
-        "record_id": entry.pop("id"),
-        "reason": entry.pop("why"),
-        "rests_on": entry.pop("rests_on", None),
-    }
-    if what == "identification":
-        step = entry.pop("step_id")
-        made = amending.amend_identity(request.user, step_id=step, entry=entry, **common)
-    else:
-        version = entry.pop("version")
-        made = amending.amend_record(
-            request.user, what=what, of=of, version=version, entry=entry, **common
-        )
-    return Response(AddendumOutput(made).data, status=201)
+def _amends(operation: str, act: Callable[..., Addendum], takes: Shape, says: str) -> Answer:
+    return adds(
+        operation, act, takes, AddendumOutput, says, signed=sign,
+        keys={"why": "reason", "specimen_id": "of"},
+    )  # fmt: skip
 
 
-class CauseAndManner(APIView):
-    """Amendments of cause and manner."""
-
-    @extend_schema(
-        operation_id="amend_cause_and_manner",
-        request=AmendCauseAndManner,
-        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Change cause and manner of a signed case; the first version is kept and printed."""
-        return _amend(request, case_id, AmendCauseAndManner, "cause-and-manner")
-
-
-class TheDecedent(APIView):
-    """Amendments of who the decedent is."""
-
-    @extend_schema(
-        operation_id="amend_decedent",
-        request=AmendDecedent,
-        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Change what a signed case says of the decedent."""
-        return _amend(request, case_id, AmendDecedent, "decedent")
-
-
-class Identity(APIView):
-    """Steps of identification after the signature."""
-
-    @extend_schema(
-        operation_id="amend_identification",
-        request=AmendIdentity,
-        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Add a step of identification to a signed case."""
-        return _amend(request, case_id, AmendIdentity, "identification")
-
-
-class OneSpecimen(APIView):
-    """Amendments of a specimen."""
-
-    @extend_schema(
-        operation_id="amend_specimen",
-        request=AmendSpecimen,
-        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID, specimen_id: UUID) -> Response:
-        """Change what a signed case says of a specimen."""
-        return _amend(request, case_id, AmendSpecimen, "specimen", of=specimen_id)
+routes = [
+    at(
+        f"{AMENDMENTS}/cause-and-manner/", "amend-cause-and-manner",
+        post=_amends(
+            "amend_cause_and_manner", partial(amending.amend_record, what="cause-and-manner"),
+            AmendCauseAndManner,
+            "Change cause and manner of a signed case; the first version is kept and printed.",
+        ),
+    ),
+    at(
+        f"{AMENDMENTS}/decedent/", "amend-decedent",
+        post=_amends(
+            "amend_decedent", partial(amending.amend_record, what="decedent"), AmendDecedent,
+            "Change what a signed case says of the decedent.",
+        ),
+    ),
+    at(
+        f"{AMENDMENTS}/identification/", "amend-identification",
+        post=_amends(
+            "amend_identification", amending.amend_identity, AmendIdentity,
+            "Add a step of identification to a signed case.",
+        ),
+    ),
+    at(
+        f"{AMENDMENTS}/specimens/<uuid:specimen_id>/", "amend-specimen",
+        post=_amends(
+            "amend_specimen", partial(amending.amend_record, what="specimen"), AmendSpecimen,
+            "Change what a signed case says of a specimen.",
+        ),
+    ),
+]  # fmt: skip

@@ -11,13 +11,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.course import case_frame
+from cases.api.shared import CASE, framed, key
 from cases.review import actions, finishing, queries
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
+from me_office.accounts.models import Staff
 from me_office.accounts.tries import wrong_own_password
-from me_office.audit.errors import NotKnown, Refused, TooSoon
-from me_office.shell.api import REFUSALS, REFUSALS_OF_A_PASSWORD, checked
+from me_office.audit.errors import Refused, TooSoon
+from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 
 class ReportInput(serializers.Serializer[Any]):
@@ -163,153 +165,103 @@ def require_password(request: Request, password: str) -> None:
         raise Refused(fault, field="password")
 
 
-class ReportOfExamination(APIView):
-    """The report of one case."""
-
-    @extend_schema(operation_id="report_read", responses={200: ReportOutput, **REFUSALS})
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the report as it reads now."""
-        case_frame(request.user, case_id, current="report")
-        report = queries.report_of(case_id)
-        if report is None:
-            raise NotKnown("The report is not begun.")
-        return Response(ReportOutput(report).data)
-
-    @extend_schema(
-        operation_id="report_write", request=ReportInput, responses={200: ReportOutput, **REFUSALS}
-    )
-    def put(self, request: Request, case_id: UUID) -> Response:
-        """Write the report's own words; `version` 0 begins it."""
-        entry = checked(ReportInput, request)
-        saved = actions.write_report(
-            request.user,
-            case_id=case_id,
-            record_id=entry.pop("id"),
-            version=entry.pop("version"),
-            entry=entry,
-        )
-        return Response(ReportOutput(saved).data)
+def sign(request: Request, said: dict[str, Any]) -> None:
+    """Take the person's own password out of what was sent. Raises Refused or TooSoon."""
+    require_password(request, said.pop("password", ""))
 
 
-class Drafts(APIView):
-    """Frozen drafts."""
-
-    @extend_schema(operation_id="drafts_list", responses={200: DraftOutput(many=True), **REFUSALS})
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return all drafts, newest first."""
-        case_frame(request.user, case_id, current="review")
-        return Response(DraftOutput(queries.drafts_of(case_id), many=True).data)
-
-    @extend_schema(
-        operation_id="draft_submit",
-        request=SubmitInput,
-        responses={201: DraftOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Send the report to review."""
-        entry = checked(SubmitInput, request)
-        require_password(request, entry.pop("password"))
-        draft = actions.submit_report(
-            request.user, case_id=case_id, record_id=entry.pop("id"), **entry
-        )
-        return Response(DraftOutput(draft).data, status=201)
-
-
-class Comments(APIView):
-    """Comments on the draft under review."""
-
-    @extend_schema(
-        operation_id="comment_add", request=CommentInput, responses={201: CommentOutput, **REFUSALS}
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Comment on a passage."""
-        entry = checked(CommentInput, request)
-        made = actions.comment_on_passage(
-            request.user, case_id=case_id, record_id=entry.pop("id"), **entry
-        )
-        return Response(CommentOutput(made).data, status=201)
+@extend_schema(
+    operation_id="review_decide",
+    request=DecisionInput,
+    responses={201: DecisionOutput, **REFUSALS_OF_A_PASSWORD},
+)
+def decide(self: APIView, request: Request, case_id: UUID) -> Response:
+    """Send the draft back, or sign it off and lock the case file."""
+    entry = checked(DecisionInput, request)
+    known = {
+        "case_id": case_id,
+        "record_id": entry["id"],
+        "draft_id": entry["draft_id"],
+        "words": entry["words"],
+    }
+    if entry["outcome"] == "signed":
+        require_password(request, entry["password"])
+        made = actions.sign_off(request.user, sha256=entry["sha256"], **known)
+    elif entry["outcome"] == "returned":
+        made = actions.return_report(request.user, **known)
+    else:
+        require_password(request, entry["password"])
+        made = _finish(request, entry, known)
+    return Response(DecisionOutput(made).data, status=201)
 
 
-class Answers(APIView):
-    """The author's answer to a comment."""
-
-    @extend_schema(
-        operation_id="comment_answer",
-        request=AnswerInput,
-        responses={200: CommentOutput, **REFUSALS},
-    )
-    def put(self, request: Request, case_id: UUID, comment_id: UUID) -> Response:
-        """Answer a comment."""
-        entry = checked(AnswerInput, request)
-        made = actions.answer_comment(request.user, case_id=case_id, comment_id=comment_id, **entry)
-        return Response(CommentOutput(made).data)
+def _finish(request: Request, entry: dict[str, Any], known: dict[str, Any]) -> ReviewDecision:
+    words = known.pop("words")
+    known["sha256"] = entry["sha256"]
+    if entry["outcome"] == "waived":
+        return finishing.finish_without_review(request.user, words=words, **known)
+    named = {name: entry.get(name) for name in finishing.OUTSIDE_NAMES}
+    return finishing.record_outside_review(request.user, entry={**named, "words": words}, **known)
 
 
-class Decisions(APIView):
-    """The reviewer's decision."""
-
-    @extend_schema(
-        operation_id="review_decide",
-        request=DecisionInput,
-        responses={201: DecisionOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Send the draft back, or sign it off and lock the case file."""
-        entry = checked(DecisionInput, request)
-        known = {
-            "case_id": case_id,
-            "record_id": entry["id"],
-            "draft_id": entry["draft_id"],
-            "words": entry["words"],
-        }
-        if entry["outcome"] == "signed":
-            require_password(request, entry["password"])
-            made = actions.sign_off(request.user, sha256=entry["sha256"], **known)
-        elif entry["outcome"] == "returned":
-            made = actions.return_report(request.user, **known)
-        else:
-            require_password(request, entry["password"])
-            made = self._finish(request, entry, known)
-        return Response(DecisionOutput(made).data, status=201)
-
-    @staticmethod
-    def _finish(request: Request, entry: dict[str, Any], known: dict[str, Any]) -> ReviewDecision:
-        words = known.pop("words")
-        known["sha256"] = entry["sha256"]
-        if entry["outcome"] == "waived":
-            return finishing.finish_without_review(request.user, words=words, **known)
-        named = {name: entry.get(name) for name in finishing.OUTSIDE_NAMES}
-        return finishing.record_outside_review(
-            request.user, entry={**named, "words": words}, **known
-        )
+def _add_addendum(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: dict[str, Any],
+    rests_on: UUID | None = None,
+) -> Addendum:  # fmt: skip
+    """Add what is added or changed; the reason that is printed is the act's reason, too."""
+    return actions.add_addendum(
+        actor, case_id=case_id, record_id=record_id, entry=entry, rests_on=rests_on,
+        reason=entry["why"],
+    )  # fmt: skip
 
 
-class Addenda(APIView):
-    """Addenda and amendments."""
-
-    @extend_schema(
-        operation_id="addenda_list", responses={200: AddendumOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return addenda and amendments in their order."""
-        case_frame(request.user, case_id, current="report")
-        return Response(AddendumOutput(queries.addenda_of(case_id), many=True).data)
-
-    @extend_schema(
-        operation_id="addendum_add",
-        request=AddendumInput,
-        responses={201: AddendumOutput, **REFUSALS_OF_A_PASSWORD},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Add to a signed case, or change what it says, with the reason."""
-        entry = checked(AddendumInput, request)
-        require_password(request, entry.pop("password", ""))
-        made = actions.add_addendum(
-            request.user,
-            case_id=case_id,
-            record_id=entry.pop("id"),
-            rests_on=entry.pop("rests_on", None),
-            entry=entry,
-            reason=entry["why"],
-        )
-        return Response(AddendumOutput(made).data, status=201)
+routes = [
+    at(
+        f"{CASE}/report/", "report",
+        get=reads(
+            "report_read", key(framed("report")), queries.report_of, ReportOutput,
+            "Return the report as it reads now.", absent="The report is not begun.",
+        ),
+        put=changes(
+            "report_write", actions.write_report, ReportInput, ReportOutput,
+            "Write the report's own words; `version` 0 begins it.",
+        ),
+    ),
+    at(
+        f"{CASE}/drafts/", "drafts",
+        get=lists(
+            "drafts_list", key(framed("review")), queries.drafts_of, DraftOutput,
+            "Return all drafts, newest first.",
+        ),
+        post=adds(
+            "draft_submit", actions.submit_report, SubmitInput, DraftOutput,
+            "Send the report to review.", signed=sign,
+        ),
+    ),
+    at(
+        f"{CASE}/comments/", "comments",
+        post=adds(
+            "comment_add", actions.comment_on_passage, CommentInput, CommentOutput,
+            "Comment on a passage.",
+        ),
+    ),
+    at(
+        f"{CASE}/comments/<uuid:comment_id>/answer/", "answer",
+        put=changes(
+            "comment_answer", actions.answer_comment, AnswerInput, CommentOutput,
+            "Answer a comment.",
+        ),
+    ),
+    at(f"{CASE}/decisions/", "decisions", post=decide),
+    at(
+        f"{CASE}/addenda/", "addenda",
+        get=lists(
+            "addenda_list", key(framed("report")), queries.addenda_of, AddendumOutput,
+            "Return addenda and amendments in their order.",
+        ),
+        post=adds(
+            "addendum_add", _add_addendum, AddendumInput, AddendumOutput,
+            "Add to a signed case, or change what it says, with the reason.", signed=sign,
+        ),
+    ),
+]  # fmt: skip

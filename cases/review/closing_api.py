@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases.api.serializers import ReasonInput
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from cases.review import closing
 from cases.review.models import CaseClosing
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, lists
 
 
 class ClosingInput(serializers.ModelSerializer[CaseClosing]):
@@ -44,43 +39,23 @@ class ClosingOutput(serializers.ModelSerializer[CaseClosing]):
         )  # fmt: skip
 
 
-class Closings(APIView):
-    """How one case was closed without a report."""
-
-    @extend_schema(
-        operation_id="closings_list", responses={200: ClosingOutput(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Return the closings, the latest first."""
-        case = case_seen(request, case_id, "closing")
-        return Response(ClosingOutput(closing.closings_of(case), many=True).data)
-
-    @extend_schema(
-        operation_id="closings_close",
-        request=ClosingInput,
-        responses={201: ClosingOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Close the case; the same id again returns the same closing."""
-        said = checked(ClosingInput, request)
-        made = closing.close_case(
-            request.user, case_id=case_id, record_id=said.pop("id"), version=said.pop("version"),
-            entry=said,
-        )  # fmt: skip
-        return Response(ClosingOutput(made).data, status=201)
-
-
-class Reopening(APIView):
-    """Opens a closed case again."""
-
-    @extend_schema(
-        operation_id="closings_reopen",
-        request=ReasonInput,
-        responses={200: ClosingOutput, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Open it again; `version` is that of the closing."""
-        said = checked(ReasonInput, request)
-        return Response(
-            ClosingOutput(closing.reopen_case(request.user, case_id=case_id, **said)).data
-        )
+routes = [
+    at(
+        f"{CASE}/closings/", "closings",
+        get=lists(
+            "closings_list", seen("closing"), closing.closings_of, ClosingOutput,
+            "Return the closings, the latest first.",
+        ),
+        post=adds(
+            "closings_close", closing.close_case, ClosingInput, ClosingOutput,
+            "Close the case; the same id again returns the same closing.",
+        ),
+    ),
+    at(
+        f"{CASE}/closings/reopen/", "reopen",
+        post=changes(
+            "closings_reopen", closing.reopen_case, ReasonInput, ClosingOutput,
+            "Open it again; `version` is that of the closing.",
+        ),
+    ),
+]  # fmt: skip

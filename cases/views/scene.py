@@ -88,8 +88,7 @@ def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
 @require_GET
 def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Answer, while the scene is written, whether lividity goes with the position."""
-    case = file.case_by_key(case_id)
-    access.require(request.user, Act.SEE, case)
+    case = access.case_for(request.user, Act.SEE, case_id)
     typed = request.GET
     caution = scene_question(
         SceneLividity(

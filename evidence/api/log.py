@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.access import Act, case_for
 from cases.api.shared import case_seen
 from evidence import actions, queries
 from evidence.api import serializers as s
@@ -192,5 +193,5 @@ class SeriesMemberVoidView(APIView):
 
 
 def _as_shown(request: Request, series_id: UUID, case_id: UUID) -> Any:
-    case = queries.case_to_see(request.user, case_id)  # type: ignore[arg-type]
+    case = case_for(request.user, Act.SEE, case_id)  # type: ignore[arg-type]
     return SeriesSerializer(queries.one_series(case, series_id)).data

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence import queries as evidence_queries
 from evidence.clocks import actions, queries
@@ -63,6 +63,6 @@ def photograph_times(request: HttpRequest, case_id: UUID, photograph_id: UUID) -
     """Show one photograph's time as recorded and as corrected: a part of its page."""
     if not is_part(request):
         return redirect("evidence:clocks", case_id=case_id)
-    case = evidence_queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.times_of(evidence_queries.photograph_of(case, photograph_id))
     return render(request, "evidence/_clock_times.html", {"shot": shown, "case": case})

@@ -12,14 +12,13 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence.custody import handing, receipts
 from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
 from evidence.forms import WithdrawForm
-from evidence.queries import case_to_see
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, attempt
 
@@ -73,7 +72,7 @@ def receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpRespon
 @require_GET
 def receipt_pdf(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
     """Answer with the receipt as PDF; that it was printed is noted."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = receipts.receipt_of(case, receipt_id)
     lines = receipts.lines_of(shown)
     note_access(request.user, case_id=case.pk, what="receipt", record_id=shown.pk)

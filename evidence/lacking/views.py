@@ -11,11 +11,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 from django.views.decorators.vary import vary_on_headers
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence.forms import WithdrawForm
 from evidence.lacking import actions, queries
-from evidence.queries import case_to_see, missing_in_log
+from evidence.queries import missing_in_log
 from me_office.shell.forms import answer_form, attempt, is_part
 
 STEP = "photographs"
@@ -80,7 +80,7 @@ def missing(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if not is_part(request):
         log = reverse("evidence:photographs", kwargs={"case_id": case_id})
         return redirect(f"{log}#missing")
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     context = {"case": case, "missing": missing_in_log(case), "aside": queries.set_aside_in(case)}
     return render(request, "lacking/_missing.html", context)
 

@@ -11,12 +11,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from cases.access import Act, case_for
 from cases.api.shared import case_seen
 from evidence.api.shared import EvidenceVoidSerializer
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring import serializers as s
 from evidence.models import Photograph
-from evidence.queries import case_to_see, photograph_of
+from evidence.queries import photograph_of
 from findings.calculations.photo_assumptions import covered_by, left_out
 from me_office.shell.api import REFUSALS, checked
 
@@ -81,7 +82,7 @@ class MeasurementTrialView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Measure without keeping anything; a refusal is an answer here, with its reason."""
-        case = case_to_see(request.user, case_id)
+        case = case_for(request.user, Act.SEE, case_id)
         photograph = photograph_of(case, photograph_id)
         return Response(trial_of(photograph, checked(s.ReadingSerializer, request)))
 
@@ -99,7 +100,7 @@ class CornerView(APIView):
     )
     def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Propose the corner near a point; the person confirms it or picks by hand."""
-        case = case_to_see(request.user, case_id)
+        case = case_for(request.user, Act.SEE, case_id)
         photograph = photograph_of(case, photograph_id)
         place = s.PairField().run_validation(
             [request.query_params.get("x"), request.query_params.get("y")]

@@ -11,14 +11,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence import store
 from evidence.forms import WithdrawForm
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm, RetryForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
-from evidence.queries import case_to_see, findings_to_link, photograph_of
+from evidence.queries import findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part
@@ -32,7 +32,7 @@ def copies(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     if request.method == "POST":
         return _ask(request, case_id, photograph_id)
     # Asked every second while a copy is made: one look at the page is noted, not each of these.
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_of(case, photograph_id)
     if not is_part(request):
         return redirect(back_to(case_id, photograph_id))
@@ -85,7 +85,7 @@ def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpRes
 @require_safe
 def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponseBase:
     """Download a derived copy, or a part of it; it is noted."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     copy = queries.copy_of(case, copy_id)
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, decision_on, may
+from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import store
 from evidence.forms import WithdrawForm
@@ -20,7 +20,7 @@ from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
 from evidence.models import Photograph
-from evidence.queries import case_to_see, finding_of, findings_to_link, photograph_of
+from evidence.queries import finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.audit.actions import note_access
@@ -114,7 +114,7 @@ def _published(scale: Any) -> dict[str, Any]:
 @require_GET
 def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """What was measured of one finding, for the thread beside the body chart."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     finding = finding_of(case, finding_id)
     if not is_part(request):
         return redirect("evidence:photographs", case_id=case_id)
@@ -126,7 +126,7 @@ def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRes
 @require_GET
 def picture(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponseBase:
     """Stream the whole picture upright, for exact picking; looking is noted."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_of(case, photograph_id)
     note_access(request.user, case_id=case.pk, what="photograph", record_id=shown.pk)
     made = making.upright_picture(shown)

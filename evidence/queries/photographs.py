@@ -8,8 +8,6 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
-from cases import access
-from cases.access import Act
 from cases.models import Case
 from evidence.models import (
     DerivedImage,
@@ -18,7 +16,6 @@ from evidence.models import (
     StoredFile,
 )
 from findings.models import Finding
-from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AccessEvent
 
@@ -60,15 +57,6 @@ class PacketPhotograph:
     size_bytes: int
     media_type: str
     screen_path: str
-
-
-def case_to_see(actor: Staff, case_id: UUID) -> Case:
-    """Return a case that the person may see, for a part of a page. Raises NotKnown."""
-    case: Case | None = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    access.require(actor, Act.SEE, case)
-    return case
 
 
 def _links() -> Prefetch:  # type: ignore[type-arg]

@@ -19,7 +19,6 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.models import Case
 from evidence import pictures, queries
 from evidence.actions import AlreadyInCase
 from evidence.store import CHUNK
@@ -65,7 +64,7 @@ def begin_upload(
     A file whose stated digest is in the case already is refused before a byte is sent.
     Raises NotKnown, NotAllowed, AlreadyInCase, Conflict, Refused.
     """
-    case = _case(actor, case_id)
+    case = access.case_for(actor, Act.PHOTOGRAPH, case_id)
     pictures.check_size(size_bytes)
     there = PhotographUpload.objects.filter(pk=upload_id).first()
     if there is None and stated_sha256:
@@ -103,17 +102,9 @@ def _insert(upload: PhotographUpload) -> PhotographUpload:
     return upload
 
 
-def _case(actor: Staff, case_id: UUID) -> Case:
-    case: Case | None = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    access.require(actor, Act.PHOTOGRAPH, case)
-    return case
-
-
 def upload_of(actor: Staff, case_id: UUID, upload_id: UUID) -> PhotographUpload:
     """Return a person's own upload of a case. Raises NotKnown, NotAllowed."""
-    case = _case(actor, case_id)
+    case = access.case_for(actor, Act.PHOTOGRAPH, case_id)
     upload = PhotographUpload.objects.filter(pk=upload_id, case=case, by=actor).first()
     if upload is None:
         raise NotKnown("There is no such upload.")

@@ -19,11 +19,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.access import Act, require
+from cases.access import Act, case_for
 from evidence import actions as photographs
 from evidence import intake
 from evidence.api.serializers import NewPhotographSerializer, PhotographSerializer
-from evidence.queries import case_to_see
 from evidence.upload_models import PhotographUpload
 from evidence.uploads import actions, rules
 from me_office.shell.api import REFUSALS
@@ -135,8 +134,7 @@ class UploadsView(_TusView):
     )
     def get(self, request: Request, case_id: UUID) -> Response:
         """List a person's own files that have not come whole, or wait to be taken in."""
-        case = case_to_see(request.user, case_id)  # type: ignore[arg-type]
-        require(request.user, Act.PHOTOGRAPH, case)  # type: ignore[arg-type]
+        case = case_for(request.user, Act.PHOTOGRAPH, case_id)  # type: ignore[arg-type]
         rows = PhotographUpload.objects.filter(
             case=case, by_id=request.user.pk, state__in=["receiving", "complete"]
         ).select_related("photograph")

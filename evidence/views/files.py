@@ -8,6 +8,7 @@ from uuid import UUID
 from django.http import Http404, HttpRequest, HttpResponseBase
 from django.views.decorators.http import require_safe
 
+from cases.access import Act, case_for
 from evidence import queries, raw, store
 from evidence.views.viewer import note_look
 from me_office.audit.actions import note_access
@@ -31,7 +32,7 @@ def photograph_file(
 
     A thumbnail is not noted by itself: the page that shows it is.
     """
-    case = queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.photograph_of(case, photograph_id)
     stored = queries.file_of(shown, kind)
     if stored is None:

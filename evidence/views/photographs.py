@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, decision_on, may
+from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import actions, intake, queries
 from evidence.custody.queries import custody_of
@@ -272,7 +272,7 @@ def _original(shown: Photograph) -> list[tuple[str, Any]]:
 @require_GET
 def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show the picture alone, or what stands for it: asked again until the copy is made."""
-    case = queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.photograph_of(case, photograph_id)
     if not is_part(request):
         return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
@@ -322,7 +322,7 @@ def finding_thread(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Htt
     if not is_part(request):
         log = reverse("evidence:photographs", kwargs={"case_id": case_id})
         return redirect(f"{log}?finding={finding_id}")
-    case = queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     finding = queries.finding_of(case, finding_id)
     context = {
         "case": case,

@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may
 from cases.course import CaseFrame, case_frame
 from cases.models import Case
 from evidence import queries, store, tiles
@@ -43,7 +43,7 @@ def _look_key(request: HttpRequest, photograph_id: UUID) -> str:
 @require_GET
 def photograph_tiles(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> JsonResponse:
     """Say how a photograph is cut into squares; ask for the squares where there are none yet."""
-    case = queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.photograph_of(case, photograph_id)
     stored = queries.tiles_of(case, shown.pk)
     if stored is None:
@@ -57,7 +57,7 @@ def photograph_tile(
     request: HttpRequest, case_id: UUID, photograph_id: UUID, level: int, column: int, row: int
 ) -> HttpResponse:
     """Send one square of a photograph; the first one of a look is noted."""
-    case = queries.case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     stored = queries.tiles_of(case, photograph_id)
     if stored is None:
         raise Http404

@@ -10,14 +10,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, require
-from cases.models import Case
+from cases.access import Act, case_for
 from findings import actions, presence, queries
 from findings.chart_page import chart_url, show
 from findings.forms import FindingForm, VoidForm
 from findings.models import Finding
 from findings.probes import CHANGE_PLACE, OFFERED
-from me_office.audit.errors import NotKnown
 from me_office.shell.forms import attempt
 
 # As many as one photograph can show; the address stays short.
@@ -26,25 +24,10 @@ MOST_LIT = 60
 OFFERS = {"probe-hole": OFFERED}
 
 
-def case_to_see(request: HttpRequest, case_id: UUID) -> Case:
-    """The case, if the person may know of it. Raises NotKnown."""
-    case = Case.objects.filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    require(request.user, Act.SEE, case)
-    return case
-
-
-def case_to_examine(request: HttpRequest, case_id: UUID) -> Case:
-    """The case, if the person may record its examination. Raises NotKnown, NotAllowed."""
-    case = case_to_see(request, case_id)
-    require(request.user, Act.EXAMINE, case)
-    return case
-
-
 def finding_to_change(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Finding:
     """A finding, if the person may change it. Raises NotKnown, NotAllowed."""
-    return queries.finding_for_page(case_to_examine(request, case_id), finding_id)
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    return queries.finding_for_page(case, finding_id)
 
 
 @require_GET
@@ -70,7 +53,7 @@ def _keys(text: str) -> list[UUID]:
 @require_GET
 def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Say that this person has the chart open, and who else has; asked again every few seconds."""
-    case = case_to_see(request, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     person = request.user
     others = presence.others_at(case.pk, person.pk, person.printed_name, time.time())
     answer = render(request, "findings/_present.html", {"others": others})
@@ -81,7 +64,7 @@ def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Record a finding, with its marks when the chart was used."""
-    case_to_examine(request, case_id)
+    case_for(request.user, Act.EXAMINE, case_id)
     offered = OFFERS.get(request.GET.get("offer", ""))
     form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
     if request.method == "POST" and form.is_valid():

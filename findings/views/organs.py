@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
-from cases.access import Act, decision_on
+from cases.access import Act, case_for, decision_on
 from cases.course import case_frame
 from findings import actions, organ_table, queries
 from findings.calculations.organ_reference import POPULATION
@@ -18,7 +18,6 @@ from findings.chart_page import reason_of
 from findings.fitting import ORGANS, fitting
 from findings.forms import OrganWeightForm, VoidForm
 from findings.models import OrganWeight
-from findings.views.chart import case_to_examine
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, attempt
 
@@ -75,7 +74,7 @@ def organs(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 def _weight(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> OrganWeight:
-    case = case_to_examine(request, case_id)
+    case = case_for(request.user, Act.EXAMINE, case_id)
     weight: OrganWeight | None = OrganWeight.objects.filter(case=case, pk=organ_weight_id).first()
     if weight is None:
         raise NotKnown("There is no such organ weight in this case.")

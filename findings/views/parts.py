@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
+from cases.access import Act, case_for
 from findings import actions, queries
 from findings.chart_page import chart_url, show
 from findings.forms import (
@@ -21,14 +22,14 @@ from findings.forms import (
 )
 from findings.layers import next_layer
 from findings.models import Interpretation, LayerFinding, Mark
-from findings.views.chart import case_to_examine, finding_to_change
+from findings.views.chart import finding_to_change
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
 
 
 def row_to_change(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> Any:
     """A record of the case with its finding, if the person may change it. Raises NotKnown."""
-    case = case_to_examine(request, case_id)
+    case = case_for(request.user, Act.EXAMINE, case_id)
     row = model.objects.filter(case=case, pk=record_id).select_related("finding").first()
     if row is None:
         raise NotKnown("There is no such record in this case.")

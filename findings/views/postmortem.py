@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
-from cases.access import Act, decision_on
+from cases.access import Act, case_for, decision_on
 from cases.course import case_frame
 from findings import actions, queries
 from findings.chart_page import reason_of
@@ -19,7 +19,6 @@ from findings.fitting import LIVIDITY_AND_RIGOR, fitting
 from findings.forms import LividityForm, RigorForm, VoidForm
 from findings.models import Lividity, Rigor
 from findings.postmortem import SOURCES, distribution_cautions
-from findings.views.chart import case_to_examine
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
@@ -99,7 +98,7 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 def _row(request: HttpRequest, case_id: UUID, model: Any, row_id: UUID) -> Any:
-    case = case_to_examine(request, case_id)
+    case = case_for(request.user, Act.EXAMINE, case_id)
     row = model.objects.filter(case=case, pk=row_id).first()
     if row is None:
         raise NotKnown("There is no such row in this case.")

@@ -19,14 +19,13 @@ from django.views.decorators.http import (
 )
 from django.views.decorators.vary import vary_on_headers
 
-from cases import access
-from cases.access import may
+from cases.access import Act, case_for, may
 from cases.course import case_frame
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, RetryForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence import store
-from evidence.queries import case_to_see, photograph_of
+from evidence.queries import photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part
@@ -74,8 +73,7 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
 @require_GET
 def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show how the copy would look, in screen size; nothing is kept."""
-    case = case_to_see(request.user, case_id)
-    access.require(request.user, PREPARE, case)
+    case = case_for(request.user, PREPARE, case_id)
     shown = photograph_of(case, photograph_id)
     try:
         entries = read_entries(request.GET.get("regions", ""))
@@ -90,7 +88,7 @@ def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
 def redaction_log(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Answer with the log of redactions as it stands, for the page that waits for one."""
     # Asked every second while a copy is made: one look at the page is noted, not each of these.
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     if not is_part(request):
         return redirect("exhibits:sets", case_id=case_id)
     context = {"case_id": case_id, "may_prepare": may(request.user, PREPARE, case), **log_of(case)}
@@ -147,7 +145,7 @@ def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpRe
 @require_safe
 def redacted_copy(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpResponseBase:
     """Send the redacted copy, or a part of it; that it was fetched is noted."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.redaction_of(case, redaction_id)
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)

@@ -13,14 +13,13 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from cases.access import Act, decision_on, may
+from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.models import Case
-from evidence.queries import case_to_see
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, attempt
 
@@ -190,7 +189,7 @@ def contact_sheet(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResp
 @require_GET
 def contact_sheet_pdf(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Answer with the contact sheet as PDF; that it was printed is noted."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)
     note_access(request.user, case_id=case.pk, what="contact sheet", record_id=shown.pk)
     sheet = print_contact_sheet(shown, queries.exhibits_to_present(shown), at=timezone.now())

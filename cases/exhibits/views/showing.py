@@ -8,9 +8,9 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpRe
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from cases.access import Act, case_for
 from cases.exhibits import queries
 from evidence import pictures, store
-from evidence.queries import case_to_see
 from me_office.audit.actions import note_access
 
 # Sharp when enlarged four times on a courtroom screen, and still quick to send.
@@ -20,7 +20,7 @@ LARGE_PX = 4096
 @require_GET
 def present(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Show the exhibits one at a time and nothing else of the case."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)
     note_access(request.user, case_id=case.pk, what="exhibits presented", record_id=shown.pk)
     context = {
@@ -38,7 +38,7 @@ def picture(
     request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, kind: str
 ) -> HttpResponseBase:
     """Send an exhibit's picture: the redacted copy where one stands, without metadata always."""
-    case = case_to_see(request.user, case_id)
+    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.exhibit_of(case, set_id, exhibit_id)
     stored = queries.picture_of(shown, kind)
     if stored is None:

@@ -1,0 +1,34 @@
+"""Serializers of a record, made from one list of its fields."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rest_framework import serializers
+
+Shape = type[serializers.ModelSerializer[Any]]
+
+
+def shape_of(
+    name: str,
+    model: type[Any],
+    fields: Iterable[str],
+    says: str,
+    *,
+    bases: tuple[type[serializers.Serializer[Any]], ...] = (),
+    meta: dict[str, Any] | None = None,
+    **declared: serializers.Field[Any, Any, Any, Any],
+) -> Shape:
+    """Return the serializer `name` of a model's fields; the schema prints `says` beside it.
+
+    `declared` are fields that are not as the model has them, `meta` whatever else stands in the
+    serializer's Meta.
+    """
+    inside = {"model": model, "fields": tuple(fields), **(meta or {})}
+    made: Shape = type(
+        name,
+        (*bases, serializers.ModelSerializer),
+        {"__doc__": says, "Meta": type("Meta", (), inside), **declared},
+    )
+    return made
