@@ -112,7 +112,7 @@ def steps() -> list[Step]:
 
 
 @dataclass(frozen=True)
-class Told:
+class TimeLineRows:
     """Rows of one table that the time line of every case tells, and how.
 
     `tell` gets the case, each row with nothing but `fields` (`draft__number` is one of a row that
@@ -153,21 +153,21 @@ class Told:
         return self.tell(case, row, name)
 
 
-_TOLD: list[Told] = []
+_TIME_LINE: list[TimeLineRows] = []
 
 
-def tell_in_time_line(*told: Told) -> None:
+def add_to_time_line(*rows: TimeLineRows) -> None:
     """Add what happened in one part of the office to the time line of its cases."""
-    _TOLD.extend(told)
+    _TIME_LINE.extend(rows)
 
 
 def moments_in(case: Case) -> list[Moment]:
     """Return what all parts of the office add to the time line of a case, in one statement."""
-    first, *others = [told.read(case, number) for number, told in enumerate(_TOLD)]
+    first, *others = [rows.read(case, number) for number, rows in enumerate(_TIME_LINE)]
     return [
         moment
         for number, facts, name in first.union(*others, all=True)
-        for moment in _TOLD[number].moments(case, facts, name)
+        for moment in _TIME_LINE[number].moments(case, facts, name)
     ]
 
 

@@ -296,7 +296,7 @@ def _lividity_caution(finding: Finding) -> str:
 def history_url(case_id: UUID, record: Record) -> str:
     """Where to read who changed a record; empty when the office runs without that part."""
     table = type(record)._meta.db_table
-    return _url("audit:record-history", case_id=case_id, table=table, record_id=record.pk)
+    return _url("history:record-history", case_id=case_id, table=table, record_id=record.pk)
 
 
 def _url(name: str, **kwargs: Any) -> str:

@@ -33,8 +33,8 @@ def _words(case: Any) -> str:
 
 def register_step() -> None:
     """Add the examination to the course and to the time line of every case."""
-    course.tell_in_time_line(
-        course.Told(
+    course.add_to_time_line(
+        course.TimeLineRows(
             Examination.objects.all(),
             ("kind", "began_at", "ended_at"),
             _examined,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -33,7 +33,9 @@ class PartOutput(serializers.Serializer[Any]):
     changes = ChangeOutput(many=True)
 
 
-class ToldOutput(serializers.Serializer[Any]):
+# The name in the API's schema stays.
+@extend_schema_serializer(component_name="ToldOutput")
+class HistoryEntryOutput(serializers.Serializer[Any]):
     """One act of one person."""
 
     at = serializers.DateTimeField()
@@ -48,7 +50,7 @@ class ToldOutput(serializers.Serializer[Any]):
 class HistoryOutput(serializers.Serializer[Any]):
     """A page of a case's story, newest first; `next_before` is the key of the next page."""
 
-    acts = ToldOutput(many=True)
+    acts = HistoryEntryOutput(many=True)
     next_before = serializers.CharField(allow_null=True)
 
 

@@ -19,7 +19,7 @@ from me_office.audit.words import model_of
 # The tables whose records are more than their own row. What else points at them belongs to them;
 # an examination or a case would be half the office.
 WHOLES = {"findings_finding", "evidence_photograph"}
-# Points at a photograph and is told elsewhere: a set's own story, and what workers make.
+# Points at a photograph and is told elsewhere: a set's own history, and what workers make.
 APART = {"exhibits_exhibit", "evidence_derivedimage"}
 
 

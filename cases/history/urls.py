@@ -4,7 +4,7 @@ from django.urls import path
 
 from cases.history import views
 
-app_name = "audit"
+app_name = "history"
 urlpatterns = [
     path("cases/lists-given-out/", views.list_readers, name="list-readers"),
     path("cases/<uuid:case_id>/history/", views.case_history, name="case-history"),

@@ -1,4 +1,4 @@
-"""Pages of the history: the case's story, a record's own, and who looked."""
+"""Pages of the history: the case's, a record's own, and who looked."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from me_office.shell.forms import is_part
 
 @require_GET
 def case_history(request: HttpRequest, case_id: UUID) -> HttpResponse:
-    """Tell the case's story, newest act first; htmx asks for the next page of it."""
+    """Show the case's history, newest act first; htmx asks for the next page of it."""
     frame = case_frame(request.user, case_id, current="history")
     before, by = _number(request.GET.get("before", "")), _key(request.GET.get("by", ""))
     history = queries.case_history(case_id, before=before, by=by)

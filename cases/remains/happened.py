@@ -7,7 +7,7 @@ from datetime import datetime, time
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.course import Moment, Told
+from cases.course import Moment, TimeLineRows
 from cases.models import Case
 from cases.remains.models import BodyRelease, BodyReturn, CremationDecision, Disposition
 
@@ -40,26 +40,26 @@ def _disposed(case: Case, one: Disposition, who: str) -> list[Moment]:
     return [Moment(at, title, where, url=_page(case), day_only=True)]
 
 
-TOLD = (
-    Told(
+TIME_LINE = (
+    TimeLineRows(
         BodyRelease.objects.standing(),
         ("released_at", "released_to", "taken_by"),
         _released,
         who="released_by",
     ),
-    Told(
+    TimeLineRows(
         BodyReturn.objects.standing(),
         ("returned_at", "purpose", "authority"),
         _returned,
         who="received_by",
     ),
-    Told(
+    TimeLineRows(
         CremationDecision.objects.standing(),
         ("decided_at", "outcome", "why"),
         _decided,
         who="decided_by",
     ),
-    Told(
+    TimeLineRows(
         Disposition.objects.standing().filter(done_on__isnull=False),
         ("done_on", "method", "method_other", "by_county", "place", "location"),
         _disposed,

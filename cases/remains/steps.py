@@ -16,7 +16,7 @@ from cases.models import BodyReceipt, Case
 from cases.queries import waiting
 from cases.remains import queries
 from cases.remains.actions import wrong_in_receipt
-from cases.remains.happened import TOLD
+from cases.remains.happened import TIME_LINE
 from cases.remains.models import BodyHold, BodyRelease, BodyReturn
 from cases.remains.shown import days_words
 from cases.worklists import Section, Waiting
@@ -26,7 +26,7 @@ from me_office.shell.templatetags.office import short_moment
 
 # A body that nobody has fetched for this long stands out. Common practice; offices differ.
 LONG_STAY = timedelta(days=14)
-course.tell_in_time_line(*TOLD)
+course.add_to_time_line(*TIME_LINE)
 _ANNOTATIONS = {
     "cases_received_at": Subquery(
         BodyReceipt.objects.standing().filter(case=OuterRef("pk")).values("received_at")[:1]

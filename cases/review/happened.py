@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import reverse
 
-from cases.course import Moment, Told
+from cases.course import Moment, TimeLineRows
 from cases.models import Case
 from cases.review.models import Addendum, CaseClosing, ReportDraft, ReviewDecision
 from evidence.results.models import Result
@@ -66,15 +66,15 @@ def _opened_again(case: Case, one: CaseClosing, who: str) -> list[Moment]:
     return [Moment(at, "Opened again", reason=why, who=who)] if at else []
 
 
-TOLD = (
-    Told(
+TIME_LINE = (
+    TimeLineRows(
         # Of the drafts, the one that is in review or was finished.
         ReportDraft.objects.standing().exclude(decision__outcome="returned"),
         ("submitted_at", "number", "signed_as"),
         _sent_by_author,
         who="created_by",
     ),
-    Told(
+    TimeLineRows(
         ReviewDecision.objects.standing().filter(outcome__in=_DONE),
         (
             *("decided_at", "outcome", "words", "signed_as", "draft__number"),
@@ -83,25 +83,25 @@ TOLD = (
         _signed,
         who="decided_by",
     ),
-    Told(
+    TimeLineRows(
         Result.objects.standing().filter(after_signing=True),
         ("id", "number", "kind", "organization", "created_at"),
         _late,
         who="created_by",
     ),
-    Told(
+    TimeLineRows(
         Addendum.objects.standing(),
         ("made_at", "kind", "number", "amends", "why", "signed_as"),
         _added,
         who="made_by",
     ),
-    Told(
+    TimeLineRows(
         CaseClosing.objects.standing(),
         ("closed_at", "kind", "certified_by", "why"),
         _closed,
         who="created_by",
     ),
-    Told(
+    TimeLineRows(
         # Opening the case again is the last that is done to a closing.
         CaseClosing.objects.standing().filter(reopened_at__isnull=False),
         ("reopened_at", "reopened_why"),

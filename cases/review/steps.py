@@ -9,7 +9,7 @@ from django.db.models import Case, CharField, OuterRef, Subquery, Value, When
 from django.urls import reverse
 
 from cases import access, course, worklists
-from cases.review.happened import TOLD
+from cases.review.happened import TIME_LINE
 from cases.review.late import results_waiting
 from cases.review.models import CaseClosing, Report
 from cases.review.rules import STATE_WORDS, ReportState
@@ -41,7 +41,7 @@ def _review_words(case: Any) -> str:
     return words.get(case.review_state, "not begun")
 
 
-course.tell_in_time_line(*TOLD)
+course.add_to_time_line(*TIME_LINE)
 _KIND_WORDS = Case(
     *(When(kind=kind, then=Value(words)) for kind, words in CaseClosing.KINDS),
     output_field=CharField(),

@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from findings.computing.labels import key_words
-from findings.computing.wording.said import iso_words, number
+from findings.computing.wording.summaries import iso_words, number
 from me_office.statements import COMMON_PRACTICE, statement
 
 _WHERE = "Calculations, report"

@@ -12,7 +12,7 @@ from findings.calculations.method import Method
 from findings.calculations.registry import METHODS, NOT_BUILT
 from findings.computing.labels import unit_of
 from findings.computing.rules import without_hours_that_are_no_estimate
-from findings.computing.wording.speaking import sources_of
+from findings.computing.wording.phrasing import sources_of
 from me_office.read_texts import THOSE_OF_THE_METHOD, of_methods
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 

@@ -24,8 +24,8 @@ from findings.computing.forms import Choices, MarkRow, MethodForm, StoredInterva
 from findings.computing.labels import key_words, label_of
 from findings.computing.models import Calculation
 from findings.computing.offered import GROUPS, OFFERS, Offer, Way
-from findings.computing.wording import Spoken, given_of, spoken
-from findings.computing.wording.speaking import sources_of
+from findings.computing.wording import Phrased, given_of, phrase
+from findings.computing.wording.phrasing import sources_of
 from me_office.shell.templatetags.office import short_moment
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -47,7 +47,7 @@ class Kept:
     """A kept calculation as lists show it."""
 
     calculation: Calculation
-    spoken: Spoken
+    phrased: Phrased
 
     @property
     def url(self) -> str:
@@ -59,7 +59,7 @@ def kept(calculation: Calculation) -> Kept:
     """A stored calculation in words."""
     return Kept(
         calculation,
-        spoken(
+        phrase(
             calculation.method,
             calculation.result,
             calculation.inputs,
@@ -199,7 +199,7 @@ def method_context(
         "ends": _ends(offer, frame.case, request),
         "by_hand_open": any(form[n].value() for n in form.fields if n.startswith("by_hand__")),
         "errors_title": "" if request.POST.get("act") == "keep" else NOT_COMPUTED,
-        "spoken": None,
+        "phrased": None,
     }
     if offer.name == "organ_weights":
         context |= _weighed(frame.case)
@@ -224,7 +224,7 @@ def shown(
     zone = settings.OFFICE_ZONE
     is_current = result.get("version") == find(method).version
     return {
-        "spoken": spoken(method, result, inputs, measured_at, zone),
+        "phrased": phrase(method, result, inputs, measured_at, zone),
         "given": given_of(find(method), inputs, taken_from, zone),
         "measured_at": measured_at,
         "plot": drawing.plot_of(method, inputs, result, measured_at, zone) if is_current else None,

@@ -1,4 +1,4 @@
-"""Reads of the audit trail: the history of a case and of a record, told as a story."""
+"""Reads of the audit trail: a case's history, a record's, who looked and what was given out."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Told:
+class HistoryEntry:
     """One act of one person: who, when, what, why, and what changed.
 
     `who` is empty where a worker did it by itself.
@@ -77,22 +77,22 @@ class Told:
         return self.source == "database"
 
     @property
-    def said_parts(self) -> list[Part]:
-        """The records of which there is something to say."""
+    def shown_parts(self) -> list[Part]:
+        """The records of which something is shown."""
         return [part for part in self.parts if part.changes]
 
     @property
     def subject(self) -> str:
         """What the act made, where it made one thing: Left lung, 3 Contusion."""
-        said = self.said_parts
-        return said[0].subject if len(said) == 1 else ""
+        shown = self.shown_parts
+        return shown[0].subject if len(shown) == 1 else ""
 
 
 @dataclass(frozen=True)
 class History:
-    """A page of a story, newest first, and the key of the next page."""
+    """A page of a history, newest first, and the key of the next page."""
 
-    acts: list[Told]
+    acts: list[HistoryEntry]
     next_before: int | None
 
 
@@ -137,7 +137,7 @@ class ListReaders:
 
 
 def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
-    """Return a page of the case's story in a fixed number of statements.
+    """Return a page of the case's history in a fixed number of statements.
 
     Pages hold whole acts; walked from the first on, each act that was there is told once, whatever
     is written meanwhile. `before` is the `next_before` of the page above.
@@ -156,7 +156,7 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
     )
     shown = newest[:ACTS_A_PAGE]
     rows = AuditEvent.objects.filter(case_id=case_id, transaction__in=shown)
-    return History(_tell(rows), shown[-1] if len(newest) > ACTS_A_PAGE else None)
+    return History(_entries_of(rows), shown[-1] if len(newest) > ACTS_A_PAGE else None)
 
 
 def key_in(text: str) -> int | None:
@@ -168,22 +168,24 @@ def key_in(text: str) -> int | None:
 
 def record_history(
     table: str, record_id: str, *, also: Iterable[tuple[str, str]] = (), most: int = 30
-) -> list[Told]:
+) -> list[HistoryEntry]:
     """Return the newest acts on one record, and on those (table, key) that belong to it."""
     records = [(table, record_id), *also]
     rows = AuditEvent.objects.filter(
         table__in={name for name, _ in records}, record_id__in={key for _, key in records}
     )
     newest = rows.order_by("-transaction").values_list("transaction", flat=True).distinct()[:most]
-    return _tell(rows.filter(transaction__in=list(newest)))
+    return _entries_of(rows.filter(transaction__in=list(newest)))
 
 
-def acts_on(table: str, record_id: str, *, also: Iterable[str] = (), most: int = 12) -> list[Told]:
+def acts_on(
+    table: str, record_id: str, *, also: Iterable[str] = (), most: int = 12
+) -> list[HistoryEntry]:
     """Return the newest acts on one record, with what each did in the tables `also`."""
     own = AuditEvent.objects.filter(table=table, record_id=record_id)
     newest = list(own.order_by("-id").values_list("transaction", flat=True)[:most])
     rows = AuditEvent.objects.filter(table__in=[table, *also], transaction__in=newest)
-    return _tell(rows)
+    return _entries_of(rows)
 
 
 def case_readers(case_id: UUID, *, before: int | None = None) -> Readers:
@@ -265,17 +267,17 @@ def actors_of(case_id: UUID) -> list[dict[str, Any]]:
     return [{"actor_id": key, "actor_name": name} for key, name in people]
 
 
-def _tell(events: Iterable[AuditEvent]) -> list[Told]:
+def _entries_of(events: Iterable[AuditEvent]) -> list[HistoryEntry]:
     # Acts may interleave: whole ones are put together first, then ordered, newest first.
     ordered = sorted(events, key=lambda event: (event.transaction, event.id))
     names = _names_in(ordered)
     acts = [list(rows) for _, rows in groupby(ordered, key=_act_of)]
     acts.sort(key=lambda rows: (rows[-1].transaction, rows[-1].id), reverse=True)
-    told: list[Told] = []
+    entries: list[HistoryEntry] = []
     for rows in acts:
         first = rows[0]
-        told.append(
-            Told(
+        entries.append(
+            HistoryEntry(
                 at=first.at,
                 who=_who(first),
                 roles="" if first.act in words.AUTOMATIC else first.actor_roles,
@@ -287,7 +289,7 @@ def _tell(events: Iterable[AuditEvent]) -> list[Told]:
                 parts=[_part(event, names) for event in rows],
             )
         )
-    return told
+    return entries
 
 
 def _who(event: AuditEvent) -> str:
@@ -304,7 +306,7 @@ def _act_of(event: AuditEvent) -> tuple[int, UUID | None, str, str]:
 def _part(event: AuditEvent, names: dict[str, str]) -> Part:
     changes = []
     for column, (was, becomes) in event.changes.items():
-        if not words.is_said(event.table, column):
+        if not words.is_shown(event.table, column):
             continue
         old = words.value_words(event.table, column, was, names)
         new = words.value_words(event.table, column, becomes, names)

@@ -139,7 +139,7 @@ WHOLE = {
     "put_measurement_into_finding": "used a measurement for the size of a finding",
 }
 # What workers do in the name of the person who asked: told as done by nobody, and left out where
-# the story is that of one person.
+# the history is that of one person.
 AUTOMATIC = {
     "add_preview": "preview made automatically",
     "fail_preview": "preview could not be made",
@@ -261,8 +261,8 @@ def _field(table: str, column: str) -> models.Field[Any, Any] | None:
     return None
 
 
-def is_said(table: str, column: str) -> bool:
-    """Tell whether a story mentions this column."""
+def is_shown(table: str, column: str) -> bool:
+    """Tell whether a history shows this column."""
     return column not in UNSAID
 
 

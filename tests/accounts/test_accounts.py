@@ -156,7 +156,7 @@ def test_a_user_name_is_taken_once(birch):
         opened(birch)
 
 
-def test_roles_change_and_the_story_says_which(birch):
+def test_roles_change_and_the_history_says_which(birch):
     person = opened(birch)
     actions.change_account(
         birch,
@@ -170,7 +170,7 @@ def test_roles_change_and_the_story_says_which(birch):
         {Role.SUPERVISOR}, "E. Lind-Marsh", 2,
     )  # fmt: skip
     told, *_ = acts_on("accounts_staff", str(person.pk), also=["accounts_staff_groups"])
-    said = {(change.was, change.becomes) for part in told.said_parts for change in part.changes}
+    said = {(change.was, change.becomes) for part in told.shown_parts for change in part.changes}
     assert {("E. Lind", "E. Lind-Marsh"), ("investigator", ""), ("", "supervisor")} <= said
     assert (told.who, told.reason) == ("A. Birch", "Promoted.")
 

@@ -36,15 +36,15 @@ def finding(vasko):
     return make_finding(make_examination(by=vasko), by=vasko)
 
 
-def story(client, person, record):
+def history(client, person, record):
     client.force_login(person)
     keys = {"case_id": record.case_id, "table": record._meta.db_table, "record_id": record.pk}
-    answer = client.get(reverse("audit:record-history", kwargs=keys))
+    answer = client.get(reverse("history:record-history", kwargs=keys))
     assert answer.status_code == 200
     return answer.content.decode()
 
 
-def test_a_findings_story_has_layers_marks_photographs_and_measurements(client, vasko, finding):
+def test_a_findings_history_has_layers_marks_photographs_and_measurements(client, vasko, finding):
     common = {"case_id": finding.case_id, "finding_id": finding.pk}
     actions.place_mark(
         vasko, **common, record_id=new_id(),
@@ -65,13 +65,13 @@ def test_a_findings_story_has_layers_marks_photographs_and_measurements(client, 
         vasko, case_id=finding.case_id, record_id=new_id(), finding_id=finding.pk,
         photograph_id=photograph_with_scale(vasko, finding.case, shade=91).pk,
     )  # fmt: skip
-    told = story(client, vasko, finding)
+    told = history(client, vasko, finding)
     for said in ("placed a mark", "recorded a layer", "measured a photograph", "used a measurement",
                  "linked a finding", "recorded a finding"):  # fmt: skip
         assert said in told, said
 
 
-def test_a_photographs_story_has_what_was_done_in_it_and_no_preview_of_a_persons(
+def test_a_photographs_history_has_what_was_done_in_it_and_no_preview_of_a_persons(
     client, vasko, finding
 ):
     photograph = photograph_with_scale(vasko, finding.case)
@@ -81,7 +81,7 @@ def test_a_photographs_story_has_what_was_done_in_it_and_no_preview_of_a_persons
         vasko, case_id=finding.case_id, record_id=new_id(), photograph_id=photograph.pk,
         finding_id=finding.pk,
     )  # fmt: skip
-    told = story(client, vasko, photograph)
+    told = history(client, vasko, photograph)
     for said in ("measured a photograph", "linked a finding", "Preview made automatically"):
         assert said in told, said
     assert "added a preview" not in told
@@ -89,7 +89,7 @@ def test_a_photographs_story_has_what_was_done_in_it_and_no_preview_of_a_persons
 
 
 @pytest.mark.django_db(transaction=True)
-def test_what_workers_do_is_in_the_cases_story_and_in_no_persons(client):
+def test_what_workers_do_is_in_the_cases_history_and_in_no_persons(client):
     vasko = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
     photograph = photograph_with_scale(vasko, make_case())
     tasks.derive_images(photograph_id=str(photograph.pk))
@@ -103,7 +103,7 @@ def test_what_workers_do_is_in_the_cases_story_and_in_no_persons(client):
     assert [act.what for act in own] == ["added a photograph"]
     assert not any("preview" in change.act for change in latest_changes(photograph.case))
     client.force_login(vasko)
-    page = client.get(reverse("audit:case-history", kwargs={"case_id": photograph.case_id}))
+    page = client.get(reverse("history:case-history", kwargs={"case_id": photograph.case_id}))
     assert "Preview made automatically" in page.content.decode()
 
 
@@ -123,7 +123,7 @@ def test_what_stands_apart_is_a_table_of_records():
     assert set(tables_that("watched")) >= belonging.WHOLES | belonging.APART
 
 
-def test_a_story_is_read_in_a_fixed_number_of_statements(client, vasko, finding):
+def test_a_history_is_read_in_a_fixed_number_of_statements(client, vasko, finding):
     counts = []
     for wanted in (3, 30):
         while finding.marks.count() < wanted:
@@ -133,6 +133,6 @@ def test_a_story_is_read_in_a_fixed_number_of_statements(client, vasko, finding)
             )  # fmt: skip
         client.force_login(vasko)
         with CaptureQueriesContext(connection) as statements:
-            story(client, vasko, finding)
+            history(client, vasko, finding)
         counts.append(len(statements))
     assert counts[0] == counts[1]

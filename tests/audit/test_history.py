@@ -123,7 +123,7 @@ def test_the_page_shows_whole_acts_and_leads_on():
     assert len(seen) == len(set(seen))
     with connection.cursor() as cursor:
         cursor.execute("UPDATE cases_case SET heading = 'by hand' WHERE id = %s", [case.pk])
-    page = as_person(anna).get(reverse("audit:case-history", kwargs={"case_id": case.pk}))
+    page = as_person(anna).get(reverse("history:case-history", kwargs={"case_id": case.pk}))
     assert "came past the service" in page.content.decode()
 
 
@@ -136,20 +136,20 @@ def test_the_page_asks_the_same_number_of_statements_for_3_acts_and_for_60():
         for _ in range(more):
             note_medication(anna, case=case, record_id=new_id(), name="Medicine")
         with CaptureQueriesContext(connection) as statements:
-            page.get(reverse("audit:case-history", kwargs={"case_id": case.pk}))
+            page.get(reverse("history:case-history", kwargs={"case_id": case.pk}))
         counts.append(len(statements))
     assert counts[0] == counts[1] <= 15
 
 
 def test_looking_at_a_case_is_noted(told):
     case, anna = told
-    as_person(anna).get(reverse("audit:case-history", kwargs={"case_id": case.pk}))
+    as_person(anna).get(reverse("history:case-history", kwargs={"case_id": case.pk}))
     assert AccessEvent.objects.filter(case_id=case.pk, actor_id=anna.pk, what="history").exists()
 
 
 def test_who_looked_is_shown_to_supervisors_only(told):
     case, anna = told
-    address = reverse("audit:case-readers", kwargs={"case_id": case.pk})
+    address = reverse("history:case-readers", kwargs={"case_id": case.pk})
     assert as_person(anna).get(address).status_code == 422
     page = as_person(make_staff(Role.SUPERVISOR)).get(address)
     assert page.status_code == 200
@@ -160,9 +160,9 @@ def test_a_restricted_case_keeps_its_history_from_others(told):
     Case.objects.filter(pk=case.pk).update(restricted=True)
     page = as_person(anna)
     for address in (
-        reverse("audit:case-history", kwargs={"case_id": case.pk}),
+        reverse("history:case-history", kwargs={"case_id": case.pk}),
         reverse(
-            "audit:record-history",
+            "history:record-history",
             kwargs={"case_id": case.pk, "table": "cases_case", "record_id": str(case.pk)},
         ),
         f"/api/cases/{case.pk}/history/",
@@ -174,7 +174,7 @@ def test_a_record_of_another_case_is_not_told(told):
     case, anna = told
     other = make_case(by=anna)
     address = reverse(
-        "audit:record-history",
+        "history:record-history",
         kwargs={"case_id": case.pk, "table": "cases_case", "record_id": str(other.pk)},
     )
     assert as_person(anna).get(address).status_code == 404
@@ -216,7 +216,7 @@ def test_looks_are_told_in_lines_and_page_by_key(told, monkeypatch):
     assert sum(look.times for look in first.looks) == 3
     second = case_readers(case.pk, before=first.next_before)
     assert second.looks[0].what == "scene"
-    page = reverse("audit:case-readers", kwargs={"case_id": case.pk})
+    page = reverse("history:case-readers", kwargs={"case_id": case.pk})
     thorne = make_staff(Role.SUPERVISOR)
     words_shown = as_person(thorne).get(page).content.decode()
     assert "cause and manner" in words_shown

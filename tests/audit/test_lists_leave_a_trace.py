@@ -128,7 +128,7 @@ def test_who_looked_at_a_case_does_not_mix_with_lists(client: Client, thorne):
     case = make_case()
     client.get("/cases/")
     client.get("/search/", {"q": "hallstead"})
-    page = client.get(reverse("audit:case-readers", kwargs={"case_id": case.pk}))
+    page = client.get(reverse("history:case-readers", kwargs={"case_id": case.pk}))
     assert [look.what for look in page.context["readers"].looks] == ["history"]
 
 
@@ -137,18 +137,18 @@ def test_supervisors_read_who_was_given_lists_page_by_page(client: Client, thorn
     client.get("/search/", {"q": "hallstead"})
     client.get("/cases/", {"state": "open"})
     client.get("/cases/")
-    first = client.get(reverse("audit:list-readers"))
+    first = client.get(reverse("history:list-readers"))
     given = first.context["readers"].given
     assert [(one.what, one.asked) for one in given] == [
         ("list of cases", ""), ("list of cases", "state: open"),
     ]  # fmt: skip
     assert "no filter" in first.content.decode()
     key = first.context["readers"].next_before
-    second = client.get(reverse("audit:list-readers"), {"before": key}).content.decode()
+    second = client.get(reverse("history:list-readers"), {"before": key}).content.decode()
     assert "words: hallstead" in second
     assert newest()[0] == "lists and exports given out"
 
 
 def test_who_was_given_lists_is_shown_to_supervisors_only(client: Client):
     client.force_login(make_staff(*(role for role in Role if role is not Role.SUPERVISOR)))
-    assert client.get(reverse("audit:list-readers")).status_code == 422
+    assert client.get(reverse("history:list-readers")).status_code == 422

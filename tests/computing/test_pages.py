@@ -91,8 +91,8 @@ def test_each_method_computes_from_a_full_case_and_keeps(client, vasko, method, 
     assert page.status_code == 200, dict(page.context["form"].errors)
     assert not Calculation.objects.exists(), "computing keeps nothing"
     words = page.content.decode()
-    assert page.context["spoken"].said.headline in words or page.context["spoken"].refusal
-    for caution in page.context["spoken"].cautions:
+    assert page.context["phrased"].summary.headline in words or page.context["phrased"].refusal
+    for caution in page.context["phrased"].cautions:
         assert re.sub(r"\s+", " ", caution)[:40] in words.replace("&#x27;", "'").replace(
             "&amp;", "&"
         )
@@ -181,8 +181,8 @@ def test_windows_that_exclude_each_other_give_no_time(client, vasko):
     case = full_case(vasko)
     kept = keep(case, vasko, measured_at=timezone.now() - timedelta(days=30))
     page = computed(client, address(case, "time_since_death"), estimates=[str(kept.pk)])
-    assert "exclude each other" in page.context["spoken"].refusal
-    assert not page.context["spoken"].said.headline
+    assert "exclude each other" in page.context["phrased"].refusal
+    assert not page.context["phrased"].summary.headline
 
 
 def test_a_reader_computes_and_keeps_nothing(client):
@@ -282,13 +282,13 @@ def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko
     page = computed(client, url, ambient_C="10", ambient_C__high="14", corrective_factor="1.0")
     plot = page.context["plot"]
     assert plot.svg.count('class="plot-line"') == 2
-    spoken = page.context["spoken"]
+    phrased = page.context["phrased"]
     low, high = page.context["form"].plain_inputs["ambient_C"]
     assert (low, high) == (10.0, 14.0)
     assert "ambient 10 °C" in plot.svg and "ambient 14 °C" in plot.svg
     # The bar's ends are the ends of the answer, in the words for those who do not see it.
     ends = re.search(r"([\d.]+) to ([\d.]+) hours", plot.words)
-    assert ends and all(end in spoken.said.headline for end in ends.groups())
+    assert ends and all(end in phrased.summary.headline for end in ends.groups())
 
 
 def test_a_recorded_wound_path_is_carried_over_with_its_depth(client, vasko):

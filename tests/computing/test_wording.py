@@ -10,7 +10,7 @@ import pytest
 from findings.calculations.registry import METHODS, calculate
 from findings.computing.drawing import plot_of
 from findings.computing.offered import BY_METHOD
-from findings.computing.wording import given_of, report_text, sources_text, spoken
+from findings.computing.wording import given_of, phrase, report_text, sources_text
 
 ZONE = ZoneInfo("America/New_York")
 AT = datetime(2026, 3, 2, 13, 0, tzinfo=UTC)
@@ -19,11 +19,11 @@ SHED = {"rectal_C": 26.4, "ambient_C": 12.0, "mass_kg": 90.0, "corrective_factor
 
 def say(method, inputs, at=AT):
     result = calculate(method, inputs).as_plain()
-    return spoken(method, result, inputs, at, ZONE)
+    return phrase(method, result, inputs, at, ZONE)
 
 
 def test_hours_are_said_to_a_tenth_and_as_clock_times_of_the_office():
-    said = say("pmi_rectal", SHED).said
+    said = say("pmi_rectal", SHED).summary
     # 15.9 h with 2.8 h to both sides: the worked example of the method's own page.
     assert said.headline == "Between 13.1 and 18.7 hours before the reading"
     assert said.clock == "That is between 1 Mar 2026, 13:16 and 18:52 EST."
@@ -31,11 +31,11 @@ def test_hours_are_said_to_a_tenth_and_as_clock_times_of_the_office():
 
 
 def test_without_a_moment_there_is_no_clock_time():
-    assert say("pmi_rectal", SHED, None).said.clock == ""
+    assert say("pmi_rectal", SHED, None).summary.clock == ""
 
 
 def test_a_span_over_midnight_names_both_days():
-    said = say("pmi_rectal", {**SHED, "rectal_C": 33.0}).said
+    said = say("pmi_rectal", {**SHED, "rectal_C": 33.0}).summary
     assert said.clock.count("Mar 2026") == 2
 
 
@@ -44,8 +44,8 @@ def test_a_refusal_says_a_minimum_and_no_hours_of_the_formula():
     hours = calculate("pmi_rectal", inputs).as_plain()["t_h"]
     found = say("pmi_rectal", inputs)
     assert found.refusal
-    assert found.said.headline == ""
-    assert found.said.minimum.startswith("At least")
+    assert found.summary.headline == ""
+    assert found.summary.minimum.startswith("At least")
     everything = str(found) + report_text(
         "pmi_rectal", inputs, calculate("pmi_rectal", inputs).as_plain(), AT, ZONE
     )
@@ -55,7 +55,7 @@ def test_a_refusal_says_a_minimum_and_no_hours_of_the_formula():
 
 def test_a_refusing_line_of_several_shows_no_hours():
     found = say("vitreous_potassium", {"potassium_mmol_L": 5.0})
-    (table,) = found.said.tables
+    (table,) = found.summary.tables
     sturner = table.rows[0]
     assert "no estimate" in sturner
     assert "negative time" in str(sturner)
@@ -63,7 +63,7 @@ def test_a_refusing_line_of_several_shows_no_hours():
 
 def test_angles_are_whole_degrees_with_their_uncertainty():
     inputs = dict(BY_METHOD["wound_path"].method.example)
-    lines = dict(say("wound_path", inputs).said.lines)
+    lines = dict(say("wound_path", inputs).summary.lines)
     # atan(12 / hypot(8, 18)) = 31.3 degrees, by hand.
     assert lines["To the horizontal plane (elevation)"] == "31° ± 2°"
 
@@ -104,23 +104,23 @@ def test_times_too_far_to_draw_leave_the_words():
     inputs = {"last_known_alive": "0001-01-01T00:00", "found_dead": "9999-12-31T23:59"}
     result = calculate("time_since_death", inputs).as_plain()
     assert plot_of("time_since_death", inputs, result, None, ZONE) is None
-    assert spoken("time_since_death", result, inputs, None, ZONE).said.headline
+    assert phrase("time_since_death", result, inputs, None, ZONE).summary.headline
 
 
 def test_aware_times_at_the_ends_of_the_calendar_do_not_break_the_words():
     inputs = {"last_known_alive": "0001-01-01T00:00+00:00", "found_dead": "9999-12-31T23:59+00:00"}
     result = calculate("time_since_death", inputs).as_plain()
-    assert spoken("time_since_death", result, inputs, None, ZONE).said.headline
+    assert phrase("time_since_death", result, inputs, None, ZONE).summary.headline
 
 
 @pytest.mark.parametrize("method", METHODS, ids=lambda method: method.name)
 def test_every_example_can_be_said(method):
     result = method.run(method.example).as_plain()
-    found = spoken(method.name, result, method.example, AT, ZONE)
+    found = phrase(method.name, result, method.example, AT, ZONE)
     assert found.cautions
     assert found.sources
     if method.name in BY_METHOD:
-        assert found.said.headline or found.refusal
+        assert found.summary.headline or found.refusal
         printed = report_text(method.name, method.example, result, AT, ZONE)
         # What is not confirmed is said in the method's note, once.
         assert printed

@@ -71,7 +71,7 @@ def test_the_author_signs_with_name_and_statement(ready):  # noqa: F811
 def test_the_history_names_a_draft_by_its_number_alone(ready):  # noqa: F811
     case, vasko, _ = ready
     sent(case, vasko)
-    page = as_person(vasko).get(reverse("audit:case-history", args=[case.pk])).content.decode()
+    page = as_person(vasko).get(reverse("history:case-history", args=[case.pk])).content.decode()
     subject = page[page.index("New report draft") :][:200]
     assert "1" in subject and "I have read" not in subject
 

@@ -4,7 +4,7 @@ Works on stored plain values, so that a kept result is read the same way years l
 """
 
 from findings.computing.wording.inputs import Given, given_of
+from findings.computing.wording.phrasing import Phrased, phrase
 from findings.computing.wording.report import report_text, sources_text
-from findings.computing.wording.speaking import Spoken, spoken
 
-__all__ = ["Given", "Spoken", "given_of", "report_text", "sources_text", "spoken"]
+__all__ = ["Given", "Phrased", "given_of", "phrase", "report_text", "sources_text"]

@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from findings.computing.labels import key_words
-from findings.computing.wording.said import Said, number, plain
+from findings.computing.wording.summaries import Summary, number, plain
 
 
 def _span(bounds: Any, unit: str) -> str:
@@ -20,12 +20,12 @@ def organ(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Where a weight lies against its reference."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     if number(result.get("heart_percent_of_body")) is not None:
-        return Said(headline=f"{plain(result['heart_percent_of_body'], 2)} % of body weight")
+        return Summary(headline=f"{plain(result['heart_percent_of_body'], 2)} % of body weight")
     name = key_words(str(inputs.get("organ", "organ")))
     off = number(result.get("difference_from_mean_g")) or 0.0
     more = f"{abs(off):.0f} g {'more' if off >= 0 else 'less'} than the mean of "
@@ -44,7 +44,7 @@ def organ(
         ("Another population", _other(result)),
     ]  # fmt: skip
     headline = f"{place} the proposed 95 % range" if place else against
-    return Said(
+    return Summary(
         headline=f"{name} {plain(inputs.get('weight_g'))} g: {headline}",
         interval=f"Proposed 95 % range {_span(bounds, 'g')}."
         if bounds
@@ -63,10 +63,10 @@ def heart(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """The heart that the ratio gives, beside the weighed one."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     lines = [("Body mass index", f"{plain(result.get('bmi'))} kg/m²")]
     off = number(result.get("difference_g"))
     if off is not None:
@@ -77,7 +77,7 @@ def heart(
             ("Weighed heart", f"{plain(result.get('heart_percent_of_body'), 2)} % of body weight"),
         ]
     expected = plain(result.get("expected_heart_g"), 0)
-    return Said(
+    return Summary(
         headline=f"Expected heart {expected} g by the ratio of 0.51 %",
         interval="No spread was published with it: a comparison, not a range.",
         lines=tuple(lines),
@@ -89,7 +89,7 @@ def size(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Body mass index, surface, growth."""
     surfaces = (("Du Bois", "dubois_m2"), ("Mosteller", "mosteller_m2"), ("Haycock", "haycock_m2"))
     growth = (
@@ -104,7 +104,7 @@ def size(
         for name, key in growth
         if number(result.get(key)) is not None
     ]
-    return Said(
+    return Summary(
         headline=f"Body mass index {plain(result.get('bmi'))} kg/m²",
         lines=tuple(lines),
     )

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from findings.calculations.fields import Field, Kind
 from findings.calculations.method import Method
 from findings.computing.labels import key_words, label_of, unit_of
-from findings.computing.wording.said import iso_words, plain
+from findings.computing.wording.summaries import iso_words, plain
 
 # What the methods take where nothing was entered: said, so that nobody overlooks it.
 ASSUMED = {

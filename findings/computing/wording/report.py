@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from findings.calculations.registry import find
 from findings.computing.wording.inputs import given_of
-from findings.computing.wording.said import first_small, iso_words
-from findings.computing.wording.speaking import FROM_MEMORY, Spoken, as_sentence, spoken
+from findings.computing.wording.phrasing import FROM_MEMORY, Phrased, as_sentence, phrase
+from findings.computing.wording.summaries import first_small, iso_words
 from me_office.statements import COMMON_PRACTICE, statement
 
 CAUTION = statement(
@@ -31,30 +31,34 @@ def report_text(
     zone: ZoneInfo,
 ) -> str:
     """Inputs in words, the result with its interval, version and caution."""
-    said = spoken(method, result, inputs, measured_at, zone)
+    phrased = phrase(method, result, inputs, measured_at, zone)
     given = "; ".join(
         f"{first_small(one.label)} {one.words}" for one in given_of(find(method), inputs, {}, zone)
     )
     measured = f"; measured {iso_words(measured_at.isoformat(), zone)}" if measured_at else ""
     parts = [as_sentence(f"{given}{measured}")]
-    if said.refusal:
-        parts += [f"The method gives no estimate: {said.refusal}", said.said.minimum]
+    if phrased.refusal:
+        parts += [f"The method gives no estimate: {phrased.refusal}", phrased.summary.minimum]
     else:
-        parts += [as_sentence(said.said.headline), said.said.interval, said.said.clock]
-        parts += _further(method, said)
-    parts.append(f"Method version {said.version}.")
+        parts += [
+            as_sentence(phrased.summary.headline),
+            phrased.summary.interval,
+            phrased.summary.clock,
+        ]
+        parts += _further(method, phrased)
+    parts.append(f"Method version {phrased.version}.")
     parts.append(CAUTION)
     return " ".join(part for part in parts if part)
 
 
-def _further(method: str, said: Spoken) -> list[str]:
+def _further(method: str, phrased: Phrased) -> list[str]:
     """What the method's own cautions ask the report to name: formula, population, chart, plane."""
     if method == "vitreous_potassium":
-        rows = [row for table in said.said.tables for row in table.rows]
+        rows = [row for table in phrased.summary.tables for row in table.rows]
         return [as_sentence("; ".join(f"{row[0]} {row[1]} ({row[2]})" for row in rows))]
     lines = [
         f"{first_small(label)} {words}"
-        for label, words in said.said.lines
+        for label, words in phrased.summary.lines
         if label in _NAMED.get(method, ()) or method in ("wound_path", "body_size")
     ]
     return [as_sentence("; ".join(lines))]

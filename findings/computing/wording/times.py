@@ -8,8 +8,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from findings.computing.labels import key_words
-from findings.computing.wording.said import (
-    Said,
+from findings.computing.wording.summaries import (
+    Summary,
     Table,
     clock_sentence,
     hours,
@@ -26,15 +26,15 @@ def rectal(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Hours before the rectal reading, or only a minimum."""
     if result.get("reason"):
         least = number(result.get("minimum_h_at_Q_0_2")) or number(result.get("minimum_h"))
         minimum = f"At least {least:.1f} hours by this formula; no upper limit." if least else ""
-        return Said(minimum=minimum)
+        return Summary(minimum=minimum)
     low, high = result.get("low_h"), result.get("high_h")
     if number(result.get("rectal_C")) is not None:
-        return Said(headline=f"{plain(result['rectal_C'])} °C expected")
+        return Summary(headline=f"{plain(result['rectal_C'])} °C expected")
     span = result.get("t_range_h")
     lines = [("Half width of the band", f"± {hours(result.get('band95_h'))}")]
     if isinstance(span, list):
@@ -42,7 +42,7 @@ def rectal(
     else:
         middle = hours(result.get("t_h"))
         lines.append(("Share of the difference left (Q)", plain(result.get("Q"), 2)))
-    return Said(
+    return Summary(
         headline=f"Between {low:.1f} and {high:.1f} hours before the reading",
         interval="95 % band of the method.",
         clock=clock_sentence(measured_at, low, high, zone),
@@ -55,13 +55,13 @@ def vitreous(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Hours by one line, or each line in a table: never an average."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     rows = result.get("formulae")
     if isinstance(rows, list):
-        return Said(
+        return Summary(
             headline="Each published line by itself; they are not averaged",
             tables=(_formulae(rows, measured_at, zone),),
         )
@@ -72,12 +72,12 @@ def vitreous(
         ("Its coefficients", str(result.get("provenance"))),
     ]
     if number(low) is None:
-        return Said(
+        return Summary(
             headline=f"{middle} hours before the vitreous was drawn, by the formula alone",
             interval="No published 95 % limits were found, so no interval is shown.",
             lines=tuple(lines),
         )
-    return Said(
+    return Summary(
         headline=f"Between {low:.1f} and {high:.1f} hours before the vitreous was drawn",
         interval="95 % limits.",
         clock=clock_sentence(measured_at, low, high, zone),
@@ -112,11 +112,11 @@ def curve(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """The expected fall of the temperature."""
     points = result.get("curve")
     if result.get("reason") or not isinstance(points, list) or not points:
-        return Said()
+        return Summary()
     last = points[-1]
     # Every so many points, so that the table stays one of a dozen rows.
     every = max(1, round(len(points) / 12))
@@ -130,7 +130,7 @@ def curve(
         )
         for point in points[::every]
     )
-    return Said(
+    return Summary(
         headline=f"From 37.2 °C at death to {plain(last['rectal_C'])} °C after "
         f"{plain(last['t_h'])} hours",
         tables=(
@@ -148,7 +148,7 @@ def summary(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """What fits every window, or which windows exclude each other."""
     windows = Table(
         "Windows",
@@ -163,7 +163,7 @@ def summary(
         ),
     )
     if result.get("reason"):
-        return Said(tables=(windows,))
+        return Summary(tables=(windows,))
     start = iso_words(result.get("earliest"), zone, "")
     end = iso_words(result.get("latest"), zone, "")
     if start and end:
@@ -172,7 +172,7 @@ def summary(
         headline = f"Not before {start}" if start else f"Not after {end}"
     else:
         headline = "No bound is known"
-    return Said(
+    return Summary(
         headline=headline,
         interval="Common to all windows; not an average, and no longer a 95 % interval.",
         tables=(windows,),
@@ -193,21 +193,21 @@ def lividity(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Whether lividity fits the position."""
     if "hours" in result:
         rows = tuple(
             (str(stage).capitalize(), f"{plain(span[0], 2)} to {plain(span[1], 2)} h")
             for stage, span in dict(result["hours"]).items()
         )
-        return Said(
+        return Summary(
             headline="Published hours after death",
             tables=(Table("", ("Stage", "After death"), rows),),
         )
     if "regions" in result:
-        return Said(headline=", ".join(result["regions"]))
+        return Summary(headline=", ".join(result["regions"]))
     statement = str(result.get("statement"))
-    return Said(
+    return Summary(
         headline=statement[:1].upper() + statement[1:],
         lines=(
             ("Lividity expected at", ", ".join(result.get("expected_dependent") or [])),

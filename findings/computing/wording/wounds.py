@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from findings.calculations.photo_assumptions import WITHHELD
-from findings.computing.wording.said import Said, Table, number, plain, whole_degrees
+from findings.computing.wording.summaries import Summary, Table, number, plain, whole_degrees
 
 
 def path(
@@ -16,10 +16,10 @@ def path(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Direction, length and angles of a wound path."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     words = result.get("direction") or []
     length = f"{plain(result.get('straight_length_cm'))} cm"
     if number(result.get("u_length_cm")) is not None:
@@ -40,7 +40,7 @@ def path(
     ]
     lines.append(("± is", str(result.get("uncertainty") or "")))
     headline = ", ".join(words) or "No direction in words: every part is under 0.5 cm"
-    return Said(headline=headline[:1].upper() + headline[1:], lines=tuple(lines))
+    return Summary(headline=headline[:1].upper() + headline[1:], lines=tuple(lines))
 
 
 def impacts(
@@ -48,7 +48,7 @@ def impacts(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """At least how many impacts."""
     wording = str(result.get("wording") or "")
     count = result.get("at_least")
@@ -57,7 +57,7 @@ def impacts(
         (str(place), ", ".join(str(mark) for mark in group))
         for place, group in enumerate(result.get("groups") or [], start=1)
     )
-    return Said(
+    return Summary(
         headline=wording[:1].upper() + wording[1:] + unit,
         interval="A minimum: there may have been more." if count else "",
         tables=(Table("Counted as", ("Impact", "Marks"), rows),) if rows else (),
@@ -69,14 +69,14 @@ def burn(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """Burned share of the body surface."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     lines = [("Chart", str(result.get("chart")))]
     if result.get("age_column"):
         lines.append(("Age column", f"{result['age_column']} (by band, not interpolated)"))
-    return Said(
+    return Summary(
         headline=f"About {plain(result.get('tbsa_percent'))} % of the body surface",
         lines=tuple(lines),
     )
@@ -87,13 +87,13 @@ def photograph(
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Said:
+) -> Summary:
     """A length, area, angle or shortening."""
     if result.get("reason"):
-        return Said()
+        return Summary()
     if number(result.get("apparent_shortening_percent")) is not None:
         percent = plain(result["apparent_shortening_percent"])
-        return Said(headline=f"Looks {percent} % shorter along the tilt")
+        return Summary(headline=f"Looks {percent} % shorter along the tilt")
     shown = (
         ("Length", "length_mm", "u_length_mm", "mm"),
         ("Area", "area_mm2", "u_area_mm2", "mm²"),
@@ -110,7 +110,7 @@ def photograph(
         off = plain(result.get("error_of_that_percent"))
         lines.append(("A straight scale alone would give", f"{straight:.1f} mm, {off} % off"))
     head, *rest = lines or [("", "nothing was measured")]
-    return Said(
+    return Summary(
         headline=f"{head[0]} {head[1]}".strip(),
         interval=_limits(result) if by_line else "",
         lines=tuple(rest),

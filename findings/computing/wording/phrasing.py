@@ -12,10 +12,10 @@ from findings.calculations.registry import find
 from findings.computing.labels import FORMULAE, unit_of
 from findings.computing.rules import without_hours_that_are_no_estimate
 from findings.computing.wording import bodies, times, wounds
-from findings.computing.wording.said import Said
+from findings.computing.wording.summaries import Summary
 
-Speaker = Callable[[Mapping[str, Any], Mapping[str, Any], "datetime | None", ZoneInfo], Said]
-_SPEAKERS: dict[str, Speaker] = {
+Summarize = Callable[[Mapping[str, Any], Mapping[str, Any], "datetime | None", ZoneInfo], Summary]
+_SUMMARIES: dict[str, Summarize] = {
     "pmi_rectal": times.rectal,
     "vitreous_potassium": times.vitreous,
     "cooling_forward": times.curve,
@@ -50,10 +50,10 @@ class Exact:
 
 
 @dataclass(frozen=True)
-class Spoken:
+class Phrased:
     """A result as a person reads it, with the exact values and what stands beside it."""
 
-    said: Said
+    summary: Summary
     refusal: str
     warnings: tuple[str, ...]
     notes: str
@@ -67,7 +67,7 @@ class Spoken:
         """The result in one line, for lists."""
         if self.refusal:
             return "No estimate: " + self.refusal[:1].lower() + self.refusal[1:]
-        return self.said.headline
+        return self.summary.headline
 
 
 def as_sentence(words: str) -> str:
@@ -87,19 +87,19 @@ def sources_of(sources: Any) -> tuple[Source, ...]:
     return tuple(Source(str(one), FROM_MEMORY in str(one)) for one in sources)
 
 
-def spoken(
+def phrase(
     method: str,
     result: Mapping[str, Any],
     inputs: Mapping[str, Any],
     measured_at: datetime | None,
     zone: ZoneInfo,
-) -> Spoken:
+) -> Phrased:
     """A stored or fresh plain result in words."""
     shown = without_hours_that_are_no_estimate(result)
-    speaker = _SPEAKERS.get(method)
-    said = speaker(shown, inputs, measured_at, zone) if speaker else Said()
-    return Spoken(
-        said=said,
+    summarize = _SUMMARIES.get(method)
+    summary = summarize(shown, inputs, measured_at, zone) if summarize else Summary()
+    return Phrased(
+        summary=summary,
         refusal=as_sentence(str(result.get("reason") or "")),
         warnings=tuple(_warning(str(one)) for one in result.get("warnings") or ()),
         notes=as_sentence(str(result.get("note") or "")),

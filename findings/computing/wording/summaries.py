@@ -18,7 +18,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Said:
+class Summary:
     """One result: the headline, its interval, clock times, further lines and tables.
 
     When the method refuses there is no headline; `minimum` is the one thing it may still say.
