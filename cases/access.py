@@ -14,8 +14,8 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import BooleanField, F, Func, Q, QuerySet, Subquery, UUIDField
 from django.db.models.functions import Cast
 
-from cases.after_signature import ACTS_THAT_FOLLOW
-from cases.rules import STATE_WORDS, CaseState
+from cases.rules.after_signature import ACTS_THAT_FOLLOW
+from cases.rules.case import STATE_WORDS, CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys

@@ -18,7 +18,7 @@ class CasesConfig(AppConfig):
 
 def _hold_moves(*, using: str = "default", **_: Any) -> None:
     from cases.models import Case
-    from cases.rules import ALLOWED_MOVES, CaseState
+    from cases.rules.case import ALLOWED_MOVES, CaseState
     from me_office.audit.moves import hold_moves
 
     hold_moves(Case, ALLOWED_MOVES, [CaseState.REPORTED], using=using)

@@ -13,7 +13,7 @@ from cases.course import Step
 from cases.course import register as register_step
 from cases.models import BodyReceipt
 from cases.queries import waiting
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
 from me_office.accounts.models import Staff

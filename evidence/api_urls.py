@@ -2,8 +2,12 @@
 
 from django.urls import path
 
-from evidence.api import items, kits, log, photographs
-from evidence.uploads import views as uploads
+from evidence.intake import api as uploads
+from evidence.photographs.api import photographs
+from evidence.photographs.api import series as log
+from evidence.property import api as property_api
+from evidence.specimens import api as specimens_api
+from evidence.specimens import kit_api as kits
 
 app_name = "evidence_api"
 CASE = "cases/<uuid:case_id>"
@@ -13,7 +17,7 @@ urlpatterns = [
     path(f"{CASE}/photograph-uploads/", uploads.UploadsView.as_view(), name="uploads"),
     path(f"{UPLOAD}/", uploads.UploadView.as_view(), name="upload"),
     path(f"{UPLOAD}/take-in/", uploads.UploadTakeInView.as_view(), name="upload-take-in"),
-    path(f"{CASE}/photographs/", photographs.PhotographsView.as_view(), name="photographs"),
+    path(f"{CASE}/photographs/", uploads.PhotographsView.as_view(), name="photographs"),
     path(f"{ONE}/", photographs.PhotographView.as_view(), name="photograph"),
     path(f"{ONE}/void/", photographs.PhotographVoidView.as_view(), name="photograph-void"),
     path(f"{ONE}/findings/", photographs.PhotographLinksView.as_view(), name="photograph-links"),
@@ -43,16 +47,20 @@ urlpatterns = [
         log.SeriesMemberVoidView.as_view(),
         name="series-member-void",
     ),
-    path(f"{CASE}/specimens/", items.SpecimensView.as_view(), name="specimens"),
-    path(f"{CASE}/specimens/<uuid:specimen_id>/", items.SpecimenView.as_view(), name="specimen"),
+    path(f"{CASE}/specimens/", specimens_api.SpecimensView.as_view(), name="specimens"),
+    path(
+        f"{CASE}/specimens/<uuid:specimen_id>/",
+        specimens_api.SpecimenView.as_view(),
+        name="specimen",
+    ),
     path(
         f"{CASE}/specimens/<uuid:specimen_id>/void/",
-        items.SpecimenVoidView.as_view(),
+        specimens_api.SpecimenVoidView.as_view(),
         name="specimen-void",
     ),
     path(
         f"{CASE}/specimens/received/",
-        items.ReceivedSpecimensView.as_view(),
+        specimens_api.ReceivedSpecimensView.as_view(),
         name="specimens-received",
     ),
     path(
@@ -61,13 +69,15 @@ urlpatterns = [
     path(f"{CASE}/specimens/<uuid:specimen_id>/out/", kits.PartOutView.as_view(), name="part-out"),
     path(f"{CASE}/kits/", kits.KitsView.as_view(), name="kits"),
     path(f"{CASE}/kits/<uuid:kit_id>/void/", kits.KitVoidView.as_view(), name="kit-void"),
-    path(f"{CASE}/property/", items.PropertiesView.as_view(), name="property"),
+    path(f"{CASE}/property/", property_api.PropertiesView.as_view(), name="property"),
     path(
-        f"{CASE}/property/<uuid:property_id>/", items.PropertyView.as_view(), name="property-item"
+        f"{CASE}/property/<uuid:property_id>/",
+        property_api.PropertyView.as_view(),
+        name="property-item",
     ),
     path(
         f"{CASE}/property/<uuid:property_id>/void/",
-        items.PropertyVoidView.as_view(),
+        property_api.PropertyVoidView.as_view(),
         name="property-void",
     ),
 ]

@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.conf import settings
 
 
 class EvidenceConfig(AppConfig):
@@ -7,6 +8,10 @@ class EvidenceConfig(AppConfig):
     verbose_name = "Photographs, specimens, property"
 
     def ready(self) -> None:
-        from evidence import pictures, steps, tile_tasks  # noqa: F401
+        import evidence.photographs.steps
+        import evidence.photographs.tasks
+        import evidence.photographs.tile_tasks
+        import evidence.specimens.steps  # noqa: F401
+        from evidence.imaging import pictures
 
-        pictures.prepare_readers()
+        pictures.prepare_readers(most_points=settings.PHOTOGRAPH_MAX_PIXELS)

@@ -2,17 +2,21 @@
 
 from django.urls import path
 
-from evidence import kit_views, received_views
 from evidence.clocks import views as clocks
 from evidence.fixity import views as fixity
-from evidence.views import files, items, links, photographs, series, viewer
+from evidence.intake import views as intake_views
+from evidence.photographs.views import files, links, series, viewer
+from evidence.photographs.views import photographs as views_photographs
+from evidence.property import views as property_views
+from evidence.specimens import kit_views, received_views
+from evidence.specimens import views as specimens_views
 
 app_name = "evidence"
 CASE = "cases/<uuid:case_id>"
 ONE = f"{CASE}/photographs/<uuid:photograph_id>"
 urlpatterns = [
-    path(f"{CASE}/photographs/", photographs.photographs, name="photographs"),
-    path(f"{CASE}/photographs/add/", photographs.add_photographs, name="photographs-add"),
+    path(f"{CASE}/photographs/", views_photographs.photographs, name="photographs"),
+    path(f"{CASE}/photographs/add/", intake_views.add_photographs, name="photographs-add"),
     path("store/", fixity.file_store, name="store"),
     path("store/<uuid:problem_id>/", fixity.resolve, name="store-resolve"),
     path(f"{CASE}/photographs/clocks/", clocks.clocks, name="clocks"),
@@ -30,8 +34,8 @@ urlpatterns = [
         series.take_from_series,
         name="series-take",
     ),
-    path(f"{ONE}/", photographs.photograph, name="photograph"),
-    path(f"{ONE}/preview/", photographs.preview, name="photograph-preview"),
+    path(f"{ONE}/", views_photographs.photograph, name="photograph"),
+    path(f"{ONE}/preview/", views_photographs.preview, name="photograph-preview"),
     path(f"{ONE}/thumb/", files.photograph_file, {"kind": "thumb"}, name="photograph-thumb"),
     path(f"{ONE}/screen/", files.photograph_file, {"kind": "screen"}, name="photograph-screen"),
     path(
@@ -46,18 +50,18 @@ urlpatterns = [
         viewer.photograph_tile,
         name="photograph-tile",
     ),
-    path(f"{ONE}/withdraw/", photographs.withdraw_photograph, name="photograph-withdraw"),
+    path(f"{ONE}/withdraw/", views_photographs.withdraw_photograph, name="photograph-withdraw"),
     path(
         f"{CASE}/findings/<uuid:finding_id>/photographs/",
-        photographs.finding_thread,
+        views_photographs.finding_thread,
         name="finding-thread",
     ),
-    path(f"{CASE}/specimens/", items.specimens, name="specimens"),
-    path(f"{CASE}/specimens/take/", items.take_specimen, name="specimen-take"),
-    path(f"{CASE}/specimens/<uuid:specimen_id>/", items.specimen, name="specimen"),
+    path(f"{CASE}/specimens/", specimens_views.specimens, name="specimens"),
+    path(f"{CASE}/specimens/take/", specimens_views.take_specimen, name="specimen-take"),
+    path(f"{CASE}/specimens/<uuid:specimen_id>/", specimens_views.specimen, name="specimen"),
     path(
         f"{CASE}/specimens/<uuid:specimen_id>/withdraw/",
-        items.withdraw_specimen,
+        specimens_views.withdraw_specimen,
         name="specimen-withdraw",
     ),
     path(f"{CASE}/specimens/receive/", received_views.receive_specimen, name="specimen-receive"),
@@ -65,12 +69,14 @@ urlpatterns = [
     path(f"{CASE}/specimens/<uuid:specimen_id>/out/", kit_views.take_part_out, name="part-out"),
     path(f"{CASE}/kits/record/", kit_views.record_kit, name="kit-record"),
     path(f"{CASE}/kits/<uuid:kit_id>/withdraw/", kit_views.withdraw_kit, name="kit-withdraw"),
-    path(f"{CASE}/property/", items.properties, name="property"),
-    path(f"{CASE}/property/record/", items.record_property, name="property-record"),
-    path(f"{CASE}/property/<uuid:property_id>/", items.property_item, name="property-item"),
+    path(f"{CASE}/property/", property_views.properties, name="property"),
+    path(f"{CASE}/property/record/", property_views.record_property, name="property-record"),
+    path(
+        f"{CASE}/property/<uuid:property_id>/", property_views.property_item, name="property-item"
+    ),
     path(
         f"{CASE}/property/<uuid:property_id>/withdraw/",
-        items.withdraw_property,
+        property_views.withdraw_property,
         name="property-withdraw",
     ),
 ]

@@ -2,7 +2,11 @@
 
 from django.urls import path
 
-from findings.api import parts, postmortem, terms, views, wounds
+from findings.api import parts, views
+from findings.organs import api as organs
+from findings.paths import api as wounds
+from findings.postmortem import api as postmortem
+from findings.words import api as terms
 
 app_name = "findings_api"
 
@@ -60,15 +64,15 @@ urlpatterns = [
         postmortem.RigorVoidView.as_view(),
         name="rigor-row-void",
     ),
-    path(f"{CASE}organ-weights/", parts.OrganWeightsView.as_view(), name="organ-weights"),
+    path(f"{CASE}organ-weights/", organs.OrganWeightsView.as_view(), name="organ-weights"),
     path(
         f"{CASE}organ-weights/<uuid:organ_weight_id>/",
-        parts.OrganWeightView.as_view(),
+        organs.OrganWeightView.as_view(),
         name="organ-weight",
     ),
     path(
         f"{CASE}organ-weights/<uuid:organ_weight_id>/void/",
-        parts.OrganWeightVoidView.as_view(),
+        organs.OrganWeightVoidView.as_view(),
         name="organ-weight-void",
     ),
 ]

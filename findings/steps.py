@@ -11,7 +11,7 @@ from django.urls import reverse
 from cases import course, worklists
 from cases.access import cases_open_to
 from cases.models import BodyReceipt, Case
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.worklists import LIMIT, Section, Waiting
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff

@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from findings.views import chart, chart_print, examination, organs, parts, paths, postmortem, terms
+from findings.chart import print_views as chart_print
+from findings.chart import views as chart
+from findings.organs import views as organs
+from findings.paths import views as paths
+from findings.postmortem import views as postmortem
+from findings.views import examination, parts
+from findings.words import views as terms
 
 app_name = "findings"
 

@@ -157,7 +157,10 @@ INSTALLED_APPS = [
     "findings",
     "findings.computing",
     "evidence",
-    "evidence.lacking",
+    "evidence.intake",
+    "evidence.clocks",
+    "evidence.fixity",
+    "evidence.gaps",
     "evidence.measuring",
     "evidence.custody",
     "evidence.results",
@@ -392,7 +395,7 @@ CELERY_TASK_QUEUES = (Queue("quick"), Queue("long"))
 CELERY_TASK_DEFAULT_QUEUE = "quick"
 CELERY_TASK_ROUTES = {
     "cases.packets.tasks.build_packet": {"queue": "long"},
-    "evidence.tasks.check_store": {"queue": "long"},
+    "evidence.fixity.tasks.check_store": {"queue": "long"},
 }
 CELERY_TASK_SOFT_TIME_LIMIT = 540
 CELERY_TASK_TIME_LIMIT = 600
@@ -410,10 +413,10 @@ CELERY_BEAT_SCHEDULE = {
         ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
         ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),
-        ("derive-missing-images", "evidence.tasks.derive_missing_images", 60.0),
-        ("take-in-whole-uploads", "evidence.tasks.take_in_whole_uploads", 60.0),
-        ("clear-uploads", "evidence.tasks.clear_uploads", 3600.0),
-        ("check-store", "evidence.tasks.check_store", 60.0),
+        ("derive-missing-images", "evidence.photographs.tasks.derive_missing_images", 60.0),
+        ("take-in-whole-uploads", "evidence.intake.tasks.take_in_whole_uploads", 60.0),
+        ("clear-uploads", "evidence.intake.tasks.clear_uploads", 3600.0),
+        ("check-store", "evidence.fixity.tasks.check_store", 60.0),
     )
 }
 

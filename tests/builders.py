@@ -12,7 +12,7 @@ from django.db import connection, transaction
 from django.db.models import QuerySet
 
 from cases.models import Case, CaseNumberCounter, Decedent
-from cases.rules import CaseState, case_number
+from cases.rules.case import CaseState, case_number
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 

@@ -33,7 +33,7 @@ ROOT = Path(__file__).parents[1]
 APPS = ("cases", "evidence", "findings", "me_office")
 BLANK = "…"
 # Lists of words that are looked for in what a person wrote.
-_LOOKED_FOR = {"cases/certification/causes.py", "findings/sites.py"}
+_LOOKED_FOR = {"cases/certification/causes.py", "findings/questions/sites.py"}
 _LEFT_OUT = {"migrations", "demo", "read_texts"}
 # Tags between which a sentence goes on.
 _INLINE = {
@@ -55,16 +55,17 @@ _READ_ATTRIBUTES = {"title", "aria-label", "placeholder", "alt"}
 # Modules that speak of medicine or law in most of what they say: each of their texts is read.
 _READ_WHOLE = re.compile(
     r"findings/calculations/(?!fields|hash_|federal_hol|method|answers|docs|result|registry)"
-    r"|findings/computing/wording/|findings/models/"
-    r"|findings/(?:contradicting|counting|lividity|negatives|organ_table|postmortem|rules|sentences"
-    r"|sides|vocabulary|wound_paths|wounds)\.py"
+    r"|findings/computing/wording/|findings/models/|findings/(?:organs|paths|postmortem)/models"
+    r"|findings/(?:rules|organs/table|paths/wound_paths|postmortem/(?:lividity|wording)"
+    r"|questions/(?:contradicting|negatives|sides)|words/(?:counting|sentences|vocabulary|wounds))"
+    r"\.py"
     r"|cases/certification/(?:cautions|facts|forms|items|models|rules)\.py|cases/certification/temp"
-    r"|cases/(?:decedent|intake|lividity|places|scene)_rules\.py"
+    r"|cases/rules/(?:decedent|intake|lividity|places|scene)\.py"
     r"|cases/models/(?:body|not_done|report|scene)\.py"
     r"|cases/remains/(?:forms|models|rules)\.py|cases/court/rules\.py"
     r"|cases/review/(?:closing|content|kept|reported|rules|scene|signing)\.py"
     r"|cases/packets/(?:measured|printing|rules)\.py"
-    r"|evidence/(?:kinds|custody/printing|custody/rules|results/rules)\.py"
+    r"|evidence/(?:items/kinds|custody/printing|custody/rules|results/rules)\.py"
 )
 # Elsewhere a sentence is read if one of these words is in it.
 _TRADE = re.compile(

@@ -7,10 +7,11 @@ from uuid import UUID
 
 from guardian.shortcuts import assign_perm, remove_perm
 
-from cases import intake_rules, queries
+from cases import queries
 from cases.access import Act, require
 from cases.actions.entry import case_of, key_or_new
 from cases.models import Case, TeamMember
+from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit.actions import (

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import intake_rules, queries
+from cases import queries
 from cases.access import Act, require
 from cases.actions.entry import (
     key_or_new,
@@ -22,7 +22,8 @@ from cases.actions.entry import (
 from cases.actions.not_done import refuse_where_not_done
 from cases.actions.report import DECEDENT_NAMES, decedent_entry, name_for_search
 from cases.models import BodyReceipt, Case, Decedent, Identification, NotDone
-from cases.rules import IdentityState
+from cases.rules import intake as intake_rules
+from cases.rules.case import IdentityState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_next_version
 from me_office.units import with_kept_units

@@ -9,11 +9,12 @@ from uuid import UUID
 from django.conf import settings
 from django.utils import timezone
 
-from cases import intake_rules, queries
+from cases import queries
 from cases.access import Act, require
 from cases.actions.entry import key_or_new, refuse_wrong
 from cases.models import Case, JurisdictionDecision, ReportOfDeath
-from cases.rules import STATE_WORDS, CaseState, can_move, case_number
+from cases.rules import intake as intake_rules
+from cases.rules.case import STATE_WORDS, CaseState, can_move, case_number
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

@@ -8,11 +8,12 @@ from typing import Any
 
 from django.utils import timezone
 
-from cases import intake_rules, queries
+from cases import queries
 from cases.access import Act, require, require_role
 from cases.actions.entry import names_entered, put_entry, refuse_wrong
-from cases.decedent_rules import wrong_in_origin, wrong_in_race
 from cases.models import Case, Decedent, ReportOfDeath
+from cases.rules import intake as intake_rules
+from cases.rules.decedent import wrong_in_origin, wrong_in_race
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import intake_rules, queries
+from cases import queries
 from cases.access import Act, require
 from cases.actions.entry import (
     key_or_new,
@@ -20,7 +20,8 @@ from cases.actions.entry import (
 )
 from cases.actions.not_done import refuse_where_not_done
 from cases.models import Case, Medication, NotDone, Person, Place, Scene, SceneReading
-from cases.scene_rules import SAME_READING, TWICE, same_reading
+from cases.rules import intake as intake_rules
+from cases.rules.scene import SAME_READING, TWICE, same_reading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused

@@ -17,7 +17,7 @@ from cases.api.shared import CASE, framed
 from cases.queries import file
 from cases.queries.listing import case_page, read_choice
 from cases.queries.search import found_cases
-from cases.search_rules import read_search
+from cases.rules.search import read_search
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.endpoints import adds, at, changes, reads

@@ -15,7 +15,7 @@ import PIL
 from PIL import Image, ImageDraw, features
 
 from cases.exhibits.rules import BLUR_STEP, MARGIN_PX, Manner, Region
-from evidence import pictures
+from evidence.imaging import pictures
 
 COVER_COLOUR = (24, 22, 20)
 QUALITY = 92

@@ -9,7 +9,7 @@ from django import forms
 from cases.court.queries import requests_of
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.models import Case
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.json_text import read_json

@@ -7,7 +7,8 @@ from django.db.models.functions import Upper
 
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
-from evidence.models import Photograph, StoredFile
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.jobs.models import JobRecord
 

@@ -13,8 +13,8 @@ from functools import cache
 from pathlib import Path
 from typing import Protocol
 
-from findings.counting import Cause, cause_of
 from findings.rules import FindingClass
+from findings.words.counting import Cause, cause_of
 from me_office.statements import Statement, statement_list
 
 _FILE = Path(__file__).with_name("plain_words.json")

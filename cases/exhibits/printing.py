@@ -13,7 +13,8 @@ from django.conf import settings
 
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.queries import files_to_print
-from evidence import pictures, store
+from evidence import store
+from evidence.imaging import pictures
 from me_office.shell.templatetags.office import moment
 from me_office.statements import COMMON_PRACTICE, statement
 from me_office.typesetting import Typeset, typeset

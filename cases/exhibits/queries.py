@@ -13,8 +13,9 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
-from evidence.models import DerivedImage, Photograph, PhotographFinding, StoredFile
-from evidence.outlines import upright_size
+from evidence.photographs.models import DerivedImage, Photograph, PhotographFinding
+from evidence.photographs.outlines import upright_size
+from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
 from me_office.jobs.queries import with_progress

@@ -13,9 +13,10 @@ from cases.exhibits import actions, burning, queries
 from cases.exhibits.actions import Burned
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region, WrongRegion, read_regions
-from evidence import pictures, store
-from evidence.models import Photograph
-from evidence.queries import photograph_of
+from evidence import store
+from evidence.imaging import pictures
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
 from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused

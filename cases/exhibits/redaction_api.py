@@ -12,7 +12,7 @@ from cases.exhibits import actions, queries, redacting
 from cases.exhibits.api import ExhibitReason
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.models import Case
-from evidence.queries import photograph_of
+from evidence.photographs.queries import photograph_of
 from me_office.shell.endpoints import asks_for, at, changes, lists, reads
 
 REQUEST = f"{CASE}/redaction-requests/<uuid:request_id>"

@@ -8,10 +8,10 @@ from django import forms
 
 from cases.actions.body import RECEIPT_UNITS
 from cases.actions.report import AGE_UNITS
-from cases.decedent_rules import RACES
 from cases.forms import offer, without_blank
 from cases.models import BodyReceipt, Decedent
 from cases.queries.people import staff_holding
+from cases.rules.decedent import RACES
 from me_office.accounts.roles import Role
 from me_office.shell.forms import RecordForm
 from me_office.shell.measures import as_entered, measure_fields

@@ -11,7 +11,7 @@ from django.db.models import Model
 from cases.actions.report import AGE_UNITS
 from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
-from cases.rules import Certainty
+from cases.rules.case import Certainty
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.measures import as_entered, measure_fields

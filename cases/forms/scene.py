@@ -7,11 +7,11 @@ from typing import Any
 from django import forms
 
 from cases.actions.scene import READING_UNITS
-from cases.decedent_rules import VISUAL_HELP
 from cases.forms import offer, without_blank
 from cases.models import Identification, Medication, Person, Place, Scene, SceneReading
 from cases.queries.people import staff_holding
-from cases.scene_rules import PROBE
+from cases.rules.decedent import VISUAL_HELP
+from cases.rules.scene import PROBE
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.measures import as_entered, measure_fields

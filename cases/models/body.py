@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from cases.models.case import Case, CaseRecord
-from cases.rules import IdentityState
+from cases.rules.case import IdentityState
 from me_office.audit.models import Record
 
 

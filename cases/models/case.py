@@ -10,8 +10,8 @@ from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
 from django.db.models.functions import Upper
 
-from cases.decedent_rules import HISPANIC_ORIGINS, RACES, age_words
-from cases.rules import STATE_WORDS, CaseState, IdentityState
+from cases.rules.case import STATE_WORDS, CaseState, IdentityState
+from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
 from me_office.audit.models import Record
 from me_office.moments import clock_words
 

@@ -14,7 +14,7 @@ from cases.models import Case
 from cases.packets.models import Packet
 from cases.packets.rules import Holds, what_changed
 from cases.review.models import Addendum
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from evidence.results.queries import late_numbers
 
 

@@ -13,9 +13,10 @@ from cases.exhibits.models import Redaction
 from cases.packets.material import Material
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
-from evidence import bare, pictures, store
-from evidence.models import StoredFile
-from evidence.queries import PacketPhotograph
+from evidence import store
+from evidence.imaging import bare, pictures
+from evidence.photographs.queries import PacketPhotograph
+from evidence.store.models import StoredFile
 
 EXTENSIONS = {
     "image/jpeg": "jpg",

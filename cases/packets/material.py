@@ -21,10 +21,10 @@ from cases.review.queries import addenda_of
 from cases.review.rules import ReportState
 from evidence.custody.queries import ItemCustody, custody_record
 from evidence.measuring.models import Measurement
+from evidence.measuring.overlays import overlay_svg, overlay_words
 from evidence.measuring.queries import measurements_in
-from evidence.models import Photograph
-from evidence.overlays import overlay_svg, overlay_words
-from evidence.queries import PacketPhotograph, photographs_for_packet
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import PacketPhotograph, photographs_for_packet
 from findings.body import drawing
 from findings.body.views import SCHEMATICS, VIEWS, body_model, view_title
 from me_office.audit.models import AuditEvent

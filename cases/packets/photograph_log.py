@@ -9,7 +9,7 @@ from django.conf import settings
 
 from cases.packets.going_out import Sent
 from cases.packets.material import Material
-from evidence.queries import PacketPhotograph
+from evidence.photographs.queries import PacketPhotograph
 
 
 def scale_in_picture(one: PacketPhotograph) -> str:

@@ -20,10 +20,11 @@ from cases.packets.photograph_log import scale_in_picture
 from cases.packets.rules import SentAs, number_ranges
 from cases.review.queries import written_before
 from cases.review.rules import ReportState
-from evidence import pictures, store
+from evidence import store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
-from evidence.queries import PacketPhotograph
+from evidence.imaging import pictures
+from evidence.photographs.queries import PacketPhotograph
 from me_office.moments import clock_words
 from me_office.shell.templatetags.office import moment
 from me_office.statements import COMMON_PRACTICE, statement

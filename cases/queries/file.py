@@ -25,7 +25,7 @@ from cases.models import (
     SceneReading,
     TeamMember,
 )
-from cases.scene_rules import PositionSeen, moved_words
+from cases.rules.scene import PositionSeen, moved_words
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AuditEvent
 from me_office.audit.words import AUTOMATIC, act_words

@@ -13,7 +13,7 @@ from django.db.models import Q
 
 from cases.access import cases_open_to
 from cases.models import CaseNumberCounter
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
 

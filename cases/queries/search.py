@@ -17,7 +17,7 @@ from django.db.models.functions import Cast, Upper
 
 from cases.access import cases_open_to
 from cases.models import Decedent
-from cases.search_rules import NumberMeant, SearchTerms
+from cases.rules.search import NumberMeant, SearchTerms
 from me_office.accounts.models import Staff
 from me_office.moments import clock_words
 

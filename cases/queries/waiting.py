@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 
 from cases.access import cases_open_to
 from cases.models import BodyReceipt, Case, Decedent, NotDone, Person, Place, Scene
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 

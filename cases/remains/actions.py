@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access, intake_rules
+from cases import access
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
@@ -32,6 +32,7 @@ from cases.remains.rules import (
     wrong_in_release,
     wrong_time,
 )
+from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

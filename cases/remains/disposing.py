@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access, intake_rules
+from cases import access
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
@@ -24,6 +24,7 @@ from cases.queries import case_for_update
 from cases.remains import queries
 from cases.remains.models import CremationDecision, CremationRequest, Disposition
 from cases.remains.rules import Outcome, wrong_in_disposition
+from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

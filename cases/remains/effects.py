@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from cases.models import Case
 from cases.remains.models import BodyRelease
-from evidence.kinds import PROPERTY
-from evidence.models import Item
-from evidence.receivers import Where, place_named
+from evidence.items.kinds import PROPERTY
+from evidence.items.models import Item
+from evidence.items.receivers import Where, place_named
 from me_office.statements import COMMON_PRACTICE, statement
 
 HERE = statement(

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
-from cases.rules import IdentityState
+from cases.rules.case import IdentityState
 from me_office.names import is_one_of
 from me_office.statements import COMMON_PRACTICE, statement
 

@@ -38,7 +38,7 @@ from cases.remains.models import (
 )
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
-from cases.rules import CaseState, IdentityState
+from cases.rules.case import CaseState, IdentityState
 from me_office.shell.forms import RecordForm, answer_form, attempt
 
 PAGE = "remains:remains"

@@ -33,7 +33,7 @@ from cases.review.rules import (
     missing_before_review,
     why_no_reviewer,
 )
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

@@ -15,7 +15,7 @@ from cases.models import Decedent, Identification
 from cases.review import amending
 from cases.review.api import AddendumOutput, sign
 from cases.review.models import Addendum
-from evidence.models import Specimen
+from evidence.specimens.models import Specimen
 from me_office.shell.endpoints import Answer, Shape, adds, at
 
 AMENDMENTS = f"{CASE}/amendments"

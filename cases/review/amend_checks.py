@@ -7,12 +7,12 @@ from typing import Any
 
 from django.utils import timezone
 
-from cases import intake_rules
 from cases.actions.entry import refuse_wrong
 from cases.certification.actions import FIELDS
 from cases.certification.items import wrong_in_items
 from cases.certification.models import Certification
 from cases.models import Decedent, Identification
+from cases.rules import intake as intake_rules
 
 
 def check_items(record: Certification, entry: Mapping[str, Any]) -> None:

@@ -22,7 +22,7 @@ from cases.review.amend_layout import groups_of
 from cases.review.forms import AmendForm, chosen_result
 from cases.review.late import results_to_name
 from cases.review.models import Addendum
-from evidence.forms import SpecimenForm
+from evidence.specimens.forms import SpecimenForm
 from me_office.shell.forms import attempt
 
 TITLES = {

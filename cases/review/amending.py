@@ -16,7 +16,7 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils import timezone
 
-from cases import access, intake_rules
+from cases import access
 from cases.access import Act
 from cases.actions.entry import names_entered, put_entry, refuse_wrong
 from cases.actions.report import DECEDENT_NAMES, name_for_search
@@ -28,9 +28,11 @@ from cases.review.amend_checks import check_items, check_step
 from cases.review.amended_passages import Passages
 from cases.review.late import result_to_rest_on
 from cases.review.models import Addendum
-from evidence.actions.specimens import DESCRIBED, require_site_asked
-from evidence.models import Item, Specimen
-from evidence.site_rules import site_question
+from cases.rules import intake as intake_rules
+from evidence.items.models import Item
+from evidence.specimens.actions import DESCRIBED, require_site_asked
+from evidence.specimens.models import Specimen
+from evidence.specimens.site_rules import site_question
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import (

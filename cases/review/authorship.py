@@ -14,17 +14,10 @@ from django.db.models import CharField, Func, Q, TextField, Value
 from cases.certification.models import Certification
 from cases.review.models import Report
 from cases.review.rules import WROTE_REPORT, why_no_reviewer
-from findings.models import (
-    Examination,
-    Finding,
-    Interpretation,
-    LayerFinding,
-    Lividity,
-    Mark,
-    OrganWeight,
-    Rigor,
-    WoundPath,
-)
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.organs.models import OrganWeight
+from findings.paths.models import WoundPath
+from findings.postmortem.models import Lividity, Rigor
 from me_office.accounts.models import Staff
 from me_office.audit.models import AuditEvent, Record
 

@@ -17,7 +17,7 @@ from cases.models import BodyReceipt, Case, NotDone, Scene
 from cases.queries import case_for_update
 from cases.review.models import CaseClosing
 from cases.review.rules import ClosingFacts, missing_before_closing
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from findings.queries import examination_of
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (

@@ -15,7 +15,7 @@ from cases.review import closing
 from cases.review.forms import ClosingForm, ReopenForm
 from cases.review.rules import missing_before_closing
 from cases.review.where import with_pages
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.shell.forms import answer_form, attempt
 
 

@@ -29,17 +29,13 @@ from findings.calculations.registry import find
 from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.queries import calculations_of
 from findings.computing.wording import report_text, sources_text
-from findings.models import Examination, Finding, OrganWeight
-from findings.queries import (
-    findings_of,
-    injury_counts_of,
-    layers_words,
-    paths_words,
-    postmortem_rows_words,
-    sentence_of,
-)
+from findings.models import Examination, Finding
+from findings.organs.models import OrganWeight
+from findings.paths.queries import paths_words
+from findings.postmortem.queries import postmortem_rows_words
+from findings.queries import findings_of, injury_counts_of, layers_words, sentence_of
 from findings.rules import FindingClass, Standing, timing_sentence
-from findings.sentences import begin_small
+from findings.words.sentences import begin_small
 
 _MEANING = {
     Standing.CONSISTENT: "This is consistent with {}",

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from evidence.kinds import EVIDENCE, PROPERTY
-from evidence.models import Item, PropertyItem, Specimen
+from evidence.items.kinds import EVIDENCE, PROPERTY
+from evidence.items.models import Item
+from evidence.property.models import PropertyItem
+from evidence.specimens.models import Specimen
 
 GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")]
 COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]

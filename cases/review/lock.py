@@ -1,8 +1,8 @@
 """Puts the lock of a signed case on every table with a case, after every migration.
 
 Beside the guards of the audit trail, in their way: plain SQL triggers without a switch. A row of a
-signed case is neither added nor changed, but for what `cases.after_signature` lets follow and for
-what an amendment names that was inserted in the same transaction. That it was is read from the
+signed case is neither added nor changed, but for what `cases.rules.after_signature` lets follow and
+for what an amendment names that was inserted in the same transaction. That it was is read from the
 audit trail, which only its own triggers write.
 """
 
@@ -14,8 +14,8 @@ from typing import Any
 from django.apps import apps
 from django.db import connections
 
-from cases.after_signature import MAY_FOLLOW
 from cases.models import Case
+from cases.rules.after_signature import MAY_FOLLOW
 from me_office.audit.triggers import Trigger, has_function, put_right, there
 
 LOCK = "signed_case_locked"

@@ -24,12 +24,14 @@ from cases.models import (
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from cases.review.scene import MEDICATION_WORDS, PLACE_WORDS, READING_WORDS
-from evidence.lacking.queries import keys_of_case
+from evidence.gaps.queries import keys_of_case
+from evidence.gaps.rules import Lacking, Seen, missing_pictures
 from evidence.measuring.models import MeasurementUse
-from evidence.models import Photograph, PhotographFinding
-from evidence.queries import shots_from, shots_of_case
-from evidence.rules import Lacking, Seen, missing_pictures
-from findings.models import Finding, Lividity, OrganWeight, Rigor
+from evidence.photographs.models import Photograph, PhotographFinding
+from evidence.photographs.queries import shots_from, shots_of_case
+from findings.models import Finding
+from findings.organs.models import OrganWeight
+from findings.postmortem.models import Lividity, Rigor
 from findings.rules import FindingClass
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")

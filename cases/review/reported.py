@@ -12,7 +12,7 @@ from uuid import UUID
 from evidence.results.models import Result
 from evidence.results.queries import current_results, kept_in_office, not_available_of
 from evidence.results.rules import NotAvailable
-from findings.sentences import begin_small
+from findings.words.sentences import begin_small
 from me_office.audit.errors import Refused
 
 NOT_AVAILABLE = "not-available"

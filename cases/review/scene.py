@@ -12,8 +12,8 @@ from typing import Any
 from django.conf import settings
 
 from cases.models import Place, Scene, SceneReading
-from cases.scene_rules import same_reading
-from findings.sentences import begin_small
+from cases.rules.scene import same_reading
+from findings.words.sentences import begin_small
 
 KEY = "scene"
 PLACE_WORDS = (

@@ -13,7 +13,7 @@ from cases.review.happened import TIME_LINE
 from cases.review.late import results_waiting
 from cases.review.models import CaseClosing, Report
 from cases.review.rules import STATE_WORDS, ReportState
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role

@@ -33,8 +33,9 @@ from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from cases.review.where import with_pages
-from evidence.queries import specimens_of
-from findings.queries import examination_to_question, findings_of, questions_in
+from evidence.specimens.queries import specimens_of
+from findings.queries import findings_of
+from findings.questions.queries import examination_to_question, questions_in
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 

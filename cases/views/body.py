@@ -13,12 +13,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases import actions
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
-from cases.decedent_rules import VISUAL_CHANGED, changed_words
 from cases.forms import of_one
 from cases.forms.body import BodyReceiptForm, DecedentForm
 from cases.models import BodyReceipt, Identification, NotDone
 from cases.queries import file
-from cases.rules import IdentityState
+from cases.rules.case import IdentityState
+from cases.rules.decedent import VISUAL_CHANGED, changed_words
 from cases.views import facts
 from me_office.shell.forms import answer_form, attempt
 

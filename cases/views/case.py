@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from cases.access import Act, may
 from cases.course import case_frame
 from cases.queries import file
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.views import facts
 
 

@@ -23,8 +23,8 @@ from cases.queries.listing import (
     read_choice,
 )
 from cases.queries.search import Found, found_cases
-from cases.rules import STATE_WORDS, CaseState
-from cases.search_rules import read_search
+from cases.rules.case import STATE_WORDS, CaseState
+from cases.rules.search import read_search
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed

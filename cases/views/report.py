@@ -17,7 +17,7 @@ from cases.course import case_frame
 from cases.forms.report import JurisdictionForm, ReportForm
 from cases.models import Case, JurisdictionDecision
 from cases.queries import file
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.views import facts
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, attempt

@@ -16,16 +16,11 @@ from cases.actions.scene import SCENE_NAMES
 from cases.course import case_frame
 from cases.forms import of_one
 from cases.forms.scene import SceneForm
-from cases.lividity_rules import SceneLividity, scene_question
 from cases.models import NotDone, Person, Place, ReportOfDeath, Scene, SceneReading
-from cases.places_rules import Stay, place_questions
 from cases.queries import file
-from cases.scene_rules import (
-    Reading,
-    SceneWritten,
-    not_written,
-    reading_cautions,
-)
+from cases.rules.lividity import SceneLividity, scene_question
+from cases.rules.places import Stay, place_questions
+from cases.rules.scene import Reading, SceneWritten, not_written, reading_cautions
 from cases.views import facts
 from me_office.shell.forms import answer_form, attempt
 

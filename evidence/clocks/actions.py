@@ -11,7 +11,7 @@ from cases import access
 from cases.access import Act
 from cases.queries import case_for_update
 from evidence.clocks import queries
-from evidence.models import CameraClock
+from evidence.clocks.models import CameraClock
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

@@ -8,7 +8,7 @@ from zoneinfo import available_timezones
 from django import forms
 from django.conf import settings
 
-from evidence.models import CameraClock
+from evidence.clocks.models import CameraClock
 from me_office.shell.forms import RecordForm
 
 

@@ -8,8 +8,9 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from cases.models import Case
-from evidence import exif
-from evidence.models import CameraClock, Photograph
+from evidence.clocks.models import CameraClock
+from evidence.imaging import exif
+from evidence.photographs.models import Photograph
 from me_office.audit.errors import NotKnown
 
 Key = tuple[str, str]

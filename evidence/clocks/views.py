@@ -11,9 +11,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from evidence import queries as evidence_queries
 from evidence.clocks import actions, queries
 from evidence.clocks.forms import ClockForm
+from evidence.photographs import queries as photograph_queries
 from me_office.shell.forms import answer_form, attempt, is_part
 
 STEP = "photographs"
@@ -35,7 +35,7 @@ def clocks(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Say how the clock of the camera that took a photograph stood."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
-    shown = evidence_queries.photograph_of(frame.case, photograph_id)
+    shown = photograph_queries.photograph_of(frame.case, photograph_id)
     camera = queries.camera_with_times(frame.case, queries.camera_of(shown.exif))
     form = ClockForm(request.POST or None, instance=camera.clock)
     if request.method == "POST" and form.is_valid():
@@ -64,5 +64,5 @@ def photograph_times(request: HttpRequest, case_id: UUID, photograph_id: UUID) -
     if not is_part(request):
         return redirect("evidence:clocks", case_id=case_id)
     case = case_for(request.user, Act.SEE, case_id)
-    shown = queries.times_of(evidence_queries.photograph_of(case, photograph_id))
+    shown = queries.times_of(photograph_queries.photograph_of(case, photograph_id))
     return render(request, "evidence/_clock_times.html", {"shot": shown, "case": case})

@@ -16,7 +16,7 @@ from cases.queries import case_for_update
 from evidence.custody import queries, rules
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

@@ -12,12 +12,12 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import case_seen
-from evidence.api.shared import EvidenceVoidSerializer
 from evidence.custody import actions, queries
+from evidence.custody.hand_over import office_staff
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
-from evidence.forms import office_staff
-from evidence.receivers import WHERE
+from evidence.items.receivers import WHERE
+from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
 

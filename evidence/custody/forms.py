@@ -6,11 +6,11 @@ from typing import Any
 
 from django import forms
 
+from evidence.custody.hand_over import NOBODY, choose_staff, require_where, where_field
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
-from evidence.forms import NOBODY, choose_from, choose_staff, require_where, where_field
 from me_office.audit.errors import StaleRecord
-from me_office.shell.forms import Difference, OfficeForm, RecordForm, ask_one_of
+from me_office.shell.forms import Difference, OfficeForm, RecordForm, ask_one_of, choose_from
 
 
 class _OnItem:

@@ -15,7 +15,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.custody import queries, receipts, rules
 from evidence.custody.models import AgencyReceipt, Transfer
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

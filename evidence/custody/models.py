@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import models
 
 from cases.models import CaseRecord
-from evidence.models import Item
-from evidence.receivers import WHERE
+from evidence.items.models import Item
+from evidence.items.receivers import WHERE
 from me_office.audit.models import Record
 
 

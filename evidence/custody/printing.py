@@ -13,7 +13,7 @@ from django.conf import settings
 
 from evidence.custody.models import AgencyReceipt, Transfer
 from evidence.custody.queries import ItemCustody, parts_of
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.shell.templatetags.office import moment
 from me_office.statements import COMMON_PRACTICE, statement
 from me_office.typesetting import Typeset, typeset

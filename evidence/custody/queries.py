@@ -12,7 +12,7 @@ from uuid import UUID
 from cases.models import Case
 from evidence.custody.models import AgencyReceipt, Seal, Transfer
 from evidence.custody.rules import Chain, Handover, SealLife, custody_chain
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.audit.errors import NotKnown
 
 

@@ -12,9 +12,9 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import case_seen
-from evidence.api.shared import EvidenceVoidSerializer
 from evidence.custody import handing, receipts
 from evidence.custody.models import AgencyReceipt
+from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
 

@@ -18,7 +18,7 @@ from evidence.custody import handing, receipts
 from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
-from evidence.forms import WithdrawForm
+from evidence.items.forms import WithdrawForm
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, attempt
 

@@ -8,8 +8,8 @@ from uuid import UUID
 from cases.models import Case
 from evidence.custody.models import AgencyReceipt, Transfer
 from evidence.custody.queries import ItemCustody, custody_record
-from evidence.kinds import CASH
-from evidence.models import Item, PropertyItem
+from evidence.items.kinds import CASH
+from evidence.items.models import Item
 from me_office.audit.errors import NotKnown
 
 
@@ -59,4 +59,6 @@ def items_for_update(case: Case, keys: Sequence[UUID]) -> dict[UUID, Item]:
 
 def holds_cash(keys: Sequence[UUID]) -> bool:
     """Tell whether one of the items is cash."""
-    return PropertyItem.objects.filter(item__in=keys, category=CASH, voided_at=None).exists()
+    return Item.objects.filter(
+        pk__in=keys, property__category=CASH, property__voided_at=None
+    ).exists()

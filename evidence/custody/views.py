@@ -19,8 +19,8 @@ from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
-from evidence.forms import WithdrawForm
-from evidence.models import Item
+from evidence.items.forms import WithdrawForm
+from evidence.items.models import Item
 from me_office.shell.forms import answer_form, attempt
 
 STEP = "specimens"

@@ -15,8 +15,9 @@ from django.utils import timezone
 
 from evidence import store
 from evidence.fixity import rules
+from evidence.fixity.models import FixityProblem, FixityRun
 from evidence.fixity.rules import Found
-from evidence.models import FixityProblem, FixityRun, StoredFile
+from evidence.store.models import StoredFile
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys

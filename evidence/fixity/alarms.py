@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from cases.worklists import LIMIT, Waiting
 from evidence import store
-from evidence.models import FixityProblem
+from evidence.fixity.models import FixityProblem
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import short_moment
 

@@ -8,7 +8,8 @@ from typing import Any
 from django.db.models import Q
 
 from cases.access import cases_open_to
-from evidence.models import DerivedImage, FixityProblem, FixityRun, Photograph
+from evidence.fixity.models import FixityProblem, FixityRun
+from evidence.photographs.models import DerivedImage, Photograph
 from me_office.accounts.models import Staff
 
 MOST = 200

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from evidence import store
 from evidence.fixity import actions, queries, rules
 from evidence.fixity.forms import ResolveForm
-from evidence.models import FixityProblem
+from evidence.fixity.models import FixityProblem
 from me_office.audit import looks
 from me_office.shell.forms import answer_form, attempt
 

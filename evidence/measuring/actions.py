@@ -13,12 +13,12 @@ from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence import store
-from evidence.actions import link_finding
 from evidence.measuring import copy_rules, queries, rules
 from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
 from evidence.measuring.rules import CopyKind
-from evidence.models import Photograph
-from evidence.queries import photograph_for_update
+from evidence.photographs.actions import link_finding
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_for_update
 from evidence.store import Incoming
 from findings.actions import change_finding
 from findings.calculations.photo_assumptions import WITHHELD_WARNING

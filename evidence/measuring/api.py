@@ -13,11 +13,11 @@ from rest_framework.views import APIView
 
 from cases.access import Act, case_for
 from cases.api.shared import case_seen
-from evidence.api.shared import EvidenceVoidSerializer
+from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring import serializers as s
-from evidence.models import Photograph
-from evidence.queries import photograph_of
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_of
 from findings.calculations.photo_assumptions import covered_by, left_out
 from me_office.shell.api import REFUSALS, checked
 

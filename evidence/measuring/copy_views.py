@@ -14,11 +14,11 @@ from django.views.decorators.vary import vary_on_headers
 from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence import store
-from evidence.forms import WithdrawForm
+from evidence.items.forms import WithdrawForm
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm, RetryForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
-from evidence.queries import findings_to_link, photograph_of
+from evidence.photographs.queries import findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part

@@ -9,11 +9,11 @@ from uuid import UUID
 
 from django import forms
 
-from evidence.forms import choose_from, finding_choices
 from evidence.measuring.models import Measurement
 from evidence.measuring.rules import CopyKind, Dimension
+from evidence.photographs.forms import finding_choices
 from findings.models import Finding
-from me_office.shell.forms import OfficeForm
+from me_office.shell.forms import OfficeForm, choose_from
 from me_office.shell.json_text import read_json
 
 

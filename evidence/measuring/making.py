@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from evidence import pictures, store
+from evidence import store
+from evidence.imaging import pictures
 from evidence.measuring import actions, copy_rules, copying
 from evidence.measuring.models import CopyRequest, DerivedCopy
 from evidence.measuring.rules import CopyKind
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from findings.calculations.photo_corner import Corner, find_corner
 from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress

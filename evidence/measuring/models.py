@@ -16,10 +16,11 @@ from evidence.measuring.rules import (
     residual_words,
     result_words,
 )
-from evidence.models import Photograph, StoredFile
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from findings.calculations.photo_assumptions import as_shown, covered_by, is_withheld, left_out
 from findings.calculations.photo_measurement import MeasureKind
-from findings.models import Finding
+from findings.models.examination import Finding
 from me_office.audit.models import Record
 from me_office.jobs.models import JobRecord
 

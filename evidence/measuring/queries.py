@@ -10,7 +10,7 @@ from django.db.models import Prefetch
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
 from me_office.jobs.queries import with_progress

@@ -15,12 +15,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import store
-from evidence.forms import WithdrawForm
+from evidence.items.forms import WithdrawForm
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
-from evidence.models import Photograph
-from evidence.queries import finding_of, findings_to_link, photograph_of
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.audit.actions import note_access

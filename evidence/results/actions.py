@@ -13,7 +13,7 @@ from cases import access
 from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.models import Item
+from evidence.items.models import Item
 from evidence.results import queries, rules
 from evidence.results.models import Result, ResultItem, ResultLine
 from me_office.accounts.models import Staff

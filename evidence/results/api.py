@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import case_seen
-from evidence.api.shared import EvidenceVoidSerializer
+from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.results import actions, queries
 from evidence.results.models import KINDS, RELATIONS, STATUSES, Result, ResultLine
 from me_office.shell.api import REFUSALS, checked

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django import forms
 
-from evidence.models import Item
+from evidence.items.models import Item
 from evidence.results.actions import MOST_LINES
 from evidence.results.models import RELATIONS, Result, ResultLine
 from evidence.results.rules import LINE_FIELDS

@@ -6,7 +6,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 
 from cases.models import CaseRecord
-from evidence.models import Item
+from evidence.items.models import Item
 from evidence.results.rules import (
     KIND_WORDS,
     NUMBER,

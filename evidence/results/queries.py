@@ -13,10 +13,10 @@ from django.db.models.functions import JSONObject
 
 from cases.models import Case
 from evidence.custody.models import Transfer
-from evidence.models import Item
+from evidence.items.models import Item
 from evidence.results.models import Result, ResultItem, ResultLine
 from evidence.results.rules import LINE_FIELDS, NotAvailable, Party, Reported, Taken, not_available
-from findings.sentences import begin_small
+from findings.words.sentences import begin_small
 from me_office.audit.errors import NotKnown
 
 

@@ -9,8 +9,8 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from evidence.receivers import Where, place_named
-from findings.sentences import begin_small
+from evidence.items.receivers import Where, place_named
+from findings.words.sentences import begin_small
 from me_office.statements import COMMON_PRACTICE, statement
 
 INTERPRETATION = statement(

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.forms import WithdrawForm
+from evidence.items.forms import WithdrawForm
 from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result

@@ -7,8 +7,8 @@ from typing import Any
 
 from django import template
 
-from evidence.models import Photograph
-from evidence.rules import behind_the_cover
+from evidence.photographs.models import Photograph
+from evidence.photographs.rules import behind_the_cover
 
 register = template.Library()
 

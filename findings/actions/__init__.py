@@ -1,58 +1,56 @@
 """Every change of the examination and what hangs on it."""
 
+from findings.actions.entry import opened, refuse, require_reason_after_end, require_standing, take
 from findings.actions.examination import (
+    KEPT_UNITS,
+    OPENING_FIELDS,
+    RECORDING_FIELDS,
     confirm_negative,
     open_examination,
     record_examination,
 )
-from findings.actions.finding import change_finding, record_finding, void_finding
+from findings.actions.finding import (
+    FINDING_FIELDS,
+    OWN_FIELDS,
+    change_finding,
+    record_finding,
+    void_finding,
+)
 from findings.actions.interpretation import (
+    INTERPRETATION_FIELDS,
     change_interpretation,
     record_interpretation,
     void_interpretation,
 )
-from findings.actions.layer import change_layer, record_layer, void_layer
+from findings.actions.layer import LAYER_FIELDS, change_layer, record_layer, void_layer
 from findings.actions.mark import move_mark, place_mark, void_mark
-from findings.actions.organ import change_organ_weight, void_organ_weight, weigh_organ
-from findings.actions.path import change_path, record_path, void_path
-from findings.actions.postmortem import (
-    change_lividity,
-    change_rigor,
-    record_lividity,
-    record_rigor,
-    void_lividity,
-    void_rigor,
-)
-from findings.actions.term import add_office_term, void_office_term
 
 __all__ = [
-    "add_office_term",
+    "FINDING_FIELDS",
+    "INTERPRETATION_FIELDS",
+    "KEPT_UNITS",
+    "LAYER_FIELDS",
+    "OPENING_FIELDS",
+    "OWN_FIELDS",
+    "RECORDING_FIELDS",
     "change_finding",
     "change_interpretation",
     "change_layer",
-    "change_lividity",
-    "change_organ_weight",
-    "change_path",
-    "change_rigor",
     "confirm_negative",
     "move_mark",
     "open_examination",
+    "opened",
     "place_mark",
     "record_examination",
     "record_finding",
     "record_interpretation",
     "record_layer",
-    "record_lividity",
-    "record_path",
-    "record_rigor",
+    "refuse",
+    "require_reason_after_end",
+    "require_standing",
+    "take",
     "void_finding",
     "void_interpretation",
     "void_layer",
-    "void_lividity",
     "void_mark",
-    "void_office_term",
-    "void_organ_weight",
-    "void_path",
-    "void_rigor",
-    "weigh_organ",
 ]

@@ -10,8 +10,8 @@ from django.db import models
 
 from findings.actions.entry import refuse
 from findings.body.catalogue import BodyGeometryError
+from findings.chart.placing import Placed, placed_by_mark, share_of_surface
 from findings.models import Examination, Finding, Mark
-from findings.placing import Placed, placed_by_mark, share_of_surface
 from findings.rules import FAR_ENDS, wrong_with_mark, wrong_with_points
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_next_version

@@ -9,11 +9,11 @@ from uuid import UUID
 from django.conf import settings
 from django.utils import timezone
 
-from findings import negatives
 from findings.actions.deriving import derive_all_again
 from findings.actions.entry import case_to_examine, opened, refuse, take
 from findings.models import Examination, Mark
 from findings.queries import examination_of
+from findings.questions import negatives
 from findings.rules import kind_needs_reason, wrong_with_times
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -114,7 +114,7 @@ def confirm_negative(
 ) -> Examination:
     """Add one negative statement, confirmed by the person, to the section it belongs to.
 
-    `statement` is a key of `findings.negatives.STATEMENTS`. Raises NotKnown, NotAllowed,
+    `statement` is a key of `findings.questions.negatives.STATEMENTS`. Raises NotKnown, NotAllowed,
     StaleRecord, Refused.
     """
     case, examination = opened(actor, case_id)

@@ -25,7 +25,7 @@ from findings.actions.entry import (
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update, wound_in
 from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
-from findings.wounds import WOUND_FIELDS, wrong_with_wound
+from findings.words.wounds import WOUND_FIELDS, wrong_with_wound
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

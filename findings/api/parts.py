@@ -10,8 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.api.shared import case_seen
-from findings import actions, queries
+from findings import actions
 from findings.api import serializers as s
 from me_office.shell.api import REFUSALS, checked, version_and_reason
 
@@ -178,67 +177,3 @@ class InterpretationVoidView(APIView):
             request.user, case_id=case_id, interpretation_id=interpretation_id, **body
         )
         return Response(s.InterpretationSerializer(interpretation).data)
-
-
-class OrganWeightsView(APIView):
-    """Organ weights of a case."""
-
-    @extend_schema(
-        operation_id="organ_weight_list",
-        responses={200: s.OrganWeightSerializer(many=True), **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """Read the standing organ weights."""
-        case = case_seen(request, case_id, "organ weights")
-        return Response(s.OrganWeightSerializer(queries.organ_weights_of(case), many=True).data)
-
-    @extend_schema(
-        operation_id="organ_weight_record",
-        request=s.NewOrganWeightSerializer,
-        responses={201: s.OrganWeightSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Record an organ weight."""
-        body = checked(s.NewOrganWeightSerializer, request)
-        organ_weight = actions.weigh_organ(
-            request.user,
-            case_id=case_id,
-            record_id=body.pop("id"),
-            entry=body,
-        )
-        return Response(s.OrganWeightSerializer(organ_weight).data, status=status.HTTP_201_CREATED)
-
-
-class OrganWeightView(APIView):
-    """One organ weight."""
-
-    @extend_schema(
-        operation_id="organ_weight_change",
-        request=s.OrganWeightChangeSerializer,
-        responses={200: s.OrganWeightSerializer, **REFUSALS},
-    )
-    def patch(self, request: Request, case_id: UUID, organ_weight_id: UUID) -> Response:
-        """Change an organ weight; only the fields sent change."""
-        body = checked(s.OrganWeightChangeSerializer, request)
-        kept = version_and_reason(body)
-        organ_weight = actions.change_organ_weight(
-            request.user, case_id=case_id, organ_weight_id=organ_weight_id, entry=body, **kept
-        )
-        return Response(s.OrganWeightSerializer(organ_weight).data)
-
-
-class OrganWeightVoidView(APIView):
-    """Voiding an organ weight."""
-
-    @extend_schema(
-        operation_id="organ_weight_void",
-        request=s.VoidSerializer,
-        responses={200: s.OrganWeightSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, organ_weight_id: UUID) -> Response:
-        """Void an organ weight."""
-        body = checked(s.VoidSerializer, request)
-        organ_weight = actions.void_organ_weight(
-            request.user, case_id=case_id, organ_weight_id=organ_weight_id, **body
-        )
-        return Response(s.OrganWeightSerializer(organ_weight).data)

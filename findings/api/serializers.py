@@ -7,13 +7,16 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from findings.actions.examination import OPENING_FIELDS, RECORDING_FIELDS
-from findings.actions.finding import FINDING_FIELDS
-from findings.actions.interpretation import INTERPRETATION_FIELDS
-from findings.actions.layer import LAYER_FIELDS
-from findings.actions.organ import ORGAN_FIELDS
-from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark, OrganWeight
-from findings.queries import questions_about, standard_sentence_of
+from findings.actions import (
+    FINDING_FIELDS,
+    INTERPRETATION_FIELDS,
+    LAYER_FIELDS,
+    OPENING_FIELDS,
+    RECORDING_FIELDS,
+)
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.queries import standard_sentence_of
+from findings.questions.queries import questions_about
 from findings.rules import MarkKind, PathEnd
 
 KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
@@ -293,37 +296,3 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
     def get_questions(self, finding: Finding) -> list[str]:
         """What does not go together: a confirmed statement, a side."""
         return questions_about(finding)
-
-
-class OrganWeightEntrySerializer(serializers.ModelSerializer[OrganWeight]):
-    """What is written of an organ's weight."""
-
-    class Meta:
-        model = OrganWeight
-        fields = ORGAN_FIELDS
-        validators: list[Any] = []
-
-
-class NewOrganWeightSerializer(OrganWeightEntrySerializer):
-    """A new organ weight."""
-
-    id = serializers.UUIDField()
-
-    class Meta(OrganWeightEntrySerializer.Meta):
-        fields = ("id", *ORGAN_FIELDS)
-
-
-class OrganWeightChangeSerializer(OrganWeightEntrySerializer, ChangeSerializer):
-    """A changed organ weight."""
-
-    class Meta(OrganWeightEntrySerializer.Meta):
-        fields = ("version", "reason", *ORGAN_FIELDS)
-
-
-class OrganWeightSerializer(serializers.ModelSerializer[OrganWeight]):
-    """An organ weight."""
-
-    class Meta:
-        model = OrganWeight
-        fields = (*KEPT, *ORGAN_FIELDS)
-        read_only_fields = fields

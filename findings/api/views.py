@@ -13,9 +13,11 @@ from rest_framework.views import APIView
 
 from cases.api.shared import case_seen
 from cases.models import Case
-from findings import actions, negatives, queries
+from findings import actions, queries
 from findings.api import serializers as s
-from findings.contradicting import findings_against
+from findings.questions import negatives
+from findings.questions import queries as question_queries
+from findings.questions.contradicting import findings_against
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, checked, version_and_reason
 
@@ -93,15 +95,15 @@ class QuestionsView(APIView):
     def get(self, request: Request, case_id: UUID) -> Response:
         """Read statements that findings may contradict, and sides that do not hold together."""
         case = case_seen(request, case_id, "examination")
-        return Response(s.QuestionSerializer(queries.questions_of(case), many=True).data)
+        return Response(s.QuestionSerializer(question_queries.questions_of(case), many=True).data)
 
 
 def _offered(case: Case) -> list[dict[str, Any]]:
     examination = queries.examination_of(case)
     if examination is None:
         raise NotKnown("The examination of this case is not opened.")
-    seen = [queries.seen_of(one) for one in queries.findings_of(case)]
-    stated = queries.stated_keys(examination)
+    seen = [question_queries.seen_of(one) for one in queries.findings_of(case)]
+    stated = question_queries.stated_keys(examination)
     return [
         {
             "key": one.key,

@@ -8,18 +8,20 @@ from datetime import date, datetime
 from typing import Any
 
 from cases.models import Case, Decedent, SceneReading
-from cases.rules import Certainty
+from cases.rules.case import Certainty
 from findings.calculations.fields import BadInput
 from findings.calculations.lividity_check import POSITIONS
 from findings.calculations.organ_reference import ORGAN_NAMES
 from findings.calculations.registry import calculate
 from findings.computing import queries
-from findings.counting import Cause, cause_of
-from findings.models import Examination, Finding, OrganWeight
-from findings.postmortem import lividity_words
-from findings.queries import as_region, lividity_of, points_of
+from findings.models import Examination, Finding
+from findings.organs.models import OrganWeight
+from findings.paths.queries import points_of
+from findings.postmortem.queries import as_region, lividity_of
+from findings.postmortem.wording import lividity_words
 from findings.rules import Blanching, DepthWay
-from findings.sentences import begin_small
+from findings.words.counting import Cause, cause_of
+from findings.words.sentences import begin_small
 from me_office.shell.templatetags.office import day, short_moment
 
 DAYS_A_YEAR = 365.25

@@ -8,7 +8,9 @@ from django.db.models import Prefetch
 
 from cases.models import Case, ReportOfDeath, Scene, SceneReading
 from findings.computing.models import Calculation
-from findings.models import Examination, Finding, Mark, OrganWeight, WoundPath
+from findings.models import Examination, Finding, Mark
+from findings.organs.models import OrganWeight
+from findings.paths.models import WoundPath
 from findings.rules import FindingClass
 from me_office.audit.errors import NotKnown
 

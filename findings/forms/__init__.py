@@ -1,16 +1,8 @@
 """Forms of the examination."""
 
-from findings.forms.examination import (
-    LONG_TEXTS,
-    ExaminationForm,
-    LividityForm,
-    OpenExaminationForm,
-    OrganWeightForm,
-    RigorForm,
-)
+from findings.forms.examination import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm
-from findings.forms.path import WoundPathForm
-from findings.forms.reason import VoidForm, reason_for_adding
+from findings.forms.reason import VoidForm, reason_field, reason_for_adding, say_nothing
 
 __all__ = [
     "LONG_TEXTS",
@@ -18,12 +10,10 @@ __all__ = [
     "FindingForm",
     "InterpretationForm",
     "LayerForm",
-    "LividityForm",
     "MarkForm",
     "OpenExaminationForm",
-    "OrganWeightForm",
-    "RigorForm",
     "VoidForm",
-    "WoundPathForm",
+    "reason_field",
     "reason_for_adding",
+    "say_nothing",
 ]

@@ -7,12 +7,10 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
-from findings import negatives
-from findings.actions.examination import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
-from findings.actions.organ import ORGAN_FIELDS
-from findings.actions.postmortem import LIVIDITY_FIELDS, RIGOR_FIELDS
-from findings.forms.reason import reason_field, reason_for_adding, say_nothing
-from findings.models import Examination, Lividity, OrganWeight, Rigor
+from findings.actions import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
+from findings.forms.reason import reason_field
+from findings.models import Examination
+from findings.questions import negatives
 from me_office.shell.forms import RecordForm, say_needed
 from me_office.shell.measures import as_entered, measure_fields
 
@@ -113,70 +111,3 @@ class ExaminationForm(OpenExaminationForm):
         if not self.opened:
             for name in INSIDE:
                 del self.fields[name]
-
-
-class OrganWeightForm(RecordForm):
-    """The weight of one organ."""
-
-    reason = reason_field()
-    units = {"weight_g": "g"}
-    labels = {
-        "organ": "Organ",
-        "weight_g": "Weight",
-        "seen_as": "Seen as",
-        "after_fixation": "After fixation",
-    }
-
-    class Meta:
-        model = OrganWeight
-        fields = [*ORGAN_FIELDS]
-        widgets = {
-            "weight_g": forms.NumberInput(attrs={"autofocus": True}),
-            "seen_as": forms.TextInput,
-        }
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance._state.adding:
-            del self.fields["reason"]
-
-
-class LividityForm(RecordForm):
-    """Lividity of one region."""
-
-    reason = reason_field()
-    labels = {
-        "region": "Region",
-        "state": "Lividity",
-        "colour": "Color",
-        "blanching": "Under the thumb",
-        "note": "Note",
-    }
-
-    class Meta:
-        model = Lividity
-        fields = [*LIVIDITY_FIELDS]
-
-    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        say_nothing(self.fields["state"], "choose")
-        say_nothing(self.fields["blanching"], "not said")
-        if self.instance._state.adding:
-            reason_for_adding(self, ended=ended)
-
-
-class RigorForm(RecordForm):
-    """Rigor of one joint."""
-
-    reason = reason_field()
-    labels = {"joint": "Joint", "stage": "Rigor", "note": "Note"}
-
-    class Meta:
-        model = Rigor
-        fields = [*RIGOR_FIELDS]
-
-    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        say_nothing(self.fields["stage"], "choose")
-        if self.instance._state.adding:
-            reason_for_adding(self, ended=ended)

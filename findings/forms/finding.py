@@ -7,15 +7,13 @@ from typing import Any
 
 from django import forms
 
-from findings.actions.finding import OWN_FIELDS
-from findings.actions.interpretation import INTERPRETATION_FIELDS
-from findings.actions.layer import LAYER_FIELDS
+from findings.actions import INTERPRETATION_FIELDS, LAYER_FIELDS, OWN_FIELDS
 from findings.forms.reason import reason_field, reason_for_adding, say_nothing
-from findings.layers import NO_LONGER_OFFERED
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
-from findings.vocabulary import COLOR_CAUTION
-from findings.wounds import RANGE_WORDS, WOUND_FIELDS
+from findings.words.layers import NO_LONGER_OFFERED
+from findings.words.vocabulary import COLOR_CAUTION
+from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
 from me_office.shell.forms import OfficeForm, RecordForm
 from me_office.shell.json_text import read_json
 

@@ -1,10 +1,11 @@
-"""Tables of the examination."""
+"""Tables of the examination and its findings; those of the rooms are named here for Django."""
 
 from findings.models.beneath import Interpretation, LayerFinding
-from findings.models.examination import Examination, Finding, Mark, OrganWeight
-from findings.models.path import WoundPath
-from findings.models.postmortem import Lividity, Rigor
-from findings.models.term import OfficeTerm
+from findings.models.examination import Examination, Finding, Mark
+from findings.organs.models import OrganWeight
+from findings.paths.models import WoundPath
+from findings.postmortem.models import Lividity, Rigor
+from findings.words.models import OfficeTerm
 
 __all__ = [
     "Examination",

@@ -5,9 +5,9 @@ from __future__ import annotations
 from django.db import models
 
 from cases.models import CaseRecord
-from findings.layers import LAYER_WORDS, Layer
 from findings.models.examination import Finding, choices_of
 from findings.rules import Standing
+from findings.words.layers import LAYER_WORDS, Layer
 from me_office.audit.models import Record
 
 

@@ -25,7 +25,7 @@ from findings.rules import (
     count_range_words,
     impacts_words,
 )
-from findings.sentences import small_cm
+from findings.words.sentences import small_cm
 from me_office.audit.models import Record
 
 
@@ -348,59 +348,3 @@ class Mark(CaseRecord):
         if self.count_low is not None:
             return f"pattern of {count_range_words(self.count_low, self.count_high)}"
         return self.kind
-
-
-class OrganWeight(CaseRecord):
-    """The weight of one organ, with what was seen."""
-
-    ORGANS = [
-        ("brain", "Brain"),
-        ("heart", "Heart"),
-        ("right lung", "Right lung"),
-        ("left lung", "Left lung"),
-        ("lungs combined", "Lungs, both together"),
-        ("liver", "Liver"),
-        ("spleen", "Spleen"),
-        ("right kidney", "Right kidney"),
-        ("left kidney", "Left kidney"),
-        ("thymus", "Thymus"),
-        ("thyroid", "Thyroid gland"),
-        ("pancreas", "Pancreas"),
-        ("right adrenal", "Right adrenal gland"),
-        ("left adrenal", "Left adrenal gland"),
-        ("pituitary", "Pituitary gland"),
-        ("uterus", "Uterus"),
-        ("right ovary", "Right ovary"),
-        ("left ovary", "Left ovary"),
-        ("prostate", "Prostate"),
-        ("right testis", "Right testis"),
-        ("left testis", "Left testis"),
-        ("other", "Other"),
-    ]
-
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="organ_weights", editable=False
-    )
-    organ = models.CharField(max_length=20, choices=ORGANS)
-    weight_g = models.DecimalField(max_digits=7, decimal_places=1)
-    after_fixation = models.BooleanField(default=False)
-    seen_as = models.TextField(blank=True)
-
-    class Meta(Record.Meta):
-        ordering = ["created_at", "id"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["case", "organ", "after_fixation"],
-                condition=models.Q(voided_at=None) & ~models.Q(organ="other"),
-                name="organ_weighed_once",
-                violation_error_message="This organ has a weight already.",
-            ),
-            models.CheckConstraint(
-                condition=models.Q(weight_g__gt=0, weight_g__lte=20000),
-                name="organ_weight_possible",
-                violation_error_message="Between 0 and 20,000 g.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.organ} {self.weight_g} g"

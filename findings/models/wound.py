@@ -7,7 +7,7 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from findings.wounds import END_CHOICES, PRESENCE_CHOICES
+from findings.words.wounds import END_CHOICES, PRESENCE_CHOICES
 
 
 def _millimeters() -> models.DecimalField[Any, Any]:

@@ -8,14 +8,12 @@ from uuid import UUID
 from django.db.models import Prefetch, QuerySet
 
 from cases.models import Case
-from findings import sentences
 from findings.body.midline import place_words
 from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
-from findings.counting import CountedInjury, InjuryCounts, counts_of
-from findings.layers import LAYER_WORDS, Layer
-from findings.models import Finding, Interpretation, LayerFinding, Mark, WoundPath
+from findings.models import Finding, Interpretation, LayerFinding, Mark
+from findings.paths.models import WoundPath
 from findings.rules import (
     FAR_ENDS,
     FindingClass,
@@ -24,7 +22,10 @@ from findings.rules import (
     Terminus,
     count_range_words,
 )
-from findings.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
+from findings.words import sentences
+from findings.words.counting import CountedInjury, InjuryCounts, counts_of
+from findings.words.layers import LAYER_WORDS, Layer
+from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import NotKnown
 
 

@@ -12,13 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act, decision_on
 from cases.course import CaseFrame, case_frame
-from findings import actions, negatives, queries
+from findings import actions, queries
 from findings.body.views import choose_body
-from findings.chart_page import history_url
-from findings.contradicting import findings_against, measured_against
-from findings.fitting import WRITTEN, fitting
+from findings.chart.page import history_url
+from findings.computing.fitting import WRITTEN, fitting
 from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.models import Examination
+from findings.questions import negatives
+from findings.questions import queries as question_queries
+from findings.questions.contradicting import findings_against, measured_against
 from me_office.shell.forms import answer_form, attempt
 
 
@@ -52,7 +54,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     standing = queries.examination_of(frame.case) if form.is_bound else form.instance
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     findings = queries.findings_of(frame.case)
-    seen = [queries.seen_of(one) for one in findings]
+    seen = [question_queries.seen_of(one) for one in findings]
     sections = [
         {
             "field": form[name],
@@ -79,8 +81,8 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
         "why_not": decision.why,
         "fitting": fitting(frame.case.pk, WRITTEN),
         "history_url": history_url(frame.case.pk, standing),
-        "unopened": queries.unopened_of(standing),
-        "contradictions": queries.contradictions_of(standing, findings),
+        "unopened": question_queries.unopened_of(standing),
+        "contradictions": question_queries.contradictions_of(standing, findings),
         "sections": sections,
         "offers_negatives": any(section["statements"] for section in sections),
     }

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, case_for
 from findings import actions, queries
-from findings.chart_page import chart_url, show
+from findings.chart.page import chart_url, show
+from findings.chart.views import finding_to_change
 from findings.forms import (
     InterpretationForm,
     LayerForm,
@@ -20,9 +21,8 @@ from findings.forms import (
     VoidForm,
     reason_for_adding,
 )
-from findings.layers import next_layer
 from findings.models import Interpretation, LayerFinding, Mark
-from findings.views.chart import finding_to_change
+from findings.words.layers import next_layer
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
 

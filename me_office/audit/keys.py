@@ -127,8 +127,18 @@ def note(sent: Sent | None, record: Record | None) -> None:
 def _record_of(answer: RequestAnswer) -> Record | None:
     if answer.record_type == "none":
         return None
-    model: type[models.Model] = apps.get_model(answer.record_type)
+    model = _model_of(answer.record_type)
     return model._default_manager.get(pk=answer.record_id)  # type: ignore[return-value]
+
+
+def _model_of(label: str) -> type[models.Model]:
+    """Return a model by its label, or by the one that it had in another app (`formerly`)."""
+    try:
+        model: type[models.Model] = apps.get_model(label)
+    except LookupError:
+        known = {getattr(each, "formerly", ""): each for each in apps.get_models()}
+        model = known[label]
+    return model
 
 
 def _within(record: Record | None, case_id: UUID | None) -> bool:

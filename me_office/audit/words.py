@@ -42,6 +42,8 @@ PAST = {
     "put": "put",
     "receive": "received",
     "record": "recorded",
+    "resolve": "resolved",
+    "set": "set",
     "remove": "removed",
     "redact": "covered parts of",
     "rename": "renamed",

@@ -14,12 +14,13 @@ from cases.court.models import RecordsRequest
 from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits.tasks import make_redaction as make_redacted_copy
-from evidence import actions as evidence
-from evidence import pictures, store
+from evidence import store
+from evidence.intake.taking import checking as pictures
 from evidence.measuring import actions as measuring
 from evidence.measuring.rules import Dimension, ScaleKind
-from evidence.models import Photograph, PhotographFinding
-from evidence.tasks import derive_images
+from evidence.photographs import actions as evidence
+from evidence.photographs.models import Photograph, PhotographFinding
+from evidence.photographs.tasks import derive_images
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models import Finding
 from me_office.demo.painting import Arm

@@ -18,8 +18,11 @@ from cases.court import actions as court
 from cases.remains import actions as remains
 from cases.remains import disposing
 from cases.review import actions as review
-from evidence import actions as evidence
-from findings import actions as findings
+from evidence.photographs import actions as photograph_actions
+from evidence.property import actions as property_actions
+from evidence.specimens import actions as specimen_actions
+from findings import actions
+from findings.organs import actions as organ_actions
 from me_office.audit.context import RequestFacts
 from me_office.demo import photograph_acts, special_acts
 from me_office.demo.play import Given, Play, as_request
@@ -33,12 +36,12 @@ MAKES: dict[str, Callable[..., Any]] = {
     "record_place": case_actions.record_place,
     "record_medication": case_actions.record_medication,
     "record_person": case_actions.record_person,
-    "open_examination": findings.open_examination,
-    "weigh_organ": findings.weigh_organ,
-    "take_specimen": evidence.take_specimen,
-    "receive_specimen": evidence.receive_specimen,
-    "record_property": evidence.record_property,
-    "make_series": evidence.make_series,
+    "open_examination": actions.open_examination,
+    "weigh_organ": organ_actions.weigh_organ,
+    "take_specimen": specimen_actions.take_specimen,
+    "receive_specimen": specimen_actions.receive_specimen,
+    "record_property": property_actions.record_property,
+    "make_series": photograph_actions.make_series,
     "log_request": court.log_request,
     "place_hold": remains.place_hold,
     "release_body": remains.release_body,

@@ -20,16 +20,17 @@ from cases.review import actions as review
 from cases.review import closing
 from cases.review.models import Report, ReportDraft, ReviewComment
 from cases.review.reported import from_outside
-from evidence import actions as evidence
 from evidence.custody import actions as custody
 from evidence.custody import handing
 from evidence.custody.models import Seal
 from evidence.custody.queries import custody_of
-from evidence.kinds import parts_of
-from evidence.models import Item
+from evidence.items.kinds import parts_of
+from evidence.items.models import Item
 from evidence.results import actions as results
-from findings import actions as findings
+from evidence.specimens import actions as evidence
+from findings import actions
 from findings.models import Examination, Finding
+from findings.paths import actions as path_actions
 from me_office.demo.play import Given, Play, as_request, own_work
 
 
@@ -75,7 +76,7 @@ def describe_decedent(play: Play, given: Given) -> None:
 def record_examination(play: Play, given: Given) -> None:
     """Write in the examination."""
     version = Examination.objects.get(case_id=play.case_id).version
-    findings.record_examination(given.actor, version=version, entry=given.entry, **given.common)
+    actions.record_examination(given.actor, version=version, entry=given.entry, **given.common)
 
 
 def record_finding(play: Play, given: Given) -> None:
@@ -85,7 +86,7 @@ def record_finding(play: Play, given: Given) -> None:
         {**mark, "id": play.key(f"{name} mark {n}")}
         for n, mark in enumerate(given.act.more["marks"])
     ]
-    findings.record_finding(
+    actions.record_finding(
         given.actor, record_id=given.key, entry=given.entry, marks=marks, **given.common
     )
 
@@ -93,7 +94,7 @@ def record_finding(play: Play, given: Given) -> None:
 def change_finding(play: Play, given: Given) -> None:
     """Change a finding."""
     there = Finding.objects.get(pk=play.key(given.act.about))
-    findings.change_finding(
+    actions.change_finding(
         given.actor, finding_id=there.pk, version=there.version, entry=given.entry, **given.common
     )
 
@@ -101,19 +102,19 @@ def change_finding(play: Play, given: Given) -> None:
 def record_layer(play: Play, given: Given) -> None:
     """Record a layer under a finding."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
-    findings.record_layer(given.actor, entry=given.entry, **of, **given.common)
+    actions.record_layer(given.actor, entry=given.entry, **of, **given.common)
 
 
 def record_interpretation(play: Play, given: Given) -> None:
     """Record what a finding may mean."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
-    findings.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
+    actions.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
 
 
 def confirm_negative(play: Play, given: Given) -> None:
     """Confirm one negative statement."""
     version = Examination.objects.get(case_id=play.case_id).version
-    findings.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
+    actions.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
 
 
 def record_path(play: Play, given: Given) -> None:
@@ -122,7 +123,7 @@ def record_path(play: Play, given: Given) -> None:
     said = dict(given.entry)
     if "exit_finding" in said:
         said["exit_finding"] = Finding.objects.get(pk=said["exit_finding"])
-    findings.record_path(given.actor, entry=said, **of, **given.common)
+    path_actions.record_path(given.actor, entry=said, **of, **given.common)
 
 
 def _item(play: Play, name: str) -> Item:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -116,6 +117,18 @@ def to_send(keys: Iterable[UUID], *, queue: str) -> list[UUID]:
 def not_sent(key: UUID) -> None:
     """Take back that a worker was asked: no broker took the message."""
     JobProgress.objects.filter(key=key).update(sent_at=None)
+
+
+def send_waiting(task: str, waiting: QuerySet[Any], argument: str) -> int:
+    """Send a quick job for each row that is due; return how many were sent."""
+    keys = to_send(waiting.values_list("pk", flat=True), queue=sending.QUICK)
+    sent = 0
+    for key in keys:
+        if sending.send(task, **{argument: str(key)}):
+            sent += 1
+        else:
+            not_sent(key)
+    return sent
 
 
 def _lately_sent(keys: list[UUID]) -> QuerySet[JobProgress]:

@@ -40,8 +40,8 @@ _ANSWERS_FROM: Mapping[str, str] = {
 # What is offered of files, pictures and jobs says nothing of medicine or law.
 _OF_THE_MACHINE = {
     "evidence.derivedimage",
-    "evidence.fixityproblem",
-    "evidence.photographupload",
+    "fixity.fixityproblem",
+    "intake.photographupload",
     "exhibits.redactionrequest",
     "measuring.copyrequest",
     "measuring.derivedcopy",

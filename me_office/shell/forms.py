@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django import forms
 from django.db.models import Model
@@ -240,3 +240,9 @@ def is_part(request: HttpRequest) -> bool:
     """Tell whether htmx asks for a part of the page rather than for the page."""
     htmx = getattr(request, "htmx", None)
     return bool(htmx) and not htmx.boosted
+
+
+def choose_from(form: forms.BaseForm, name: str, choices: list[tuple[str, Any]]) -> None:
+    """Give a field of choices what may be chosen."""
+    field = cast(forms.ChoiceField, form.fields[name])
+    field.choices = choices

@@ -9,9 +9,9 @@ from django.urls import reverse
 
 from cases.history import belonging
 from cases.queries.file import latest_changes
-from evidence import tasks
-from evidence.actions import link_finding
 from evidence.measuring import actions as measuring
+from evidence.photographs import tasks
+from evidence.photographs.actions import link_finding
 from findings import actions
 from findings.models import Finding
 from me_office.accounts.roles import Role

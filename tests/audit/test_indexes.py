@@ -11,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from cases.queries.file import latest_changes
-from evidence.queries.photographs import looks_at
+from evidence.photographs.queries import looks_at
 from me_office.accounts.roles import Role
 from me_office.audit import queries
 from me_office.audit.context import RequestFacts, current_request

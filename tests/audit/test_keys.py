@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import importlib.util
 import inspect
-import pkgutil
 import types
 import uuid
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 from enum import StrEnum
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,10 +17,6 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-import cases
-import evidence
-import findings
-import me_office.accounts
 from cases.actions import record_medication, record_reading, restrict_case
 from cases.models import Case, Medication, Person
 from evidence.store import Incoming
@@ -34,6 +27,7 @@ from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown
 from me_office.audit.ids import new_id
 from me_office.audit.models import RequestAnswer
+from tests.audit.acts import all_actions
 from tests.builders import MOMENT, make_case, make_staff
 from tests.cases.browsing import typed
 from tests.cases.entries import seen_at_scene
@@ -60,19 +54,6 @@ def note(key: uuid.UUID, actor: Any, case: Case, record_id: uuid.UUID, name: str
     return under(
         key, record_medication, actor, case_id=case.pk, record_id=record_id, entry={"name": name}
     )
-
-
-def all_actions() -> dict[str, Any]:
-    found, framed = {}, record_medication.__code__
-    for package in (cases, findings, evidence, me_office.accounts):
-        for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
-            spec = importlib.util.find_spec(module.name)
-            source = Path(spec.origin or "") if spec else Path()
-            if source.is_file() and "\n@action\n" in source.read_text(encoding="utf-8"):
-                for name, one in vars(importlib.import_module(module.name)).items():
-                    if inspect.isfunction(one) and one.__code__ is framed:
-                        found[name] = one
-    return found
 
 
 def reaches(function: Any, target: Any, seen: set[Any]) -> bool:

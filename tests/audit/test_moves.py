@@ -13,7 +13,7 @@ from cases.models import Case
 from cases.review import rules as review
 from cases.review.actions import write_report
 from cases.review.models import Report
-from cases.rules import ALLOWED_MOVES, CaseState
+from cases.rules.case import ALLOWED_MOVES, CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff, set_back

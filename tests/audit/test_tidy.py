@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cases.models import Person
-from evidence.models import Photograph, PhotographUpload
+from evidence.intake.models import PhotographUpload
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused

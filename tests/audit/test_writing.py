@@ -7,9 +7,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from cases.models import Case, Medication
-from evidence import actions
 from evidence.custody.models import Seal
-from evidence.models import Item
+from evidence.items.models import Item
+from evidence.specimens import actions
 from me_office.accounts.roles import Role
 from me_office.audit.actions import save_new, save_next_version
 from me_office.audit.errors import Invalid
@@ -94,7 +94,7 @@ def test_two_who_use_one_seal_number_at_the_same_time_are_not_both_believed(at_o
         actions.take_specimen,
         by=people,
         each=each,
-        meet_after="evidence.rules.check_collected",
+        meet_after="evidence.items.rules.check_collected",
     )
     assert sorted(result.code for result in results) == ["done", "invalid"]
     lost = next(result.error for result in results if result.code == "invalid")

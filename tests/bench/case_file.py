@@ -14,7 +14,7 @@ from cases.models import (
     Scene,
     SceneReading,
 )
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from tests.bench.invented import Death, Words
 from tests.bench.plan import PlannedCase
 from tests.bench.rows import Book

@@ -27,7 +27,8 @@ from playwright.sync_api import Browser, sync_playwright
 
 from cases.models import Case
 from evidence import store
-from evidence.models import DerivedImage, Photograph, StoredFile
+from evidence.photographs.models import DerivedImage, Photograph
+from evidence.store.models import StoredFile
 from me_office import embedded
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role

@@ -6,16 +6,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from uuid import UUID
 
-from cases.rules import CaseState
-from findings.models import (
-    Examination,
-    Finding,
-    Interpretation,
-    LayerFinding,
-    Mark,
-    OrganWeight,
-)
-from findings.placing import Placed, placed_by_mark
+from cases.rules.case import CaseState
+from findings.chart.placing import Placed, placed_by_mark
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.organs.models import OrganWeight
 from tests.bench.invented import Words
 from tests.bench.kept import write_items, write_photographs
 from tests.bench.plan import PlannedCase

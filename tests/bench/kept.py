@@ -5,18 +5,14 @@ from __future__ import annotations
 import hashlib
 from uuid import UUID
 
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.rules import FILE_STORE
-from evidence.models import (
-    DerivedImage,
-    Item,
-    Photograph,
-    PhotographFinding,
-    PropertyItem,
-    Specimen,
-    StoredFile,
-)
+from evidence.items.models import Item
+from evidence.photographs.models import DerivedImage, Photograph, PhotographFinding
+from evidence.property.models import PropertyItem
+from evidence.specimens.models import Specimen
+from evidence.store.models import StoredFile
 from me_office.audit.ids import new_id
 from tests.bench.invented import Words
 from tests.bench.plan import PlannedCase

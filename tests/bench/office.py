@@ -19,7 +19,7 @@ from guardian.models import UserObjectPermission
 from PIL import Image
 
 from cases.models import Case, TeamMember
-from evidence.models import StoredFile
+from evidence.store.models import StoredFile
 from tests.bench.answered import write_results
 from tests.bench.case_file import write_case_file
 from tests.bench.examined import write_examination

@@ -16,8 +16,9 @@ from django.utils import timezone
 from PIL import Image
 
 from cases.models import Case, Decedent
-from cases.rules import CaseState
-from evidence.models import Item, Photograph
+from cases.rules.case import CaseState
+from evidence.items.models import Item
+from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role

@@ -12,7 +12,7 @@ from uuid import UUID
 from django.conf import settings
 
 from cases.models import CaseNumberCounter
-from cases.rules import CaseState, case_number
+from cases.rules.case import CaseState, case_number
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

@@ -13,7 +13,7 @@ from cases.court.models import RecordsRequest, Release
 from cases.models import Case
 from cases.packets.models import Packet
 from cases.review.models import Report, ReportDraft, ReviewComment, ReviewDecision
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from tests.bench.examined import BODY, was_examined
 from tests.bench.invented import Death, Words

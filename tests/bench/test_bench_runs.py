@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import connection, models
 
 from cases.models import Case
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.audit.models import AccessEvent, AuditEvent
 from tests.bench.evidence import FIXITY, INGEST, LOG, TITLES, log_of, speeds
 from tests.bench.measuring import MOST_STATEMENTS, Counter, Taken, measured

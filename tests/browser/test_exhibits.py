@@ -14,7 +14,7 @@ from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
 from evidence.measuring.drawing import line_sizes
 from evidence.measuring.rules import condition_words
-from evidence.tasks import derive_images
+from evidence.photographs.tasks import derive_images
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff

@@ -12,9 +12,9 @@ from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 
-from evidence import tasks
 from evidence.measuring.models import Measurement
-from evidence.models import Photograph
+from evidence.photographs import tasks
+from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role

@@ -10,8 +10,9 @@ from django.urls import reverse
 from playwright.sync_api import Page, Route, expect
 
 from cases.models import Case
-from evidence import store, tasks
-from evidence.models import Photograph
+from evidence import store
+from evidence.photographs import tasks
+from evidence.photographs.models import Photograph
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, enter

@@ -18,7 +18,9 @@ from django.core.files.storage import default_storage
 from playwright.sync_api import Page, expect
 
 from cases.models import Case
-from evidence.models import Photograph, PhotographUpload, StoredFile
+from evidence.intake.models import PhotographUpload
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office import embedded
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role

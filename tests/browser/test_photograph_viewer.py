@@ -12,8 +12,8 @@ from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 
 from cases.models import Case
-from evidence import actions, tasks, tile_tasks
-from evidence.models import Photograph, PhotographFinding
+from evidence.photographs import actions, tasks, tile_tasks
+from evidence.photographs.models import Photograph, PhotographFinding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent

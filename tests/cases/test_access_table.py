@@ -16,7 +16,7 @@ from django.test.utils import CaptureQueriesContext
 from cases.access import Act, cases_open_to, decide, decision_on, may, require
 from cases.course import case_frame
 from cases.models import Case
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown
 from tests.builders import make_case, make_staff

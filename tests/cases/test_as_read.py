@@ -15,11 +15,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases import actions
-from cases.decedent_rules import age_words, changed_words, wrong_in_origin, wrong_in_race
-from cases.intake_rules import why_not_identified
 from cases.models import Decedent, SceneReading
-from cases.rules import CaseState
-from cases.scene_rules import LIVER_READ, NO_AIR, TOO_HOT, Reading, reading_cautions
+from cases.rules.case import CaseState
+from cases.rules.decedent import age_words, changed_words, wrong_in_origin, wrong_in_race
+from cases.rules.intake import why_not_identified
+from cases.rules.scene import LIVER_READ, NO_AIR, TOO_HOT, Reading, reading_cautions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid
 from me_office.audit.ids import new_id

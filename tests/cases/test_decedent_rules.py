@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cases.decedent_rules import age_words, changed_words, wrong_in_origin, wrong_in_race
+from cases.rules.decedent import age_words, changed_words, wrong_in_origin, wrong_in_race
 
 DAY = 1 / 365.25
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases import actions
 from cases.models import Case, CaseNumberCounter, JurisdictionDecision
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -14,7 +14,7 @@ from guardian.shortcuts import assign_perm
 
 from cases import actions
 from cases.queries.listing import PAGE, Choice, case_page, case_rows, read_choice
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from cases.worklists import LIMIT, sections_for
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from cases import lividity_rules
-from cases.lividity_rules import (
+from cases.rules import lividity as lividity_rules
+from cases.rules.lividity import (
     ASKS,
     EXPECTED,
     NEVER,

@@ -9,7 +9,7 @@ from cases import actions
 from cases.models import NotDone
 from cases.queries.waiting import incomplete_cases_of
 from cases.review.content import report_content
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.ids import new_id

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from cases.models import Place
-from cases.places_rules import DEATH, INJURY, VEHICLE, Stay, place_questions
+from cases.rules.places import DEATH, INJURY, VEHICLE, Stay, place_questions
 
 
 def at(hour: int, minute: int = 0) -> datetime:

@@ -8,8 +8,8 @@ import pytest
 from django.utils import timezone
 
 from cases import actions
-from cases.intake_rules import lacking_in_time, wrong_in_report
 from cases.models import Case, Decedent, ReportOfDeath
+from cases.rules.intake import lacking_in_time, wrong_in_report
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -8,8 +8,8 @@ import pytest
 from django.utils import timezone
 
 from cases import actions
-from cases.lividity_rules import ASKS
 from cases.models import Medication, Person, Place, Scene, SceneReading
+from cases.rules.lividity import ASKS
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from cases.scene_rules import (
+from cases.rules.scene import (
     LIVER_READ,
     NO_AIR,
     TOO_HOT,

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from guardian.shortcuts import assign_perm
 
 from cases.queries.search import CLOSEST, MOST, _branches, found_cases
-from cases.search_rules import read_search
+from cases.rules.search import read_search
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from tests.builders import MOMENT, make_case, make_staff

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from cases.search_rules import LONGEST, SearchTerms, days_meant, read_search
+from cases.rules.search import LONGEST, SearchTerms, days_meant, read_search
 
 TODAY = date(2026, 11, 25)
 FOURTEENTH = (date(2026, 11, 14), date(2026, 11, 14))

@@ -11,9 +11,9 @@ from itertools import product
 
 import pytest
 
-from cases import intake_rules as intake
-from cases import rules
 from cases.review import rules as review
+from cases.rules import case as rules
+from cases.rules import intake
 
 NOW = dt.datetime(2026, 3, 5, 12, 0, tzinfo=dt.UTC)
 MINUTE = dt.timedelta(minutes=1)

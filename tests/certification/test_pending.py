@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from cases.certification.models import Certification
 from cases.certification.steps import _pending
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from tests.builders import MOMENT, make_case, make_staff

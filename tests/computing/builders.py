@@ -11,7 +11,8 @@ from django.utils import timezone
 from cases.models import Case, Decedent, ReportOfDeath, Scene, SceneReading
 from findings.computing import actions
 from findings.computing.models import Calculation
-from findings.models import Examination, Finding, Mark, OrganWeight
+from findings.models import Examination, Finding, Mark
+from findings.organs.models import OrganWeight
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

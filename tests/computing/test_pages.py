@@ -14,11 +14,12 @@ from django.utils import timezone
 
 from cases.course import case_frame
 from cases.models import Scene
-from findings.actions import record_lividity, record_path
 from findings.calculations.registry import METHODS
 from findings.computing.models import Calculation
 from findings.computing.offered import OFFERS
 from findings.models import Finding
+from findings.paths.actions import record_path
+from findings.postmortem.actions import record_lividity
 from findings.rules import Terminus
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

@@ -9,11 +9,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from cases.rules import CaseState
-from evidence import actions as evidence_actions
+from cases.rules.case import CaseState
 from evidence.custody import actions, queries
 from evidence.custody.models import Seal, Transfer
-from evidence.models import Item
+from evidence.items.models import Item
+from evidence.property import actions as property_actions
+from evidence.specimens import actions as specimen_actions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -79,7 +80,7 @@ def test_a_specimen_comes_with_item_seal_and_first_transfer(specimen, vasko):
 def test_item_numbers_run_through_all_kinds_of_items(specimen, vasko):
     case = specimen.case
     assert add(vasko, case, picture_bytes()).item.number == 2
-    held = evidence_actions.record_property(
+    held = property_actions.record_property(
         vasko,
         case_id=case.pk,
         record_id=new_id(),
@@ -202,8 +203,8 @@ def test_roles_that_may_not_take_specimens_are_refused(role):
 def test_a_correction_says_why_and_a_stale_one_is_refused(specimen, vasko):
     keys = {"case_id": specimen.case_id, "specimen_id": specimen.pk, "version": 1}
     with pytest.raises(Refused, match="Say why"):
-        evidence_actions.describe_specimen(vasko, **keys, entry={"site": "Heart"}, reason="")
-    changed = evidence_actions.describe_specimen(
+        specimen_actions.describe_specimen(vasko, **keys, entry={"site": "Heart"}, reason="")
+    changed = specimen_actions.describe_specimen(
         vasko, **keys, entry={"site": "Heart"}, reason="read wrongly"
     )
     assert (changed.version, Item.objects.get().title) == (2, "Blood, Heart")
@@ -213,17 +214,17 @@ def test_a_correction_says_why_and_a_stale_one_is_refused(specimen, vasko):
         "read wrongly",
     )
     with pytest.raises(StaleRecord):
-        evidence_actions.describe_specimen(vasko, **keys, entry={"site": "X"}, reason="again")
+        specimen_actions.describe_specimen(vasko, **keys, entry={"site": "X"}, reason="again")
 
 
 def test_a_withdrawn_specimen_keeps_seal_and_transfers(specimen, vasko):
     keys = {"case_id": specimen.case_id, "specimen_id": specimen.pk}
-    evidence_actions.void_specimen(vasko, **keys, version=1, reason="entered twice")
+    specimen_actions.void_specimen(vasko, **keys, version=1, reason="entered twice")
     record = queries.custody_record(specimen.case)
     assert record[0].item.is_voided
     assert record[0].transfers
     with pytest.raises(Refused, match="withdrawn"):
-        evidence_actions.describe_specimen(vasko, **keys, version=2, entry={}, reason="x")
+        specimen_actions.describe_specimen(vasko, **keys, version=2, entry={}, reason="x")
     with pytest.raises(Refused, match="withdrawn"):
         transfer(vasko, specimen, version=Item.objects.get().version)
 
@@ -406,22 +407,22 @@ def test_property_is_corrected_and_withdrawn_with_a_reason(vasko):
     entry = {**specimen_entry(vasko), **RING, "description": "Ring\nwith a stone"}
     record_id = new_id()
     keys = {"case_id": case.pk, "record_id": record_id}
-    held = evidence_actions.record_property(vasko, **keys, entry=entry)
-    assert evidence_actions.record_property(vasko, **keys, entry=entry).pk == held.pk
+    held = property_actions.record_property(vasko, **keys, entry=entry)
+    assert property_actions.record_property(vasko, **keys, entry=entry).pk == held.pk
     assert held.item.title == "Ring"
     one = {"case_id": case.pk, "property_id": held.pk}
     with pytest.raises(Refused, match="Say why"):
-        evidence_actions.describe_property(vasko, **one, version=1, entry={}, reason="")
-    evidence_actions.describe_property(
+        property_actions.describe_property(vasko, **one, version=1, entry={}, reason="")
+    property_actions.describe_property(
         vasko, **one, version=1, entry={"description": "Two rings"}, reason="counted again"
     )
     with pytest.raises(StaleRecord):
-        evidence_actions.void_property(vasko, **one, version=1, reason="x")
-    evidence_actions.void_property(vasko, **one, version=2, reason="not his")
+        property_actions.void_property(vasko, **one, version=1, reason="x")
+    property_actions.void_property(vasko, **one, version=2, reason="not his")
     assert Item.objects.get().is_voided
     for role in (Role.SUPERVISOR, Role.RECORDS_CLERK):
         with pytest.raises(NotAllowed):
-            evidence_actions.record_property(
+            property_actions.record_property(
                 make_staff(role), case_id=case.pk, record_id=new_id(), entry=entry
             )
 

@@ -7,11 +7,14 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from evidence import actions, kinds
 from evidence.custody import actions as custody_actions
 from evidence.custody import handing, queries
 from evidence.custody.models import AgencyReceipt, Seal, Transfer
-from evidence.models import Item, Specimen
+from evidence.items import kinds
+from evidence.items.models import Item
+from evidence.property import actions as property_actions
+from evidence.specimens import actions as specimen_actions
+from evidence.specimens.models import Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -25,7 +28,7 @@ from tests.evidence.things import BULLET, RING, keep
 def test_a_withdrawn_thing_is_not_handed_over_nor_anything_with_it(renn):  # noqa: F811
     case = make_case()
     bullet, ring = keep(renn, case, BULLET), keep(renn, case, RING, seal_number="TC 2")
-    actions.void_property(
+    property_actions.void_property(
         renn, case_id=case.pk, property_id=ring.pk, version=1, reason="entered twice"
     )
     with pytest.raises(Refused, match="was withdrawn") as refused:
@@ -77,18 +80,18 @@ def test_a_kit_needs_its_parts_whoever_asks(vasko):  # noqa: F811
 def test_a_kit_is_withdrawn_by_who_may_as_read_after_one_of_its_parts(vasko):  # noqa: F811
     kit = record(vasko, make_case(), SWABS)
     first = Specimen.objects.order_by("item__number").first()
-    actions.void_specimen(
+    specimen_actions.void_specimen(
         vasko, case_id=kit.case_id, specimen_id=first.pk, version=1, reason="not taken"
     )
     assert [item.number for item in queries.parts_of(kit.item)] == [3]
     one = {"case_id": kit.case_id, "kit_id": kit.pk, "version": 1, "reason": "of another case"}
     with pytest.raises(StaleRecord):
-        actions.void_kit(vasko, **{**one, "version": 2})
+        specimen_actions.void_kit(vasko, **{**one, "version": 2})
     with pytest.raises(NotAllowed):
-        actions.void_kit(make_staff(Role.INVESTIGATOR), **one)
+        specimen_actions.void_kit(make_staff(Role.INVESTIGATOR), **one)
     with pytest.raises(NotKnown):
-        actions.void_kit(vasko, **{**one, "case_id": make_case().pk})
-    actions.void_kit(vasko, **one)
+        specimen_actions.void_kit(vasko, **{**one, "case_id": make_case().pk})
+    specimen_actions.void_kit(vasko, **one)
     assert not Item.objects.standing().exists()
     said = list(Specimen.objects.order_by("item__number").values_list("void_reason", flat=True))
     assert said == ["not taken", "of another case"]

@@ -9,7 +9,7 @@ from cases.packets.custody_record import custody_rows
 from cases.packets.printing import custody_groups
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_of, custody_record
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff

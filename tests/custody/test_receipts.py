@@ -14,10 +14,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from cases.models import Case
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from evidence.custody import actions, handing, queries, receipts, rules
 from evidence.custody.models import AgencyReceipt, ItemStanding, Transfer
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -7,7 +7,7 @@ from django.db import connection
 
 from evidence.custody.models import ItemStanding, Seal, Transfer
 from evidence.custody.steps import _in_my_hands, _unsealed
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.roles import Role
 from tests.builders import MOMENT, make_case, make_staff
 

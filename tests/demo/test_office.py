@@ -30,13 +30,15 @@ from cases.packets.currency import changed_since, holds_now
 from cases.packets.models import Packet
 from cases.review.models import Addendum, Report, ReportDraft
 from cases.review.rules import digest_of
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record
+from evidence.gaps.queries import missing_and_proposed
+from evidence.items.models import Item
 from evidence.measuring.models import MeasurementUse
-from evidence.models import Item, Photograph, PhotographFinding, PhotographSeries
-from evidence.queries import missing_and_proposed
-from findings.models import Finding, Mark, WoundPath
+from evidence.photographs.models import Photograph, PhotographFinding, PhotographSeries
+from findings.models import Finding, Mark
+from findings.paths.models import WoundPath
 from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.audit import guard, queries

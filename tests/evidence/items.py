@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from cases.models import Case
-from evidence import actions
-from evidence.models import Specimen
+from evidence.specimens import actions
+from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from cases.models import Case
-from evidence.models import Item, Photograph, PhotographFinding, StoredFile
+from evidence.items.models import Item
+from evidence.photographs.models import Photograph, PhotographFinding
+from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id

@@ -10,8 +10,10 @@ from django.core.files.storage import default_storage
 from PIL import Image
 
 from cases.models import Case
-from evidence import actions, pictures, store
-from evidence.models import Photograph
+from evidence import store
+from evidence.intake import checking as pictures
+from evidence.photographs import actions
+from evidence.photographs.models import Photograph
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id

@@ -24,10 +24,12 @@ from django.utils import timezone
 from PIL import Image
 
 from cases.models import Case
-from evidence import intake
 from evidence.fixity import actions as fixity
-from evidence.models import FixityRun, Photograph, StoredFile
-from evidence.uploads import actions as uploads
+from evidence.fixity.models import FixityRun
+from evidence.intake import actions as uploads
+from evidence.intake import taking as intake
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

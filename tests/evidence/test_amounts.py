@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from evidence.models import Specimen
+from evidence.specimens.models import Specimen
 
 
 @pytest.mark.parametrize(

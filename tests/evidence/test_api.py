@@ -7,7 +7,7 @@ from unittest.mock import patch
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
-from evidence import bare
+from evidence.imaging import bare
 
 SIZE = (70, 50)
 SECRET = b"Plain Camera Works 4711"

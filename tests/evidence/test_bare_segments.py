@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from evidence import bare
+from evidence.imaging import bare
 from tests.evidence.test_bare import SECRET, noted, painted
 
 SOI, EOI = b"\xff\xd8", b"\xff\xd9"

@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from cases.course import case_frame
 from cases.worklists import sections_for
-from evidence import actions
 from evidence.custody import actions as custody
 from evidence.custody.models import Seal
+from evidence.photographs import actions
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff

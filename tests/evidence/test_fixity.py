@@ -16,9 +16,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from evidence import store, tasks
-from evidence.fixity import actions, queries, rules
-from evidence.models import FixityProblem, FixityRun, StoredFile
+from evidence import store
+from evidence.fixity import actions, queries, rules, tasks
+from evidence.fixity.models import FixityProblem, FixityRun
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.models import AuditEvent

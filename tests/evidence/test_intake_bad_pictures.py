@@ -12,9 +12,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from evidence import store, tasks
+from evidence import store
 from evidence.custody.models import Seal, Transfer
-from evidence.models import Item, Photograph, PhotographUpload, StoredFile
+from evidence.intake.models import PhotographUpload
+from evidence.items.models import Item
+from evidence.photographs import tasks
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff

@@ -7,8 +7,9 @@ import io
 import pytest
 from django.db import connection
 
-from evidence import actions, store
-from evidence.models import DerivedImage, Photograph
+from evidence import store
+from evidence.photographs import actions
+from evidence.photographs.models import DerivedImage, Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff

@@ -8,9 +8,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from PIL import Image
 
-from evidence import exif
 from evidence.clocks import actions, queries
-from evidence.models import CameraClock, Photograph
+from evidence.clocks.models import CameraClock
+from evidence.imaging import exif
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -8,9 +8,10 @@ import io
 
 import pytest
 
-from evidence import intake
-from evidence.models import Photograph, PhotographUpload
-from evidence.uploads import actions, parts
+from evidence.intake import actions, parts
+from evidence.intake import taking as intake
+from evidence.intake.models import PhotographUpload
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
 from tests.builders import make_case, make_staff

@@ -8,8 +8,10 @@ import struct
 import pytest
 from PIL import Image
 
-from evidence import pictures, raw, store
-from evidence.models import StoredFile
+from evidence import store
+from evidence.imaging import pictures, raw
+from evidence.intake import checking
+from evidence.store.models import StoredFile
 from me_office.audit.errors import Refused
 from tests.evidence.pictures import picture_bytes
 
@@ -65,7 +67,7 @@ def _packed(kind: int, value) -> bytes:
 
 def read(content: bytes, name: str) -> store.Incoming:
     with store.receive(io.BytesIO(content), name=name) as incoming:
-        return pictures.check_picture(incoming)
+        return checking.check_picture(incoming)
 
 
 def test_a_raw_file_is_known_by_its_bytes_and_kept_whole():

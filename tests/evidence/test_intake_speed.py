@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from evidence.models import FixityProblem, Photograph
+from evidence.fixity.models import FixityProblem
+from evidence.photographs.models import Photograph
 from tests.evidence.speed import evidence_bench
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -12,9 +12,14 @@ import pytest
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from evidence import intake, pictures, store, tasks
-from evidence.models import Photograph, PhotographUpload, StoredFile
-from evidence.uploads import actions, parts, rules
+from evidence import store
+from evidence.intake import actions, parts, rules
+from evidence.intake import checking as pictures
+from evidence.intake import taking as intake
+from evidence.intake import tasks as intake_tasks
+from evidence.intake.models import PhotographUpload
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotKnown
 from me_office.audit.models import AuditEvent
@@ -298,7 +303,7 @@ def sent_by(job):
     """Run a periodic job; return what it sent to the workers."""
     sent = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(tasks.sending, "send", lambda task, **named: not sent.append(named))
+        patch.setattr(own_work.sending, "send", lambda task, **named: not sent.append(named))
         assert job() == len(sent)
     return sent
 
@@ -310,13 +315,13 @@ def long_ago(**span):
 def test_a_whole_file_that_no_browser_asks_for_is_taken_in_by_the_job(sender):
     sender.begin()
     sender.send(0)
-    assert tasks.take_in_whole_uploads() == 0  # the browser may still ask
+    assert intake_tasks.take_in_whole_uploads() == 0  # the browser may still ask
     long_ago(minutes=5)
-    assert sent_by(tasks.take_in_whole_uploads) == [{"upload_id": str(sender.key)}]
-    assert tasks.take_in_upload(upload_id=str(sender.key)) == "taken in"
+    assert sent_by(intake_tasks.take_in_whole_uploads) == [{"upload_id": str(sender.key)}]
+    assert intake_tasks.take_in_upload(upload_id=str(sender.key)) == "taken in"
     assert Photograph.objects.get().file.sha256 == sender.sha256
-    assert tasks.take_in_whole_uploads() == 0
-    assert tasks.take_in_upload(upload_id=str(sender.key)) == "nothing to do"
+    assert intake_tasks.take_in_whole_uploads() == 0
+    assert intake_tasks.take_in_upload(upload_id=str(sender.key)) == "nothing to do"
 
 
 def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up(
@@ -328,7 +333,7 @@ def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up
         one.send(0)
     long_ago(minutes=5)
     monkeypatch.setattr(own_work.sending, "is_idle", lambda queue: True)
-    sent = sent_by(tasks.take_in_whole_uploads)
+    sent = sent_by(intake_tasks.take_in_whole_uploads)
     assert sent == [{"upload_id": str(one.key)} for one in (sender, other)]
     read = pictures.check_picture
 
@@ -340,12 +345,12 @@ def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up
     monkeypatch.setattr(pictures, "check_picture", deadly)
     for _ in range(MAX_ATTEMPTS):
         with pytest.raises(KeyboardInterrupt):
-            tasks.take_in_upload(upload_id=str(sender.key))
-    assert tasks.take_in_upload(upload_id=str(other.key)) == "taken in"
-    assert tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
+            intake_tasks.take_in_upload(upload_id=str(sender.key))
+    assert intake_tasks.take_in_upload(upload_id=str(other.key)) == "taken in"
+    assert intake_tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
     upload = PhotographUpload.objects.get(pk=sender.key)
     assert (upload.state, "ended the program" in upload.refusal) == ("refused", True)
-    assert tasks.take_in_whole_uploads() == 0
+    assert intake_tasks.take_in_whole_uploads() == 0
 
 
 @pytest.mark.parametrize("other", ["person", "case", "size", "digest"])
@@ -373,7 +378,7 @@ def test_the_job_refuses_what_the_person_may_no_longer_do(sender, vasko):
     sender.send(0)
     long_ago(minutes=5)
     vasko.groups.clear()
-    assert tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
+    assert intake_tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
     assert PhotographUpload.objects.get().state == "refused"
     assert Photograph.objects.count() == 0
 
@@ -388,7 +393,7 @@ def test_what_was_given_up_is_cleared_and_what_goes_on_is_not(sender, api, case)
         heard_at=timezone.now() - timedelta(days=8)
     )
     default_storage.save("incoming/packet-of-another-part", io.BytesIO(b"x"))
-    assert tasks.clear_uploads() >= 1
+    assert intake_tasks.clear_uploads() >= 1
     assert PhotographUpload.objects.get(pk=sender.key).state == "expired"
     assert in_the_temporary_place() == [f"upload-{other.key.hex}"]
     assert default_storage.exists("incoming/packet-of-another-part")
@@ -409,5 +414,5 @@ def test_a_death_between_publishing_and_clearing_is_mended_by_asking_again(sende
             intake.take_in_upload(upload)
     assert sender.take_in().status_code == 201
     assert Photograph.objects.count() == 1
-    tasks.clear_uploads()
+    intake_tasks.clear_uploads()
     assert in_the_temporary_place() == []

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from evidence import kinds
+from evidence.items import kinds
 from me_office.audit.errors import Invalid
 from tests.evidence.things import CASH, RING
 

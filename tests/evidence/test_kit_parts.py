@@ -10,11 +10,12 @@ from django.urls import reverse
 
 from cases.packets import printing
 from cases.packets.custody_record import custody_rows, custody_values
-from evidence import actions, queries
 from evidence.custody import handing
 from evidence.custody.models import ItemStanding, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
-from evidence.models import Item, Kit, Specimen
+from evidence.items.models import Item
+from evidence.specimens import actions, queries
+from evidence.specimens.models import Kit, Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -15,12 +15,14 @@ from django.urls import reverse
 from cases.packets import printing
 from cases.packets.custody_record import custody_rows, custody_values
 from cases.review.content import report_content
-from evidence import actions, kinds
 from evidence.custody import actions as custody_actions
 from evidence.custody import handing, receipts
 from evidence.custody.models import ItemStanding, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
-from evidence.models import Item, Kit, Specimen
+from evidence.items import kinds
+from evidence.items.models import Item
+from evidence.specimens import actions
+from evidence.specimens.models import Kit, Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.ids import new_id

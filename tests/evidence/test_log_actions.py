@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from cases.rules import CaseState
-from evidence import actions, queries
-from evidence.models import PhotographSeries, SeriesPhotograph
+from cases.rules.case import CaseState
+from evidence.gaps import queries as gap_queries
+from evidence.photographs import actions
+from evidence.photographs import queries as photograph_queries
+from evidence.photographs.models import PhotographSeries, SeriesPhotograph
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -87,7 +89,7 @@ def test_a_link_is_not_outlined_through_another_case(vasko, shown):
 def test_a_series_holds_its_photographs_from_further_to_nearer(vasko):
     case = make_case()
     series, _, _ = series_of_two(vasko, case)
-    (there,) = queries.series_of(case)
+    (there,) = photograph_queries.series_of(case)
     assert there.series == series
     assert [each.photograph.view for each in there.members] == ["overview", "close-up"]
     events = AuditEvent.objects.filter(act="make_series", case_id=case.pk)
@@ -143,7 +145,7 @@ def test_a_photograph_is_added_once_and_taken_out_with_a_reason(vasko):
     with pytest.raises(StaleRecord):
         actions.take_from_series(vasko, **out, version=7, reason="left side")
     actions.take_from_series(vasko, **out, version=1, reason="left side")
-    assert len(queries.one_series(case, series.pk).members) == 2
+    assert len(photograph_queries.one_series(case, series.pk).members) == 2
     actions.add_to_series(vasko, record_id=new_id(), **keys)
     trail = AuditEvent.objects.filter(record_id=str(member.pk)).order_by("id")
     assert [(each.act, each.reason) for each in trail] == [
@@ -158,8 +160,8 @@ def test_a_withdrawn_series_keeps_its_photographs_and_takes_no_more(vasko):
     with pytest.raises(StaleRecord):
         actions.void_series(vasko, **keys, version=4, reason="two areas")
     actions.void_series(vasko, **keys, version=1, reason="two areas")
-    assert queries.series_of(case) == []
-    assert len(queries.photograph_log(case)) == 2
+    assert photograph_queries.series_of(case) == []
+    assert len(photograph_queries.photograph_log(case)) == 2
     with pytest.raises(Refused, match="withdrawn"):
         actions.add_to_series(vasko, record_id=new_id(), photograph_id=pictures[0].pk, **keys)
 
@@ -197,7 +199,7 @@ def test_a_withdrawn_photograph_leaves_its_series(vasko):
     actions.void_photograph(
         vasko, case_id=case.pk, photograph_id=pictures[0].pk, version=1, reason="blurred"
     )
-    assert [each.photograph for each in queries.one_series(case, series.pk).members] == [
+    assert [each.photograph for each in photograph_queries.one_series(case, series.pk).members] == [
         pictures[1]
     ]
 
@@ -206,6 +208,6 @@ def test_what_is_missing_is_read_in_three_statements(vasko, django_assert_num_qu
     case = make_case()
     series_of_two(vasko, case)
     with django_assert_num_queries(3):
-        lacking, proposals = queries.missing_and_proposed(case)
+        lacking, proposals = gap_queries.missing_and_proposed(case)
     assert [str(each.kind) for each in lacking] == ["identification", "scale"]
     assert proposals == []

@@ -9,8 +9,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from evidence import actions, tasks
-from evidence.models import PhotographSeries
+from evidence.photographs import actions, tasks
+from evidence.photographs.models import PhotographSeries
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff

@@ -7,16 +7,8 @@ from uuid import uuid4
 
 import pytest
 
-from evidence.rules import (
-    MOST_CORNERS,
-    LackingKind,
-    Seen,
-    Shot,
-    checked_outline,
-    missing_pictures,
-    nearer_later,
-    proposed_series,
-)
+from evidence.gaps.rules import LackingKind, Seen, missing_pictures, proposed_series
+from evidence.photographs.rules import MOST_CORNERS, Shot, checked_outline, nearer_later
 from me_office.audit.errors import Refused
 
 HEAD, CHEST = uuid4(), uuid4()

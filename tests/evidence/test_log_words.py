@@ -7,15 +7,9 @@ from uuid import uuid4
 
 import pytest
 
-from evidence.rules import (
-    LackingKind,
-    behind_the_cover,
-    check_collected,
-    check_taken,
-    checked_outline,
-    missing_pictures,
-    proposed_series,
-)
+from evidence.gaps.rules import LackingKind, missing_pictures, proposed_series
+from evidence.items.rules import check_collected
+from evidence.photographs.rules import behind_the_cover, check_taken, checked_outline
 from me_office.audit.errors import Refused
 from tests.evidence.test_log_rules import CHEST, HEAD, INJURIES, NOON, shot
 

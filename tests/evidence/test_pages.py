@@ -8,8 +8,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from evidence import actions, queries, tasks
-from evidence.models import Photograph, PropertyItem, Specimen
+from evidence.photographs import actions, queries, tasks
+from evidence.photographs.models import Photograph
+from evidence.property.models import PropertyItem
+from evidence.specimens.models import Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent

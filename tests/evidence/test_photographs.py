@@ -8,10 +8,14 @@ import io
 import pytest
 from django.core.files.storage import default_storage
 
-from cases.rules import CaseState
-from evidence import actions, pictures, store
+from cases.rules.case import CaseState
+from evidence import store
 from evidence.custody.models import Seal, Transfer
-from evidence.models import Item, Photograph, StoredFile
+from evidence.intake import checking as pictures
+from evidence.items.models import Item
+from evidence.photographs import actions
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

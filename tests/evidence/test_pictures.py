@@ -12,8 +12,11 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import TemporaryUploadedFile
 from PIL import Image, ImageCms, TiffImagePlugin
 
-from evidence import exif, intake, pictures, store
-from evidence.models import StoredFile
+from evidence import store
+from evidence.imaging import exif, pictures
+from evidence.intake import checking
+from evidence.intake import taking as intake
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
@@ -25,7 +28,7 @@ pytestmark = pytest.mark.django_db
 
 def read(content: bytes, name: str = "photo") -> store.Incoming:
     with store.receive(io.BytesIO(content), name=name) as incoming:
-        return pictures.check_picture(incoming)
+        return checking.check_picture(incoming)
 
 
 def saved(image: Image.Image, kind: str, **options) -> bytes:
@@ -146,9 +149,9 @@ def test_a_file_that_is_too_large_is_refused(settings):
 )
 def test_a_file_a_little_too_large_says_the_difference(size, words):
     with pytest.raises(Refused) as refused:
-        pictures.check_size(size)
+        checking.check_size(size)
     assert refused.value.message == f"This file has {words}"
-    pictures.check_size(104_857_600)
+    checking.check_size(104_857_600)
 
 
 @pytest.mark.parametrize("size", [(1, 1), (65_500, 1), (1, 400)])

@@ -9,8 +9,10 @@ import pytest
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from evidence import pictures, store, tasks
-from evidence.models import DerivedImage, Photograph
+from evidence import store
+from evidence.imaging import pictures
+from evidence.photographs import tasks
+from evidence.photographs.models import DerivedImage, Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from me_office.jobs import own_work
@@ -71,20 +73,20 @@ def test_a_failure_says_so_and_the_original_stays_whole(photograph, monkeypatch,
 
 def test_photographs_that_wait_too_long_are_asked_for_again(photograph, monkeypatch):
     asked = []
-    monkeypatch.setattr(tasks.sending, "send", lambda task, **keys: not asked.append(keys))
-    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: True)
+    monkeypatch.setattr(own_work.sending, "send", lambda task, **keys: not asked.append(keys))
+    monkeypatch.setattr(own_work.sending, "is_idle", lambda queue: True)
     assert tasks.derive_missing_images() == 0
     set_back(Photograph.objects.all(), created_at=timezone.now() - timedelta(minutes=2))
     assert tasks.derive_missing_images() == 1
     assert asked == [{"photograph_id": str(photograph.pk)}]
     # The queue is behind: what was sent lies in it, and is not sent a second time.
-    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: False)
+    monkeypatch.setattr(own_work.sending, "is_idle", lambda queue: False)
     assert [tasks.derive_missing_images() for _ in range(3)] == [0, 0, 0]
     expired = timezone.now() - own_work.SENT_AGAIN_AFTER - timedelta(seconds=1)
     JobProgress.objects.update(sent_at=expired)
     assert [tasks.derive_missing_images() for _ in range(2)] == [1, 0]
     # Nothing is in it: the message was lost.
-    monkeypatch.setattr(tasks.sending, "is_idle", lambda queue: True)
+    monkeypatch.setattr(own_work.sending, "is_idle", lambda queue: True)
     assert tasks.derive_missing_images() == 1
 
 
@@ -109,11 +111,13 @@ def test_an_unknown_photograph_is_left_alone():
 def test_a_photograph_asks_for_its_copies_once_it_is_saved(monkeypatch):
     sent = []
     monkeypatch.setattr(
-        "evidence.actions.photographs.sending.send",
+        "evidence.photographs.actions.photographs.sending.send",
         lambda name, **named: sent.append((name, named)),
     )
     photograph = add(make_staff(Role.PATHOLOGIST), make_case(), picture_bytes())
-    assert sent == [("evidence.tasks.derive_images", {"photograph_id": str(photograph.pk)})]
+    assert sent == [
+        ("evidence.photographs.tasks.derive_images", {"photograph_id": str(photograph.pk)})
+    ]
 
 
 @pytest.mark.django_db(transaction=True)
@@ -130,6 +134,6 @@ def test_the_worker_knows_both_jobs_by_the_names_they_are_sent_under(settings):
     from me_office.celery import app
 
     app.loader.import_default_modules()
-    assert "evidence.tasks.derive_images" in app.tasks
+    assert "evidence.photographs.tasks.derive_images" in app.tasks
     scheduled = settings.CELERY_BEAT_SCHEDULE["derive-missing-images"]["task"]
     assert scheduled in app.tasks

@@ -14,10 +14,12 @@ from cases.models import ReportOfDeath
 from cases.packets import printing
 from cases.packets.custody_record import custody_values
 from cases.review.content import report_content
-from evidence import actions, kinds
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
-from evidence.models import Item, Specimen
+from evidence.items import kinds
+from evidence.items.models import Item
+from evidence.specimens import actions
+from evidence.specimens.models import Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.ids import new_id

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from uuid import uuid4
 
-from evidence.rules import LackingKind, Seen, Shot, behind_the_cover, missing_pictures
+from evidence.gaps.rules import LackingKind, Seen, missing_pictures
+from evidence.photographs.rules import Shot, behind_the_cover
 
 HEAD, CHEST = uuid4(), uuid4()
 INJURIES = [Seen(HEAD, 1, "Laceration", True), Seen(CHEST, 2, "Contusion", True)]

@@ -8,9 +8,9 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from evidence import actions
-from evidence.models import Kit, Specimen
-from evidence.site_rules import site_question
+from evidence.specimens import actions
+from evidence.specimens.models import Kit, Specimen
+from evidence.specimens.site_rules import site_question
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id

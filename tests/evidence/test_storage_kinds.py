@@ -21,10 +21,15 @@ from django.urls import reverse
 from django.utils import timezone
 from moto.server import ThreadedMotoServer
 
-from evidence import store, tasks
+from evidence import store
 from evidence.fixity import actions as fixity
-from evidence.models import FixityProblem, Photograph, PhotographUpload, StoredFile
-from evidence.uploads import actions, parts
+from evidence.fixity.models import FixityProblem
+from evidence.intake import actions, parts
+from evidence.intake import tasks as intake_tasks
+from evidence.intake.models import PhotographUpload
+from evidence.photographs import tasks as photograph_tasks
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
 from tests.builders import MOMENT, make_case, make_staff
@@ -252,7 +257,7 @@ def test_a_file_is_read_back_from_its_final_name(kind, monkeypatch):
 
 def test_long_pieces_are_noted_as_they_come(sender, monkeypatch):
     monkeypatch.setattr(parts, "NOTED_EVERY", 1000)
-    monkeypatch.setattr("evidence.uploads.actions.CHUNK", 400)
+    monkeypatch.setattr("evidence.intake.actions.CHUNK", 400)
     sender.begin()
     sender.send(0)
     assert sender.take_in().json()["sha256"] == sender.sha256
@@ -272,12 +277,12 @@ def test_a_piece_that_a_dead_server_left_is_not_joined(sender, kind):
 def test_copies_are_made_and_what_is_given_up_is_cleared(sender, client):
     sender.begin(content=sender.content)
     key = sender.take_in().json()["id"]
-    assert tasks.derive_images(photograph_id=key) == "made"
+    assert photograph_tasks.derive_images(photograph_id=key) == "made"
     other = Sender(client, sender.case, picture_bytes(9))
     other.begin()
     other.send(0, 100)
     PhotographUpload.objects.filter(pk=other.key).update(heard_at=MOMENT.replace(year=2020))
-    tasks.clear_uploads()
+    intake_tasks.clear_uploads()
     assert parts.lying_about() == []
 
 

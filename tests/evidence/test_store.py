@@ -11,7 +11,7 @@ from django.core.files.storage import InMemoryStorage, default_storage
 from django.utils import timezone
 
 from evidence import store
-from evidence.models import StoredFile
+from evidence.store.models import StoredFile
 
 pytestmark = pytest.mark.django_db
 

@@ -7,10 +7,10 @@ from django.urls import reverse
 
 from cases.forms.report import CALL_WORDS
 from cases.models import ReportOfDeath
-from evidence.forms import TakeSpecimenForm
-from evidence.models import Specimen
 from evidence.results.rules import examinations_of, is_only_kept
-from evidence.suggested import SPECIMEN_WORDS
+from evidence.specimens.forms import TakeSpecimenForm
+from evidence.specimens.models import Specimen
+from evidence.specimens.suggested import SPECIMEN_WORDS
 from me_office.accounts.roles import Role
 from tests.cases.browsing import sign_in, typed, words
 from tests.cases.entries import open_case

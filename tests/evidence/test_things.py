@@ -14,9 +14,11 @@ from django.urls import reverse
 from cases.packets import printing
 from cases.packets.custody_record import custody_rows, custody_values
 from cases.review.content import report_content
-from evidence import actions, kinds
 from evidence.custody.queries import custody_record
-from evidence.models import Item, PropertyItem
+from evidence.items import kinds
+from evidence.items.models import Item
+from evidence.property import actions
+from evidence.property.models import PropertyItem
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.ids import new_id

@@ -7,7 +7,7 @@ import hashlib
 
 import pytest
 
-from evidence.uploads import rules
+from evidence.intake import rules
 
 DIGEST = hashlib.sha256(b"abc").digest()
 IN_64 = base64.b64encode(DIGEST).decode()

@@ -13,9 +13,11 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
-from evidence import pictures, store, tile_tasks, tiles
-from evidence.models import DerivedImage
-from evidence.outlines import overlay_of, upright_size
+from evidence import store
+from evidence.imaging import pictures, tiles
+from evidence.photographs import tile_tasks
+from evidence.photographs.models import DerivedImage
+from evidence.photographs.outlines import overlay_of, upright_size
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent, AuditEvent
 from me_office.jobs.models import JobProgress
@@ -139,7 +141,7 @@ def test_a_picture_that_ends_its_worker_is_cut_no_more_until_a_day_has_passed(
     assert row.update(beat_at=timezone.now() - tile_tasks.FAILED_FOR + timedelta(minutes=1)) == 1
     assert (state(), sent) == ("failed", [])
     assert row.update(beat_at=timezone.now() - tile_tasks.FAILED_FOR) == 1
-    assert (state(), sent) == ("waiting", ["evidence.tile_tasks.derive_tiles"])
+    assert (state(), sent) == ("waiting", ["evidence.photographs.tile_tasks.derive_tiles"])
     assert tile_tasks.derive_tiles(photograph_id=str(large.pk)) == "made"
 
 
@@ -152,7 +154,9 @@ def test_the_squares_are_asked_for_once_while_they_are_made(client, vasko, large
     client.force_login(vasko)
     for _ in range(3):
         assert client.get(address("photograph-tiles", large)).json() == {"state": "waiting"}
-    assert sent == [("evidence.tile_tasks.derive_tiles", {"photograph_id": str(large.pk)})]
+    assert sent == [
+        ("evidence.photographs.tile_tasks.derive_tiles", {"photograph_id": str(large.pk)})
+    ]
     tile_tasks.derive_tiles(photograph_id=str(large.pk))
     note = client.get(address("photograph-tiles", large)).json()
     assert note == {

@@ -6,8 +6,8 @@ from typing import Any
 from uuid import UUID
 
 from cases.models import Case
-from evidence import actions
-from evidence.models import PropertyItem
+from evidence.property import actions
+from evidence.property.models import PropertyItem
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from tests.evidence.items import specimen_entry

@@ -10,9 +10,9 @@ from PIL import Image
 from cases.exhibits import actions, redacting, tasks
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
 from cases.models import Case
-from evidence import actions as evidence
-from evidence.models import Photograph
-from evidence.tasks import derive_images
+from evidence.photographs import actions as evidence
+from evidence.photographs.models import Photograph
+from evidence.photographs.tasks import derive_images
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from tests.evidence.pictures import add, make_finding

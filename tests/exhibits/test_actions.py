@@ -9,7 +9,7 @@ from django.core.files.storage import default_storage
 
 from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
-from evidence import actions as evidence
+from evidence.photographs import actions as evidence
 from evidence.store import digest_of
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord

@@ -282,7 +282,9 @@ def test_pages_of_a_set_take_as_many_statements_for_sixty_as_for_three(desk, vas
 
 def _copy_row(photograph, exhibit, number):
     """Another photograph and exhibit, written past the actions."""
-    from evidence.models import Item, Photograph, StoredFile
+    from evidence.items.models import Item
+    from evidence.photographs.models import Photograph
+    from evidence.store.models import StoredFile
 
     marks = {"created_by": photograph.created_by, "changed_by": photograph.created_by}
     item = Item.objects.create(

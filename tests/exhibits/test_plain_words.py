@@ -18,7 +18,7 @@ from cases.exhibits.plain import (
     provenance,
     terms_without_plain_words,
 )
-from findings.vocabulary import TERMS
+from findings.words.vocabulary import TERMS
 
 OFFERED = sorted({term for terms in TERMS.values() for term in terms})
 

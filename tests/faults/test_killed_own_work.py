@@ -15,10 +15,14 @@ from uuid import uuid5
 import pytest
 from django.utils import timezone
 
-from evidence import store, tasks
-from evidence.fixity_models import FixityRun
-from evidence.models import DerivedImage, Photograph, StoredFile
-from evidence.tile_tasks import derive_tiles
+from evidence import store
+from evidence.fixity import tasks as fixity_tasks
+from evidence.fixity.models import FixityRun
+from evidence.intake import tasks as intake_tasks
+from evidence.photographs import tasks as photograph_tasks
+from evidence.photographs.models import DerivedImage, Photograph
+from evidence.photographs.tile_tasks import derive_tiles
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
@@ -64,7 +68,7 @@ def copies() -> list[str]:
 
 KINDS = {
     "preview": Kind(
-        lambda pk: tasks.derive_images(photograph_id=str(pk)),
+        lambda pk: photograph_tasks.derive_images(photograph_id=str(pk)),
         lambda pk: pk,
         copies,
         ["screen", "thumb"],
@@ -76,14 +80,14 @@ KINDS = {
         ["tiles"],
     ),
     "taking in": Kind(
-        lambda pk: tasks.take_in_upload(upload_id=str(pk)),
+        lambda pk: intake_tasks.take_in_upload(upload_id=str(pk)),
         lambda pk: uuid5(pk, "take in"),
         lambda: list(Photograph.objects.values_list("preview", flat=True)),
         ["waiting"],
         "taken in",
     ),
     "reading the store": Kind(
-        lambda pk: tasks.check_store(),
+        lambda pk: fixity_tasks.check_store(),
         lambda pk: FixityRun.objects.get().pk,
         lambda: list(FixityRun.objects.filter(files__gt=0).values_list("files", "problems")),
         [(1, 0)],

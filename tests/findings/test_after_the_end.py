@@ -9,8 +9,10 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from findings import actions
-from findings.models import Examination, Interpretation, LayerFinding, Lividity, Mark, Rigor
+from findings.models import Examination, Interpretation, LayerFinding, Mark
+from findings.organs import actions as organ_actions
+from findings.postmortem import actions as postmortem_actions
+from findings.postmortem.models import Lividity, Rigor
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
@@ -65,8 +67,10 @@ def test_changing_says_beside_its_reason_that_it_is_needed_once_the_examination_
     finding = make_finding(examination, marks=[a_mark()])
     who, case = examination.pathologist, examination.case_id
     said = {"case_id": case, "record_id": new_id()}
-    organ = actions.weigh_organ(who, **said, entry={"organ": "spleen", "weight_g": 150})
-    rigor = actions.record_rigor(who, **said, entry={"joint": "jaw", "stage": "complete"})
+    organ = organ_actions.weigh_organ(who, **said, entry={"organ": "spleen", "weight_g": 150})
+    rigor = postmortem_actions.record_rigor(
+        who, **said, entry={"joint": "jaw", "stage": "complete"}
+    )
     client.force_login(who)
     pages = [
         reverse("findings:finding-change", args=[case, finding.pk]),

@@ -10,8 +10,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from findings import presence, queries
-from findings.chart_sheets import sheets_of
+from findings import queries
+from findings.chart import presence
+from findings.chart.sheets import sheets_of
 from findings.models import Mark
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent

@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import pytest
 
-from findings import negatives
-from findings.contradicting import (
+from findings.questions import negatives
+from findings.questions.contradicting import (
     blood_words,
     contradictions,
     measured_against,
     narrowed_words,
     speaks_against,
 )
-from findings.negatives import STATEMENTS, Denies
+from findings.questions.negatives import STATEMENTS, Denies
 from tests.findings.test_negatives import ARTIFACT, CHANGE, FEATURE, INJURY, MEDICAL, NATURAL, seen
 
 MEASURED = {

@@ -10,7 +10,8 @@ import pytest
 from cases.review.content import report_content
 from findings.calculations.registry import calculate
 from findings.computing.prefill import known_for
-from findings.counting import (
+from findings.queries import injury_counts_of
+from findings.words.counting import (
     _SHARP_KINDS,
     Cause,
     CountedInjury,
@@ -18,8 +19,7 @@ from findings.counting import (
     cause_of,
     counts_of,
 )
-from findings.queries import injury_counts_of
-from findings.vocabulary import MECHANISMS
+from findings.words.vocabulary import MECHANISMS
 from tests.findings.builders import make_examination, make_finding
 
 EXACTLY, AT_LEAST, CANNOT = "exactly", "at least", "cannot be determined"

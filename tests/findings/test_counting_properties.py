@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from findings import actions, queries
 from findings.calculations.impact_minimum import METHOD, joined
-from findings.counting import CountedInjury, impacts_total
 from findings.models import Finding
 from findings.rules import CountKind
+from findings.words.counting import CountedInjury, impacts_total
 from tests.findings.builders import make_examination, make_finding
 
 COUNTED = st.builds(

@@ -11,8 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.models import Decedent
-from findings import actions, negatives
+from findings import actions
 from findings.models import Examination, Finding
+from findings.questions import negatives
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -12,6 +12,7 @@ from cases.models import Case
 from findings import actions, queries
 from findings.body.picking import pick
 from findings.body.position import describe
+from findings.chart import queries as chart_queries
 from findings.models import Finding, Mark
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
@@ -192,7 +193,7 @@ def test_a_voided_number_is_never_used_again(examination):
     third = make_finding(examination)
     assert third.number == 3
     assert [one.number for one in queries.findings_of(examination.case)] == [1, 3]
-    assert queries.chart_marks(examination.case) == []
+    assert chart_queries.chart_marks(examination.case) == []
     event = AuditEvent.objects.filter(record_id=str(second.pk)).last()
     assert (event.act, event.reason) == ("void_finding", "Recorded on the wrong body")
 

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from findings.questions.sides import side_question
 from findings.rules import (
     count_range_words,
     impacts_words,
@@ -19,7 +20,6 @@ from findings.rules import (
     wrong_with_points,
     wrong_with_times,
 )
-from findings.sides import side_question
 
 NOON = datetime(2026, 11, 14, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)

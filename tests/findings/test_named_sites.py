@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from findings.contradicting import speaks_against
-from findings.negatives import STATEMENTS
+from findings.questions.contradicting import speaks_against
+from findings.questions.negatives import STATEMENTS
 from tests.findings.test_negatives import ARTIFACT, INJURY, MEDICAL, NATURAL, seen
 
 OTHER = "other"

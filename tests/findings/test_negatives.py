@@ -5,8 +5,8 @@ What speaks against a statement is common practice; no published list is reprodu
 
 import pytest
 
-from findings import negatives
-from findings.contradicting import (
+from findings.questions import negatives
+from findings.questions.contradicting import (
     Seen,
     contradictions,
     findings_against,
@@ -14,8 +14,8 @@ from findings.contradicting import (
     says_nothing_found,
     speaks_against,
 )
-from findings.negatives import NO_LONGER_OFFERED, STATEMENTS, Denies
-from findings.sides import side_question
+from findings.questions.negatives import NO_LONGER_OFFERED, STATEMENTS, Denies
+from findings.questions.sides import side_question
 from me_office.statements import COMMON_PRACTICE
 
 EPIGASTRIC = "Midline of the upper abdomen (epigastric region)"

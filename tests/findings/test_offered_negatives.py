@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from findings.negatives import (
+from findings.questions.negatives import (
     STATEMENTS,
     is_offered,
     why_not_seen,

@@ -14,7 +14,9 @@ from django.utils import timezone
 
 from cases.models import BodyReceipt, Decedent, Scene
 from findings import actions, steps
-from findings.models import Examination, Finding, OrganWeight
+from findings.models import Examination, Finding
+from findings.organs import actions as organ_actions
+from findings.organs.models import OrganWeight
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
@@ -422,7 +424,7 @@ def test_an_organ_weighed_twice_is_refused_with_the_reason(pathologist, examinat
 
 def test_the_reference_stands_beside_a_weight_with_its_population(pathologist, examination):
     Decedent.objects.filter(case=examination.case).update(sex="male", age_years=30)
-    actions.weigh_organ(
+    organ_actions.weigh_organ(
         examination.pathologist,
         case_id=examination.case_id,
         record_id=new_id(),
@@ -447,7 +449,7 @@ def test_the_largest_weight_ever_seen_is_no_verdict(
 ):
     Decedent.objects.filter(case=examination.case).update(sex=sex, age_years=58)
     organ_entry = {"organ": organ, "weight_g": grams}
-    actions.weigh_organ(
+    organ_actions.weigh_organ(
         examination.pathologist,
         case_id=examination.case_id,
         record_id=new_id(),

@@ -8,12 +8,14 @@ from decimal import Decimal
 
 import pytest
 
-from findings import actions, chart_views, queries
+from findings import actions, queries
 from findings.body.drawing import chart_svg
 from findings.body.schematics import part_at
 from findings.body.views import SCHEMATICS, VIEWS
+from findings.chart import queries as chart_queries
+from findings.chart import tabs as chart_views
+from findings.chart.placing import drawn_line_words
 from findings.models import Mark
-from findings.placing import drawn_line_words
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
@@ -44,10 +46,10 @@ def test_a_pair_has_two_places_under_one_number(examination):
     finding = shot(examination)
     assert [mark.letter for mark in finding.marks.all()] == ["a", "b"]
     front = chart_svg(
-        "adult_male", "anterior", queries.chart_marks(examination.case), standalone=False
+        "adult_male", "anterior", chart_queries.chart_marks(examination.case), standalone=False
     )
     back = chart_svg(
-        "adult_male", "posterior", queries.chart_marks(examination.case), standalone=False
+        "adult_male", "posterior", chart_queries.chart_marks(examination.case), standalone=False
     )
     assert re.findall(r">(\d+[ab]?)</text>", front) == ["1a"]
     assert re.findall(r">(\d+[ab]?)</text>", back) == ["1b"]
@@ -56,7 +58,7 @@ def test_a_pair_has_two_places_under_one_number(examination):
 def test_both_ends_in_one_view_are_joined(examination):
     shot(examination, end("entrance"), end("exit", [[-40.0, 330.0]]))
     front = chart_svg(
-        "adult_male", "anterior", queries.chart_marks(examination.case), standalone=False
+        "adult_male", "anterior", chart_queries.chart_marks(examination.case), standalone=False
     )
     assert front.count("mark-join") == 1
     assert sorted(re.findall(r">(\d+[ab]?)</text>", front)) == ["1a", "1b"]

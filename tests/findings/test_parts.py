@@ -6,16 +6,15 @@ from decimal import Decimal
 
 import pytest
 
-from findings import actions, queries
-from findings.models import (
-    Interpretation,
-    LayerFinding,
-    Lividity,
-    Mark,
-    OrganWeight,
-    Rigor,
-    WoundPath,
-)
+from findings import actions
+from findings.models import Interpretation, LayerFinding, Mark
+from findings.organs import actions as organ_actions
+from findings.organs import queries
+from findings.organs.models import OrganWeight
+from findings.paths import actions as path_actions
+from findings.paths.models import WoundPath
+from findings.postmortem import actions as postmortem_actions
+from findings.postmortem.models import Lividity, Rigor
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -50,30 +49,30 @@ PARTS = {
         {"points": [[-70.0, 300.0]]},
     ),
     "organ_weight": (
-        actions.weigh_organ,
-        actions.change_organ_weight,
-        actions.void_organ_weight,
+        organ_actions.weigh_organ,
+        organ_actions.change_organ_weight,
+        organ_actions.void_organ_weight,
         {"organ": "heart", "weight_g": Decimal("420"), "seen_as": ""},
         {"weight_g": Decimal("415")},
     ),
     "path": (
-        actions.record_path,
-        actions.change_path,
-        actions.void_path,
+        path_actions.record_path,
+        path_actions.change_path,
+        path_actions.void_path,
         {"structures": "Skin\nRight lung", "ends_as": "end of the track"},
         {"depth_cm": Decimal("8.0"), "depth_way": "front to back"},
     ),
     "lividity": (
-        actions.record_lividity,
-        actions.change_lividity,
-        actions.void_lividity,
+        postmortem_actions.record_lividity,
+        postmortem_actions.change_lividity,
+        postmortem_actions.void_lividity,
         {"region": "back of the trunk", "state": "present", "blanching": "blanches"},
         {"blanching": "fixed"},
     ),
     "rigor": (
-        actions.record_rigor,
-        actions.change_rigor,
-        actions.void_rigor,
+        postmortem_actions.record_rigor,
+        postmortem_actions.change_rigor,
+        postmortem_actions.void_rigor,
         {"joint": "jaw", "stage": "beginning"},
         {"stage": "complete"},
     ),

@@ -7,11 +7,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from cases.lividity_rules import SceneLividity
 from cases.models import Scene
-from findings import actions, queries
-from findings.models import Lividity, Rigor
-from findings.postmortem import LividRegion, distribution_cautions, lividity_words, rigor_words
+from cases.rules.lividity import SceneLividity
+from findings.postmortem import actions, queries
+from findings.postmortem.models import Lividity, Rigor
+from findings.postmortem.wording import (
+    LividRegion,
+    distribution_cautions,
+    lividity_words,
+    rigor_words,
+)
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid
 from me_office.audit.ids import new_id

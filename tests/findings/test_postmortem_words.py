@@ -6,9 +6,14 @@ from itertools import permutations
 
 import pytest
 
-from cases.lividity_rules import SceneLividity, examination_question, spared_question
-from findings.lividity import lividity_caution
-from findings.postmortem import LividRegion, distribution_cautions, lividity_words, rigor_words
+from cases.rules.lividity import SceneLividity, examination_question, spared_question
+from findings.postmortem.lividity import lividity_caution
+from findings.postmortem.wording import (
+    LividRegion,
+    distribution_cautions,
+    lividity_words,
+    rigor_words,
+)
 
 SUPINE = SceneLividity("supine")
 FRONT = "front of the trunk"

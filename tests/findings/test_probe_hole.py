@@ -7,9 +7,10 @@ from django.urls import reverse
 
 from cases import actions as case_actions
 from cases.models import SceneReading
-from findings import actions, queries
+from findings import actions
 from findings.models import Finding
-from findings.probes import OFFERED, records_probe_hole
+from findings.questions import queries
+from findings.questions.probes import OFFERED, records_probe_hole
 from findings.rules import FindingClass
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

@@ -4,8 +4,10 @@ import uuid
 
 import pytest
 
-from findings import actions, queries
+from findings import actions
 from findings.models import Examination
+from findings.paths import actions as path_actions
+from findings.questions import queries
 from me_office.audit.errors import Invalid, Refused
 from tests.findings.builders import a_mark, make_examination, make_finding
 
@@ -78,7 +80,7 @@ def test_layers_and_paths_speak_too():
         entry={"layer": "bone", "examined": True, "found": "fracture of the fifth rib"},
     )
     assert [one.split("”")[0] for one in words(examination.case)] == ["“The ribs show no fracture."]
-    actions.record_path(
+    path_actions.record_path(
         examination.pathologist,
         **where,
         record_id=uuid.uuid4(),

@@ -8,11 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cases.lividity_rules import SceneLividity
-from findings import negatives
-from findings.layers import LAYER_WORDS, Layer, next_layer, usual_layers
-from findings.lividity import is_lividity, lividity_caution
-from findings.placing import middle
+from cases.rules.lividity import SceneLividity
+from findings.chart.placing import middle
+from findings.postmortem.lividity import is_lividity, lividity_caution
+from findings.questions import negatives
 from findings.rules import (
     TIMING_WORDS,
     Timing,
@@ -21,7 +20,8 @@ from findings.rules import (
     wrong_with_points,
     wrong_with_times,
 )
-from findings.sentences import (
+from findings.words.layers import LAYER_WORDS, Layer, next_layer, usual_layers
+from findings.words.sentences import (
     Facts,
     article,
     is_plural,
@@ -29,7 +29,7 @@ from findings.sentences import (
     share_words,
     standard_sentence,
 )
-from findings.vocabulary import (
+from findings.words.vocabulary import (
     COLOR_CAUTION,
     YELLOW_CAUTION,
     bruise_caution,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from findings.sentences import (
+from findings.words.sentences import (
     Facts,
     article,
     begin_small,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from findings import sites
+from findings.questions import sites
 
 
 def test_a_table_of_names_and_sites_is_read_row_by_row():

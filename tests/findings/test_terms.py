@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from findings.actions import add_office_term, void_office_term
-from findings.models import OfficeTerm
+from findings.words.actions import add_office_term, void_office_term
+from findings.words.models import OfficeTerm
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id

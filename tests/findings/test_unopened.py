@@ -8,10 +8,12 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from findings import actions, queries
-from findings.models import Examination, OrganWeight
-from findings.negatives import STATEMENTS
-from findings.unopened import tells_of_an_opened_body, unopened
+from findings import actions
+from findings.models import Examination
+from findings.organs.models import OrganWeight
+from findings.questions import queries
+from findings.questions.negatives import STATEMENTS
+from findings.questions.unopened import tells_of_an_opened_body, unopened
 from tests.findings.builders import make_examination
 
 KINDS = dict(Examination.KINDS)

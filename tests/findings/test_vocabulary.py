@@ -7,8 +7,8 @@ Advisory Panel, April 2016.
 import pytest
 
 from findings.rules import FindingClass
-from findings.sentences import Facts, standard_sentence
-from findings.vocabulary import (
+from findings.words.sentences import Facts, standard_sentence
+from findings.words.vocabulary import (
     MECHANISMS,
     REPLACED,
     TERMS,

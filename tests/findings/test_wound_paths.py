@@ -6,10 +6,11 @@ from decimal import Decimal
 
 import pytest
 
-from findings import actions, queries
-from findings.models import WoundPath
-from findings.rules import offers_path
-from findings.wound_paths import (
+from findings import queries
+from findings.paths import actions
+from findings.paths import queries as path_queries
+from findings.paths.models import WoundPath
+from findings.paths.wound_paths import (
     LIMITS,
     TAPPED,
     Coordinate,
@@ -20,6 +21,7 @@ from findings.wound_paths import (
     path_words,
     rests_on_taps,
 )
+from findings.rules import offers_path
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
 from tests.findings.builders import a_mark, make_examination, make_finding
@@ -126,7 +128,7 @@ def record(finding, **entry):
 
 
 def row_of(finding):
-    return queries.path_rows(queries.finding_for_page(finding.case, finding.pk))[0]
+    return path_queries.path_rows(queries.finding_for_page(finding.case, finding.pk))[0]
 
 
 def test_coordinates_follow_from_the_findings_and_say_so(examination):
@@ -166,7 +168,7 @@ def test_the_report_says_the_path(examination):
     entrance = shot(examination, marks=[a_mark()])
     record(entrance)
     finding = queries.findings_of(examination.case)[0]
-    assert queries.paths_words(finding).startswith("The path goes through the skin and heart.")
+    assert path_queries.paths_words(finding).startswith("The path goes through the skin and heart.")
 
 
 @pytest.mark.parametrize(
@@ -229,7 +231,7 @@ def test_the_panel_records_shows_and_voids_a_path(examination, client):
     void = f"/cases/{examination.case_id}/paths/{path.pk}/void/"
     gone = client.post(void, {"version": "1", "reason": "Belongs to another wound."})
     assert gone.status_code == 302
-    assert queries.paths_words(queries.findings_of(examination.case)[0]) == ""
+    assert path_queries.paths_words(queries.findings_of(examination.case)[0]) == ""
 
 
 def test_the_api_prints_each_coordinate_with_its_source(examination, client):

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from findings.wounds import Wound, opposite, wound_of, wound_words, wrong_with_wound
+from findings.words.wounds import Wound, opposite, wound_of, wound_words, wrong_with_wound
 
 
 @pytest.mark.parametrize(

@@ -6,11 +6,12 @@ import pytest
 from django.urls import reverse
 
 from cases.review.content import report_content
-from findings import actions, queries
+from findings import actions
 from findings.models import Examination, Finding
-from findings.negatives import STATEMENTS
-from findings.sentences import Facts, size_words
-from findings.wounds import WOUND_FIELDS
+from findings.questions import queries
+from findings.questions.negatives import STATEMENTS
+from findings.words.sentences import Facts, size_words
+from findings.words.wounds import WOUND_FIELDS
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
 from tests.findings.builders import a_mark, make_examination, make_finding

@@ -12,7 +12,7 @@ from celery import Celery
 from django.core.cache import caches
 from django.urls import reverse
 
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.jobs import cache as office_cache
 from me_office.jobs import sending
@@ -87,7 +87,7 @@ def dead_queue(dead_redis, monkeypatch, settings) -> Iterator[None]:
 def test_a_photograph_is_kept_and_its_copies_are_asked_for_when_the_queue_is_back(
     dead_queue, monkeypatch
 ):
-    from evidence import tasks
+    from evidence.photographs import tasks
 
     monkeypatch.setattr(tasks, "PATIENCE", tasks.PATIENCE * 0)
     photograph = add(make_staff(Role.PATHOLOGIST), make_case(), picture_bytes())
@@ -95,7 +95,9 @@ def test_a_photograph_is_kept_and_its_copies_are_asked_for_when_the_queue_is_bac
     # One failure speaks for all: the next request does not even try.
     assert sending.broker_pause.is_on()
     monkeypatch.setattr(sending.current_app, "send_task", lambda *_, **__: pytest.fail("tried"))
-    assert not sending.send("evidence.tasks.derive_images", photograph_id=str(photograph.pk))
+    assert not sending.send(
+        "evidence.photographs.tasks.derive_images", photograph_id=str(photograph.pk)
+    )
     assert tasks.derive_missing_images() == 0
     assert JobProgress.objects.filter(sent_at__isnull=False).count() == 0
     sending.broker_pause.end()
@@ -113,7 +115,7 @@ def test_a_photograph_is_kept_and_its_copies_are_asked_for_when_the_queue_is_bac
 def test_a_queue_that_does_not_answer_counts_as_behind(dead_queue):
     assert not sending.is_idle(sending.QUICK)
     assert sending.broker_pause.is_on()
-    assert not sending.send("evidence.tasks.derive_images", photograph_id="x")
+    assert not sending.send("evidence.photographs.tasks.derive_images", photograph_id="x")
 
 
 def test_the_offices_own_queue_and_cache_are_waited_for_seconds_only(settings):
@@ -150,7 +152,7 @@ def test_long_work_has_a_queue_of_its_own(settings):
     route = app.amqp.router.route
     app.loader.import_default_modules()
     long = {name for name in app.tasks if route({}, name)["queue"].name == sending.LONG}
-    assert long == {"cases.packets.tasks.build_packet", "evidence.tasks.check_store"}
+    assert long == {"cases.packets.tasks.build_packet", "evidence.fixity.tasks.check_store"}
     # A quick job ends before its message is delivered to somebody else.
     assert (
         (settings.CELERY_BROKER_TRANSPORT_OPTIONS["visibility_timeout"])

@@ -22,10 +22,10 @@ from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits import tasks as redaction_tasks
 from cases.exhibits.models import Redaction, RedactionRequest
-from evidence import actions as evidence
 from evidence.measuring import actions as measuring
 from evidence.measuring import tasks as copy_tasks
 from evidence.measuring.models import CopyRequest, DerivedCopy
+from evidence.photographs import actions as evidence
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown, Refused, StaleRecord

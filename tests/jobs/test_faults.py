@@ -14,10 +14,10 @@ from django.core.files.storage import default_storage
 from cases.exhibits import redacting
 from cases.exhibits import tasks as redaction_tasks
 from cases.packets import tasks as packet_tasks
-from evidence import tasks as evidence_tasks
-from evidence import tile_tasks
 from evidence.measuring import actions as measuring
 from evidence.measuring import tasks as copy_tasks
+from evidence.photographs import tasks as evidence_tasks
+from evidence.photographs import tile_tasks
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.jobs import queries, running, sending

@@ -8,7 +8,7 @@ from typing import Any
 from cases.models import Case
 from evidence.measuring import actions
 from evidence.measuring.models import Measurement
-from evidence.models import Photograph
+from evidence.photographs.models import Photograph
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from tests.evidence.pictures import add, picture_bytes

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from evidence import store
 from evidence.measuring import actions, copy_rules, copying, queries, tasks
 from evidence.measuring.models import DerivedCopy
-from evidence.models import StoredFile
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id

@@ -11,10 +11,10 @@ from django.urls import reverse
 from cases.packets.measured import caution, measurement_rows, measurement_values
 from cases.packets.measured import printed_measurements as printed
 from cases.review.measured import measured_words
-from evidence import tasks
 from evidence.measuring import actions, copy_rules, queries
 from evidence.measuring.models import Measurement
 from evidence.measuring.rules import CopyKind
+from evidence.photographs import tasks
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id

@@ -6,11 +6,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from cases.rules import CaseState
-from evidence.actions import void_photograph
+from cases.rules.case import CaseState
 from evidence.measuring import actions, queries
 from evidence.measuring.models import Measurement, MeasurementUse
-from evidence.models import PhotographFinding
+from evidence.photographs.actions import void_photograph
+from evidence.photographs.models import PhotographFinding
 from findings.models import Finding
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord

@@ -7,12 +7,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from cases.rules import CaseState
-from evidence import tasks
+from cases.rules.case import CaseState
 from evidence.measuring import actions
 from evidence.measuring import tasks as copying
 from evidence.measuring.models import DerivedCopy, Measurement
-from evidence.models import StoredFile
+from evidence.photographs import tasks
+from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit.ids import new_id

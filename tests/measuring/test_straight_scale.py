@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import ExifTags, Image
 
-from evidence.exif import facts_from
+from evidence.imaging.exif import facts_from
 from findings.calculations import straight_scale
 from findings.calculations.photo_measurement import Errors, MeasureKind, Scale, measure
 from findings.calculations.plane_geometry import polygon_area

@@ -18,7 +18,8 @@ from cases.packets.models import Packet
 from cases.review import actions as review
 from cases.review.models import ReportDraft
 from cases.review.reported import from_outside
-from evidence import actions as evidence
+from evidence.photographs import actions as photograph_actions
+from evidence.specimens import actions as specimen_actions
 from findings import actions as findings
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -89,7 +90,7 @@ def examined_case(
         shows = f"Chest from the front, {shade + 1}"
         add(vasko, case, content, name=name, shows=shows, with_scale=True)
     first = case.photograph_set.order_by("number").first()
-    evidence.link_finding(
+    photograph_actions.link_finding(
         vasko,
         case_id=case.pk,
         record_id=new_id(),
@@ -119,7 +120,7 @@ def _findings(case: Case, vasko: Staff, term: str) -> None:
 
 
 def _specimen(case: Case, vasko: Staff) -> None:
-    evidence.take_specimen(
+    specimen_actions.take_specimen(
         vasko,
         case_id=case.pk,
         record_id=new_id(),

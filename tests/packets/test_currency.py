@@ -12,9 +12,9 @@ from cases.packets import actions, queries, tasks
 from cases.packets.currency import holds_now
 from cases.packets.models import Packet
 from cases.review.actions import add_addendum
-from evidence.actions import void_photograph
-from evidence.models import Photograph
-from evidence.tasks import derive_images
+from evidence.photographs.actions import void_photograph
+from evidence.photographs.models import Photograph
+from evidence.photographs.tasks import derive_images
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.court.test_actions import handed_over

@@ -25,13 +25,14 @@ from cases.packets import tasks
 from cases.packets.going_out import going_out
 from cases.packets.models import Packet
 from cases.packets.rules import SentAs, photograph_name, sent_as
-from evidence import actions as evidence
-from evidence import bare, store
+from evidence import store
+from evidence.imaging import bare
 from evidence.measuring import actions as measuring
-from evidence.models import Photograph
-from evidence.outlines import upright_size
-from evidence.overlays import overlay_svg
-from evidence.tasks import derive_images
+from evidence.measuring.overlays import overlay_svg
+from evidence.photographs import actions as evidence
+from evidence.photographs.models import Photograph
+from evidence.photographs.outlines import upright_size
+from evidence.photographs.tasks import derive_images
 from findings.body.marks import CLASSES
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
@@ -318,7 +319,7 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
     def broken(*_):
         raise OSError("unreadable")
 
-    monkeypatch.setattr("evidence.bare.bare_copy", broken)
+    monkeypatch.setattr("evidence.imaging.bare.bare_copy", broken)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"

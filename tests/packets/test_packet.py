@@ -21,8 +21,8 @@ from cases.packets.actions import retry_packet
 from cases.packets.models import Packet
 from cases.review import actions as review
 from cases.review.models import ReportDraft
-from evidence import actions as evidence
-from evidence.models import Photograph
+from evidence.photographs import actions as evidence
+from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_staff

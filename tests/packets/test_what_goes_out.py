@@ -19,7 +19,7 @@ from PIL import Image
 
 from cases.packets import going_out as rules
 from cases.packets.rules import SentAs
-from evidence import bare
+from evidence.imaging import bare
 
 ORIGINAL, REDACTED = SentAs.ORIGINAL, SentAs.REDACTED
 COPY, NOT_SENT = SentAs.COPY, SentAs.NOT_SENT

@@ -12,11 +12,11 @@ from cases.models import Case, Decedent
 from cases.remains import actions as remains
 from cases.remains.models import BodyHold
 from cases.review import amending, closing
-from cases.rules import CaseState
-from evidence import actions as evidence
+from cases.rules.case import CaseState
 from evidence.custody import handing
-from evidence.models import Specimen
 from evidence.results import actions as results
+from evidence.specimens import actions as evidence
+from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown

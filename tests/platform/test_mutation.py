@@ -155,24 +155,24 @@ def test_how_changes_came_out_is_kept_where_mutmut_looks_for_it(answers, project
     assert kept(project, "office.sums")["exit_code_by_key"] == answers["office.sums"]["codes"]
 
 
-LEFT_OVER = {"cases.rules.x_may__mutmut_1": 0, "cases.rules.x_may__mutmut_2": 33}
-SEEN = {f"cases.rules.x_may__mutmut_{number}": 1 for number in range(3, 41)}
+LEFT_OVER = {"cases.rules.case.x_may__mutmut_1": 0, "cases.rules.case.x_may__mutmut_2": 33}
+SEEN = {f"cases.rules.case.x_may__mutmut_{number}": 1 for number in range(3, 41)}
 
 
 @pytest.mark.parametrize(
     ("codes", "equivalent", "good"),
     [
         (LEFT_OVER | SEEN, {}, True),
-        (LEFT_OVER | {"cases.rules.x_may__mutmut_3": 0} | SEEN, {}, True),
-        (LEFT_OVER | SEEN | {"cases.rules.x_may__mutmut_3": 0}, {}, False),
-        (LEFT_OVER | SEEN | {"cases.rules.x_may__mutmut_3": 33}, {}, False),
+        (LEFT_OVER | {"cases.rules.case.x_may__mutmut_3": 0} | SEEN, {}, True),
+        (LEFT_OVER | SEEN | {"cases.rules.case.x_may__mutmut_3": 0}, {}, False),
+        (LEFT_OVER | SEEN | {"cases.rules.case.x_may__mutmut_3": 33}, {}, False),
         (
-            LEFT_OVER | SEEN | {"cases.rules.x_may__mutmut_3": 0},
-            {"cases.rules.x_may__mutmut_3": "nobody can see it"},
+            LEFT_OVER | SEEN | {"cases.rules.case.x_may__mutmut_3": 0},
+            {"cases.rules.case.x_may__mutmut_3": "nobody can see it"},
             True,
         ),
-        (LEFT_OVER | SEEN, {"cases.rules.x_may__mutmut_4": "noticed after all"}, False),
-        (LEFT_OVER | SEEN, {"cases.rules.x_may__mutmut_99": "no such change"}, False),
+        (LEFT_OVER | SEEN, {"cases.rules.case.x_may__mutmut_4": "noticed after all"}, False),
+        (LEFT_OVER | SEEN, {"cases.rules.case.x_may__mutmut_99": "no such change"}, False),
         (LEFT_OVER | SEEN, {"cases.court.rules.x_may__mutmut_4": "of another module"}, True),
         ({}, {}, False),
     ],
@@ -180,4 +180,4 @@ SEEN = {f"cases.rules.x_may__mutmut_{number}": 1 for number in range(3, 41)}
 def test_a_module_is_good_with_nineteen_of_twenty_noticed_and_nothing_stale(
     codes, equivalent, good
 ):
-    assert score("cases.rules", codes, equivalent)[1] is good
+    assert score("cases.rules.case", codes, equivalent)[1] is good

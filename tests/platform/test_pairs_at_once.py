@@ -15,12 +15,13 @@ from cases.review import actions as review
 from cases.review import amending, closing
 from cases.review.late import results_waiting
 from cases.review.models import Addendum
-from evidence import actions as evidence
 from evidence.custody import actions as custody
 from evidence.custody import handing
 from evidence.custody.models import Transfer
-from evidence.models import Item, Specimen
+from evidence.items.models import Item
 from evidence.results.models import Result
+from evidence.specimens import actions as evidence
+from evidence.specimens.models import Specimen
 from findings.actions import open_examination
 from findings.models import Examination
 from me_office.accounts.roles import Role
@@ -44,7 +45,7 @@ OPENED = {
 }  # fmt: skip
 WHERE = (
     "cases.remains.actions", "cases.review.actions", "cases.review.amending",
-    "cases.review.closing", "evidence.actions.kit_parts", "evidence.custody.actions",
+    "cases.review.closing", "evidence.specimens.actions.kit_parts", "evidence.custody.actions",
     "evidence.custody.handing", "evidence.results.actions", "findings.actions.entry",
 )  # fmt: skip
 

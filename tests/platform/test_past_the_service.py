@@ -11,7 +11,7 @@ from django.contrib.auth.models import Group, Permission
 from django.db import connection
 
 from cases.models import Case, Medication
-from evidence.models import Item
+from evidence.items.models import Item
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import note_access

@@ -8,7 +8,7 @@ from cases import actions as case_actions
 from cases.models import Case, Decedent
 from cases.remains import actions
 from cases.remains.models import BodyHold, BodyRelease, BodyReturn
-from cases.rules import CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id

@@ -8,8 +8,8 @@ from django.urls import reverse
 from cases.models import Case
 from cases.remains.effects import NOT_GIVEN, effects_here, why_effects_differ
 from cases.remains.models import BodyRelease
-from evidence.actions import void_property
 from evidence.custody.models import ItemStanding
+from evidence.property.actions import void_property
 from tests.custody.test_receipts import hand
 from tests.evidence.things import BULLET, RING, keep
 from tests.remains.builders import body_in, bring_back, release, technician

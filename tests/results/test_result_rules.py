@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from evidence.receivers import Where
+from evidence.items.receivers import Where
 from evidence.results.rules import (
     KIND_WORDS,
     Kind,

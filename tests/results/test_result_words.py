@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from evidence.receivers import IN_OFFICE, Where, place_named
+from evidence.items.receivers import IN_OFFICE, Where, place_named
 from evidence.results.rules import PURPOSES, Party, examinations_of, is_only_kept
 
 # Common practice: what stands on labels and requests.

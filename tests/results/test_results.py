@@ -12,12 +12,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.rules import CaseState
-from evidence import actions as evidence_actions
+from cases.rules.case import CaseState
 from evidence.custody.handing import hand_to_agency
 from evidence.results import queries
 from evidence.results.actions import MOST_LINES, withdraw_result
 from evidence.results.models import Result, ResultItem, ResultLine
+from evidence.specimens import actions as evidence_actions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

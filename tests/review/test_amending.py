@@ -11,7 +11,6 @@ from django.urls import reverse
 
 from cases.access import TABLE, Act
 from cases.actions import record_person
-from cases.after_signature import ACTS_THAT_FOLLOW, MAY_FOLLOW
 from cases.certification.forms import CertificationForm
 from cases.certification.items import PREGNANCY
 from cases.certification.models import Certification
@@ -26,7 +25,8 @@ from cases.review.content import report_content
 from cases.review.lock import locked_tables
 from cases.review.models import Addendum, ReportDraft
 from cases.review.queries import passages_of, written_before
-from cases.rules import CaseState
+from cases.rules.after_signature import ACTS_THAT_FOLLOW, MAY_FOLLOW
+from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id

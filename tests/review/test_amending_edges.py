@@ -14,8 +14,9 @@ from cases.review import amending
 from cases.review.content import report_content
 from cases.review.late import results_waiting
 from cases.review.models import Addendum
-from cases.rules import CaseState
-from evidence import actions as evidence_actions
+from cases.rules.case import CaseState
+from evidence.property import actions as property_actions
+from evidence.specimens import actions as specimen_actions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
 from me_office.audit.ids import new_id
@@ -33,7 +34,7 @@ def test_a_specimen_that_was_withdrawn_or_is_of_another_case_is_not_amended(read
     case, vasko, thorne = ready
     blood = take(vasko, case, purpose="")
     elsewhere = take(vasko, make_case(), seal_number="TC 9", purpose="")
-    evidence_actions.void_specimen(
+    specimen_actions.void_specimen(
         vasko, case_id=case.pk, specimen_id=blood.pk, version=1, reason="Label of another case"
     )
     signed(case, vasko, thorne)
@@ -108,7 +109,7 @@ def test_a_late_result_waits_until_it_is_dealt_with_or_replaced_and_for_who_may_
 def test_the_report_keeps_nothing_of_a_withdrawn_thing(db):
     case, renn = make_case(), make_staff(Role.EVIDENCE_TECHNICIAN)
     ring, watch = keep(renn, case, RING), keep(renn, case, RING, seal_number="TC 2")
-    evidence_actions.void_property(
+    property_actions.void_property(
         renn, case_id=case.pk, property_id=ring.pk, version=1, reason="entered twice"
     )
     (kept,) = [one for one in report_content(case.pk)["sections"] if one["key"] == "kept-property"]

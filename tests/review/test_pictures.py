@@ -9,9 +9,9 @@ from django.urls import reverse
 from cases.review import actions
 from cases.review.content import report_content
 from cases.review.queries import passages_of
-from evidence import actions as evidence
-from evidence.lacking import actions as lacking
+from evidence.gaps import actions as lacking
 from evidence.measuring import actions as measuring
+from evidence.photographs import actions as evidence
 from findings.actions import change_finding
 from findings.models import Finding
 from me_office.accounts.roles import Role

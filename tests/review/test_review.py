@@ -18,8 +18,9 @@ from cases.review.models import ReportDraft, ReviewComment
 from cases.review.queries import passages_of
 from cases.review.reported import from_outside
 from cases.review.rules import Readiness, digest_of, missing_before_review
-from findings.models import Examination, Finding, Lividity, Rigor
-from findings.queries import postmortem_words
+from findings.models import Examination, Finding
+from findings.postmortem.models import Lividity, Rigor
+from findings.postmortem.queries import postmortem_words
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord

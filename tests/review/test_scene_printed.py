@@ -11,7 +11,7 @@ from cases import actions
 from cases.models import Scene, SceneReading
 from cases.queries.file import moved_of, places_of
 from cases.review.content import report_content
-from cases.scene_rules import PositionSeen, moved_words
+from cases.rules.scene import PositionSeen, moved_words
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff, set_back

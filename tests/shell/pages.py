@@ -14,7 +14,7 @@ from django.urls import path
 
 from cases.course import CaseFrame, StepShown
 from cases.models import Case
-from cases.rules import Certainty
+from cases.rules.case import Certainty
 from me_office.audit import errors
 from me_office.shell.forms import OfficeForm
 from me_office.urls import handler403, handler404, handler500

@@ -17,8 +17,10 @@ from django.urls import reverse
 from cases.models import Person
 from evidence import store
 from evidence.fixity import alarms
-from evidence.models import Photograph, PhotographUpload, StoredFile
-from evidence.uploads import parts
+from evidence.intake import parts
+from evidence.intake.models import PhotographUpload
+from evidence.photographs.models import Photograph
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.shell.errors import is_away, is_busy, is_full

@@ -62,7 +62,7 @@ def test_what_was_taken_back_is_said_nowhere(said, words, why):
 def test_new_texts_are_american(said):
     # The vocabulary also reads what a person wrote the other way.
     found = {text: where for text, where in said.items() if BRITISH.search(text)}
-    assert {where for where in found.values() if where != "findings/vocabulary.py"} == set()
+    assert {where for where in found.values() if where != "findings/words/vocabulary.py"} == set()
 
 
 def test_no_text_states_a_deadline_or_a_proof_of_the_law_by_itself(said):

@@ -20,10 +20,10 @@ import cases
 import evidence
 import findings
 from cases.certification.cautions import cautions_on
-from cases.lividity_rules import SceneLividity, scene_question, spared_question
+from cases.rules.lividity import SceneLividity, scene_question, spared_question
 from findings.calculations.registry import METHODS
-from findings.negatives import STATEMENTS
-from findings.vocabulary import TERMS
+from findings.questions.negatives import STATEMENTS
+from findings.words.vocabulary import TERMS
 from me_office.accounts.roles import Role
 from me_office.statements import (
     Ground,

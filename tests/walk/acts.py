@@ -14,8 +14,9 @@ from cases.court import actions as court
 from cases.packets.actions import request_packet
 from cases.review import actions as review
 from cases.review.reported import from_outside
-from evidence import actions as evidence
 from evidence.custody import actions as custody
+from evidence.photographs import actions as photograph_actions
+from evidence.specimens import actions as specimen_actions
 from findings import actions as findings
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
@@ -347,22 +348,23 @@ WRITING: dict[str, Kind] = {
         findings.void_layer, EXAMINE, _voided(LAYER, "layer_id"), _have(LAYER), "layer_id"),
     "add_photograph": Kind(add_photograph, PHOTOGRAPH, _photograph),
     "describe_photograph": Kind(
-        evidence.describe_photograph, PHOTOGRAPH,
+        photograph_actions.describe_photograph, PHOTOGRAPH,
         _changed(PHOTO, "photograph_id", _text("shows")), _have(PHOTO), "photograph_id"),
     "void_photograph": Kind(
-        evidence.void_photograph, PHOTOGRAPH, _voided(PHOTO, "photograph_id"), _have(PHOTO),
-        "photograph_id"),
-    "link_finding": Kind(evidence.link_finding, PHOTOGRAPH, _link, _unlinked),
+        photograph_actions.void_photograph, PHOTOGRAPH, _voided(PHOTO, "photograph_id"),
+        _have(PHOTO), "photograph_id"),
+    "link_finding": Kind(photograph_actions.link_finding, PHOTOGRAPH, _link, _unlinked),
     "unlink_finding": Kind(
-        evidence.unlink_finding, PHOTOGRAPH, _voided(LINK, "link_id"), _have(LINK), "link_id"),
-    "take_specimen": Kind(evidence.take_specimen, SPECIMEN, _specimen),
+        photograph_actions.unlink_finding, PHOTOGRAPH, _voided(LINK, "link_id"), _have(LINK),
+        "link_id"),
+    "take_specimen": Kind(specimen_actions.take_specimen, SPECIMEN, _specimen),
     "describe_specimen": Kind(
-        evidence.describe_specimen, SPECIMEN,
+        specimen_actions.describe_specimen, SPECIMEN,
         _changed(SPECIMENS, "specimen_id", _text("container", 60)), _have(SPECIMENS),
         "specimen_id"),
     "void_specimen": Kind(
-        evidence.void_specimen, SPECIMEN, _voided(SPECIMENS, "specimen_id"), _have(SPECIMENS),
-        "specimen_id"),
+        specimen_actions.void_specimen, SPECIMEN, _voided(SPECIMENS, "specimen_id"),
+        _have(SPECIMENS), "specimen_id"),
     "record_transfer": Kind(custody.record_transfer, CUSTODY, _transfer, _have(ITEM)),
     "void_transfer": Kind(
         custody.void_transfer, CUSTODY, _voided(TRANSFER, "transfer_id"), _have(TRANSFER),

@@ -14,7 +14,7 @@ from cases.exhibits.rules import Region
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence import store
-from evidence.queries import photograph_for_update
+from evidence.photographs.queries import photograph_for_update
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (

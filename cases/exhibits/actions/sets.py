@@ -14,9 +14,9 @@ from cases.exhibits.plain import plain_words_for
 from cases.exhibits.rules import GAP, next_number, place_for, taken_number
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.models import Photograph
-from evidence.queries import photograph_for_update
-from evidence.rules import behind_the_cover
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_for_update
+from evidence.photographs.rules import behind_the_cover
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

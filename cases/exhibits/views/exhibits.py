@@ -20,7 +20,7 @@ from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
 from cases.exhibits.models import Exhibit
 from cases.exhibits.plain import plain_words_for
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.queries import LogFilter, findings_to_link, photograph_page
+from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form, attempt
 

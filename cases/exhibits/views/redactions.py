@@ -25,7 +25,7 @@ from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, RetryForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence import store
-from evidence.queries import photograph_of
+from evidence.photographs.queries import photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, attempt, is_part

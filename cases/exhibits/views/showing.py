@@ -10,7 +10,8 @@ from django.views.decorators.http import require_GET
 
 from cases.access import Act, case_for
 from cases.exhibits import queries
-from evidence import pictures, store
+from evidence import store
+from evidence.imaging import pictures
 from me_office.audit.actions import note_access
 
 # Sharp when enlarged four times on a courtroom screen, and still quick to send.

@@ -11,8 +11,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from findings.body.picking import pick
+from findings.chart.placing import middle, picked_by_mark
 from findings.models import Examination, Finding
-from findings.placing import middle, picked_by_mark
 from tests.browser.chart.drawing import (
     chart,
     draw,

@@ -15,8 +15,8 @@ from psycopg import sql
 KEPT = frozenset(
     {
         *("cases", "certification", "review", "remains", "court", "packets"),
-        *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "lacking"),
-        "results",
+        *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "results"),
+        *("intake", "clocks", "fixity", "gaps"),
         *("jobs", "audit"),
     }
 )

@@ -1,0 +1,1 @@
+"""What the case file decides without database, web and clock."""

@@ -1,1 +1,0 @@
-"""API of evidence: each endpoint checks shape, makes one call, and prints the answer."""

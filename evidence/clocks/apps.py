@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class ClocksConfig(AppConfig):
+    name = "evidence.clocks"
+    label = "clocks"
+    verbose_name = "Cameras' clocks"

@@ -1,0 +1,64 @@
+"""Setting aside what is pointed out, and pointing it out again."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.models import Case
+from cases.queries import case_for_update
+from evidence.gaps import queries
+from evidence.gaps.models import SetAside
+from evidence.gaps.queries import missing_and_proposed
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    void,
+)
+from me_office.audit.errors import Refused
+
+
+def words_of(case: Case, key: str) -> str:
+    """Return what is pointed out under a key now, in a sentence. Raises Refused."""
+    lacking, proposals = missing_and_proposed(case)
+    said = {one.key: one.words for one in lacking}
+    for proposal in proposals:
+        numbers = ", ".join(str(shot.number) for shot in proposal.shots)
+        said[proposal.key] = f"Proposed series {proposal.title}: photographs {numbers}."[:240]
+    if key not in said:
+        raise Refused("This is not pointed out any longer. Look at the photograph log again.")
+    return said[key]
+
+
+@action
+def set_aside(actor: Staff, *, case_id: UUID, record_id: UUID, key: str, reason: str) -> SetAside:
+    """Leave a missing picture or a proposed series as it is, with the reason.
+
+    Raises NotKnown, NotAllowed, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    aside = SetAside(pk=record_id, case=case, key=key[:80], why=require_reason(reason))
+    there = recorded_before(aside, assigned=("words",))
+    if there is not None:
+        return there
+    aside.words = words_of(case, key)
+    return save_new(actor, aside)
+
+
+@action
+def point_out_again(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+) -> SetAside:
+    """Take back that something was set aside. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.PHOTOGRAPH, case)
+    SetAside.objects.select_for_update().filter(pk=record_id, case=case).first()
+    aside = queries.one_set_aside(case, record_id)
+    require_version(aside, version)
+    return void(actor, aside, reason=reason)

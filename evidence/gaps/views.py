@@ -1,0 +1,116 @@
+"""Pages: setting something aside, what was set aside, pointing it out again."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
+
+from cases.access import Act, case_for, may
+from cases.course import case_frame
+from evidence.gaps import actions, queries
+from evidence.gaps.queries import missing_in_log
+from evidence.items.forms import WithdrawForm
+from me_office.shell.forms import answer_form, attempt, is_part
+
+STEP = "photographs"
+# Where a person comes from and goes back to.
+PLACES = {"log": "evidence:photographs", "series": "evidence:series", "report": "review:report"}
+
+
+def _back(request: HttpRequest, case_id: UUID) -> str:
+    place = request.GET.get("from", "log")
+    return reverse(PLACES.get(place, PLACES["log"]), kwargs={"case_id": case_id})
+
+
+@require_http_methods(["GET", "POST"])
+def set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Leave something as it is, with the reason."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    key = request.GET.get("key", "")
+    form = WithdrawForm(request.POST or None)
+    form.fields["version"].initial = 0
+    words = actions.words_of(frame.case, key) if request.method == "GET" else ""
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.set_aside(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                key=key,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Set aside: {done.words}")
+            return redirect(_back(request, case_id))
+    context = {
+        "frame": frame,
+        "title": "Set aside",
+        "sentence": f"{words} It is no longer pointed out, in the log and before review. Your "
+        "reason stays with the case, and it can be pointed out again.".strip(),
+        "act": "Set it aside",
+        "back": _back(request, case_id),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_GET
+def all_set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show what was set aside, by whom and why."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    context = {
+        "frame": frame,
+        "rows": queries.set_aside_in(frame.case),
+        "may_change": may(request.user, Act.PHOTOGRAPH, frame.case),
+    }
+    return render(request, "gaps/set_aside.html", context)
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def missing(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """What the log lacks, as a part of other pages' thread."""
+    if not is_part(request):
+        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
+        return redirect(f"{log}#missing")
+    case = case_for(request.user, Act.SEE, case_id)
+    context = {"case": case, "missing": missing_in_log(case), "aside": queries.set_aside_in(case)}
+    return render(request, "gaps/_missing.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Take back that something was set aside."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
+    shown = queries.one_set_aside(frame.case, record_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    back = reverse("gaps:all", kwargs={"case_id": case_id})
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.point_out_again(
+                request.user,
+                case_id=case_id,
+                record_id=record_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(back)
+    context = {
+        "frame": frame,
+        "title": "Point it out again",
+        "sentence": f"{shown.words} As long as it is so, it will be pointed out in the log and "
+        "before review.",
+        "act": "Point it out again",
+        "back": back,
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)

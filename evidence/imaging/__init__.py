@@ -1,0 +1,1 @@
+"""Pixels: what a picture file is, what its camera wrote, smaller copies, squares. No Django."""

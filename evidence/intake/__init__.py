@@ -1,0 +1,1 @@
+"""Photographs come in: single files and whole cards, by the open tus protocol."""

@@ -1,0 +1,216 @@
+"""The temporary place of unfinished files: each connection writes a file of its own.
+
+Two connections may send the same file at the same time, and one that was taken over may go on
+writing: what it writes reaches nothing that anybody else has written or will publish. What came
+is joined into a new file, which is the one that is published.
+
+Bytes are digested while they come; what came is noted every few megabytes, so that a server
+that dies loses no more than that.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import tempfile
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import IO, Any, cast
+from uuid import UUID
+
+from django.core.files.base import File
+from django.core.files.storage import default_storage
+
+from evidence import store
+from evidence.intake.models import PhotographUpload
+from evidence.store import CHUNK, INCOMING, Incoming, StoreFault
+
+_NAME = re.compile(r"upload-([0-9a-f]{32})")
+NOTED_EVERY = 8 * 1024 * 1024
+# Told that the bytes from an offset on, so many, with this SHA-256, are safe. False: somebody
+# else writes now.
+Note = Callable[[int, int, str], bool]
+
+
+class Overtaken(Exception):
+    """A later connection took the file over; this one stops."""
+
+
+def keeper() -> Keeper:
+    """Return how the office's storage keeps unfinished files."""
+    return InFolder() if store.in_folder() else InPieces()
+
+
+def lying_about() -> list[UUID]:
+    """Return the keys of all uploads of which something lies in the temporary place."""
+    try:
+        folders, files = default_storage.listdir(INCOMING)
+    except FileNotFoundError:
+        return []
+    return [UUID(found[1]) for name in (*folders, *files) if (found := _NAME.fullmatch(name))]
+
+
+class Keeper:
+    """What both kinds of storage share: a folder an upload, in it the runs that were written."""
+
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
+        """Keep a run of bytes from `offset` on, for one connection. Raises Overtaken."""
+        raise NotImplementedError
+
+    @contextmanager
+    def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
+        """Join what was noted into a new file, compare, and lend that. Raises StoreFault."""
+        with store.receive(cast(Any, _Joined(upload)), name=upload.name) as whole:
+            runs = upload.pieces
+            if len(runs) == 1 and whole.sha256 != runs[0][1]:
+                raise StoreFault("The stored bytes differ from the bytes that came.")
+            if upload.stated_sha256 and upload.stated_sha256 != whole.sha256:
+                raise StoreFault("The bytes that came differ from the file on the sender's side.")
+            yield whole
+
+    def remove(self, key: UUID) -> None:
+        """Remove what is left of an upload."""
+        folder = _folder(key)
+        try:
+            names = default_storage.listdir(folder)[1]
+        except FileNotFoundError:
+            return
+        except NotADirectoryError:  # begun when an upload was one growing file
+            names = []
+        for name in names:
+            default_storage.delete(f"{folder}/{name}")
+        # A connection that does not know yet may begin another file; the next clearing sees it.
+        with suppress(OSError):
+            default_storage.delete(folder)
+
+
+class InFolder(Keeper):
+    """A file a connection."""
+
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
+        """Keep a run of bytes from `offset` on, for one connection. Raises Overtaken."""
+        path = Path(default_storage.path(run_path(key, offset, claim.hex)))
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Never a file that somebody else has begun.
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o640)
+        digest, length, noted = hashlib.sha256(), 0, 0
+        with os.fdopen(handle, "wb", buffering=0) as file, ThreadPoolExecutor(1) as helper:
+            hashing: Future[None] | None = None
+            try:
+                for block in blocks:
+                    _write_all(file, block)
+                    length += len(block)
+                    # A helper digests what was written while this thread goes on; never more
+                    # than one block behind, so that memory holds two and not the file.
+                    if hashing is not None:
+                        hashing.result()
+                    hashing = helper.submit(digest.update, block)
+                    if length - noted >= NOTED_EVERY:
+                        hashing.result()
+                        noted = length
+                        os.fsync(file.fileno())
+                        _note(note, offset, length, digest)
+            finally:
+                os.fsync(file.fileno())
+                if hashing is not None:
+                    hashing.result()
+                if length > noted:
+                    _note(note, offset, length, digest)
+
+
+class InPieces(Keeper):
+    """An object every few megabytes, for a storage that cannot append (S3-compatible)."""
+
+    def write(
+        self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
+    ) -> None:
+        """Keep a run of bytes from `offset` on, piece by piece. Raises Overtaken."""
+        with tempfile.TemporaryFile() as piece:
+            length = 0
+            try:
+                for block in blocks:
+                    piece.write(block)
+                    length += len(block)
+                    if length >= NOTED_EVERY:
+                        self._keep(run_path(key, offset, claim.hex), offset, piece, note)
+                        offset, length = offset + length, 0
+            finally:
+                if length:
+                    self._keep(run_path(key, offset, claim.hex), offset, piece, note)
+
+    def _keep(self, path: str, offset: int, piece: IO[bytes], note: Note) -> None:
+        piece.seek(0)
+        digest = hashlib.file_digest(cast(Any, piece), "sha256")
+        length = piece.tell()
+        piece.seek(0)
+        default_storage.save(path, File(piece, name=path))
+        _note(note, offset, length, digest)
+        piece.seek(0)
+        piece.truncate()
+
+
+def _folder(key: UUID) -> str:
+    return f"{INCOMING}/upload-{key.hex}"
+
+
+def run_path(key: UUID, offset: int, claim: str) -> str:
+    """Return where the run lies that one connection wrote from an offset on."""
+    return f"{_folder(key)}/{offset:015}-{claim}"
+
+
+class _Joined:
+    """The noted runs of an upload as one file, read once. Raises StoreFault where one differs.
+
+    Only what was noted: a connection that was taken over, or a server that died, may have left
+    more.
+    """
+
+    def __init__(self, upload: PhotographUpload) -> None:
+        self.blocks = self._blocks(upload)
+        self.left = b""
+
+    def read(self, size: int = -1) -> bytes:
+        while size < 0 or len(self.left) < size:
+            block = next(self.blocks, b"")
+            if not block:
+                break
+            self.left += block
+        size = len(self.left) if size < 0 else size
+        given, self.left = self.left[:size], self.left[size:]
+        return given
+
+    @staticmethod
+    def _blocks(upload: PhotographUpload) -> Iterator[bytes]:
+        offset, several = 0, len(upload.pieces) > 1
+        for run in upload.pieces:
+            if len(run) < 3:
+                raise StoreFault("This file was begun before the service was renewed.")
+            length, said, claim = run
+            digest, left = hashlib.sha256(), length
+            with default_storage.open(run_path(upload.pk, offset, claim)) as file:
+                while left and (block := file.read(min(CHUNK, left))):
+                    left -= len(block)
+                    if several:  # one alone is the whole, which is digested anyway
+                        digest.update(block)
+                    yield block
+            if left or (several and digest.hexdigest() != said):
+                raise StoreFault("The stored bytes differ from the bytes that came.")
+            offset += length
+
+
+def _write_all(file: Any, block: bytes) -> None:
+    view = memoryview(block)
+    while view:
+        view = view[file.write(view) :]
+
+
+def _note(note: Note, offset: int, length: int, digest: Any) -> None:
+    if not note(offset, length, digest.copy().hexdigest()):
+        raise Overtaken

@@ -1,0 +1,24 @@
+"""Reads that all items share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+
+from cases.models import Case
+from evidence.items.models import Item
+from me_office.audit.errors import NotKnown
+
+
+def one_with_item(rows: QuerySet[Any], what: str) -> Any:
+    """Return the only record of the rows with its item. Raises NotKnown."""
+    record = rows.select_related("item__collected_by", "item__container").first()
+    if record is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return record
+
+
+def items_of(case: Case) -> list[Item]:
+    """Return the case's items by number, withdrawn ones too."""
+    return list(Item.objects.filter(case=case).order_by("number"))

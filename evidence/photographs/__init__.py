@@ -1,0 +1,1 @@
+"""The photograph log: photographs, what they show, series, the viewer."""

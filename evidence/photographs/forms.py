@@ -1,0 +1,113 @@
+"""Forms of the photograph log."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from evidence.photographs.models import Photograph
+from findings.models import Finding
+from me_office.audit.errors import Refused
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from
+from me_office.shell.moment_field import MomentInput
+
+
+def finding_choices(findings: Iterable[Finding]) -> list[tuple[str, Any]]:
+    """Return findings as choices: 3 Contusion, right chest."""
+    return [(str(each.pk), f"{each}, {each.place}".rstrip(", ")) for each in findings]
+
+
+class ExactMomentInput(MomentInput):
+    """A moment to the second: a camera's clock says more than the minute."""
+
+    face_format = "%Y-%m-%dT%H:%M:%S"
+
+    def __init__(self) -> None:
+        super().__init__({"step": "1"})
+
+
+class PhotographForm(RecordForm):
+    """A photograph's line in the log."""
+
+    rows = {"shows": 3}
+    labels = {
+        "taken_at": "Taken at",
+        "with_scale": "A scale is in the picture",
+        "graphic": "Graphic: veiled until asked for",
+        "region": "Region",
+        "shows": "What it shows",
+    }
+
+    class Meta:
+        model = Photograph
+        fields = [
+            "shows", "view", "with_scale", "region", "place", "graphic", "photographer", "taken_at",
+        ]  # fmt: skip
+        widgets = {"view": forms.RadioSelect, "place": forms.RadioSelect}
+        help_texts = {
+            "shows": "In words, as they will stand below it in the packet.",
+            "graphic": "",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["taken_at"].widget = ExactMomentInput()
+        for name in ("view", "place"):
+            choose_from(self, name, list(Photograph._meta.get_field(name).choices or ()))
+
+
+class LinkForm(OfficeForm):
+    """A finding that a photograph shows."""
+
+    finding = forms.ChoiceField(label="Shows the finding")
+
+    def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choose_from(self, "finding", [("", "Choose a finding"), *finding_choices(findings)])
+
+
+class OutlineForm(OfficeForm):
+    """A pointer or an outline as it was drawn: points of the upright picture, 0 to 1."""
+
+    outline = forms.JSONField(label="Outline", required=False, widget=forms.HiddenInput)
+
+
+class FindForm(forms.Form):
+    """Words to look for in the photograph log."""
+
+    q = forms.CharField(
+        label="Find in the log",
+        max_length=80,
+        required=False,
+        widget=forms.TextInput(
+            attrs={"type": "search", "autocomplete": "off", "placeholder": "Words or a number"}
+        ),
+    )
+
+
+class SeriesForm(OfficeForm):
+    """Photographs of the same area, named by their numbers."""
+
+    title = forms.CharField(
+        label="Area", max_length=120, help_text="What they all show: right chest."
+    )
+    photographs = forms.CharField(
+        label="Photographs", max_length=200, help_text="Their numbers: 7, 8 and 12."
+    )
+
+    @property
+    def numbers(self) -> list[int]:
+        """The numbers that were typed, each once."""
+        found = re.findall(r"\d{1,8}", self.cleaned_data["photographs"])
+        return list(dict.fromkeys(int(number) for number in found))
+
+    def require_all(self, wanted: Iterable[int], there: set[int]) -> None:
+        """Refuse numbers that no photograph of the case has. Raises Refused."""
+        missing = [str(number) for number in wanted if number not in there]
+        if missing:
+            raise Refused(
+                f"There is no photograph {', '.join(missing)} in this case.", field="photographs"
+            )

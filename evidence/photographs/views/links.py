@@ -1,0 +1,114 @@
+"""What a photograph shows: linking findings, outlining them on the picture, taking them away."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
+
+from cases.access import Act
+from cases.course import case_frame
+from evidence.items.forms import WithdrawForm
+from evidence.photographs import actions, queries
+from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
+from evidence.photographs.views.photographs import PICTURE, one_photograph
+from me_office.shell.forms import answer_form, attempt
+
+
+def _page(case_id: UUID, photograph_id: UUID) -> str:
+    keys = {"case_id": case_id, "photograph_id": photograph_id}
+    return reverse("evidence:photograph", kwargs=keys)
+
+
+@require_POST
+def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Say that a photograph shows a finding."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    form = LinkForm(request.POST, findings=queries.findings_to_link(frame.case))
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.link_finding(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                photograph_id=photograph_id,
+                finding_id=UUID(form.cleaned_data["finding"]),
+            ),
+        )
+        if saved:
+            return redirect(_page(case_id, photograph_id))
+    shown = queries.photograph_of(frame.case, photograph_id)
+    context = {**one_photograph(request, frame, shown), "link_form": form}
+    context["form"] = PhotographForm(instance=shown)
+    return render(request, "evidence/photograph.html", context, status=422)
+
+
+@require_POST
+def outline(
+    request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID
+) -> HttpResponse:
+    """Keep a pointer or an outline that was drawn; a refused one stays on the picture."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    linked = queries.link_of(shown, link_id)
+    form = OutlineForm(request.POST)
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.outline_finding(
+                request.user,
+                case_id=case_id,
+                link_id=link_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            what = "taken away" if saved.outline is None else "kept"
+            messages.success(request, f"Outline of finding {linked.finding.number} {what}.")
+            page = _page(case_id, photograph_id)
+            return redirect(f"{page}?finding={linked.finding_id}")
+    context = {
+        **one_photograph(request, frame, shown),
+        "form": PhotographForm(instance=shown),
+        "outline_form": form,
+        "outline_again": linked,
+    }
+    status = 409 if form.is_stale else 422
+    return render(request, "evidence/photograph.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID) -> HttpResponse:
+    """Withdraw the statement that a photograph shows a finding."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    shown = queries.photograph_of(frame.case, photograph_id)
+    linked = queries.link_of(shown, link_id)
+    form = WithdrawForm(request.POST or None, record=linked)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.unlink_finding(
+                request.user,
+                case_id=case_id,
+                link_id=link_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect(_page(case_id, photograph_id))
+    context = {
+        "frame": frame,
+        "title": f"Photograph {shown.number} and finding {linked.finding.number}",
+        "sentence": f"Photograph {shown.number} will no longer be shown with finding "
+        f"{linked.finding}. Both stay, and the history keeps that they were linked.",
+        "act": "Take the link away",
+        "back": _page(case_id, photograph_id),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)

@@ -1,0 +1,263 @@
+"""Pages of the photograph log."""
+
+from __future__ import annotations
+
+from copy import copy
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, case_for, decision_on, may
+from cases.course import CaseFrame, case_frame
+from evidence.custody.queries import custody_of
+from evidence.items.forms import WithdrawForm
+from evidence.photographs import actions
+from evidence.photographs import queries as photograph_queries
+from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, PhotographForm
+from evidence.photographs.models import Photograph
+from evidence.photographs.outlines import overlay_of
+from evidence.photographs.pointed_out import pointed_out
+from me_office.accounts.roles import Role
+from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.templatetags.office import moment
+
+PICTURE = "photographs"
+
+
+def _filter_of(request: HttpRequest) -> photograph_queries.LogFilter:
+    asked = request.GET
+    places = {value for value, _ in Photograph.PLACES}
+    views = {value for value, _ in Photograph.VIEWS}
+    after = asked.get("after", "")
+    return photograph_queries.LogFilter(
+        place=asked.get("place", "") if asked.get("place") in places else "",
+        view=asked.get("view", "") if asked.get("view") in views else "",
+        scale=asked.get("scale", "") if asked.get("scale") in {"with", "without"} else "",
+        without_finding=asked.get("finding") == "none",
+        finding_id=_key(asked.get("finding", "")),
+        undescribed=asked.get("words") == "none",
+        words=asked.get("q", "").strip()[:80],
+        after=int(after) if after.isdecimal() and len(after) < 9 else 0,
+    )
+
+
+def _key(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
+
+
+def _choices(request: HttpRequest) -> list[list[dict[str, Any]]]:
+    """The filters as words; choosing one keeps the others, choosing it again takes it away."""
+    offered = [
+        [("place", value, words) for value, words in Photograph.PLACES],
+        [("view", value, words) for value, words in Photograph.VIEWS],
+        [("scale", "with", "with scale"), ("scale", "without", "without scale")],
+        [("finding", "none", "without finding"), ("words", "none", "not described")],
+    ]
+    return [[_choice(request, *each) for each in group] for group in offered]
+
+
+def _choice(request: HttpRequest, name: str, value: str, words: str) -> dict[str, Any]:
+    query = request.GET.copy()
+    query.pop("after", None)
+    chosen = query.get(name) == value
+    if chosen:
+        del query[name]
+    else:
+        query[name] = value
+    return {"words": words, "url": f"?{query.urlencode()}", "chosen": chosen}
+
+
+def _next_url(request: HttpRequest, page: photograph_queries.PhotographPage) -> str:
+    if page.next_after is None:
+        return ""
+    query = request.GET.copy()
+    query["after"] = str(page.next_after)
+    return f"?{query.urlencode()}"
+
+
+@require_GET
+def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the photograph log of a case; for htmx only the pictures that follow."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    page = photograph_queries.photograph_page(frame.case, _filter_of(request))
+    context = {"frame": frame, "page": page, "next_url": _next_url(request, page)}
+    if is_part(request):
+        answer = render(request, "evidence/_photograph_cells.html", context)
+    else:
+        context |= _about_log(request, frame)
+        answer = render(request, "evidence/photographs.html", context)
+    patch_vary_headers(answer, ["HX-Request"])
+    return answer
+
+
+def _about_log(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+    found = pointed_out(frame.case)
+    one = _key(request.GET.get("finding", ""))
+    return {
+        "choices": _choices(request),
+        "find_form": FindForm(initial={"q": request.GET.get("q", "").strip()[:80]}),
+        "kept": [(name, value) for name, value in request.GET.items() if name not in LEFT_OUT],
+        "of_finding": photograph_queries.finding_of(frame.case, one) if one else None,
+        "filtered": bool(set(request.GET) - {"after"}),
+        "first_url": request.path if "after" in request.GET else "",
+        "lacking": found.missing,
+        "missing_groups": found.groups,
+        "proposals": len(found.proposals),
+        "may_add": may(request.user, Act.PHOTOGRAPH, frame.case),
+    }
+
+
+# What looking for words begins anew, while the other filters stay.
+LEFT_OUT = {"q", "after"}
+
+
+@require_http_methods(["GET", "POST"])
+def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show one photograph with its line in the log, and change the line."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    shown = photograph_queries.photograph_of(frame.case, photograph_id)
+    # A form fills its record while it checks; the page goes on showing what is stored.
+    form = PhotographForm(request.POST or None, instance=copy(shown))
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.describe_photograph(
+                request.user,
+                case_id=case_id,
+                photograph_id=photograph_id,
+                version=form.version,
+                entry=form.entry,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Photograph {saved.number} saved.")
+            return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    context = one_photograph(request, frame, shown)
+    return answer_form(request, "evidence/photograph.html", context, form)
+
+
+def one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+    """Return what the page of one photograph shows."""
+    before, after = photograph_queries.neighbours(frame.case, shown.number)
+    links = shown.standing_links  # type: ignore[attr-defined]
+    may_change = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
+    linked = {link.finding_id for link in links}
+    findings = photograph_queries.findings_to_link(frame.case) if may_change else []
+    to_link = [finding for finding in findings if finding.pk not in linked]
+    supervisor = request.user.has_role(Role.SUPERVISOR)
+    return {
+        "frame": frame,
+        "photograph": shown,
+        "before": before,
+        "after": after,
+        "custody": custody_of(shown.item),
+        "may_change": may_change,
+        "may_redact": may(request.user, Act.PREPARE_EXHIBITS, frame.case),
+        "veiled": shown.graphic and not may_change,
+        "overlay": overlay_of(shown, links, selected=_key(request.GET.get("finding", ""))),
+        "on_chart": ",".join(str(link.finding_id) for link in links),
+        "draw_form": OutlineForm(auto_id="id_drawn_%s") if may_change else None,
+        "all_series": photograph_queries.series_of(frame.case, photograph_id=shown.pk),
+        "described": _described(shown),
+        "original": _original(shown),
+        "link_form": LinkForm(findings=to_link) if to_link else None,
+        "looks": photograph_queries.looks_at(shown) if supervisor else None,
+        "why_locked": ""
+        if may_change
+        else decision_on(request.user, Act.PHOTOGRAPH, frame.case).why,
+    }
+
+
+def _described(shown: Photograph) -> list[tuple[str, Any]]:
+    return [
+        ("Photographer", shown.photographer),
+        ("Taken at", moment(shown.taken_at)),
+        ("Place", shown.get_place_display()),
+        ("Region", shown.region),
+        ("Scale", "in the picture" if shown.with_scale else "not in the picture"),
+    ]
+
+
+def _original(shown: Photograph) -> list[tuple[str, Any]]:
+    camera = shown.exif
+    return [
+        ("SHA-256", shown.file.sha256),
+        ("Stored", moment(shown.file.stored_at)),
+        ("Camera", f"{camera.get('make', '')} {camera.get('model', '')}".strip()),
+        ("Serial number", camera.get("serial", "")),
+        ("Lens", camera.get("lens", "")),
+        ("Camera's clock", f"{camera.get('taken', '')} {camera.get('taken_offset', '')}".strip()),
+    ]
+
+
+@require_GET
+def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show the picture alone, or what stands for it: asked again until the copy is made."""
+    case = case_for(request.user, Act.SEE, case_id)
+    shown = photograph_queries.photograph_of(case, photograph_id)
+    if not is_part(request):
+        return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    large = "large" in request.GET
+    context = {"photograph": shown, "case": case, "large": large, "veiled": shown.graphic}
+    if large and may(request.user, Act.PHOTOGRAPH, case):
+        context["veiled"] = False
+    return render(request, "evidence/_picture.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Withdraw a photograph; its file stays in the store."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    shown = photograph_queries.photograph_of(frame.case, photograph_id)
+    form = WithdrawForm(request.POST or None, record=shown)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_photograph(
+                request.user,
+                case_id=case_id,
+                photograph_id=photograph_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Photograph {shown.number} withdrawn.")
+            return redirect("evidence:photographs", case_id=case_id)
+    context = {
+        "frame": frame,
+        "title": f"Withdraw photograph {shown.number}",
+        "sentence": f"Photograph {shown.number} will no longer count in this case. Its number is "
+        "not given again, its file stays in the store, and the history keeps it.",
+        "act": "Withdraw the photograph",
+        "back": reverse(
+            "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}
+        ),
+    }
+    return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+@require_GET
+def finding_thread(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """The photographs of one finding, for the thread beside the body chart."""
+    if not is_part(request):
+        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
+        return redirect(f"{log}?finding={finding_id}")
+    case = case_for(request.user, Act.SEE, case_id)
+    finding = photograph_queries.finding_of(case, finding_id)
+    context = {
+        "case": case,
+        "finding": finding,
+        "photographs": photograph_queries.photographs_of_finding(case, finding),
+        "may_add": may(request.user, Act.PHOTOGRAPH, case) and not finding.is_voided,
+    }
+    return render(request, "evidence/_finding_thread.html", context)

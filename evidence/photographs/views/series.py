@@ -1,0 +1,147 @@
+"""Pages of series: the same area from further and nearer, with and without a scale."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act, decision_on, may
+from cases.course import CaseFrame, case_frame
+from evidence.items.forms import WithdrawForm
+from evidence.photographs import actions, queries
+from evidence.photographs.forms import SeriesForm
+from evidence.photographs.pointed_out import pointed_out
+from me_office.shell.forms import OfficeForm, answer_form, attempt
+
+PICTURE = "photographs"
+
+
+@require_http_methods(["GET", "POST"])
+def series_list(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Show the case's series, propose further ones, and make one that a person confirmed."""
+    frame = case_frame(request.user, case_id, current=PICTURE)
+    form = SeriesForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        made = attempt(form, lambda: _make(request, frame, form))
+        if made:
+            messages.success(request, f"Series {made.title} kept.")
+            return redirect("evidence:series", case_id=case_id)
+    may_change = may(request.user, Act.PHOTOGRAPH, frame.case)
+    context = {
+        "frame": frame,
+        "all_series": queries.series_of(frame.case),
+        "proposals": _proposals(request, frame) if may_change else [],
+        "may_change": may_change,
+        "why_locked": decision_on(request.user, Act.PHOTOGRAPH, frame.case).why,
+    }
+    return answer_form(request, "evidence/photograph_series.html", context, form)
+
+
+def _make(request: HttpRequest, frame: CaseFrame, form: SeriesForm) -> Any:
+    numbers = form.numbers
+    found = queries.photographs_by_number(frame.case, numbers)
+    form.require_all(numbers, {each.number for each in found})
+    by_number = {each.number: each.pk for each in found}
+    entry = {
+        "title": form.cleaned_data["title"],
+        "photograph_ids": [by_number[number] for number in numbers],
+    }
+    return actions.make_series(
+        request.user, case_id=frame.case.pk, record_id=form.record_id, entry=entry
+    )
+
+
+def _proposals(request: HttpRequest, frame: CaseFrame) -> list[dict[str, Any]]:
+    proposals = pointed_out(frame.case).proposals
+    numbers = {shot.number for each in proposals for shot in each.shots}
+    pictures = {each.number: each for each in queries.photographs_by_number(frame.case, numbers)}
+    offered = []
+    for place, each in enumerate(proposals):
+        said = ", ".join(str(shot.number) for shot in each.shots)
+        initial = {"title": each.title, "photographs": said}
+        form = SeriesForm(initial=initial, auto_id=f"id_proposal_{place}_%s")
+        for field in form.fields.values():
+            field.help_text = ""
+        offered.append(
+            {
+                "form": form,
+                "why": each.why,
+                "title": each.title,
+                "key": each.key,
+                "numbers": said,
+                "photographs": [pictures[shot.number] for shot in each.shots],
+            }
+        )
+    return offered
+
+
+@require_http_methods(["GET", "POST"])
+def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> HttpResponse:
+    """Take a photograph out of a series."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    member = queries.series_member(frame.case, member_id)
+    form = WithdrawForm(request.POST or None, record=member)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.take_from_series(
+                request.user,
+                case_id=case_id,
+                member_id=member_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            return redirect("evidence:series", case_id=case_id)
+    number = member.photograph.number
+    words = {
+        "title": f"Photograph {number} and the series {member.series.title}",
+        "sentence": f"Photograph {number} will no longer be shown with the series "
+        f"{member.series.title}. The photograph stays, and the history keeps that it was there.",
+        "act": "Take it out of the series",
+    }
+    return _withdrawing(request, frame, form, words)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_series(request: HttpRequest, case_id: UUID, series_id: UUID) -> HttpResponse:
+    """Withdraw a series; its photographs stay."""
+    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
+    series = queries.one_series(frame.case, series_id).series
+    form = WithdrawForm(request.POST or None, record=series)
+    if request.method == "POST" and form.is_valid():
+        done = attempt(
+            form,
+            lambda: actions.void_series(
+                request.user,
+                case_id=case_id,
+                series_id=series_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if done:
+            messages.success(request, f"Series {series.title} withdrawn.")
+            return redirect("evidence:series", case_id=case_id)
+    words = {
+        "title": f"Withdraw the series {series.title}",
+        "sentence": f"The photographs of {series.title} will no longer be shown together. "
+        "They stay in the log, and the history keeps the series.",
+        "act": "Withdraw the series",
+    }
+    return _withdrawing(request, frame, form, words)
+
+
+def _withdrawing(
+    request: HttpRequest, frame: CaseFrame, form: OfficeForm, words: dict[str, str]
+) -> HttpResponse:
+    back = reverse("evidence:series", kwargs={"case_id": frame.case.pk})
+    context = {"frame": frame, "back": back, **words}
+    return answer_form(request, "evidence/withdraw.html", context, form)

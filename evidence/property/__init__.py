@@ -1,0 +1,1 @@
+"""Things: evidence and personal effects, where they were found, cash by count."""

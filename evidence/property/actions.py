@@ -1,0 +1,133 @@
+"""Recording, describing and withdrawing what the office keeps: evidence and personal effects."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.queries import case_for_update
+from evidence.custody.opening import (
+    close_and_hand_over,
+    open_item,
+    require_opened_so,
+    require_standing,
+    void_item,
+)
+from evidence.items import kinds
+from evidence.items.models import Item
+from evidence.property import queries
+from evidence.property.models import PropertyItem
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Refused
+
+DESCRIBED = (
+    "category", "kept_as", "description", "found", "found_at", "finding", "cash_count",
+    "cash_currency", "witnessed_by",
+)  # fmt: skip
+
+
+@action
+def record_property(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> PropertyItem:
+    """Record a thing with item number, numbered seal and first transfer.
+
+    `entry`: category, kept_as, description, found, found_at, finding (of the case, or None),
+    witnessed_by, for cash cash_count (as `kinds.count_of_cash` reads it) and cash_currency; then
+    as for a specimen: collected_at, collected_by, seal_number, to_party or to_staff,
+    handed_over_at, transfer_place, transfer_purpose.
+
+    Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HOLD_PROPERTY, case)
+    held = PropertyItem(
+        pk=record_id,
+        case=case,
+        # What nobody said is not an effect of the decedent's for that.
+        **{"category": "", "kept_as": ""}
+        | {name: entry[name] for name in DESCRIBED if name in entry},
+    )
+    there = recorded_before(held, assigned=("item",))
+    if there is not None:
+        require_opened_so(there, entry)
+        return there
+    if not held.found:
+        raise Refused("Say where it was found.", field="found")
+    _check(held, [actor, entry.get("collected_by")])
+    held.item = open_item(actor, case, kind=held.kept_as, title=_title(held), entry=entry)
+    save_new(actor, held)
+    close_and_hand_over(actor, held.item, entry)
+    return held
+
+
+def _check(held: PropertyItem, counted_by: Sequence[Staff | None]) -> None:
+    said = {name: getattr(held, name) for name in DESCRIBED}
+    kinds.check_thing(said, counted_by=[str(each) for each in counted_by if each])
+    if held.finding is not None and held.finding.case_id != held.case_id:
+        raise Refused("There is no such finding in this case.", field="finding")
+
+
+def _title(held: PropertyItem) -> str:
+    return held.description.strip().splitlines()[0] if held.description.strip() else "Property"
+
+
+@action
+def describe_property(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    property_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str,
+) -> PropertyItem:
+    """Correct what is said about a thing; it says why, because it is sealed by then.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HOLD_PROPERTY, case)
+    held = queries.property_for_update(case, property_id)
+    require_version(held, version)
+    require_standing(held, "item")
+    require_reason(reason)
+    for name in DESCRIBED:
+        if name in entry:
+            setattr(held, name, entry[name])
+    _check(held, [held.created_by, held.item.collected_by])
+    save_next_version(actor, held)
+    item = Item.objects.select_for_update().get(pk=held.item_id)
+    item.title, item.kind = _title(held)[:160], held.kept_as
+    save_next_version(actor, item)
+    return held
+
+
+@action
+def void_property(
+    actor: Staff, *, case_id: UUID, property_id: UUID, version: int, reason: str
+) -> PropertyItem:
+    """Withdraw a thing and its item; seals and transfers stay on record.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.HOLD_PROPERTY, case)
+    held = queries.property_for_update(case, property_id)
+    require_version(held, version)
+    why = require_reason(reason)
+    voided = void(actor, held, reason=why)
+    void_item(actor, held.item, reason=why)
+    return voided

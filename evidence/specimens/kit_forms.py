@@ -1,0 +1,88 @@
+"""The form by which a kit or tray is recorded."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.db.models import QuerySet
+
+from evidence.custody.hand_over import HandOver
+from evidence.items import kinds
+from evidence.specimens.forms import SITE_REASON_HELP
+from evidence.specimens.models import Kit
+from evidence.specimens.suggested import SPECIMEN_WORDS
+from me_office.audit.errors import Invalid
+from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.suggested import suggest
+
+
+class RecordKitForm(HandOver, RecordForm):
+    """Several specimens under one seal, a line for each."""
+
+    rows = {"parts": 8}
+    labels = {"kind": "What it is", "description": "Description"}
+    parts = forms.CharField(
+        label="Parts",
+        max_length=12_000,
+        widget=forms.Textarea,
+        help_text="A line for each, what it is and from where: A1: Heart, left ventricle, or: "
+        "Swabs, mouth. Lines without a label are numbered.",
+    )
+    site_reason = forms.CharField(
+        label="Why a site is right", max_length=240, required=False, help_text=SITE_REASON_HELP
+    )
+    container = forms.CharField(
+        label="Container of each", max_length=120, help_text="Cassette; swab box; gray-top tube."
+    )
+    preservative = forms.CharField(label="Preservative", max_length=120, required=False)
+    purpose = forms.CharField(label="Taken for", max_length=120, required=False)
+
+    class Meta:
+        model = Kit
+        fields = ["kind", "description"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        suggest(self, SPECIMEN_WORDS)
+        self.name_people()
+
+    def clean_parts(self) -> list[dict[str, str]]:
+        """Read the parts, a line for each."""
+        try:
+            return kinds.parts_of(self.cleaned_data["parts"])
+        except Invalid as error:
+            raise forms.ValidationError(error.errors["parts"]) from error
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """What the action takes beside the parts."""
+        return {name: value for name, value in super().entry.items() if name != "parts"}
+
+
+class MovePartForm(OfficeForm):
+    """The kit that a part is in, where it was recorded in another."""
+
+    kit = forms.ModelChoiceField(label="Kit or tray that it is in", queryset=Kit.objects.none())
+    label = forms.CharField(
+        label="Label there", max_length=20, required=False, help_text="Empty: as it is now."
+    )
+    reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
+    rows = {"reason": 2}
+
+    def __init__(self, *args: Any, kits: QuerySet[Kit], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = cast("forms.ModelChoiceField[Kit]", self.fields["kit"])
+        field.queryset = kits
+        field.label_from_instance = lambda kit: f"Item {kit.item.number}, {kit}"  # type: ignore[method-assign]
+
+
+class TakePartOutForm(HandOver, OfficeForm):
+    """The seal and the first transfer of a part that was never in its kit."""
+
+    reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
+    rows = {"reason": 2}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.name_people()

@@ -1,0 +1,58 @@
+"""The form by which a specimen that others took is received."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from evidence.items.kinds import BY_OTHERS
+from evidence.specimens.forms import OF_OTHERS, SpecimenForm
+
+
+class ReceiveSpecimenForm(SpecimenForm):
+    """Blood of a hospital, a swab of the police: whose it is, how it came, and its seal."""
+
+    labels = {
+        **SpecimenForm.labels,
+        "taken_by": "Taken by",
+        "taken_where": "Taken where",
+        "label_time": "Time on the label",
+        "received_from": "Received from",
+    }
+    origin = forms.ChoiceField(
+        label="When it was taken", choices=BY_OTHERS, widget=forms.RadioSelect
+    )
+    taken_at = forms.DateTimeField(
+        label="Taken at",
+        required=False,
+        help_text="Leave empty where the label bears no time, or one that cannot be right.",
+    )
+    received_at = forms.DateTimeField(label="Received at")
+    received_place = forms.CharField(label="Place", max_length=160)
+    came_sealed = forms.BooleanField(label="It came under this seal", required=False)
+    seal_number = forms.CharField(label="Seal number", max_length=80)
+    seal_number_repeats = forms.CharField(
+        label="Why the number is on another item too",
+        max_length=240,
+        required=False,
+        help_text="Only where another item bears the same number, as from another vendor.",
+    )
+    sealed_at = forms.DateTimeField(
+        label="Sealed at", required=False, help_text="Where it came unsealed and was sealed here."
+    )
+
+    class Meta(SpecimenForm.Meta):
+        fields = [*SpecimenForm.Meta.fields, *OF_OTHERS]
+        help_texts = {
+            **SpecimenForm.Meta.help_texts,
+            "taken_by": "Name or ward, as on the label.",
+            "taken_where": "Hospital and ward; ambulance.",
+            "label_time": "Letter for letter: 11/13/26 2140. Write “none” where there is none.",
+            "received_from": "Who handed it to you: laboratory desk, courier.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in OF_OTHERS:
+            self.fields[name].required = True

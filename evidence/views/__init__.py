@@ -1,1 +1,0 @@
-"""Pages of photographs, specimens and property."""

@@ -1,0 +1,1 @@
+"""The body chart: its page, its views, where a mark lies, its printed sheets."""

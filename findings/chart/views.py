@@ -1,0 +1,140 @@
+"""The body chart, and the findings that are recorded beside it."""
+
+from __future__ import annotations
+
+import time
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, case_for
+from findings import actions, queries
+from findings.chart import presence
+from findings.chart.page import chart_url, show
+from findings.forms import FindingForm, VoidForm
+from findings.models import Finding
+from findings.questions.probes import CHANGE_PLACE, OFFERED
+from me_office.shell.forms import attempt
+
+# As many as one photograph can show; the address stays short.
+MOST_LIT = 60
+# What a question offers to record: the form begins with it, and nothing is saved by itself.
+OFFERS = {"probe-hole": OFFERED}
+
+
+def finding_to_change(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Finding:
+    """A finding, if the person may change it. Raises NotKnown, NotAllowed."""
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    return queries.finding_for_page(case, finding_id)
+
+
+@require_GET
+def chart(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """The body chart with its list, and the selected finding."""
+    asked = _keys(request.GET.get("finding", ""))
+    lit = _keys(request.GET.get("findings", ""))
+    first = asked or lit
+    return show(request, case_id, finding_id=first[0] if first else None, lit=lit)
+
+
+def _keys(text: str) -> list[UUID]:
+    """Record keys separated by commas; what is no key is left out."""
+    found = []
+    for part in text.split(",")[:MOST_LIT]:
+        try:
+            found.append(UUID(part.strip()))
+        except ValueError:
+            continue
+    return found
+
+
+@require_GET
+def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Say that this person has the chart open, and who else has; asked again every few seconds."""
+    case = case_for(request.user, Act.SEE, case_id)
+    person = request.user
+    others = presence.others_at(case.pk, person.pk, person.printed_name, time.time())
+    answer = render(request, "findings/_present.html", {"others": others})
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@require_http_methods(["GET", "POST"])
+def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Record a finding, with its marks when the chart was used."""
+    case_for(request.user, Act.EXAMINE, case_id)
+    offered = OFFERS.get(request.GET.get("offer", ""))
+    form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.record_finding(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                entry=form.said,
+                marks=form.drawn,
+            ),
+        )
+        if saved:
+            view = request.POST.get("view", "")
+            return redirect(chart_url(case_id, saved.pk, view))
+    return show(
+        request,
+        case_id,
+        panel="finding_form",
+        form=form,
+        placing="new",
+        offered=CHANGE_PLACE.say() if offered else "",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Change what is said of a finding."""
+    finding = finding_to_change(request, case_id, finding_id)
+    form = FindingForm(request.POST or None, instance=finding)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_finding(
+                request.user,
+                case_id=case_id,
+                finding_id=finding_id,
+                version=form.version,
+                entry=form.said,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
+    return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)
+
+
+@require_http_methods(["GET", "POST"])
+def void_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Void a finding; its number stays out of use."""
+    finding = finding_to_change(request, case_id, finding_id)
+    form = VoidForm(request.POST or None, record=finding)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.void_finding(
+                request.user,
+                case_id=case_id,
+                finding_id=finding_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"Finding {saved.number} is voided.")
+            return redirect(chart_url(case_id))
+    sentence = (
+        f"Finding {finding.number}, {finding.term.lower()}, is withdrawn with its marks. It stays "
+        "in the history, and its number is not used again."
+    )
+    return show(request, case_id, finding_id=finding_id, panel="void", form=form, sentence=sentence)

@@ -1,0 +1,1 @@
+"""Organ weights, beside published references."""

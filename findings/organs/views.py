@@ -1,0 +1,134 @@
+"""Organ weights."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act, case_for, decision_on
+from cases.course import case_frame
+from findings import queries
+from findings.calculations.organ_reference import POPULATION
+from findings.chart.page import reason_of
+from findings.computing.fitting import ORGANS, fitting
+from findings.forms import VoidForm
+from findings.organs import actions
+from findings.organs import queries as organ_queries
+from findings.organs import table as organ_table
+from findings.organs.forms import OrganWeightForm
+from findings.organs.models import OrganWeight
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import answer_form, attempt
+
+
+def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
+    frame = case_frame(request.user, case_id, current="examination")
+    examination = queries.examination_of(frame.case)
+    if examination is None:
+        return redirect("findings:examination", case_id=case_id)
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    age = frame.decedent.age_years
+    rows, warnings = organ_table.table(
+        organ_queries.organ_weights_of(frame.case),
+        frame.decedent.sex,
+        float(age) if age is not None else None,
+    )
+    if not form.initial.get("organ", True):
+        # The next organ of the list, so that a whole set is typed without choosing.
+        form.initial["organ"] = next((row.organ for row in rows if row.weight is None), "other")
+    context = {
+        "frame": frame,
+        "examination": examination,
+        "reason_field": reason_of(form, examination),
+        "may_examine": decision.allowed,
+        "why_not": decision.why,
+        "rows": rows,
+        "warnings": warnings,
+        "population": POPULATION[frame.decedent.sex]
+        if any(row.reference.range_words for row in rows)
+        else "",
+        "no_reference": organ_table.no_reference(float(age) if age is not None else None),
+        "fitting": fitting(frame.case.pk, ORGANS),
+        "cautions": organ_table.CAUTIONS,
+        **more,
+    }
+    return answer_form(request, "findings/organs.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def organs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """The organ weights, and one more."""
+    form = OrganWeightForm(request.POST or None, initial={"organ": request.GET.get("organ")})
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.weigh_organ(
+                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
+            return redirect("findings:organs", case_id=case_id)
+    return _page(request, case_id, form)
+
+
+def _weight(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> OrganWeight:
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    weight: OrganWeight | None = OrganWeight.objects.filter(case=case, pk=organ_weight_id).first()
+    if weight is None:
+        raise NotKnown("There is no such organ weight in this case.")
+    return weight
+
+
+@require_http_methods(["GET", "POST"])
+def change_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
+    """Change an organ weight."""
+    weight = _weight(request, case_id, organ_weight_id)
+    form = OrganWeightForm(request.POST or None, instance=weight)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.change_organ_weight(
+                request.user,
+                case_id=case_id,
+                organ_weight_id=organ_weight_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
+            return redirect("findings:organs", case_id=case_id)
+    return _page(request, case_id, form, changing=organ_weight_id)
+
+
+@require_http_methods(["GET", "POST"])
+def void_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
+    """Void an organ weight."""
+    weight = _weight(request, case_id, organ_weight_id)
+    form = VoidForm(request.POST or None, record=weight)
+    if request.method == "POST" and form.is_valid():
+        saved = attempt(
+            form,
+            lambda: actions.void_organ_weight(
+                request.user,
+                case_id=case_id,
+                organ_weight_id=organ_weight_id,
+                version=form.version,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved.get_organ_display()} is voided.")
+            return redirect("findings:organs", case_id=case_id)
+    sentence = (
+        f"The weight of the {weight.get_organ_display().lower()}, {weight.weight_g} g, is "
+        "withdrawn. It stays in the history."
+    )
+    return _page(request, case_id, form, voiding=organ_weight_id, sentence=sentence)

@@ -1,0 +1,188 @@
+"""Lividity and rigor by region: one page, with what to ask where it does not fit the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act, case_for, decision_on
+from cases.course import case_frame
+from findings import queries
+from findings.chart.page import reason_of
+from findings.computing.fitting import LIVIDITY_AND_RIGOR, fitting
+from findings.forms import VoidForm
+from findings.postmortem import actions
+from findings.postmortem import queries as postmortem_queries
+from findings.postmortem.forms import LividityForm, RigorForm
+from findings.postmortem.models import Lividity, Rigor
+from findings.postmortem.wording import SOURCES, distribution_cautions
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
+
+FORMS: dict[str, Any] = {"lividity": LividityForm, "rigor": RigorForm}
+
+
+def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
+    """The page with one of its two forms in use; the other, when adding, stands empty."""
+    frame = case_frame(request.user, case_id, current="examination")
+    examination = queries.examination_of(frame.case)
+    if examination is None:
+        return redirect("findings:examination", case_id=case_id)
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    livid, stiff = (
+        postmortem_queries.lividity_of(frame.case),
+        postmortem_queries.rigor_of(frame.case),
+    )
+    found = postmortem_queries.scene_lividity(examination)
+    ended = examination.ended_at is not None
+    forms = {
+        name: made(initial=_next(name, livid, stiff), ended=ended, auto_id=f"{name}_%s")
+        for name, made in FORMS.items()
+    }
+    context = {
+        "frame": frame,
+        "form": form,
+        "what": what,
+        "lividity_form": form if what == "lividity" and form else forms["lividity"],
+        "rigor_form": form if what == "rigor" and form else forms["rigor"],
+        "reason_field": reason_of(form, examination),
+        "may_examine": decision.allowed,
+        "why_not": decision.why,
+        "livid": livid,
+        "stiff": stiff,
+        "position_found": found.position,
+        "cautions": distribution_cautions(
+            found, (postmortem_queries.as_region(row) for row in livid)
+        ),
+        "sources": SOURCES,
+        "words": postmortem_queries.postmortem_words(frame.case),
+        "fitting": fitting(frame.case.pk, LIVIDITY_AND_RIGOR),
+        **more,
+    }
+    return answer_form(request, "findings/postmortem.html", context, form)
+
+
+def _next(name: str, livid: list[Lividity], stiff: list[Rigor]) -> dict[str, str]:
+    """The next region or joint of the list, so that a whole set is entered without choosing."""
+    if name == "lividity":
+        there = {row.region for row in livid}
+        left = [key for key, _ in Lividity.REGIONS if key not in there]
+        return {"region": left[0]} if left else {}
+    done = {row.joint for row in stiff}
+    joints = [key for key, _ in Rigor.JOINTS if key not in done]
+    return {"joint": joints[0]} if joints else {}
+
+
+@require_http_methods(["GET", "POST"])
+def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    """Lividity and rigor, and one more row of either."""
+    if request.method == "GET":
+        return _page(request, case_id, LividityForm(), "")
+    what = "rigor" if request.POST.get("what") == "rigor" else "lividity"
+    ended = queries.examination_has_ended(case_id)
+    form = FORMS[what](request.POST, ended=ended, auto_id=f"{what}_%s")
+    act = actions.record_rigor if what == "rigor" else actions.record_lividity
+    if form.is_valid():
+        saved = attempt(
+            form,
+            lambda: act(
+                request.user,
+                case_id=case_id,
+                record_id=form.record_id,
+                entry=form.entry,
+                reason=form.reason,
+            ),
+        )
+        if saved:
+            messages.success(request, f"{saved} is saved.")
+            return redirect(f"{request.path}#{what}")
+    return _page(request, case_id, form, what)
+
+
+def _row(request: HttpRequest, case_id: UUID, model: Any, row_id: UUID) -> Any:
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    row = model.objects.filter(case=case, pk=row_id).first()
+    if row is None:
+        raise NotKnown("There is no such row in this case.")
+    return row
+
+
+def _finish(
+    request: HttpRequest,
+    case_id: UUID,
+    what: str,
+    form: OfficeFormMixin,
+    save: Callable[[], Any],
+    **more: Any,
+) -> HttpResponse:
+    if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
+        return redirect("findings:postmortem", case_id=case_id)
+    return _page(request, case_id, form, what, **more)
+
+
+def _kept(form: Any) -> dict[str, Any]:
+    return {"version": form.version, "entry": form.entry, "reason": form.reason}
+
+
+@require_http_methods(["GET", "POST"])
+def change_lividity(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
+    """Change the lividity of a region."""
+    form = LividityForm(request.POST or None, instance=_row(request, case_id, Lividity, row_id))
+
+    def save() -> Lividity:
+        return actions.change_lividity(
+            request.user, case_id=case_id, lividity_id=row_id, **_kept(form)
+        )
+
+    return _finish(request, case_id, "lividity", form, save, changing=True)
+
+
+@require_http_methods(["GET", "POST"])
+def change_rigor(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
+    """Change the rigor of a joint."""
+    form = RigorForm(request.POST or None, instance=_row(request, case_id, Rigor, row_id))
+
+    def save() -> Rigor:
+        return actions.change_rigor(request.user, case_id=case_id, rigor_id=row_id, **_kept(form))
+
+    return _finish(request, case_id, "rigor", form, save, changing=True)
+
+
+@require_http_methods(["GET", "POST"])
+def void_lividity(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
+    """Void the lividity of a region."""
+    row = _row(request, case_id, Lividity, row_id)
+    form = VoidForm(request.POST or None, record=row)
+
+    def save() -> Lividity:
+        return actions.void_lividity(
+            request.user,
+            case_id=case_id,
+            lividity_id=row_id,
+            version=form.version,
+            reason=form.reason,
+        )
+
+    sentence = f"“{row}” is withdrawn. It stays in the history."
+    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)
+
+
+@require_http_methods(["GET", "POST"])
+def void_rigor(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
+    """Void the rigor of a joint."""
+    row = _row(request, case_id, Rigor, row_id)
+    form = VoidForm(request.POST or None, record=row)
+
+    def save() -> Rigor:
+        return actions.void_rigor(
+            request.user, case_id=case_id, rigor_id=row_id, version=form.version, reason=form.reason
+        )
+
+    sentence = f"“{row}” is withdrawn. It stays in the history."
+    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)

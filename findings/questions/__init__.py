@@ -1,0 +1,1 @@
+"""What the record is asked: negative statements, and what in it speaks against another part."""

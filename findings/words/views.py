@@ -1,0 +1,91 @@
+"""The office's vocabulary: what is offered while a finding is typed."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act, cases_open_to, may_somewhere
+from cases.models import Case
+from findings.forms import VoidForm
+from findings.rules import FindingClass
+from findings.words import actions, queries, vocabulary
+from findings.words.forms import OfficeTermForm
+from findings.words.models import OfficeTerm
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import answer_form, attempt
+
+
+def _from_case(request: HttpRequest) -> Case | None:
+    """The case whose chart led here, if the person may see it: the way back."""
+    try:
+        key = UUID(request.GET.get("case", ""))
+    except ValueError:
+        return None
+    return cases_open_to(request.user).filter(pk=key).first()
+
+
+@require_http_methods(["GET", "POST"])
+def terms(request: HttpRequest) -> HttpResponse:
+    """Show the curated terms and the office's own by class; a pathologist adds one."""
+    form = OfficeTermForm(request.POST or None, initial={"klass": "injury"})
+    from_case = _from_case(request)
+    asked = f"?case={from_case.pk}" if from_case else ""
+    if request.method == "POST" and form.is_valid():
+        made = attempt(
+            form,
+            lambda: actions.add_office_term(
+                request.user, record_id=form.record_id, entry=form.entry
+            ),
+        )
+        if made:
+            messages.success(request, f"“{made.term}” is offered from now on.")
+            return redirect(reverse("findings:terms") + asked)
+    own = list(queries.office_terms())
+    context = {
+        "classes": [
+            (
+                one.value,
+                vocabulary.terms_of(one.value),
+                [term for term in own if term.klass == one.value],
+            )
+            for one in FindingClass
+        ],
+        "may_add": may_somewhere(request.user, Act.EXAMINE),
+        "from_case": from_case,
+        "asked": asked,
+    }
+    return answer_form(request, "findings/terms.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def void_term(request: HttpRequest, term_id: UUID) -> HttpResponse:
+    """Withdraw a term of the office, with the reason."""
+    term = OfficeTerm.objects.standing().filter(pk=term_id).first()
+    if term is None:
+        raise NotKnown("There is no such term.")
+    form = VoidForm(request.POST or None, record=term)
+    from_case = _from_case(request)
+    back = reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else "")
+    if request.method == "POST" and form.is_valid():
+        gone = attempt(
+            form,
+            lambda: actions.void_office_term(
+                request.user, term_id=term_id, version=form.version, reason=form.reason
+            ),
+        )
+        if gone:
+            messages.success(request, f"“{gone.term}” is no longer offered.")
+            return redirect(back)
+    context = {
+        "form": form,
+        "back": back,
+        "sentence": f"“{term.term}” is no longer offered for {term.klass}. Findings keep it.",
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "findings/void_term.html", context, status=status)
