@@ -178,13 +178,13 @@ register_section(
         frozenset({Role.INVESTIGATOR, Role.SUPERVISOR}),
         10,
         _undecided,
-        empty="No report of death waits for a decision.",
+        empty="No reports of death are waiting for a decision.",
     )
 )
 register_section(
     Section(
         "incomplete",
-        "Your cases that lack something",
+        "Your cases with something missing",
         frozenset({Role.INVESTIGATOR}),
         20,
         _incomplete,
@@ -198,16 +198,16 @@ register_section(
         frozenset({Role.SUPERVISOR}),
         30,
         _unassigned,
-        empty="Every open case has its pathologist.",
+        empty="Every open case has a pathologist.",
     )
 )
 register_section(
     Section(
         "accounts",
-        "Accounts to look at",
+        "Accounts to check",
         frozenset({Role.ADMINISTRATOR}),
         90,
         _accounts,
-        empty="Everybody signs in with a password of their own.",
+        empty="Everyone signs in with a password of their own.",
     )
 )

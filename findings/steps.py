@@ -136,7 +136,7 @@ def register_sections() -> None:
             roles=pathologist,
             order=40,
             rows=to_open,
-            empty="No body that was received waits for your examination.",
+            empty="No received bodies are waiting for your examination.",
         )
     )
     worklists.register(
@@ -146,7 +146,7 @@ def register_sections() -> None:
             roles=pathologist,
             order=41,
             rows=not_ended,
-            empty="None of your examinations is open.",
+            empty="You have no open examinations.",
         )
     )
 

@@ -74,7 +74,7 @@ def restrict_case(
     require_version(case, version)
     require_reason(reason)
     if case.restricted:
-        raise Refused("This case is restricted already.")
+        raise Refused("This case is already restricted.")
     case.restricted = True
     save_next_version(actor, case)
     named = {person.pk: person for person in (actor, case.investigator, case.pathologist, *members)
@@ -131,7 +131,7 @@ def add_team_member(
 
 @action
 def remove_team_member(actor: Staff, *, record_id: UUID, version: int, reason: str) -> TeamMember:
-    """Take a person off the team of a restricted case; `record_id` is the membership's.
+    """Remove a person from the team of a restricted case; `record_id` is the membership's.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """

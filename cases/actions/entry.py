@@ -126,7 +126,7 @@ def case_of(model: type[CaseRecord], record_id: UUID) -> UUID:
 def refuse_voided(record: Record) -> None:
     """Refuse to change what was withdrawn."""
     if record.is_voided:
-        raise Refused("This was voided. Enter it anew if it stands after all.")
+        raise Refused("This was voided. Enter it again if it is correct after all.")
 
 
 def key_or_new(record_id: UUID | None) -> UUID:

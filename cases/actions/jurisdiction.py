@@ -119,7 +119,7 @@ def _decide(
     require_version(case, version)
     _check_time(case, decision)
     if not can_move(CaseState(case.state), _state_after(outcome)):
-        raise Refused("Jurisdiction was declined before.")
+        raise Refused("Jurisdiction was already declined.")
     return case, save_new(actor, decision)
 
 

@@ -72,7 +72,7 @@ class CertificationForm(RecordForm):
     reason = forms.CharField(
         required=False,
         label="Reason for the change",
-        help_text="Needed when a manner that was stated is changed.",
+        help_text="Required when a stated manner is changed.",
         widget=forms.Textarea,
     )
 

@@ -120,7 +120,7 @@ def wrong_in_items(entry: Mapping[str, Any], *, sex: str = "", today: Any = None
     wrong: dict[str, str] = {}
     for name in ("death_on", "injury_on"):
         if entry.get(name) and today is not None and entry[name] > today:
-            wrong[name] = "This date has not come yet."
+            wrong[name] = "This date is in the future."
     death, injury = entry.get("death_on"), entry.get("injury_on")
     if death and injury and injury > death and "injury_on" not in wrong:
         wrong["injury_on"] = "The injury cannot be after the death."

@@ -174,7 +174,7 @@ def _check(asked: RecordsRequest) -> None:
 
 def _require_open(asked: RecordsRequest) -> None:
     if asked.state != RequestState.OPEN:
-        raise Refused(f"The request is {asked.state}; what it said is kept as it is.")
+        raise Refused(f"The request is {asked.state} and can no longer be changed.")
 
 
 def _move(asked: RecordsRequest, to: RequestState) -> None:

@@ -26,11 +26,11 @@ class RequestForm(RecordForm):
         "contact": "Send the answer to",
         "served_on": "Served or received on",
         "due_on": "Due on",
-        "asks_for": "What is asked for",
+        "asks_for": "What is requested",
     }
     reason = forms.CharField(
         label="Reason for the change",
-        help_text="Kept with the change for good, in your name.",
+        help_text="Kept permanently with the change, in your name.",
         widget=forms.Textarea,
     )
 
@@ -48,13 +48,13 @@ class RequestForm(RecordForm):
         ]
         widgets = {"kind": forms.RadioSelect}
         help_texts = {
-            "court": "As it names itself; a grand jury or an agency issues subpoenas, too.",
-            "cause_number": "Letter for letter, or “none”; answers and releases name it.",
+            "court": "As it appears on the paper; a grand jury or an agency also issues subpoenas.",
+            "cause_number": "Exactly as written, or “none”; answers and releases cite it.",
             "party": "Person, firm or office.",
-            "contact": "Name, address, telephone, or where files are handed in.",
+            "contact": "Name, address, telephone, or where files are submitted.",
             "served_on": "",
-            "due_on": "The day by which the records have to be there.",
-            "asks_for": "In the words of the paper, where it is short enough.",
+            "due_on": "The day by which the records must arrive.",
+            "asks_for": "In the words of the request, if they are short enough.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -79,7 +79,7 @@ class WithdrawForm(OfficeForm):
     rows = {"reason": 2}
     reason = forms.CharField(
         label="Reason",
-        help_text="Withdrawn by the party, quashed, logged twice. Kept for good, in your name.",
+        help_text="Withdrawn by the party, quashed, logged twice. Kept permanently, in your name.",
         widget=forms.Textarea,
     )
 
@@ -105,7 +105,7 @@ class ReleaseForm(RecordForm):
         widgets = {"method": forms.RadioSelect, "answers": forms.RadioSelect}
         help_texts = {
             "released_to": "The person who took it or to whom it was sent.",
-            "still_due": "Item by item, as it was asked for. The request stays open with this.",
+            "still_due": "Item by item, as requested. The request stays open for it.",
             "note": "Tracking number, who checked the digest, what was said.",
         }
 

@@ -134,7 +134,7 @@ def _read_key(after: str) -> tuple[date, UUID]:
     try:
         return date.fromisoformat(due_on), UUID(key)
     except ValueError as error:
-        raise NotKnown("This page of the list is not known. Begin at the first.") from error
+        raise NotKnown("This page of the list does not exist. Start at the first page.") from error
 
 
 def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:

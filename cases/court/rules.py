@@ -90,7 +90,7 @@ def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[st
     wrong: dict[str, list[str]] = {}
     served_on, due_on = entry.get("served_on"), entry.get("due_on")
     if served_on and served_on > today:
-        wrong["served_on"] = ["The date served or received cannot lie in the future."]
+        wrong["served_on"] = ["The date served or received cannot be in the future."]
     if served_on and due_on and due_on < served_on:
         wrong["due_on"] = ["The due date cannot be before the date served or received."]
     if entry.get("kind") in NAMES_ITS_COURT:
@@ -128,7 +128,7 @@ def why_not_released(
     if not packet.is_built or not packet.sha256:
         return "The packet is not built yet."
     if packet.is_released:
-        return "This packet was released before. Build another one for what is still to be sent."
+        return "This packet was already released. Build another one for what is still to be sent."
     return ""
 
 
@@ -144,10 +144,10 @@ def why_not_left(answers: str, still_due: str) -> str:
 def why_not_at(released_at: datetime, *, built_at: datetime | None, now: datetime) -> str:
     """Return why a release cannot have happened at that moment, or nothing when it can."""
     if released_at > now:
-        return "The release cannot lie in the future."
+        return "The release cannot be in the future."
     # Forms take moments to the minute; the packet's moment has seconds.
     if built_at is not None and released_at < built_at.replace(second=0, microsecond=0):
-        return "The release cannot lie before the packet was built."
+        return "The release cannot be before the packet was built."
     return ""
 
 

@@ -85,11 +85,11 @@ def _answered_in_time(actor: Staff, now: datetime) -> list[Waiting]:
 worklists.register(
     Section(
         "lately-done",
-        "Lately done",
+        "Recently released",
         CLERKS,
         30,
         _lately_done,
-        empty="No release is recorded yet.",
+        empty="No releases recorded yet.",
         waits=False,
     )
 )
@@ -100,7 +100,7 @@ worklists.register(
         CLERKS,
         110,
         _answered_in_time,
-        empty="Counted from the first answered request on.",
+        empty="Counted once the first request is answered.",
         waits=False,
     )
 )

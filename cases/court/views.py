@@ -84,7 +84,7 @@ def change_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> Htt
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     asked = queries.request_of(case_id, request_id)
     if asked.state != RequestState.OPEN:
-        raise Refused(f"The request is {asked.state}; what it said is kept as it is.")
+        raise Refused(f"The request is {asked.state} and can no longer be changed.")
     form = RequestForm(request.POST or None, instance=asked)
     if request.method == "POST" and form.is_valid():
         saved = attempt(

@@ -31,8 +31,8 @@ class SetForm(RecordForm):
         help_texts = {
             "title": "The hearing or the purpose: trial, deposition, meeting with counsel.",
             "request": "One of the requests logged for this case, where there is one.",
-            "court": "As it names itself on the paper.",
-            "cause_number": "Letter for letter.",
+            "court": "As it appears on the paper.",
+            "cause_number": "Exactly as written.",
         }
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
@@ -60,8 +60,8 @@ class ExhibitForm(RecordForm):
         help_texts = {
             "number": "As the court gives it: 14, 14-A, State’s 3.",
             "caption": "What it shows, in a neutral sentence; no name of the decedent.",
-            "plain_words": "For people who do not know the trade's terms. Left empty, nothing is "
-            "shown.",
+            "plain_words": "For people who do not know the medical terms. If empty, "
+            "nothing is shown.",
         }
 
 
@@ -115,7 +115,7 @@ class ReasonForm(OfficeForm):
 
     rows = {"reason": 2}
     reason = forms.CharField(
-        label="Reason", help_text="Kept for good, in your name.", widget=forms.Textarea
+        label="Reason", help_text="Kept permanently, in your name.", widget=forms.Textarea
     )
 
 
@@ -135,8 +135,8 @@ class RedactionForm(OfficeForm):
     )
     reason = forms.CharField(
         label="Reason",
-        help_text="Why this may not be seen: identity of a bystander, court's order of a date, "
-        "prejudicial detail. Kept for good, in your name.",
+        help_text="Why this may not be seen: identity of a bystander, court order with its "
+        "date, prejudicial detail. Kept permanently, in your name.",
         widget=forms.Textarea,
     )
 

@@ -41,7 +41,7 @@ def regions_on(photograph: Photograph, entries: Any) -> tuple[Region, ...]:
     """Return the regions as they can be drawn on this photograph. Raises Refused."""
     size = size_of(photograph)
     if size is None:
-        raise Refused("The picture's smaller copy is not made yet. Try again in a moment.")
+        raise Refused("The preview of this photograph is not ready. Try again in a moment.")
     try:
         return read_regions(entries, width_px=size[0], height_px=size[1])
     except WrongRegion as error:
@@ -52,7 +52,7 @@ def preview_of(photograph: Photograph, regions: tuple[Region, ...]) -> bytes:
     """Return the screen-size copy as it would look."""
     size, copy = size_of(photograph), queries.screen_copy(photograph)
     if size is None or copy is None:
-        raise Refused("The picture's smaller copy is not made yet. Try again in a moment.")
+        raise Refused("The preview of this photograph is not ready. Try again in a moment.")
     with store.open_stored(copy) as file:
         return burning.preview(file, regions, width_px=size[0])
 

@@ -18,10 +18,10 @@ class AssignmentForm(OfficeForm):
     """The investigator and the pathologist of a case."""
 
     investigator = forms.ModelChoiceField(
-        queryset=Staff.objects.none(), required=False, empty_label="nobody yet"
+        queryset=Staff.objects.none(), required=False, empty_label="not assigned"
     )
     pathologist = forms.ModelChoiceField(
-        queryset=Staff.objects.none(), required=False, empty_label="nobody yet"
+        queryset=Staff.objects.none(), required=False, empty_label="not assigned"
     )
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
@@ -41,13 +41,13 @@ class RestrictionForm(OfficeForm):
     """Why a case is restricted, and to whom besides those who work on it."""
 
     members = forms.ModelMultipleChoiceField(
-        label="The team besides you and those assigned",
+        label="Team members besides you and those assigned",
         queryset=Staff.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
     reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept with the change for good."
+        label="Why", widget=forms.Textarea, help_text="Kept permanently with the change."
     )
     rows = {"reason": 2}
 

@@ -73,7 +73,7 @@ class DecedentForm(RecordForm):
 
     rows = {"description": 4}
     labels = {
-        "working_name": "Working name, while the name is not known",
+        "working_name": "Working name, until the name is known",
         "born_on": "Date of birth",
         "age_years": "Age",
         "hispanic_origin": "Hispanic origin",

@@ -19,7 +19,7 @@ from me_office.shell.moment_field import MomentInput
 from me_office.shell.suggested import suggest
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 
-HOW_SURE = "Say how sure it is: exact, about, between or unknown."
+HOW_SURE = "Say how certain it is: exact, about, between or unknown."
 CASE_FIELDS = ("heading", "place_of_death")
 # Suggested while the call is written down; any other words may be typed. Common practice.
 CALL_WORDS = {
@@ -55,7 +55,7 @@ class ReportForm(RecordForm):
     """What the caller said; with the words that name the case."""
 
     reason = forms.CharField(
-        label="Why it is changed", max_length=500, widget=forms.Textarea, required=True
+        label="Reason for the change", max_length=500, widget=forms.Textarea, required=True
     )
 
     class Meta:
@@ -82,7 +82,7 @@ class ReportForm(RecordForm):
         "agency_number": "Agency number",
         "place_found": "Where the body is",
         "place_kind": "What kind of place",
-        "circumstances": "What was said",
+        "circumstances": "What the caller said",
         "last_alive_certainty": "Last known alive",
         "last_alive_by": "Seen or heard by",
         "found_certainty": "Found",
@@ -93,7 +93,7 @@ class ReportForm(RecordForm):
         "place_of_death": "Place of death, if elsewhere",
         "family_name": "Family name",
         "given_names": "Given names",
-        "working_name": "Working name, while the name is not known",
+        "working_name": "Working name, until the name is known",
         "age_years": "Age",
     }
 
@@ -141,11 +141,11 @@ class JurisdictionForm(OfficeForm):
         help_text="Class of death or section of law",
     )  # fmt: skip
     reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept with the decision for good."
+        label="Why", widget=forms.Textarea, help_text="Kept permanently with the decision."
     )
     decided_at = forms.DateTimeField(
         label="Decided at", required=False, widget=MomentInput,
-        help_text="Leave empty for now. The case number is of the year of the decision.",
+        help_text="Leave empty for now. The case number takes the year of the decision.",
     )  # fmt: skip
 
     rows = {"reason": 3}

@@ -42,7 +42,7 @@ class SceneForm(RecordForm):
         "environment": "Surroundings as found",
         "position": "Position as found",
         "position_words": "Position in words",
-        "moved_before": "Moved before you came",
+        "moved_before": "Moved before you arrived",
         "lividity_where": "Where it is",
         "lividity_spared": "Spared where pressed",
         "lividity_colour": "Color",
@@ -51,9 +51,9 @@ class SceneForm(RecordForm):
         "rigor": "Stage",
         "rigor_where": "Where",
         "rigor_seen_at": "Felt at",
-        "clothing": "Clothing, as found and in which state",
+        "clothing": "Clothing as found, and its condition",
         "body_marks": "Marks on the body",
-        "narrative": "The scene in your words",
+        "narrative": "Narrative",
     }
 
 
@@ -66,7 +66,7 @@ class ReadingForm(RecordForm):
         widgets = {"kind": forms.RadioSelect}
 
     labels = {
-        "kind": "Of what",
+        "kind": "What was measured",
         "value_c": "Temperature",
         "read_at": "Read at",
         "method": "Read with",
@@ -157,7 +157,7 @@ class PersonForm(RecordForm):
 
     rows = {"statement": 5}
     labels = {
-        "part": "Their part",
+        "part": "Role in the case",
         "relation": "Relation to the decedent",
         "phone": "Telephone",
         "statement": "What they said, in their words where you can",
@@ -170,7 +170,7 @@ class PersonForm(RecordForm):
         notifiers = staff_holding(Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR)
         without_blank(self, "part")
         offer(self, "notified_by", notifiers, nobody="you, if a time is given")
-        self.fields["notified_at"].help_text = "For next of kin. Leave empty until it is done."
+        self.fields["notified_at"].help_text = "For next of kin. Leave empty until notified."
 
 
 class IdentificationForm(RecordForm):
@@ -182,12 +182,12 @@ class IdentificationForm(RecordForm):
         widgets = {"identity": forms.RadioSelect}
 
     labels = {
-        "identity": "Identity is then",
+        "identity": "Resulting identity",
         "method": "Method",
         "made_by": "Identified by",
         "relation": "Relation to the decedent",
         "made_at": "Identified at",
-        "basis": "What was compared with what",
+        "basis": "Basis of the identification",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -200,6 +200,6 @@ class VoidForm(OfficeForm):
     """Why a record is withdrawn."""
 
     reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept with the record for good."
+        label="Why", widget=forms.Textarea, help_text="Kept permanently with the record."
     )
     rows = {"reason": 2}

@@ -92,7 +92,7 @@ def request_packet(
     if asked.state != RequestState.OPEN:
         raise Refused(f"The request is {asked.state}; a packet is built for an open one.")
     if queries.packet_under_way(asked.pk) is not None:
-        raise Refused("A packet for this request is being built already.")
+        raise Refused("A packet for this request is already being built.")
     check_nothing_to_be_hidden(packet)
     _check_originals(packet)
     save_new(actor, packet)
@@ -108,11 +108,11 @@ def check_nothing_to_be_hidden(packet: Packet) -> None:
         number = asked.photograph.number
         if asked.is_under_way:
             raise Refused(
-                f"A redacted copy of photograph {number} is being made. Wait until it is kept."
+                f"A redacted copy of photograph {number} is being made. Wait until it is ready."
             )
         raise Refused(
-            f"A redacted copy of photograph {number} was asked for and not made. On the page of "
-            "exhibits, try again or leave it first."
+            f"A redacted copy of photograph {number} was requested and could not be made. On "
+            "the exhibits page, try again or dismiss it first."
         )
 
 
@@ -124,11 +124,11 @@ def _check_originals(packet: Packet) -> None:
     hidden = {str(key) for key in redactions_standing(packet.case)}
     if not set(packet.originals) <= hidden:
         raise Refused(
-            "No redacted copy stands for one of these photographs; its original goes out anyway.",
+            "One of these photographs has no redacted copy; its original goes out anyway.",
             field="originals",
         )
     if not packet.originals_why:
-        raise Refused("Say why what was hidden goes out.", field="originals_why")
+        raise Refused("Say why the originals go out.", field="originals_why")
 
 
 @action

@@ -36,39 +36,39 @@ class PacketForm(OfficeForm):
     with_photographs = forms.BooleanField(
         required=False,
         initial=True,
-        label="With the photographs",
-        help_text="In the packet, and two a page in the report, with findings and measured lines "
-        "drawn over them.",
+        label="Include the photographs",
+        help_text="In the packet, and two to a page in the report, with findings and measured "
+        "lines drawn over them.",
     )
     photograph_form = forms.ChoiceField(
         choices=[
-            ("originals", "originals, unchanged, with what the camera wrote into them"),
-            ("copies", "copies without the camera’s notes (place, serial number)"),
+            ("originals", "originals, unchanged, with the camera’s metadata"),
+            ("copies", "copies without metadata (place, serial number)"),
         ],
         initial="originals",
         required=False,
         widget=forms.RadioSelect,
-        label="The photographs as",
+        label="Form of the photographs",
         help_text="Only an original proves by its digest that it is the camera’s own. It may name "
         "the place where it was taken. A copy of a JPEG keeps the picture itself byte for byte.",
     )
     originals = forms.MultipleChoiceField(
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Redacted copies stand for these, and go out in place of the original. Tick where "
-        "what was hidden is to go out all the same",
+        label="Redacted copies of these go out in place of the originals. Check "
+        "those whose original is to go out anyway",
     )
     originals_why = forms.CharField(
         required=False,
-        label="Why what was hidden goes out",
-        help_text="A court’s order, a consent. Stands in the packet and is kept for good.",
+        label="Why the originals go out",
+        help_text="A court order, a consent. Included in the packet and kept permanently.",
         widget=forms.Textarea,
     )
     rows = {"originals_why": 2}
     with_history = forms.BooleanField(
         required=False,
         initial=True,
-        label="With the history of the case file",
+        label="Include the history of the case file",
         help_text="Every change: who, when, what and why.",
     )
 
@@ -86,7 +86,7 @@ class PacketForm(OfficeForm):
             (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
             for one in redactions
         ]
-        say_needed(self, "required where an original goes out", "originals_why")
+        say_needed(self, "required if an original goes out", "originals_why")
         if not redactions:
             del fields["originals"], fields["originals_why"]
 

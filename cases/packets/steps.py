@@ -86,16 +86,16 @@ worklists.register(
         CLERKS,
         10,
         _due,
-        empty="No request waits for a packet.",
+        empty="No requests are waiting for a packet.",
     )
 )
 worklists.register(
     Section(
         "packets-to-release",
-        "Waits for your answer",
+        "Waiting for your answer",
         CLERKS,
         20,
         _to_release,
-        empty="No packet waits to be released.",
+        empty="No packets are waiting to be released.",
     )
 )

@@ -110,7 +110,7 @@ def retry_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpRe
     """Try again to build a packet that failed."""
     form = RetryForm(request.POST)
     if not form.is_valid():
-        raise Refused("This form was not complete. Go back and try again.")
+        raise Refused("The form was sent incomplete. Go back and try again.")
     saved = actions.retry_packet(
         request.user, case_id=case_id, packet_id=packet_id, version=form.version
     )
@@ -160,7 +160,7 @@ def download_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> Htt
     fetched = queries.packet_of(case_id, packet_id)
     access.require(request.user, Act.BUILD_PACKET, fetched.case)
     if not fetched.is_built:
-        raise NotKnown("This packet is not built.")
+        raise NotKnown("This packet is not built yet.")
     if fetched.release is None:  # what was released stays what it was
         actions.require_current(fetched)
     if request.method == "GET":

@@ -183,7 +183,7 @@ def latest_changes(case: Case) -> list[Change]:
 def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
     acts: dict[int, Change] = {}
     for event in events:
-        words = act_words(event.act) or "changed past the office's pages"
+        words = act_words(event.act) or "changed directly in the database"
         who = event.actor_name or event.database_role
         acts.setdefault(event.transaction, Change(event.at, who, words, event.reason))
     return list(acts.values())[:CHANGES_SHOWN]

@@ -124,4 +124,4 @@ def _read_key(after: str) -> tuple[datetime, UUID]:
             raise ValueError(moment)
         return at, UUID(key)
     except ValueError as error:
-        raise NotKnown("This page of the list is not known. Begin at the first.") from error
+        raise NotKnown("This page of the list does not exist. Start at the first page.") from error

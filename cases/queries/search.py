@@ -1,4 +1,4 @@
-"""Finds cases by number, name (also misspelt), date, place and the words of the heading."""
+"""Finds cases by number, name (also misspelled), date, place and the words of the heading."""
 
 from __future__ import annotations
 

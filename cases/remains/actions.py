@@ -72,7 +72,7 @@ def place_hold(
     if version:
         standing = queries.record_for_update(BodyHold, case, record_id)
         if standing.lifted_at is not None:
-            raise Refused("This hold is lifted. Place a new one.")
+            raise Refused("This hold was lifted. Place a new one.")
     return save_entry(actor, BodyHold, case=case, record_id=record_id, version=version, entry=entry)
 
 
@@ -87,7 +87,7 @@ def lift_hold(
     refuse_voided(hold)
     require_version(hold, version)
     if hold.lifted_at is not None:
-        raise Refused("This hold is lifted already.")
+        raise Refused("This hold was already lifted.")
     hold.lifted_why = require_reason(reason)
     hold.lifted_at, hold.lifted_by = timezone.now(), actor
     return save_next_version(actor, hold)
@@ -172,7 +172,7 @@ def return_body(
         if there is not None:
             return there
         if not stays:
-            raise Refused("The body was never received. Note its receipt first.")
+            raise Refused("The body was never received. Record its receipt first.")
         if stays[-1].release is None:
             raise Refused("The body is in the office; it was not released.")
     _check_moment(stays, Movement(Way.IN, came.stay, came.returned_at), "returned_at")
@@ -225,9 +225,9 @@ def wrong_in_receipt(receipt: BodyReceipt) -> dict[str, str]:
 def _require_here(stays: list[Stay]) -> None:
     movements = movements_of(stays)
     if not stays:
-        raise Refused("The body is not received. Note its receipt first.")
+        raise Refused("The body has not been received. Record its receipt first.")
     if not is_here(movements):
-        raise Refused("The body is released already.")
+        raise Refused("The body is already released.")
 
 
 def _check_release(case: Case, release: BodyRelease, stays: list[Stay]) -> None:

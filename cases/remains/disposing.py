@@ -62,7 +62,7 @@ def log_cremation_request(
     if version:
         standing = queries.record_for_update(CremationRequest, case, record_id)
         if standing.outcome != Outcome.OPEN:
-            raise Refused(f"The request is {standing.outcome}; what it said is kept as it is.")
+            raise Refused(f"The request is {standing.outcome} and can no longer be changed.")
         return save_entry(
             actor, CremationRequest, case=case, record_id=record_id, version=version, entry=entry
         )
@@ -126,7 +126,7 @@ def _check_decision(asked: CremationRequest, decision: CremationDecision) -> Non
     if at < asked.asked_at:
         refuse_wrong({"decided_at": "The decision cannot be before the request."})
     if before is not None and at < before:
-        refuse_wrong({"decided_at": "A later decision stands."})
+        refuse_wrong({"decided_at": "A later decision applies."})
 
 
 @action

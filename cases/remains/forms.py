@@ -20,7 +20,7 @@ from cases.remains.models import (
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 
-WHY_CHANGED = "Kept with the change for good, in your name."
+WHY_CHANGED = "Kept permanently with the change, in your name."
 
 
 class _ChangedForm(RecordForm):
@@ -57,8 +57,8 @@ class HoldForm(RecordForm):
 
     rows = {"why": 2}
     labels = {
-        "kind": "What keeps the body",
-        "asked_by": "Asked by",
+        "kind": "Type of hold",
+        "asked_by": "Requested by",
         "placed_at": "Since",
         "why": "Why",
     }
@@ -84,10 +84,10 @@ class ReleaseForm(_ChangedForm):
         "identity_remark": 2,
     }
     labels = {
-        "authority": "By what right",
+        "authority": "Basis of authority",
         "authorized_by": "Authorized by",
         "relation": "Relation or office",
-        "authority_seen": "What was shown",
+        "authority_seen": "Documents shown",
         "tag_number": "Tag, as read on the body",
         "second_reader": "Read a second time by",
         "identity_remark": "Remark on identity",
@@ -101,7 +101,7 @@ class ReleaseForm(_ChangedForm):
         "belongings_given": "Given",
         "belongings_kept": "Kept by the office",
         "wrap": "Bag, wrap and seals",
-        "told": "Told to the receiver",
+        "told": "What the receiver was told",
     }
 
     class Meta:
@@ -119,17 +119,18 @@ class ReleaseForm(_ChangedForm):
             "identity_remark": "Where the tag was replaced, or identity is not confirmed: on what "
             "ground this body goes.",
             **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
-            "second_reader": "Somebody other than the person who releases; it may be the receiver.",
-            "identification_seen": "Kind of paper and who issued it, not its whole number.",
-            "belongings_given": "Item by item. Sealed property is handed over on its own page too.",
+            "second_reader": "Someone other than the person releasing the body; it may be the "
+            "receiver.",
+            "identification_seen": "Type of document and who issued it, not its full number.",
+            "belongings_given": "Item by item. Also hand over sealed property on its own page.",
             "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "authority", "belongings")
-        say_needed(self, "required where something is given", "belongings_given")
-        say_needed(self, "required where something is kept", "belongings_kept")
+        say_needed(self, "required if anything is given", "belongings_given")
+        say_needed(self, "required if anything is kept", "belongings_kept")
 
 
 class ReturnForm(_ChangedForm):
@@ -138,8 +139,8 @@ class ReturnForm(_ChangedForm):
     who, moment = "received_by", "returned_at"
     rows = {"condition": 3}
     labels = {
-        "purpose": "Why it comes back",
-        "authority": "By what order or consent",
+        "purpose": "Reason for the return",
+        "authority": "Order or consent",
         "returned_at": "Received at",
         "received_by": "Received by",
         "delivered_by": "Delivered by",
@@ -167,8 +168,8 @@ class LiftForm(OfficeForm):
 
     rows = {"reason": 2}
     reason = forms.CharField(
-        label="Why it is lifted",
-        help_text="Who agreed, and when. Kept for good, in your name.",
+        label="Reason for lifting",
+        help_text="Who agreed, and when. Kept permanently, in your name.",
         widget=forms.Textarea,
     )
 
@@ -178,11 +179,11 @@ class CremationForm(RecordForm):
 
     rows = {"cause_words": 2, "note": 2}
     labels = {
-        "asked_by": "Asked by",
+        "asked_by": "Requested by",
         "contact": "Send the answer to",
-        "asked_at": "Asked at",
+        "asked_at": "Requested at",
         "certifier": "Who certifies the death",
-        "cause_words": "Cause, as the certificate has it",
+        "cause_words": "Cause of death on the certificate",
         "note": "Note",
     }
 
@@ -206,7 +207,7 @@ class DecisionForm(RecordForm):
         model = CremationDecision
         fields = ["outcome", "decided_at", "why"]
         widgets = {"outcome": forms.RadioSelect}
-        help_texts = {"why": "Needed for a refusal, and where an earlier decision is changed."}
+        help_texts = {"why": "Required for a refusal and when an earlier decision is changed."}
 
     def __init__(self, *args: Any, asked: CremationRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

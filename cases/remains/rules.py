@@ -191,7 +191,7 @@ def wrong_in_disposition(
         wrong["method_other"] = "Choose “other”, or leave this empty."
     on = said.get("done_on")
     if on is not None and on > today:
-        wrong["done_on"] = "This day has not come yet."
+        wrong["done_on"] = "This date is in the future."
     elif on is not None and released_on is not None and on < released_on:
         wrong["done_on"] = "The body was still in the office on this day."
     return wrong

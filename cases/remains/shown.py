@@ -61,7 +61,7 @@ def return_facts(came: BodyReturn) -> Facts:
     return [
         ("Received", moment(came.returned_at)),
         ("For", came.get_purpose_display()),
-        ("By what order or consent", came.authority),
+        ("Order or consent", came.authority),
         ("By", came.received_by),
         ("Delivered by", came.delivered_by),
         ("From", came.received_from),
@@ -77,9 +77,9 @@ def release_facts(release: BodyRelease) -> Facts:
     return [
         ("Released", moment(release.released_at)),
         ("By", release.released_by),
-        ("By what right", release.get_authority_display()),
+        ("Basis of authority", release.get_authority_display()),
         ("Authorized by", f"{release.authorized_by}, {release.relation}"),
-        ("What was shown", release.authority_seen),
+        ("Documents shown", release.authority_seen),
         ("Tag, as read", f"{release.tag_number}; read again by {release.second_reader}"),
         ("Remark on identity", release.identity_remark),
         ("To", f"{release.released_to}{licensed}"),
@@ -88,7 +88,7 @@ def release_facts(release: BodyRelease) -> Facts:
         ("Given", release.belongings_given),
         ("Kept by the office", release.belongings_kept),
         ("Bag, wrap and seals", release.wrap),
-        ("Told to the receiver", release.told),
+        ("What the receiver was told", release.told),
     ]
 
 

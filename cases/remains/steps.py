@@ -114,7 +114,7 @@ worklists.register(
         frozenset({Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR}),
         60,
         _here,
-        empty="No body is in the office.",
+        empty="No bodies are in the office.",
         waits=False,
     )
 )

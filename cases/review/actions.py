@@ -343,7 +343,7 @@ def open_draft(case: Case, draft_id: UUID) -> ReportDraft:
     if draft is None or draft.pk != draft_id:
         raise Refused("This is not the draft under review.")
     if ReviewDecision.objects.filter(draft=draft).exists():
-        raise Refused("This draft was decided on before.")
+        raise Refused("This draft was already decided on.")
     return draft
 
 

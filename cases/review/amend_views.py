@@ -36,7 +36,7 @@ FORMS: dict[str, Any] = {
     "decedent": DecedentForm,
     "specimen": SpecimenForm,
 }
-LATER_STEP_STANDS = "A later step stands: the identity stays as it was."
+LATER_STEP_STANDS = "A later step applies: the identity stays as it was."
 
 
 @require_http_methods(["GET", "POST"])

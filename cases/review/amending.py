@@ -86,7 +86,7 @@ TARGETS = {
 }
 
 
-OTHER_CONTENT = "A record with this key says something else."
+OTHER_CONTENT = "A record with this key has different content."
 STEP_NAMES = names_entered(Identification)
 EARLIER_STEP = "Earlier step of identification, added"
 # The fields whose name alone does not say which line of the certificate they are.
@@ -138,7 +138,7 @@ def amend_record(
         raise Refused("What was withdrawn is not amended.")
     changes = _changes(record, target, entry)
     if not changes:
-        raise Refused("Nothing is changed.")
+        raise Refused("Nothing was changed.")
     _check(record, target, entry)
     with Passages(actor, case) as keep:
         addendum = _amendment(

@@ -54,6 +54,6 @@ def _reopen(request: HttpRequest, case_id: UUID, frame: CaseFrame) -> HttpRespon
             ),
         )
         if saved:
-            messages.success(request, "The case is open again.")
+            messages.success(request, "The case is reopened.")
             return redirect("cases:case", case_id=case_id)
     return answer_form(request, "review/reopen.html", {"frame": frame, "closing": standing}, form)

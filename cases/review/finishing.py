@@ -118,10 +118,10 @@ def waiver_for(examination: Examination | None) -> tuple[str, str]:
 def _check_outside(case: Case, draft: ReportDraft, name: str, on: date) -> None:
     """Refuse what is no review of this draft by somebody who had no part in it. Raises Refused."""
     if on > timezone.localdate():
-        raise Refused("This day lies ahead.", field="outside_on")
+        raise Refused("This date is in the future.", field="outside_on")
     if on < timezone.localtime(draft.submitted_at).date():
         raise Refused(
-            "The draft was sent later than this: it cannot have been reviewed before.",
+            "The draft was sent after this date, so it cannot have been reviewed then.",
             field="outside_on",
         )
     why = why_not_by(name, case.pk)
@@ -148,5 +148,5 @@ def _draft_to_finish(actor: Staff, case: Case, draft_id: UUID) -> ReportDraft:
     access.require(actor, Act.REVIEW, case)
     draft = open_draft(case, draft_id)
     if draft.created_by_id != actor.pk and not actor.has_role(Role.SUPERVISOR):
-        raise NotAllowed("The author of the report or a supervisor does this.")
+        raise NotAllowed("Only the author of the report or a supervisor may do this.")
     return draft

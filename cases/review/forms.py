@@ -30,9 +30,9 @@ class ReportForm(RecordForm):
         model = Report
         fields = ["history", "summary", "opinion"]
         help_texts = {
-            "history": "Left empty, the report prints the circumstances of the first call.",
-            "summary": "What was found, in short, in the order of its weight.",
-            "opinion": "In plain words, with what it rests on and how sure it is.",
+            "history": "If empty, the report prints the circumstances of the first call.",
+            "summary": "What was found, in brief, most important first.",
+            "opinion": "In plain words, with its basis and how certain it is.",
         }
 
 
@@ -45,7 +45,7 @@ class SubmitForm(OwnPasswordForm):
     acknowledged = ManyField(
         required=False,
         label="Not available at signing",
-        help_text="Tick each: you sign without it, and the report prints it.",
+        help_text="Check each: you sign without it, and the report prints it.",
     )
     note = forms.CharField(
         required=False,
@@ -98,7 +98,7 @@ class ReturnForm(OfficeForm):
 
     rows = {"words": 3}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
-    words = forms.CharField(label="What has to change", widget=forms.Textarea)
+    words = forms.CharField(label="What needs to change", widget=forms.Textarea)
 
 
 class SignForm(OwnPasswordForm):
@@ -127,7 +127,7 @@ class OutsideReviewForm(OwnPasswordForm):
     )
     outside_document = forms.CharField(
         max_length=240,
-        label="Document that shows it",
+        label="Document of the review",
         help_text="The signed letter or form, its date, and where it is filed.",
     )
     words = forms.CharField(required=False, label="Remark for the file", widget=forms.Textarea)
@@ -144,7 +144,7 @@ class WithoutReviewForm(OwnPasswordForm):
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
-    words = forms.CharField(label="Why no review is made", widget=forms.Textarea)
+    words = forms.CharField(label="Reason for no review", widget=forms.Textarea)
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
@@ -170,7 +170,7 @@ class AmendForm(OwnPasswordForm):
     why = forms.CharField(
         label="Reason", widget=forms.Textarea, help_text="Printed with the amendment."
     )
-    rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
+    rests_on = forms.ChoiceField(label="Result it is based on", required=False)
     field_order = ["rests_on", "why", "own_password"]
 
     def __init__(
@@ -198,7 +198,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
     rows = {"text": 6, "why": 3}
     labels = {
         "kind": "Kind",
-        "amends": "Statement that is changed, as it reads",
+        "amends": "Statement to be changed, as printed",
         "text": "Text",
         "why": "Reason",
     }
@@ -210,10 +210,10 @@ class AddendumForm(OwnPasswordForm, RecordForm):
         help_texts = {
             "kind": "An addendum adds to the signed report; an amendment changes what it says.",
             "amends": "",
-            "why": "Stands in the report and in the history.",
+            "why": "Printed in the report and kept in the history.",
         }
 
-    rests_on = forms.ChoiceField(label="Result that it rests on", required=False)
+    rests_on = forms.ChoiceField(label="Result it is based on", required=False)
     field_order = ["kind", "rests_on", "amends", "text", "why", "own_password"]
 
     def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
@@ -234,7 +234,7 @@ class ClosingForm(RecordForm):
 
     rows = {"why": 2}
     labels = {
-        "kind": "Why nothing was examined",
+        "kind": "Ground for closing",
         "certified_by": "Who certifies the death",
         "why": "Reason",
     }
@@ -242,7 +242,7 @@ class ClosingForm(RecordForm):
     class Meta:
         model = CaseClosing
         fields = ["kind", "certified_by", "why"]
-        help_texts = {"certified_by": "Needed unless cause and manner are stated in this case."}
+        help_texts = {"certified_by": "Required unless cause and manner are stated in this case."}
 
     def __init__(self, *args: Any, case_version: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -255,7 +255,7 @@ class ReopenForm(OfficeForm):
 
     rows = {"reason": 2}
     reason = forms.CharField(
-        label="Why it is opened again",
-        help_text="Kept for good, in your name.",
+        label="Reason for reopening",
+        help_text="Kept permanently, in your name.",
         widget=forms.Textarea,
     )

@@ -63,7 +63,7 @@ def _closed(case: Case, one: CaseClosing, who: str) -> list[Moment]:
 
 def _opened_again(case: Case, one: CaseClosing, who: str) -> list[Moment]:
     at, why = one.reopened_at, one.reopened_why
-    return [Moment(at, "Opened again", reason=why, who=who)] if at else []
+    return [Moment(at, "Case reopened", reason=why, who=who)] if at else []
 
 
 TIME_LINE = (

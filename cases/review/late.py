@@ -43,7 +43,7 @@ class LateResult:
     def dealt_words(self) -> str:
         """Which addenda and amendments rest on it, or that none does."""
         if not self.addenda:
-            return "No addendum or amendment rests on it yet."
+            return "No addendum or amendment is based on it yet."
         named = ", ".join(f"{one.kind} {one.number}" for one in self.addenda)
         return f"Dealt with in {named}."
 

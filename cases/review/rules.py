@@ -71,13 +71,13 @@ def missing_before_review(ready: Readiness) -> list[str]:
     """
     lacking: list[str] = []
     if not ready.examination_opened:
-        lacking.append("The examination is not opened.")
+        lacking.append("The examination has not been opened.")
     elif not ready.examination_ended:
         lacking.append("The examination has no end.")
     if ready.examination_opened and not ready.circumstances_reviewed:
         lacking.append("It is not recorded that the circumstances were reviewed.")
     if not ready.cause_stated:
-        lacking.append("Cause and manner are not stated; pending is a statement too.")
+        lacking.append("Cause and manner are not stated; “pending” can be stated.")
     if not ready.opinion_written:
         lacking.append("The opinion is not written.")
     if ready.unanswered_comments:

@@ -34,7 +34,7 @@ def _review_words(case: Any) -> str:
     if case.state == CaseState.CLOSED:
         return "none"
     words = {
-        ReportState.SUBMITTED: "waits for a reviewer",
+        ReportState.SUBMITTED: "waiting for a reviewer",
         ReportState.RETURNED: "sent back",
         ReportState.SIGNED: "finished",
     }
@@ -108,11 +108,11 @@ def _sent_back(actor: Staff, now: datetime) -> list[Waiting]:
 worklists.register(
     Section(
         "to-review",
-        "Waits for your review",
+        "Waiting for your review",
         frozenset({Role.PATHOLOGIST, Role.SUPERVISOR}),
         10,
         _to_review,
-        empty="No draft waits for review.",
+        empty="No drafts are waiting for review.",
     )
 )
 
@@ -148,6 +148,6 @@ worklists.register(
         frozenset({Role.PATHOLOGIST}),
         10,
         _sent_back,
-        empty="No report was sent back.",
+        empty="No reports have been sent back.",
     )
 )

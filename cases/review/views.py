@@ -102,7 +102,7 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if saved:
-            messages.success(request, "The report's words are saved.")
+            messages.success(request, "The report's text is saved.")
             return redirect("review:report", case_id=case_id)
     context = _report_context(request, frame, whole)
     return answer_form(request, "review/report.html", context, form)

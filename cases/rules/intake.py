@@ -26,7 +26,7 @@ def lacking_in_time(certainty: str, at: datetime | None, until: datetime | None)
     """Return what an uncertain time lacks: `certainty`, `at` or `until` with a sentence."""
     if certainty == Certainty.UNKNOWN:
         if at is not None or until is not None:
-            return {"certainty": "A time was entered: say how sure it is, or clear the time."}
+            return {"certainty": "A time was entered: say how certain it is, or clear the time."}
         return {}
     if at is None:
         return {"at": "Enter the time, or say that it is unknown."}
@@ -46,7 +46,7 @@ def is_ahead(moment: datetime | None, now: datetime) -> bool:
 def ahead_of_now(moments: Mapping[str, datetime | None], now: datetime) -> dict[str, str]:
     """Return the fields whose moment has not come yet, each with a sentence."""
     return {
-        name: "This time has not come yet." for name, at in moments.items() if is_ahead(at, now)
+        name: "This time is in the future." for name, at in moments.items() if is_ahead(at, now)
     }
 
 
@@ -109,7 +109,7 @@ def why_not_identified(
     if identity == IdentityState.CONFIRMED and method in PRESUMPTIVE_METHODS and not basis.strip():
         return {"basis": PRESUMPTIVE.say(method=PRESUMPTIVE_METHODS[method])}
     if identity == IdentityState.TENTATIVE and method == "none":
-        return {"method": "Say what the tentative identity rests on."}
+        return {"method": "State the basis of the tentative identity."}
     return {}
 
 
@@ -121,7 +121,7 @@ def wrong_in_decedent(
     if identity == IdentityState.CONFIRMED and not is_named:
         wrong["family_name"] = "Identity is confirmed: the name stays."
     if born_on is not None and born_on > today:
-        wrong["born_on"] = "The date of birth has not come yet."
+        wrong["born_on"] = "The date of birth is in the future."
     return wrong
 
 
@@ -135,7 +135,7 @@ def wrong_in_notification(person: Mapping[str, Any]) -> dict[str, str]:
 def why_not_off_team(*, is_assigned: bool, supervisors_left: int) -> str:
     """Return why a person has to stay on a restricted case's team, or nothing."""
     if is_assigned:
-        return "This person is assigned to the case. Assign somebody else first."
+        return "This person is assigned to the case. Assign someone else first."
     if supervisors_left == 0:
-        return "At least one supervisor stays on the team, or nobody could change it again."
+        return "At least one supervisor must stay on the team, or nobody could change it again."
     return ""

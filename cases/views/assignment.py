@@ -22,12 +22,12 @@ from me_office.shell.forms import answer_form, attempt
 RESTRICTION_WORDS = {
     False: (
         "Restrict to a named team",
-        "This case will be open to its named team only. Everybody else will not find it, not "
-        "even by its number.",
+        "This case will be open to its named team only. Nobody else will be able to find "
+        "it, even by its number.",
     ),
     True: (
         "Open to all staff",
-        "This case will be open to all staff who work on cases, and its team is dissolved.",
+        "This case will be open to all staff who work on cases, and its team will be dissolved.",
     ),
 }
 
@@ -105,7 +105,7 @@ def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def remove_team_member(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
-    """Take a person off the team of a restricted case."""
+    """Remove a person from the team of a restricted case."""
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     membership = file.entry_of(TeamMember, frame.case, record_id)
     form = VoidForm(request.POST or None, record=membership)

@@ -72,7 +72,7 @@ def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
             lambda: actions.receive_body(request.user, case_id=case_id, **of_one(form)),
         )
         if saved:
-            messages.success(request, f"Saved: the body is received, tag {saved.tag_number}.")
+            messages.success(request, f"Saved: body received, tag {saved.tag_number}.")
             return redirect("cases:body", case_id=case_id)
     return answer_form(request, "cases/edit_receipt.html", {"frame": frame}, form)
 

@@ -121,7 +121,7 @@ def _years(choice: Choice) -> list[dict[str, Any]]:
     years = case_years()
     if choice.year and choice.year not in years:
         years.append(choice.year)
-    every = {"words": "every year", "query": _query(choice, year=""), "on": choice.year is None}
+    every = {"words": "all years", "query": _query(choice, year=""), "on": choice.year is None}
     return [every] + [
         {"words": str(year), "query": _query(choice, year=year), "on": choice.year == year}
         for year in years

@@ -34,7 +34,7 @@ def not_done(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
     stated = not_done_of(frame.case, kind)
     form = VoidForm(request.POST or None, record=stated)
     if not stated:
-        form.fields["reason"].help_text = f"{HELP[kind]} Kept with the case for good."
+        form.fields["reason"].help_text = f"{HELP[kind]} Kept permanently with the case."
     if request.method == "POST" and form.is_valid():
         said = {"reason": form.reason}
         if stated:

@@ -44,7 +44,7 @@ class Camera:
     @property
     def words(self) -> str:
         """Name the camera."""
-        named = self.camera or "Camera that does not name itself"
+        named = self.camera or "Unnamed camera"
         return f"{named}, serial number {self.serial}" if self.serial else named
 
 

@@ -114,7 +114,7 @@ def void_transfer(
     item = queries.item_for_update(case, transfer.item_id)
     require_version(transfer, version)
     if transfer.receipt_id is not None:
-        raise Refused("This transfer stands on a receipt: withdraw the receipt.")
+        raise Refused("This transfer belongs to a receipt: withdraw the receipt.")
     voided = void(actor, transfer, reason=reason)
     save_next_version(actor, item)
     return voided
@@ -157,7 +157,7 @@ def apply_seal(
     _require_standing(item)
     rules.check_moves_alone(item.container_id is not None)
     if item.kind == "photograph":
-        raise Refused("A photograph is closed by the digest of its file.")
+        raise Refused("A photograph is sealed by the digest of its file.")
     _, seals = queries.chain_parts(item)
     rules.check_new_seal(seals, applied_at=seal.applied_at, now=timezone.now())
     require_number_asked(seal)
@@ -237,4 +237,4 @@ def _open(actor: Staff, case_id: UUID) -> Case:
 
 def _require_standing(record: Item | Seal) -> None:
     if record.is_voided:
-        raise Refused("This was withdrawn and is not changed any more.")
+        raise Refused("This was withdrawn and can no longer be changed.")

@@ -48,7 +48,7 @@ class TransferForm(_OnItem, RecordForm):
         "to_staff": "Received by a member of staff",
         "to_party": "Received by another party or place of storage",
         "at": "Handed over at",
-        "seal_state": "Seal at hand-over",
+        "seal_state": "Seal at handover",
     }
 
     class Meta:
@@ -83,7 +83,7 @@ class SealForm(_OnItem, RecordForm):
 
     labels = {
         "number": "Seal number",
-        "number_repeats": "Why the number is on another item too",
+        "number_repeats": "Why another item has the same number",
         "applied_at": "Applied at",
         "applied_by": "Applied by",
     }

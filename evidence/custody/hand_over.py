@@ -62,10 +62,10 @@ class HandOver(forms.Form):
     collected_by = forms.ModelChoiceField(label="Collected by", queryset=Staff.objects.none())
     seal_number = forms.CharField(label="Seal number", max_length=80)
     seal_number_repeats = forms.CharField(
-        label="Why the number is on another item too",
+        label="Why another item has the same number",
         max_length=240,
         required=False,
-        help_text="Only where another item bears the same number, as from another vendor.",
+        help_text="Only if another item has the same number, for example from another vendor.",
     )
     to_staff = forms.ModelChoiceField(
         label="Handed to a member of staff",

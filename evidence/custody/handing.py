@@ -91,11 +91,11 @@ def _hand_over(actor: Staff, item: Item, receipt: AgencyReceipt) -> None:
     if item.is_voided:
         raise Refused(f"Item {item.number} was withdrawn.", field="items")
     if item.kind == "photograph":
-        raise Refused("Photographs stay in the store; copies of them are sent.", field="items")
+        raise Refused("Photographs stay in the store; copies are sent.", field="items")
     if item.container_id is not None:
         raise Refused(f"Item {item.number} is part of a kit: hand over the kit.", field="items")
     if queries.has_left_office(item):
-        raise Refused(f"Item {item.number} was handed over before.", field="items")
+        raise Refused(f"Item {item.number} was already handed over.", field="items")
     handovers, seals = queries.chain_parts(item)
     chain = rules.custody_chain(handovers, seals)
     state = rules.seal_state_of(seals)

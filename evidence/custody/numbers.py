@@ -6,7 +6,7 @@ from evidence.custody.models import Seal
 from me_office.audit.errors import Invalid
 
 TAKEN = "This seal number is in use on another item."
-ASKED = "Read both seals again. If both bear this number, say why."
+ASKED = "Read both seals again. If both have this number, say why."
 
 
 def require_number_asked(seal: Seal) -> None:
@@ -19,4 +19,4 @@ def require_number_asked(seal: Seal) -> None:
     if repeated and not seal.number_repeats:
         raise Invalid({"number": [TAKEN], "number_repeats": [ASKED]})
     if seal.number_repeats and not repeated:
-        raise Invalid({"number_repeats": ["No other item bears this number: leave this empty."]})
+        raise Invalid({"number_repeats": ["No other item has this number: leave this empty."]})

@@ -127,7 +127,7 @@ def require_opened_so(
         kept = entry_as_kept(type(row), trimmed)
         same &= all(getattr(row, name) == value for name, value in kept.items())
     if not same:
-        raise Conflict("A record with this key says something else.", record=there)
+        raise Conflict("A record with this key has different content.", record=there)
 
 
 def void_item(actor: Staff, item: Item, *, reason: str) -> None:
@@ -147,4 +147,4 @@ def as_the_form_names_it(names: Mapping[str, str]) -> Iterator[None]:
 def require_standing(record: Item | Any, what: str) -> None:
     """Refuse to change what was withdrawn. Raises Refused."""
     if record.is_voided:
-        raise Refused(f"This {what} was withdrawn and is not changed any more.")
+        raise Refused(f"This {what} was withdrawn and can no longer be changed.")

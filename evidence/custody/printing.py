@@ -64,7 +64,7 @@ def receipt_values(
         "facts": [
             ["Received by", f"{receipt.received_by}, {receipt.agency}"],
             ["Identification seen", receipt.identification],
-            ["Case number of the agency", receipt.agency_case_number or "none given"],
+            ["Agency case number", receipt.agency_case_number or "none given"],
             ["Place", receipt.place],
             ["Purpose", receipt.purpose],
             ["Handed over by", receipt.given_by.printed_name],

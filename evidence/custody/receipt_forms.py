@@ -31,7 +31,7 @@ class HandToAgencyForm(RecordForm):
         "agency": "Agency",
         "received_by": "Received by",
         "identification": "Identification seen",
-        "agency_case_number": "Case number of the agency",
+        "agency_case_number": "Agency case number",
         "second_person": "Second person",
         "at": "Handed over at",
     }

@@ -110,7 +110,7 @@ def withdraw_receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> H
         "title": f"Withdraw receipt {shown.number}",
         "sentence": f"Receipt {shown.number} to {shown.agency} will no longer count, and the "
         "items are again with whoever held them before. The receipt and its transfers stay on "
-        "record as withdrawn. An item that came back is not withdrawn: record its return.",
+        "record as withdrawn. If an item came back, do not withdraw: record its return.",
         "act": "Withdraw it",
         "back": reverse("custody:receipt", kwargs=keys),
     }

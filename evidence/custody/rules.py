@@ -74,9 +74,9 @@ def check_receipt(*, cash: bool, second_person: str, given_by: str, received_by:
     """Refuse to give cash without a second person who is somebody else. Raises Refused."""
     second = second_person.strip()
     if cash and not second:
-        raise Refused("Cash is given by two people: name the second.", field="second_person")
+        raise Refused("Cash is handed over by two people: name the second.", field="second_person")
     if second and any(is_one_of(second, [each]) for each in (given_by, received_by)):
-        raise Refused("The second person is somebody else.", field="second_person")
+        raise Refused("The second person must be someone else.", field="second_person")
 
 
 def check_moves_alone(is_part: bool) -> None:
@@ -162,11 +162,12 @@ def check_transfer(
     if same_party(new.giver, new.taker):
         raise Refused("An item cannot pass to the party that holds it.", field="to_party")
     if new.at > now:
-        raise Refused("The time of the transfer lies in the future.", field="at")
+        raise Refused("The time of the transfer is in the future.", field="at")
     latest = max((each.at for each in earlier), default=None)
     if latest is not None and new.at <= latest:
         raise Refused(
-            "This is not later than the last transfer. Give a later time, or withdraw that one.",
+            "This is not later than the last transfer. Enter a later time, or withdraw that "
+            "transfer.",
             field="at",
         )
     if new.seal_state == SealState.INTACT and not any(seal.closed_at(new.at) for seal in seals):
@@ -178,7 +179,7 @@ def check_transfer(
 def check_new_seal(seals: Sequence[SealLife], *, applied_at: datetime, now: datetime) -> None:
     """Refuse a second seal on a closed item, or one from the future. Raises Refused."""
     if applied_at > now:
-        raise Refused("The time of the seal lies in the future.", field="applied_at")
+        raise Refused("The time of the seal is in the future.", field="applied_at")
     standing = [seal for seal in seals if seal.broken_at is None]
     if standing:
         raise Refused(
@@ -187,7 +188,7 @@ def check_new_seal(seals: Sequence[SealLife], *, applied_at: datetime, now: date
         )
     latest = max((seal.broken_at for seal in seals if seal.broken_at), default=None)
     if latest is not None and applied_at < latest:
-        raise Refused("The seal before was broken later than this.", field="applied_at")
+        raise Refused("The previous seal was broken later than this.", field="applied_at")
 
 
 def check_break(seal: SealLife, kind: str, *, broken_at: datetime, now: datetime) -> None:
@@ -195,8 +196,8 @@ def check_break(seal: SealLife, kind: str, *, broken_at: datetime, now: datetime
     if kind == "digest":
         raise Refused("A digest cannot be broken: the original's bytes never change.")
     if seal.broken_at is not None:
-        raise Refused("This seal was broken before.")
+        raise Refused("This seal was already broken.")
     if broken_at > now:
-        raise Refused("The time lies in the future.", field="broken_at")
+        raise Refused("The time is in the future.", field="broken_at")
     if broken_at < seal.applied_at:
-        raise Refused("The seal was applied later than this.", field="broken_at")
+        raise Refused("The seal was applied after this time.", field="broken_at")

@@ -56,7 +56,7 @@ register_section(
         roles=frozenset({Role.EVIDENCE_TECHNICIAN}),
         order=20,
         rows=_unsealed,
-        empty="Every specimen and every thing kept is sealed.",
+        empty="Every specimen and every kept item is sealed.",
     )
 )
 register_section(
@@ -66,6 +66,6 @@ register_section(
         roles=frozenset({Role.EVIDENCE_TECHNICIAN, Role.PATHOLOGIST, Role.INVESTIGATOR}),
         order=30,
         rows=_in_my_hands,
-        empty="You hold no item.",
+        empty="You hold no items.",
     )
 )

@@ -210,7 +210,7 @@ def withdraw_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpRes
     shown = queries.seal_of(frame.case, seal_id)
     sentence = (
         f"Seal {shown.number} will no longer count. It stays on record as withdrawn. "
-        "A seal that was opened is not withdrawn: record that it was broken."
+        "If the seal was opened, do not withdraw it: record that it was broken."
     )
     form = WithdrawForm(request.POST or None, record=shown)
     if request.method == "POST" and form.is_valid():

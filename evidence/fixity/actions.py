@@ -32,7 +32,7 @@ Rest = Callable[[float], object]
 def require_looker(actor: Staff) -> None:
     """Refuse who does not answer for the store. Raises NotAllowed."""
     if not actor.roles & LOOKERS:
-        raise NotAllowed("Supervisors and evidence technicians look after the file store.")
+        raise NotAllowed("Only supervisors and evidence technicians look after the file store.")
 
 
 def _as_the_office(act: str) -> None:
@@ -166,7 +166,7 @@ def resolve_problem(actor: Staff, *, problem_id: UUID, version: int, reason: str
     if problem is None:
         raise NotKnown("There is no such problem.")
     if problem.version != version or problem.resolved_at is not None:
-        raise Refused("This was settled by somebody else meanwhile.")
+        raise Refused("Someone else has already settled this.")
     problem.resolution = require_reason(reason)[:500]
     problem.resolved_at = timezone.now()
     problem.resolved_by = actor

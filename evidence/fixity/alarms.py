@@ -24,7 +24,8 @@ def store_alarms(actor: Staff, now: datetime) -> list[Waiting]:
         Waiting(
             number="Store",
             title=f"A stored file is {problem.kind}",
-            detail=f"SHA-256 {problem.file.sha256[:16]}…; the page names what rests on it",
+            detail=f"SHA-256 {problem.file.sha256[:16]}…; the page lists the photographs that "
+            f"use it",
             when=short_moment(problem.found_at),
             url=reverse("evidence:store"),
             urgency="stop",
@@ -43,9 +44,9 @@ def _little_room() -> list[Waiting]:
     return [
         Waiting(
             number="Store",
-            title="Little room in the file store",
-            detail=f"{free / 1e9:.1f} GB are left. Tell an administrator; when it is full, "
-            "nothing can be added.",
+            title="File store almost full",
+            detail=f"{free / 1e9:.1f} GB left. Tell an administrator; when the store "
+            "is full, nothing can be added.",
             when="now",
             url=reverse("evidence:store"),
             urgency="stop",

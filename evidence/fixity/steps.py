@@ -10,7 +10,7 @@ from evidence.fixity.alarms import store_alarms
 register_section(
     Section(
         key="evidence-store",
-        title="Files of the store that are not whole",
+        title="Damaged or missing files in the store",
         roles=LOOKERS,
         order=1,
         rows=store_alarms,

@@ -24,7 +24,7 @@ def file_store(request: HttpRequest) -> HttpResponse:
     actions.require_looker(request.user)
     last = queries.last_finished()
     problems = queries.problems(request.user)
-    looks.note_list(request.user, "files that are not whole", rows=len(problems))
+    looks.note_list(request.user, "damaged or missing files", rows=len(problems))
     context = {
         "last": last,
         "runs": queries.runs(),

@@ -31,7 +31,7 @@ def words_of(case: Case, key: str) -> str:
         numbers = ", ".join(str(shot.number) for shot in proposal.shots)
         said[proposal.key] = f"Proposed series {proposal.title}: photographs {numbers}."[:240]
     if key not in said:
-        raise Refused("This is not pointed out any longer. Look at the photograph log again.")
+        raise Refused("This is no longer pointed out. Reload the photograph log.")
     return said[key]
 
 

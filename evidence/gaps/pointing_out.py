@@ -14,8 +14,9 @@ MISSING = {
     LackingKind.IDENTIFICATION: "No identification photograph",
     LackingKind.INJURY: "Injuries that no photograph shows:",
     LackingKind.CLOSE_UP: "Injuries that no close-up shows:",
-    LackingKind.SCALE: "Close-ups without a partner that has a scale:",
-    LackingKind.SURROUNDINGS: "Close-ups without an overview or mid-range picture of their place:",
+    LackingKind.SCALE: "Close-ups without a matching picture with a scale:",
+    LackingKind.SURROUNDINGS: "Close-ups without an overview or mid-range picture of the same "
+    "place:",
 }
 
 

@@ -37,7 +37,7 @@ def one_set_aside(case: Case, record_id: UUID) -> SetAside:
     """Return what was set aside, also when it was taken back. Raises NotKnown."""
     found: SetAside | None = SetAside.objects.filter(case=case, pk=record_id).first()
     if found is None:
-        raise NotKnown("Nothing of this key was set aside in this case.")
+        raise NotKnown("Nothing with this key is set aside in this case.")
     return found
 
 

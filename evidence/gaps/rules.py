@@ -99,7 +99,7 @@ class _Beside:
     def missing(self, close_up: Shot) -> list[Lacking]:
         shared, lacking = bonds(close_up), []
         if not close_up.with_scale and not any(bond in self.scaled for bond in shared):
-            words = f"Close-up {close_up.number} has no partner with a scale."
+            words = f"Close-up {close_up.number} has no matching picture with a scale."
             lacking.append(Lacking(LackingKind.SCALE, words, shot=close_up))
         if not any(bond in self.wide for bond in shared):
             words = (

@@ -108,8 +108,8 @@ def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> Htt
     context = {
         "frame": frame,
         "title": "Point it out again",
-        "sentence": f"{shown.words} As long as it is so, it will be pointed out in the log and "
-        "before review.",
+        "sentence": f"{shown.words} As long as this is the case, it will be pointed out in "
+        "the log and before review.",
         "act": "Point it out again",
         "back": back,
     }

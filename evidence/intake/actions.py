@@ -89,7 +89,7 @@ def begin_upload(
     if not own or len(stated) > 1:
         raise Conflict("An upload with this key is another file.")
     if upload.state in {"expired", "withdrawn"}:
-        raise Conflict("This upload is over. Choose the file again.")
+        raise Conflict("This upload is finished. Choose the file again.")
     return upload
 
 
@@ -126,7 +126,7 @@ def receive_piece(
     Raises NotKnown, Conflict, WrongOffset, ChecksumMismatch, Refused.
     """
     if upload.state in {"expired", "withdrawn"}:
-        raise NotKnown("This upload is over.")
+        raise NotKnown("This upload is finished.")
     if offset != upload.received_bytes:
         raise WrongOffset(f"The next byte is number {upload.received_bytes}.")
     if not upload.is_open:
@@ -140,10 +140,10 @@ def receive_piece(
         note = noted.later if checksum else noted
         parts.keeper().write(upload.pk, offset, blocks, note, claim=claim)
     except parts.Overtaken as error:
-        raise Conflict("Another connection sends this file now.") from error
+        raise Conflict("Another connection is sending this file.") from error
     if whole is not None and checksum is not None:
         if whole.digest() != checksum.digest:
-            raise ChecksumMismatch("The piece came with other bytes than were sent.")
+            raise ChecksumMismatch("The piece received differs from the piece sent.")
         noted.catch_up()
     return upload
 
@@ -153,7 +153,7 @@ def _blocks(body: Body, most: int, whole: Any) -> Iterator[bytes]:
     while block := _read(body):
         most -= len(block)
         if most < 0:
-            raise Refused("More bytes came than were announced.")
+            raise Refused("More bytes were received than announced.")
         if whole is not None:
             whole.update(block)
         yield block

@@ -106,8 +106,8 @@ def _opened(file: IO[bytes]) -> Image.Image:
         raise _too_many_points() from error
     except BROKEN as error:
         raise Refused(
-            "This is not a picture we can read. JPEG, PNG, TIFF, HEIC, WebP and camera raw "
-            "(DNG, CR2, NEF, ARW) are taken.",
+            "This is not a picture we can read. JPEG, PNG, TIFF, HEIC, WebP and camera "
+            "raw (DNG, CR2, NEF, ARW) are accepted.",
             field=FIELD,
         ) from error
 
@@ -118,7 +118,7 @@ def _check_name(name: str, found: str) -> None:
     if said and said != real:
         raise Refused(
             f"The name says {WORDS.get(said, said)}, but the file is {WORDS.get(real, real)}. "
-            "Take it from the camera again, or give it its right name.",
+            "Copy it from the camera again, or give it the right name.",
             field=FIELD,
         )
 
@@ -141,7 +141,7 @@ def _check_extent(width: int, height: int) -> None:
 def _too_many_points(size: str = "") -> Refused:
     most = settings.PHOTOGRAPH_MAX_PIXELS / 1_000_000
     return Refused(
-        f"This picture has too many picture points{size}; up to {most:g} million are taken.",
+        f"This picture has too many picture points{size}; up to {most:g} million are accepted.",
         field=FIELD,
     )
 
@@ -153,7 +153,7 @@ def _check_single(picture: Image.Image) -> None:
         raise _broken() from error
     if frames > 1:
         raise Refused(
-            f"This file holds {frames} pictures or is animated. Take in one photograph a file.",
+            f"This file holds {frames} pictures or is animated. Add one photograph per file.",
             field=FIELD,
         )
 
@@ -174,7 +174,7 @@ def _check_whole(picture: Image.Image, file: IO[bytes]) -> None:
 
 def _broken() -> Refused:
     return Refused(
-        "This picture is broken or cut off. Copy it from the camera's card again.", field=FIELD
+        "This picture is damaged or incomplete. Copy it from the camera's card again.", field=FIELD
     )
 
 

@@ -48,4 +48,4 @@ class UploadForm(PhotographForm):
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choose_from(self, "finding_ids", finding_choices(findings))
-        self.fields["taken_at"].help_text = "Empty: as each camera file says."
+        self.fields["taken_at"].help_text = "If empty, taken from each camera file."

@@ -68,9 +68,9 @@ class Keeper:
         with store.receive(cast(Any, _Joined(upload)), name=upload.name) as whole:
             runs = upload.pieces
             if len(runs) == 1 and whole.sha256 != runs[0][1]:
-                raise StoreFault("The stored bytes differ from the bytes that came.")
+                raise StoreFault("The stored bytes differ from the bytes received.")
             if upload.stated_sha256 and upload.stated_sha256 != whole.sha256:
-                raise StoreFault("The bytes that came differ from the file on the sender's side.")
+                raise StoreFault("The bytes received differ from the sender's file.")
             yield whole
 
     def remove(self, key: UUID) -> None:
@@ -191,7 +191,7 @@ class _Joined:
         offset, several = 0, len(upload.pieces) > 1
         for run in upload.pieces:
             if len(run) < 3:
-                raise StoreFault("This file was begun before the service was renewed.")
+                raise StoreFault("This upload was started before the service was updated.")
             length, said, claim = run
             digest, left = hashlib.sha256(), length
             with default_storage.open(run_path(upload.pk, offset, claim)) as file:
@@ -201,7 +201,7 @@ class _Joined:
                         digest.update(block)
                     yield block
             if left or (several and digest.hexdigest() != said):
-                raise StoreFault("The stored bytes differ from the bytes that came.")
+                raise StoreFault("The stored bytes differ from the bytes received.")
             offset += length
 
 

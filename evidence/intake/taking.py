@@ -67,7 +67,7 @@ def take_in_upload(upload: PhotographUpload) -> Photograph:
     if upload.refusal:
         raise Refused(upload.refusal, field=photograph_rules.FIELD)
     if upload.state != "complete":
-        raise Conflict("This file has not come whole yet.")
+        raise Conflict("This file has not been received completely.")
     try:
         photograph = _record(upload)
     except FileNotFoundError:
@@ -96,7 +96,7 @@ def _record(upload: PhotographUpload) -> Photograph:
             if now.photograph is not None:
                 return now.photograph
             if now.state != "complete":
-                raise Conflict("This upload is over.")
+                raise Conflict("This upload is finished.")
             photograph = actions.add_photograph(
                 upload.by,
                 case_id=upload.case_id,

@@ -21,8 +21,8 @@ log = logging.getLogger(__name__)
 AT_ONCE = 50
 TAKE_IN = "evidence.intake.tasks.take_in_upload"
 ENDED_ITS_WORKER = (
-    "Reading this file ended the program that reads it, each time it was tried. Open it on your "
-    "computer, save it anew as JPEG or TIFF, and tell an administrator."
+    "The program that reads this file crashed at every attempt. Open the file on your "
+    "computer, save it again as JPEG or TIFF, and tell an administrator."
 )
 
 

@@ -90,18 +90,18 @@ def check_received(
     if origin not in dict(BY_OTHERS):
         errors["origin"] = ["Say whether it was taken before or after death."]
     if received_at > now:
-        errors["received_at"] = ["The time lies in the future."]
+        errors["received_at"] = ["The time is in the future."]
     if taken_at is not None and taken_at > received_at:
-        errors["taken_at"] = ["It was received before this."]
+        errors["taken_at"] = ["It was received before this time."]
     elif origin == BEFORE_DEATH and taken_at and pronounced_at and taken_at > pronounced_at:
         errors["taken_at"] = [
             "Death was pronounced before this. Check the label; if its time cannot be right, "
             "leave this empty and write down what the label says."
         ]
     if sealed_at is not None and sealed_at <= received_at:
-        errors["sealed_at"] = ["Give a time after it was received, or say that it came sealed."]
+        errors["sealed_at"] = ["Give a time after it was received, or say that it arrived sealed."]
     if sealed_at is not None and sealed_at > now:
-        errors["sealed_at"] = ["The time lies in the future."]
+        errors["sealed_at"] = ["The time is in the future."]
     if errors:
         raise Invalid(errors)
 
@@ -176,7 +176,7 @@ def _cash_errors(said: Mapping[str, Any], counted_by: Sequence[str]) -> dict[str
     if not second:
         errors["witnessed_by"] = ["Cash is counted by two people: name the second."]
     elif is_one_of(second, counted_by):
-        errors["witnessed_by"] = ["The second person to count is somebody else."]
+        errors["witnessed_by"] = ["The second person counting must be someone else."]
     return errors
 
 
@@ -231,5 +231,5 @@ def check_parts(parts: Sequence[Mapping[str, Any]]) -> None:
         if not label:
             raise Invalid({"parts": ["Each part has a label."]})
         if label in seen:
-            raise Invalid({"parts": [f"Label {each['label']} stands there twice."]})
+            raise Invalid({"parts": [f"Label {each['label']} appears twice."]})
         seen.add(label)

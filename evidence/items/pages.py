@@ -13,7 +13,7 @@ def withdrawal(item: Any, back: str, case_id: UUID) -> dict[str, Any]:
     return {
         "title": f"Withdraw item {item.number}",
         "sentence": f"Item {item.number}, {item.title}, will no longer count in this case. Its "
-        "number is not given again, and its seals and transfers stay on record.",
+        "number is not used again, and its seals and transfers stay on record.",
         "act": "Withdraw the item",
         "back": reverse(back, kwargs={"case_id": case_id}),
     }

@@ -12,8 +12,8 @@ def check_collected(
 ) -> None:
     """Refuse times that cannot follow each other. Raises Refused."""
     if collected_at is not None and collected_at > now:
-        raise Refused("The time lies in the future.", field="collected_at")
+        raise Refused("The time is in the future.", field="collected_at")
     if handed_over_at > now:
-        raise Refused("The time of the transfer lies in the future.", field="handed_over_at")
+        raise Refused("The time of the transfer is in the future.", field="handed_over_at")
     if collected_at is not None and handed_over_at < collected_at:
-        raise Refused("It was collected later than this.", field="handed_over_at")
+        raise Refused("It was collected after this time.", field="handed_over_at")

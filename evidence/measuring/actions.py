@@ -273,10 +273,10 @@ def _refuse_second(asked: CopyRequest, operations: list[dict[str, Any]]) -> None
     same = {"measurement": asked.measurement, "kind": asked.kind, "with_line": asked.with_line}
     waiting = asked.photograph.copy_requests.filter(voided_at=None, state__in=UNDER_WAY, **same)
     if waiting.exists():
-        raise Refused("This copy is being made already.", field="kind")
+        raise Refused("This copy is already being made.", field="kind")
     for copy in asked.photograph.copies.filter(voided_at=None, kind=asked.kind):
         if copy.operations == operations:
-            raise Refused(f"Copy {copy.number} is the same already.", field="kind")
+            raise Refused(f"Copy {copy.number} is already the same.", field="kind")
 
 
 @action
@@ -356,7 +356,7 @@ def leave_copy(
     asked = queries.copy_request_for_update(request_id, case=case)
     require_version(asked, version)
     if asked.state != JobState.FAILED:
-        raise Refused("Only a copy that was not made can be left.")
+        raise Refused("Only a request that failed can be dismissed.")
     return void(actor, asked, reason=f"Left: {asked.failure}")
 
 

@@ -76,7 +76,7 @@ def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpRes
     """Try again to make a copy that was not made, or leave it."""
     form = RetryForm(request.POST)
     if not form.is_valid():
-        raise Refused("This form was not complete. Go back and try again.")
+        raise Refused("The form was sent incomplete. Go back and try again.")
     change = actions.leave_copy if request.POST.get("act") == "leave" else actions.retry_copy
     asked = change(request.user, case_id=case_id, request_id=request_id, version=form.version)
     return redirect(f"{back_to(case_id, asked.photograph_id)}#copies")

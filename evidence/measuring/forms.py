@@ -37,7 +37,9 @@ class MeasureForm(OfficeForm):
         except json.JSONDecodeError:
             picked = None
         if not isinstance(picked, dict):
-            raise forms.ValidationError("Pick the scale's points and what is measured first.")
+            raise forms.ValidationError(
+                "First pick the points of the scale and of what is measured."
+            )
         return picked
 
     @property
@@ -83,7 +85,7 @@ class CopyForm(OfficeForm):
         choices=[
             (CopyKind.MARKED.value, "marked: the whole picture with line and size"),
             (CopyKind.CROPPED.value, "cropped: scale and object, with line and size"),
-            (CopyKind.RECTIFIED.value, "rectified: seen square on, by a right-angled scale"),
+            (CopyKind.RECTIFIED.value, "rectified: as seen square on, by a right-angled scale"),
         ],
         widget=forms.RadioSelect,
         initial=CopyKind.MARKED.value,

@@ -45,7 +45,7 @@ def make_copy(asked: CopyRequest, *, reached: Stage = lambda stage: None) -> Der
         content, pixels = copying.make_copy(parent, operations)
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         raise Refused(
-            "No copy can be made from this kind of file; the original is whole.", field="kind"
+            "No copy can be made from this kind of file; the original is intact.", field="kind"
         ) from error
     made: dict[str, Any] = {
         "kind": asked.kind,

@@ -25,8 +25,8 @@ LARGEST_PX = 200_000.0
 # A camera raw file has no picture of its own: what is seen is a preview, cut by each program.
 PICTURES = {"image/jpeg", "image/png", "image/tiff", "image/heic", "image/webp"}
 NO_PICTURE = (
-    "A camera raw file is not measured here, because its picture depends on who develops it. "
-    "Take in the camera's JPEG or a developed TIFF beside it, and measure that."
+    "A camera raw file cannot be measured here, because its picture depends on how it is "
+    "developed. Add the camera's JPEG or a developed TIFF as well, and measure that."
 )
 
 

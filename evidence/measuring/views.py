@@ -31,7 +31,7 @@ SCALE_CHOICES = [
     ("straight", "Straight: two points"),
     *((each.name, each.title) for each in PUBLISHED.values()),
     ("rectangle", "Card or label of known sides"),
-    ("own", "Right-angled, my own marks"),
+    ("own", "Right-angled, your own marks"),
 ]
 # Nothing stated comes first: the widest limits.
 TILT_CHOICES = [

@@ -36,7 +36,7 @@ class PhotographForm(RecordForm):
     labels = {
         "taken_at": "Taken at",
         "with_scale": "A scale is in the picture",
-        "graphic": "Graphic: veiled until asked for",
+        "graphic": "Graphic: covered until asked for",
         "region": "Region",
         "shows": "What it shows",
     }
@@ -48,7 +48,7 @@ class PhotographForm(RecordForm):
         ]  # fmt: skip
         widgets = {"view": forms.RadioSelect, "place": forms.RadioSelect}
         help_texts = {
-            "shows": "In words, as they will stand below it in the packet.",
+            "shows": "In words, as printed below it in the packet.",
             "graphic": "",
         }
 

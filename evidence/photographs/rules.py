@@ -59,7 +59,7 @@ def checked_outline(outline: Any) -> list[list[float]] | None:
     if len({(x, y) for x, y in points}) < 3:
         raise _refused_outline("One point is a pointer; an outline needs three corners or more.")
     if _area(points) < 1e-7:
-        raise _refused_outline("The corners lie in one line; an outline has to enclose something.")
+        raise _refused_outline("The corners are in one line; an outline has to enclose an area.")
     return points
 
 
@@ -69,7 +69,7 @@ def _point(given: Any) -> list[float]:
         isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1
         for value in numbers
     ):
-        raise _refused_outline("Every point has to lie in the picture.")
+        raise _refused_outline("Every point has to be inside the picture.")
     return [round(float(value), 6) for value in numbers]
 
 
@@ -85,7 +85,7 @@ def _refused_outline(words: str) -> Refused:
 def check_taken(taken_at: datetime | None, *, now: datetime) -> None:
     """Refuse a photograph from the future. Raises Refused."""
     if taken_at is not None and taken_at > now:
-        raise Refused("The time it was taken lies in the future.", field="taken_at")
+        raise Refused("The time it was taken is in the future.", field="taken_at")
 
 
 def behind_the_cover(view: str, region: str, shows: str) -> str:

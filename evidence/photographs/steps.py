@@ -92,6 +92,6 @@ register_section(
         roles=frozenset({Role.PATHOLOGIST}),
         order=40,
         rows=_undescribed,
-        empty="Every photograph of your open cases is described and linked to a finding.",
+        empty="Every photograph in your open cases is described and linked to a finding.",
     )
 )

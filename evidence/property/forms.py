@@ -47,7 +47,7 @@ class PropertyForm(RecordForm):
         help_texts = {
             "description": "What can be seen: a yellow metal ring with a clear stone.",
             "found_at": "Left front pocket; wall behind the chair, 96 cm above the floor.",
-            "finding": "For what was recovered from a wound.",
+            "finding": "For items recovered from a wound.",
             "witnessed_by": "Who counted with you. Cash is counted by two people.",
         }
 

@@ -26,7 +26,7 @@ GROUPS = [
     (
         PROPERTY,
         "Personal effects",
-        "Belong to the decedent and are kept for whoever may have them.",
+        "Belong to the decedent and are kept for whoever may claim them.",
     ),
 ]
 

@@ -94,7 +94,7 @@ def withdraw_result(
     result = queries.result_of(case, record_id)
     require_version(result, version)
     if queries.replacement_of(result) is not None:
-        raise Refused("A later result took its place; withdraw that one first.")
+        raise Refused("A later result replaced it; withdraw that one first.")
     return void(actor, result, reason=reason)
 
 
@@ -107,7 +107,7 @@ def _same_content(
     ]
     named = set(there.item_links.values_list("item_id", flat=True))
     if kept != list(lines) or named != set(items):
-        raise Conflict("A record with this key says something else.", record=there)
+        raise Conflict("A record with this key has different content.", record=there)
     return there
 
 
@@ -123,7 +123,7 @@ def _check(case: Case, result: Result, lines: Sequence[Mapping[str, Any]]) -> No
         ).items()
     }
     if len(lines) > MOST_LINES:
-        wrong["lines"] = [f"At most {MOST_LINES} lines; put the rest into the statement."]
+        wrong["lines"] = [f"At most {MOST_LINES} lines; put the rest in the statement."]
     for place, line in enumerate(lines, start=1):
         for name, words in rules.wrong_in_line(line).items():
             wrong[f"{name}_{place}"] = [words]
@@ -135,7 +135,7 @@ def _check(case: Case, result: Result, lines: Sequence[Mapping[str, Any]]) -> No
     if older is None or older.is_voided:
         raise Refused("The result that it replaces is not in this case.")
     if queries.replacement_of(older) is not None:
-        raise Refused("Another result has taken its place already.")
+        raise Refused("Another result has already replaced it.")
 
 
 def _items_of(case: Case, items: Sequence[UUID]) -> list[Item]:

@@ -87,13 +87,13 @@ def wrong_in_result(
     """Return what cannot be so in a result, by field."""
     wrong = {}
     if received_on and received_on > today:
-        wrong["received_on"] = "This day lies ahead."
+        wrong["received_on"] = "This date is in the future."
     if reported_on and reported_on > today:
-        wrong["reported_on"] = "This day lies ahead."
+        wrong["reported_on"] = "This date is in the future."
     elif reported_on and received_on and received_on < reported_on:
         wrong["received_on"] = "It was received before the day on which it was reported."
     if replaces and not why.strip():
-        wrong["why_replaced"] = "Say why it takes the place of the earlier one."
+        wrong["why_replaced"] = "Say why it replaces the earlier one."
     return wrong
 
 

@@ -155,7 +155,7 @@ def withdraw(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpRespon
         "frame": frame,
         "title": f"Withdraw result {shown.number}",
         "sentence": f"Result {shown.number} will no longer count in this case. It stays readable "
-        "with your reason, and its number is not given again.",
+        "with your reason, and its number is not used again.",
         "act": "Withdraw the result",
         "back": reverse("results:one", kwargs={"case_id": case_id, "result_id": result_id}),
     }

@@ -13,7 +13,7 @@ from me_office.shell.forms import RecordForm, choose_from
 from me_office.shell.suggested import suggest
 
 OF_OTHERS = ["taken_by", "taken_where", "label_time", "received_from"]
-SITE_REASON_HELP = "Only where the site does not go with the sex that is on record."
+SITE_REASON_HELP = "Only if the site does not match the recorded sex."
 
 
 class SpecimenForm(RecordForm):

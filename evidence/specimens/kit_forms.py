@@ -63,9 +63,12 @@ class RecordKitForm(HandOver, RecordForm):
 class MovePartForm(OfficeForm):
     """The kit that a part is in, where it was recorded in another."""
 
-    kit = forms.ModelChoiceField(label="Kit or tray that it is in", queryset=Kit.objects.none())
+    kit = forms.ModelChoiceField(label="Kit or tray it belongs to", queryset=Kit.objects.none())
     label = forms.CharField(
-        label="Label there", max_length=20, required=False, help_text="Empty: as it is now."
+        label="Label in that kit",
+        max_length=20,
+        required=False,
+        help_text="If empty, it stays as it is.",
     )
     reason = forms.CharField(label="Reason", max_length=500, widget=forms.Textarea)
     rows = {"reason": 2}

@@ -66,7 +66,7 @@ def withdraw_kit(request: HttpRequest, case_id: UUID, kit_id: UUID) -> HttpRespo
         "frame": frame,
         "title": f"Withdraw item {shown.item.number}",
         "sentence": f"Item {shown.item.number}, {shown}, will no longer count in this case, and "
-        "none of its parts. Numbers are not given again, and seals and transfers stay on record.",
+        "none of its parts. Numbers are not used again, and seals and transfers stay on record.",
         "act": "Withdraw the kit",
         "back": reverse("evidence:specimens", kwargs={"case_id": case_id}),
     }

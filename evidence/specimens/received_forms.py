@@ -26,20 +26,20 @@ class ReceiveSpecimenForm(SpecimenForm):
     taken_at = forms.DateTimeField(
         label="Taken at",
         required=False,
-        help_text="Leave empty where the label bears no time, or one that cannot be right.",
+        help_text="Leave empty if the label has no time, or one that cannot be right.",
     )
     received_at = forms.DateTimeField(label="Received at")
     received_place = forms.CharField(label="Place", max_length=160)
-    came_sealed = forms.BooleanField(label="It came under this seal", required=False)
+    came_sealed = forms.BooleanField(label="It arrived under this seal", required=False)
     seal_number = forms.CharField(label="Seal number", max_length=80)
     seal_number_repeats = forms.CharField(
-        label="Why the number is on another item too",
+        label="Why another item has the same number",
         max_length=240,
         required=False,
-        help_text="Only where another item bears the same number, as from another vendor.",
+        help_text="Only if another item has the same number, for example from another vendor.",
     )
     sealed_at = forms.DateTimeField(
-        label="Sealed at", required=False, help_text="Where it came unsealed and was sealed here."
+        label="Sealed at", required=False, help_text="If it arrived unsealed and was sealed here."
     )
 
     class Meta(SpecimenForm.Meta):
@@ -48,7 +48,7 @@ class ReceiveSpecimenForm(SpecimenForm):
             **SpecimenForm.Meta.help_texts,
             "taken_by": "Name or ward, as on the label.",
             "taken_where": "Hospital and ward; ambulance.",
-            "label_time": "Letter for letter: 11/13/26 2140. Write “none” where there is none.",
+            "label_time": "Exactly as written: 11/13/26 2140. Write “none” if there is none.",
             "received_from": "Who handed it to you: laboratory desk, courier.",
         }
 

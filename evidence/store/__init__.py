@@ -113,7 +113,7 @@ def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
         _flush_to_disk(path)
         sha256 = hashed.digest.hexdigest()
         if digest_of(path) != sha256:
-            raise StoreFault("The stored bytes differ from the bytes that came.")
+            raise StoreFault("The stored bytes differ from the bytes received.")
         yield Incoming(path, sha256, hashed.seen, name)
     finally:
         default_storage.delete(path)
@@ -210,8 +210,8 @@ def _require_digest(path: str, sha256: str) -> None:
 def _require_undamaged(path: str, sha256: str) -> None:
     if digest_of(path) != sha256:
         raise Damaged(
-            "The office keeps this file already, but what it keeps is damaged. Keep your own "
-            "copy, and tell an administrator: the stored file has to be restored first."
+            "The office already has this file, but its copy is damaged. Keep your "
+            "own copy, and tell an administrator: the stored file has to be restored first."
         )
 
 

@@ -52,7 +52,7 @@ def _placed(examination: Examination, mark: Mark) -> Placed:
     except BodyGeometryError as error:
         raise Refused(str(error), field="view") from error
     if placed is None:
-        raise Refused("The mark lies beside the body. Place it on the drawing.", field="points")
+        raise Refused("The mark is outside the body. Place it on the drawing.", field="points")
     return placed
 
 

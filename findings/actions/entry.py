@@ -36,7 +36,7 @@ def opened(actor: Staff, case_id: UUID) -> tuple[Case, Examination]:
 def require_standing(record: Record, what: str) -> None:
     """Refuse to change what was voided."""
     if record.is_voided:
-        raise Refused(f"This {what} was voided. Its number stays out of use; record a new one.")
+        raise Refused(f"This {what} was voided. Its number is not reused; record a new one.")
 
 
 def require_reason_after_end(examination: Examination, reason: str) -> None:

@@ -79,7 +79,7 @@ def open_examination(
     if there is not None:
         return there
     if examination_of(case) is not None:
-        raise Refused("The examination of this case is open already.")
+        raise Refused("The examination of this case is already open.")
     _check(examination)
     return save_new(actor, examination)
 
@@ -99,7 +99,7 @@ def record_examination(
     _check(examination)
     if "chart_body" in changed and Mark.objects.standing().filter(case=case).exists():
         raise Refused(
-            "Marks were placed on this drawing, so the drawing stays. Void the marks to change it.",
+            "Marks were placed on this drawing, so it cannot be changed. Void the marks first.",
             field="chart_body",
         )
     save_next_version(actor, examination)

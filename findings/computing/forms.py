@@ -66,7 +66,7 @@ class NumberField(forms.FloatField):
             max_value=100 if percent else high,
             error_messages={
                 "invalid": "Enter a number.",
-                "required": "The method needs this.",
+                "required": "This method needs this value.",
                 "min_value": f"Enter at least {0 if low is None else low:g} {unit}".rstrip() + ".",
                 "max_value": f"Enter at most {100 if high is None else high:g} {unit}".rstrip()
                 + ".",
@@ -111,8 +111,8 @@ class MethodForm(OfficeForm):
             max_length=LONGEST,
             widget=forms.Textarea(attrs={"rows": 2, "form": FORM_ID}),
         )
-        self._put("note", note, "Kept with the result: the question it answers.")
-        self.fields["note"].label = "What it is for"
+        self._put("note", note, "The question it answers; saved with the result.")
+        self.fields["note"].label = "Purpose"
         super().prepare(record)
 
     # Building
@@ -147,7 +147,7 @@ class MethodForm(OfficeForm):
             self._put(one.name, NumberField(one, required=needed), one.help)
             high = NumberField(one, required=False)
             self._put(
-                f"{one.name}__high", high, "The highest, when it was not steady.", "to, if a range"
+                f"{one.name}__high", high, "The highest, if it was not steady.", "to, if a range"
             )
         else:
             self._put(one.name, self._simple(one, needed), one.help)
@@ -187,7 +187,7 @@ class MethodForm(OfficeForm):
             boxes = forms.MultipleChoiceField(
                 choices=stored, required=False, widget=forms.CheckboxSelectMultiple
             )
-            self._put(one.name, boxes, "", "Kept in this case")
+            self._put(one.name, boxes, "", "Saved in this case")
         parts = {part.name: part for part in one.parts}
         label = forms.CharField(required=False, max_length=120)
         self._put(f"{BY_HAND}__label", label, "Another method, another office.")
@@ -262,7 +262,7 @@ class MethodForm(OfficeForm):
             if letter:
                 groups.setdefault(letter, []).append(row.key)
         if not marks:
-            raise ValueError("Say of at least one mark whether it counts.")
+            raise ValueError("Say for at least one mark whether it counts.")
         joined = [group for group in groups.values() if len(group) > 1]
         return {"marks": marks, "possibly_one_blow": joined, "excluded": excluded}
 
@@ -302,7 +302,7 @@ class MethodForm(OfficeForm):
         }
 
 
-MEASURED_HELP = "The moment from which the hours are counted back; it gives clock times."
+MEASURED_HELP = "The time from which the hours are counted back; it gives clock times."
 
 
 def _same(typed: Any, known: Any) -> bool:

@@ -133,7 +133,8 @@ OFFERS: tuple[Offer, ...] = (
     Offer(
         "time_since_death",
         TIME,
-        "All kept intervals on one time line with last known alive and found dead; what fits all.",
+        "All saved intervals on one time line with last known alive and found dead; what fits "
+        "them all.",
         _one("last_known_alive", "found_dead", "estimates"),
     ),
     Offer(

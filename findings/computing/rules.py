@@ -47,9 +47,9 @@ def check_measured_at(measured_at: datetime | None, now: datetime) -> None:
     if measured_at is None:
         return
     if measured_at > now:
-        raise Unusable("measured_at", "This moment has not come yet.")
+        raise Unusable("measured_at", "This time is in the future.")
     if measured_at < EARLIEST:
-        raise Unusable("measured_at", "This moment is too long ago.")
+        raise Unusable("measured_at", "This time is too far in the past.")
 
 
 def without_hours_that_are_no_estimate(result: Mapping[str, Plain]) -> dict[str, Plain]:

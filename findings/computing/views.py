@@ -45,7 +45,7 @@ def method(request: HttpRequest, case_id: UUID, method: str) -> HttpResponse:
     if result is not None and request.POST.get("act") == "keep" and _was_seen(form):
         saved = attempt(form, lambda: _keep(request, case_id, form))
         if saved:
-            messages.success(request, f"{offer.method.title}: kept in the case file.")
+            messages.success(request, f"{offer.method.title}: saved in the case file.")
             return redirect("computing:kept", case_id=case_id, calculation_id=saved.pk)
     context = page.method_context(request, frame, form, result)
     return answer_form(request, "computing/method.html", context, form)
@@ -66,7 +66,7 @@ def _was_seen(form: MethodForm) -> bool:
     if form.cleaned_data.get("shown") == digest:
         return True
     form.add_error(
-        None, "The values changed since the result was shown. Look at this one, then keep it."
+        None, "The values changed since the result was shown. Check this one, then save it."
     )
     return False
 

@@ -45,7 +45,10 @@ def count_fields() -> tuple[forms.IntegerField, forms.IntegerField]:
     """How many marks a pattern has, at least and at most."""
     low = forms.IntegerField(required=False, min_value=1, max_value=10_000)
     high = forms.IntegerField(
-        required=False, min_value=1, max_value=10_000, help_text="Empty when it cannot be said."
+        required=False,
+        min_value=1,
+        max_value=10_000,
+        help_text="Leave empty if it cannot be determined.",
     )
     return low, high
 
@@ -108,16 +111,16 @@ class FindingForm(RecordForm):
         "stippling_across_mm": "Stippling, across",
         "stippling_down_mm": "Stippling, head to foot",
         "timing": "Before or after death",
-        "timing_ground": "On what ground",
+        "timing_ground": "Ground for the timing",
         "impacts_kind": "Impacts",
         "impacts": "How many",
         "impacts_reason": "Reason",
-        "impact_group": "One impact with",
+        "impact_group": "Same impact as",
         "above_heel_cm": "Above the heel",
         "midline_cm": "From the midline",
         "midline_where": "Side",
-        "sentence": "The report's own words",
-        "sentence_checked": "These words still fit the data",
+        "sentence": "Own text for the report",
+        "sentence_checked": "This text still fits the data",
     }
 
     class Meta:
@@ -131,12 +134,12 @@ class FindingForm(RecordForm):
         help_texts = {
             "term": "",
             "mechanism": "",
-            "place": "Left empty, it follows the mark.",
-            "seen_as": "What is seen, in your words; color first if it is not said below.",
+            "place": "If empty, it follows the mark.",
+            "seen_as": "In your words; start with the color unless it is given below.",
             "colour": COLOR_CAUTION,
             "clock_hour": "The hour on a clock face with 12 toward the head.",
-            "impact_group": "The same letter for findings that one impact may have left.",
-            "sentence": "Only when the standard sentence does not serve.",
+            "impact_group": "Use the same letter for findings that one impact may have left.",
+            "sentence": "Only if the standard sentence does not fit.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -287,13 +290,13 @@ class LayerForm(RecordForm):
         initial="True",
     )
     reason = reason_field()
-    labels = {"layer": "Layer", "examined": "Looked at", "found": "Found"}
+    labels = {"layer": "Layer", "examined": "Examined", "found": "Found"}
 
     class Meta:
         model = LayerFinding
         fields = [*LAYER_FIELDS]
         widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
-        help_texts = {"found": "State a negative too: no hemorrhage, no fracture."}
+        help_texts = {"found": "State negatives too: no hemorrhage, no fracture."}
 
     def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -316,9 +319,9 @@ class InterpretationForm(RecordForm):
     statements = RANGE_WORDS
     labels = {
         "statement": "It may mean",
-        "standing": "How this stands",
+        "standing": "How strongly",
         "ground": "Ground",
-        "confidence": "How sure",
+        "confidence": "Confidence",
     }
 
     class Meta:

@@ -15,7 +15,7 @@ def reason_field(*, required: bool = False) -> forms.CharField:
         required=required,
         max_length=400,
         label="Reason" if required else "Reason for the change",
-        help_text="Kept with the change for good, in your name.",
+        help_text="Kept permanently with the change, in your name.",
     )
 
 
@@ -36,7 +36,7 @@ def reason_for_adding(form: Any, *, ended: bool) -> None:
     field = form.fields["reason"]
     field.required = field.widget.is_required = True
     field.label = "Reason for adding it now"
-    field.help_text = "The examination has ended. Kept for good, in your name."
+    field.help_text = "The examination has ended. Kept permanently, in your name."
 
 
 class VoidForm(OfficeForm):

@@ -54,14 +54,14 @@ class WoundPathForm(RecordForm):
         "end_midline_cm": "End from the midline",
         "end_side": "Side of the end",
         "depth_cm": "Depth",
-        "depth_way": "Which way",
+        "depth_way": "Direction of the depth",
     }
 
     class Meta:
         model = WoundPath
         fields = [name for name in PATH_FIELDS if not name.endswith("from_midline_cm")]
         help_texts = {
-            "structures": "One structure a line, from the entrance on.",
+            "structures": "One structure per line, starting at the entrance.",
             "end_words": "Exact place, object and its state.",
             "depth_cm": "How far the end lies behind or in front of the entrance.",
         }

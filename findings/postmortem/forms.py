@@ -18,7 +18,7 @@ class LividityForm(RecordForm):
         "region": "Region",
         "state": "Lividity",
         "colour": "Color",
-        "blanching": "Under the thumb",
+        "blanching": "Thumb pressure",
         "note": "Note",
     }
 

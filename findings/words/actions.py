@@ -38,7 +38,7 @@ def add_office_term(
         for one in offered
     }
     if words.lower() in curated:
-        raise Refused("This term is offered already.", field="term")
+        raise Refused("This term is already offered.", field="term")
     return save_new(actor, term)
 
 

@@ -14,4 +14,4 @@ class OfficeTermForm(RecordForm):
     class Meta:
         model = OfficeTerm
         fields = ["klass", "term"]
-        help_texts = {"term": "As the report will print it, in the trade's words."}
+        help_texts = {"term": "As the report will print it, in medical terms."}

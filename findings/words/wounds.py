@@ -98,7 +98,7 @@ def wrong_with_wound(wound: Wound, *, klass: str) -> tuple[str, str] | None:
         first = next(name for name in WOUND_FIELDS if getattr(wound, name) not in (None, ""))
         return first, "Ends, ring, soot and stippling are recorded of injuries only."
     if (wound.first_end or wound.second_end) and wound.clock_hour is None:
-        return "clock_hour", "Say toward which hour the first end points."
+        return "clock_hour", "Enter the hour toward which the first end points."
     for name in ("soot", "stippling"):
         across, down = getattr(wound, f"{name}_across_mm"), getattr(wound, f"{name}_down_mm")
         if (across is not None or down is not None) and getattr(wound, name) != PRESENT:

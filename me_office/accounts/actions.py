@@ -25,7 +25,7 @@ DESCRIBED = ("display_name", "job_title", "credentials")
 def require_administrator(actor: Staff) -> None:
     """Refuse everybody but administrators. Raises NotAllowed."""
     if not actor.has_role(Role.ADMINISTRATOR):
-        raise NotAllowed("Accounts are kept by administrators.")
+        raise NotAllowed("Only administrators manage accounts.")
 
 
 def _require_administrator_now(actor: Staff) -> None:
@@ -36,7 +36,7 @@ def _require_administrator_now(actor: Staff) -> None:
     require_administrator(actor)
     _one_after_another()
     if not _administrators().filter(pk=actor.pk).exists():
-        raise NotAllowed("You are no administrator any more.")
+        raise NotAllowed("You are no longer an administrator.")
     keys.recall()
 
 
@@ -57,7 +57,7 @@ def open_account(
         same = all(getattr(there, name) == one_line(entry[name]) for name in named)
         roles = frozenset(Role(role) for role in entry["roles"])
         if there.username != entry["username"] or not same or there.roles != roles:
-            raise Conflict("An account with this key says something else.", record=there)
+            raise Conflict("An account with this key has different content.", record=there)
         return
     _open(record_id, entry, password)
 
@@ -82,7 +82,7 @@ def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
     if fault:
         raise Refused(fault, field="username")
     if Staff.objects.filter(username=entry["username"]).exists():
-        raise Refused("Somebody has this user name.", field="username")
+        raise Refused("This user name is taken.", field="username")
     person = Staff(pk=record_id, username=entry["username"], must_change_password=True)
     _describe(person, entry)
     person.set_password(password)
@@ -167,7 +167,7 @@ def reset_second_factor(actor: Staff, *, staff_id: UUID, version: int, reason: s
     person = _for_update(actor, staff_id, version)
     require_reason(reason)
     if person.pk == actor.pk:
-        raise Refused("Another administrator has to take your second factor away.")
+        raise Refused("Another administrator has to remove your second factor.")
     if not Authenticator.objects.filter(user=person).exists():
         raise Refused("This person has no second factor.")
     Authenticator.objects.filter(user=person).delete()

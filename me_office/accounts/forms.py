@@ -21,7 +21,7 @@ class OwnPasswordForm(OfficeForm):
 
     own_password = forms.CharField(
         label="Your password",
-        help_text="Asked again to make sure that it is you.",
+        help_text="Asked again so that nobody else signs at your keyboard.",
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
@@ -64,7 +64,7 @@ class ChangeAccountForm(OwnPasswordForm):
     roles = forms.MultipleChoiceField(
         choices=ROLES,
         widget=forms.CheckboxSelectMultiple,
-        help_text="What the person does; somebody may hold several.",
+        help_text="What the person does; one person may have several roles.",
         error_messages={"required": "Choose at least one role."},
     )
     reason = forms.CharField(
@@ -85,7 +85,7 @@ class OpenAccountForm(ChangeAccountForm):
     username = forms.CharField(
         max_length=30,
         label="User name",
-        help_text="What is typed at the sign-in; it stays.",
+        help_text="Typed at sign-in; it cannot be changed later.",
         widget=forms.TextInput(attrs={"autocapitalize": "none", "autocomplete": "off"}),
     )
 

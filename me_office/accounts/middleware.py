@@ -45,7 +45,7 @@ class SignedInOnly:
 
     def _to_own_password(self, request: HttpRequest) -> HttpResponse:
         if request.path.startswith("/api/"):
-            words = "Choose a password of your own first, in a browser."
+            words = "First choose a password of your own, in a browser."
             return JsonResponse({"code": "password_to_change", "message": words}, status=403)
         return redirect(CHOOSE_ONE)
 

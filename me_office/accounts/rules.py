@@ -26,12 +26,12 @@ def wrong_username(text: str) -> str:
     """Return why a user name cannot be used, or nothing."""
     if _USERNAME.fullmatch(text):
         return ""
-    return "Two to thirty small letters, digits, dots or hyphens, beginning with a letter."
+    return "Two to thirty lowercase letters, digits, dots or hyphens, starting with a letter."
 
 
 def name_taken_words(name: str, *, is_open: bool) -> str:
     """Return why a printed name is refused that another account carries."""
-    whose = "Somebody in this office" if is_open else "A closed account"
+    whose = "Someone in this office" if is_open else "A closed account"
     return (
         f"{whose} has this printed name ({name}). Add what tells the two apart in a report, "
         "such as a middle initial."
@@ -68,5 +68,5 @@ def why_not_closed(*, own: bool, is_open: bool) -> Refusal | None:
     if own:
         return Refusal(None, "Another administrator has to close your account.")
     if not is_open:
-        return Refusal(None, "This account is closed already.")
+        return Refusal(None, "This account is already closed.")
     return None

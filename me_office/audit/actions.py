@@ -131,7 +131,7 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     if _content(there, leave_out=assigned) != _content(record, leave_out=assigned):
         same_case = getattr(there, "case_id", None) == getattr(record, "case_id", None)
         raise Conflict(
-            "A record with this key says something else.", record=there if same_case else None
+            "A record with this key has different content.", record=there if same_case else None
         )
     return there  # type: ignore[no-any-return]
 
@@ -181,7 +181,7 @@ def void(actor: Staff, record: RecordT, *, reason: str) -> RecordT:
     """Withdraw a record: it stays in history, and no longer counts."""
     record.void_reason = require_reason(reason)
     if record.is_voided:
-        raise Refused("This was voided before.")
+        raise Refused("This was already voided.")
     record.voided_at = timezone.now()
     record.voided_by = actor
     return save_next_version(actor, record)

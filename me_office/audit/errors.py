@@ -66,8 +66,8 @@ class StaleRecord(OfficeError):
 
     def __init__(self, record: Any) -> None:
         super().__init__(
-            "Somebody else saved this while you were writing. "
-            "Nothing you typed is lost: compare, then save again."
+            "Someone else saved this while you were "
+            "writing. Nothing you typed is lost: compare, then save again."
         )
         self.record = record
 

@@ -29,11 +29,11 @@ from me_office.audit.models import Record, RequestAnswer
 # Made by the office for each request anew; and no digest of a password is kept anywhere.
 NEVER_COMPARED = frozenset({"password"})
 OTHER_WORDS = (
-    "This was sent before with other words, and those were saved. "
-    "Nothing you typed is lost: compare, then save again if it has to be saved as well."
+    "This was sent before with different content, and that was "
+    "saved. Nothing you typed is lost: compare, then save again if this should be saved as well."
 )
-OTHER_ACT = "This request key was used for something else. Open the page again, then send it."
-OTHER_PERSON = "This request key was used by somebody else."
+OTHER_ACT = "This request key was used for something else. Reload the page, then send it."
+OTHER_PERSON = "This request key was used by someone else."
 
 
 class AnsweredBefore(BaseException):

@@ -29,7 +29,7 @@ class TakenOver(Refused):
 
 def send_after_commit(task: str, key: UUID) -> None:
     """Say that the request waits, and ask a worker once the request is kept."""
-    note_progress(key, percent=0, step="waits for its turn")
+    note_progress(key, percent=0, step="waiting in the queue")
     transaction.on_commit(lambda: send(task, key), robust=True)
 
 

@@ -19,14 +19,14 @@ JobT = TypeVar("JobT", bound=JobRecord)
 Stage = Callable[[str], None]
 log = logging.getLogger(__name__)
 BROKE = (
-    "Something broke while it was made. Try again; if it happens twice, tell an administrator "
+    "Something went wrong while it was made. Try again; if it happens again, tell an administrator "
     "the case and the time."
 )
-NO_LONGER = "The person who asked for it may no longer do so in this case."
-TOO_LONG = "It took longer than a job may. Tell an administrator before you try again."
+NO_LONGER = "The person who requested it no longer has permission for this in this case."
+TOO_LONG = "It took longer than a job is allowed. Tell an administrator before you try again."
 FULL = "The file store is full. Tell an administrator; try again when there is room."
 STOPPED = (
-    "The making stopped {attempts} times without a word. Tell an administrator before you try "
+    "The job stopped {attempts} times without a message. Tell an administrator before you try "
     "again."
 )
 

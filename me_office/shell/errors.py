@@ -14,21 +14,21 @@ from django.shortcuts import render
 RETRY_SECONDS = 10
 # A connection that is lost at COMMIT does not tell what became of it.
 AWAY = (
-    "The office’s database does not answer just now. What you sent may have been saved: look "
-    "before you send it again. The same form, sent again as it is, is saved only once."
+    "The office’s database is not responding. What you sent may have been saved: check "
+    "before you send it again. The same form, sent again unchanged, is saved only once."
 )
 BUSY = (
-    "This waited too long for other work on the same record, and the step that waited was not "
-    "saved. Send it again in a moment: the same form, sent again as it is, is saved only once."
+    "This waited too long for other work on the same record, and the waiting step was not "
+    "saved. Send it again in a moment: the same form, sent again unchanged, is saved only once."
 )
 # Lock not available, deadlock, serialization failure: PostgreSQL's documentation, appendix A.
 WAITED_IN_VAIN = {"55P03", "40P01", "40001"}
-FULL = "There is no room left to keep this. Nothing was saved. Tell an administrator."
+FULL = "There is no room left to store this. Nothing was saved. Tell an administrator."
 BROKEN = (
-    "Something broke. What you sent may have been saved, up to the last full step: look before you "
-    "send it again. Nothing is half written."
+    "Something went wrong. What you sent may have been saved, up to the last complete step: "
+    "check before you send it again. No step is saved halfway."
 )
-TOO_LARGE = "This is more than the office takes in one request."
+TOO_LARGE = "This is more than the office accepts in one request."
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -52,7 +52,7 @@ def permission_denied(request: HttpRequest, exception: Exception) -> HttpRespons
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """Answer 403 to a form whose token is not the one of who is signed in."""
-    words = "This form is too old. Load the page again, then send it."
+    words = "This form has expired. Reload the page, then send it."
     return _answer(request, 403, "old_form", words, "shell/refused.html")
 
 

@@ -152,7 +152,7 @@ def test_what_is_no_user_name_is_refused(birch, username):
 
 def test_a_user_name_is_taken_once(birch):
     opened(birch)
-    with pytest.raises(Refused, match="Somebody has this user name"):
+    with pytest.raises(Refused, match="This user name is taken"):
         opened(birch)
 
 
@@ -316,7 +316,7 @@ def test_an_account_is_opened_by_the_page_and_its_password_shown_once(signed_in)
     assert person.check_password(password)
     assert "no-store" in shown["Cache-Control"]
     again = signed_in.post(reverse("people:open"), sent).content.decode()
-    assert "This was done before" in again
+    assert "The password was already shown" in again
     person.refresh_from_db()
     assert person.check_password(password)
 
@@ -326,7 +326,11 @@ def test_bad_input_keeps_the_rest_and_says_so_beside_the_field(signed_in):
     answer = signed_in.post(reverse("people:open"), sent)
     words = answer.content.decode()
     assert answer.status_code == 422
-    for said in ("Two to thirty small letters", "at least one role", "This is not your password"):
+    for said in (
+        "Two to thirty lowercase letters",
+        "at least one role",
+        "This is not your password",
+    ):
         assert said in words
     assert "E. Lind" in words
     assert PASSWORD not in words
@@ -359,7 +363,7 @@ def test_final_acts_by_their_pages(signed_in, birch):
 def test_the_first_page_of_an_administrator_shows_accounts_to_look_at(signed_in, birch):
     opened(birch)
     words = signed_in.get("/").content.decode()
-    assert "Accounts to look at" in words
+    assert "Accounts to check" in words
     assert "never signed in" in words
     assert reverse("people:people") in words
 

@@ -66,7 +66,7 @@ OTHER = [
 @pytest.mark.parametrize(("there", "new"), SAME)
 def test_a_name_that_prints_like_another_is_refused(birch: Staff, there: str, new: str) -> None:
     make_staff(name=there)
-    with pytest.raises(Refused, match="Somebody in this office has this printed name") as refused:
+    with pytest.raises(Refused, match="Someone in this office has this printed name") as refused:
         open_account(birch, new)
     assert refused.value.field == "display_name"
     assert there in refused.value.message

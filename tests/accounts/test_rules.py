@@ -20,7 +20,7 @@ from me_office.accounts.rules import (
     wrong_username,
 )
 
-NO_NAME = "Two to thirty small letters, digits, dots or hyphens, beginning with a letter."
+NO_NAME = "Two to thirty lowercase letters, digits, dots or hyphens, starting with a letter."
 
 
 @pytest.mark.parametrize("name", ["ab", "a" * 30, "j.renn", "q-hale2", "a1", "a.", "z-9"])
@@ -38,7 +38,7 @@ def test_other_user_names_are_refused_with_the_rule(name):
 
 
 @pytest.mark.parametrize(
-    ("is_open", "whose"), [(True, "Somebody in this office"), (False, "A closed account")]
+    ("is_open", "whose"), [(True, "Someone in this office"), (False, "A closed account")]
 )
 def test_a_printed_name_that_is_taken_says_by_whom_and_what_to_do(is_open, whose):
     assert name_taken_words("Q. Hale", is_open=is_open) == (
@@ -83,7 +83,7 @@ def test_nobody_changes_their_own_roles(own, before, after, refused):
     [
         (True, True, "Another administrator has to close your account."),
         (True, False, "Another administrator has to close your account."),
-        (False, False, "This account is closed already."),
+        (False, False, "This account is already closed."),
         (False, True, None),
     ],
 )

@@ -89,7 +89,7 @@ def test_the_page_shows_whole_acts_and_leads_on():
     with connection.cursor() as cursor:
         cursor.execute("UPDATE cases_case SET heading = 'by hand' WHERE id = %s", [case.pk])
     page = as_person(anna).get(reverse("history:case-history", kwargs={"case_id": case.pk}))
-    assert "came past the service" in page.content.decode()
+    assert "directly in the database" in page.content.decode()
 
 
 @pytest.mark.django_db(transaction=True)

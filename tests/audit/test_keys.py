@@ -183,7 +183,7 @@ def test_after_back_other_words_are_shown_beside_the_first_and_saved_when_asked(
     assert back.status_code == 409
     assert "Ann First" in words
     assert "Ben Second" in words
-    assert "as one more entry" in words
+    assert "as another entry" in words
     again = back.context["form"]
     assert client.post(address, {**sent, **_hidden(again), "name": "Ben Second"}).status_code == 302
     assert sorted(Person.objects.values_list("name", flat=True)) == ["Ann First", "Ben Second"]

@@ -21,12 +21,12 @@ def test_a_result_is_seen_with_its_cautions_and_then_kept(page, live_server):
     page.get_by_role("link", name="Time since death from rectal temperature").click()
     page.get_by_label("Corrective factor").fill("1.0")
     page.get_by_role("button", name="Compute").click()
-    expect(page.get_by_role("heading", name="Result, not kept")).to_be_visible()
+    expect(page.get_by_role("heading", name="Result, not saved")).to_be_visible()
     expect(page.get_by_role("img", name="Expected cooling curve")).to_be_visible()
     expect(page.get_by_text("A range, never a moment.")).to_be_visible()
     assert barriers_in_both(page) == []
-    page.get_by_label("What it is for").fill("For the interval")
-    page.get_by_role("button", name="Keep in the case file").click()
+    page.get_by_label("Purpose").fill("For the interval")
+    page.get_by_role("button", name="Save in the case file").click()
     expect(page.get_by_text("It is never changed")).to_be_visible()
     page.reload()
     assert barriers_in_both(page) == []

@@ -84,7 +84,7 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     steered = pointer.bounding_box()
     assert abs(steered["x"] + steered["width"] / 2 - 400) < 2
     page.keyboard.press("h")
-    expect(page.get_by_text("H shows again")).to_be_visible()
+    expect(page.get_by_text("Press H to show again")).to_be_visible()
     page.keyboard.press("n")
     page.keyboard.press("h")
     expect(page.get_by_role("heading", name="Exhibit 2")).to_be_visible()
@@ -161,12 +161,12 @@ def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_s
     page.keyboard.press("Shift+ArrowDown")
     page.keyboard.press("Enter")
     expect(page.get_by_text("rectangle, 8 × 8 px")).to_be_visible()
-    page.get_by_role("button", name="Take away").last.click()
-    page.get_by_role("button", name="Look at the copy").click()
+    page.get_by_role("button", name="Remove").last.click()
+    page.get_by_role("button", name="Preview the copy").click()
     expect(page.get_by_text("This is how the copy will look.")).to_be_visible()
     assert barriers(page) == []
     page.get_by_label("Reason").fill("Badge number of a bystander")
-    page.get_by_role("button", name="Keep the redacted copy").click()
+    page.get_by_role("button", name="Make the redacted copy").click()
     waiting = page.get_by_role("progressbar", name="Redacted copy of photograph 3 is being made")
     expect(waiting).to_be_visible()
     assert barriers(page) == []

@@ -84,7 +84,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     arm = painted.truth["scale"]["arms"][0]
     for place in (arm["zero_px"], arm["end_px"]):
         click(page, picture, place)
-    page.get_by_label("True distance of its two points").fill(str(arm["length_mm"]))
+    page.get_by_label("True distance between its two points").fill(str(arm["length_mm"]))
     page.get_by_label("Camera tilted by at most").select_option("20")
     page.get_by_label("The scale lies in the plane").check()
     for place in painted.truth["length_px"]:
@@ -93,7 +93,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     expect(result).to_contain_text("in the plane of the scale", timeout=PATIENCE_MS)
     expect(result).to_contain_text("the limits hold for a camera tilted up to 20 degrees")
     page.get_by_role("combobox", name="Finding").select_option(str(finding.pk))
-    page.get_by_role("button", name="Keep this measurement").click()
+    page.get_by_role("button", name="Save this measurement").click()
     expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)
     ends = painted.truth["length_px"]
     true_mm = float(np.hypot(*np.subtract(*ends))) * painted.truth["mm_per_px"]
@@ -101,7 +101,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     assert found["value"] == pytest.approx(true_mm, rel=0.02)
     assert found["low"] <= true_mm <= found["high"]
     page.get_by_role("link", name="Use in a finding").click()
-    page.get_by_role("button", name="Put it into the finding").click()
+    page.get_by_role("button", name="Use in the finding").click()
     expect(page.get_by_text("takes its length from this")).to_be_visible(timeout=PATIENCE_MS)
     stands = Finding.objects.get()
     assert stands.measured_by == "photograph"
@@ -137,13 +137,13 @@ def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, li
         "does not lie in the plane", timeout=PATIENCE_MS
     )
     page.get_by_label("Note").fill("widest part")
-    page.get_by_role("button", name="Keep this measurement").click()
+    page.get_by_role("button", name="Save this measurement").click()
     expect(page.get_by_role("alert")).to_contain_text("does not lie in the plane")
     expect(page.get_by_label("Note")).to_have_value("widest part")
     expect(page.get_by_role("list", name="Points of the scale")).not_to_contain_text("not picked")
     page.get_by_label("The scale lies in the plane").check()
     page.get_by_label("Camera tilted by at most").select_option("20")
-    page.get_by_role("button", name="Keep this measurement").click()
+    page.get_by_role("button", name="Save this measurement").click()
     expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)
 
 
@@ -163,7 +163,7 @@ def test_a_corner_is_proposed_and_taken_only_when_confirmed(page, vasko, live_se
     expect(page.get_by_text("A corner lies")).to_be_visible(timeout=PATIENCE_MS)
     exact = re.compile(r"400\.[01], 300\.[01]")
     expect(points).not_to_contain_text(exact)
-    page.get_by_role("button", name="Take it").click()
+    page.get_by_role("button", name="Use it").click()
     expect(points).to_contain_text(exact)
 
 

@@ -54,7 +54,7 @@ def test_the_slash_key_goes_to_the_search(desk: Page) -> None:
 def test_the_first_tab_leads_past_the_frame(desk: Page) -> None:
     desk.goto("/tests/veils/")
     desk.keyboard.press("Tab")
-    expect(desk.get_by_role("link", name="To the work on this page")).to_be_focused()
+    expect(desk.get_by_role("link", name="Skip to the content of this page")).to_be_focused()
     desk.keyboard.press("Enter")
     expect(desk.get_by_role("main")).to_be_focused()
 
@@ -168,7 +168,7 @@ def test_a_form_without_a_connection_waits_on_the_page_and_is_sent_once(
         desk.route("**/health/", lambda route: route.abort())
     desk.get_by_role("button", name="Record").click()
     expect(desk.get_by_text("will be sent when the connection is back")).to_be_visible()
-    expect(desk.get_by_text("Kept on this device, will be sent")).to_be_visible()
+    expect(desk.get_by_text("Kept on this device; will be sent")).to_be_visible()
     desk.get_by_label("Position as found").fill("on the left side, turned since")
     assert pages.received == []
     if device_knows:

@@ -130,7 +130,7 @@ def taken_in(page: Page, at_least: int) -> None:
     page.wait_for_function(
         """(least) => {
             const words = document.querySelector('[data-part="sum"]').textContent;
-            return Number((words.match(/(\\d+) taken in/) || [0, 0])[1]) >= least;
+            return Number((words.match(/(\\d+) added/) || [0, 0])[1]) >= least;
         }""",
         arg=at_least,
         timeout=PATIENCE_MS,
@@ -142,7 +142,7 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
 ):
     page = open_page(browser, line, vasko, case)
     page.get_by_label("Or a whole card or folder").set_input_files(card)
-    page.get_by_role("button", name=f"Take in {FILES} files").click()
+    page.get_by_role("button", name=f"Add {FILES} photographs").click()
     taken_in(page, 10)
     assert line.cut() > 0
     taken_in(page, 25)
@@ -150,7 +150,7 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
     server.start()
     taken_in(page, 40)
     assert line.cut() > 0
-    expect(page.get_by_text(f"{FILES} taken in, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text(f"{FILES} added, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
     on_the_card = {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in card.rglob("*.JPG")
     }
@@ -161,7 +161,7 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
         kept = Path(default_storage.path(each.file.path)).read_bytes()
         assert hashlib.sha256(kept).hexdigest() == on_the_card[each.original_name]
     assert StoredFile.objects.count() == FILES
-    assert set(PhotographUpload.objects.values_list("state", flat=True)) == {"taken in"}
+    assert set(PhotographUpload.objects.values_list("state", flat=True)) == {"added"}
     page.context.close()
 
 
@@ -169,22 +169,22 @@ def test_the_list_survives_a_reload_and_the_rest_goes_on(browser, line, vasko, c
     page = open_page(browser, line, vasko, case)
     some = sorted(card.rglob("*.JPG"))[:24]
     page.get_by_label("Files", exact=True).set_input_files(some)
-    page.get_by_role("button", name="Take in 24 files").click()
+    page.get_by_role("button", name="Add 24 photographs").click()
     taken_in(page, 8)
     page.get_by_role("button", name="Pause").click()
     expect(page.get_by_role("button", name="Continue")).to_be_visible()
-    expect(page.get_by_role("button", name=re.compile("Take in .* files"))).to_be_enabled()
+    expect(page.get_by_role("button", name=re.compile("Add .* photographs"))).to_be_enabled()
     page.wait_for_function("() => !document.querySelector('[data-state=\"sending\"]')")
     page.reload()
-    # A file whose last byte came just before the pause may be taken in at any moment: the page
+    # A file whose last byte came just before the pause may be added at any moment: the page
     # says how many it knows of.
-    listed = page.get_by_text(re.compile(r"^\d+ taken in"))
+    listed = page.get_by_text(re.compile(r"^\d+ added"))
     expect(listed).to_be_visible()
     assert int(listed.inner_text().split()[0]) >= 8
     page.get_by_label("Files", exact=True).set_input_files(some)
-    expect(page.get_by_text(re.compile(r"\d+ taken in, \d+ waiting"))).to_be_visible()
-    page.get_by_role("button", name=re.compile(r"Take in \d+ files")).click()
-    expect(page.get_by_text("24 taken in")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text(re.compile(r"\d+ added, \d+ waiting"))).to_be_visible()
+    page.get_by_role("button", name=re.compile(r"Add \d+ photographs")).click()
+    expect(page.get_by_text("24 added")).to_be_visible(timeout=PATIENCE_MS)
     names = Photograph.objects.filter(case=case).values_list("original_name", flat=True)
     assert sorted(names) == [path.name for path in some]
     page.context.close()

@@ -69,7 +69,7 @@ def log(vasko: Staff, case: Case) -> list[Photograph]:
 
 
 def stage_of(page: Page, number: int) -> Locator:
-    return page.get_by_role("application", name=f"Photograph {number}, looked at closely")
+    return page.get_by_role("application", name=f"Photograph {number}, close view")
 
 
 def shown(page: Page, number: int = 1) -> Locator:
@@ -198,7 +198,7 @@ def test_an_outline_is_drawn_with_the_mouse_and_shown(page, vasko, log, live_ser
     for x, y in ((0.4, 0.4), (0.6, 0.4), (0.5, 0.6)):
         page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
     expect(page.get_by_text("An outline of finding 1, Contusion with 3 corners.")).to_be_visible()
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save outline").click()
     expect(page.get_by_text("Outline of finding 1 kept.")).to_be_visible()
     drawn = page.get_by_role("img", name="Outlined: 1 Contusion")
     expect(drawn).to_be_visible()
@@ -240,7 +240,7 @@ def test_a_line_in_one_go_is_an_outline_and_can_be_left(page, vasko, log, live_s
     page.mouse.up()
     expect(page.get_by_text("An outline of finding 1, Contusion with")).to_be_visible()
     page.keyboard.press("Escape")
-    expect(page.get_by_role("button", name="Keep", exact=True)).to_be_hidden()
+    expect(page.get_by_role("button", name="Save outline")).to_be_hidden()
     assert PhotographFinding.objects.get(photograph=log[1]).outline is None
 
 

@@ -73,7 +73,7 @@ def investigate(page: Page) -> str:
             "Time of the call": moment(30),
             "Who called": "Deputy J. Orrin",
             "Where the body is": "Grain store, Mill Road 3, Tarnford",
-            "What was said": "Found at the foot of a ladder by a co-worker.",
+            "What the caller said": "Found at the foot of a ladder by a co-worker.",
             "Heading of the case": "Fall at a grain store",
             "Given names": "Oren",
             "Family name": "Hallstead",
@@ -171,7 +171,7 @@ def photograph(page: Page, address: str) -> None:
     page.get_by_label("A scale is in the picture").check()
     page.get_by_label("What it shows").fill("Right chest with a contusion")
     page.get_by_label("1 Contusion").check()
-    page.get_by_role("button", name="Take in").click()
+    page.get_by_role("button", name="Add photographs").click()
     expect(page.get_by_text("2 taken in").first).to_be_visible(timeout=PATIENCE_MS)
     step(page, "Photographs")
     expect(page.get_by_role("link", name="Photograph 2")).to_be_visible(timeout=PATIENCE_MS)
@@ -213,7 +213,7 @@ def conclude(page: Page, address: str) -> None:
     page.get_by_role("button", name="State cause and manner").click()
     page.goto(f"{address}/report/")
     fill(page, {"Opinion": "He died of injuries of the chest, consistent with the fall."})
-    page.get_by_role("button", name="Save the words").click()
+    page.get_by_role("button", name="Save the text").click()
     send_to_review(page)
 
 
@@ -238,7 +238,7 @@ def send_back(page: Page, address: str) -> None:
     passage.get_by_label("Comment on this passage").fill("Which ribs lie below?")
     passage.get_by_role("button", name="Add comment").click()
     expect(passage.get_by_text("Which ribs lie below?")).to_be_visible()
-    fill(page, {"What has to change": "See the comment."})
+    fill(page, {"What needs to change": "See the comment."})
     page.get_by_role("button", name="Send back").click()
     expect(page.get_by_text("Sent back.")).to_be_visible()
 
@@ -274,7 +274,7 @@ def release(page: Page, address: str) -> bytes:
             "Requesting party": "County attorney",
             "Served or received on": today.isoformat(),
             "Due on": (today + timezone.timedelta(days=5)).isoformat(),
-            "What is asked for": "The report and all photographs",
+            "What is requested": "The report and all photographs",
         },
     )
     page.get_by_role("button", name="Log the request").click()

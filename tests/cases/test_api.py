@@ -113,7 +113,7 @@ def test_what_is_wrong_is_named_by_field():
     ahead = call_body(called_at=timezone.now() + timedelta(days=1))
     answer = send(client, "post", "/api/cases/", ahead)
     assert answer.status_code == 422
-    assert answer.json()["errors"] == {"called_at": ["This time has not come yet."]}
+    assert answer.json()["errors"] == {"called_at": ["This time is in the future."]}
     assert send(client, "post", "/api/cases/", {"id": "x"}).status_code == 422
 
 

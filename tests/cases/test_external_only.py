@@ -186,7 +186,7 @@ def test_a_case_examined_from_outside_only_goes_from_first_call_to_signature(
     assert reviewer or printed["sign_off"]["review"].startswith(said)
     signed = pages.shown(amadi, "review:report")
     assert said in pages.shown(amadi, "review:review")
-    assert "As signed" in signed and "Internal examination" not in signed
+    assert "Signed text" in signed and "Internal examination" not in signed
     facts = {fact["label"]: fact["text"] for fact in printed["facts"]}
     assert facts["Examined"].endswith(f", {KINDS[kind]}")
     assert facts["Why this examination"] == WHY

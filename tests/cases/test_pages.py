@@ -64,7 +64,7 @@ def test_bad_input_is_said_beside_the_field_and_the_rest_is_kept(client):
     answer = client.post(
         reverse("cases:log-report"), typed(first_call(called_at=tomorrow, heading="A fall"))
     )
-    assert answer.context["form"].errors == {"called_at": ["This time has not come yet."]}
+    assert answer.context["form"].errors == {"called_at": ["This time is in the future."]}
     assert 'value="A fall"' in words(answer)
     assert not Case.objects.exists()
 
@@ -75,7 +75,7 @@ def test_how_sure_a_time_is_has_to_be_said(client):
     del sent["found_certainty"]
     answer = client.post(reverse("cases:log-report"), sent)
     assert set(answer.context["form"].errors) == {"found_certainty"}
-    assert "Say how sure it is" in words(answer)
+    assert "Say how certain it is" in words(answer)
 
 
 def test_times_that_are_left_over_from_another_certainty_are_not_kept(client):
@@ -123,7 +123,7 @@ def test_the_caution_answers_while_the_scene_is_written(client):
     part = client.get(
         page("scene-caution", case), {"position": "supine", "lividity_where": "face and chest"}
     )
-    assert "Look again" in words(part)
+    assert "Check this" in words(part)
     assert "<html" not in words(part)
     actions.record_place(
         make_staff(Role.INVESTIGATOR), case_id=case.pk, record_id=new_id(),
@@ -134,7 +134,7 @@ def test_the_caution_answers_while_the_scene_is_written(client):
     )
     assert "face down (prone) at Porch (told by A. Orme)" in words(turned)
     fits = client.get(page("scene-caution", case), {"position": "supine", "lividity_where": "back"})
-    assert "Look again" not in words(fits)
+    assert "Check this" not in words(fits)
 
 
 def test_a_scene_left_before_it_was_reached_is_refused_with_the_rest_kept(client):
@@ -324,8 +324,8 @@ def test_the_search_says_why_and_what_can_be_searched(client):
     assert "found by name Oren Hallstead" in words(found)
     nothing = client.get(reverse("cases:search"), {"q": "zzzz"})
     assert "No case for" in words(nothing)
-    assert "also misspelt" in words(nothing)
-    assert "What can be looked for" in words(client.get(reverse("cases:search")))
+    assert "also misspelled" in words(nothing)
+    assert "What you can search for" in words(client.get(reverse("cases:search")))
 
 
 def test_no_page_reads_more_than_fifteen_times_and_none_grows(client):

@@ -109,7 +109,7 @@ def test_a_call_that_has_not_come_yet_is_refused():
     later = timezone.now() + timedelta(hours=2)
     with pytest.raises(Invalid) as caught:
         logged_case(called_at=later)
-    assert caught.value.errors["called_at"] == ["This time has not come yet."]
+    assert caught.value.errors["called_at"] == ["This time is in the future."]
 
 
 def test_a_correction_keeps_old_new_and_why():

@@ -77,11 +77,11 @@ ALL_DONE = {
         ({}, []),
         (
             {"examination_opened": False, "examination_ended": False},
-            ["The examination is not opened."],
+            ["The examination has not been opened."],
         ),
         (
             {"examination_opened": False, "circumstances_reviewed": False},
-            ["The examination is not opened."],
+            ["The examination has not been opened."],
         ),
         ({"examination_ended": False}, ["The examination has no end."]),
         (
@@ -90,7 +90,7 @@ ALL_DONE = {
         ),
         (
             {"cause_stated": False},
-            ["Cause and manner are not stated; pending is a statement too."],
+            ["Cause and manner are not stated; “pending” can be stated."],
         ),
         ({"opinion_written": False}, ["The opinion is not written."]),
         ({"unanswered_comments": 1}, ["1 comment is not answered."]),
@@ -98,7 +98,7 @@ ALL_DONE = {
         (
             {"cause_stated": False, "opinion_written": False, "unanswered_comments": 3},
             [
-                "Cause and manner are not stated; pending is a statement too.",
+                "Cause and manner are not stated; “pending” can be stated.",
                 "The opinion is not written.",
                 "3 comments are not answered.",
             ],
@@ -157,11 +157,11 @@ LATER = NOW + MINUTE
         ("unknown", None, None, {}),
         (
             "unknown", NOW, None,
-            {"certainty": "A time was entered: say how sure it is, or clear the time."},
+            {"certainty": "A time was entered: say how certain it is, or clear the time."},
         ),
         (
             "unknown", None, NOW,
-            {"certainty": "A time was entered: say how sure it is, or clear the time."},
+            {"certainty": "A time was entered: say how certain it is, or clear the time."},
         ),
         ("exact", None, None, {"at": "Enter the time, or say that it is unknown."}),
         ("about", None, None, {"at": "Enter the time, or say that it is unknown."}),
@@ -184,8 +184,8 @@ def test_a_moment_five_minutes_ahead_is_a_clocks_and_one_more_is_the_future():
     assert not intake.is_ahead(NOW + dt.timedelta(minutes=5), NOW)
     assert intake.is_ahead(late, NOW)
     assert intake.ahead_of_now({"one": late, "two": None, "three": NOW, "four": late}, NOW) == {
-        "one": "This time has not come yet.",
-        "four": "This time has not come yet.",
+        "one": "This time is in the future.",
+        "four": "This time is in the future.",
     }
 
 
@@ -201,7 +201,7 @@ FOUND_ALIVE = (
 AFTER_PRONOUNCED = "Last known alive cannot be after death was pronounced."
 AFTER_CALL = "Last known alive cannot be after the call."
 FOUND_LATE = "The body cannot have been found after the call."
-NOT_COME = "This time has not come yet."
+NOT_COME = "This time is in the future."
 NO_TIME = {"found_certainty": "unknown", "found_at": None}
 
 
@@ -278,7 +278,7 @@ def presumptive(what):
     ("identity", "method", "is_named", "basis", "why"),
     [
         ("unknown", "none", False, "", {}),
-        ("tentative", "none", True, "", {"method": "Say what the tentative identity rests on."}),
+        ("tentative", "none", True, "", {"method": "State the basis of the tentative identity."}),
         ("tentative", "documents", False, "", {}),
         ("confirmed", "none", True, "", {"method": "A confirmed identity needs its method."}),
         ("confirmed", "none", False, "", {"method": "A confirmed identity needs its method."}),
@@ -309,7 +309,7 @@ def test_each_step_of_identification_says_what_keeps_it(identity, method, is_nam
         ("confirmed", True, None, {}),
         ("confirmed", False, None, {"family_name": "Identity is confirmed: the name stays."}),
         ("tentative", False, 0, {}),
-        ("tentative", False, 1, {"born_on": "The date of birth has not come yet."}),
+        ("tentative", False, 1, {"born_on": "The date of birth is in the future."}),
     ],
 )
 def test_what_cannot_be_said_of_a_decedent_is_refused(identity, is_named, days, wrong):
@@ -337,10 +337,10 @@ def test_the_assigned_and_the_last_supervisor_stay_on_the_team():
     def why(is_assigned, left):
         return intake.why_not_off_team(is_assigned=is_assigned, supervisors_left=left)
 
-    assigned = "This person is assigned to the case. Assign somebody else first."
+    assigned = "This person is assigned to the case. Assign someone else first."
     assert why(True, 1) == why(True, 0) == assigned
     assert (
         why(False, 0)
-        == "At least one supervisor stays on the team, or nobody could change it again."
+        == "At least one supervisor must stay on the team, or nobody could change it again."
     )
     assert why(False, 1) == ""

@@ -113,7 +113,7 @@ def test_each_other_item_is_left_until_it_is_stated():
     assert items.other_items_left(done | {"pregnancy": "9"}, sex="female", age_years=30) == []
 
 
-LATE = "This date has not come yet."
+LATE = "This date is in the future."
 AFTER = {"injury_on": "The injury cannot be after the death."}
 SURE = "Say whether it is actual or presumed."
 BOTH = "Enter it, or leave both out."

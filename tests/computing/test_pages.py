@@ -133,7 +133,7 @@ def test_a_result_that_was_not_seen_is_not_kept(client, vasko):
     sent = typed(client, url, corrective_factor="1.5", note="For court", shown=digest)
     page = client.post(url, {**sent, "act": "keep"})
     assert page.status_code == 422
-    assert "Look at this one" in page.content.decode()
+    assert "Check this one" in page.content.decode()
     assert not Calculation.objects.exists()
 
 
@@ -191,7 +191,7 @@ def test_a_reader_computes_and_keeps_nothing(client):
     case = full_case()
     url = address(case, "pmi_rectal")
     page = computed(client, url, corrective_factor="1")
-    assert "Keep in the case file" not in page.content.decode()
+    assert "Save in the case file" not in page.content.decode()
     sent = typed(client, url, corrective_factor="1", note="x", shown=page.context["shown_digest"])
     assert client.post(url, {**sent, "act": "keep"}).status_code == 422
     assert not Calculation.objects.exists()

@@ -75,8 +75,8 @@ def test_a_measurement_of_the_past_is_taken(at):
 @pytest.mark.parametrize(
     ("at", "words"),
     [
-        (NOW + INSTANT, "This moment has not come yet."),
-        (BEGINNING - INSTANT, "This moment is too long ago."),
+        (NOW + INSTANT, "This time is in the future."),
+        (BEGINNING - INSTANT, "This time is too far in the past."),
     ],
 )
 def test_a_measurement_to_come_or_long_before_anybody_is_refused(at, words):

@@ -78,7 +78,7 @@ def test_an_administrator_and_a_stranger_see_nothing(client, clerk):
 
 def test_an_empty_page_says_what_belongs_there(signed_in):
     page = signed_in.get(url("requests", make_case())).content.decode()
-    assert "Nobody has asked for the records" in page
+    assert "No requests for the records" in page
     assert "Log the first request" in page
 
 

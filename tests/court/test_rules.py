@@ -69,7 +69,7 @@ def test_an_open_request_is_answered_or_withdrawn_and_then_goes_nowhere():
 
 NO_COURT = {"court": ["Name the court, or the body that issued it."]}
 NO_CAUSE = {"cause_number": ["Enter its number, or “none” where the paper has none."]}
-SERVED_LATER = {"served_on": ["The date served or received cannot lie in the future."]}
+SERVED_LATER = {"served_on": ["The date served or received cannot be in the future."]}
 DUE_EARLIER = {"due_on": ["The due date cannot be before the date served or received."]}
 BEFORE, AFTER = WEDNESDAY - timedelta(days=1), WEDNESDAY + timedelta(days=1)
 
@@ -153,7 +153,7 @@ def test_only_a_built_packet_of_the_open_request_is_released():
         "The request was withdrawn; nothing is released for it."
     )
     assert reasons(facts(is_released=True)) == (
-        "This packet was released before. Build another one for what is still to be sent."
+        "This packet was already released. Build another one for what is still to be sent."
     )
 
 
@@ -162,9 +162,9 @@ def test_a_release_lies_between_the_building_and_now():
     minute = timedelta(minutes=1)
     assert why_not_at(NOON, built_at=built, now=NOON) == ""
     assert why_not_at(NOON, built_at=None, now=NOON) == ""
-    late = "The release cannot lie in the future."
+    late = "The release cannot be in the future."
     assert why_not_at(NOON + minute, built_at=built, now=NOON) == late
-    early = "The release cannot lie before the packet was built."
+    early = "The release cannot be before the packet was built."
     assert why_not_at(built - minute, built_at=built, now=NOON) == early
     # Forms take moments to the minute.
     to_the_second = built.replace(second=40, microsecond=70)

@@ -66,7 +66,7 @@ def transfer_form(**fields):
 def test_every_role_of_the_case_sees_custody(client, specimen, role):
     client.force_login(make_staff(role))
     text = client.get(url("case", specimen.case)).content.decode()
-    assert "every hand accounted for" in text
+    assert "no gap recorded" in text
     page = client.get(url("item", specimen.case, item_id=specimen.item_id)).content.decode()
     assert "Seal TC 0417 applied by Dr. I. Vasko" in page
     assert "No gap is recorded." in page

@@ -93,7 +93,7 @@ def test_only_its_return_is_recorded_afterwards(renn):
         actions.record_transfer(
             renn, **keys, record_id=new_id(), entry={**move, "to_party": "State laboratory"}
         )
-    with pytest.raises(Refused, match="handed over before"):
+    with pytest.raises(Refused, match="already handed over"):
         hand(renn, bullet, at=LATER + timedelta(hours=1))
     actions.record_transfer(renn, **keys, record_id=new_id(), entry={**move, "to_staff": renn})
     assert custody(bullet).receipt is None

@@ -118,7 +118,7 @@ def test_a_seal_closes_from_when_it_is_applied_until_it_is_broken():
 
 
 LATER = (
-    "This is not later than the last transfer. Give a later time, or withdraw that one.",
+    "This is not later than the last transfer. Enter a later time, or withdraw that transfer.",
     "at",
 )
 
@@ -134,7 +134,7 @@ LATER = (
         (
             hand("Renn", "Laboratory", 121),
             SEALED,
-            ("The time of the transfer lies in the future.", "at"),
+            ("The time of the transfer is in the future.", "at"),
         ),
         (hand("Renn", "Laboratory", 60), SEALED, LATER),
         (hand("Renn", "Laboratory", 30), SEALED, LATER),
@@ -173,11 +173,11 @@ def test_a_second_seal_on_a_closed_item_is_refused():
 def test_a_seal_is_applied_after_the_one_before_was_broken_and_not_later_than_now():
     broken = [SealLife("TC 0", at(0), at(20)), SealLife("TC 1", at(30), at(50))]
     assert refusal(check_new_seal, broken, applied_at=at(49), now=at(120)) == (
-        "The seal before was broken later than this.",
+        "The previous seal was broken later than this.",
         "applied_at",
     )
     assert refusal(check_new_seal, broken, applied_at=at(121), now=at(120)) == (
-        "The time of the seal lies in the future.",
+        "The time of the seal is in the future.",
         "applied_at",
     )
     check_new_seal(broken, applied_at=at(50), now=at(120))
@@ -194,13 +194,13 @@ def test_a_seal_is_applied_after_the_one_before_was_broken_and_not_later_than_no
             10,
             ("A digest cannot be broken: the original's bytes never change.", None),
         ),
-        (SealLife("TC 1", at(0), at(5)), "numbered", 10, ("This seal was broken before.", None)),
-        (SealLife("TC 1", at(0)), "numbered", 121, ("The time lies in the future.", "broken_at")),
+        (SealLife("TC 1", at(0), at(5)), "numbered", 10, ("This seal was already broken.", None)),
+        (SealLife("TC 1", at(0)), "numbered", 121, ("The time is in the future.", "broken_at")),
         (
             SealLife("TC 1", at(20)),
             "numbered",
             19,
-            ("The seal was applied later than this.", "broken_at"),
+            ("The seal was applied after this time.", "broken_at"),
         ),
     ],
 )
@@ -227,8 +227,8 @@ def test_how_the_seal_stands_follows_from_the_seals(seals, state):
     assert seal_state_of(seals) == state
 
 
-NAME_THE_SECOND = ("Cash is given by two people: name the second.", "second_person")
-SOMEBODY_ELSE = ("The second person is somebody else.", "second_person")
+NAME_THE_SECOND = ("Cash is handed over by two people: name the second.", "second_person")
+SOMEBODY_ELSE = ("The second person must be someone else.", "second_person")
 
 
 @pytest.mark.parametrize(

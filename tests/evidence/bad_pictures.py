@@ -100,14 +100,14 @@ _CONTROLS = exif_of({0x010F: "Ta\x00\x07\x1b[31mrn", 0x0110: "line\r\nbreak\u202
 # What is not one whole photograph: (name, bytes, a word of the refusal).
 REFUSED = {
     "zero bytes": ("a.jpg", b"", "empty"),
-    "truncated JPEG": ("a.jpg", cut(saved(NOISE, "JPEG")), "broken or cut off"),
+    "truncated JPEG": ("a.jpg", cut(saved(NOISE, "JPEG")), "damaged or incomplete"),
     "truncated progressive JPEG": (
-        "a.jpg", cut(saved(NOISE, "JPEG", progressive=True)), "broken or cut off",
+        "a.jpg", cut(saved(NOISE, "JPEG", progressive=True)), "damaged or incomplete",
     ),
-    "truncated PNG": ("a.png", cut(saved(NOISE, "PNG")), "broken or cut off"),
-    "truncated TIFF": ("a.tif", cut(saved(NOISE, "TIFF")), "not a picture|broken or cut off"),
-    "truncated HEIC": ("a.heic", cut(saved(NOISE, "HEIF")), "not a picture|broken or cut off"),
-    "truncated WebP": ("a.webp", cut(saved(NOISE, "WEBP")), "not a picture|broken or cut off"),
+    "truncated PNG": ("a.png", cut(saved(NOISE, "PNG")), "damaged or incomplete"),
+    "truncated TIFF": ("a.tif", cut(saved(NOISE, "TIFF")), "not a picture|damaged or incomplete"),
+    "truncated HEIC": ("a.heic", cut(saved(NOISE, "HEIF")), "not a picture|damaged or incomplete"),
+    "truncated WebP": ("a.webp", cut(saved(NOISE, "WEBP")), "not a picture|damaged or incomplete"),
     "PNG named JPEG": ("a.jpg", saved(NOISE, "PNG"), "The name says JPEG"),
     "JPEG named TIFF": ("a.tif", saved(NOISE, "JPEG"), "The name says TIFF"),
     "program named JPEG": ("a.jpg", b"MZ\x90\0" + b"\0" * 600, "not a picture"),
@@ -124,7 +124,7 @@ REFUSED = {
     "PNG text that unpacks to 128 MB": (
         "a.png",
         png_with(png_part(b"zTXt", b"Comment\0\0" + zlib.compress(b"\0" * 128 * MEGABYTE, 9))),
-        "not a picture|broken or cut off",
+        "not a picture|damaged or incomplete",
     ),
 }  # fmt: skip
 

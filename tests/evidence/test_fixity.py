@@ -210,7 +210,7 @@ def test_a_file_that_is_whole_again_is_said_to_be_and_bad_again_too(photographs,
     problem = FixityProblem.objects.get()
     assert problem.whole_again_at is not None
     client.force_login(renn)
-    assert "Whole again when it was read on" in client.get("/store/").content.decode()
+    assert "Intact again when read on" in client.get("/store/").content.decode()
     lose(photographs[1])
     checked()
     problem.refresh_from_db()
@@ -228,7 +228,7 @@ def test_settling_needs_the_office_a_reason_and_happens_once(photographs, renn):
     with pytest.raises(Refused, match="Say why"):
         actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason=" ")
     actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason="Restored from tape 4")
-    with pytest.raises(Refused, match="settled by somebody else"):
+    with pytest.raises(Refused, match="Someone else has already settled"):
         actions.resolve_problem(renn, problem_id=problem.pk, version=1, reason="again")
     event = AuditEvent.objects.filter(table="evidence_fixityproblem").last()
     assert (event.act, event.actor_name, event.reason) == (
@@ -249,7 +249,7 @@ def test_the_page_and_the_first_page_raise_the_alarm_until_it_is_settled(client,
     where = f"/store/{FixityProblem.objects.get().pk}/"
     assert client.post(where, {"reason": "", "version": 1}).status_code == 422
     done = client.post(where, {"reason": "Restored from tape 4", "version": 1}, follow=True)
-    assert b"Every file is whole" in done.content
+    assert b"Every file is intact" in done.content
     assert b"Restored from tape 4" in done.content
     assert b"A stored file is missing" not in client.get("/").content
 
@@ -293,7 +293,7 @@ def test_the_command_says_what_is_wrong_and_fails(photographs):
     out = io.StringIO()
     call_command("check_store", stdout=out)
     assert "5 files checked" in out.getvalue()
-    assert "All are whole" in out.getvalue()
+    assert "All are intact" in out.getvalue()
     lose(photographs[0])
     out = io.StringIO()
     with pytest.raises(CommandError, match="1 files of the store"):

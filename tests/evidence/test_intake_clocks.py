@@ -1,4 +1,4 @@
-"""Cameras' clocks: what was recorded stays, what is known corrects it beside."""
+"""Camera clocks: what was recorded stays, what is known corrects it beside."""
 
 from __future__ import annotations
 

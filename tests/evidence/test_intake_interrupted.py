@@ -80,6 +80,6 @@ def test_a_file_that_was_just_withdrawn_is_not_taken_in(sender, vasko, case):
     sender.send(0)
     before = actions.upload_of(vasko, case.pk, sender.key)
     PhotographUpload.objects.update(state="withdrawn")
-    with pytest.raises(Conflict, match="upload is over"):
+    with pytest.raises(Conflict, match="upload is finished"):
         intake.take_in_upload(before)
     assert Photograph.objects.count() == 0

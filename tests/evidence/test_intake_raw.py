@@ -90,8 +90,8 @@ def test_a_raw_file_without_a_preview_of_its_own_is_shown_developed():
 @pytest.mark.parametrize(
     ("name", "content", "words"),
     [
-        ("a.dng", dng()[: len(dng()) // 2], "broken or cut off"),
-        ("a.cr2", b"II*\0\x10\0\0\0CR\x02\0" + b"\xff" * 500, "broken or cut off"),
+        ("a.dng", dng()[: len(dng()) // 2], "damaged or incomplete"),
+        ("a.cr2", b"II*\0\x10\0\0\0CR\x02\0" + b"\xff" * 500, "damaged or incomplete"),
         ("a.nef", b"II*\0\x08\0\0\0" + b"\xff" * 500, "not a picture|broken"),
         ("a.arw", picture_bytes(), "The name says camera raw, but the file is JPEG"),
         ("a.jpg", dng(), "The name says JPEG, but the file is camera raw"),

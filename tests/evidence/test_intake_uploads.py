@@ -234,7 +234,7 @@ def test_bytes_that_changed_on_the_way_are_not_believed(sender):
     sender.send(0)
     answer = sender.take_in()
     assert answer.status_code == 422
-    assert "differ from the file on the sender's side" in answer.json()["message"]
+    assert "differ from the sender's file" in answer.json()["message"]
     assert Photograph.objects.count() == StoredFile.objects.count() == 0
 
 
@@ -245,7 +245,7 @@ def test_bytes_that_changed_on_the_disk_are_not_believed(sender):
     with path.open("r+b") as file:
         file.seek(20)
         file.write(b"\0")
-    assert "differ from the bytes that came" in sender.take_in().json()["message"]
+    assert "differ from the bytes received" in sender.take_in().json()["message"]
     assert StoredFile.objects.count() == 0
 
 
@@ -349,7 +349,7 @@ def test_a_file_that_ends_its_worker_is_refused_in_the_end_and_holds_no_other_up
     assert intake_tasks.take_in_upload(upload_id=str(other.key)) == "taken in"
     assert intake_tasks.take_in_upload(upload_id=str(sender.key)) == "refused"
     upload = PhotographUpload.objects.get(pk=sender.key)
-    assert (upload.state, "ended the program" in upload.refusal) == ("refused", True)
+    assert (upload.state, "crashed at every attempt" in upload.refusal) == ("refused", True)
     assert intake_tasks.take_in_whole_uploads() == 0
 
 

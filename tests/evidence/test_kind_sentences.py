@@ -22,7 +22,7 @@ TIMES: dict[str, Any] = {
     "pronounced_at": NOON + HOUR,
     "now": NOON + 3 * HOUR,
 }
-FUTURE = ["The time lies in the future."]
+FUTURE = ["The time is in the future."]
 
 
 def refused(check: Any, *given: Any, **named: Any) -> dict[str, list[str]]:
@@ -40,20 +40,20 @@ def refused(check: Any, *given: Any, **named: Any) -> dict[str, list[str]]:
         ({}, {}),
         ({"origin": "office"},
          {"origin": ["Say whether it was taken before or after death."]}),
-        ({"taken_at": NOON + HOUR * 1.5}, {"taken_at": ["It was received before this."]}),
+        ({"taken_at": NOON + HOUR * 1.5}, {"taken_at": ["It was received before this time."]}),
         ({"pronounced_at": NOON - HOUR},
          {"taken_at": ["Death was pronounced before this. Check the label; if its time cannot be "
                        "right, leave this empty and write down what the label says."]}),
         ({"received_at": NOON + 3 * HOUR}, {}),
         ({"received_at": NOON + 4 * HOUR}, {"received_at": FUTURE}),
         ({"sealed_at": NOON + HOUR},
-         {"sealed_at": ["Give a time after it was received, or say that it came sealed."]}),
+         {"sealed_at": ["Give a time after it was received, or say that it arrived sealed."]}),
         ({"sealed_at": NOON + 3 * HOUR}, {}),
         ({"sealed_at": NOON + 4 * HOUR}, {"sealed_at": FUTURE}),
         # Each field has its own sentence when several are wrong.
         ({"origin": "", "received_at": NOON + 4 * HOUR, "taken_at": NOON + 5 * HOUR},
          {"origin": ["Say whether it was taken before or after death."],
-          "received_at": FUTURE, "taken_at": ["It was received before this."]}),
+          "received_at": FUTURE, "taken_at": ["It was received before this time."]}),
     ],
 )  # fmt: skip
 def test_times_that_cannot_follow_each_other(fields, said):
@@ -85,7 +85,7 @@ PEOPLE = ["Dr. I. Vasko", "D. Renn"]
           "cash_currency": ["Give the currency as three letters: USD."],
           "witnessed_by": ["Cash is counted by two people: name the second."]}),
         ({**CASH, "witnessed_by": " D. Renn"},
-         {"witnessed_by": ["The second person to count is somebody else."]}),
+         {"witnessed_by": ["The second person counting must be someone else."]}),
         ({**CASH, "cash_currency": "USDX"},
          {"cash_currency": ["Give the currency as three letters: USD."]}),
         ({**CASH, "cash_currency": "usd"},
@@ -130,7 +130,7 @@ def parts(*labels: str) -> list[dict[str, str]]:
         (parts(), "List the parts, a line for each."),
         (parts(*map(str, range(101))), "A kit or tray has at most 100 parts."),
         (parts("A1", " "), "Each part has a label."),
-        (parts("A1", "B1", "a1"), "Label a1 stands there twice."),
+        (parts("A1", "B1", "a1"), "Label a1 appears twice."),
     ],
 )
 def test_a_kit_that_cannot_stand(given, said):

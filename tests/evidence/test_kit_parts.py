@@ -193,7 +193,7 @@ def test_the_pages_and_the_api_correct_a_part(client, vasko, two):
     assert all(client.get(page).status_code == 200 for page in pages.values())
     typed = {"kit": box.pk, "label": "1", "reason": "Wrong tray.", "version": "1"}
     taken = client.post(pages["part-move"], typed)
-    assert taken.status_code == 422 and "stands there twice" in taken.content.decode()
+    assert taken.status_code == 422 and "appears twice" in taken.content.decode()
     assert client.post(pages["part-move"], {**typed, "label": "7"}).status_code == 302
     assert "Recorded in item 1 until" in client.get(item).content.decode()
     form = {

@@ -23,7 +23,7 @@ def test_each_thing_a_log_lacks_says_what_it_is_about():
         (LackingKind.IDENTIFICATION, "No identification photograph.", None, None),
         (LackingKind.INJURY, "No photograph shows injury 1 (Laceration).", None, INJURIES[0]),
         (LackingKind.CLOSE_UP, "No close-up shows injury 2 (Contusion).", None, INJURIES[1]),
-        (LackingKind.SCALE, "Close-up 2 has no partner with a scale.", log[1], None),
+        (LackingKind.SCALE, "Close-up 2 has no matching picture with a scale.", log[1], None),
         (
             LackingKind.SURROUNDINGS,
             "Close-up 2 has no overview or mid-range picture of the same place.", log[1], None,
@@ -82,12 +82,12 @@ def test_an_outline_encloses_something_has_400_corners_at_most_and_says_what_is_
     # A ten-millionth of the picture: one point of a picture of ten million.
     assert checked_outline(corner(0.000448)) == corner(0.000448)
     for outline, words in (
-        (corner(0.000446), "The corners lie in one line; an outline has to enclose something."),
+        (corner(0.000446), "The corners are in one line; an outline has to enclose an area."),
         (
             [[0, 0], [1, 1]],
             "One point is a pointer; an outline needs three corners or more.",
         ),
-        ([[0, 1.1]], "Every point has to lie in the picture."),
+        ([[0, 1.1]], "Every point has to be inside the picture."),
     ):
         with pytest.raises(Refused) as refused:
             checked_outline(outline)
@@ -104,21 +104,21 @@ AHEAD = NOON + INSTANT
         (lambda: check_taken(NOON, now=NOON), None, ""),
         (
             lambda: check_taken(AHEAD, now=NOON),
-            "taken_at", "The time it was taken lies in the future.",
+            "taken_at", "The time it was taken is in the future.",
         ),
         (lambda: check_collected(None, NOON, now=NOON), None, ""),
         (lambda: check_collected(NOON, NOON, now=NOON), None, ""),
         (
             lambda: check_collected(AHEAD, NOON, now=NOON),
-            "collected_at", "The time lies in the future.",
+            "collected_at", "The time is in the future.",
         ),
         (
             lambda: check_collected(None, AHEAD, now=NOON),
-            "handed_over_at", "The time of the transfer lies in the future.",
+            "handed_over_at", "The time of the transfer is in the future.",
         ),
         (
             lambda: check_collected(NOON, NOON - INSTANT, now=NOON),
-            "handed_over_at", "It was collected later than this.",
+            "handed_over_at", "It was collected after this time.",
         ),
     ],
 )  # fmt: skip

@@ -262,7 +262,7 @@ def test_withdrawing_a_photograph_asks_why(signed_in, vasko):
     case = make_case()
     photograph = add(vasko, case, picture_bytes())
     page = url("photograph-withdraw", case, photograph_id=photograph.pk)
-    assert "Its number is not given again" in signed_in.get(page).content.decode()
+    assert "Its number is not used again" in signed_in.get(page).content.decode()
     assert signed_in.post(page, {"version": "1", "reason": " "}).status_code == 422
     assert signed_in.post(page, {"version": "1", "reason": "wrong case"}).status_code == 302
     shown = signed_in.get(url("photograph", case, photograph_id=photograph.pk)).content.decode()

@@ -112,7 +112,9 @@ def test_the_job_keeps_upright_squares_once_and_leaves_the_original_alone(vasko,
 def test_a_picture_that_cannot_be_cut_is_said_to_fail_and_not_asked_for_again(
     client, vasko, large, monkeypatch
 ):
-    monkeypatch.setattr(pictures, "upright", lambda file: (_ for _ in ()).throw(OSError("cut off")))
+    monkeypatch.setattr(
+        pictures, "upright", lambda file: (_ for _ in ()).throw(OSError("incomplete"))
+    )
     assert tile_tasks.derive_tiles(photograph_id=str(large.pk)) == "failed"
     assert not DerivedImage.objects.filter(kind="tiles").exists()
     client.force_login(vasko)

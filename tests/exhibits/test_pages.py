@@ -196,7 +196,7 @@ def test_the_courtroom_screen_shows_nothing_but_the_exhibit(desk, full):
     text = " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
     assert text == (
         "Exhibits Exhibit 14 photograph 1 Right side of the back, close. Contusion: a bruise. "
-        "1 of 1 · N next · Z zoom · A pointer · H hide H shows again"
+        "1 of 1 · N next · Z zoom · A pointer · H hide Press H to show again"
     )
     whole = answer.content.decode()
     for word in ("Hallstead", "Oren", exhibit.case.number, "26-CF-0117", "Trial", "Ostrander"):
@@ -252,7 +252,7 @@ def test_a_redaction_is_drawn_looked_at_kept_and_taken_back_by_pages(desk, vasko
     assert desk.post(take_back, {"version": 1, "reason": ""}).status_code == 422
     assert desk.post(take_back, {"version": 1, "reason": "ruled so"}).status_code == 302
     listed = desk.get(url("sets", photograph)).content.decode()
-    assert "No longer stands." in listed
+    assert "Withdrawn." in listed
     assert "ruled so" in listed
 
 

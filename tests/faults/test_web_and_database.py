@@ -122,7 +122,7 @@ def test_while_the_database_is_away_pages_say_so_and_the_service_comes_back_by_i
     for method, sent in (("GET", ""), ("POST", body), ("GET", "")):
         status, words = web.ask(method, path, sent, cookie)
         assert status == 503
-        assert "does not answer just now" in words
+        assert "is not responding" in words
     assert counted() == (0, 0, 0)
     relay.mend()
     assert web.ask("GET", path, cookie=cookie)[0] == 200
@@ -151,7 +151,7 @@ def test_what_ends_at_the_commit_leaves_one_record_once_it_is_sent_again(
         # Nobody can know here whether it was saved: in one of the two cases it was.
         assert "not saved" not in words
         assert "may have been saved" in words
-        assert "look before you send it again" in words
+        assert "check before you send it again" in words
     relay.mend()
     assert counted() == ((1, 1, 1) if answered else (0, 0, 0))
     assert web.ask("POST", path, body, cookie)[0] == 302

@@ -51,7 +51,7 @@ def test_the_same_key_with_other_content_is_a_conflict():
 
 def test_a_case_has_one_examination():
     examination = make_examination()
-    with pytest.raises(Refused, match="open already"):
+    with pytest.raises(Refused, match="already open"):
         make_examination(case=examination.case)
 
 

@@ -138,7 +138,7 @@ def test_a_negative_statement_pressed_twice_is_stated_once(pathologist, examinat
         address("negative", examination), {**press, "statement": "external-nose"}
     )
     assert other.status_code == 409
-    assert "sent before with other words" in other.content.decode()
+    assert "sent before with different content" in other.content.decode()
     assert Examination.objects.get().version == 2
 
 
@@ -171,7 +171,7 @@ def test_the_chart_leads_to_opening_while_there_is_no_examination(client):
     case = make_case()
     client.force_login(make_staff(Role.RECORDS_CLERK))
     answer = client.get(reverse("findings:chart", args=[case.pk]), follow=True)
-    assert "The examination is not opened" in answer.content.decode()
+    assert "The examination has not been opened" in answer.content.decode()
 
 
 def test_a_restricted_case_is_not_shown(client):

@@ -189,7 +189,7 @@ def test_a_layer_is_recorded_once_a_finding():
     site = Site("layer")
     site.record()
     with pytest.raises(Invalid, match="already there"):
-        site.record(found="other words")
+        site.record(found="different content")
 
 
 def test_what_is_excluded_says_on_what_ground():

@@ -65,7 +65,7 @@ def test_a_withdrawn_term_may_be_added_again(vasko):
 def test_the_page_adds_and_withdraws(vasko):
     page, address = as_person(vasko), reverse("findings:terms")
     refused = page.post(address, {"klass": "injury", "term": "Contusion"})
-    assert (refused.status_code, "offered already" in refused.content.decode()) == (422, True)
+    assert (refused.status_code, "already offered" in refused.content.decode()) == (422, True)
     assert page.post(address, ENTRY).status_code == 302
     assert "Harness mark" in page.get(address).content.decode()
     term = OfficeTerm.objects.get()

@@ -74,7 +74,7 @@ def test_the_hours_of_a_clock_face_lie_across_from_one_another():
 NO_EXTENT = "An extent is given only of what is present."
 SENTENCES = {
     ("soot", "artifact"): "Ends, ring, soot and stippling are recorded of injuries only.",
-    ("clock_hour", "injury"): "Say toward which hour the first end points.",
+    ("clock_hour", "injury"): "Enter the hour toward which the first end points.",
     ("soot", "injury"): NO_EXTENT,
     ("stippling", "injury"): NO_EXTENT,
     ("stippling_across_mm", "injury"): "Give the extent across too.",

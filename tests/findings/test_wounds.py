@@ -56,7 +56,7 @@ def test_a_wound_is_recorded_by_form_and_api_and_stands_in_the_report(client):
     missing = {**form, "record_id": new_id(), "first_end": "pointed"}
     answer = client.post(reverse("findings:finding-new", args=[case.pk]), missing)
     assert answer.status_code == 422
-    assert "Say toward which hour the first end points." in answer.content.decode()
+    assert "Enter the hour toward which the first end points." in answer.content.decode()
 
 
 @pytest.mark.django_db

@@ -64,7 +64,7 @@ def test_the_same_request_twice_is_one_and_another_reason_is_a_conflict(vasko, c
     assert aside(vasko, case, record_id=key) == aside(vasko, case, record_id=key)
     with pytest.raises(Conflict):
         aside(vasko, case, record_id=key, reason="Another")
-    with pytest.raises(Refused, match="not pointed out any longer"):
+    with pytest.raises(Refused, match="no longer pointed out"):
         aside(vasko, case)
     assert SetAside.objects.count() == 1
 
@@ -74,7 +74,7 @@ def test_it_is_refused_by_role_without_reason_and_when_the_case_is_signed(vasko,
         aside(make_staff(Role.RECORDS_CLERK), case)
     with pytest.raises(Refused, match="Say why"):
         aside(vasko, case, reason=" ")
-    with pytest.raises(Refused, match="not pointed out"):
+    with pytest.raises(Refused, match="no longer pointed out"):
         aside(vasko, case, key="injury:nothing")
     with pytest.raises(NotAllowed, match="signed and locked"):
         aside(vasko, make_case(state=CaseState.SIGNED))
@@ -108,7 +108,7 @@ def test_the_pages_set_aside_list_and_point_out_again(client, vasko, case):
     back = reverse("gaps:again", kwargs={"case_id": case.pk, "record_id": form["record_id"]})
     assert client.get(back).status_code == 200
     assert client.post(back, {"version": 1, "reason": "asked for"}).status_code == 302
-    assert "Nothing was set aside" in client.get(listed).content.decode()
+    assert "Nothing is set aside" in client.get(listed).content.decode()
 
 
 @pytest.mark.parametrize("role", [Role.RECORDS_CLERK, Role.SUPERVISOR])
@@ -148,4 +148,4 @@ def test_a_reviewer_sees_what_is_missing_beside_the_draft(client, vasko, case):
     aside(vasko, case)
     said = client.get(page, **part).content.decode()
     assert "No identification photograph." not in said
-    assert "1 set aside with the reason" in said
+    assert "1 set aside with a reason" in said

@@ -195,7 +195,7 @@ def test_a_fault_of_the_office_is_said_without_its_words(kind, vasko, photograph
 
     monkeypatch.setattr("evidence.store.receive", broken)
     assert run(kind, asked) == "failed"
-    assert asked.failure.startswith("Something broke while it was made.")
+    assert asked.failure.startswith("Something went wrong while it was made.")
     assert kind.made.objects.count() == 0
 
 
@@ -203,7 +203,7 @@ def test_who_may_no_longer_do_so_gets_no_copy(kind, vasko, photograph):
     asked = kind.ask(vasko, photograph)
     vasko.groups.clear()
     assert run(kind, asked) == "failed"
-    assert "may no longer" in asked.failure
+    assert "no longer has permission" in asked.failure
     assert kind.made.objects.count() == 0
 
 

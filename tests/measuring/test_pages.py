@@ -58,7 +58,7 @@ def test_who_may_measure_gets_the_panel_and_others_the_picture_with_its_lines(
     page = client.get(url("measure", photograph)).content.decode()
     assert "3.0 cm (2.6 to 3.4), tilt up to 5°, in the plane of the scale" in page
     may = role in {Role.PATHOLOGIST, Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN}
-    assert ("Keep this measurement" in page) == may
+    assert ("Save this measurement" in page) == may
     assert ("Use in a finding" in page) == (role == Role.PATHOLOGIST)
     assert ('data-widget="veil"' in page) == (not may)
 
@@ -100,7 +100,7 @@ def test_a_signed_case_says_why_nothing_can_be_measured(signed_in, photograph):
     photograph.case.save()
     page = signed_in.get(url("measure", photograph)).content.decode()
     assert "signed and locked" in page
-    assert "Keep this measurement" not in page
+    assert "Save this measurement" not in page
     assert signed_in.post(url("measure", photograph), form_of(straight())).status_code == 422
 
 
@@ -171,7 +171,7 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
     again = signed_in.post(
         url("make-copy", photograph), sent | {"kind": "marked", "record_id": str(new_id())}
     )
-    assert "being made already" in again.content.decode()
+    assert "already being made" in again.content.decode()
     copying.make_copy(request_id=sent["record_id"])
     done = signed_in.get(url("make-copy", photograph), **part).content.decode()
     assert "every 1s" not in done
@@ -179,7 +179,7 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
     second = signed_in.post(
         url("make-copy", photograph), sent | {"kind": "marked", "record_id": str(new_id())}
     )
-    assert "Copy 1 is the same already." in second.content.decode()
+    assert "Copy 1 is already the same." in second.content.decode()
     where = url("copy-file", photograph, copy_id=copy.pk)
     head = signed_in.head(where)
     assert head["ETag"] == f'"{copy.file.sha256}"'

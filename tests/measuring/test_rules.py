@@ -174,7 +174,7 @@ def test_a_picture_on_its_side_is_as_wide_as_it_was_high(orientation):
 @pytest.mark.parametrize("kind", ["jpeg", "png", "tiff", "heic", "webp"])
 def test_a_picture_of_its_own_is_measured_and_a_raw_file_is_not(kind):
     rules.check_picture(f"image/{kind}")
-    with pytest.raises(Refused, match="camera raw file is not measured"):
+    with pytest.raises(Refused, match="camera raw file cannot be measured"):
         rules.check_picture("image/x-adobe-dng")
 
 

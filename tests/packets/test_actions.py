@@ -68,7 +68,7 @@ def test_a_packet_is_asked_for_and_a_job_is_sent_after_the_commit(
         assert sent == []
     assert sent == [(actions.BUILD_TASK, {"request_id": str(packet.pk)})]
     assert (packet.number, packet.state) == (1, "waiting")
-    assert JobProgress.objects.get(key=packet.pk).step == "waits for its turn"
+    assert JobProgress.objects.get(key=packet.pk).step == "waiting in the queue"
     event = AuditEvent.objects.get(table="packets_packet")
     assert (event.actor_name, event.act) == ("R. Ostrander", "request_packet")
 
@@ -104,7 +104,7 @@ def test_a_retried_request_is_the_same_packet_after_it_was_built(clerk, asked):
 
 def test_no_second_packet_while_one_is_made_and_none_for_a_closed_request(clerk, asked):
     ask(clerk, asked)
-    with pytest.raises(Refused, match="being built already"):
+    with pytest.raises(Refused, match="already being built"):
         ask(clerk, asked)
     gone = make_request(asked.case, clerk)
     withdraw_request(clerk, case_id=asked.case_id, request_id=gone.pk, version=1, reason="quashed")

@@ -255,7 +255,7 @@ def test_a_request_is_answered_in_part_and_says_what_is_left(packet, clerk, clie
     page = client.get(reverse("court:requests", args=[packet.case_id])).content.decode()
     assert "answered in part" in page
     assert "The slides; the 911 recording" in page
-    with pytest.raises(Refused, match="released before"):
+    with pytest.raises(Refused, match="already released"):
         release(clerk, packet)
     second = built(asked, clerk)
     release(clerk, second, answers="part", still_due="The 911 recording")

@@ -147,7 +147,7 @@ def test_a_clerk_sends_the_original_by_name_and_with_a_reason(case, tmp_path):
     with pytest.raises(Refused, match="Say why") as refused:
         make_packet(asked, clerk, originals=[second.pk])
     assert refused.value.field == "originals_why"
-    with pytest.raises(Refused, match="No redacted copy stands"):
+    with pytest.raises(Refused, match="has no redacted copy"):
         make_packet(asked, clerk, originals=[first.pk], originals_why="Order of 3 May")
     packet, data = built(
         case, tmp_path, originals=[second.pk], originals_why="Court's order of 3 May"
@@ -255,7 +255,7 @@ def test_the_form_offers_redacted_photographs_and_keeps_the_choice(client, case)
     }  # fmt: skip
     wrong = client.post(page, form)
     assert wrong.status_code == 422
-    assert wrong.context["form"].errors["originals_why"] == ["Say why what was hidden goes out."]
+    assert wrong.context["form"].errors["originals_why"] == ["Say why the originals go out."]
     assert client.post(page, {**form, "originals_why": "Consent of the kin"}).status_code == 302
     packet = Packet.objects.get()
     assert (packet.camera_notes, packet.originals) == (False, [str(second.pk)])

@@ -249,7 +249,7 @@ def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog
     monkeypatch.setattr(bag_module, "write_zip", breaks)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
-    assert packet.failure.startswith("Something broke")
+    assert packet.failure.startswith("Something went wrong")
     assert str(packet.pk) in caplog.text
     assert "Hallstead" not in caplog.text
 

@@ -247,10 +247,10 @@ def test_a_release_is_recorded_and_the_request_answered(signed_in, clerk):
     assert "Tracking 88" in wrong.content.decode()
     future = (timezone.localtime() + timedelta(days=1)).strftime("%Y-%m-%dT%H:%M")
     early = signed_in.post(address, release_form(packet, clerk, released_at=future))
-    assert early.context["form"].errors["released_at"] == ["The release cannot lie in the future."]
+    assert early.context["form"].errors["released_at"] == ["The release cannot be in the future."]
     stale = signed_in.post(address, release_form(packet, clerk, version="9"))
     assert stale.status_code == 409
-    assert "Somebody else saved this" in stale.content.decode()
+    assert "Someone else saved this" in stale.content.decode()
     filled = release_form(packet, clerk)
     for _ in range(2):
         assert signed_in.post(address, filled).status_code == 302
@@ -323,5 +323,5 @@ def test_the_worklist_moves_from_due_to_release_to_done(clerk):
 def test_the_first_page_of_a_clerk_shows_them(signed_in, clerk, asked):
     finish(make_packet(asked, clerk), clerk)
     text = signed_in.get("/").content.decode()
-    for words in ("Due", "Waits for your answer", "Lately done", "Answered in time"):
+    for words in ("Due", "Waiting for your answer", "Recently released", "Answered in time"):
         assert words in text

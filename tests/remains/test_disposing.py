@@ -142,7 +142,7 @@ def test_a_refusal_needs_its_ground_and_may_be_taken_back():
         decide(asked, version=2, why="done", decided_at=ago(hours=5))
     decide(asked, version=2, why="Toxicology came back.")
     assert CremationRequest.objects.get().outcome == "approved"
-    with pytest.raises(Refused, match="kept as it is"):
+    with pytest.raises(Refused, match="no longer be changed"):
         disposing.log_cremation_request(
             make_staff(Role.RECORDS_CLERK),
             case_id=asked.case_id,
@@ -244,7 +244,7 @@ def test_a_declined_case_goes_through_its_pages(client):
     case, boss = make_case(state="declined"), make_staff(Role.SUPERVISOR)
     client.force_login(boss)
     page = client.get(url("remains", case)).content.decode()
-    assert "Nobody has asked." in page and "The body’s receipt" not in page
+    assert "No requests yet." in page and "Receipt of the body" not in page
     assert client.post(url("add-cremation", case), form_of(asking())).status_code == 302
     asked = CremationRequest.objects.get()
     found = {one.key: one.rows(boss, timezone.now()) for one in sections_for(boss)}

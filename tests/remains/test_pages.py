@@ -82,7 +82,7 @@ def test_a_body_is_held_lifted_released_and_brought_back_on_its_pages(client):
         url("edit-release", case, record_id=made.pk),
         form_of(leaving(tag_number="T-9"), version=1, reason="misread"),
     )
-    assert wrong.status_code == 422 and "came in with the tag T-118" in wrong.content.decode()
+    assert wrong.status_code == 422 and "received with tag T-118" in wrong.content.decode()
     assert client.post(url("add-return", case), form_of(coming_back())).status_code == 302
     page = client.get(url("remains", case)).content.decode()
     assert "In the office, stay 2" in page and "Released, stay 1" in page

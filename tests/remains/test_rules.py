@@ -145,7 +145,7 @@ STILL_HERE = {"done_on": "The body was still in the office on this day."}
          {"method_other": "Choose “other”, or leave this empty."}),
         ({"method": "burial", "done_on": TODAY}, RELEASED, {}),
         ({"method": "burial", "done_on": TODAY + timedelta(days=1)}, RELEASED,
-         {"done_on": "This day has not come yet."}),
+         {"done_on": "This date is in the future."}),
         ({"method": "burial", "done_on": RELEASED}, RELEASED, {}),
         ({"method": "burial", "done_on": RELEASED - timedelta(days=1)}, RELEASED, STILL_HERE),
         ({"method": "burial", "done_on": RELEASED - timedelta(days=1)}, None, {}),

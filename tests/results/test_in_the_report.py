@@ -258,7 +258,7 @@ def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready)
     second = report_of(vasko, case, replaces=first.pk, why_replaced="Amended by the laboratory")
     assert list(results_waiting(vasko)) == [second]
     dealt = {one.result.pk: one.dealt_words for one in late_results(case.pk, [added])}
-    assert dealt == {second.pk: "No addendum or amendment rests on it yet."}
+    assert dealt == {second.pk: "No addendum or amendment is based on it yet."}
     outside = make_staff(Role.ADMINISTRATOR)
     assert not list(results_waiting(outside))
 
@@ -271,7 +271,7 @@ def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F
     late = report_of(vasko, case)
     browser = as_person(vasko)
     amend = reverse("review:amend", kwargs={"case_id": case.pk, "what": "decedent"})
-    assert "Result that it rests on" in browser.get(amend).content.decode()
+    assert "Result it is based on" in browser.get(amend).content.decode()
     chosen = f'<option value="{late.pk}" selected>'
     assert chosen in browser.get(f"{amend}?result={late.pk}").content.decode()
     done = browser.post(amend, {

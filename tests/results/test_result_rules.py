@@ -149,8 +149,8 @@ def test_blood_that_never_left_and_has_no_result_is_said_twice():
     tox, sent = not_available([taken(3)], [])
     assert tox.words == "Toxicology of item 3 (blood, femoral vein): no result is on file."
     assert sent.words == (
-        "Item 3 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
-        "record; the last holder on record is Specimen refrigerator 2."
+        "Item 3 (blood, femoral vein), taken for toxicology: no transfer out of the office "
+        "is on record; the last holder on record is Specimen refrigerator 2."
     )
     assert keys([taken(3, parties=(FRIDGE, LABORATORY))], []) == ["none-toxicology-3"]
     assert keys([taken(3, parties=())], []) == ["none-toxicology-3", "not-sent-3"]
@@ -264,7 +264,7 @@ def test_each_refusal_of_a_line_has_its_sentence(changed, wrong):
     assert wrong_in_line(line(**changed)) == wrong
 
 
-AHEAD = "This day lies ahead."
+AHEAD = "This date is in the future."
 
 
 @pytest.mark.parametrize(
@@ -279,7 +279,7 @@ AHEAD = "This day lies ahead."
             0, -1, "Amended",
             {"received_on": "It was received before the day on which it was reported."},
         ),
-        (0, 0, " ", {"why_replaced": "Say why it takes the place of the earlier one."}),
+        (0, 0, " ", {"why_replaced": "Say why it replaces the earlier one."}),
     ],
 )  # fmt: skip
 def test_each_refusal_of_a_result_has_its_sentence(reported, received, why, wrong):
@@ -330,10 +330,10 @@ def test_each_specimen_that_never_left_is_named_whatever_stands_between():
         ("not-sent-5", (5,)),
     ]
     assert [one.words for one in stayed] == [
-        "Item 4 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
-        "record; the last holder on record is Specimen refrigerator 2.",
-        "Item 5 (blood, femoral vein), taken for toxicology: no transfer out of the office is on "
-        "record.",
+        "Item 4 (blood, femoral vein), taken for toxicology: no transfer out of the office "
+        "is on record; the last holder on record is Specimen refrigerator 2.",
+        "Item 5 (blood, femoral vein), taken for toxicology: no transfer out of the office "
+        "is on record.",
     ]
 
 

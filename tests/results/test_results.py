@@ -138,7 +138,7 @@ def test_an_amended_report_takes_the_place_of_the_earlier_which_stays_readable(v
     second = report_of(
         vasko, case, status="amended", replaces=first.pk, why_replaced="Amended by the laboratory"
     )
-    with pytest.raises(Refused, match="taken its place"):
+    with pytest.raises(Refused, match="already replaced"):
         report_of(vasko, case, replaces=first.pk, why_replaced="Again")
     other = make_case()
     with pytest.raises(Refused, match="not in this case"):

@@ -131,7 +131,7 @@ def test_who_may_amend_and_what_is_refused(ready):  # noqa: F811
         amend(make_staff(Role.RECORDS_CLERK), case, manner="homicide")
     with pytest.raises(StaleRecord):
         amend(vasko, case, version=2, manner="homicide")
-    with pytest.raises(Refused, match="Nothing is changed"):
+    with pytest.raises(Refused, match="Nothing was changed"):
         amend(vasko, case, manner="accident")
     with pytest.raises(Refused, match="Say why"):
         amend(vasko, case, manner="homicide", why=" ")
@@ -278,7 +278,7 @@ ATTACKS = {
     "change who signed": (
         "UPDATE review_reviewdecision SET signed_as = 'Other' WHERE case_id = %(case)s"
     ),
-    "open the case again": "UPDATE cases_case SET state = 'open' WHERE id = %(case)s",
+    "reopen the case": "UPDATE cases_case SET state = 'open' WHERE id = %(case)s",
     "give it another number": "UPDATE cases_case SET number = 'X' WHERE id = %(case)s",
     "add a second finding": (
         "INSERT INTO findings_finding SELECT (jsonb_populate_record(f, jsonb_build_object("

@@ -113,7 +113,7 @@ def test_nothing_is_amended_where_nothing_that_is_kept_changes(ready):  # noqa: 
     case, vasko, thorne = ready
     signed(case, vasko, thorne)
     name = Decedent.objects.get(case=case).family_name
-    with pytest.raises(Refused, match="Nothing is changed"):
+    with pytest.raises(Refused, match="Nothing was changed"):
         amend(vasko, case, "decedent", family_name=f" {name}\u200e ")
 
 
@@ -242,5 +242,5 @@ def test_an_amended_site_is_asked_about_as_it_was_before_the_signature(ready):  
     assert (taken.site, taken.site_reason) == ("Rectum", "")
     assert "Of the mother." in made.text
     assert amend(vasko, case, "specimen", version=2, key=key, **again) == made
-    with pytest.raises(Refused, match="Nothing is changed"):
+    with pytest.raises(Refused, match="Nothing was changed"):
         amend(vasko, case, "specimen", version=3, of=taken.pk, site_reason="Of the mother.")

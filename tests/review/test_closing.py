@@ -1,4 +1,4 @@
-"""An accepted case in which nothing was examined is closed without a report, and opened again.
+"""An accepted case in which nothing was examined is closed without a report, and reopened.
 
 What has to be settled before is the office's own rule (common practice).
 """
@@ -169,10 +169,10 @@ def test_the_page_says_what_is_lacking_closes_and_opens_again(client):
     assert "Closed without a report." in page.content.decode()
     steps = {step.key: step.words for step in page.context["frame"].steps}
     assert (steps["report"], steps["review"]) == ("closed without", "none")
-    assert "Open it again" in client.get(url(case)).content.decode()
+    assert "Reopen the account" in client.get(url(case)).content.decode()
     assert client.post(url(case), sent(reason="A bullet.")).status_code == 302
     assert state_of(case) == "open"
-    assert "opened again" in client.get(url(case)).content.decode()
+    assert "reopened" in client.get(url(case)).content.decode()
     client.force_login(make_staff(Role.INVESTIGATOR))
     assert client.get(url(case)).status_code == 403
 
@@ -275,5 +275,5 @@ def test_the_notice_on_a_closed_case_says_its_ground_and_who_certifies(client, c
     overview = client.get(reverse("cases:case", args=[case.pk])).content.decode()
     story = overview[overview.index("What happened") : overview.index("Latest changes")]
     assert story.count("Closed without a report") == 2
-    assert story.count("Opened again") == story.count("<q>Closed too early.</q>") == 1
-    assert "M. Ardley" in story[story.index("Opened again") :].partition("Closed without")[0]
+    assert story.count("Case reopened") == story.count("<q>Closed too early.</q>") == 1
+    assert "M. Ardley" in story[story.index("Case reopened") :].partition("Closed without")[0]

@@ -124,8 +124,8 @@ def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
     )
     assert told.reason == ""
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
-    assert "As signed" in page.content.decode()
-    assert "As it reads now" not in page.content.decode()
+    assert "Signed text" in page.content.decode()
+    assert "Current text" not in page.content.decode()
 
 
 @pytest.mark.parametrize("name", finishing.OUTSIDE_NAMES)
@@ -135,7 +135,7 @@ def test_an_outside_review_is_named_whole(ready, name):  # noqa: F811
     with pytest.raises(Refused) as refused:
         finish_outside(vasko, case, draft, **{name: None})
     assert refused.value.field == name
-    with pytest.raises(Refused, match="lies ahead"):
+    with pytest.raises(Refused, match="is in the future"):
         finish_outside(vasko, case, draft, outside_on=timezone.localdate() + timedelta(days=1))
 
 
@@ -143,11 +143,11 @@ def test_an_outside_review_is_of_a_draft_that_was_there(ready):  # noqa: F811
     case, vasko, _ = ready
     draft = sent(case, vasko)
     day = timezone.localdate()
-    with pytest.raises(Refused, match="sent later than this") as refused:
+    with pytest.raises(Refused, match="sent after this date") as refused:
         finish_outside(vasko, case, draft, outside_on=day - timedelta(days=1))
     assert refused.value.field == "outside_on"
     ReportDraft.objects.filter(pk=draft.pk).update(submitted_at=timezone.now() - timedelta(days=2))
-    with pytest.raises(Refused, match="sent later than this"):
+    with pytest.raises(Refused, match="sent after this date"):
         finish_outside(vasko, case, draft, outside_on=day - timedelta(days=3))
     made = finish_outside(vasko, case, draft, outside_on=day - timedelta(days=2))
     assert made.outside_on == day - timedelta(days=2)
@@ -280,7 +280,7 @@ def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
         {"version": 1, "record_id": str(new_id()), "own_password": PASSWORD},
     )
     shown = page.get(reverse("review:review", kwargs=address)).content.decode()
-    assert "Take it back" in shown
+    assert "Withdraw from review" in shown
     assert "Finish without peer review" not in shown
     draft = case.report.drafts.get()
     entry = {

@@ -99,7 +99,7 @@ def signed(case: Case, author: Staff, reviewer: Staff) -> ReportDraft:
 def test_what_is_lacking_before_review_is_said_in_sentences():
     nothing = Readiness(False, False, False, False, False, 2)
     lacking = missing_before_review(nothing)
-    assert "The examination is not opened." in lacking
+    assert "The examination has not been opened." in lacking
     assert "2 comments are not answered." in lacking
     assert missing_before_review(Readiness(True, True, True, True, True, 0)) == []
 

@@ -35,10 +35,10 @@ def test_every_sentence_has_one_page():
     for said in product(*[YES_OR_NO] * 4):
         found |= pages(missing_before_closing(ClosingFacts(*said)))
     assert found == {
-        "The examination is not opened.": "findings:examination",
+        "The examination has not been opened.": "findings:examination",
         "The examination has no end.": "findings:examination",
         "It is not recorded that the circumstances were reviewed.": "findings:examination",
-        "Cause and manner are not stated; pending is a statement too.": (
+        "Cause and manner are not stated; “pending” can be stated.": (
             "certification:cause-and-manner"
         ),
         "The opinion is not written.": "review:report",

@@ -121,7 +121,7 @@ def test_a_row_that_another_holds_ends_the_wait_in_words_and_nothing_is_saved(cl
         assert answer.status_code == 503
         assert answer["Retry-After"] == "10"
         assert b"waited too long for other work" in answer.content
-        named = b'"code": "busy"' if of_a_program else b"Others were in the way for too long"
+        named = b'"code": "busy"' if of_a_program else b"The record was busy for too long"
         assert named in answer.content
         assert Person.objects.count() == 0
         other.rollback()
@@ -139,7 +139,7 @@ def test_no_connection_of_the_office_waits_or_holds_without_end():
 
 @pytest.mark.parametrize(
     ("path", "words"),
-    [("/cases/", b"The office is away for a moment"), ("/api/cases/", b'"code": "away"')],
+    [("/cases/", b"The office is unavailable for a moment"), ("/api/cases/", b'"code": "away"')],
 )
 def test_a_database_that_is_away_is_said_and_comes_back_by_itself(
     client, vasko, monkeypatch, path, words
@@ -198,7 +198,7 @@ def test_little_room_is_an_alarm_before_the_store_is_full(
     settings.STORE_LITTLE_ROOM_BYTES = 10 * 10**9
     client.force_login(make_staff(Role.SUPERVISOR))
     monkeypatch.setattr(alarms.shutil, "disk_usage", lambda path: Room(free * 2, free, free))
-    assert (b"Little room in the file store" in client.get("/").content) is alarm
+    assert (b"File store almost full" in client.get("/").content) is alarm
 
 
 def test_a_body_that_is_too_large_is_413_as_page_and_as_json(client, vasko, settings):
@@ -206,7 +206,7 @@ def test_a_body_that_is_too_large_is_413_as_page_and_as_json(client, vasko, sett
     case = make_case()
     page = client.post(reverse("cases:log-report"), {"heading": "x" * 2000})
     assert page.status_code == 413
-    assert b"more than the office takes" in page.content
+    assert b"more than the office accepts" in page.content
     answer = client.post(
         f"/api/cases/{case.pk}/people/", '"' + "x" * 2000 + '"', content_type="application/json"
     )

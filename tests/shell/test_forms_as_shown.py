@@ -66,11 +66,11 @@ def test_a_stale_form_shows_what_was_written_and_what_stands() -> None:
     form = SceneForm({"position": "face down", "pressed": "fixed", "alive_certainty": "exact"})
     form.is_valid()
     form.stale = [Difference("position", "Position as found", "face down", "face up")]
-    form.add_error(None, "Somebody else saved this while you were writing.")
+    form.add_error(None, "Someone else saved this while you were writing.")
     shown = render_to_string("shell/parts/_form_errors.html", {"form": form})
     row = shown[shown.index("<tbody>") :]
     assert row.index("face down") < row.index("face up")
-    assert "Saving again replaces what stands now" in shown
+    assert "Saving again replaces the saved version" in shown
 
 
 def test_the_foot_carries_the_hidden_fields_and_the_fields_do_not() -> None:

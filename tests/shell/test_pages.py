@@ -85,10 +85,10 @@ def test_a_page_says_on_paper_which_case_when_and_by_whom(signed_in: Client) -> 
 @pytest.mark.parametrize(
     ("code", "status", "next_act"),
     [
-        ("refused", 422, "put right what the sentence above names"),
-        ("not_allowed", 403, "ask a colleague in the role that may do it"),
-        ("not_known", 404, "Look at the number again"),
-        ("conflict", 409, "look at what stands now"),
+        ("refused", 422, "correct what the message above names"),
+        ("not_allowed", 403, "ask a colleague whose role allows it"),
+        ("not_known", 404, "Check the number"),
+        ("conflict", 409, "look at the current version"),
     ],
 )
 def test_a_refusal_says_what_to_do_next(
@@ -96,11 +96,11 @@ def test_a_refusal_says_what_to_do_next(
 ) -> None:
     page = text(signed_in, f"/tests/refuse/{code}/", status)
     assert next_act in page
-    assert "To what waits for you" in page
+    assert "Go to your work" in page
 
 
 def test_an_unknown_address_is_answered_in_the_office_s_words(signed_in: Client) -> None:
-    assert "There is no such page" in text(signed_in, "/tests/nothing/", 404)
+    assert "Page not found" in text(signed_in, "/tests/nothing/", 404)
 
 
 @pytest.mark.parametrize("address", ["/search/?q=%00", "/cases/?year=20%0026"])
@@ -123,7 +123,7 @@ def test_a_broken_page_is_answered_without_the_database(
     with django_assert_num_queries(0):  # type: ignore[operator]
         answer = server_error(request)
     assert answer.status_code == 500
-    assert "Something broke on our side" in answer.content.decode()
+    assert "Something went wrong" in answer.content.decode()
 
 
 def test_the_first_page_shows_sections_rows_and_empty_words(
@@ -143,7 +143,7 @@ def test_the_first_page_shows_sections_rows_and_empty_words(
     monkeypatch.setattr("cases.views.first.sections_for", lambda actor: shown)
     page = text(signed_in, "/")
     main, side = page.split('class="side sections"')
-    assert "One thing waits for you. It is pressing." in main
+    assert "One thing is waiting for you. It is pressing." in main
     assert '<span class="row-when stop">due</span>' in main
     assert "No packet failed." in main
     assert "Court" in side and "Court</h2>" not in main
@@ -152,4 +152,4 @@ def test_the_first_page_shows_sections_rows_and_empty_words(
 
 def test_a_person_without_a_role_is_told_whom_to_ask(client: Client) -> None:
     client.force_login(make_staff())
-    assert "An administrator of the office gives roles." in text(client, "/")
+    assert "An administrator of the office assigns roles." in text(client, "/")

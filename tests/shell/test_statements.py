@@ -210,7 +210,7 @@ def test_the_register_is_read_by_place_by_words_and_by_source():
     assert f'id="{slugify(said.key)}"' in page
     assert rows == sum(len(texts) for texts in matching(words="not replace judgment").values())
     assert shown(words="replace judgment", place="Scene")[1] == 0
-    assert "No text has all of this" in shown(words="nothing of this kind")[0]
+    assert "No text matches all of this" in shown(words="nothing of this kind")[0]
     assert shown(words="Davis GG")[1] >= 1  # a source is found, too
 
 

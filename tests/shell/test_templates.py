@@ -71,13 +71,13 @@ class _Section:
 @pytest.mark.parametrize(
     ("sections", "words"),
     [
-        ([], "Nothing waits for you."),
-        ([(_Section(), [_Row()])], "One thing waits for you."),
+        ([], "Nothing is waiting for you."),
+        ([(_Section(), [_Row()])], "One thing is waiting for you."),
         ([(_Section(), [_Row()] * 4), (_Section(), [_Pressing()])],
-         "Five things wait for you. One is pressing."),
-        ([(_Section(), [_Pressing()] * 2)], "Two things wait for you. Both are pressing."),
-        ([(_Section(waits=False), [_Row()] * 3)], "Nothing waits for you."),
-        ([(_Section(), [_Row()] * 13)], "13 things wait for you."),
+         "Five things are waiting for you. One is pressing."),
+        ([(_Section(), [_Pressing()] * 2)], "Two things are waiting for you. Both are pressing."),
+        ([(_Section(waits=False), [_Row()] * 3)], "Nothing is waiting for you."),
+        ([(_Section(), [_Row()] * 13)], "13 things are waiting for you."),
     ],
 )  # fmt: skip
 def test_what_waits_is_counted_in_words(

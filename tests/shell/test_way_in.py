@@ -128,7 +128,7 @@ def test_a_second_factor_is_set_up_and_then_asked_for(client: Client, clerk: Sta
     TryCount.objects.all().delete()
     answer = sign_in(client)
     page = answer.content.decode()
-    assert "Enter the code that your app shows now" in page
+    assert "Enter the code your app shows now" in page
     assert "_auth_user_id" not in client.session
     client.post("/account/2fa/authenticate/", {"code": one_time_code(secret, time.time())})
     assert client.session["_auth_user_id"] == str(clerk.pk)
@@ -207,7 +207,7 @@ def test_how_one_signs_in_is_changed_only_after_the_password_again(
     sign_in(client)
     answer = client.get("/account/2fa/totp/activate/", follow=True)
     page = answer.content.decode()
-    assert "Confirm that it is you" in page
+    assert "Confirm your identity" in page
     assert "Forgot your password?" not in page
 
 

@@ -85,7 +85,7 @@ def request_redaction(
     _require_read(photograph.pk, standing, version)
     waiting = photograph.redaction_requests.filter(voided_at=None, state__in=UNDER_WAY)
     if waiting.exists():
-        raise Refused("A redacted copy of this photograph is being made. Wait until it is kept.")
+        raise Refused("A redacted copy of this photograph is being made. Wait until it is ready.")
     save_new(actor, asked)
     jobs.send_after_commit(REDACTION_TASK, asked.pk)
     return asked
@@ -187,7 +187,7 @@ def leave_redaction(
     asked = queries.redaction_request_for_update(request_id, case=case)
     require_version(asked, version)
     if asked.state != JobState.FAILED:
-        raise Refused("Only a copy that was not made can be left.")
+        raise Refused("Only a request that failed can be dismissed.")
     return void(actor, asked, reason=f"Left: {asked.failure}")
 
 

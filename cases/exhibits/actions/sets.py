@@ -132,7 +132,7 @@ def add_exhibit(
         raise Refused("This photograph was withdrawn.", field="photograph")
     others = queries.positions_in(exhibit_set)
     if any(other.photograph_id == photograph.pk for other in others):
-        raise Refused(f"{photograph} is in the set already.", field="photograph")
+        raise Refused(f"{photograph} is already in the set.", field="photograph")
     made.number = next_number([other.number for other in others])
     made.caption = (photograph.shows.strip() or _seen_as(photograph))[:240]
     made.plain_words = plain_words_for(queries.findings_shown(photograph), longest=600)

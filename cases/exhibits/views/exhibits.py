@@ -154,7 +154,7 @@ def remove(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) 
         "frame": frame,
         "title": f"Remove exhibit {shown.number}",
         "sentence": f"Photograph {shown.photograph.number} is no longer in this set. It stays in "
-        "the photograph log, and the history keeps that it was an exhibit.",
+        "the photograph log, and the history shows that it was an exhibit.",
         "act": "Remove the exhibit",
         "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
     }

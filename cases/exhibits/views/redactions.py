@@ -100,7 +100,7 @@ def retry(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse
     """Try again to make a copy that was not made, or leave it."""
     form = RetryForm(request.POST)
     if not form.is_valid():
-        raise Refused("This form was not complete. Go back and try again.")
+        raise Refused("The form was sent incomplete. Go back and try again.")
     leave = request.POST.get("act") == "leave"
     change = actions.leave_redaction if leave else actions.retry_redaction
     change(request.user, case_id=case_id, request_id=request_id, version=form.version)
@@ -127,17 +127,16 @@ def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpRe
         )
         if done:
             number = shown.photograph.number
-            messages.success(request, f"The redaction of photograph {number} is taken back.")
+            messages.success(request, f"The redaction of photograph {number} is withdrawn.")
             return redirect("exhibits:sets", case_id=case_id)
     context = {
         "frame": frame,
-        "title": f"Take back the redaction of photograph {shown.photograph.number}",
-        "sentence": "From now on exhibits show this photograph as it is, with what was covered or "
-        "blurred. The redacted copy stays in the store, and the log keeps both reasons.",
-        "act": "Take the redaction back",
+        "title": f"Withdraw the redaction of photograph {shown.photograph.number}",
+        "sentence": "From now on, exhibits show the photograph in full, including what was "
+        "covered or blurred. The redacted copy stays in the store, and the log keeps both reasons.",
+        "act": "Withdraw the redaction",
         "back": reverse("exhibits:sets", kwargs={"case_id": case_id}),
-        "caution": "A court's order may forbid showing what was hidden. Ask counsel where it is "
-        "not plain.",
+        "caution": "A court order may forbid showing what was hidden. Ask counsel if in doubt.",
     }
     return answer_form(request, "exhibits/confirm.html", context, form)
 

@@ -119,8 +119,8 @@ def withdraw_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespo
     context = {
         "frame": frame,
         "title": f"Withdraw {shown.title}",
-        "sentence": "The set is no longer listed and can't be presented. Photographs and "
-        "redactions stay as they are; the history keeps what the set held.",
+        "sentence": "The set is no longer listed and cannot be presented. Photographs "
+        "and redactions stay as they are; the history shows what the set held.",
         "act": "Withdraw the set",
         "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
     }

@@ -107,8 +107,8 @@ def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UU
         "frame": frame,
         "title": f"Photograph {shown.number} and finding {linked.finding.number}",
         "sentence": f"Photograph {shown.number} will no longer be shown with finding "
-        f"{linked.finding}. Both stay, and the history keeps that they were linked.",
-        "act": "Take the link away",
+        f"{linked.finding}. Both stay, and the history shows that they were linked.",
+        "act": "Remove the link",
         "back": _page(case_id, photograph_id),
     }
     return answer_form(request, "evidence/withdraw.html", context, form)

@@ -236,8 +236,8 @@ def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID
     context = {
         "frame": frame,
         "title": f"Withdraw photograph {shown.number}",
-        "sentence": f"Photograph {shown.number} will no longer count in this case. Its number is "
-        "not given again, its file stays in the store, and the history keeps it.",
+        "sentence": f"Photograph {shown.number} will no longer count in this case. Its number "
+        "is not used again, its file stays in the store, and the history keeps it.",
         "act": "Withdraw the photograph",
         "back": reverse(
             "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}

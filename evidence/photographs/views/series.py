@@ -104,8 +104,8 @@ def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> Ht
     words = {
         "title": f"Photograph {number} and the series {member.series.title}",
         "sentence": f"Photograph {number} will no longer be shown with the series "
-        f"{member.series.title}. The photograph stays, and the history keeps that it was there.",
-        "act": "Take it out of the series",
+        f"{member.series.title}. The photograph stays, and the history shows that it was there.",
+        "act": "Remove it from the series",
     }
     return _withdrawing(request, frame, form, words)
 

@@ -65,7 +65,7 @@ def _times(case: Case, entry: Mapping[str, Any]) -> tuple[datetime, datetime | N
         raise Refused("Say when it was received.", field="received_at")
     sealed_at: datetime | None = None if entry.get("came_sealed") else entry.get("sealed_at")
     if sealed_at is None and not entry.get("came_sealed"):
-        raise Refused("Say when it was sealed, or that it came sealed.", field="sealed_at")
+        raise Refused("Say when it was sealed, or that it arrived sealed.", field="sealed_at")
     report = getattr(case, "report_of_death", None)
     kinds.check_received(
         origin=str(entry.get("origin") or ""),

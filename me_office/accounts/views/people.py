@@ -124,34 +124,34 @@ FINAL_ACTS = {
     "close": FinalAct(
         "Close the account",
         "{person} is signed out at once and cannot sign in. Everything they did stays in their "
-        "name, and items in their hands stay with them until somebody records a transfer.",
+        "name, and items in their hands stay with them until someone records a transfer.",
         "Close the account",
         "The account of {person} is closed.",
         actions.close_account,
     ),
     "reopen": FinalAct(
-        "Open the account again",
+        "Reopen the account",
         "{person} can sign in again, with the roles they had.",
-        "Open it again",
-        "The account of {person} is open.",
+        "Reopen the account",
+        "The account of {person} is open again.",
         actions.reopen_account,
     ),
     "password": FinalAct(
-        "Give a new password",
+        "Set a new password",
         "The password of {person} stops working, and they are signed out everywhere. The new one "
         "is shown once, to you; they choose their own at the next sign-in.",
-        "Give a new password",
+        "Set a new password",
         "",
         actions.replace_password,
         gives_password=True,
     ),
     "second-factor": FinalAct(
-        "Take the second factor away",
+        "Remove the second factor",
         "The app and the recovery codes of {person} stop working, and they are signed out "
-        "everywhere. Be sure that it is {person} who "
-        "asks: until another is set up, the password alone opens the account.",
-        "Take it away",
-        "The second factor of {person} is taken away.",
+        "everywhere. Make sure the request comes from {person}: "
+        "until another is set up, the password alone opens the account.",
+        "Remove it",
+        "The second factor of {person} is removed.",
         actions.reset_second_factor,
     ),
 }

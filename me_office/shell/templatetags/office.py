@@ -116,8 +116,8 @@ def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
     """How much waits, in words: Five things wait for you. Two are pressing."""
     rows = [row for section, rows in sections or [] if section.waits for row in rows]
     if not rows:
-        return "Nothing waits for you."
-    things = "thing waits" if len(rows) == 1 else "things wait"
+        return "Nothing is waiting for you."
+    things = "thing is waiting" if len(rows) == 1 else "things are waiting"
     words = f"{_number_word(len(rows))} {things} for you."
     pressing = sum(1 for row in rows if row.urgency)
     if pressing:

@@ -90,7 +90,7 @@ def test_an_unsaved_mark_is_taken_back_and_moved(table: Page) -> None:
 def test_a_mark_beside_the_body_is_not_taken(table: Page) -> None:
     table.get_by_role("button", name="Point").click()
     table.mouse.click(*on_screen(table, -250.0, 60.0))
-    expect(table.get_by_role("status").filter(has_text="beside the body")).to_be_attached()
+    expect(table.get_by_role("status").filter(has_text="outside the body")).to_be_attached()
     assert table.url.endswith("/chart/")
 
 
@@ -170,7 +170,7 @@ def test_a_mark_is_moved_by_keys(table: Page, examination: Examination) -> None:
 
 
 def test_an_entrance_and_its_exit_are_drawn_in_two_views_under_one_number(table: Page) -> None:
-    table.get_by_role("button", name="Pair").click()
+    table.get_by_role("button", name="Entrance and exit").click()
     table.mouse.click(*on_screen(table, -72.0, 290.0))
     expect(placing(table)).to_contain_text("Now touch the far end")
     ready(table)
@@ -208,7 +208,8 @@ def test_an_area_is_sized_and_a_layer_is_opened_by_keys(
 def test_a_pattern_by_keys_asks_how_many_marks_it_has(table: Page) -> None:
     chart(table).focus()
     table.keyboard.press("r")
-    expect(table.get_by_role("button", name="Pattern")).to_have_attribute("aria-pressed", "true")
+    patterned = table.get_by_role("button", name="Patterned mark")
+    expect(patterned).to_have_attribute("aria-pressed", "true")
     draw(table, (-60, 200), (-30, 200), (-30, 240), (-60, 240))
     table.get_by_label("Marks, at least").fill("12")
     table.get_by_label("Marks, at most").fill("15")

@@ -24,11 +24,11 @@ widget("here", (row) => {
   };
 
   button.addEventListener("click", () => {
-    words.textContent = "Asking this device.";
+    words.textContent = "Finding your location.";
     navigator.geolocation.getCurrentPosition(
       take,
       () => {
-        words.textContent = "This device does not say where it is. Write the coordinates by hand.";
+        words.textContent = "This device did not give its location. Enter the coordinates by hand.";
       },
       { enableHighAccuracy: true, timeout: 15000 },
     );

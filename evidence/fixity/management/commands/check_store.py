@@ -30,10 +30,10 @@ class Command(BaseCommand):
         self.stdout.write(f"{run.files} files checked, {run.size_bytes / 1e6:.1f} MB.")
         open_ones = FixityProblem.objects.filter(resolved_at=None).select_related("file")
         for problem in open_ones.exclude(whole_again_at=None).order_by("found_at", "id"):
-            self.stdout.write(f"whole again: {problem.file.sha256} ({problem.file.path})")
+            self.stdout.write(f"intact again: {problem.file.sha256} ({problem.file.path})")
         wrong = open_ones.filter(whole_again_at=None)
         for problem in wrong.order_by("found_at", "id"):
             self.stdout.write(f"{problem.kind}: {problem.file.sha256} ({problem.file.path})")
         if wrong:
-            raise CommandError(f"{len(wrong)} files of the store are not whole.")
-        self.stdout.write("All are whole.")
+            raise CommandError(f"{len(wrong)} files of the store are damaged or missing.")
+        self.stdout.write("All are intact.")

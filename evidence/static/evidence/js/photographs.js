@@ -35,7 +35,7 @@ function comparing(grid) {
   let first = null;
   const say = () => {
     words.hidden = !first;
-    words.textContent = first ? `Photograph ${first.dataset.number} is chosen. C on another compares them, Escape leaves it.` : "";
+    words.textContent = first ? `Photograph ${first.dataset.number} is selected. Press C on another to compare, Escape to cancel.` : "";
   };
   return (cell) => {
     first?.classList.remove("is-chosen");

@@ -26,7 +26,7 @@ export function sizeWords(bytes) {
 
 export function wordsOf(body) {
   const errors = Object.entries(body.errors || {});
-  if (!errors.length) return body.message || "The server could not take it. Tell the administrator.";
+  if (!errors.length) return body.message || "The server could not accept it. Tell an administrator.";
   return errors
     .map(([field, messages]) => (field === "upload" ? "" : `${field.replaceAll("_", " ")}: `) + messages.join(" "))
     .join(" ");

@@ -81,7 +81,7 @@ class Upload {
       const known = this.lines.find((line) => line.isOf(file) && line.state !== "refused");
       if (known?.state === "away") {
         known.file = file;
-        known.say("waiting", known.sent ? `${sizeWords(known.sent)} are there already` : "waiting");
+        known.say("waiting", known.sent ? `${sizeWords(known.sent)} already received` : "waiting");
       } else if (!known) {
         this.show(Line.of(file));
       }
@@ -117,8 +117,8 @@ class Upload {
       line.begun = true;
       line.has(sent);
       line.whole = state === "complete";
-      if (line.whole) line.say("waiting", "is there; has still to be taken in");
-      else if (!line.file) line.say("away", `${sizeWords(sent)} have come. Choose the file again to go on.`);
+      if (line.whole) line.say("waiting", "received, not added yet");
+      else if (!line.file) line.say("away", `${sizeWords(sent)} received. Choose the file again to continue.`);
     }
     this.sum();
   }
@@ -138,7 +138,7 @@ class Upload {
     const kept = this.lines.map(({ name, size, modified, recordId, begun, state, text, link, isOver }) =>
       isOver
         ? { name, size, modified, recordId, begun, state, text, link }
-        : { name, size, modified, recordId, begun, state: "away", text: "Choose the file again to go on." },
+        : { name, size, modified, recordId, begun, state: "away", text: "Choose the file again to continue." },
     );
     try {
       sessionStorage.setItem(this.keptAs, JSON.stringify(kept));
@@ -151,17 +151,17 @@ class Upload {
     const count = (...states) => this.lines.filter((line) => states.includes(line.state)).length;
     const waiting = this.lines.filter((line) => this.isWaiting(line)).length;
     const parts = [
-      [count("stored"), "taken in"],
-      [count("there"), "there already"],
+      [count("stored"), "added"],
+      [count("there"), "already in the case"],
       [count("refused"), "refused"],
       [count("away"), "to choose again"],
       [waiting, "waiting"],
-      [this.leftOut, "left out: no photographs"],
+      [this.leftOut, "left out: not photographs"],
     ];
     const sum = this.part("sum");
     sum.hidden = !this.lines.length && !this.leftOut;
     sum.textContent = parts.filter(([n]) => n).map(([n, words]) => `${n} ${words}`).join(", ");
-    this.button.textContent = waiting ? `Take in ${waiting} ${waiting === 1 ? "file" : "files"}` : "Take in";
+    this.button.textContent = waiting ? `Add ${waiting} ${waiting === 1 ? "photograph" : "photographs"}` : "Add photographs";
     this.part("lines").hidden = this.lines.length === 0;
     this.part("after").hidden = this.running > 0 || !count("stored");
     this.part("pausing").hidden = !this.running && !this.paused;
@@ -220,7 +220,7 @@ class Upload {
 
   async take(line) {
     for (;;) {
-      line.say("sending", "being sent");
+      line.say("sending", "sending");
       line.row.scrollIntoView({ block: "nearest" });
       const answer = await this.attempt(line);
       if (answer.stopped || this.paused) {
@@ -234,7 +234,7 @@ class Upload {
       }
       line.tries += 1;
       if (isToRepeat(answer) && line.file) line.whole = false; // ask how far it came
-      line.say("held", "The connection is lost. It goes on by itself.");
+      line.say("held", "Connection lost. Sending resumes by itself.");
       this.sum();
       await this.wait(waitBefore(line.tries));
       if (this.paused) return line.say("held", "Paused.");
@@ -248,7 +248,7 @@ class Upload {
       line.stop = null;
       if (sent.status !== 204) return sent;
     }
-    line.say("sending", "being checked");
+    line.say("sending", "checking");
     // Numbers follow the order of the list, not the chance of which file came first.
     const before = this.lines.slice(0, this.lines.indexOf(line));
     await Promise.all(before.map((earlier) => earlier.running));
@@ -279,10 +279,10 @@ class Upload {
       this.signedOut = true;
       line.say("held", "Sign in again in another window, then press the button below.");
     } else if (status === 200 || status === 201) {
-      line.say("stored", "taken in as", { text: `photograph ${body.number}`, href: url(body.id) });
+      line.say("stored", "added as", { text: `photograph ${body.number}`, href: url(body.id) });
     } else if (body.code === "already_in_case") {
       const { id, number } = body.photograph;
-      line.say("there", "is in the case already as", { text: `photograph ${number}`, href: url(id) });
+      line.say("there", "already in the case as", { text: `photograph ${number}`, href: url(id) });
     } else {
       line.say("refused", wordsOf(body));
       // What needs a person stands on top, also of a long list.

@@ -87,8 +87,8 @@ class Chart {
     this.paper.setAttribute("role", "application");
     this.paper.setAttribute(
       "aria-label",
-      "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, pair or pattern, Enter places, " +
-        "Backspace takes back, brackets size the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, " +
+      "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, entrance and exit or patterned mark, Enter places, " +
+        "Backspace undoes, brackets resize the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, " +
         "V opens the other views, O the opposite one, plus and minus zoom, question mark lists the keys.",
     );
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
@@ -161,7 +161,7 @@ class Chart {
     hand.draft = null;
     const mark = { id: newId(), view: this.view, ...draft, ...(this.isSchematic && { schematic: true }) };
     if (!this.mayLieAt(mark)) {
-      this.say("The mark lies beside the body. Place it on the drawing.");
+      this.say("The mark is outside the body. Place it on the drawing.");
       this.redraw();
       return;
     }

@@ -73,7 +73,7 @@ widget("courtroom", (room) => {
     const asked = document.fullscreenElement
       ? document.exitFullscreen()
       : document.documentElement.requestFullscreen?.();
-    asked?.catch(() => { said.textContent = "The screen could not be filled."; });
+    asked?.catch(() => { said.textContent = "Full screen is not available here."; });
   };
 
   const arrow = (key, far) => {

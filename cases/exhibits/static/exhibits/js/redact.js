@@ -67,7 +67,7 @@ widget("redact", (form) => {
     copy.hidden = true;
     part("overlay").removeAttribute("visibility");
     look.setAttribute("aria-pressed", "false");
-    look.textContent = "Look at the copy";
+    look.textContent = "Preview the copy";
   };
 
   const list = () => {
@@ -171,7 +171,7 @@ widget("redact", (form) => {
       finish([...state.points]);
     } else if (event.key === "Escape" && state.points.length) {
       Object.assign(state, { points: [], at: null });
-      say("Given up.");
+      say("Canceled.");
       show();
     } else return;
     event.preventDefault();
@@ -186,10 +186,10 @@ widget("redact", (form) => {
         copy.hidden = false;
         part("overlay").setAttribute("visibility", "hidden");
         look.setAttribute("aria-pressed", "true");
-        look.textContent = "Go on drawing";
+        look.textContent = "Continue drawing";
         say("This is how the copy will look.");
       },
-      () => say("The copy could not be shown. Keeping it may still work."),
+      () => say("The preview could not be shown. Making the copy may still work."),
     );
   });
 

@@ -16,7 +16,7 @@ function line(label, place, chosen, group, index, act) {
   choose.addEventListener("click", () => act(group, index, false));
   found.append(choose);
   if (place) {
-    const away = element("button", { type: "button", class: "link-button", "aria-label": `Take away: ${label}` }, "Take away");
+    const away = element("button", { type: "button", class: "link-button", "aria-label": `Remove: ${label}` }, "Remove");
     away.addEventListener("click", () => act(group, index, true));
     found.append(away);
   }

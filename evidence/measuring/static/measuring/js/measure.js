@@ -13,7 +13,7 @@ const WAIT_MS = 200;
 const MOVED_PX = 6;
 const GRAB_PX = 16;
 const SAID = {
-  own: "Four marks or more, each with its place in mm: along the first arm, along the second.",
+  own: "Four marks or more, each with its position in mm: along the first arm, along the second.",
   rectangle: "A used card bends and its corners round off: check its sides.",
 };
 
@@ -98,8 +98,8 @@ widget("measure", (root) => {
 
   function answer({ words, residual = "", warnings = [], covered = [], left_out: leftOut = [], refused = false }) {
     part("covers").hidden = !covered.length;
-    part("covered").textContent = `In it: ${covered.join("; ")}.`;
-    part("left-out").textContent = `Not in it: ${leftOut.join("; ")}.`;
+    part("covered").textContent = `Included: ${covered.join("; ")}.`;
+    part("left-out").textContent = `Not included: ${leftOut.join("; ")}.`;
     part("words").textContent = words;
     part("words").classList.toggle("stop", refused);
     part("residual").textContent = residual;
@@ -137,7 +137,7 @@ widget("measure", (root) => {
       else if (found.refusal) answer({ words: `Not measured: ${found.refusal}.`, refused: true });
       else answer({ ...found, residual: `${found.interval[0].toUpperCase()}${found.interval.slice(1)}; residual ${found.residual}` });
     } catch (error) {
-      if (error.name !== "AbortError") answer({ words: "The office cannot be reached. What was picked stays.", refused: true });
+      if (error.name !== "AbortError") answer({ words: "The office cannot be reached. Your points are kept.", refused: true });
     }
   }
 

@@ -137,9 +137,9 @@ export class Points {
   get lacking() {
     const picked = this.scale.filter((each) => each.px).length;
     const needed = this.scaleName === "straight" ? 2 : 4;
-    if (picked < needed) return picked === 0 ? "Pick the scale's points first." : `Pick ${needed - picked} more of the scale.`;
+    if (picked < needed) return picked === 0 ? "Pick the scale's points first." : `Pick ${needed - picked} more points of the scale.`;
     const fewest = this.kind === "area" || this.kind === "angle" ? 3 : 2;
     const left = fewest - this.object.length;
-    return left > 0 ? `Pick ${left} more of what is measured.` : "";
+    return left > 0 ? `Pick ${left} more points of what is measured.` : "";
   }
 }

@@ -68,9 +68,9 @@ export class Drawing {
 
   say() {
     const count = this.points.length;
-    const told = count === 0 ? `Click once to point at ${this.words}, or click round it. ${this.was ? "Kept empty, it is taken away." : ""}`
+    const told = count === 0 ? `Click once to point at ${this.words}, or click around it. ${this.was ? "Saved empty, the outline is removed." : ""}`
       : count === 1 ? `A pointer at ${this.words}. More corners make an outline.`
-        : count === 2 ? "An outline needs one corner more." : `An outline of ${this.words} with ${count} corners.`;
+        : count === 2 ? "An outline needs one more corner." : `An outline of ${this.words} with ${count} corners.`;
     this.form.querySelector('[data-part="draw-words"]').textContent = told;
     this.form.querySelector('[type="submit"]').disabled = count === 2 || (count === 0 && !this.was);
   }

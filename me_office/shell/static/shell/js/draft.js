@@ -177,7 +177,7 @@ widget("draft", (form) => {
   });
   form.addEventListener("connection:held", () => {
     keep(false);
-    say("Kept on this device, will be sent");
+    say("Kept on this device; will be sent");
   });
   form.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
@@ -188,7 +188,7 @@ widget("draft", (form) => {
       say(`Saved ${clock(Date.now())}`);
     } else {
       keep(false);
-      if (!event.detail.xhr?.status) say("No connection. Kept on this device; not known to be saved");
+      if (!event.detail.xhr?.status) say("No connection. Kept on this device; may not be saved in the office");
     }
   });
 });

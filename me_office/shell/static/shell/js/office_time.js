@@ -38,7 +38,7 @@ widget("office-time", (root) => {
     const chosen = offset.value;
     const select = document.createElement("select");
     select.setAttribute("aria-label", "First or second time");
-    select.add(new Option("choose which", ""));
+    select.add(new Option("choose one", ""));
     found.forEach((minutes, index) => {
       const { iso, words } = offsetWords(minutes);
       select.add(new Option(`${PASSES[index]}, ${words}`, iso));
