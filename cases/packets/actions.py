@@ -21,10 +21,11 @@ from cases.exhibits.queries import (
     redactions_standing,
     waits_for_redaction,
 )
-from cases.packets import queries, store
+from cases.packets import queries
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.models import Packet
 from cases.queries import case_for_update
+from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -203,7 +204,7 @@ def release_packet(
     """
     packet = queries.packet_of(case_id, packet_id)
     access.require(actor, Act.RELEASE, packet.case)
-    if packet.state == JobState.MADE and not store.is_whole(packet.path, packet.sha256):
+    if packet.state == JobState.MADE and not holds(packet.path, packet.sha256):
         raise Refused(
             "The stored packet no longer has its digest and must not leave the office. "
             "Build a new one, and tell an administrator."

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.utils.text import capfirst
 
 from cases.packets.custody_record import correction, short_digest
@@ -111,7 +112,7 @@ def _lay_ready(sent: Sent, there: Path) -> None:
             shutil.copyfileobj(source, copy)
         return
     if sent.one.screen_path:
-        with store.default_storage.open(sent.one.screen_path) as source, there.open("wb") as copy:
+        with default_storage.open(sent.one.screen_path) as source, there.open("wb") as copy:
             shutil.copyfileobj(source, copy)
         return
     with store.open_stored(sent.one.photograph.file) as original:

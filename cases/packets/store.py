@@ -15,10 +15,9 @@ from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
-from django.core.files.base import File
 from django.core.files.storage import default_storage
 
-from evidence.store import INCOMING, digest_of, in_folder
+from evidence.store import INCOMING, in_folder, publish_made
 
 PACKETS = "packets"
 _PREFIX = "packet-"
@@ -104,21 +103,7 @@ def publish(made: Path, *, packet_id: UUID, attempt: int) -> tuple[str, str]:
 
     A part of it never has that name, and nobody has it open any more.
     """
-    target = path_of(packet_id, attempt)
-    try:
-        there = Path(default_storage.path(target))
-    except NotImplementedError:
-        # A storage without folders (S3-compatible) shows an object only when it is whole.
-        with made.open("rb") as file:
-            given = default_storage.save(target, File(file))
-        return given, digest_of(given)
-    there.parent.mkdir(parents=True, exist_ok=True)
-    with made.open("rb") as written:
-        os.fsync(written.fileno())
-    made.chmod(0o440)
-    os.link(made, there)
-    _flush_folder(there.parent)
-    return target, digest_of(target)
+    return publish_made(made, path_of(packet_id, attempt))
 
 
 def remove_published(packet_id: UUID, *, before: int) -> None:
@@ -131,16 +116,3 @@ def remove(path: str) -> None:
     """Remove what an attempt published and could not finish."""
     with suppress(FileNotFoundError):
         default_storage.delete(path)
-
-
-def is_whole(path: str, sha256: str) -> bool:
-    """Tell whether a stored packet still has its digest."""
-    return bool(path) and default_storage.exists(path) and digest_of(path) == sha256
-
-
-def _flush_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -105,7 +105,7 @@ def test_the_same_problem_found_again_is_one_problem(photographs):
 def test_a_run_that_died_goes_on_behind_the_last_file_it_noted(photographs):
     run = actions.go_on(actions.begin_run(now=timezone.now()), files=2)
     assert (run.files, run.finished_at) == (2, None)
-    dead = patch.object(store, "digest_of", side_effect=KeyboardInterrupt)
+    dead = patch.object(store.reading, "digest_of", side_effect=KeyboardInterrupt)
     with dead, pytest.raises(KeyboardInterrupt):
         actions.go_on(run, files=2)
     assert actions.begin_run(now=timezone.now()).pk == run.pk
@@ -162,7 +162,7 @@ def test_a_call_that_comes_while_another_one_reads_goes_away(photographs, monkey
             inner.append(tasks.check_store())
         return read(path)
 
-    monkeypatch.setattr(actions.store, "digest_of", again)
+    monkeypatch.setattr(actions.store.reading, "digest_of", again)
     assert tasks.check_store() == "going on"
     assert inner == ["under way"]
     assert FixityRun.objects.get().files == 5
@@ -176,7 +176,7 @@ def test_a_file_that_cannot_be_read_is_named_and_the_others_are_read(photographs
             raise OSError(errno.EIO, "Input/output error")
         return read(path)
 
-    monkeypatch.setattr(actions.store, "digest_of", broken_disk)
+    monkeypatch.setattr(actions.store.reading, "digest_of", broken_disk)
     assert (checked().files, checked().problems) == (5, 2)
     problems = FixityProblem.objects.all()
     assert {problem.kind for problem in problems} == {"unreadable"}
@@ -188,7 +188,7 @@ def test_a_file_that_cannot_be_read_is_named_and_the_others_are_read(photographs
 
 
 def test_a_file_that_ends_its_worker_is_passed_over_and_named(photographs):
-    with patch.object(store, "digest_of", side_effect=KeyboardInterrupt):
+    with patch.object(store.reading, "digest_of", side_effect=KeyboardInterrupt):
         for _ in range(MAX_ATTEMPTS):
             with pytest.raises(KeyboardInterrupt):
                 tasks.check_store()

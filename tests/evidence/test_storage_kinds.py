@@ -155,7 +155,7 @@ def test_a_fault_of_the_store_is_said_beside_the_field_of_a_form(client, monkeyp
         default_storage.delete(path)
         default_storage.save(path, io.BytesIO(b"something else"))
     else:
-        monkeypatch.setattr(store, "digest_of", lambda path: "0" * 64)
+        monkeypatch.setattr(store.incoming, "digest_of", lambda path: "0" * 64)
     typed = {
         **described(), "upload": SimpleUploadedFile("a.jpg", content, "image/jpeg"),
         "record_id": str(uuid4()), "request_key": str(uuid4()), "version": "0",
@@ -245,7 +245,8 @@ def test_a_file_is_read_back_from_its_final_name(kind, monkeypatch):
         times.append(path)
         return "0" * 64 if path.startswith("originals/") else read(path)
 
-    monkeypatch.setattr(store, "digest_of", other_at_the_end)
+    for part in (store.incoming, store.publishing):
+        monkeypatch.setattr(part, "digest_of", other_at_the_end)
     with pytest.raises(store.StoreFault), transaction.atomic():
         kept(b"on its way")
     digest = hashlib.sha256(b"on its way").hexdigest()

@@ -76,7 +76,7 @@ def test_a_file_that_breaks_off_leaves_nothing():
 
 
 def test_bytes_that_came_to_the_disk_differently_are_not_taken(monkeypatch):
-    monkeypatch.setattr(store, "digest_of", lambda path: "0" * 64)
+    monkeypatch.setattr(store.incoming, "digest_of", lambda path: "0" * 64)
     with pytest.raises(store.StoreFault), store.receive(io.BytesIO(b"x"), name="x"):
         pytest.fail("it must not be received")
     assert default_storage.listdir("incoming")[1] == []
@@ -122,7 +122,8 @@ class Elsewhere:
 
 def test_a_storage_without_folders_keeps_the_same_promises(monkeypatch):
     elsewhere = Elsewhere()
-    monkeypatch.setattr(store, "default_storage", elsewhere)
+    for part in (store.incoming, store.publishing, store.reading):
+        monkeypatch.setattr(part, "default_storage", elsewhere)
     first, again = kept(b"far away"), kept(b"far away")
     assert first.pk == again.pk
     assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]

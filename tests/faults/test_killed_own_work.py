@@ -58,7 +58,7 @@ class Kind:
     made: Callable[[], Any]
     whole: Any
     done: str = "made"
-    dies_in: str = "evidence.store.put_in_place"
+    dies_in: str = "evidence.store.publishing._move"
 
 
 def copies() -> list[str]:

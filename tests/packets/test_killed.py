@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from cases.packets import store, tasks
 from cases.packets.models import Packet
+from evidence.store import holds
 from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 from me_office.jobs.models import JobProgress
@@ -79,7 +80,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     assert (packet.state, packet.attempts) == ("made", len(STAGES) + 1)
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
     assert work_folders_of(packet) == []
-    assert store.is_whole(packet.path, packet.sha256)
+    assert holds(packet.path, packet.sha256)
     assert validate(unpacked(packet, tmp_path)).returncode == 0
     fetched = client.get(download)
     assert fetched.status_code == 200
@@ -106,7 +107,7 @@ def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(monke
     packet.refresh_from_db()
     assert (packet.state, packet.attempts) == ("made", 2)
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
-    assert store.is_whole(packet.path, packet.sha256)
+    assert holds(packet.path, packet.sha256)
 
 
 @pytest.mark.django_db(transaction=True)
@@ -123,7 +124,7 @@ def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file(monkeypat
     assert tasks.make_requested(packet.pk, reached=overtaken) == "taken over"
     packet.refresh_from_db()
     assert files_of(packet) == [Path(default_storage.path(packet.path))]
-    assert store.is_whole(packet.path, packet.sha256)
+    assert holds(packet.path, packet.sha256)
 
 
 def test_a_folder_that_is_cleared_away_before_it_is_locked_is_made_again(monkeypatch):

@@ -9,13 +9,13 @@ from contextlib import closing
 import psycopg
 import pytest
 from django.core.exceptions import RequestDataTooBig
+from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import DataError, InterfaceError, OperationalError, connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.urls import reverse
 
 from cases.models import Person
-from evidence import store
 from evidence.fixity import alarms
 from evidence.intake import parts
 from evidence.intake.models import PhotographUpload
@@ -158,7 +158,7 @@ def test_a_database_that_is_away_is_said_and_comes_back_by_itself(
 
 def test_a_full_disk_is_507_for_a_form_and_keeps_nothing(client, vasko, monkeypatch):
     case = make_case()
-    monkeypatch.setattr(store.default_storage, "save", lambda *_: (_ for _ in ()).throw(NO_ROOM))
+    monkeypatch.setattr(default_storage, "save", lambda *_: (_ for _ in ()).throw(NO_ROOM))
     typed = {
         **described(), "upload": SimpleUploadedFile("a.jpg", picture_bytes(), "image/jpeg"),
         "record_id": str(new_id()), "request_key": str(new_id()), "version": "0",
@@ -182,7 +182,7 @@ def test_a_full_disk_is_507_for_an_upload_which_goes_on_when_there_is_room(
     assert PhotographUpload.objects.get().received_bytes == sender.offset() == 0
     with monkeypatch.context() as patch:
         sender.send(0)
-        patch.setattr(store.default_storage, "save", lambda *_: (_ for _ in ()).throw(NO_ROOM))
+        patch.setattr(default_storage, "save", lambda *_: (_ for _ in ()).throw(NO_ROOM))
         assert sender.take_in().status_code == 507
     assert Photograph.objects.count() == 0
     assert sender.take_in().status_code == 201

@@ -1,0 +1,143 @@
+"""Bytes get their row and their final name: once by SHA-256, in the last step, never overwritten.
+
+Only a file that `receive` itself has written is ever published: nobody else has had it open, so
+nobody can still write into it. It is read back from its final name.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.core.files.base import File
+from django.core.files.storage import default_storage
+
+from evidence.store.incoming import Incoming, flush_to_disk
+from evidence.store.models import StoredFile
+from evidence.store.reading import StoreFault, digest_of
+
+ORIGINALS = "originals"
+DERIVED = "derived"
+
+
+class Damaged(StoreFault):
+    """These bytes are kept already, and what is kept is not whole: what came now is needed."""
+
+
+@dataclass(frozen=True)
+class Registered:
+    """The row of incoming bytes, and whether it was made just now."""
+
+    stored: StoredFile
+    made: bool
+
+
+def register(incoming: Incoming, *, folder: str = ORIGINALS) -> Registered:
+    """Return the row of the bytes, made where there is none; `move_into_place` has to follow."""
+    stored, made = StoredFile.objects.get_or_create(
+        sha256=incoming.sha256,
+        defaults={
+            "size_bytes": incoming.size_bytes,
+            "media_type": incoming.media_type,
+            "path": f"{folder}/{incoming.sha256[:2]}/{incoming.sha256}",
+        },
+    )
+    return Registered(stored, made)
+
+
+def move_into_place(incoming: Incoming, registered: Registered) -> None:
+    """Give the bytes their final name; the same bytes are kept once.
+
+    What stands there already is read: it may have been altered since, and then the bytes that
+    came now are not given up for it. Raises Damaged.
+
+    Call it inside an action, as the last step: before it nothing of the file can be seen, and
+    whatever is refused after it would leave a file without a row.
+    """
+    _move(incoming.path, registered.stored.path, sha256=incoming.sha256)
+
+
+def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
+    """Give the bytes their row and their final name, where nothing that may fail follows."""
+    registered = register(incoming, folder=folder)
+    move_into_place(incoming, registered)
+    return registered.stored
+
+
+def publish_made(made: Path, target: str) -> tuple[str, str]:
+    """Give a finished file a final name of its own; return that, and the digest read back from it.
+
+    The file stands in the store's own folder, and nobody has it open any more. A part of it never
+    has the final name.
+    """
+    try:
+        there = Path(default_storage.path(target))
+    except NotImplementedError:
+        # A storage without folders (S3-compatible) shows an object only when it is whole.
+        with made.open("rb") as file:
+            given = default_storage.save(target, File(file))
+        return given, digest_of(given)
+    flush_to_disk(made)
+    _link(made, there)
+    return target, digest_of(target)
+
+
+def _move(source: str, target: str, *, sha256: str) -> None:
+    try:
+        here, there = Path(default_storage.path(source)), Path(default_storage.path(target))
+    except NotImplementedError:
+        _copy(source, target, sha256=sha256)
+        return
+    try:
+        _link(here, there)
+    except FileExistsError:
+        _require_undamaged(target, sha256)
+        return
+    try:
+        _require_digest(target, sha256)
+    except StoreFault:
+        there.unlink()  # given just now, and nobody can have seen it
+        raise
+
+
+def _link(here: Path, there: Path) -> None:
+    """Give a file a second name that nobody may write. Raises FileExistsError."""
+    there.parent.mkdir(parents=True, exist_ok=True)
+    here.chmod(0o440)
+    # A link fails where a name is taken, a rename would overwrite.
+    os.link(here, there)
+    _flush_folder(there.parent)
+
+
+def _copy(source: str, target: str, *, sha256: str) -> None:
+    """Publish on a storage that has no folders (S3-compatible): copy, then compare."""
+    if default_storage.exists(target):
+        _require_undamaged(target, sha256)
+        return
+    with default_storage.open(source) as file:
+        given = default_storage.save(target, file)
+    if given != target:  # somebody published the same bytes in between
+        default_storage.delete(given)
+    _require_digest(target, sha256)
+
+
+def _require_digest(path: str, sha256: str) -> None:
+    if digest_of(path) != sha256:
+        raise StoreFault(f"The file stored as {path} does not have that digest.")
+
+
+def _require_undamaged(path: str, sha256: str) -> None:
+    if digest_of(path) != sha256:
+        raise Damaged(
+            "The office already has this file, but its copy is damaged. Keep your "
+            "own copy, and tell an administrator: the stored file has to be restored first."
+        )
+
+
+def _flush_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

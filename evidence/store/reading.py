@@ -1,0 +1,116 @@
+"""Stored bytes read again: whole, in pieces, by their digest."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import IO, Any, cast
+
+from django.core.files.storage import default_storage
+
+from evidence.store.models import StoredFile
+from me_office.shell.ranges import Window
+
+CHUNK = 1024 * 1024
+
+
+class StoreFault(Exception):
+    """The store does not hold what it should; never the person's mistake."""
+
+
+def in_folder() -> bool:
+    """Tell whether the store is a folder of this machine."""
+    try:
+        default_storage.path("")
+    except NotImplementedError:
+        return False
+    return True
+
+
+def digest_of(path: str) -> str:
+    """Compute the SHA-256 of stored bytes."""
+    digest = hashlib.sha256()
+    with default_storage.open(path) as file:
+        while chunk := file.read(CHUNK):
+            digest.update(chunk)
+    return digest.hexdigest()
+
+
+def digest_if_there(path: str) -> str | None:
+    """Compute the SHA-256 of stored bytes; None where there are none."""
+    try:
+        return digest_of(path)
+    except FileNotFoundError:
+        return None
+
+
+def original_chunks(stored: StoredFile) -> Iterator[bytes]:
+    """Yield the bytes of a stored file, piece by piece."""
+    with default_storage.open(stored.path) as file:
+        while chunk := file.read(CHUNK):
+            yield chunk
+
+
+def open_stored(stored: StoredFile) -> IO[bytes]:
+    """Open a stored file for reading; the caller closes it."""
+    file: IO[bytes] = default_storage.open(stored.path)
+    return file
+
+
+def open_part(path: str, first: int, length: int) -> IO[bytes]:
+    """Open a part of stored bytes for reading; the caller closes it.
+
+    Of an S3-compatible bucket only that part is fetched, while it is read.
+    """
+    if in_folder():
+        return cast(IO[bytes], Window(default_storage.open(path), first, length))
+    storage: Any = default_storage
+    if not length:
+        return io.BytesIO()
+    there = storage.bucket.Object(storage._normalize_name(path))
+    body: IO[bytes] = there.get(Range=f"bytes={first}-{first + length - 1}")["Body"]
+    return body
+
+
+def is_whole(stored: StoredFile) -> bool:
+    """Tell whether the stored bytes still have their digest."""
+    return holds(stored.path, stored.sha256)
+
+
+def holds(path: str, sha256: str) -> bool:
+    """Tell whether bytes of this digest are stored under a name."""
+    return bool(path) and default_storage.exists(path) and digest_of(path) == sha256
+
+
+def lend(stored: StoredFile, there: Path) -> int | None:
+    """Put a stored file under another name and return its size, or None if it is not whole.
+
+    In a folder it is a second name of the same bytes, which nobody may write; nothing is copied.
+    """
+    digest, size = hashlib.sha256(), 0
+    with ExitStack() as stack:
+        copy = None
+        if not _linked(stored.path, there):
+            copy = stack.enter_context(there.open("wb"))
+        for chunk in original_chunks(stored):
+            digest.update(chunk)
+            size += len(chunk)
+            if copy is not None:
+                copy.write(chunk)
+    return size if digest.hexdigest() == stored.sha256 else None
+
+
+def _linked(path: str, there: Path) -> bool:
+    if not in_folder():
+        return False
+    try:
+        os.link(default_storage.path(path), there)
+    except FileNotFoundError:
+        raise
+    except OSError:  # another file system
+        return False
+    return True
