@@ -9,21 +9,15 @@ from typing import Any
 from django.apps import apps
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, transaction
+from django.db.models import Model
 from psycopg import sql
 
-# Nothing in these is ever deleted: a record is voided, with a reason, and stays.
-KEPT = frozenset(
-    {
-        *("cases", "certification", "review", "remains", "court", "packets"),
-        *("exhibits", "findings", "computing", "evidence", "custody", "measuring", "results"),
-        *("intake", "clocks", "fixity", "gaps"),
-        *("jobs", "audit"),
-    }
-)
 READ = "SELECT"
+ADD = "SELECT, INSERT"
 RECORD = "SELECT, INSERT, UPDATE"
 ANYTHING = "SELECT, INSERT, UPDATE, DELETE"
-# Tables of other apps, and the exceptions; what stands neither here nor in KEPT is closed.
+# Tables of models that are not kept for ever, of other apps, and the exceptions. A table that is
+# neither here nor of a model that is kept is closed.
 RIGHTS = {
     # Written by triggers and functions alone, with their owner's rights.
     "audit_auditevent": READ,
@@ -38,8 +32,12 @@ RIGHTS = {
     "django_content_type": READ,
     "accounts_staff_user_permissions": READ,
     "guardian_groupobjectpermission": READ,
-    # A member of staff leaves by being made inactive: what they did keeps its name.
-    "accounts_staff": RECORD,
+    # Written again and again, never deleted: what a request was answered with, how far a job is,
+    # the last number given to a case, how much of a card has come.
+    "audit_requestanswer": RECORD,
+    "jobs_jobprogress": RECORD,
+    "cases_casenumbercounter": RECORD,
+    "evidence_photographupload": RECORD,
     # Counts of wrong passwords, cleared when no limit remembers them.
     "accounts_trycount": ANYTHING,
     # Roles and teams are given and taken, each time with an event.
@@ -53,9 +51,17 @@ RIGHTS = {
 }
 
 
-def rights_on(table: str, app_label: str | None) -> str:
-    """Return what the application role may do with one table; nothing where nobody said."""
-    return RIGHTS.get(table) or (RECORD if app_label in KEPT else "")
+def rights_on(table: str, model: type[Model] | None) -> str:
+    """Return what the application role may do with one table; nothing where nobody said.
+
+    A record is voided, with a reason, and stays: no model that is kept for ever is open to DELETE,
+    whatever app it comes with, and one that is only added to is not open to UPDATE either.
+    """
+    if table in RIGHTS:
+        return RIGHTS[table]
+    if getattr(model, "append_only", False):
+        return ADD
+    return RECORD if getattr(model, "kept_for_ever", False) else ""
 
 
 class Command(BaseCommand):
@@ -120,13 +126,14 @@ class Command(BaseCommand):
         self._run("REVOKE CREATE ON SCHEMA public FROM {role}, PUBLIC")
         self._run("GRANT USAGE ON SCHEMA public TO {role}")
         self._run("GRANT USAGE, SELECT ON ALL SEQUENCES IN SCHEMA public TO {role}")
-        labels = {
-            model._meta.db_table: model._meta.app_label
+        of_table = {
+            model._meta.db_table: model
             for model in apps.get_models(include_auto_created=True)
+            if model._meta.managed and not model._meta.proxy
         }
         self.closed: list[str] = []
         for table in connection.introspection.table_names(self.cursor):
-            said = rights_on(table, labels.get(table))
+            said = rights_on(table, of_table.get(table))
             if not said:
                 self.closed.append(table)
                 continue
