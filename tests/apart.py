@@ -9,11 +9,19 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import runpy
 import signal
-from collections.abc import Callable
+import subprocess
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from multiprocessing import forkserver
+from pathlib import Path
 from unittest import mock
 
+from django.conf import settings
+from django.utils.functional import empty
+
+import me_office
 from me_office import embedded
 from tests.conftest import LONGEST_WAIT, office_environment
 
@@ -54,6 +62,36 @@ class Apart:
         """Ask it to end, as an operator does."""
         self.process.terminate()
         return self.wait()
+
+
+def run_python(
+    command: Sequence[str], environment: Mapping[str, str], folder: Path
+) -> subprocess.CompletedProcess[str]:
+    """Run `-c CODE` or a program with exactly this environment, and return what came of it.
+
+    It finds the office loaded, which takes a new interpreter seconds, and reads the settings anew.
+    `folder` gets what it prints. Ask for the fixture `django_db_setup` beforehand: the process that
+    it is forked from may be the run's first.
+    """
+    printed = [folder / name for name in ("stdout", "stderr")]
+    ended = Apart(_as_python, list(command), dict(environment), printed).wait()
+    return subprocess.CompletedProcess(command, ended, *(path.read_text() for path in printed))
+
+
+def _as_python(command: list[str], environment: dict[str, str], printed: list[Path]) -> None:
+    for number, path in enumerate(printed, start=1):
+        with path.open("w") as file:
+            os.dup2(file.fileno(), number)
+    os.environ.clear()
+    os.environ.update(environment)
+    settings._wrapped = empty
+    del sys.modules["me_office.settings"], me_office.settings
+    first, *rest = command
+    if first == "-c":
+        exec(rest[0], {"__name__": "__main__"})
+    else:
+        sys.argv = command
+        runpy.run_path(first, run_name="__main__")
 
 
 def _begin(job: Callable[..., object], *arguments: object) -> None:

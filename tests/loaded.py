@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 import django
@@ -14,3 +15,7 @@ from me_office.celery import app  # noqa: E402 - needs the set-up
 app.loader.import_default_modules()
 # Who loaded it: not the process that runs the job.
 LOADED_BY = os.getpid()
+
+# A collection would touch every page of what is loaded, and so copy it into each process anew.
+gc.collect()
+gc.freeze()
