@@ -1,6 +1,6 @@
 """Making the redacted copy: what is hidden is gone from it before it is compressed.
 
-A covered region is one colour. A blurred one is built anew from the mean colours of few large
+A covered region is one color. A blurred one is built anew from the mean colors of few large
 squares, in coarse steps, so that two originals with the same means give the same copy: nothing
 finer than a square is in it. Plain smoothing, which can be undone in part, is not used.
 """
@@ -17,7 +17,7 @@ from PIL import Image, ImageDraw, features
 from cases.exhibits.rules import BLUR_STEP, MARGIN_PX, Manner, Region
 from evidence.imaging import pictures
 
-COVER_COLOUR = (24, 22, 20)
+COVER_COLOR = (24, 22, 20)
 QUALITY = 92
 SCREEN_PX = pictures.SIZES["screen"]
 
@@ -63,12 +63,12 @@ def burned(
     """Return a fresh picture in which the regions are covered or blurred."""
     clean = Image.new("RGB", picture.size)
     clean.paste(picture)
-    # What is covered first can't bleed into the means of a blurred neighbour.
+    # What is covered first can't bleed into the means of a blurred neighbor.
     for one in sorted(regions, key=lambda region: region.manner is Manner.BLUR):
         box = _wider(one.box, margin_px, clean.size)
         mask = _mask(one, box, margin_px)
         if one.manner is Manner.COVER:
-            clean.paste(COVER_COLOUR, box, mask)
+            clean.paste(COVER_COLOR, box, mask)
         else:
             cell_px = one.blur_cell_px(MARGIN_PX * scale)
             clean.paste(_means(clean.crop(box), cell_px), box, mask)

@@ -111,8 +111,8 @@ def make(asked: RedactionRequest, *, reached: Stage = lambda stage: None) -> Red
                 parent_sha256=photograph.file.sha256,
                 operations=burning.operations(regions),
                 software=burning.software(),
-                whole=whole_file.recognised(media_type=MEDIA_TYPE),
-                screen=screen_file.recognised(media_type=MEDIA_TYPE),
+                whole=whole_file.recognized(media_type=MEDIA_TYPE),
+                screen=screen_file.recognized(media_type=MEDIA_TYPE),
             ),
             reason=asked.why,
         )

@@ -15,7 +15,7 @@ LEAST_SIDE_PX = 4
 # A compressed picture spreads detail within its blocks, at most 16 × 16 points (ITU-T T.81, with
 # 2 × 2 chroma subsampling): this much around a region is hidden with it.
 MARGIN_PX = 16
-# A blurred region keeps at most this many mean colours along its shorter side, in so many steps.
+# A blurred region keeps at most this many mean colors along its shorter side, in so many steps.
 BLUR_CELLS = 6
 BLUR_STEP = 16
 
@@ -60,7 +60,7 @@ class Region:
         return (left, top), (right, top), (right, bottom), (left, bottom)
 
     def blur_cell_px(self, least_px: float = MARGIN_PX) -> int:
-        """The side of a square that a blurred region turns into one colour."""
+        """The side of a square that a blurred region turns into one color."""
         left, top, right, bottom = self.box
         return max(2, round(least_px), -(-min(right - left, bottom - top) // BLUR_CELLS))
 
@@ -139,7 +139,7 @@ def _points(given: Any, name: str) -> tuple[Point, ...]:
 def place_for(others: Sequence[int], place: int) -> int | None:
     """Return a position that makes an exhibit the `place`-th (1 is the first) beside `others`.
 
-    `others` are the positions of the rest in their order. None when two neighbours stand so
+    `others` are the positions of the rest in their order. None when two neighbors stand so
     close that there is no number between them: then all are numbered anew.
     """
     index = max(0, min(place - 1, len(others)))

@@ -122,7 +122,7 @@ def _write_photographs(folder: Path, material: Material, packet: Packet) -> list
         ) from error
     except NoCopy as error:
         raise CannotBuild(
-            f"No copy without the camera's notes can be made of photograph {error.number}. Ask for "
+            f"No copy without metadata can be made of photograph {error.number}. Ask for "
             "a packet with the originals, or redact that photograph."
         ) from error
     except FileNotFoundError as error:

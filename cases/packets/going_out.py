@@ -38,7 +38,7 @@ class OriginalChanged(Exception):
 
 
 class NoCopy(Exception):
-    """A photograph of which no copy without the camera's notes can be made."""
+    """A photograph of which no copy without metadata can be made."""
 
     def __init__(self, number: int) -> None:
         super().__init__(f"photograph {number}")
@@ -56,7 +56,7 @@ class Sent:
     name: str = ""
     sha256: str = ""
     size_bytes: int = 0
-    made: str = ""  # how a copy without the camera's notes was made
+    made: str = ""  # how a copy without metadata was made
 
     @property
     def path(self) -> str:

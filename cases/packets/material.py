@@ -167,7 +167,7 @@ def signed_bytes(content: dict[str, Any]) -> bytes:
     return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
-LEFT_OUT = "left out: the camera's notes were not asked for"
+LEFT_OUT = "left out: metadata was not requested"
 
 
 def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any]]:

@@ -308,7 +308,7 @@ def _sent_words(sent: Sent) -> str:
     if sent.is_redacted:
         return f"Redacted copy; the original stays with the office. Reason: {sent.why}"
     if sent.form is SentAs.COPY:
-        return f"Sent as a copy without the camera's notes: {sent.made}."
+        return f"Sent as a copy without metadata: {sent.made}."
     return sent.why
 
 

@@ -29,7 +29,7 @@ class SentAs(StrEnum):
 
     ORIGINAL = "original"
     REDACTED = "redacted copy"
-    COPY = "copy without the camera's notes"
+    COPY = "copy without metadata"
     NOT_SENT = "not sent"
 
 

@@ -42,7 +42,7 @@ def work_place() -> Path:
 
 @contextmanager
 def work_folder(packet_id: UUID, attempt: int) -> Iterator[Path]:
-    """Return a private folder for one attempt, locked while it is used and removed afterwards."""
+    """Return a private folder for one attempt, locked while it is used and removed afterward."""
     folder = work_place() / f"{_PREFIX}{packet_id}-{attempt}"
     handle = _make_and_lock(folder)
     try:

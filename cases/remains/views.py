@@ -104,7 +104,7 @@ def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "may_release": may_move and here and not is_open,
         "may_return": may_move and stays and not here,
         "effects_differ": _effects_differ(frame, stays),
-        **_afterwards(request, frame, here=here),
+        **_afterward(request, frame, here=here),
     }
     return render(request, "remains/remains.html", context)
 
@@ -114,7 +114,7 @@ def _effects_differ(frame: CaseFrame, stays: list[queries.Stay]) -> str:
     return why_effects_differ(last.belongings, effects_here(frame.case)) if last else ""
 
 
-def _afterwards(request: HttpRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
+def _afterward(request: HttpRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
     cremations = queries.cremations_of(frame.case)
     outcomes = [asked.outcome for asked in cremations]
     done = queries.dispositions_of(frame.case)

@@ -62,7 +62,7 @@ def without_notes(content: bytes, *, orientation: int = 1) -> bytes:
         if marker == APP0 and body.startswith(JFIF) and len(body) >= 12 and len(parts) == 1:
             body = body[:12] + b"\0\0"  # version and density, but no small picture
         elif marker == APP14 and body.startswith(ADOBE) and len(body) >= 12:
-            body = body[:12]  # how the colours are to be read
+            body = body[:12]  # how the colors are to be read
         elif marker not in NEEDED:
             continue
         if held and marker != APP0:

@@ -128,7 +128,7 @@ def _eight_bit(picture: Image.Image) -> Image.Image:
 
 
 def _in_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:
-    """Convert to RGB, by the picture's own colour profile where it has a usable one."""
+    """Convert to RGB, by the picture's own color profile where it has a usable one."""
     if picture.mode in {"RGBA", "LA", "P", "PA"}:
         layered = picture.convert("RGBA")
         ground = Image.new("RGBA", layered.size, "white")

@@ -65,7 +65,7 @@ def check_picture(incoming: Incoming) -> Incoming:
             width, height = picture.size
             media_type = MEDIA_TYPES[picture.format or ""]
             _check_whole(picture, file)
-    return incoming.recognised(media_type=media_type, width_px=width, height_px=height, exif=exif)
+    return incoming.recognized(media_type=media_type, width_px=width, height_px=height, exif=exif)
 
 
 def _check_raw(incoming: Incoming, file: IO[bytes]) -> Incoming:
@@ -82,7 +82,7 @@ def _check_raw(incoming: Incoming, file: IO[bytes]) -> Incoming:
         facts = raw.read_raw(file)
     except BROKEN as error:
         raise _broken() from error
-    return incoming.recognised(
+    return incoming.recognized(
         media_type=raw.MEDIA_TYPES[PurePath(incoming.name).suffix.lower()],
         width_px=facts.width_px,
         height_px=facts.height_px,

@@ -9,12 +9,12 @@ Operations, applied in order; coordinates are pixels, the middle of the first on
     {"op": "upright", "orientation": 1 to 8}          as Exif 2.3 (CIPA DC-008) numbers them
     {"op": "crop", "box": [left, top, right, bottom]}
     {"op": "rectify", "to_picture": 3 x 3 numbers (plane mm to px), "origin_mm": [x, y],
-     "px_per_mm": number, "size": [width, height]}    bilinear, grey where the picture ends
+     "px_per_mm": number, "size": [width, height]}    bilinear, gray where the picture ends
     {"op": "mark", "lines": [{"points": [[x, y], ...], "closed": bool}],
      "words": [{"at": [x, y], "text": "..."}], "unit_px": number}
 
-Nothing but the pixels goes along: no Exif, no place, no colour profile. Numbers stay those of the
-original's colour space.
+Nothing but the pixels goes along: no Exif, no place, no color profile. Numbers stay those of the
+original's color space.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from PIL import Image, ImageDraw, ImageFont, features
 from pillow_heif import register_heif_opener
 
 VERSION = "1.0"
-GREY = 128
+GRAY = 128
 Pixels = NDArray[np.uint8]
 
 
@@ -120,7 +120,7 @@ def _between(pixels: Pixels, x: NDArray[np.float64], y: NDArray[np.float64]) -> 
     upper = pixels[top, left] * (1 - over) + pixels[top, right] * over
     lower = pixels[below, left] * (1 - over) + pixels[below, right] * over
     value = np.floor(upper * (1 - down) + lower * down + 0.5).astype(np.uint8)
-    return np.where(inside[:, None], value, np.uint8(GREY))
+    return np.where(inside[:, None], value, np.uint8(GRAY))
 
 
 def _mark(pixels: Pixels, operation: Mapping[str, Any]) -> Pixels:

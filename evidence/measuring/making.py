@@ -63,7 +63,7 @@ def make_copy(asked: CopyRequest, *, reached: Stage = lambda stage: None) -> Der
             asked.created_by,
             request_id=asked.pk,
             attempt=attempt,
-            incoming=incoming.recognised(media_type="image/png"),
+            incoming=incoming.recognized(media_type="image/png"),
             made=made,
         )
 

@@ -67,7 +67,7 @@ def _make_smaller(photograph: Photograph) -> None:
                 copy = pictures.smaller_copy(original, longest_px=longest_px)
             incoming = stack.enter_context(store.receive(io.BytesIO(copy), name=kind))
             method = pictures.METHOD.format(size=longest_px)
-            copies.append((kind, method, incoming.recognised(media_type="image/jpeg")))
+            copies.append((kind, method, incoming.recognized(media_type="image/jpeg")))
         actions.add_preview(photograph.created_by, photograph_id=photograph.pk, copies=copies)
 
 

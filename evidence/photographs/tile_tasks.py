@@ -64,7 +64,7 @@ def _cut(photograph: Photograph) -> None:
             photograph.created_by,
             photograph_id=photograph.pk,
             method=tiles.METHOD,
-            incoming=incoming.recognised(media_type="application/zip"),
+            incoming=incoming.recognized(media_type="application/zip"),
         )
 
 

@@ -38,7 +38,7 @@ class Incoming:
     height_px: int = 0
     exif: dict[str, Any] | None = None
 
-    def recognised(self, **facts: Any) -> Incoming:
+    def recognized(self, **facts: Any) -> Incoming:
         """Return the same bytes with what was read from them."""
         return replace(self, **facts)
 

@@ -33,7 +33,7 @@ MAX_OUTLINE_POINTS: Final = 4000
 # About this many samples settle a share within half a percent; see the tests.
 _SAMPLES: Final = 24_000
 _MOST_PARTS: Final = 32
-# A sample counts as visible when nothing lies more than 0.3 thousandths (half a millimetre) above.
+# A sample counts as visible when nothing lies more than 0.3 thousandths (half a millimeter) above.
 _DEPTH_SLACK: Final = 3.0
 
 Outline = Sequence[tuple[float, float]]
@@ -44,7 +44,7 @@ def area_percent(body: str, view_key: str, outline: Outline) -> float:
 
     `outline` holds the corners (u, v) of a closed polygon on the view's page, in thousandths of
     crown-heel length; it may cross itself (even-odd). Fewer than three corners have no area. The
-    error is below 2 percent of the share for outlines of a square centimetre and more. Raises
+    error is below 2 percent of the share for outlines of a square centimeter and more. Raises
     UnknownBody, UnknownView, and BodyGeometryError for coordinates that are not numbers and for
     schematic drawings.
     """
@@ -100,7 +100,7 @@ def _touched(page: Projection, polygon: Floats) -> Ints:
 
 
 def _samples(page: Projection, touched: Ints, polygon: Floats) -> tuple[Ints, Floats, Floats]:
-    """Centres of equal parts of each triangle: its place in the page, weights, share of it.
+    """Centers of equal parts of each triangle: its place in the page, weights, share of it.
 
     Large triangles are divided more finely than small ones, so that samples lie evenly.
     """
@@ -113,16 +113,16 @@ def _samples(page: Projection, touched: Ints, polygon: Floats) -> tuple[Ints, Fl
     parts = np.minimum(2**doublings, _MOST_PARTS)
     owners, weights, shares = [], [], []
     for count in np.unique(parts):
-        centres = _part_centres(int(count))
+        centers = _part_centers(int(count))
         members = touched[parts == count]
-        owners.append(np.repeat(members, len(centres)))
-        weights.append(np.tile(centres, (len(members), 1)))
-        shares.append(np.full(len(members) * len(centres), 1.0 / len(centres)))
+        owners.append(np.repeat(members, len(centers)))
+        weights.append(np.tile(centers, (len(members), 1)))
+        shares.append(np.full(len(members) * len(centers), 1.0 / len(centers)))
     return np.concatenate(owners), np.concatenate(weights), np.concatenate(shares)
 
 
-def _part_centres(parts: int) -> Floats:
-    """Barycentric weights of the centres of the parts² equal triangles within a triangle."""
+def _part_centers(parts: int) -> Floats:
+    """Barycentric weights of the centers of the parts² equal triangles within a triangle."""
     upright = [(i + 1 / 3, j + 1 / 3) for i in range(parts) for j in range(parts - i)]
     turned = [(i + 2 / 3, j + 2 / 3) for i in range(parts - 1) for j in range(parts - 1 - i)]
     pairs = np.array(upright + turned) / parts

@@ -1,7 +1,7 @@
 """The body chart as a vector drawing: the body, its marks, and their numbers.
 
-One function serves the page and the report. On the page the classes let the style sheet recolour
-everything; in a report the same colours stand in the drawing itself.
+One function serves the page and the report. On the page the classes let the style sheet recolor
+everything; in a report the same colors stand in the drawing itself.
 """
 
 from __future__ import annotations
@@ -45,8 +45,8 @@ def chart_svg(body: str, view_key: str, marks: Iterable[Mark], *, standalone: bo
     """The chart of one view with every mark that can be seen in it.
 
     Marks made in another view appear where their surface is visible here. `standalone` gives a
-    document with its own size and colours (for a report); otherwise an element for the page, which
-    the page's style sheet may recolour by class. Raises BodyGeometryError for an unknown class,
+    document with its own size and colors (for a report); otherwise an element for the page, which
+    the page's style sheet may recolor by class. Raises BodyGeometryError for an unknown class,
     kind, body or view.
     """
     seen = [found for mark in marks if (found := mark_in_view(body, mark, view_key)) is not None]

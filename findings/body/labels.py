@@ -82,7 +82,7 @@ def label_size(body: str, view_key: str, numbers: Sequence[int | str]) -> LabelS
 def place_labels(
     body: str, view_key: str, anchors: Sequence[PagePoint], size: LabelSize
 ) -> list[PagePoint]:
-    """The centre of the label of each anchor, in the order given.
+    """The center of the label of each anchor, in the order given.
 
     Labels lie within the chart's box, beside the drawn body where there is room, and do not overlap
     one another as long as the page can hold them.
@@ -102,50 +102,50 @@ def place_labels(
 
 
 class _Page:
-    """The spots of a view's page on which a label can still be centred."""
+    """The spots of a view's page on which a label can still be centered."""
 
     def __init__(self, body: str, view_key: str, size: LabelSize, labels: int) -> None:
         self.unit = page_unit(body, view_key)
         self.size = size
         self.labels = labels
         step = 1 if labels < _COARSE_FROM else 2
-        self.centres, self.surcharge = _free_centres(body, view_key, size, step)
+        self.centers, self.surcharge = _free_centers(body, view_key, size, step)
 
     def best_spot(self, points: Points, index: int, spots: Points, ends: Points) -> Points:
-        """The cheapest free centre for the label of a mark, given the leaders drawn so far."""
+        """The cheapest free center for the label of a mark, given the leaders drawn so far."""
         anchor: Points = points[index]
-        if len(self.centres) == 0:
+        if len(self.centers) == 0:
             # More labels than the page holds: keep the number at its mark rather than lose it.
             return anchor
-        away = self.centres - anchor
+        away = self.centers - anchor
         # Level leaders read better than steep ones.
         cost = np.hypot(away[:, 0], away[:, 1] * 1.4) + self.surcharge
         tried = _nearest_and_some_farther(cost, self.labels)
-        centres: Points = self.centres[tried]
+        centers: Points = self.centers[tried]
         others: Points = np.delete(points, index, axis=0)
         reach = self.size.height / 2 + self.size.gap / 2
         penalty = (
-            _CROSSING_COST * _crossings(anchor, centres, ends, spots)
-            + _OVER_MARK_COST * _touched(anchor, centres, others, self.size.gap)
-            + _OVER_LABEL_COST * _touched(anchor, centres, spots, reach)
-            + _OVER_LABEL_COST * _touching(centres, ends, spots, reach)
+            _CROSSING_COST * _crossings(anchor, centers, ends, spots)
+            + _OVER_MARK_COST * _touched(anchor, centers, others, self.size.gap)
+            + _OVER_LABEL_COST * _touched(anchor, centers, spots, reach)
+            + _OVER_LABEL_COST * _touching(centers, ends, spots, reach)
         )
-        best: Points = centres[int(np.argmin(cost[tried] + penalty * self.unit))]
+        best: Points = centers[int(np.argmin(cost[tried] + penalty * self.unit))]
         return best.copy()
 
     def occupy(self, spot: Points) -> None:
-        """Strike out the centres of labels that would overlap the one at a spot."""
-        away = np.abs(self.centres - spot)
+        """Strike out the centers of labels that would overlap the one at a spot."""
+        away = np.abs(self.centers - spot)
         half_gap = self.size.gap / 2
         apart = (away[:, 0] >= self.size.width + half_gap) | (
             away[:, 1] >= self.size.height + half_gap
         )
-        self.centres, self.surcharge = self.centres[apart], self.surcharge[apart]
+        self.centers, self.surcharge = self.centers[apart], self.surcharge[apart]
 
 
 @lru_cache(maxsize=96)
-def _free_centres(body: str, view_key: str, size: LabelSize, step: int) -> tuple[Points, Points]:
-    """Where a label with its gap can be centred beside the body, and what a spot costs more."""
+def _free_centers(body: str, view_key: str, size: LabelSize, step: int) -> tuple[Points, Points]:
+    """Where a label with its gap can be centered beside the body, and what a spot costs more."""
     box = chart_box(body, view_key)
     cell = box.height / _ROWS
     taken = _body_cells(body, view_key)
@@ -158,18 +158,18 @@ def _free_centres(body: str, view_key: str, size: LabelSize, step: int) -> tuple
     inside = sums[height:, width:] - sums[:-height, width:]
     inside = inside - sums[height:, :-width] + sums[:-height, :-width]
     free = np.argwhere(inside[::step, ::step] == 0) * step + np.array([half_rows, half_columns])
-    centres = (free[:, ::-1] + 0.5) * cell + np.array([box.x, box.y])
+    centers = (free[:, ::-1] + 0.5) * cell + np.array([box.x, box.y])
     enclosed = _between_left_and_right(taken)[free[:, 0], free[:, 1]]
-    cost = enclosed * _ENCLOSED_COST + _in_corner(centres, box) * _CORNER_COST
-    return centres, cost * page_unit(body, view_key)
+    cost = enclosed * _ENCLOSED_COST + _in_corner(centers, box) * _CORNER_COST
+    return centers, cost * page_unit(body, view_key)
 
 
-def _in_corner(centres: Points, box: Box) -> Mask:
+def _in_corner(centers: Points, box: Box) -> Mask:
     """Which spots lie in the corner that the page uses for the opposite view."""
     if box.height < _TALL * box.width:
-        return np.zeros(len(centres), dtype=np.bool_)
-    share_u = (centres[:, 0] - box.x) / box.width
-    share_v = (centres[:, 1] - box.y) / box.height
+        return np.zeros(len(centers), dtype=np.bool_)
+    share_u = (centers[:, 0] - box.x) / box.width
+    share_v = (centers[:, 1] - box.y) / box.height
     corner: Mask = (share_u > 1 - _CORNER[0]) & (share_v > 1 - _CORNER[1])
     return corner
 

@@ -1,6 +1,6 @@
 """How marks look: each class has a hue, a hatch, a point shape and a line pattern of its own.
 
-Red-brown and olive come close to one another for people who see no green, so colour never carries
+Red-brown and olive come close to one another for people who see no green, so color never carries
 the class alone. All sizes are in the view's units, scaled by `scale` (1 for the whole body).
 """
 
@@ -93,7 +93,7 @@ def hatch_pattern(look: MarkClass, pattern_id: str, scale: float) -> str:
 
 
 def symbol(look: MarkClass, point: PagePoint, radius: float) -> str:
-    """The class's point shape, centred on a page point."""
+    """The class's point shape, centered on a page point."""
     u, v = point
     stroke = f'stroke="{look.hue}" stroke-width="{num(radius * 0.3)}"'
     filled = (

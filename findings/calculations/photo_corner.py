@@ -3,7 +3,7 @@
 Every brightness step near a corner lies on a line through it, so its gradient is at right angles
 to the way from the corner: the corner is the least squares solution of that, weighted around the
 last guess (Förstner W, Gülch E. ISPRS Intercommission Workshop, Interlaken 1987, pp. 281-305,
-from memory). It holds for the crossing of two edges (a card's corner, a chequered field), not for
+from memory). It holds for the crossing of two edges (a card's corner, a checkered field), not for
 the end of a thin line; where the neighborhood shows no such crossing, nothing is proposed.
 """
 

@@ -10,7 +10,7 @@ Formula:
     straight scale, camera tilted by up to T: the scale or the object may be the one that is
     shortened, so limits = (length - 1.96 u) cos(T) to (length + 1.96 u) / cos(T); areas likewise
     area = shoelace sum in pixels / (pixels per mm)^2
-    plane: 3 x 3 homography by the normalised direct linear transformation, then lengths, shoelace
+    plane: 3 x 3 homography by the normalized direct linear transformation, then lengths, shoelace
     areas and angles in mm
     standard uncertainty: linear propagation of an equal error of each clicked coordinate (of the
     object and of the reference) and of the reference's own error, derivatives by differences

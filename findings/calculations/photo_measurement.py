@@ -6,7 +6,7 @@ well the scale's points fit one plane, what to be careful about, or why not.
 
 Formula:
     straight scale: mm = px x true mm / px between the two ends
-    plane: 3 x 3 homography from four or more known points (normalised direct linear
+    plane: 3 x 3 homography from four or more known points (normalized direct linear
     transformation), then distances, shoelace area and angles in mm
     u = linear propagation of an equal, independent error of every picked coordinate and of the
     scale

@@ -2,7 +2,7 @@
 
 Points are arrays of shape (n, 2). A homography is a 3 x 3 array that takes points of the picture
 (pixels) to points of the measured plane (millimeters). Hartley and Zisserman, Multiple View
-Geometry, chapter 4 (from memory): normalised direct linear transformation.
+Geometry, chapter 4 (from memory): normalized direct linear transformation.
 """
 
 from __future__ import annotations
@@ -68,20 +68,20 @@ def has_three_in_line(points: Array) -> bool:
     return False
 
 
-def _normalised(points: Array) -> tuple[Array, Array]:
-    """Points with centre 0 and mean distance sqrt 2, and the transform that made them so."""
-    centre = points.mean(axis=0)
-    scale = math.sqrt(2) / float(np.hypot(*(points - centre).T).mean())
+def _normalized(points: Array) -> tuple[Array, Array]:
+    """Points with center 0 and mean distance sqrt 2, and the transform that made them so."""
+    center = points.mean(axis=0)
+    scale = math.sqrt(2) / float(np.hypot(*(points - center).T).mean())
     transform = np.array(
-        [[scale, 0, -scale * centre[0]], [0, scale, -scale * centre[1]], [0, 0, 1.0]]
+        [[scale, 0, -scale * center[0]], [0, scale, -scale * center[1]], [0, 0, 1.0]]
     )
-    return (points - centre) * scale, transform
+    return (points - center) * scale, transform
 
 
 def homography(picture: Array, plane: Array) -> Array:
     """The transform from picture to plane through four points, least squares through more."""
-    source, from_picture = _normalised(picture)
-    target, from_plane = _normalised(plane)
+    source, from_picture = _normalized(picture)
+    target, from_plane = _normalized(plane)
     (x, y), (u, v) = source.T, target.T
     zero, one = np.zeros_like(x), np.ones_like(x)
     across = [-x, -y, -one, zero, zero, zero, u * x, u * y, u]

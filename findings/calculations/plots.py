@@ -1,7 +1,7 @@
 """Accessible SVG plots of the calculations, as text.
 
 Each function returns one `<svg>` with `<title>` and `<desc>`, so that the plot can be read aloud.
-Colours come from CSS classes (`plot-...`); the presentation attributes are only what a page
+Colors come from CSS classes (`plot-...`); the presentation attributes are only what a page
 without that CSS needs. No style attribute, no script. `plot_id` must be unique in the page.
 """
 

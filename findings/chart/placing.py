@@ -28,7 +28,7 @@ OUTLINED = (MarkKind.AREA, MarkKind.PATTERN)
 class Placed:
     """What a mark says about where a finding lies.
 
-    Lengths are in centimetres, None without a measured crown-heel length; `from_midline_cm` is
+    Lengths are in centimeters, None without a measured crown-heel length; `from_midline_cm` is
     positive to the body's left and 0 in the midline. On a schematic drawing there is no surface:
     the part under the mark gives region and place, and every length is None.
     """

@@ -110,7 +110,7 @@ _PAIRS = (
     ("torso_organs", "retroperitoneum"),
 )
 OPPOSITE = {**dict(_PAIRS), **{second: first for first, second in _PAIRS}}
-# Single drawings have a neighbour instead.
+# Single drawings have a neighbor instead.
 OPPOSITE |= {"mouth": "head_anterior", "neck_organs": "head_anterior"}
 # These groups stand as tabs in one row; the others in the menu behind it.
 IN_A_ROW = 7

@@ -45,7 +45,7 @@ def postmortem_rows_words(
 ) -> str:
     """Return the same words from rows that were read together with something else.
 
-    `livid`: region, state, blanching, colour, note; `stiff`: joint, stage, note.
+    `livid`: region, state, blanching, color, note; `stiff`: joint, stage, note.
     """
     regions = [name for name, _ in Lividity.REGIONS]
     joints = [name for name, _ in Rigor.JOINTS]

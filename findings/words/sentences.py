@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from findings.words.vocabulary import UNCOUNTED, colour_first
+from findings.words.vocabulary import UNCOUNTED, color_first
 
 _NAMES = ("Tardieu ", "Wischnewski ")
 # Places in which, not on which, something lies.
@@ -54,7 +54,7 @@ def standard_sentence(facts: Facts) -> str:
     """
     if not facts.term.strip():
         return ""
-    colour, more_colour, rest = _coloured(facts)
+    colour, more_color, rest = _colored(facts)
     what = _described(facts, colour)
     where = _where(facts)
     verb = "are" if is_plural(facts.term) else "is"
@@ -64,7 +64,7 @@ def standard_sentence(facts: Facts) -> str:
     if facts.far_end:
         sentence += f" {facts.far_end}."
     named = (
-        ("Color", more_colour),
+        ("Color", more_color),
         ("Shape", facts.shape),
         ("Margins", facts.margins),
         ("Pattern", facts.pattern),
@@ -77,13 +77,13 @@ def standard_sentence(facts: Facts) -> str:
     return sentence
 
 
-def _coloured(facts: Facts) -> tuple[str, str, str]:
-    """The colour that stands before the term, what else is said of it, and what else was seen."""
-    first_seen, rest = colour_first(facts.seen_as)
+def _colored(facts: Facts) -> tuple[str, str, str]:
+    """The color that stands before the term, what else is said of it, and what else was seen."""
+    first_seen, rest = color_first(facts.seen_as)
     if not facts.colour.strip():
         return first_seen, "", rest
-    colour, more = colour_first(facts.colour)
-    # A colour that was typed twice is said once.
+    colour, more = color_first(facts.colour)
+    # A color that was typed twice is said once.
     return colour, more, rest if first_seen == colour else facts.seen_as.strip()
 
 

@@ -100,7 +100,7 @@ YELLOW_CAUTION = statement(
     source=_LANGLOIS,
 ).text
 
-_COLOURS: frozenset[str] = frozenset(
+_COLORS: frozenset[str] = frozenset(
     re.findall(
         r"\w+",
         """red purple violet blue green yellow brown black gray grey white pink orange tan maroon
@@ -127,16 +127,16 @@ def replaced_by(term: str) -> tuple[str, ...]:
     return known.get(term.strip().casefold(), ())
 
 
-def colour_first(seen_as: str) -> tuple[str, str]:
-    """Split what was seen into a leading colour and the rest.
+def color_first(seen_as: str) -> tuple[str, str]:
+    """Split what was seen into a leading color and the rest.
 
     "Purple-red, ill-defined edge" gives ("purple-red", "ill-defined edge"); without a leading
-    colour the first part is empty.
+    color the first part is empty.
     """
     head, _, rest = seen_as.strip().partition(",")
     words = [word for word in re.split(r"[\s-]+", head.strip().lower()) if word]
-    known = all(word in _COLOURS or word in _SHADES for word in words)
-    if words and known and any(word in _COLOURS for word in words):
+    known = all(word in _COLORS or word in _SHADES for word in words)
+    if words and known and any(word in _COLORS for word in words):
         return head.strip().lower(), rest.strip()
     return "", seen_as.strip()
 
@@ -149,10 +149,10 @@ def bruise_caution(klass: str, term: str, *seen: str) -> str:
     words = " ".join(seen).lower()
     if re.search(r"\byellow(?:ish)?\b", words):
         return YELLOW_CAUTION
-    return COLOR_CAUTION if names_a_colour(words) else ""
+    return COLOR_CAUTION if names_a_color(words) else ""
 
 
-def names_a_colour(seen_as: str) -> bool:
-    """Tell whether the words name a colour, so that the caution is shown beside them."""
+def names_a_color(seen_as: str) -> bool:
+    """Tell whether the words name a color, so that the caution is shown beside them."""
     words = set(re.findall(r"[a-z]+", seen_as.lower()))
-    return bool(words & (_COLOURS | {word for word in _SHADES if word.endswith("ish")}))
+    return bool(words & (_COLORS | {word for word in _SHADES if word.endswith("ish")}))

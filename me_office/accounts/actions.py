@@ -189,7 +189,7 @@ def change_own_password(actor: Staff, *, password: str, reason: str = "") -> Non
 
 
 def end_other_sign_ins(person: Staff) -> None:
-    """End every sign-in of a person but the one that is told of it afterwards.
+    """End every sign-in of a person but the one that is told of it afterward.
 
     Called where the sign-in library changed a second factor, in that change's transaction.
     """

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from me_office.accounts.roles import Role
 
 _USERNAME = re.compile(r"[a-z][a-z0-9.-]{1,29}")
-# Syllables that are read out at the telephone without being spelt.
+# Syllables that are read out at the telephone without being spelled.
 _CONSONANTS, _VOWELS = "bdfgklmnprstvz", "aeiou"
 _GROUPS, _SYLLABLES = 5, 2
 

@@ -32,7 +32,7 @@ NOT_YOURS = "This is not your password."
 
 @dataclass(frozen=True)
 class Try:
-    """One try that may be made: say afterwards how it came out."""
+    """One try that may be made: say afterward how it came out."""
 
     place: str
     kind: Secret

@@ -12,7 +12,7 @@ from django.utils import dateparse
 
 from me_office.moments import clock_words
 
-# The first word of an action's name, as it is told afterwards.
+# The first word of an action's name, as it is told afterward.
 PAST = {
     "accept": "accepted",
     "add": "added",
@@ -196,7 +196,7 @@ UNSAID = {
 
 
 def act_words(act: str) -> str:
-    """Return what was done, told afterwards: record_finding -> recorded a finding."""
+    """Return what was done, told afterward: record_finding -> recorded a finding."""
     if act in AUTOMATIC:
         return AUTOMATIC[act]
     if act in WHOLE:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
 Point = tuple[float, float]
-Colour = tuple[int, int, int]
+Color = tuple[int, int, int]
 Floats = NDArray[np.floating[Any]]
 
 STAGE_WIDTH = 1500.0
@@ -154,9 +154,9 @@ class Canvas:
         self.top = (height - STAGE_HEIGHT * self.unit) / 2
         self.image = Image.new("RGB", (width, height), (128, 128, 128))
 
-    def pick(self, *colours: Colour) -> Colour:
-        """One of the colours, by the seed."""
-        return colours[int(self.rng.integers(len(colours)))]
+    def pick(self, *colors: Color) -> Color:
+        """One of the colors, by the seed."""
+        return colors[int(self.rng.integers(len(colors)))]
 
     def px(self, point: Point) -> Point:
         """Stage units to pixels."""
@@ -198,14 +198,14 @@ class Canvas:
     def fill(
         self,
         points: Sequence[Point],
-        colour: Colour,
+        color: Color,
         *,
-        to: Colour | None = None,
+        to: Color | None = None,
         angle: float = 90.0,
         blur: float = 0.0,
         opacity: float = 1.0,
     ) -> None:
-        """Paint a shape in a colour, or in a gradient to a second one along angle degrees."""
+        """Paint a shape in a color, or in a gradient to a second one along angle degrees."""
         found = self.mask(points, blur)
         if found is None:
             return
@@ -213,21 +213,21 @@ class Canvas:
         if opacity < 1:
             mask = mask.point([round(v * opacity) for v in range(256)])
         if to is None:
-            self.image.paste(colour, (*at, at[0] + mask.width, at[1] + mask.height), mask)
+            self.image.paste(color, (*at, at[0] + mask.width, at[1] + mask.height), mask)
             return
-        self.image.paste(_gradient(mask.size, colour, to, angle), at, mask)
+        self.image.paste(_gradient(mask.size, color, to, angle), at, mask)
 
     def stroke(
         self,
         points: Sequence[Point],
         width: float | Sequence[float],
-        colour: Colour,
+        color: Color,
         *,
         blur: float = 0.0,
         opacity: float = 1.0,
     ) -> None:
         """Paint a line."""
-        self.fill(ribbon(points, width), colour, blur=blur, opacity=opacity)
+        self.fill(ribbon(points, width), color, blur=blur, opacity=opacity)
 
     def shadow(
         self,
@@ -236,11 +236,11 @@ class Canvas:
         shift: Point = (6, 9),
         blur: float = 9.0,
         opacity: float = 0.35,
-        colour: Colour = (18, 16, 18),
+        color: Color = (18, 16, 18),
     ) -> None:
         """A soft shadow that the shape throws."""
         moved = [(x + shift[0], y + shift[1]) for x, y in points]
-        self.fill(moved, colour, blur=blur, opacity=opacity)
+        self.fill(moved, color, blur=blur, opacity=opacity)
 
     def shade(self, factor: Floats) -> None:
         """Multiply the picture by a small field of light (1 is unchanged, at most 1)."""
@@ -248,7 +248,7 @@ class Canvas:
         self.image = ImageChops.multiply(self.image, Image.merge("RGB", (light, light, light)))
 
     def relief(self, values: Floats, strength: float) -> None:
-        """Add a field of about -1..1 to all three colours, enlarged to the frame."""
+        """Add a field of about -1..1 to all three colors, enlarged to the frame."""
         grown = Image.fromarray(np.clip(values * strength + 128, 0, 255).astype(np.uint8)).resize(
             (self.width, self.height), Image.Resampling.BICUBIC
         )
@@ -277,14 +277,14 @@ class Canvas:
         at: Point,
         words: str,
         size: float,
-        colour: Colour,
+        color: Color,
         *,
         weight: int = 400,
         anchor: str = "ls",
     ) -> None:
         """Write words at a point in stage units."""
         face = font(round(size * self.unit), weight)
-        ImageDraw.Draw(self.image).text(self.px(at), words, colour, face, anchor)
+        ImageDraw.Draw(self.image).text(self.px(at), words, color, face, anchor)
 
     def soften_edges(self, *, start: float = 0.62, radius: float = 7.0) -> None:
         """Let the picture fall out of focus toward its edges."""
@@ -293,13 +293,13 @@ class Canvas:
         soft = soft.filter(ImageFilter.GaussianBlur(radius * self.unit / 4)).resize(
             (self.width, self.height), Image.Resampling.BILINEAR
         )
-        away = _from_centre(96, 64)
+        away = _from_center(96, 64)
         mask = as_mask(enlarge(smoothstep(start, 1.2, away), self.width, self.height))
         self.image.paste(soft, (0, 0), mask)
 
     def finish(self, *, vignette: float = 0.2, grain: float = 2.4) -> None:
         """Darken the corners slightly and add the sensor's grain."""
-        self.shade(1 - vignette * smoothstep(0.45, 1.35, _from_centre(96, 64)))
+        self.shade(1 - vignette * smoothstep(0.45, 1.35, _from_center(96, 64)))
         tile = self.rng.normal(128.0, grain, (512, 768)).astype(np.uint8)
         rows, columns = -(-self.height // 512), -(-self.width // 768)
         grains = Image.fromarray(
@@ -310,14 +310,14 @@ class Canvas:
         )
 
 
-def _from_centre(width: int, height: int) -> Floats:
-    """Distance from the centre of the frame; 1 at the middle of each edge."""
+def _from_center(width: int, height: int) -> Floats:
+    """Distance from the center of the frame; 1 at the middle of each edge."""
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j].astype(np.float32)
     away: Floats = np.hypot(x, y).astype(np.float32)
     return away
 
 
-def _gradient(size: tuple[int, int], first: Colour, last: Colour, angle: float) -> Image.Image:
+def _gradient(size: tuple[int, int], first: Color, last: Color, angle: float) -> Image.Image:
     """A linear gradient image; angle 90 runs downward, 0 to the right."""
     c, s = cos(angle * pi / 180), sin(angle * pi / 180)
     y, x = np.mgrid[0:1:48j, 0:1:48j].astype(np.float32)

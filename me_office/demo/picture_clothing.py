@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Color, Point, box, curve, oval
 from .picture_props import backing, object_truth, straight_scale
 
-_PAPER: Colour = (226, 221, 210)
-_FABRICS: tuple[Colour, ...] = ((74, 98, 130), (142, 78, 70), (92, 110, 84), (120, 112, 124))
+_PAPER: Color = (226, 221, 210)
+_FABRICS: tuple[Color, ...] = ((74, 98, 130), (142, 78, 70), (92, 110, 84), (120, 112, 124))
 
 
 def _mirror(points: Sequence[Point], axis: float = 750.0) -> list[Point]:
@@ -39,10 +39,10 @@ def _fold(canvas: Canvas, points: Sequence[Point], width: float = 22) -> None:
     )
 
 
-def _garment(canvas: Canvas, outline: list[Point], colour: Colour) -> None:
+def _garment(canvas: Canvas, outline: list[Point], color: Color) -> None:
     """Lay cloth down with shadow, thickness and weave."""
-    dark: Colour = (colour[0] * 4 // 5, colour[1] * 4 // 5, colour[2] * 4 // 5)
-    light: Colour = (min(colour[0] + 22, 255), min(colour[1] + 22, 255), min(colour[2] + 22, 255))
+    dark: Color = (color[0] * 4 // 5, color[1] * 4 // 5, color[2] * 4 // 5)
+    light: Color = (min(color[0] + 22, 255), min(color[1] + 22, 255), min(color[2] + 22, 255))
     canvas.shadow(outline, shift=(3, 4), blur=4, opacity=0.45)
     canvas.shadow(outline, shift=(12, 18), blur=20, opacity=0.32)
     canvas.fill(outline, light, to=dark, angle=55)
@@ -50,15 +50,15 @@ def _garment(canvas: Canvas, outline: list[Point], colour: Colour) -> None:
     canvas.texture(outline, (90, 60), 12, 2)
 
 
-def _shirt_front(canvas: Canvas, colour: Colour) -> None:
+def _shirt_front(canvas: Canvas, color: Color) -> None:
     """Collar, button band, buttons and pocket."""
-    deep: Colour = (colour[0] // 2, colour[1] // 2, colour[2] // 2)
+    deep: Color = (color[0] // 2, color[1] // 2, color[2] // 2)
     canvas.fill(oval(750, 176, 74, 20), deep)
     for side in (False, True):
         collar: list[Point] = [(680, 156), (664, 196), (716, 262), (750, 214), (724, 186)]
         shape = _mirror(collar) if side else collar
         canvas.shadow(shape, shift=(2, 4), blur=4)
-        _garment_piece(canvas, shape, colour)
+        _garment_piece(canvas, shape, color)
     canvas.stroke([(736, 222), (736, 872)], 1.8, (16, 16, 22), opacity=0.5, blur=0.6)
     canvas.stroke([(768, 222), (768, 872)], 1.4, (16, 16, 22), opacity=0.35, blur=0.6)
     for y in range(258, 860, 98):
@@ -70,7 +70,7 @@ def _shirt_front(canvas: Canvas, colour: Colour) -> None:
     _seam(canvas, [*pocket, pocket[0]][::3], 0.4)
 
 
-def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
+def _shirt(canvas: Canvas, color: Color) -> list[Point]:
     half: list[Point] = [
         (690, 168),
         (640, 176),
@@ -90,7 +90,7 @@ def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
         (750, 874),
     ]
     outline = half + _mirror(half)[::-1]
-    _garment(canvas, outline, colour)
+    _garment(canvas, outline, color)
     for side in (False, True):
         for points in (
             [(560, 470), (548, 380), (566, 300), (604, 214)],
@@ -106,17 +106,17 @@ def _shirt(canvas: Canvas, colour: Colour) -> list[Point]:
         [(820, 330), (858, 380), (890, 470)],
     ):
         _fold(canvas, [(float(x), float(y)) for x, y in points])
-    _shirt_front(canvas, colour)
+    _shirt_front(canvas, color)
     return outline
 
 
-def _garment_piece(canvas: Canvas, shape: list[Point], colour: Colour) -> None:
-    light: Colour = (min(colour[0] + 34, 255), min(colour[1] + 34, 255), min(colour[2] + 34, 255))
-    canvas.fill(shape, light, to=colour, angle=60)
+def _garment_piece(canvas: Canvas, shape: list[Point], color: Color) -> None:
+    light: Color = (min(color[0] + 34, 255), min(color[1] + 34, 255), min(color[2] + 34, 255))
+    canvas.fill(shape, light, to=color, angle=60)
     canvas.texture(shape, (3, 2), 6, 1)
 
 
-def _trousers(canvas: Canvas, colour: Colour) -> list[Point]:
+def _trousers(canvas: Canvas, color: Color) -> list[Point]:
     outline: list[Point] = [
         (566, 150),
         (934, 150),
@@ -133,16 +133,16 @@ def _trousers(canvas: Canvas, colour: Colour) -> list[Point]:
         (528, 520),
         (548, 260),
     ]
-    _garment(canvas, outline, colour)
+    _garment(canvas, outline, color)
     canvas.fill(
         [(566, 150), (934, 150), (940, 190), (560, 190)],
-        colour,
+        color,
         to=(30, 32, 40),
         angle=90,
         opacity=0.35,
     )
     for x in (610, 700, 800, 890):
-        canvas.fill(box(x - 6, 144, 12, 52, 2), colour)
+        canvas.fill(box(x - 6, 144, 12, 52, 2), color)
         canvas.stroke([(x + 6, 146), (x + 6, 195)], 1.5, (16, 16, 20), opacity=0.5)
     _seam(canvas, [(750, 194), (752, 260), (750, 370)])
     _seam(canvas, [(750, 340), (782, 320), (786, 194)], 0.3)
@@ -162,10 +162,10 @@ def _trousers(canvas: Canvas, colour: Colour) -> list[Point]:
     return outline
 
 
-def _raincoat(canvas: Canvas, colour: Colour) -> list[Point]:
+def _raincoat(canvas: Canvas, color: Color) -> list[Point]:
     """A blue coat with a hood, weathered at the hem."""
-    del colour
-    blue: Colour = (58, 92, 146)
+    del color
+    blue: Color = (58, 92, 146)
     half: list[Point] = [
         (700, 196),
         (620, 214),
@@ -210,10 +210,10 @@ def _raincoat(canvas: Canvas, colour: Colour) -> list[Point]:
     return outline
 
 
-def _sleep_suit(canvas: Canvas, colour: Colour) -> list[Point]:
+def _sleep_suit(canvas: Canvas, color: Color) -> list[Point]:
     """A one-piece suit with feet and snaps."""
-    del colour
-    cream: Colour = (214, 206, 176)
+    del color
+    cream: Color = (214, 206, 176)
     half: list[Point] = [
         (690, 150),
         (612, 172),
@@ -270,7 +270,7 @@ def _belt_mark(canvas: Canvas) -> None:
 
 
 # How each garment is cut, and how many mm of it one unit of the stage is.
-_GARMENTS: dict[str, tuple[Callable[[Canvas, Colour], list[Point]], float]] = {
+_GARMENTS: dict[str, tuple[Callable[[Canvas, Color], list[Point]], float]] = {
     "shirt": (_shirt, 0.98),
     "trousers": (_trousers, 0.98),
     "raincoat": (_raincoat, 1.15),

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Color, Point, box, curve, oval
 from .picture_outdoors import sky, trees
 from .picture_props import FRAME, cone, marker, scene_truth
 
@@ -70,7 +70,7 @@ def scene_road(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
             opacity=0.5,
         )
     _hedge(canvas)
-    paint: Colour = (84, 112, 132)
+    paint: Color = (84, 112, 132)
     _van(canvas, 640, 560, 0.82)
     _hatchback(canvas, 900, 700, 1.05, paint)
     for x, y, size in ((610, 640, 56), (500, 760, 78), (330, 930, 112)):
@@ -100,11 +100,11 @@ def _wheels(canvas: Canvas, at: Placed, *lefts: float) -> None:
         canvas.fill(at(box(left, -52, 42, 62, 12)), (30, 30, 32), to=(14, 14, 15))
 
 
-def _hatchback(canvas: Canvas, x: float, y: float, size: float, hue: Colour) -> None:
+def _hatchback(canvas: Canvas, x: float, y: float, size: float, hue: Color) -> None:
     """A small car seen from behind, with an upright tail; its left side is pushed in."""
     at = _placed(x, y, size)
-    dark: Colour = (hue[0] * 5 // 10, hue[1] * 5 // 10, hue[2] * 5 // 10)
-    light: Colour = (hue[0] + 50, hue[1] + 50, hue[2] + 48)
+    dark: Color = (hue[0] * 5 // 10, hue[1] * 5 // 10, hue[2] * 5 // 10)
+    light: Color = (hue[0] + 50, hue[1] + 50, hue[2] + 48)
     _wheels(canvas, at, 12, 212)
     body: list[Point] = [(-2, -24), (-4, -96), (10, -140), (36, -222), (60, -236)]
     body += [(206, -236), (230, -222), (256, -140), (270, -96), (268, -24)]

@@ -1,15 +1,15 @@
-"""Faceless mannequins: whole figure, face and hand, modelled as clay and lit."""
+"""Faceless mannequins: whole figure, face and hand, modeled as clay and lit."""
 
 from typing import Any
 
 import numpy as np
 from PIL import Image
 
-from .picture_canvas import Canvas, Colour, Point, curve, oval
+from .picture_canvas import Canvas, Color, Point, curve, oval
 from .picture_props import backing, object_truth, straight_scale
 from .picture_relief import Relief
 
-CLAY: tuple[Colour, ...] = (
+CLAY: tuple[Color, ...] = (
     (226, 214, 200),
     (212, 194, 174),
     (196, 172, 148),
@@ -17,7 +17,7 @@ CLAY: tuple[Colour, ...] = (
     (148, 116, 93),
     (126, 98, 80),
 )
-_CLOTH: Colour = (98, 120, 128)
+_CLOTH: Color = (98, 120, 128)
 _FIGURE_MM = 1740.0
 _FIGURE = 1270.0
 _HEAD_AT = 118.0

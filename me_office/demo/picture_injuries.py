@@ -9,7 +9,7 @@ from .picture_canvas import Canvas, Floats, Point, smoothstep
 from .picture_marks import band_abrasion, exit_wound, paired_lines, rectangle, scrape, tattoo
 from .picture_skin import Grid, Part, Skin, blob
 
-# What the skin lets through of red, green and blue under each colour.
+# What the skin lets through of red, green and blue under each color.
 _PURPLE = (0.66, 0.50, 0.66)
 _DEEP = (0.66, 0.52, 0.66)
 _YELLOW = (0.95, 0.90, 0.66)
@@ -66,12 +66,12 @@ def patterned_contusion(
     for n in range(4):
         across = (n - 1.5) * (width_mm + gap_mm)
         turn = np.radians(angle)
-        centre = (float(-across * np.sin(turn)), float(across * np.cos(turn)))
+        center = (float(-across * np.sin(turn)), float(across * np.cos(turn)))
         long = length_mm * float(skin.rng.uniform(0.93, 1.0))
         shape = blob(skin.rng, long, width_mm, 0.05, 4.0)
-        grid = skin.grid(long * 0.7, width_mm * 1.1, centre, angle, 2)
+        grid = skin.grid(long * 0.7, width_mm * 1.1, center, angle, 2)
         _bruise(skin, grid, shape.rho(grid.u, grid.v), 0.72, False)
-        parts.append(skin.part(shape.points, centre, angle))
+        parts.append(skin.part(shape.points, center, angle))
     return parts
 
 
@@ -95,14 +95,14 @@ def linear_abrasion(
         (0.34, -6.0, -12.0, 0.6),
     ):
         turn = np.radians(angle)
-        centre = (
+        center = (
             float(du * np.cos(turn) - dv * np.sin(turn)),
             float(du * np.sin(turn) + dv * np.cos(turn)),
         )
         shape = blob(skin.rng, length_mm * share, width_mm * wide, 0.03, 1.7)
         reach = (length_mm * share * 0.66, width_mm * 2.2)
-        scrape(skin, shape, centre, angle, reach, 1.15 * wide)
-        parts.append(skin.part(shape.points, centre, angle))
+        scrape(skin, shape, center, angle, reach, 1.15 * wide)
+        parts.append(skin.part(shape.points, center, angle))
     return parts
 
 
@@ -208,7 +208,7 @@ def lividity(
         (grid.v + 0.17 * width_mm) / (0.17 * width_mm),
     ) + 0.5 * np.sin(grid.u * 0.02)
     depth = depth * (1 - 0.85 * smoothstep(1.35, 0.7, rest + 2 * wave))
-    # A crease of the sheet keeps a narrow band free of colour.
+    # A crease of the sheet keeps a narrow band free of color.
     crease = np.abs(grid.v - 0.23 * width_mm - 0.10 * grid.u) / 5.5
     depth = depth * (1 - 0.7 * smoothstep(1.5, 0.6, crease + wave))
     skin.tint(grid, depth * (0.80 + 0.14 * cloud), (0.70, 0.48, 0.60))
@@ -256,14 +256,14 @@ def puncture(
 def electrode_marks(skin: Skin, *, length_mm: float = 120, width_mm: float = 80) -> list[Part]:
     """Faint marks with the outline of two adhesive electrode pads."""
     parts = []
-    for centre, angle in (((-72.0, -42.0), 68.0), ((76.0, 46.0), 84.0)):
+    for center, angle in (((-72.0, -42.0), 68.0), ((76.0, 46.0), 84.0)):
         shape = rectangle(skin, length_mm, width_mm)
-        grid = skin.grid(length_mm * 0.6, width_mm * 0.7, centre, angle, 2)
+        grid = skin.grid(length_mm * 0.6, width_mm * 0.7, center, angle, 2)
         rho, cloud = shape.rho(grid.u, grid.v), skin.mottle(grid, 6, 2)
         skin.tint(grid, 0.4 * smoothstep(1.02, 0.98, rho) * (0.8 + 0.3 * cloud), _PINK)
         rim = smoothstep(0.93, 0.98, rho) * smoothstep(1.03, 0.99, rho)
         skin.tint(grid, rim * (0.6 + 0.3 * cloud), (0.86, 0.66, 0.60))
-        parts.append(skin.part(shape.points, centre, angle))
+        parts.append(skin.part(shape.points, center, angle))
     return parts
 
 
@@ -275,7 +275,7 @@ def surgical_scar(
     grid = skin.grid(length_mm * 0.6, 12, angle=angle, step=1)
     cloud = skin.mottle(grid, 3, 2)
     rho = shape.rho(grid.u, grid.v)
-    pale = tuple(min(part + 26, 255) for part in skin.colour)
+    pale = tuple(min(part + 26, 255) for part in skin.color)
     skin.tint(grid, 0.7 * _around(grid, length_mm, width_mm, 4), _PINK)
     skin.cover(grid, (0.66 + 0.2 * cloud) * smoothstep(1.05, 0.8, rho), (pale[0], pale[1], pale[2]))
     low = smoothstep(0.25, 0.8, grid.v / width_mm) * smoothstep(1.25, 0.95, rho)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Color, Point, box, curve, oval
 from .picture_props import FRAME, marker, scene_truth
 from .picture_rooms import NIGHT, curtain, lamp, pillow, shell, table, wall_picture, window
 
@@ -19,7 +19,7 @@ def scene_armchair(canvas: Canvas, *, markers: int = 0) -> dict[str, Any]:
     curtain(canvas, 92, 120, 84, 480, (142, 104, 88))
     curtain(canvas, 352, 120, 84, 480, (142, 104, 88))
     wall_picture(canvas, 560, 190, 220, 170)
-    hue: Colour = (116, 96, 84)
+    hue: Color = (116, 96, 84)
     canvas.fill(box(440, 800, 420, 44, 10), NIGHT, blur=16, opacity=0.6)
     for x in (470, 800):
         canvas.fill(box(x, 784, 24, 48), (70, 48, 32), to=(28, 22, 18), angle=0)
@@ -83,7 +83,7 @@ def scene_cabin(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     canvas.stroke([(1212, 650), (1358, 650)], 7, (120, 118, 114))
     canvas.fill(oval(930, 470, 11, 10), (12, 10, 9))
     canvas.stroke(oval(930, 470, 15, 13), 3, (210, 178, 136), opacity=0.7)
-    wood: Colour = (134, 92, 56)
+    wood: Color = (134, 92, 56)
     canvas.fill(oval(880, 830, 150, 24), NIGHT, blur=14, opacity=0.5)
     for x, y, tall in ((806, 500, 330), (950, 500, 330), (780, 680, 160), (972, 680, 160)):
         canvas.fill(box(x, y, 18, tall), wood, to=(74, 48, 28), angle=0)

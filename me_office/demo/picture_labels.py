@@ -72,7 +72,7 @@ def lay_scale(canvas: Canvas, place: ScalePlace) -> None:
         int((top + arm + 2 * pad) * per_mm),
     )
     zero = ((left + pad) * per_mm, (top + pad) * per_mm)
-    # Paper and print are greys, and the card's shape a mask: both turn faster than colour.
+    # Paper and print are grays, and the card's shape a mask: both turn faster than color.
     card, shape = Image.new("L", size, CARD[0]), Image.new("L", size, 0)
     cut = ImageDraw.Draw(shape)
     end = zero[0] + (place.across_mm + spare) * per_mm
@@ -87,7 +87,7 @@ def lay_scale(canvas: Canvas, place: ScalePlace) -> None:
 
 
 def _graduate(draw: ImageDraw.ImageDraw, zero: Point, per_mm: float, place: ScalePlace) -> None:
-    """Millimetre marks centred on their true place, numbers each centimetre."""
+    """Millimeter marks centered on their true place, numbers each centimeter."""
     mark = per_mm * place.size
     thick = max(0.16 * mark, 1.0)
     face = font(round(3.4 * mark), 500)
@@ -117,11 +117,11 @@ def _graduate(draw: ImageDraw.ImageDraw, zero: Point, per_mm: float, place: Scal
 
 
 def _patches(draw: ImageDraw.ImageDraw, zero: Point, mark: float) -> None:
-    """Three grey steps in the corner, for judging exposure."""
-    for step, grey in enumerate((40, 119, 200)):
+    """Three gray steps in the corner, for judging exposure."""
+    for step, gray in enumerate((40, 119, 200)):
         x = zero[0] - (12.2 - 3.6 * step) * mark
         y = zero[1] + 5.4 * mark
-        draw.rectangle((x, y, x + 3.6 * mark, y + 3.6 * mark), fill=grey)
+        draw.rectangle((x, y, x + 3.6 * mark, y + 3.6 * mark), fill=gray)
 
 
 def _tick(mm: int) -> float:

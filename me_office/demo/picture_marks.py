@@ -11,10 +11,10 @@ _BROWN = (0.78, 0.60, 0.49)
 
 
 def scrape(
-    skin: Skin, shape: Shape, centre: Point, angle: float, reach: Point, strength: float = 1.0
+    skin: Skin, shape: Shape, center: Point, angle: float, reach: Point, strength: float = 1.0
 ) -> None:
     """A scraped surface: fine tracks along it, drier and darker in places."""
-    grid = skin.grid(*reach, centre, angle, 2)
+    grid = skin.grid(*reach, center, angle, 2)
     rho = shape.rho(grid.u, grid.v)
     tracks = _tracks(skin, grid)
     cloud = skin.mottle(grid, 5, 2)
@@ -66,10 +66,10 @@ def paired_lines(
     """Two parallel scraped lines of one length."""
     parts, turn = [], np.radians(angle)
     for across in (-(width_mm + gap_mm) / 2, (width_mm + gap_mm) / 2):
-        centre = (float(-across * np.sin(turn)), float(across * np.cos(turn)))
+        center = (float(-across * np.sin(turn)), float(across * np.cos(turn)))
         shape = blob(skin.rng, length_mm, width_mm, 0.02, 2.6)
-        scrape(skin, shape, centre, angle, (length_mm * 0.6, width_mm * 1.6), 1.1)
-        parts.append(skin.part(shape.points, centre, angle))
+        scrape(skin, shape, center, angle, (length_mm * 0.6, width_mm * 1.6), 1.1)
+        parts.append(skin.part(shape.points, center, angle))
     return parts
 
 

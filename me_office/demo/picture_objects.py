@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval, ribbon, turned
+from .picture_canvas import Canvas, Color, Point, box, curve, oval, ribbon, turned
 from .picture_props import backing, object_truth, straight_scale
 
-_CLOTH: Colour = (88, 106, 112)
+_CLOTH: Color = (88, 106, 112)
 
 
 def property_items(canvas: Canvas, *, scale: bool, tone: int = 0) -> dict[str, Any]:
@@ -166,7 +166,7 @@ def identification_tag(
     canvas.fill(oval(410, 480, 16, 16), (70, 84, 90))
     end = curve([(322, 430), (372, 470), (410, 482)], closed=False)
     canvas.stroke(end, 7, (214, 204, 184))
-    ink: Colour = (38, 36, 40)
+    ink: Color = (38, 36, 40)
     canvas.text((490, 346), "TARN COUNTY MEDICAL EXAMINER", 34, (92, 74, 52), weight=600)
     canvas.text((490, 470), case_number, 118, ink, weight=700)
     for n, words in enumerate(("Name", "Attached by", "Date and time")):

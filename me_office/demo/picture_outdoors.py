@@ -4,11 +4,11 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Color, Point, box, curve, oval
 from .picture_props import FRAME, marker, scene_truth
 
 
-def sky(canvas: Canvas, top: Colour, low: Colour, horizon: float) -> None:
+def sky(canvas: Canvas, top: Color, low: Color, horizon: float) -> None:
     """Paint a clouded sky down to the horizon."""
     canvas.fill(
         [(-1600, -600), (3100, -600), (3100, horizon + 4), (-1600, horizon + 4)], top, to=low
@@ -30,11 +30,11 @@ def _ragged(canvas: Canvas, level: float, rise: float, step: float, low: float) 
 
 
 def trees(
-    canvas: Canvas, level: float, rise: float, near: Colour, *, blur: float = 2.0, step: float = 22
+    canvas: Canvas, level: float, rise: float, near: Color, *, blur: float = 2.0, step: float = 22
 ) -> None:
     """Paint a row of trees or bushes on a level."""
     shape = _ragged(canvas, level, rise, step, level + 6)
-    light: Colour = (near[0] + 26, near[1] + 30, near[2] + 20)
+    light: Color = (near[0] + 26, near[1] + 30, near[2] + 20)
     canvas.fill(shape, light, to=near, blur=blur)
     canvas.texture(shape, rise * 0.16, 18, 3)
 
@@ -44,7 +44,7 @@ def grass(
     area: tuple[float, float, float, float],
     count: int,
     tall: float,
-    hues: tuple[Colour, ...],
+    hues: tuple[Color, ...],
 ) -> None:
     """Blades, taller the nearer they are; area is x0, y0, x1, y1."""
     x0, y0, x1, y1 = area
@@ -63,7 +63,7 @@ def grass(
         canvas.fill(blade, hue, opacity=0.85)
 
 
-def _water(canvas: Canvas, top: float, low: float, far: Colour, near: Colour) -> None:
+def _water(canvas: Canvas, top: float, low: float, far: Color, near: Color) -> None:
     """Water between two levels with streaks of sky and of the trees above it."""
     area: list[Point] = [(-1600, top), (3100, top), (3100, low), (-1600, low)]
     canvas.fill(area, far, to=near)
@@ -90,14 +90,14 @@ def _stones(canvas: Canvas, area: tuple[float, float, float, float], count: int)
         x = float(canvas.rng.uniform(x0, x1))
         size = (8 + 20 * (float(y) - y0) / max(y1 - y0, 1)) * float(canvas.rng.uniform(0.5, 1.3))
         shape = oval(x, float(y), size, size * 0.55, float(canvas.rng.uniform(-14, 14)))
-        grey = int(canvas.rng.integers(116, 168))
+        gray = int(canvas.rng.integers(116, 168))
         canvas.shadow(shape, shift=(size * 0.15, size * 0.22), blur=size * 0.16, opacity=0.5)
         canvas.fill(
-            shape, (grey + 20, grey + 16, grey + 8), to=(grey - 50, grey - 52, grey - 54), angle=70
+            shape, (gray + 20, gray + 16, gray + 8), to=(gray - 50, gray - 52, gray - 54), angle=70
         )
 
 
-def _bank(canvas: Canvas, edge: list[Point], mud: Colour, green: Colour) -> None:
+def _bank(canvas: Canvas, edge: list[Point], mud: Color, green: Color) -> None:
     """The near bank: a wet margin, then earth running into grass."""
     line = curve(edge, closed=False)
     ground = [*line, (1800, 1300), (-300, 1300)]
@@ -106,7 +106,7 @@ def _bank(canvas: Canvas, edge: list[Point], mud: Colour, green: Colour) -> None
     canvas.texture(ground, (16, 40), 22, 4)
 
 
-_REEDS: tuple[Colour, ...] = ((96, 112, 58), (122, 130, 70), (74, 92, 50), (150, 144, 88))
+_REEDS: tuple[Color, ...] = ((96, 112, 58), (122, 130, 70), (74, 92, 50), (150, 144, 88))
 
 
 def scene_river(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
@@ -244,6 +244,6 @@ def _tree(canvas: Canvas, x: float, y: float) -> None:
         cx, cy = x + 112 * r * np.cos(a), y - 200 + 96 * r * np.sin(a)
         size = float(canvas.rng.uniform(22, 46))
         shade = float(np.clip(0.5 + (x - cx) * 0.0022 + (y - 200 - cy) * 0.0042, 0.15, 0.95))
-        hue: Colour = (int(42 + 70 * shade), int(62 + 76 * shade), int(34 + 40 * shade))
+        hue: Color = (int(42 + 70 * shade), int(62 + 76 * shade), int(34 + 40 * shade))
         canvas.fill(oval(cx, cy, size, size * 0.8), hue, blur=5, opacity=0.85)
     canvas.texture(oval(x, y - 200, 112, 96), 7, 16, 3)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval
+from .picture_canvas import Canvas, Color, Point, box, curve, oval
 from .picture_outdoors import grass, sky, trees
 from .picture_props import FRAME, marker, scene_truth
 
@@ -34,7 +34,7 @@ def scene_yard(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
 def _bin(canvas: Canvas, x: float, wide: float, top: float, number: int) -> None:
     """A round bin of ribbed steel with a cone for its roof."""
     low, middle = 616.0, x + wide / 2
-    steel: Colour = (206, 210, 212)
+    steel: Color = (206, 210, 212)
     canvas.fill(oval(middle + 40, low + 6, wide * 0.6, 26), (30, 28, 26), blur=16, opacity=0.5)
     body = [*box(x, top, wide, low - top)[:2], *oval(middle, low, wide / 2, 16, 0, (0, 180))]
     canvas.fill(body, steel, to=(116, 120, 126), angle=0)
@@ -60,7 +60,7 @@ def scene_moor(canvas: Canvas, *, markers: int = 3) -> dict[str, Any]:
     canvas.fill(ground, (150, 146, 92), to=(112, 110, 62))
     canvas.texture(ground, (8, 20), 26, 4)
     _dry_wall(canvas)
-    hues: tuple[Colour, ...] = ((150, 146, 84), (118, 124, 66), (178, 164, 104))
+    hues: tuple[Color, ...] = ((150, 146, 84), (118, 124, 66), (178, 164, 104))
     grass(canvas, (-60, 640, 1560, 1010), 420, 44, hues)
     places = ((640, 740), (830, 700), (560, 830))
     for number, (x, y) in enumerate(places[:markers], 1):

@@ -4,20 +4,20 @@ from typing import Any
 
 import numpy as np
 
-from .picture_canvas import Canvas, Colour, Point, box, noise, oval
+from .picture_canvas import Canvas, Color, Point, box, noise, oval
 from .picture_labels import ScalePlace, lay_scale
 
 FRAME = box(-1600, -1600, 4700, 4200)
 
 
-def backing(canvas: Canvas, colour: Colour, *, folds: float = 0.0, weave: float = 2.5) -> None:
+def backing(canvas: Canvas, color: Color, *, folds: float = 0.0, weave: float = 2.5) -> None:
     """A cloth or paper that fills the frame, lit from the upper left."""
     rows, columns = max(canvas.height // 6, 8), max(canvas.width // 6, 8)
     y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j].astype(np.float32)
     light = 0.95 - 0.10 * (x * 0.5 + y * 0.6)
     if folds:
         light += folds * noise(canvas.rng, (rows, columns), (rows * 0.30, columns * 0.42), 2)
-    canvas.image.paste(colour, (0, 0, canvas.width, canvas.height))
+    canvas.image.paste(color, (0, 0, canvas.width, canvas.height))
     canvas.shade(light)
     fine = noise(canvas.rng, (canvas.height // 2, canvas.width // 2), (1.6, 2.2))
     canvas.relief(fine, weave)
@@ -57,7 +57,7 @@ def cone(canvas: Canvas, x: float, y: float, size: float = 70) -> None:
     canvas.shadow(oval(x + size * 0.1, y, size * 0.36, size * 0.09), blur=size * 0.05, opacity=0.5)
     canvas.fill(oval(x, y, size * 0.33, size * 0.08), (178, 78, 36))
     at = ((0.0, 0.26), (0.34, 0.18), (0.60, 0.12), (1.0, 0.035))
-    for (low, wide), (high, thin), colour in zip(
+    for (low, wide), (high, thin), color in zip(
         at, at[1:], ((222, 104, 46), (236, 234, 228), (222, 104, 46)), strict=False
     ):
         band = [
@@ -66,8 +66,8 @@ def cone(canvas: Canvas, x: float, y: float, size: float = 70) -> None:
             (x + thin * size, y - high * size),
             (x - thin * size, y - high * size),
         ]
-        dark: Colour = (colour[0] * 6 // 10, colour[1] * 6 // 10, colour[2] * 6 // 10)
-        canvas.fill(band, colour, to=dark, angle=0)
+        dark: Color = (color[0] * 6 // 10, color[1] * 6 // 10, color[2] * 6 // 10)
+        canvas.fill(band, color, to=dark, angle=0)
 
 
 def straight_scale(

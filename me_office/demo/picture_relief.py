@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageFilter
 
-from .picture_canvas import Canvas, Colour, Floats, Point, as_mask, enlarge, smoothstep
+from .picture_canvas import Canvas, Color, Floats, Point, as_mask, enlarge, smoothstep
 
 Node = tuple[float, float, float]
 
@@ -91,7 +91,7 @@ class Relief:
 
     def light(
         self,
-        colour: Colour,
+        color: Color,
         *,
         fuse: float = 2.0,
         shine: float = 0.12,
@@ -109,7 +109,7 @@ class Relief:
         deep = blurred(self.z, 14 * self.k) - height
         lit *= 1 - np.clip(deep / (30 * self.k), 0, 0.45)
         gleam = np.clip((0.25 * dx + 0.32 * dy + 0.95) / size / 1.04, 0, 1) ** 24 * shine
-        tone = np.asarray(colour, dtype=np.float32)
+        tone = np.asarray(color, dtype=np.float32)
         # Shaded sides of a form go a little warmer than the lit ones.
         tint = np.asarray([1 + warm, 1.0, 1 - warm], dtype=np.float32)
         mix = np.clip(lit, 0, 1)[..., None]

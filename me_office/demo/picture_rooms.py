@@ -2,20 +2,20 @@
 
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, Point, box, curve, oval, turned
+from .picture_canvas import Canvas, Color, Point, box, curve, oval, turned
 from .picture_props import FRAME, marker, scene_truth
 
-NIGHT: Colour = (20, 18, 20)
+NIGHT: Color = (20, 18, 20)
 
 
 def shell(
-    canvas: Canvas, wall: Colour, floor: Colour, *, horizon: float = 640.0, boards: bool = True
+    canvas: Canvas, wall: Color, floor: Color, *, horizon: float = 640.0, boards: bool = True
 ) -> None:
     """Back wall, floor in perspective, skirting and soft corners."""
-    low: Colour = (wall[0] * 8 // 10, wall[1] * 8 // 10, wall[2] * 8 // 10)
+    low: Color = (wall[0] * 8 // 10, wall[1] * 8 // 10, wall[2] * 8 // 10)
     canvas.fill(FRAME, wall, to=low, angle=60)
     canvas.texture(FRAME, 120, 4, 2)
-    near: Colour = (floor[0] * 12 // 10, floor[1] * 12 // 10, floor[2] * 12 // 10)
+    near: Color = (floor[0] * 12 // 10, floor[1] * 12 // 10, floor[2] * 12 // 10)
     ground: list[Point] = [(-1600, horizon), (3100, horizon), (3100, 1700), (-1600, 1700)]
     canvas.fill(ground, floor, to=near)
     if boards:
@@ -68,18 +68,18 @@ def window(canvas: Canvas, x: float, y: float, wide: float, tall: float) -> None
     canvas.fill(box(x - 24, y - 24, wide + 48, tall + 48), (255, 252, 240), blur=40, opacity=0.16)
 
 
-def curtain(canvas: Canvas, x: float, y: float, wide: float, tall: float, hue: Colour) -> None:
+def curtain(canvas: Canvas, x: float, y: float, wide: float, tall: float, hue: Color) -> None:
     """Hang a curtain in folds."""
     canvas.shadow(box(x, y, wide, tall), shift=(10, 6), blur=12, opacity=0.3)
     folds = 6
-    dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
+    dark: Color = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
     for n in range(folds):
         at = x + n * wide / folds
         canvas.fill(box(at, y, wide / folds + 1, tall), hue, to=dark, angle=8)
     canvas.texture(box(x, y, wide, tall), 4, 6)
 
 
-def _rug(canvas: Canvas, hue: Colour) -> None:
+def _rug(canvas: Canvas, hue: Color) -> None:
     rug: list[Point] = [(430, 748), (1070, 748), (1200, 950), (300, 950)]
     canvas.shadow(rug, shift=(0, 6), blur=8)
     canvas.fill(rug, hue, to=(hue[0] * 12 // 10, hue[1] * 12 // 10, hue[2] * 12 // 10))
@@ -88,15 +88,15 @@ def _rug(canvas: Canvas, hue: Colour) -> None:
     canvas.texture(rug, (4, 6), 12, 2)
 
 
-def pillow(canvas: Canvas, shape: list[Point], hue: Colour) -> None:
+def pillow(canvas: Canvas, shape: list[Point], hue: Color) -> None:
     """Paint an upholstered part."""
-    dark: Colour = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
+    dark: Color = (hue[0] * 6 // 10, hue[1] * 6 // 10, hue[2] * 6 // 10)
     canvas.shadow(shape, shift=(4, 8), blur=10, opacity=0.35)
     canvas.fill(shape, hue, to=dark, angle=65)
     canvas.texture(shape, 5, 6)
 
 
-def _sofa(canvas: Canvas, hue: Colour, cushion: Colour, legs: Colour) -> None:
+def _sofa(canvas: Canvas, hue: Color, cushion: Color, legs: Color) -> None:
     canvas.fill(box(250, 706, 660, 44, 10), NIGHT, blur=16, opacity=0.6)
     for x in (276, 860):
         canvas.fill(box(x, 700, 22, 46), legs, to=(28, 22, 18), angle=0)
@@ -186,8 +186,8 @@ def scene_kitchen(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:
         for n in range(24):
             x = -160 + n * 76 + (row % 2) * 38
             tile = box(x, 372 + row * 34, 73, 31)
-            grey = int(canvas.rng.integers(222, 236))
-            canvas.fill(tile, (grey, grey, grey - 8), to=(grey - 22, grey - 22, grey - 30))
+            gray = int(canvas.rng.integers(222, 236))
+            canvas.fill(tile, (gray, gray, gray - 8), to=(gray - 22, gray - 22, gray - 30))
     window(canvas, 560, 120, 320, 230)
     for x, wide in ((-140, 300), (170, 340), (940, 270), (1220, 420)):
         _unit(canvas, x, 90, wide, 250, doors=2)
@@ -288,9 +288,9 @@ def _rubble(canvas: Canvas) -> None:
             )
             for dx, dy in ((-1, 0), (-0.3, -1), (0.8, -0.6), (1, 0.4), (-0.4, 1))
         ]
-        grey = int(canvas.rng.integers(20, 96))
+        gray = int(canvas.rng.integers(20, 96))
         canvas.shadow(piece, shift=(2, 3), blur=2, opacity=0.5)
-        canvas.fill(piece, (grey + 6, grey + 3, grey))
+        canvas.fill(piece, (gray + 6, gray + 3, gray))
 
 
 def scene_burnt_room(canvas: Canvas, *, markers: int = 2) -> dict[str, Any]:

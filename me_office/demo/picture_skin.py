@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageFilter
 
-from .picture_canvas import Canvas, Colour, Floats, Point, as_mask, noise, smoothstep
+from .picture_canvas import Canvas, Color, Floats, Point, as_mask, noise, smoothstep
 from .picture_labels import ScalePlace, lay_scale
 
-TONES: tuple[Colour, ...] = (
+TONES: tuple[Color, ...] = (
     (232, 200, 182),
     (217, 178, 152),
     (198, 155, 127),
@@ -20,7 +20,7 @@ TONES: tuple[Colour, ...] = (
     (136, 96, 73),
     (106, 75, 60),
 )
-SHEET: Colour = (92, 112, 118)
+SHEET: Color = (92, 112, 118)
 
 
 @dataclass(frozen=True)
@@ -105,30 +105,30 @@ class Skin:
         self.rng = canvas.rng
         self.mm_per_px = field_mm / max(canvas.width, canvas.height)
         self.tone = tone
-        self.colour = TONES[tone]
+        self.color = TONES[tone]
         self.middle = (canvas.width * 0.525, canvas.height * 0.44)
         self._paint(surface)
 
-    def place(self, u: float, v: float, centre: Point = (0, 0), angle: float = 0) -> Point:
+    def place(self, u: float, v: float, center: Point = (0, 0), angle: float = 0) -> Point:
         """The pixel of a point given in mm along a mark's own axes."""
         c, s = cos(radians(angle)), sin(radians(angle))
-        x = centre[0] + u * c - v * s
-        y = centre[1] + u * s + v * c
+        x = center[0] + u * c - v * s
+        y = center[1] + u * s + v * c
         return (self.middle[0] + x / self.mm_per_px, self.middle[1] + y / self.mm_per_px)
 
-    def part(self, points: Sequence[Point], centre: Point = (0, 0), angle: float = 0) -> Part:
+    def part(self, points: Sequence[Point], center: Point = (0, 0), angle: float = 0) -> Part:
         """The truth about a mark whose outline is given in mm."""
         length, width, a, b = longest(points)
-        outline = [self.place(u, v, centre, angle) for u, v in points]
+        outline = [self.place(u, v, center, angle) for u, v in points]
         ends = (outline[a], outline[b])
         return Part(outline, round(length, 3), round(width, 3), ends)
 
     def grid(
-        self, half_u: float, half_v: float, centre: Point = (0, 0), angle: float = 0, step: int = 2
+        self, half_u: float, half_v: float, center: Point = (0, 0), angle: float = 0, step: int = 2
     ) -> Grid:
         """The axes over a mark's surroundings; step is pixels to a sample."""
         corners = [
-            self.place(u, v, centre, angle) for u in (-half_u, half_u) for v in (-half_v, half_v)
+            self.place(u, v, center, angle) for u in (-half_u, half_u) for v in (-half_v, half_v)
         ]
         xs, ys = [p[0] for p in corners], [p[1] for p in corners]
         x0, y0 = max(int(min(xs)), 0), max(int(min(ys)), 0)
@@ -136,7 +136,7 @@ class Skin:
         y1 = min(int(max(ys)) + 1, self.canvas.height)
         x1, y1 = max(x1, x0 + 1), max(y1, y0 + 1)
         rows, columns = -(-(y1 - y0) // step), -(-(x1 - x0) // step)
-        zero = self.place(0, 0, centre, angle)
+        zero = self.place(0, 0, center, angle)
         y, x = np.mgrid[0:rows, 0:columns].astype(np.float32)
         x = (x0 + (x + 0.5) * (x1 - x0) / columns - zero[0]) * self.mm_per_px
         y = (y0 + (y + 0.5) * (y1 - y0) / rows - zero[1]) * self.mm_per_px
@@ -153,15 +153,15 @@ class Skin:
         return noise(self.rng, grid.u.shape, cell_mm / self.mm_per_px / grid.step, octaves)
 
     def tint(self, grid: Grid, alpha: Floats, through: tuple[float, float, float]) -> None:
-        """Colour lying in the skin: the skin's own colour shows through it."""
+        """Color lying in the skin: the skin's own color shows through it."""
         area = self.canvas.image.crop(grid.box)
-        colour = tuple(round(255 * part) for part in through)
-        stained = ImageChops.multiply(area, Image.new("RGB", area.size, colour))
+        color = tuple(round(255 * part) for part in through)
+        stained = ImageChops.multiply(area, Image.new("RGB", area.size, color))
         self.canvas.image.paste(stained, grid.box, self._mask(grid, alpha))
 
-    def cover(self, grid: Grid, alpha: Floats, colour: Colour) -> None:
-        """Colour lying on the skin."""
-        self.canvas.image.paste(colour, grid.box, self._mask(grid, alpha))
+    def cover(self, grid: Grid, alpha: Floats, color: Color) -> None:
+        """Color lying on the skin."""
+        self.canvas.image.paste(color, grid.box, self._mask(grid, alpha))
 
     def _mask(self, grid: Grid, alpha: Floats) -> Image.Image:
         x0, y0, x1, y1 = grid.box
@@ -178,7 +178,7 @@ class Skin:
         red = noise(rng, (rows, columns), max(11 * per_mm, 3), 2)
         light = 1.07 - 0.11 * ((x + 0.35) ** 2 * 0.6 + (y + 0.3) ** 2) - 0.03 * (x + y)
         value = light * (1 + 0.018 * cloud + 0.012 * spots)
-        tone = np.asarray(self.colour, dtype=np.float32)
+        tone = np.asarray(self.color, dtype=np.float32)
         pixels = tone * value[..., None]
         pixels += red[..., None] * np.asarray([1.5, -2.2, -1.8], dtype=np.float32)
         if surface == "limb":

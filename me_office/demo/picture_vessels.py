@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
-from .picture_canvas import Canvas, Colour, box, oval
+from .picture_canvas import Canvas, Color, box, oval
 from .picture_props import backing, object_truth, straight_scale
 
 # What a tube holds: the cap by the common colors (gray with fluoride, red plain), and the fluid.
-_CONTENTS: dict[str, tuple[Colour, tuple[Colour, Colour]]] = {
+_CONTENTS: dict[str, tuple[Color, tuple[Color, Color]]] = {
     "blood": ((138, 142, 148), ((128, 58, 58), (92, 38, 42))),
     "urine": ((196, 160, 84), ((232, 208, 138), (206, 176, 98))),
     "vitreous": ((170, 74, 66), ((236, 232, 222), (216, 210, 198))),
@@ -23,7 +23,7 @@ def specimen_tubes(
     first_number: int = 1,
     case_number: str = "2026-0000",
 ) -> dict[str, Any]:
-    """Capped and labelled tubes lying side by side on a tray liner."""
+    """Capped and labeled tubes lying side by side on a tray liner."""
     del tone
     if not 1 <= len(contents) <= 6 or not set(contents) <= set(_CONTENTS):
         raise ValueError(f"contents must be from 1 to 6 of {', '.join(_CONTENTS)}")
@@ -69,7 +69,7 @@ def _tube(canvas: Canvas, x: float, held: str, case: str, number: int) -> None:
     _round_light(canvas, x, wide, top, low)
     body = box(x - 45, 150, 90, 108, 12)
     canvas.shadow(body, shift=(10, 12), blur=9, opacity=0.42)
-    dark: Colour = (cap[0] * 6 // 10, cap[1] * 6 // 10, cap[2] * 6 // 10)
+    dark: Color = (cap[0] * 6 // 10, cap[1] * 6 // 10, cap[2] * 6 // 10)
     canvas.fill(body, cap, to=dark, angle=0)
     for n in range(9):
         rib = x - 38 + n * 9.5
@@ -123,7 +123,7 @@ def medication(
     canvas.fill(box(350, 228, 600, 300, 24), (176, 90, 24), to=(214, 126, 40), opacity=0.8, blur=6)
     canvas.fill(box(430, 206, 470, 358, 2), (252, 251, 246), to=(202, 200, 194))
     canvas.fill(box(430, 214, 470, 46), (92, 112, 126), to=(84, 102, 116))
-    ink: Colour = (34, 34, 38)
+    ink: Color = (34, 34, 38)
     canvas.text((452, 249), "MEDICATION AS FOUND", 27, (244, 246, 246), weight=600)
     name, directions, dispensed, counted = medication_label(count=count, **words)
     canvas.text((452, 322), name, 46, ink, weight=700)

@@ -163,7 +163,7 @@ def saves(
 def asks_for(
     operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str, **more: Any
 ) -> Answer:
-    """Send the body to an action whose work a worker does afterwards."""
+    """Send the body to an action whose work a worker does afterward."""
     return changes(operation, action, takes, answers, says, status=202, **more)
 
 

@@ -1,7 +1,7 @@
 """Documents of the office as PDF: one compile by Typst to PDF/A-3b and PDF/UA-1.
 
 Everything that people wrote goes to a template as JSON; no word of it is ever read as markup. A
-template imports `office.typ`, which holds the office's page, type and colours.
+template imports `office.typ`, which holds the office's page, type and colors.
 """
 
 from __future__ import annotations

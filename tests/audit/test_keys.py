@@ -232,7 +232,7 @@ def test_the_api_answers_other_content_with_what_was_saved(client: Client):
 # --- What counts as the same -------------------------------------------------------------------
 
 
-class Colour(StrEnum):
+class Color(StrEnum):
     RED = "red"
 
 
@@ -250,7 +250,7 @@ NOON = datetime(2026, 11, 14, 12, 0, tzinfo=UTC)
 SAME = [
     (Decimal("1.0"), Decimal("1.00")),
     (NOON, NOON.astimezone(timezone(timedelta(hours=-5)))),
-    (Colour.RED, "red"),
+    (Color.RED, "red"),
     ((1, 2), [1, 2]),
     ({"b": 1, "a": 2}, {"a": 2, "b": 1}),
     ({3, 1, 2}, {1, 2, 3}),

@@ -201,7 +201,7 @@ def _people(book: Book, words: Words, case: PlannedCase) -> None:
             case_id=case.key,
             part=part,
             name=words.person(),
-            relation="sister" if part == "next of kin" else "neighbour",
+            relation="sister" if part == "next of kin" else "neighbor",
             phone="555 0177",
             statement=words.text(2),
             notified_at=notified_at,

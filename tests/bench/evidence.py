@@ -142,7 +142,7 @@ def _case_with(by: Staff, photographs: int) -> Case:
     noise.save(small, "JPEG", quality=85)
     small.seek(0)
     with store.receive(small, name="thumb") as incoming:
-        kept = incoming.recognised(media_type="image/jpeg")
+        kept = incoming.recognized(media_type="image/jpeg")
         file = store.publish(kept, folder=store.DERIVED)
     DerivedImage.objects.bulk_create(
         [DerivedImage(photograph=row, kind="thumb", file=file, method="noise") for row in rows]

@@ -49,14 +49,14 @@ _CAUSES = [
 ]
 SENTENCES = (
     "The doors stood open and the heating was off.",
-    "A neighbour had spoken to the decedent the evening before.",
+    "A neighbor had spoken to the decedent the evening before.",
     "There was no disorder in the room and nothing was missing.",
     "The floor below the ladder was wet.",
     "Medicines stood on the table, their boxes nearly full.",
     "The clothing was dry except for the left sleeve.",
     "No petechiae are seen in the conjunctivae.",
     "The lips, teeth and frenula are free of injury.",
-    "The airways are free, their lining is smooth and grey.",
+    "The airways are free, their lining is smooth and gray.",
     "The organs lie as usual and there are no adhesions.",
     "Lividity is on the back, blanches, and spares the places of support.",
     "The ribs are intact on both sides.",

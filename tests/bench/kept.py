@@ -125,7 +125,7 @@ def write_items(book: Book, case: PlannedCase, done: Examined) -> None:
             site=site,
             amount=amount,
             unit=unit,
-            container="Grey-top tube",
+            container="Gray-top tube",
             preservative="Sodium fluoride",
             purpose=purpose,
         )

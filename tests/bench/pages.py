@@ -85,7 +85,7 @@ def _search(title: str, words: Callable[[Any], str], **are: Any) -> Measure:
     return Measure(f"search by {title}", prepare)
 
 
-def misspelt(name: str) -> str:
+def misspelled(name: str) -> str:
     """The name with its middle letter wrong, as somebody heard it."""
     middle = len(name) // 2
     return name[:middle] + ("e" if name[middle] != "e" else "o") + name[middle + 1 :]
@@ -224,7 +224,7 @@ MEASURES: tuple[Measure, ...] = (
     *(_first_page(role) for role in Role if role in CASE_ROLES),
     _search("number", lambda case: case.number, number__isnull=False),
     _search("part of a number", lambda case: case.number[-3:], number__isnull=False),
-    _search("misspelt name", lambda case: misspelt(case.decedent.family_name or "Halsted")),
+    _search("misspelled name", lambda case: misspelled(case.decedent.family_name or "Halsted")),
     _search("whole name", lambda case: case.decedent.full_name),
     _search("given name", lambda case: case.decedent.given_names or "Oren"),
     _search("place", lambda case: case.place_of_death.rsplit(" ", 1)[0].split(",")[0]),

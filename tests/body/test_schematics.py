@@ -104,10 +104,10 @@ def test_left_and_right_drawings_mirror_one_another(right, left):
     ],
 )
 def test_sides_are_the_bodys_own(view, page_left):
-    centre = view_box("adult_male", view).width / 2
+    center = view_box("adult_male", view).width / 2
     for part in parts(view):
         if part.side != "midline":
-            on_left = middle(part)[0] < centre
+            on_left = middle(part)[0] < center
             assert (part.side == page_left) == on_left, part.key
 
 

@@ -48,7 +48,7 @@ def find() -> Path | None:
 
 
 def install() -> None:
-    """Install one of Debian's packages; the caller looks whether it is there afterwards."""
+    """Install one of Debian's packages; the caller looks whether it is there afterward."""
     _apt("update -qq")
     for package in PACKAGES:
         if _apt(f"install -y -qq --no-install-recommends {package}"):

@@ -183,7 +183,7 @@ def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_s
     with store.open_stored(made.file) as file:
         copy = Image.open(io.BytesIO(file.read()))
     assert copy.size == (160, 120)
-    assert copy.getpixel((60, 45)) == pytest.approx(burning.COVER_COLOUR, abs=2)
+    assert copy.getpixel((60, 45)) == pytest.approx(burning.COVER_COLOR, abs=2)
 
 
 def test_the_pages_of_exhibits_are_free_of_what_axe_finds(new_page, live_server, trial):

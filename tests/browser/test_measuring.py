@@ -148,10 +148,10 @@ def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, li
 
 
 def test_a_corner_is_proposed_and_taken_only_when_confirmed(page, vasko, live_server):
-    grey = np.full((SIZE[1], SIZE[0]), 60, np.uint8)
-    grey[300:600, 400:900] = 225
+    gray = np.full((SIZE[1], SIZE[0]), 60, np.uint8)
+    gray[300:600, 400:900] = 225
     buffer = io.BytesIO()
-    Image.fromarray(grey).save(buffer, "PNG")
+    Image.fromarray(gray).save(buffer, "PNG")
     card = taken_in(vasko, buffer.getvalue(), "DSC_0002.png")
     enter(page, vasko, live_server)
     picture = open_picture(page, card)

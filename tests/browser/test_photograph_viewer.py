@@ -23,7 +23,7 @@ from tests.evidence.log_rows import fill_log
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
-# Two colours a point apart, so that a zoom to points can be told from an enlarged preview.
+# Two colors a point apart, so that a zoom to points can be told from an enlarged preview.
 SIZE = (2400, 1600)
 
 
@@ -32,7 +32,7 @@ def address(name: str, case: Case, **keys: Any) -> str:
 
 
 def striped() -> bytes:
-    """Black and white lines, each four points wide: grey in any smaller copy."""
+    """Black and white lines, each four points wide: gray in any smaller copy."""
     line = Image.new("L", (8, 1))
     line.putdata([0] * 4 + [255] * 4)
     buffer = io.BytesIO()
@@ -60,7 +60,7 @@ def log(vasko: Staff, case: Case) -> list[Photograph]:
     finding = make_finding(case, vasko)
     made = [
         add(vasko, case, striped(), shows="Lines", finding_ids=[finding.pk]),
-        add(vasko, case, picture_bytes(4, size=(900, 600)), shows="Colour", view="close-up",
+        add(vasko, case, picture_bytes(4, size=(900, 600)), shows="Color", view="close-up",
             finding_ids=[finding.pk]),
     ]  # fmt: skip
     for photograph in made:
@@ -86,8 +86,8 @@ def contrast(page: Page) -> int:
             const middle = Math.floor(canvas.height / 2);
             const pen = canvas.getContext("2d");
             const { data } = pen.getImageData(canvas.width / 4, middle, canvas.width / 2, 1);
-            const greys = data.filter((_, place) => place % 4 === 0);
-            return Math.max(...greys) - Math.min(...greys);
+            const grays = data.filter((_, place) => place % 4 === 0);
+            return Math.max(...grays) - Math.min(...grays);
         }"""
     )
 
@@ -116,8 +116,8 @@ def test_zoom_reaches_the_points_of_the_original(page, vasko, log, live_server):
             const canvas = document.querySelector(".viewer canvas");
             const { data } = canvas.getContext("2d").getImageData(
                 canvas.width / 4, canvas.height / 2, canvas.width / 2, 1);
-            const greys = data.filter((_, place) => place % 4 === 0);
-            return Math.max(...greys) > 240 && Math.min(...greys) < 15;
+            const grays = data.filter((_, place) => place % 4 === 0);
+            return Math.max(...grays) > 240 && Math.min(...grays) < 15;
         }"""
     )
     assert contrast(page) > 225
@@ -286,7 +286,7 @@ def test_without_scripts_the_picture_and_its_outlines_are_there(new_page, vasko,
     page = new_page(java_script_enabled=False)
     enter(page, vasko, live_server)
     page.goto(address("evidence:photograph", log[1].case, photograph_id=log[1].pk))
-    expect(page.get_by_role("img", name="Close-up, chest, Colour")).to_be_visible()
+    expect(page.get_by_role("img", name="Close-up, chest, Color")).to_be_visible()
     expect(page.get_by_role("img", name="Outlined: 1 Contusion")).to_be_visible()
 
 

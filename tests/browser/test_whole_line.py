@@ -187,7 +187,7 @@ def take_specimen(page: Page, address: str) -> None:
             "Material": "Blood",
             "Site": "Femoral vein, right",
             "Amount": "10",
-            "Container": "Grey-top tube",
+            "Container": "Gray-top tube",
             "Collected at": moment(19),
             "Seal number": seal,
             "Handed to another party or place of storage": "Specimen refrigerator 1",

@@ -123,7 +123,7 @@ def test_a_card_has_its_corners_in_turn() -> None:
 
 def crossing(x: float, y: float, *, size: int = 40, dark: float = 30, bright: float = 230,
              slant: float = 0.0, wide: int | None = None) -> np.ndarray:  # fmt: skip
-    """A chequered crossing whose edges meet at (x, y), a little out of focus as a lens is."""
+    """A checkered crossing whose edges meet at (x, y), a little out of focus as a lens is."""
     wide = wide or size
     at = (np.arange(8) + 0.5) / 8
     columns = (np.arange(wide)[:, None] + at).ravel() - x

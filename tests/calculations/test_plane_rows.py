@@ -124,10 +124,10 @@ def test_a_triangle_is_a_line_when_it_is_a_thousandth_high(height: float, is_lin
                 assert plane.has_three_in_line(points(*four)) is is_line
 
 
-def test_normalised_points_have_their_middle_at_zero_and_a_distance_of_root_two() -> None:
+def test_normalized_points_have_their_middle_at_zero_and_a_distance_of_root_two() -> None:
     # Hartley and Zisserman, Multiple View Geometry, algorithm 4.2 (from memory).
     given = points((0, 0), (8, 1), (9, 7), (2, 6))
-    found, transform = plane._normalised(given)
+    found, transform = plane._normalized(given)
     assert found.mean(axis=0) == pytest.approx([0, 0], abs=1e-12)
     assert np.hypot(found[:, 0], found[:, 1]).mean() == pytest.approx(math.sqrt(2))
     flat = np.column_stack([given, np.ones(4)]) @ transform.T
@@ -150,7 +150,7 @@ def test_four_points_give_the_one_transform_that_takes_them_over() -> None:
     assert plane.depths(expected, INSIDE) == pytest.approx(flat[:, 2])
 
 
-def test_more_points_give_the_least_singular_vector_of_the_normalised_equations() -> None:
+def test_more_points_give_the_least_singular_vector_of_the_normalized_equations() -> None:
     # Hartley and Zisserman, algorithm 4.2 (from memory), by the eigenvectors of A'A.
     numbers = np.random.default_rng(9)
     known = np.vstack([KNOWN, [[25, 20], [10, 30]]])

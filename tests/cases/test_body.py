@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 def step(**said):
     return {
         "identity": "tentative", "method": "documents", "made_by": "L. Quill",
-        "made_at": ago(hours=3), "basis": "Licence in the coat.",
+        "made_at": ago(hours=3), "basis": "License in the coat.",
     } | said  # fmt: skip
 
 

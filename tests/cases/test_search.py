@@ -1,4 +1,4 @@
-"""The search box: number, name also misspelt, date, place, heading; never past the access rules."""
+"""The search box: number, name (misspelled too), date, place, heading; and the access rules."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def test_a_number_is_found_whole_in_part_and_without_its_zeros(clerk):
     ["Hallstead", "hallsted", "Halsted", "Hollstead", "Hallstaed", "Oren Hallstead",
      "hallstead oren", "Halls", "Oren"],
 )  # fmt: skip
-def test_a_name_is_found_also_misspelt(clerk, typed):
+def test_a_name_is_found_also_misspelled(clerk, typed):
     wanted = make_case()
     make_case(family_name="Marrow", given_names="Ida")
     make_case(family_name="Brand", given_names="Tove")

@@ -73,7 +73,7 @@ def full_case(by: Staff | None = None) -> Case:
         called_at=WHEN,
         caller_name="P. Moss",
         place_found="Boat shed",
-        circumstances="Found by a neighbour.",
+        circumstances="Found by a neighbor.",
         last_alive_certainty="about",
         last_alive_at=WHEN - timedelta(hours=20),
         found_certainty="exact",

@@ -82,7 +82,7 @@ def test_items_pass_at_once_and_the_offices_custody_ends(renn):
     assert (event.act, event.actor_id) == ("hand_to_agency", renn.pk)
 
 
-def test_only_its_return_is_recorded_afterwards(renn):
+def test_only_its_return_is_recorded_afterward(renn):
     bullet = keep(renn, make_case(), BULLET)
     hand(renn, bullet)
     keys = {"case_id": bullet.case_id, "item_id": bullet.item_id, "version": 3}
@@ -327,11 +327,11 @@ def test_many_that_are_alike_are_handed_over_by_one_tick_and_each_is_recorded(cl
     page = reverse("custody:hand-over", args=[case.pk])
     groups = client.get(page).context["form"].groups
     blood, *single = groups
-    assert blood.title == "Blood, in Grey-top tube, for toxicology"
+    assert blood.title == "Blood, in Gray-top tube, for toxicology"
     assert [len(one.boxes) for one in groups] == [3, 1, 1]
     assert [one.together for one in single] == ["", ""]
     shown = client.get(page).content.decode()
-    assert "All 3: Blood, in Grey-top tube" in shown and "All 2" not in shown
+    assert "All 3: Blood, in Gray-top tube" in shown and "All 2" not in shown
     sent = {**ENTRY, "at": "2026-11-14T12:00", "record_id": str(new_id()), "items": blood.together}
     again = client.post(page, {**sent, "agency": ""})
     assert again.status_code == 422

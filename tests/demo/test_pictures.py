@@ -23,15 +23,15 @@ ON_SKIN = (
 )
 
 
-def grey_along(picture, start, end, count):
-    """Grey values on a straight line, between pixels where need be (pixel centres at .5)."""
-    grey = np.asarray(picture.image.convert("L"), dtype=float)
+def gray_along(picture, start, end, count):
+    """Gray values on a straight line, between pixels where need be (pixel centers at .5)."""
+    gray = np.asarray(picture.image.convert("L"), dtype=float)
     x = np.linspace(start[0], end[0], count) - 0.5
     y = np.linspace(start[1], end[1], count) - 0.5
     x0, y0 = np.floor(x).astype(int), np.floor(y).astype(int)
     fx, fy = x - x0, y - y0
-    top = grey[y0, x0] * (1 - fx) + grey[y0, x0 + 1] * fx
-    low = grey[y0 + 1, x0] * (1 - fx) + grey[y0 + 1, x0 + 1] * fx
+    top = gray[y0, x0] * (1 - fx) + gray[y0, x0 + 1] * fx
+    low = gray[y0 + 1, x0] * (1 - fx) + gray[y0 + 1, x0 + 1] * fx
     return top * (1 - fy) + low * fy
 
 
@@ -53,7 +53,7 @@ def graduations_mm(picture, arm, inward_mm):
     before = along * 0.4 / mm_per_px
     length_px = float(np.hypot(*(end - zero)) + 2 * np.hypot(*before))
     count = int(length_px * 4)
-    line = grey_along(picture, zero + shift - before, end + shift + before, count)
+    line = gray_along(picture, zero + shift - before, end + shift + before, count)
     dark = np.clip(205 - line, 0, None)
     at = np.linspace(-0.4, arm["length_mm"] + 0.4, count)
     runs = np.split(np.arange(count), np.flatnonzero(np.diff(dark > 0)) + 1)
@@ -105,8 +105,8 @@ def test_given_exif_replaces_the_usual_but_the_description_stays_plain():
 
 
 def test_an_unknown_exif_name_is_refused():
-    with pytest.raises(ValueError, match="Unknown Exif tag Colour"):
-        render("tattoo", seed=2, **SMALL).jpeg(exif={"Colour": 1})
+    with pytest.raises(ValueError, match="Unknown Exif tag Color"):
+        render("tattoo", seed=2, **SMALL).jpeg(exif={"Color": 1})
 
 
 @pytest.mark.parametrize("angle", [0.0, 1.5, -4.0])
@@ -158,7 +158,7 @@ def test_a_painted_ring_measures_what_the_truth_says():
     outline = np.asarray(picture.truth["outline_px"])
     cx, cy = outline.mean(axis=0)
     wide = 40 / picture.truth["mm_per_px"]
-    line = grey_along(picture, (cx - wide, cy), (cx + wide, cy), 4000)
+    line = gray_along(picture, (cx - wide, cy), (cx + wide, cy), 4000)
     skin = np.median(np.r_[line[:300], line[-300:]])
     inked = np.flatnonzero(line < skin * 0.72)
     measured = (inked[-1] - inked[0]) / 3999 * 80

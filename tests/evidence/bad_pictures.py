@@ -87,7 +87,7 @@ def archive() -> bytes:
     return buffer.getvalue()
 
 
-def grey_16_bit(kind: str) -> bytes:
+def gray_16_bit(kind: str) -> bytes:
     """A ramp over all of sixteen bits, 256 × 256 points."""
     ramp = struct.pack("<65536H", *range(65_536))
     return saved(Image.frombytes("I;16", (256, 256), ramp), kind)
@@ -140,8 +140,8 @@ TAKEN = {
     "TIFF with a tag of 10 MB": ("a.tif", tiff_with_tag(10 * MEGABYTE)),
     "PNG with 10 MB of Exif": ("a.png", png_with(png_part(b"eXIf", b"\xab" * 10 * MEGABYTE))),
     "telephone's JPEG with a second picture": ("a.jpg", saved(NOISE, "MPO", **_BOTH)),
-    "16-bit PNG": ("a.png", grey_16_bit("PNG")),
-    "16-bit TIFF": ("a.tif", grey_16_bit("TIFF")),
+    "16-bit PNG": ("a.png", gray_16_bit("PNG")),
+    "16-bit TIFF": ("a.tif", gray_16_bit("TIFF")),
     "CMYK JPEG": ("a.jpg", saved(NOISE.convert("CMYK"), "JPEG")),
     "CMYK TIFF": ("a.tif", saved(NOISE.convert("CMYK"), "TIFF")),
     # Its readers pass over what lacks, and so does every camera's own software: kept as it came.

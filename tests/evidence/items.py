@@ -21,7 +21,7 @@ def specimen_entry(collector: Staff, **fields: Any) -> dict[str, Any]:
         "site": "Right femoral vein",
         "amount": "8.5",
         "unit": "mL",
-        "container": "Grey-top tube",
+        "container": "Gray-top tube",
         "preservative": "Sodium fluoride",
         "purpose": "toxicology",
         "collected_at": MOMENT,

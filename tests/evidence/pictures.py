@@ -21,7 +21,7 @@ from tests.builders import MOMENT
 
 
 def picture_bytes(shade: int = 90, *, kind: str = "JPEG", size=(64, 48), **saved: Any) -> bytes:
-    """One small picture of one colour; another shade gives other bytes."""
+    """One small picture of one color; another shade gives other bytes."""
     buffer = io.BytesIO()
     if kind == "JPEG":
         saved.setdefault("comment", f"shade {shade}".encode())

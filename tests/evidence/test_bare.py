@@ -1,4 +1,4 @@
-"""Copies without the camera's notes: the picture stays, every word goes.
+"""Copies without metadata: the picture stays, every word goes.
 
 Markers are numbered as in ITU-T T.81 (09/1992), table B.1. OpenCV and Pillow, which know nothing
 of this project, decode original and copy; the segments are found here by a second reading.
@@ -105,7 +105,7 @@ def test_what_stands_behind_the_picture_or_small_in_front_of_it_goes() -> None:
     assert copy[head + 12 : head + 14] == b"\0\0"
 
 
-def test_other_colours_and_other_kinds_are_saved_anew() -> None:
+def test_other_colors_and_other_kinds_are_saved_anew() -> None:
     srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     other = srgb.replace(b"sRGB", b"Wide").replace("sRGB".encode("utf-16-be"), b"\0W\0i\0d\0e")
     assert bare.bare_copy(io.BytesIO(noted(icc_profile=srgb)))[1] == bare.AS_IT_WAS

@@ -38,7 +38,7 @@ def force_in(actor, case, name, content) -> Photograph:
             actor,
             case_id=case.pk,
             record_id=new_id(),
-            incoming=incoming.recognised(media_type="image/jpeg", width_px=1, height_px=1),
+            incoming=incoming.recognized(media_type="image/jpeg", width_px=1, height_px=1),
             entry=described(),
         )
 

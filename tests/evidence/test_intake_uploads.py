@@ -211,7 +211,7 @@ def test_more_bytes_than_announced_are_refused(sender):
     assert Photograph.objects.count() == 0
 
 
-def test_the_same_bytes_are_recognised_before_they_are_sent(sender, vasko, case):
+def test_the_same_bytes_are_recognized_before_they_are_sent(sender, vasko, case):
     there = add(vasko, case, sender.content)
     answer = sender.begin()
     assert (answer.status_code, answer.json()["code"]) == (409, "already_in_case")
@@ -219,7 +219,7 @@ def test_the_same_bytes_are_recognised_before_they_are_sent(sender, vasko, case)
     assert PhotographUpload.objects.count() == 0
 
 
-def test_the_same_bytes_are_recognised_after_they_were_sent(sender, vasko, case):
+def test_the_same_bytes_are_recognized_after_they_were_sent(sender, vasko, case):
     there = add(vasko, case, sender.content)
     sender.begin(sha256="")  # a browser that cannot compute it
     sender.send(0)

@@ -81,7 +81,7 @@ def test_the_same_key_with_another_file_is_a_conflict(vasko):
         add(vasko, case, picture_bytes(2), record_id=record_id)
 
 
-def test_the_same_file_in_the_case_is_recognised_by_its_digest(vasko):
+def test_the_same_file_in_the_case_is_recognized_by_its_digest(vasko):
     case = make_case()
     add(vasko, case, picture_bytes(1))
     with pytest.raises(actions.AlreadyInCase, match="photograph 1 already") as refused:
@@ -99,7 +99,7 @@ def test_the_same_file_in_two_cases_is_kept_once(vasko):
 
 @pytest.fixture
 def nothing_stays_behind():
-    """Nothing may lie in the temporary place afterwards that did not before."""
+    """Nothing may lie in the temporary place afterward that did not before."""
     before = waiting_files()
     yield
     assert waiting_files() == before

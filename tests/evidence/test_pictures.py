@@ -187,7 +187,7 @@ def test_a_real_file_of_200_megabytes_is_refused_before_it_is_stored(tmp_path):
 
 
 def png_of_claimed_size(width: int, height: int) -> bytes:
-    """A small PNG whose header claims a huge picture of one colour: a few kB that unpack to GB."""
+    """A small PNG whose header claims a huge picture of one color: a few kB that unpack to GB."""
 
     def part(name: bytes, body: bytes) -> bytes:
         check = struct.pack(">I", zlib.crc32(name + body))
@@ -299,7 +299,7 @@ def test_a_smaller_copy_is_upright_within_its_size_and_says_nothing_of_the_place
 
 
 @pytest.mark.parametrize("mode", ["CMYK", "L", "RGB"])
-def test_a_copy_of_every_colour_model_is_srgb(mode):
+def test_a_copy_of_every_color_model_is_srgb(mode):
     copy = pictures.smaller_copy(io.BytesIO(saved(plain(mode), "JPEG")), longest_px=400)
     with Image.open(io.BytesIO(copy)) as made:
         assert made.mode == "RGB"
@@ -312,7 +312,7 @@ def test_a_copy_of_every_png_can_be_made(mode):
         assert made.size == (40, 30)
 
 
-def test_a_colour_profile_is_applied_not_lost():
+def test_a_color_profile_is_applied_not_lost():
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     content = saved(Image.new("RGB", (40, 30), (200, 40, 60)), "PNG", icc_profile=profile)
     copy = pictures.smaller_copy(io.BytesIO(content), longest_px=400)

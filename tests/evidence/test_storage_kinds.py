@@ -58,7 +58,7 @@ def bucket_server() -> Iterator[str]:
 
 @pytest.fixture(params=["folder", "bucket"])
 def kind(request, settings, tmp_path):
-    """Set the office's storage; afterwards it is what it was."""
+    """Set the office's storage; afterward it is what it was."""
     if request.param == "folder":
         settings.STORAGES = {
             **settings.STORAGES,

@@ -30,7 +30,7 @@ TURNED = 6
 
 
 def corners(width, height, *, orientation=1):
-    """A picture whose four quarters have a colour each: red, green; blue, white."""
+    """A picture whose four quarters have a color each: red, green; blue, white."""
     picture = Image.new("RGB", (width, height), "white")
     half = (width // 2, height // 2)
     picture.paste("red", (0, 0, *half))

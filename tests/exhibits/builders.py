@@ -22,7 +22,7 @@ FACE = {"shape": "rectangle", "manner": "cover", "points": [[40, 30], [80, 70]]}
 
 
 def noisy_picture(seed: int = 1, size: tuple[int, int] = SIZE, **saved: Any) -> bytes:
-    """A picture in which no two neighbouring points are alike, without loss."""
+    """A picture in which no two neighboring points are alike, without loss."""
     picture = Image.new("RGB", size)
     picture.putdata(
         [

@@ -1,7 +1,7 @@
 """What is hidden is gone from the copy.
 
 The checks decode the copy with Pillow and compare points; the margin follows from the largest
-coding unit of a baseline JPEG with subsampled colour, 16 × 16 points (ITU-T T.81, 1992, A.2).
+coding unit of a baseline JPEG with subsampled color, 16 × 16 points (ITU-T T.81, 1992, A.2).
 """
 
 from __future__ import annotations
@@ -53,13 +53,13 @@ def test_two_originals_that_differ_only_under_the_cover_give_the_same_bytes(shap
     assert copies[0] == copies[1], "both the whole copy and its screen size"
 
 
-def test_covered_points_are_one_colour_and_the_rest_is_as_it_was():
+def test_covered_points_are_one_color_and_the_rest_is_as_it_was():
     original = noisy_picture()
     picture = Image.open(io.BytesIO(original))
     burned = np.asarray(burning.burned(picture, regions("cover")))
     left, top, right, bottom = (40 - MARGIN_PX, 30 - MARGIN_PX, 80 + MARGIN_PX, 70 + MARGIN_PX)
     inside = burned[top : bottom + 1, left : right + 1]
-    assert (inside == burning.COVER_COLOUR).all()
+    assert (inside == burning.COVER_COLOR).all()
     outside = np.ones(burned.shape[:2], bool)
     outside[top : bottom + 1, left : right + 1] = False
     assert (burned[outside] == np.asarray(picture)[outside]).all()
@@ -86,7 +86,7 @@ def test_detail_finer_than_a_square_is_not_in_a_blurred_region():
     assert (copies[0][30:71, 40:81] == copies[1][30:71, 40:81]).all()
 
 
-def test_a_blurred_region_of_any_size_holds_few_colours_along_its_shorter_side():
+def test_a_blurred_region_of_any_size_holds_few_colors_along_its_shorter_side():
     for side in (40, 200, 1000):
         size = (side + 80, side + 80)
         one = regions("blur", points=[[40, 40], [40 + side, 40 + side]], size=size)[0]

@@ -93,7 +93,7 @@ def test_a_redacted_photograph_is_printed_as_its_redacted_copy(desk, vasko):
     make_redaction(vasko, photograph)
     pdf = fetched(desk, made)
     (shown,) = pictures_in(pdf)
-    assert shown.getpixel((60, 50)) == pytest.approx(burning.COVER_COLOUR, abs=3)
+    assert shown.getpixel((60, 50)) == pytest.approx(burning.COVER_COLOR, abs=3)
     assert "redactedcopy" in squeezed(text_of(pdf))
 
 

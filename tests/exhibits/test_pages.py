@@ -212,7 +212,7 @@ def test_every_size_of_a_redacted_photograph_is_the_redacted_copy(desk, full):
     for kind in ("thumb", "screen", "large"):
         content = desk.get(url(kind, exhibit, **keys)).getvalue()
         picture = Image.open(io.BytesIO(content)).convert("RGB")
-        assert picture.getpixel((60, 50)) == pytest.approx(burning.COVER_COLOUR, abs=2)
+        assert picture.getpixel((60, 50)) == pytest.approx(burning.COVER_COLOR, abs=2)
         assert not picture.getexif()
     looked = AccessEvent.objects.filter(what="exhibit", record_id=str(exhibit.photograph_id))
     assert looked.count() == 2

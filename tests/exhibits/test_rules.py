@@ -32,7 +32,7 @@ TRIANGLE = {"shape": "polygon", "manner": "blur", "points": [[0, 0], [50, 0], [0
         ([7, 8], 2, None),
     ],
 )
-def test_a_place_is_found_between_neighbours_or_there_is_none(others, place, expected):
+def test_a_place_is_found_between_neighbors_or_there_is_none(others, place, expected):
     assert place_for(others, place) == expected
 
 

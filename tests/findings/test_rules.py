@@ -33,8 +33,8 @@ from findings.words.vocabulary import (
     COLOR_CAUTION,
     YELLOW_CAUTION,
     bruise_caution,
-    colour_first,
-    names_a_colour,
+    color_first,
+    names_a_color,
 )
 
 
@@ -225,10 +225,10 @@ def test_layers_say_what_was_not_examined():
     )
 
 
-def test_a_leading_colour_is_told_from_the_rest():
-    assert colour_first("Purple-red, ill-defined edge") == ("purple-red", "ill-defined edge")
-    assert colour_first("Ill-defined, purple") == ("", "Ill-defined, purple")
-    assert names_a_colour("edge with a bluish tinge") and not names_a_colour("four bands")
+def test_a_leading_color_is_told_from_the_rest():
+    assert color_first("Purple-red, ill-defined edge") == ("purple-red", "ill-defined edge")
+    assert color_first("Ill-defined, purple") == ("", "Ill-defined, purple")
+    assert names_a_color("edge with a bluish tinge") and not names_a_color("four bands")
 
 
 def test_a_statement_is_added_at_the_end_of_its_section():

@@ -13,7 +13,7 @@ from findings.words.vocabulary import (
     REPLACED,
     TERMS,
     UNCOUNTED,
-    colour_first,
+    color_first,
     replaced_by,
     terms_of,
 )
@@ -98,7 +98,7 @@ def test_every_class_has_its_terms_and_no_class_has_none():
     ],
 )
 def test_a_color_leads_only_where_every_word_of_it_is_one(seen, split):
-    assert colour_first(seen) == split
+    assert color_first(seen) == split
 
 
 def test_terms_fit_their_field_and_stand_once_in_a_class():

@@ -33,7 +33,7 @@ class Camera:
         return flat[:, :2] / flat[:, 2:]
 
     def rendered(self, painted) -> np.ndarray:
-        """A grey picture: `painted(x_mm, y_mm)` looked up along rays, 3 x 3 in every pixel."""
+        """A gray picture: `painted(x_mm, y_mm)` looked up along rays, 3 x 3 in every pixel."""
         back = np.linalg.inv(self.matrix)
         total = np.zeros((SIZE[1], SIZE[0]))
         for dx in (1 / 6, 3 / 6, 5 / 6):

@@ -94,10 +94,10 @@ def test_copies_are_made_listed_and_withdrawn(api, photograph):
 
 
 def test_a_corner_is_proposed_where_there_is_one(api, vasko):
-    grey = np.full((SIZE[1], SIZE[0]), 40, np.uint8)
-    grey[300:, 500:] = 220
+    gray = np.full((SIZE[1], SIZE[0]), 40, np.uint8)
+    gray[300:, 500:] = 220
     buffer = io.BytesIO()
-    Image.fromarray(grey).save(buffer, "PNG")
+    Image.fromarray(gray).save(buffer, "PNG")
     photograph = add(vasko, make_case(), buffer.getvalue(), name="DSC_1.png")
     near = api.get(one(photograph, "corner/"), {"x": "501.5", "y": "298.9"}).json()
     assert near["found"]
@@ -117,10 +117,10 @@ def test_a_corner_is_proposed_where_there_is_one(api, vasko):
 
 def test_a_corner_is_looked_for_up_to_where_its_surroundings_end(api, vasko):
     right, bottom = SIZE[0] - AROUND_PX, SIZE[1] - AROUND_PX
-    grey = np.full((SIZE[1], SIZE[0]), 40, np.uint8)
-    grey[bottom:, right:] = 220
+    gray = np.full((SIZE[1], SIZE[0]), 40, np.uint8)
+    gray[bottom:, right:] = 220
     buffer = io.BytesIO()
-    Image.fromarray(grey).save(buffer, "PNG")
+    Image.fromarray(gray).save(buffer, "PNG")
     photograph = add(vasko, make_case(), buffer.getvalue(), name="DSC_2.png")
     for x, y, found in (
         (right, bottom, True), (right + 1, bottom, False), (right, bottom + 1, False),

@@ -125,7 +125,7 @@ def test_a_picture_is_turned_upright_as_pillow_does(orientation):
 def test_a_rectified_copy_is_true_to_scale_and_not_mirrored():
     camera = Camera(35, 20, 10)
     known = [(x, y) for x in (0, 40, 80) for y in (0, 40, 80)]
-    # Counted upwards, as a scale whose second arm points up: the picture runs downwards.
+    # Counted upward, as a scale whose second arm points up: the picture runs downward.
     picks = [
         {"px": list(seen), "mm": [x, 80 - y]}
         for (x, y), seen in zip(known, camera.seen(known), strict=True)
@@ -135,9 +135,9 @@ def test_a_rectified_copy_is_true_to_scale_and_not_mirrored():
     def painted(x, y):
         return np.where((x >= 10) & (x <= 30) & (y >= 10) & (y <= 20), 20.0, 220.0)
 
-    grey = camera.rendered(painted).astype(np.uint8)
+    gray = camera.rendered(painted).astype(np.uint8)
     buffer = io.BytesIO()
-    Image.fromarray(grey).save(buffer, "PNG")
+    Image.fromarray(gray).save(buffer, "PNG")
     made, _ = copying.make_copy(buffer.getvalue(), [operation])
     flat = np.asarray(Image.open(io.BytesIO(made)))[:, :, 0]
     dark = np.argwhere(flat < 110)
@@ -196,17 +196,17 @@ def test_rectifying_agrees_with_opencv():
     operation = copy_rules.rectify(camera.seen([(40, 40)]).tolist(), picks)
     rng = np.random.default_rng(2)
     coarse = rng.uniform(0, 255, (SCENE[1] // 30, SCENE[0] // 30)).astype(np.uint8)
-    grey = cv2.resize(coarse, SCENE, interpolation=cv2.INTER_CUBIC)
+    gray = cv2.resize(coarse, SCENE, interpolation=cv2.INTER_CUBIC)
     buffer = io.BytesIO()
-    Image.fromarray(grey).save(buffer, "PNG")
+    Image.fromarray(gray).save(buffer, "PNG")
     ours, _ = copying.make_copy(buffer.getvalue(), [operation])
     per_mm, (left, top) = operation["px_per_mm"], operation["origin_mm"]
     to_mm = np.array([[1 / per_mm, 0, left], [0, 1 / per_mm, top], [0, 0, 1]])
     half = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1]])
     back = np.linalg.inv(half) @ np.array(operation["to_picture"]) @ to_mm @ half
     theirs = cv2.warpPerspective(
-        grey, back, tuple(operation["size"]), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-        borderValue=copying.GREY,
+        gray, back, tuple(operation["size"]), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderValue=copying.GRAY,
     )  # fmt: skip
     found = np.asarray(Image.open(io.BytesIO(ours)))[:, :, 0].astype(int)
     # OpenCV rounds places to 1/32 px.

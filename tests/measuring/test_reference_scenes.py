@@ -122,7 +122,7 @@ def test_least_squares_through_six_points_is_that_of_opencv():
     assert flat[:, :2] / flat[:, 2:] == pytest.approx(expected, abs=0.1)
 
 
-def chequered(x, y):
+def checkered(x, y):
     """A card of 80 mm with fields of 10 mm, and a dark square lesion of 20 mm on its right."""
     card = (x >= 0) & (x <= 80) & (y >= 0) & (y <= 80)
     dark = (np.floor(x / 10) + np.floor(y / 10)) % 2 == 0
@@ -132,7 +132,7 @@ def chequered(x, y):
 @pytest.mark.parametrize("tilt", TILTS)
 def test_corners_found_in_a_rendered_picture_give_a_true_length(tilt):
     camera = Camera(tilt, 10, 8)
-    picture = camera.rendered(chequered)
+    picture = camera.rendered(checkered)
     rng = np.random.default_rng(tilt)
     known = np.array([[10, 10], [70, 10], [70, 70], [10, 70], [40, 40]], float)
     wanted = np.array([[20.0, 30.0], [60.0, 50.0]])
@@ -150,7 +150,7 @@ def test_corners_found_in_a_rendered_picture_give_a_true_length(tilt):
 
 def test_corners_agree_with_opencv():
     camera = Camera(20, 10, 8)
-    picture = camera.rendered(chequered)
+    picture = camera.rendered(checkered)
     rng = np.random.default_rng(1)
     starts = camera.seen([[x, y] for x in (20, 40, 60) for y in (20, 40, 60)])
     starts = starts + rng.uniform(-1.5, 1.5, starts.shape)

@@ -81,7 +81,7 @@ def examined_case(
             "ended_at": MOMENT,
             "circumstances_reviewed": True,
             "crown_heel_cm": Decimal("171.0"),
-            "external": "Well nourished man.\nHair grey.",
+            "external": "Well nourished man.\nHair gray.",
         },
     )
     _findings(case, vasko, term)
@@ -129,7 +129,7 @@ def _specimen(case: Case, vasko: Staff) -> None:
             "site": "left femoral vein",
             "amount": Decimal(10),
             "unit": "mL",
-            "container": "grey-top tube",
+            "container": "gray-top tube",
             "purpose": "toxicology",
             "collected_at": MOMENT,
             "seal_number": f"T-{new_id().hex[-6:]}",

@@ -168,7 +168,7 @@ def test_copies_without_the_cameras_notes_name_no_place(case, tmp_path):
             assert (copy.size, dict(copy.getexif())) == (SIZE, {})
         assert b"Plain Camera Works" not in path.read_bytes()
     first, second = rows_of(data / "photograph-log.csv")
-    assert first["Sent as"] == "copy without the camera's notes"
+    assert first["Sent as"] == "copy without metadata"
     assert (first["How made"], second["How made"]) == (bare.AS_IT_WAS, "")
     original = b"".join(store.original_chunks(Photograph.objects.get(case=case, number=1).file))
     scan = original[original.index(b"\xff\xda") :]

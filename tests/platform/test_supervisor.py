@@ -39,7 +39,7 @@ def home() -> Iterator[Path]:
 
 @pytest.fixture
 def start(home: Path) -> Iterator[Start]:
-    """Start the supervisor on a folder of its own; whatever still runs afterwards is killed."""
+    """Start the supervisor on a folder of its own; whatever still runs afterward is killed."""
     started: list[subprocess.Popen[str]] = []
 
     def run(**environment: str) -> subprocess.Popen[str]:

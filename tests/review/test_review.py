@@ -38,7 +38,7 @@ def examined(case: Case, by: Staff, **fields: Any) -> Examination:
         "began_at": MOMENT,
         "ended_at": MOMENT,
         "circumstances_reviewed": True,
-        "external": "Well nourished.\nHair grey.",
+        "external": "Well nourished.\nHair gray.",
         **fields,
     }
     return Examination.objects.create(
@@ -119,7 +119,7 @@ def test_the_report_reads_from_the_case_file(ready):
     assert texts["cause"] == "Blunt force injuries of the chest"
     assert texts["manner"] == "accident"
     assert "11.0 × 6.5 cm contusion" in texts["finding-1"]
-    assert texts["external-2"] == "Hair grey."
+    assert texts["external-2"] == "Hair gray."
     assert content["chart"]["legend"][0]["size"] == "11.0 × 6.5 cm"
 
 

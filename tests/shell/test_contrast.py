@@ -1,4 +1,4 @@
-"""Contrast of the colour tokens, light and dark.
+"""Contrast of the color tokens, light and dark.
 
 Formula and limits: Web Content Accessibility Guidelines (WCAG) 2.2, W3C Recommendation, the
 definitions of "relative luminance" and "contrast ratio", success criteria 1.4.3 (text 4.5:1) and
@@ -80,7 +80,7 @@ def test_marks_are_seen_on_every_ground(theme: str, mark: str, ground: str) -> N
     assert of_tokens(f"mark-{mark}", ground, theme) >= 3
 
 
-def test_no_other_stylesheet_of_the_frame_names_a_colour() -> None:
+def test_no_other_stylesheet_of_the_frame_names_a_color() -> None:
     allowed = {"tokens.css", "print.css", "account.css"}
     for sheet in TOKENS.parent.glob("*.css"):
         if sheet.name not in allowed:

@@ -50,7 +50,7 @@ def asked(method: str = "GET", **headers: str) -> HttpRequest:
         ("bytes=9999-20000", (9999, 1)),
         ("bytes=-20000", (0, 10_000)),
         ("Bytes= 3 - 4 ", (3, 2)),
-        # Ignored: another unit, several at once, nothing, backwards, no numbers.
+        # Ignored: another unit, several at once, nothing, backward, no numbers.
         ("items=0-5", None),
         ("bytes=0-0,-1", None),
         ("bytes=-", None),

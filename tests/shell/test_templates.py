@@ -31,7 +31,7 @@ def test_a_template_keeps_to_the_content_security_policy(path: Path) -> None:
     assert found == []
 
 
-def test_the_vendored_parts_carry_their_licences() -> None:
+def test_the_vendored_parts_carry_their_licenses() -> None:
     static = ROOT / "me_office/shell/static/shell"
     for name in ("fonts/OFL-source-sans-3.txt", "fonts/OFL-source-serif-4.txt"):
         assert "SIL OPEN FONT LICENSE Version 1.1" in (static / name).read_text()

@@ -30,7 +30,7 @@ from me_office.audit.errors import Conflict, Refused
 
 SET_FIELDS = ("title", "court", "cause_number", "request")
 EXHIBIT_FIELDS = ("number", "caption", "plain_words")
-# What the office fills in or moves later, so that a retried request is recognised all the same.
+# What the office fills in or moves later, so that a retried request is recognized all the same.
 _GIVEN = ("position", "voided_at", "voided_by", "void_reason")
 
 

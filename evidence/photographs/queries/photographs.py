@@ -197,7 +197,7 @@ def looks_at(photograph: Photograph, *, most: int = 8) -> list[AccessEvent]:
     return list(rows.order_by("-id")[:most])
 
 
-def neighbours(case: Case, number: int) -> tuple[Photograph | None, Photograph | None]:
+def neighbors(case: Case, number: int) -> tuple[Photograph | None, Photograph | None]:
     """Return the photographs before and after a number, by number."""
     rows = Photograph.objects.standing().filter(case=case)
     before = rows.filter(number__lt=number).order_by("-number").first()

@@ -111,7 +111,7 @@ def _side(
     name, other = (("left", "right"), ("right", "left"))[place]
     turn = [
         f"?{name}={each.number}&{other}={numbers[1 - place]}" if each else ""
-        for each in photograph_queries.neighbours(frame.case, shown.number)
+        for each in photograph_queries.neighbors(frame.case, shown.number)
     ]
     links = shown.standing_links  # type: ignore[attr-defined]
     return {

@@ -13,7 +13,7 @@ const TALLEST_CM = 300;
 
 /**
  * Describe a surface point (thousandths of crown-heel length) with its outward normal. Lengths are
- * in centimetres, null without a crown-heel length or with one outside 5 to 300 cm.
+ * in centimeters, null without a crown-heel length or with one outside 5 to 300 cm.
  */
 export function describe(point, crownHeelCm, normal) {
   const [x, , z] = point;

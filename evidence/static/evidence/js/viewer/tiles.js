@@ -21,7 +21,7 @@ export function squaresInSight(view, plan, level) {
       found.push({ level, column, row, x: column * side, y: row * side, points: 2 ** level });
     }
   }
-  const [cx, cy] = view.centre;
+  const [cx, cy] = view.center;
   const far = ({ x, y }) => Math.hypot(x + side / 2 - cx, y + side / 2 - cy);
   return found.sort((one, other) => far(one) - far(other));
 }

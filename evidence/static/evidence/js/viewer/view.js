@@ -15,7 +15,7 @@ export class View {
     this.stage = [1, 1];
     this.turns = 0;
     this.scale = this.fitScale;
-    this.centre = [width / 2, height / 2];
+    this.center = [width / 2, height / 2];
   }
 
   get lying() {
@@ -33,7 +33,7 @@ export class View {
 
   fit() {
     this.scale = this.fitScale;
-    this.centre = [this.width / 2, this.height / 2];
+    this.center = [this.width / 2, this.height / 2];
   }
 
   /** Take another size of the stage: what was whole stays whole. */
@@ -45,8 +45,8 @@ export class View {
   }
 
   toStage([x, y]) {
-    const dx = (x - this.centre[0]) * this.scale;
-    const dy = (y - this.centre[1]) * this.scale;
+    const dx = (x - this.center[0]) * this.scale;
+    const dy = (y - this.center[1]) * this.scale;
     const [cos, sin] = [COS[this.turns], SIN[this.turns]];
     return [this.stage[0] / 2 + dx * cos - dy * sin, this.stage[1] / 2 + dx * sin + dy * cos];
   }
@@ -55,7 +55,7 @@ export class View {
     const du = (u - this.stage[0] / 2) / this.scale;
     const dv = (v - this.stage[1] / 2) / this.scale;
     const [cos, sin] = [COS[this.turns], SIN[this.turns]];
-    return [this.centre[0] + du * cos + dv * sin, this.centre[1] - du * sin + dv * cos];
+    return [this.center[0] + du * cos + dv * sin, this.center[1] - du * sin + dv * cos];
   }
 
   /** The same as six numbers, for a canvas or an SVG group. */
@@ -71,14 +71,14 @@ export class View {
     const smallest = Math.min(this.fitScale, 1);
     this.scale = Math.min(LARGEST, Math.max(smallest, this.scale * factor));
     const now = this.toPicture(at);
-    this.centre = [this.centre[0] + kept[0] - now[0], this.centre[1] + kept[1] - now[1]];
+    this.center = [this.center[0] + kept[0] - now[0], this.center[1] + kept[1] - now[1]];
     this.settle();
   }
 
   /** Move what is seen by screen points. */
   pan(du, dv) {
     const [mu, mv] = [this.stage[0] / 2 - du, this.stage[1] / 2 - dv];
-    this.centre = this.toPicture([mu, mv]);
+    this.center = this.toPicture([mu, mv]);
     this.settle();
   }
 
@@ -100,9 +100,9 @@ export class View {
   /** Keep the picture on the stage: no empty room where the picture could stand. */
   settle() {
     const [across, down] = this.lying ? [this.stage[1], this.stage[0]] : this.stage;
-    this.centre = [
-      between(this.centre[0], across / 2 / this.scale, this.width),
-      between(this.centre[1], down / 2 / this.scale, this.height),
+    this.center = [
+      between(this.center[0], across / 2 / this.scale, this.width),
+      between(this.center[1], down / 2 / this.scale, this.height),
     ];
   }
 }
