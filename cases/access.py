@@ -55,7 +55,7 @@ class Act(StrEnum):
     REVIEW = "comment on the draft or send it back"
     SIGN_REVIEW = "sign the peer review"
     CLOSE_CASE = "close the case without a report or open it again"
-    ADDEND = "add an addendum or amendment"
+    AMEND_SIGNED = "add an addendum or amendment"
     CONTACT_FAMILY = "record next of kin and their notification"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
@@ -110,7 +110,7 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
     # Nothing was examined, so there is no medical opinion to sign; it can be opened again.
     Act.CLOSE_CASE: (frozenset({_S}), frozenset({_OPEN, _CLOSED})),
-    Act.ADDEND: (frozenset({_P, _S}), frozenset({_SIGNED})),
+    Act.AMEND_SIGNED: (frozenset({_P, _S}), frozenset({_SIGNED})),
     Act.CONTACT_FAMILY: (frozenset({_I, _P, _S}), _ANY),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),

@@ -1,4 +1,4 @@
-"""Pages of this part of the office."""
+"""Evidence pages."""
 
 from django.urls import path
 

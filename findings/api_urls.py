@@ -1,4 +1,4 @@
-"""API of this part of the office."""
+"""Examination API."""
 
 from django.urls import path
 

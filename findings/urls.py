@@ -1,4 +1,4 @@
-"""Pages of this part of the office."""
+"""Examination pages."""
 
 from django.urls import path
 

@@ -1,4 +1,4 @@
-"""Jobs of this part of the office: making packets, and taking up those that were left lying."""
+"""Packet jobs: making packets, and taking up those that were left lying."""
 
 from __future__ import annotations
 

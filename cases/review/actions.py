@@ -268,7 +268,7 @@ def add_addendum(
     `rests_on` names the result that it deals with. Raises Refused, NotAllowed, Invalid, Conflict.
     """
     case = case_for_update(case_id)
-    access.require(actor, Act.ADDEND, case)
+    access.require(actor, Act.AMEND_SIGNED, case)
     last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     addendum = Addendum(
         pk=record_id,

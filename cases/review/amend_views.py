@@ -45,7 +45,7 @@ def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None
     target = amending.TARGETS.get(what)
     if what not in TITLES or (of is not None) != bool(target and target.many):
         raise Http404
-    frame = case_frame(request.user, case_id, current="report", act=Act.ADDEND)
+    frame = case_frame(request.user, case_id, current="report", act=Act.AMEND_SIGNED)
     form = _form_of(what, frame.case, of, request.POST or None)
     sign = AmendForm(
         request.POST or None,

@@ -123,14 +123,14 @@ def amend_record(
         target.model, {name: entry[name] for name in target.names if name in entry}
     )
     case = case_for_update(case_id)
-    access.require_at_all(actor, Act.ADDEND, case)
+    access.require_at_all(actor, Act.AMEND_SIGNED, case)
     record = record_for_update(case, target, of)
     entry = _without_an_idle_answer(record, target, entry)
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         _require_the_same(there, record, target, entry)
         return there
-    access.require(actor, Act.ADDEND, case)
+    access.require(actor, Act.AMEND_SIGNED, case)
     if not actor.has_role(*target.by):
         raise NotAllowed("A pathologist amends cause and manner.")
     require_version(record, version)
@@ -173,13 +173,13 @@ def amend_identity(
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)
-    access.require_at_all(actor, Act.ADDEND, case)
+    access.require_at_all(actor, Act.AMEND_SIGNED, case)
     step = tidy(put_entry(Identification(pk=step_id, case=case), entry, STEP_NAMES))
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         _require_the_same_step(there, step)
         return there
-    access.require(actor, Act.ADDEND, case)
+    access.require(actor, Act.AMEND_SIGNED, case)
     decedent = Decedent.objects.select_for_update().get(case=case)
     check_step(step, decedent)
     latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
@@ -204,7 +204,7 @@ def amend_identity(
 def _made_before(
     actor: Staff, case: Case, record_id: UUID, reason: str, rests_on: UUID | None
 ) -> Addendum | None:
-    access.require_at_all(actor, Act.ADDEND, case)
+    access.require_at_all(actor, Act.AMEND_SIGNED, case)
     made = Addendum.objects.filter(pk=record_id).first()
     if made is None:
         return None

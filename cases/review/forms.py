@@ -182,13 +182,13 @@ class AmendForm(OwnPasswordForm):
         self.of = of
         offer_results(self, results)
 
-    def take(self, error: Exception) -> None:
+    def add_action_error(self, error: Exception) -> None:
         """Put what is said of the record's own fields where they were typed."""
         of_record = isinstance(error, Invalid) and not set(error.errors) & set(self.fields)
         if of_record or isinstance(error, StaleRecord):
-            self.of.take(error)
+            self.of.add_action_error(error)
         else:
-            super().take(error)
+            super().add_action_error(error)
 
 
 class AddendumForm(OwnPasswordForm, RecordForm):

@@ -73,7 +73,7 @@ def _report_context(
         "amended": queries.amended_passages(addenda),
         "written_before": queries.written_before(addenda, content),
         "late": late_results(case_id, addenda) if frame.case.is_locked else [],
-        "may_addend": may(request.user, Act.ADDEND, frame.case),
+        "may_addend": may(request.user, Act.AMEND_SIGNED, frame.case),
         "submit_form": SubmitForm(
             actor=request.user,
             not_available=outside.not_available,
@@ -374,7 +374,7 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
         if saved:
             messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
             return redirect("review:addenda", case_id=case_id)
-    addend = decision_on(request.user, Act.ADDEND, frame.case)
+    addend = decision_on(request.user, Act.AMEND_SIGNED, frame.case)
     added = queries.addenda_of(case_id)
     context = {
         "frame": frame,

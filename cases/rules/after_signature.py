@@ -55,7 +55,7 @@ MAY_FOLLOW: dict[str, Follows] = {
     "evidence_photograph": Follows("", adds=False, columns=("preview",)),
     # An upload that was begun may still end or expire; it makes no photograph then.
     "evidence_photographupload": Follows(""),
-    "review_addendum": Follows("ADDEND", changes=False),
-    "review_amendedpassage": Follows("ADDEND", changes=False),
+    "review_addendum": Follows("AMEND_SIGNED", changes=False),
+    "review_amendedpassage": Follows("AMEND_SIGNED", changes=False),
 }
 ACTS_THAT_FOLLOW = frozenset(one.act for one in MAY_FOLLOW.values() if one.act)

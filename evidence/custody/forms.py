@@ -19,14 +19,17 @@ class _OnItem:
     custody: ItemCustody
     stale: list[Difference]
 
-    def take(self, error: Exception) -> None:
-        """Show the latest transfer beside what was typed when the item moved in between."""
-        super().take(error)  # type: ignore[misc]
-        if not isinstance(error, StaleRecord):
-            return
+    def add_action_error(self, error: Exception) -> None:
+        """Put the refusal beside its field; when the item moved in between, show where it is."""
+        super().add_action_error(error)  # type: ignore[misc]
+        if isinstance(error, StaleRecord):
+            self.show_latest_transfer(error.record)
+
+    def show_latest_transfer(self, item: Any) -> None:
+        """Show the latest transfer beside what was typed."""
         from evidence.custody.queries import custody_of
 
-        now = custody_of(error.record)
+        now = custody_of(item)
         typed = " ".join(str(value) for value in (self._typed("to_staff"), self._typed("to_party")))
         seal = now.standing_seal
         self.stale = [

@@ -74,7 +74,7 @@ def _take_in_each(request: HttpRequest, case_id: UUID, form: UploadForm) -> list
                 )
             )
         except OfficeError as error:
-            form.take(error)
+            form.add_action_error(error)
             if error.field == "upload" and len(uploads) > 1:
                 form.errors["upload"][-1] = f"{upload.name}: {error.message}"
     return taken

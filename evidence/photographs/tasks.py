@@ -1,4 +1,4 @@
-"""Jobs of this part of the office: smaller copies, unfinished files, the check of the store."""
+"""Photograph jobs: smaller copies, unfinished files, the check of the store."""
 
 from __future__ import annotations
 

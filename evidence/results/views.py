@@ -118,7 +118,7 @@ def result(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse
         "addenda": shown.addenda.standing().order_by("number")  # type: ignore[attr-defined]
         if shown.after_signing
         else [],
-        "may_amend": may(request.user, Act.ADDEND, frame.case)
+        "may_amend": may(request.user, Act.AMEND_SIGNED, frame.case)
         and later is None
         and not shown.is_voided,
         "may_replace": may_record and later is None and not shown.is_voided,

@@ -1,4 +1,4 @@
-"""API of this part of the office."""
+"""Calculation API."""
 
 from django.urls import path
 

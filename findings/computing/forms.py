@@ -281,7 +281,7 @@ class MethodForm(OfficeForm):
 
     def take_unusable(self, error: Unusable) -> None:
         """Put a method's complaint beside the field of the form that it is about."""
-        self.take(Refused(error.message, field=self.form_name(error.field)))
+        self.add_action_error(Refused(error.message, field=self.form_name(error.field)))
 
     def form_name(self, name: str | None) -> str | None:
         """The form's name of an input: entrance.left_cm gives entrance__left_cm."""

@@ -1,4 +1,4 @@
-"""Pages of this part of the office."""
+"""Calculation pages."""
 
 from django.urls import path
 

@@ -1,4 +1,4 @@
-"""Pages of this part of the office."""
+"""Account pages."""
 
 from django.urls import path
 from django.views.generic import RedirectView

@@ -109,7 +109,7 @@ class OfficeFormMixin:
         """Why, if the form asks for it."""
         return getattr(self, "cleaned_data", {}).get("reason", "") or ""
 
-    def take(self, error: Exception) -> None:
+    def add_action_error(self, error: Exception) -> None:
         """Put an action's refusal beside its field, or on top of the form."""
         if isinstance(error, StaleRecord) or (isinstance(error, Conflict) and error.record):
             self.is_stale = True
@@ -222,7 +222,7 @@ def attempt(form: OfficeFormMixin, call: Callable[[], T]) -> T | None:
     try:
         return call()
     except (StaleRecord, Invalid, Refused, NotAllowed, Conflict) as error:
-        form.take(error)
+        form.add_action_error(error)
         return None
 
 

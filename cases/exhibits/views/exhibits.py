@@ -80,7 +80,7 @@ def _add_each(request: HttpRequest, set_id: UUID, case_id: UUID, form: AddForm) 
                 entry={},
             )
         except OfficeError as error:
-            form.take(error)
+            form.add_action_error(error)
             return False
     return True
 
