@@ -16,10 +16,10 @@ from django.conf import settings
 
 from cases.court.csv_lines import csv_lines
 from cases.packets.custody_record import custody_rows, custody_values
-from cases.packets.going_out import EXTENSIONS, Sent
 from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import measurement_rows, measurement_values
 from cases.packets.models import Packet
+from cases.packets.outgoing import EXTENSIONS, OutgoingPhotograph
 from cases.packets.photograph_log import log_rows, log_values, redaction_rows, redaction_values
 from cases.packets.readme import readme_text
 from evidence.store import CHUNK
@@ -32,7 +32,9 @@ STORED = frozenset(EXTENSIONS.values()) | {"pdf"}
 logging.getLogger("bagit").setLevel(logging.WARNING)
 
 
-def write_records(folder: Path, material: Material, packet: Packet, sent: Sequence[Sent]) -> None:
+def write_records(
+    folder: Path, material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph]
+) -> None:
     """Write everything but the pictures and the PDF."""
     (folder / "report.json").write_bytes(signed_bytes(material.content))
     _write_json(folder / "photograph-log.json", log_values(material, sent))

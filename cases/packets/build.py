@@ -14,9 +14,15 @@ from uuid import UUID
 from cases.packets import bag, queries, store
 from cases.packets.actions import MadePacket, check_nothing_to_be_hidden
 from cases.packets.currency import holds_now, kept
-from cases.packets.going_out import NoCopy, OriginalChanged, Sent, of_packet, write_photographs
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
+from cases.packets.outgoing import (
+    NoCopy,
+    OriginalChanged,
+    OutgoingPhotograph,
+    of_packet,
+    write_photographs,
+)
 from cases.packets.printing import print_report
 from cases.packets.readme import bag_name
 from cases.review.rules import digest_of
@@ -104,7 +110,9 @@ def _check(material: Material) -> None:
         )
 
 
-def _write_photographs(folder: Path, material: Material, packet: Packet) -> list[Sent]:
+def _write_photographs(
+    folder: Path, material: Material, packet: Packet
+) -> list[OutgoingPhotograph]:
     """Write what goes out; return every photograph with the form in which it does."""
     sent = of_packet(material, packet)
     if not packet.with_photographs:
@@ -131,7 +139,9 @@ def _write_photographs(folder: Path, material: Material, packet: Packet) -> list
         ) from error
 
 
-def _write_report(folder: Path, material: Material, packet: Packet, sent: Sequence[Sent]) -> int:
+def _write_report(
+    folder: Path, material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph]
+) -> int:
     def beat(done: int, total: int) -> None:
         _say(packet, 52 + 20 * done // total, f"lays out photographs, {done} of {total}")
 

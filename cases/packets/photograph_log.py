@@ -7,8 +7,8 @@ from typing import Any
 
 from django.conf import settings
 
-from cases.packets.going_out import Sent
 from cases.packets.material import Material
+from cases.packets.outgoing import OutgoingPhotograph
 from evidence.photographs.queries import PacketPhotograph
 
 
@@ -17,7 +17,7 @@ def scale_in_picture(one: PacketPhotograph) -> str:
     return "with scale" if one.photograph.with_scale else "without scale"
 
 
-def log_values(material: Material, sent: Sequence[Sent]) -> dict[str, Any]:
+def log_values(material: Material, sent: Sequence[OutgoingPhotograph]) -> dict[str, Any]:
     """Return every photograph with its line in the log and the form in which it goes out."""
     return {
         "photographs": [_value(each) for each in sent],
@@ -28,13 +28,13 @@ def log_values(material: Material, sent: Sequence[Sent]) -> dict[str, Any]:
     }
 
 
-def _value(sent: Sent) -> dict[str, Any]:
+def _value(sent: OutgoingPhotograph) -> dict[str, Any]:
     photograph = sent.one.photograph
     links: Any = photograph.standing_links  # type: ignore[attr-defined]
     return {
         "number": photograph.number,
         "file": sent.path or None,
-        "sent_as": sent.form.value,
+        "released_as": sent.form.value,
         "why": sent.why or None,
         "made": sent.made or None,
         "sha256": sent.one.sha256,
@@ -59,7 +59,7 @@ def _value(sent: Sent) -> dict[str, Any]:
     }
 
 
-def log_rows(sent: Iterable[Sent]) -> Iterator[list[str]]:
+def log_rows(sent: Iterable[OutgoingPhotograph]) -> Iterator[list[str]]:
     """Yield the same as rows."""
     yield ["Number", "File", "Sent as", "Why", "SHA-256", "SHA-256 of what is sent", "Taken",
            "Photographer", "Place", "View", "Scale", "Region", "Shows", "Findings",
@@ -85,7 +85,7 @@ def log_rows(sent: Iterable[Sent]) -> Iterator[list[str]]:
         ]
 
 
-def redaction_values(sent: Iterable[Sent]) -> list[dict[str, Any]]:
+def redaction_values(sent: Iterable[OutgoingPhotograph]) -> list[dict[str, Any]]:
     """Return what was hidden in what is sent: where, how, by whom and why."""
     return [
         {
@@ -105,7 +105,7 @@ def redaction_values(sent: Iterable[Sent]) -> list[dict[str, Any]]:
     ]
 
 
-def redaction_rows(sent: Iterable[Sent]) -> Iterator[list[str]]:
+def redaction_rows(sent: Iterable[OutgoingPhotograph]) -> Iterator[list[str]]:
     """Yield the same as rows."""
     yield ["Photograph", "File", "SHA-256", "SHA-256 of the original", "Why", "By", "At", "How"]
     for value in redaction_values(sent):

@@ -14,11 +14,11 @@ from django.core.files.storage import default_storage
 from django.utils.text import capfirst
 
 from cases.packets.custody_record import correction, short_digest
-from cases.packets.going_out import Sent, going_out
 from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import caution, printed_measurements
+from cases.packets.outgoing import OutgoingPhotograph, outgoing_photographs
 from cases.packets.photograph_log import scale_in_picture
-from cases.packets.rules import SentAs, number_ranges
+from cases.packets.rules import ReleasedAs, number_ranges
 from cases.review.queries import written_before
 from cases.review.rules import ReportState
 from evidence import store
@@ -66,7 +66,7 @@ def print_report(
     material: Material,
     *,
     with_photographs: bool,
-    sent: Sequence[Sent] | None = None,
+    sent: Sequence[OutgoingPhotograph] | None = None,
     beat: Callable[[int, int], None] = lambda done, total: None,
     place: Path | None = None,
 ) -> Typeset:
@@ -77,7 +77,8 @@ def print_report(
 
     `sent` says in which form each photograph goes out; without it, as the office would send them.
     """
-    sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
+    if sent is None:
+        sent = outgoing_photographs(material, with_photographs=with_photographs)
     with tempfile.TemporaryDirectory(prefix="report-", dir=place) as name:
         folder = Path(name)
         for chart in material.charts:
@@ -102,7 +103,7 @@ def _overlay_name(one: PacketPhotograph) -> str:
     return f"photograph-{one.photograph.number}.svg"
 
 
-def _lay_ready(sent: Sent, there: Path) -> None:
+def _lay_ready(sent: OutgoingPhotograph, there: Path) -> None:
     """Put the screen-size copy where Typst finds it; make one where there is none yet.
 
     Of a redacted photograph it is the redacted copy's; the original is not touched.
@@ -125,12 +126,13 @@ def _lay_over(overlay: str, there: Path) -> None:
 
 
 def report_values(
-    material: Material, *, with_photographs: bool, sent: Sequence[Sent] | None = None
+    material: Material, *, with_photographs: bool, sent: Sequence[OutgoingPhotograph] | None = None
 ) -> dict[str, Any]:
     """Return what the template prints, as plain values."""
     case, content = material.case, material.content
     amended = _amended(material)
-    sent = going_out(material, with_photographs=with_photographs) if sent is None else sent
+    if sent is None:
+        sent = outgoing_photographs(material, with_photographs=with_photographs)
     return {
         "office": {
             "name": settings.OFFICE_NAME,
@@ -280,7 +282,7 @@ def _when(at: datetime | None) -> str:
     return clock_words(at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE) if at else ""
 
 
-def _photograph(material: Material, sent: Sent) -> dict[str, Any]:
+def _photograph(material: Material, sent: OutgoingPhotograph) -> dict[str, Any]:
     one, photograph = sent.one, sent.one.photograph
     shows = photograph.shows.strip() or "Not described."
     shows = shows if shows.endswith((".", "!", "?")) else f"{shows}."
@@ -303,16 +305,16 @@ def _photograph(material: Material, sent: Sent) -> dict[str, Any]:
     }
 
 
-def _sent_words(sent: Sent) -> str:
+def _sent_words(sent: OutgoingPhotograph) -> str:
     """Say in which form a photograph goes out, where it is not the plain original."""
     if sent.is_redacted:
         return f"Redacted copy; the original stays with the office. Reason: {sent.why}"
-    if sent.form is SentAs.COPY:
+    if sent.form is ReleasedAs.COPY:
         return f"Sent as a copy without metadata: {sent.made}."
     return sent.why
 
 
-def _log_row(sent: Sent) -> dict[str, Any]:
+def _log_row(sent: OutgoingPhotograph) -> dict[str, Any]:
     one, photograph = sent.one, sent.one.photograph
     redacted = " (redacted copy)" if sent.is_redacted else ""
     return {
@@ -328,7 +330,7 @@ def _log_row(sent: Sent) -> dict[str, Any]:
     }
 
 
-def _redaction(sent: Sent) -> dict[str, Any]:
+def _redaction(sent: OutgoingPhotograph) -> dict[str, Any]:
     redaction = sent.redaction
     if redaction is None:
         raise TypeError("Nothing is hidden in this photograph")

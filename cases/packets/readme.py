@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from django.conf import settings
 
-from cases.packets.going_out import Sent
 from cases.packets.material import Material
 from cases.packets.models import Packet
-from cases.packets.rules import SentAs
+from cases.packets.outgoing import OutgoingPhotograph
+from cases.packets.rules import ReleasedAs
 from me_office.shell.templatetags.office import moment
 
 TEXT = """\
@@ -98,7 +98,7 @@ def bag_name(material: Material, packet: Packet) -> str:
     return f"case-{material.case.label}-packet-{packet.number}".replace(" ", "-").replace("/", "-")
 
 
-def readme_text(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
+def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph]) -> str:
     """Return the packet's README.txt."""
     asked = packet.request
     cause = f", cause {asked.cause_number}" if asked.cause_number else ""
@@ -115,7 +115,7 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[Sent]) -> str
     )
 
 
-def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
+def _parts(material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph]) -> str:
     drawn = any(material.overlay_words_of(one) for one in material.photographs)
     parts = ""
     redacted = any(each.is_redacted for each in sent)
@@ -130,11 +130,11 @@ def _parts(material: Material, packet: Packet, sent: Sequence[Sent]) -> str:
         parts += f"\n{HOLDS_NONE}"
     elif not packet.with_photographs:
         parts += f"\n{NO_PHOTOGRAPHS}"
-    told = [_told(each) for each in sent if each.why and each.form is not SentAs.NOT_SENT]
+    told = [_told(each) for each in sent if each.why and each.form is not ReleasedAs.NOT_SENT]
     return parts + ("\n" + "".join(told) if told else "")
 
 
-def _told(sent: Sent) -> str:
+def _told(sent: OutgoingPhotograph) -> str:
     number, why = sent.one.photograph.number, sent.why.rstrip(".")
     words = f"Photograph {number} is the {sent.form}. {why}."
     if sent.is_redacted:

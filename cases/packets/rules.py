@@ -24,7 +24,7 @@ RELEASE_PICTURES = statement(
 )
 
 
-class SentAs(StrEnum):
+class ReleasedAs(StrEnum):
     """In which form a photograph goes out."""
 
     ORIGINAL = "original"
@@ -33,18 +33,18 @@ class SentAs(StrEnum):
     NOT_SENT = "not sent"
 
 
-def sent_as(
+def released_as(
     *, with_photographs: bool, camera_notes: bool, redacted: bool, original_wanted: bool
-) -> SentAs:
+) -> ReleasedAs:
     """Decide in which form a photograph goes out.
 
     Where a redacted copy stands it goes out, unless a person chose the original by name.
     """
     if not with_photographs:
-        return SentAs.NOT_SENT
+        return ReleasedAs.NOT_SENT
     if redacted and not original_wanted:
-        return SentAs.REDACTED
-    return SentAs.ORIGINAL if camera_notes else SentAs.COPY
+        return ReleasedAs.REDACTED
+    return ReleasedAs.ORIGINAL if camera_notes else ReleasedAs.COPY
 
 
 @dataclass(frozen=True)
@@ -93,11 +93,11 @@ def what_changed(
     return said
 
 
-_NAME_PARTS = {SentAs.REDACTED: "redacted-", SentAs.COPY: "copy-"}
+_NAME_PARTS = {ReleasedAs.REDACTED: "redacted-", ReleasedAs.COPY: "copy-"}
 
 
 def photograph_name(
-    number: int, sha256: str, extension: str, form: SentAs = SentAs.ORIGINAL
+    number: int, sha256: str, extension: str, form: ReleasedAs = ReleasedAs.ORIGINAL
 ) -> str:
     """Return a photograph's file name in a packet: P-007-<first 12 of its digest>.jpg."""
     return f"P-{number:03d}-{_NAME_PARTS.get(form, '')}{sha256[:12]}.{extension}"

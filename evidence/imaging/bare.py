@@ -33,7 +33,7 @@ class NotPlain(Exception):
     """A JPEG of which this module can't tell picture data from notes."""
 
 
-def bare_copy(original: IO[bytes]) -> tuple[bytes, str]:
+def copy_without_metadata(original: IO[bytes]) -> tuple[bytes, str]:
     """Return a JPEG of the whole picture without any notes, and how it was made.
 
     Raises what a broken picture raises (`pictures.BROKEN`, Image.DecompressionBombError).

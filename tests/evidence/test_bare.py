@@ -67,7 +67,7 @@ def seen(content: bytes) -> np.ndarray[Any, Any]:
 @pytest.mark.parametrize("mode", ["RGB", "L", "CMYK"])
 def test_the_picture_stays_and_every_note_goes(options: dict[str, Any], mode: str) -> None:
     original = noted(painted(mode), **options)
-    copy, made = bare.bare_copy(io.BytesIO(original))
+    copy, made = bare.copy_without_metadata(io.BytesIO(original))
     assert made == bare.AS_IT_WAS
     assert np.array_equal(seen(copy), seen(original))
     with Image.open(io.BytesIO(copy)) as picture, Image.open(io.BytesIO(original)) as before:
@@ -82,7 +82,7 @@ def test_the_picture_stays_and_every_note_goes(options: dict[str, Any], mode: st
 @pytest.mark.parametrize("orientation", range(2, 9))
 def test_which_way_up_it_was_held_is_all_that_stays(orientation: int) -> None:
     original = noted(orientation=orientation)
-    copy, made = bare.bare_copy(io.BytesIO(original))
+    copy, made = bare.copy_without_metadata(io.BytesIO(original))
     assert made.endswith(bare.HELD)
     assert SECRET not in copy
     with Image.open(io.BytesIO(copy)) as picture:
@@ -97,7 +97,7 @@ def test_what_stands_behind_the_picture_or_small_in_front_of_it_goes() -> None:
     small = plain[:at] + b"JFIF\0\x01\x02\0\0\x01\0\x01\x01\x01" + b"RGB" + plain[at + 14 :]
     with_small = small[: at - 2] + (19).to_bytes(2, "big") + small[at:]
     second = with_small + noted(painted("L"))
-    copy, made = bare.bare_copy(io.BytesIO(second))
+    copy, made = bare.copy_without_metadata(io.BytesIO(second))
     assert made == bare.AS_IT_WAS
     assert copy.count(b"\xff\xd8") == copy.count(b"\xff\xd9") == 1
     head = copy.index(b"JFIF\0")
@@ -108,15 +108,15 @@ def test_what_stands_behind_the_picture_or_small_in_front_of_it_goes() -> None:
 def test_other_colors_and_other_kinds_are_saved_anew() -> None:
     srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     other = srgb.replace(b"sRGB", b"Wide").replace("sRGB".encode("utf-16-be"), b"\0W\0i\0d\0e")
-    assert bare.bare_copy(io.BytesIO(noted(icc_profile=srgb)))[1] == bare.AS_IT_WAS
-    copy, made = bare.bare_copy(io.BytesIO(noted(icc_profile=other, orientation=6)))
+    assert bare.copy_without_metadata(io.BytesIO(noted(icc_profile=srgb)))[1] == bare.AS_IT_WAS
+    copy, made = bare.copy_without_metadata(io.BytesIO(noted(icc_profile=other, orientation=6)))
     assert made == bare.ANEW
     with Image.open(io.BytesIO(copy)) as picture:
         assert (picture.size, dict(picture.getexif())) == (SIZE[::-1], {})
         assert "icc_profile" not in picture.info
     saved = io.BytesIO()
     painted().save(saved, "PNG")
-    assert bare.bare_copy(io.BytesIO(saved.getvalue()))[1] == bare.ANEW
+    assert bare.copy_without_metadata(io.BytesIO(saved.getvalue()))[1] == bare.ANEW
 
 
 def test_words_behind_the_color_transform_are_cut_off() -> None:
@@ -125,7 +125,7 @@ def test_words_behind_the_color_transform_are_cut_off() -> None:
     plain = noted(painted("CMYK"))
     at = plain.index(b"Adobe")
     long = plain[: at - 2] + (14 + len(SECRET)).to_bytes(2, "big") + plain[at : at + 12]
-    copy, made = bare.bare_copy(io.BytesIO(long + SECRET + plain[at + 12 :]))
+    copy, made = bare.copy_without_metadata(io.BytesIO(long + SECRET + plain[at + 12 :]))
     assert made == bare.AS_IT_WAS
     assert SECRET not in copy
     kept = copy.index(b"Adobe")
@@ -135,7 +135,7 @@ def test_words_behind_the_color_transform_are_cut_off() -> None:
 
 @pytest.mark.parametrize("profile", [b"no profile at all", b"\0" * 128, b"sRGB"])
 def test_a_color_profile_that_cannot_be_read_is_not_taken_for_srgb(profile: bytes) -> None:
-    copy, made = bare.bare_copy(io.BytesIO(noted(icc_profile=profile)))
+    copy, made = bare.copy_without_metadata(io.BytesIO(noted(icc_profile=profile)))
     assert made == bare.ANEW
     with Image.open(io.BytesIO(copy)) as picture:
         assert "icc_profile" not in picture.info

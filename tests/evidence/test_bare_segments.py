@@ -178,7 +178,7 @@ def test_a_file_of_several_pictures_keeps_the_data_of_the_first() -> None:
     with Image.open(io.BytesIO(saved.getvalue())) as picture:
         assert picture.format == "MPO"
         points = picture.tobytes()
-    copy, made = bare.bare_copy(io.BytesIO(saved.getvalue()))
+    copy, made = bare.copy_without_metadata(io.BytesIO(saved.getvalue()))
     assert made == bare.AS_IT_WAS
     assert copy.count(SOI) == copy.count(EOI) == 1
     with Image.open(io.BytesIO(copy)) as picture:
@@ -188,7 +188,7 @@ def test_a_file_of_several_pictures_keeps_the_data_of_the_first() -> None:
 def test_a_copy_made_anew_is_of_quality_95() -> None:
     saved, plain = io.BytesIO(), io.BytesIO()
     painted().save(saved, "PNG")
-    copy, made = bare.bare_copy(io.BytesIO(saved.getvalue()))
+    copy, made = bare.copy_without_metadata(io.BytesIO(saved.getvalue()))
     assert made == bare.ANEW
     # ITU-T T.81, table K.1, first row, scaled by the Independent JPEG Group's rule: a quality of
     # 95 takes a tenth of each, rounded (source not checked).
@@ -201,7 +201,7 @@ def test_a_copy_made_anew_is_of_quality_95() -> None:
 
 @pytest.mark.parametrize("written", [0, 9, 10, 65535])
 def test_an_orientation_that_is_none_is_upright(written: int) -> None:
-    copy, made = bare.bare_copy(io.BytesIO(noted(orientation=written)))
+    copy, made = bare.copy_without_metadata(io.BytesIO(noted(orientation=written)))
     assert (made, b"Exif" in copy) == (bare.AS_IT_WAS, False)
 
 
@@ -215,5 +215,5 @@ def test_notes_that_cannot_be_read_and_absent_ones_say_upright() -> None:
     assert bare._orientation(absent) == 1
     plain = io.BytesIO()
     painted().save(plain, "JPEG")
-    copy, made = bare.bare_copy(io.BytesIO(plain.getvalue()))
+    copy, made = bare.copy_without_metadata(io.BytesIO(plain.getvalue()))
     assert (made, b"Exif" in copy) == (bare.AS_IT_WAS, False)

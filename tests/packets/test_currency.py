@@ -27,7 +27,7 @@ from tests.packets.builders import (
     make_request,
     sign,
 )
-from tests.packets.test_going_out import COVER, with_place
+from tests.packets.test_outgoing import COVER, with_place
 from tests.results.builders import report_of
 
 pytestmark = pytest.mark.django_db

@@ -7,7 +7,7 @@ import tempfile
 
 import pytest
 
-from cases.packets import going_out, tasks
+from cases.packets import outgoing, tasks
 from me_office.jobs.models import JobProgress
 from tests.evidence.pictures import picture_bytes
 from tests.packets.builders import (
@@ -31,7 +31,7 @@ def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(
     clerk, (vasko, thorne) = make_clerk(), make_people()
     case = examined_case(vasko, pictures=[picture_bytes(shade) for shade in range(MANY)])
     packet = make_packet(make_request(sign(case, vasko, thorne), clerk), clerk)
-    write, shown = going_out._write, []
+    write, shown = outgoing._write, []
 
     def slow(folder, sent):
         row = JobProgress.objects.get(key=packet.pk)
@@ -43,7 +43,7 @@ def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(
             assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
         return write(folder, sent)
 
-    monkeypatch.setattr(going_out, "_write", slow)
+    monkeypatch.setattr(outgoing, "_write", slow)
     # Nothing of it lies in the machine's temporary folder, which may be small.
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "is not there"))
     assert tasks.build_packet(request_id=str(packet.pk)) == "made"

@@ -13,10 +13,10 @@ import pytest
 from cases.packets.readme import readme_text
 from cases.packets.rules import (
     Holds,
-    SentAs,
+    ReleasedAs,
     number_ranges,
     photograph_name,
-    sent_as,
+    released_as,
     what_changed,
 )
 from me_office.typesetting import printable
@@ -102,29 +102,29 @@ def test_numbers_are_said_as_runs():
 
 # With photographs, the camera's notes, a redacted copy, the original wanted by name: the form.
 FORMS = {
-    (False, False, False, False): SentAs.NOT_SENT,
-    (False, False, False, True): SentAs.NOT_SENT,
-    (False, False, True, False): SentAs.NOT_SENT,
-    (False, False, True, True): SentAs.NOT_SENT,
-    (False, True, False, False): SentAs.NOT_SENT,
-    (False, True, False, True): SentAs.NOT_SENT,
-    (False, True, True, False): SentAs.NOT_SENT,
-    (False, True, True, True): SentAs.NOT_SENT,
-    (True, False, False, False): SentAs.COPY,
-    (True, False, False, True): SentAs.COPY,
-    (True, False, True, False): SentAs.REDACTED,
-    (True, False, True, True): SentAs.COPY,
-    (True, True, False, False): SentAs.ORIGINAL,
-    (True, True, False, True): SentAs.ORIGINAL,
-    (True, True, True, False): SentAs.REDACTED,
-    (True, True, True, True): SentAs.ORIGINAL,
+    (False, False, False, False): ReleasedAs.NOT_SENT,
+    (False, False, False, True): ReleasedAs.NOT_SENT,
+    (False, False, True, False): ReleasedAs.NOT_SENT,
+    (False, False, True, True): ReleasedAs.NOT_SENT,
+    (False, True, False, False): ReleasedAs.NOT_SENT,
+    (False, True, False, True): ReleasedAs.NOT_SENT,
+    (False, True, True, False): ReleasedAs.NOT_SENT,
+    (False, True, True, True): ReleasedAs.NOT_SENT,
+    (True, False, False, False): ReleasedAs.COPY,
+    (True, False, False, True): ReleasedAs.COPY,
+    (True, False, True, False): ReleasedAs.REDACTED,
+    (True, False, True, True): ReleasedAs.COPY,
+    (True, True, False, False): ReleasedAs.ORIGINAL,
+    (True, True, False, True): ReleasedAs.ORIGINAL,
+    (True, True, True, False): ReleasedAs.REDACTED,
+    (True, True, True, True): ReleasedAs.ORIGINAL,
 }
 
 
 def test_the_form_of_a_photograph_follows_from_four_answers():
     assert set(FORMS) == set(product((False, True), repeat=4))
     for (photographs, notes, redacted, wanted), form in FORMS.items():
-        assert form is sent_as(
+        assert form is released_as(
             with_photographs=photographs,
             camera_notes=notes,
             redacted=redacted,
@@ -135,10 +135,10 @@ def test_the_form_of_a_photograph_follows_from_four_answers():
 def test_a_photographs_file_is_named_by_number_form_and_digest():
     digest = "0123456789abcdef" * 4
     assert photograph_name(7, digest, "jpg") == "P-007-0123456789ab.jpg"
-    assert photograph_name(12, digest, "png", SentAs.REDACTED) == (
+    assert photograph_name(12, digest, "png", ReleasedAs.REDACTED) == (
         "P-012-redacted-0123456789ab.png"
     )
-    assert photograph_name(1234, digest, "jpg", SentAs.COPY) == "P-1234-copy-0123456789ab.jpg"
+    assert photograph_name(1234, digest, "jpg", ReleasedAs.COPY) == "P-1234-copy-0123456789ab.jpg"
 
 
 def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_lost():

@@ -17,12 +17,12 @@ from uuid import UUID
 import pytest
 from PIL import Image
 
-from cases.packets import going_out as rules
-from cases.packets.rules import SentAs
+from cases.packets import outgoing as rules
+from cases.packets.rules import ReleasedAs
 from evidence.imaging import bare
 
-ORIGINAL, REDACTED = SentAs.ORIGINAL, SentAs.REDACTED
-COPY, NOT_SENT = SentAs.COPY, SentAs.NOT_SENT
+ORIGINAL, REDACTED = ReleasedAs.ORIGINAL, ReleasedAs.REDACTED
+COPY, NOT_SENT = ReleasedAs.COPY, ReleasedAs.NOT_SENT
 
 
 def picture(shade: int) -> bytes:
@@ -74,13 +74,13 @@ def office(monkeypatch: pytest.MonkeyPatch) -> set[str]:
     return damaged
 
 
-def forms(sent: list[Any]) -> list[SentAs]:
+def forms(sent: list[Any]) -> list[ReleasedAs]:
     return [one.form for one in sent]
 
 
 @pytest.mark.parametrize("named", [(), (2,), (3,), (2, 3), (1,), (2, 3, 4)])
 def test_only_the_originals_that_are_named_go_out_in_the_clear(named):
-    sent = rules.going_out(
+    sent = rules.outgoing_photographs(
         material(redacted=(2, 3, 4)),
         originals=[str(UUID(int=number)) for number in named],
         originals_why="Order of 3 May",
@@ -120,14 +120,14 @@ def test_a_packet_sends_as_it_was_asked_for(with_photographs, camera_notes):
 
 
 def test_left_to_itself_everything_goes_out_and_what_is_hidden_stays_hidden():
-    assert forms(rules.going_out(material(redacted=(1, 4)))) == [
+    assert forms(rules.outgoing_photographs(material(redacted=(1, 4)))) == [
         REDACTED, ORIGINAL, ORIGINAL, REDACTED
     ]  # fmt: skip
 
 
 def test_what_is_written_has_the_bytes_names_and_digests_of_its_form(office, tmp_path):
     given = material(redacted=(2, 3))
-    sent = rules.going_out(given, camera_notes=False, originals=[str(UUID(int=3))])
+    sent = rules.outgoing_photographs(given, camera_notes=False, originals=[str(UUID(int=3))])
     beats: list[int] = []
     written = rules.write_photographs(tmp_path, sent, beats.append)
     assert beats == [1, 2, 3, 4]
@@ -154,7 +154,9 @@ def test_what_is_written_has_the_bytes_names_and_digests_of_its_form(office, tmp
 
 def test_an_original_that_was_asked_for_is_written_though_a_redacted_copy_stands(office, tmp_path):
     given = material(photographs=2, redacted=(1, 2))
-    sent = rules.going_out(given, originals=[str(UUID(int=2))], originals_why="Order of 3 May")
+    sent = rules.outgoing_photographs(
+        given, originals=[str(UUID(int=2))], originals_why="Order of 3 May"
+    )
     hidden, asked_for = rules.write_photographs(tmp_path, sent, lambda done: None)
     assert (tmp_path / hidden.path).read_bytes() == given.redactions[UUID(int=1)].file.content
     original = given.photographs[1].photograph.file
@@ -170,7 +172,9 @@ def test_an_original_that_was_asked_for_is_written_though_a_redacted_copy_stands
 def test_an_original_keeps_the_ending_of_its_kind(office, tmp_path, media_type, extension):
     one = photographed(7, media_type)
     only: Any = SimpleNamespace(photographs=[one], redactions={})
-    (written,) = rules.write_photographs(tmp_path, rules.going_out(only), lambda done: None)
+    (written,) = rules.write_photographs(
+        tmp_path, rules.outgoing_photographs(only), lambda done: None
+    )
     file = one.photograph.file
     assert written.name == f"P-007-{file.sha256[:12]}.{extension}"
     assert (written.sha256, written.size_bytes) == (file.sha256, len(file.content))
@@ -186,7 +190,9 @@ def test_nothing_is_packed_from_bytes_that_changed(office, tmp_path, options, re
     of = given.redactions[UUID(int=1)] if redacted else given.photographs[0].photograph
     office.add(of.file.sha256)
     with pytest.raises(rules.OriginalChanged, match=r"^photograph 1$") as changed:
-        rules.write_photographs(tmp_path, rules.going_out(given, **options), lambda done: None)
+        rules.write_photographs(
+            tmp_path, rules.outgoing_photographs(given, **options), lambda done: None
+        )
     assert changed.value.number == 1
 
 
@@ -194,11 +200,11 @@ def test_nothing_is_packed_from_bytes_that_changed(office, tmp_path, options, re
     "fault", [OSError("cut"), MemoryError(), Image.DecompressionBombError(), ValueError("not one")]
 )
 def test_a_picture_of_which_no_copy_can_be_made_is_named(office, tmp_path, monkeypatch, fault):
-    def bare_copy(file: Any) -> None:
+    def copy_without_metadata(file: Any) -> None:
         raise fault
 
-    monkeypatch.setattr(rules.bare, "bare_copy", bare_copy)
-    sent = rules.going_out(material(photographs=2), camera_notes=False)
+    monkeypatch.setattr(rules.bare, "copy_without_metadata", copy_without_metadata)
+    sent = rules.outgoing_photographs(material(photographs=2), camera_notes=False)
     with pytest.raises(rules.NoCopy, match=r"^photograph 2$") as none:
         rules.write_photographs(tmp_path, sent[1:], lambda done: None)
     assert none.value.number == 2

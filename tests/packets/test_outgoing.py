@@ -1,4 +1,4 @@
-"""What of a photograph leaves the office: original, redacted copy, bare copy; what is drawn on it.
+"""What of a photograph leaves the office: original, redacted or without metadata; its drawings.
 
 Exif tag 0x8825 (GPS) and its members are numbered as in Exif 2.3 (CIPA DC-008); GPS in a JPEG is
 found here by Pillow, which knows nothing of the office.
@@ -22,9 +22,9 @@ from PIL import Image
 from cases.exhibits import redacting
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.packets import tasks
-from cases.packets.going_out import going_out
 from cases.packets.models import Packet
-from cases.packets.rules import SentAs, photograph_name, sent_as
+from cases.packets.outgoing import outgoing_photographs
+from cases.packets.rules import ReleasedAs, photograph_name, released_as
 from evidence import store
 from evidence.imaging import bare
 from evidence.measuring import actions as measuring
@@ -264,12 +264,15 @@ def test_the_form_offers_redacted_photographs_and_keeps_the_choice(client, case)
 
 def test_a_form_is_decided_without_the_database():
     base = {"with_photographs": True, "camera_notes": True, "redacted": False}
-    assert sent_as(**base, original_wanted=False) is SentAs.ORIGINAL
-    assert sent_as(**{**base, "redacted": True}, original_wanted=False) is SentAs.REDACTED
-    assert sent_as(**{**base, "redacted": True}, original_wanted=True) is SentAs.ORIGINAL
-    assert sent_as(**{**base, "camera_notes": False}, original_wanted=False) is SentAs.COPY
-    assert sent_as(**{**base, "with_photographs": False}, original_wanted=True) is SentAs.NOT_SENT
-    assert photograph_name(7, "ab" * 32, "jpg", SentAs.COPY) == "P-007-copy-abababababab.jpg"
+    assert released_as(**base, original_wanted=False) is ReleasedAs.ORIGINAL
+    assert released_as(**{**base, "redacted": True}, original_wanted=False) is ReleasedAs.REDACTED
+    assert released_as(**{**base, "redacted": True}, original_wanted=True) is ReleasedAs.ORIGINAL
+    assert released_as(**{**base, "camera_notes": False}, original_wanted=False) is ReleasedAs.COPY
+    assert (
+        released_as(**{**base, "with_photographs": False}, original_wanted=True)
+        is ReleasedAs.NOT_SENT
+    )
+    assert photograph_name(7, "ab" * 32, "jpg", ReleasedAs.COPY) == "P-007-copy-abababababab.jpg"
 
 
 @pytest.mark.parametrize("named", [[], [1], [2], [1, 3], [1, 2, 3]])
@@ -280,15 +283,15 @@ def test_only_the_originals_that_are_named_go_out_in_the_clear(named, camera_not
         photographs=[SimpleNamespace(photograph=SimpleNamespace(pk=keys[n])) for n in keys],
         redactions={keys[n]: SimpleNamespace(why=f"Face {n}") for n in (1, 2, 3)},
     )
-    sent = going_out(
+    sent = outgoing_photographs(
         material, camera_notes=camera_notes, originals=[str(keys[n]) for n in named],
         originals_why="Order of 3 May",
     )  # fmt: skip
-    clear = SentAs.ORIGINAL if camera_notes else SentAs.COPY
-    expected = [SentAs.REDACTED if n in {1, 2, 3} - set(named) else clear for n in keys]
+    clear = ReleasedAs.ORIGINAL if camera_notes else ReleasedAs.COPY
+    expected = [ReleasedAs.REDACTED if n in {1, 2, 3} - set(named) else clear for n in keys]
     assert [each.form for each in sent] == expected
     for number, each in enumerate(sent, start=1):
-        if each.form is SentAs.REDACTED:
+        if each.form is ReleasedAs.REDACTED:
             assert each.why == f"Face {number}"
         elif number in named:
             assert each.why.endswith("not sent, because: Order of 3 May")
@@ -319,7 +322,7 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
     def broken(*_):
         raise OSError("unreadable")
 
-    monkeypatch.setattr("evidence.imaging.bare.bare_copy", broken)
+    monkeypatch.setattr("evidence.imaging.bare.copy_without_metadata", broken)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"

@@ -1,4 +1,4 @@
-"""In which form each photograph goes out with a packet: original, redacted copy, bare copy."""
+"""In which form photographs go out: as originals, redacted copies, copies without metadata."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from PIL import Image
 from cases.exhibits.models import Redaction
 from cases.packets.material import Material
 from cases.packets.models import Packet
-from cases.packets.rules import SentAs, photograph_name, sent_as
+from cases.packets.rules import ReleasedAs, photograph_name, released_as
 from evidence import store
 from evidence.imaging import bare, pictures
 from evidence.photographs.queries import PacketPhotograph
@@ -46,11 +46,11 @@ class NoCopy(Exception):
 
 
 @dataclass(frozen=True)
-class Sent:
+class OutgoingPhotograph:
     """A photograph with the form in which it goes out, and the file that then lies in the bag."""
 
     one: PacketPhotograph
-    form: SentAs
+    form: ReleasedAs
     redaction: Redaction | None
     why: str
     name: str = ""
@@ -66,38 +66,38 @@ class Sent:
     @property
     def is_redacted(self) -> bool:
         """Tell whether something in it is hidden, so that the original stays in the office."""
-        return self.form is SentAs.REDACTED
+        return self.form is ReleasedAs.REDACTED
 
 
-def going_out(
+def outgoing_photographs(
     material: Material,
     *,
     with_photographs: bool = True,
     camera_notes: bool = True,
     originals: Sequence[str] = (),
     originals_why: str = "",
-) -> list[Sent]:
+) -> list[OutgoingPhotograph]:
     """Decide for each photograph; where a redacted copy stands, it goes out unless named."""
     sent = []
     for one in material.photographs:
         redaction = material.redactions.get(one.photograph.pk)
         wanted = str(one.photograph.pk) in originals
-        form = sent_as(
+        form = released_as(
             with_photographs=with_photographs,
             camera_notes=camera_notes,
             redacted=redaction is not None,
             original_wanted=wanted,
         )
-        why = redaction.why if redaction and form is SentAs.REDACTED else ""
-        if redaction and wanted and form is not SentAs.NOT_SENT:
+        why = redaction.why if redaction and form is ReleasedAs.REDACTED else ""
+        if redaction and wanted and form is not ReleasedAs.NOT_SENT:
             why = f"A redacted copy stands ({redaction.why}); not sent, because: {originals_why}"
-        sent.append(Sent(one, form, redaction, why))
+        sent.append(OutgoingPhotograph(one, form, redaction, why))
     return sent
 
 
-def of_packet(material: Material, packet: Packet) -> list[Sent]:
+def of_packet(material: Material, packet: Packet) -> list[OutgoingPhotograph]:
     """Decide as the packet was asked for."""
-    return going_out(
+    return outgoing_photographs(
         material,
         with_photographs=packet.with_photographs,
         camera_notes=packet.camera_notes,
@@ -107,8 +107,8 @@ def of_packet(material: Material, packet: Packet) -> list[Sent]:
 
 
 def write_photographs(
-    folder: Path, sent: Sequence[Sent], beat: Callable[[int], None]
-) -> list[Sent]:
+    folder: Path, sent: Sequence[OutgoingPhotograph], beat: Callable[[int], None]
+) -> list[OutgoingPhotograph]:
     """Write what goes out, each file compared with its digest; return it with names and digests.
 
     Raises OriginalChanged, NoCopy.
@@ -121,9 +121,9 @@ def write_photographs(
     return written
 
 
-def _write(folder: Path, sent: Sent) -> Sent:
+def _write(folder: Path, sent: OutgoingPhotograph) -> OutgoingPhotograph:
     number = sent.one.photograph.number
-    if sent.form is SentAs.COPY:
+    if sent.form is ReleasedAs.COPY:
         return _write_copy(folder, sent)
     stored = (
         sent.redaction.file if sent.is_redacted and sent.redaction else sent.one.photograph.file
@@ -136,21 +136,21 @@ def _write(folder: Path, sent: Sent) -> Sent:
     return replace(sent, name=name, sha256=stored.sha256, size_bytes=size)
 
 
-def _write_copy(folder: Path, sent: Sent) -> Sent:
+def _write_copy(folder: Path, sent: OutgoingPhotograph) -> OutgoingPhotograph:
     photograph = sent.one.photograph
-    content, made = _bare_copy(photograph.file, photograph.number)
+    content, made = _copy_without_metadata(photograph.file, photograph.number)
     sha256 = hashlib.sha256(content).hexdigest()
-    name = photograph_name(photograph.number, sha256, "jpg", SentAs.COPY)
+    name = photograph_name(photograph.number, sha256, "jpg", ReleasedAs.COPY)
     (folder / name).write_bytes(content)
     return replace(sent, name=name, sha256=sha256, size_bytes=len(content), made=made)
 
 
-def _bare_copy(stored: StoredFile, number: int) -> tuple[bytes, str]:
+def _copy_without_metadata(stored: StoredFile, number: int) -> tuple[bytes, str]:
     """The whole picture without a word of the camera, from an original that is still whole."""
     if not store.is_whole(stored):
         raise OriginalChanged(number)
     try:
         with store.open_stored(stored) as original:
-            return bare.bare_copy(original)
+            return bare.copy_without_metadata(original)
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         raise NoCopy(number) from error
