@@ -6,7 +6,7 @@ a folder and a file that no row names, which a later attempt removes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from uuid import UUID
@@ -28,8 +28,7 @@ from cases.packets.readme import bag_name
 from cases.review.rules import digest_of
 from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress
-
-Stage = Callable[[str], None]
+from me_office.jobs.running import Stage
 
 
 class CannotBuild(Refused):

@@ -8,9 +8,21 @@ from celery import shared_task
 
 from evidence.measuring import actions, making, queries
 from evidence.measuring.models import CopyRequest
-from me_office.jobs import actions as jobs
-from me_office.jobs import running, sending
-from me_office.jobs.queries import abandoned
+from me_office.jobs import sending
+from me_office.jobs.kinds import Kind
+
+COPIES = Kind(
+    CopyRequest,
+    task=actions.COPY_TASK,
+    queue=sending.QUICK,
+    read=queries.copy_request_to_make,
+    begin=lambda actor, key: actions.begin_copy(actor, request_id=key),
+    make=lambda asked, reached: making.make_copy(asked, reached=reached),
+    fail=lambda actor, key, attempt, words: actions.fail_copy(
+        actor, request_id=key, attempt=attempt, failure=words
+    ),
+)
+make_requested = COPIES.make_requested
 
 
 @shared_task
@@ -19,33 +31,7 @@ def make_copy(*, request_id: str) -> str:
     return make_requested(UUID(request_id))
 
 
-def make_requested(request_id: UUID, *, reached: running.Stage = lambda stage: None) -> str:
-    """Make one copy; `reached` is told each stage as it begins. Return how it came out."""
-    asked = queries.copy_request_to_make(request_id)
-    if asked is None:
-        return "gone"
-
-    def make(begun: CopyRequest) -> None:
-        asked.attempts = begun.attempts
-        making.make_copy(asked, reached=reached)
-
-    return running.run(
-        asked,
-        begin=lambda: actions.begin_copy(asked.created_by, request_id=asked.pk),
-        make=make,
-        fail=lambda attempt, words: _fail(asked, attempt, words),
-    )
-
-
-def _fail(asked: CopyRequest, attempt: int, words: str) -> CopyRequest:
-    return actions.fail_copy(asked.created_by, request_id=asked.pk, attempt=attempt, failure=words)
-
-
 @shared_task
 def resume_copies() -> int:
     """Take up copies that nobody is making although somebody should; return how many."""
-    return running.resume(
-        abandoned(CopyRequest.objects.all(), queue=sending.QUICK),
-        send=lambda asked: jobs.send(actions.COPY_TASK, asked.pk),
-        fail=_fail,
-    )
+    return COPIES.resume()
