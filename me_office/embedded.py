@@ -224,7 +224,8 @@ class PostgreSQL:
             *(self.program / "initdb", "-D", aside, "-U", OWNER, f"--pwfile={handed}"),
             *("--auth=scram-sha-256", "--encoding=UTF8", "--locale=C"),
             *("--locale-provider=builtin", "--builtin-locale=C.UTF-8"),
-            *([] if self.lasting else ["--no-sync"]),
+            # Small pieces of its log: a cluster for tests is copied for every worker.
+            *([] if self.lasting else ["--no-sync", "--wal-segsize=1"]),
         ]
         try:
             subprocess.run(

@@ -26,6 +26,7 @@ from django.template.context import Context, RequestContext
 from django.test.signals import template_rendered
 
 from me_office import embedded
+from tests.kinds import PURE, kind_of
 
 if TYPE_CHECKING:
     from tests.apart import Apart
@@ -41,7 +42,6 @@ MEETING_SECONDS = 0.5
 OFFICE_WORK_FACTOR = ScryptPasswordHasher.work_factor
 # Filled by migrating, changed by no test, so left as they are between tests.
 MADE_BY_MIGRATING = {"auth_group", "auth_permission", "django_content_type"}
-ASKS_FOR_SERVERS = {"db", "transactional_db", "django_db_setup", "live_server"}
 
 
 @dataclass(frozen=True)
@@ -76,13 +76,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """Leave out what asks for a database where no servers are started, as in `make mutants`."""
     if config.pluginmanager.has_plugin("tests.servers"):
         return
-    pure: list[pytest.Item] = []
-    others: list[pytest.Item] = []
-    for item in items:
-        asks = ASKS_FOR_SERVERS.intersection(getattr(item, "fixturenames", ()))
-        (others if asks or item.get_closest_marker("django_db") else pure).append(item)
-    items[:] = pure
-    config.hook.pytest_deselected(items=others)
+    config.hook.pytest_deselected(items=[item for item in items if kind_of(item) != PURE])
+    items[:] = [item for item in items if kind_of(item) == PURE]
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -267,7 +262,7 @@ def run_a_worker() -> None:
 
 
 @pytest.fixture
-def worker(transactional_db: None) -> Iterator[Worker]:
+def worker(transactional_db: None, processes: None) -> Iterator[Worker]:
     """Return a Celery worker that `start()` starts; it is stopped after the test."""
     from me_office.celery import app
 

@@ -14,6 +14,8 @@ import secrets
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import psycopg
@@ -28,19 +30,29 @@ NAME = "ready"
 
 def put_into(home: Path) -> bool:
     """Copy the cluster into `home`, making it first if needed; False if that is not possible."""
+    with _made() as made:
+        if made is None:
+            return False
+        # As root the files belong to the account that runs PostgreSQL; -a keeps that.
+        subprocess.run(["cp", "-a", f"{made}/.", home], check=True)
+        os.utime(made)
+    return True
+
+
+@contextmanager
+def _made() -> Iterator[Path | None]:
+    """Yield the kept cluster, made if needed, held so that nobody else makes or clears it."""
     kept = _kept_folder()
     if kept is None:
-        return False
+        yield None
+        return
     made = kept / _key()
     with (kept / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not made.exists():
             _make(made)
             _forget_old(kept)
-        # As root the files belong to the account that runs PostgreSQL; -a keeps that.
-        subprocess.run(["cp", "-a", f"{made}/.", home], check=True)
-        os.utime(made)
-    return True
+        yield made
 
 
 def office_in(home: Path) -> None:
@@ -77,8 +89,11 @@ def _kept_folder() -> Path | None:
 def _key() -> str:
     """Name the state of the migrations."""
     digest = hashlib.sha256()
-    migrations = sorted(ROOT.glob("*/migrations/*.py")) + sorted(ROOT.glob("*/*/migrations/*.py"))
-    for path in [ROOT / "requirements.txt", *migrations]:
+    decides = [ROOT / "requirements.txt"]
+    for app in ("cases", "evidence", "findings", "me_office"):
+        decides += sorted((ROOT / app).rglob("migrations/*.py"))
+        decides += sorted((ROOT / app).rglob("*.sql"))
+    for path in decides:
         digest.update(str(path.relative_to(ROOT)).encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()[:24]
@@ -119,3 +134,8 @@ def _forget_old(kept: Path) -> None:
     folders.sort(key=lambda path: path.stat().st_mtime, reverse=True)
     for path in folders[MOST_KEPT:]:
         shutil.rmtree(path, ignore_errors=True)
+
+
+if __name__ == "__main__":
+    with _made():
+        pass

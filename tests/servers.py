@@ -87,12 +87,39 @@ _servers = Servers()
 
 
 @pytest.fixture(autouse=True, scope="module")
-def _a_store_of_its_own() -> Iterator[None]:
-    """Empty the file store after each file: what one damaged would be another's false alarm."""
+def _a_store_for_each_file() -> Iterator[None]:
+    """Empty the file store after each file of tests, with what was put there for all of them."""
     yield
-    if _servers.home is not None and (files := _servers.home / "files").is_dir():
-        for left in files.iterdir():
-            shutil.rmtree(left, ignore_errors=True)
+    _leave_in_the_store({})
+
+
+@pytest.fixture(autouse=True)
+def _a_store_for_each_test(_a_store_for_each_file: None) -> Iterator[None]:
+    """Leave the file store as it was: what one test damaged would be another's false alarm."""
+    before = _in_the_store()
+    yield
+    _leave_in_the_store(before)
+
+
+def _in_the_store() -> dict[Path, tuple[int, int, int]]:
+    """Return every file of the store with what would be another if it were written anew."""
+    if _servers.home is None or not (files := _servers.home / "files").is_dir():
+        return {}
+    found = [(path, path.stat()) for path in files.rglob("*") if path.is_file()]
+    return {path: (stat.st_ino, stat.st_size, stat.st_mtime_ns) for path, stat in found}
+
+
+def _leave_in_the_store(before: dict[Path, tuple[int, int, int]]) -> None:
+    if not before and _servers.home is not None:
+        if (files := _servers.home / "files").is_dir():
+            for left in files.iterdir():
+                shutil.rmtree(left, ignore_errors=True)
+        return
+    after = _in_the_store()
+    for path in after.keys() - before.keys():
+        path.unlink(missing_ok=True)
+    changed = [path.name for path in before if before[path] != after.get(path)]
+    assert changed == [], "a test changed files that others share"
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
@@ -101,11 +128,13 @@ def pytest_load_initial_conftests(
 ) -> Generator[None, object, object]:
     """Start before pytest-django loads the settings: a wrapper comes before every plain hook.
 
-    Whoever only hands the tests out to workers runs none, and needs no server.
+    Whoever only hands the tests out to workers, or lists them, runs none and needs no server.
     """
     several = getattr(early_config.known_args_namespace, "numprocesses", None)
     try:
-        _servers.start(only_named=bool(several) and WORKER not in os.environ)
+        asked = early_config.known_args_namespace
+        hands_out = bool(several) and WORKER not in os.environ
+        _servers.start(only_named=hands_out or asked.collectonly)
         return (yield)
     except BaseException:
         _servers.stop()

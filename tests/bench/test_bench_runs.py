@@ -119,6 +119,7 @@ def test_photographs_are_put_beside_what_is_wanted_of_them(tmp_path):
 
 
 @pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("processes")
 def test_a_long_log_is_opened_in_a_browser():
     statements, opened = log_of(62, visits=1)
     assert (statements.missed, opened.title) == ("", LOG)

@@ -133,6 +133,7 @@ def differences(vectors, answers):
     return wrong
 
 
+@pytest.mark.usefixtures("processes")
 @pytest.mark.parametrize("engine", ["chromium", "node"] if NODE else ["chromium"])
 def test_the_browsers_module_picks_every_vector_as_the_server_does(engine, address, tmp_path):
     vectors = [*pick_vectors(), *midline_vectors()]

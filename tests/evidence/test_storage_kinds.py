@@ -306,6 +306,7 @@ def test_the_check_finds_a_missing_and_an_altered_file(kind):
         ({"ME_S3_BUCKET": "tarn", "ME_S3_ACCESS_KEY": "x"}, "must be set together"),
     ],
 )
+@pytest.mark.usefixtures("processes")
 def test_a_wrong_setting_stops_the_start_with_its_name(environment, words):
     ended = subprocess.run(
         [sys.executable, "-c", "import me_office.settings"],
@@ -318,6 +319,7 @@ def test_a_wrong_setting_stops_the_start_with_its_name(environment, words):
     assert words in ended.stderr
 
 
+@pytest.mark.usefixtures("processes")
 def test_a_bucket_is_chosen_by_the_environment_alone():
     show = "from me_office.settings import STORAGES as s; print(s['default'])"
     chosen = {

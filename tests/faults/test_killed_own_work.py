@@ -31,7 +31,7 @@ from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
 from tests.evidence.tus import Sender
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("processes")]
 
 
 def die_at(name: str, job: str, pk: object, *, after: bool) -> None:

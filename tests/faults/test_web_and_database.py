@@ -28,7 +28,7 @@ from tests.cases.browsing import page
 from tests.conftest import LONGEST_WAIT, ROOT
 from tests.faults.relay import Relay
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("processes")]
 NAME = "Mara Hallstead-Quay"
 TOKEN = "a" * 32
 

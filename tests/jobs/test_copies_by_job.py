@@ -260,6 +260,7 @@ def die_at(stage: str, module: str, request_id: UUID) -> None:
 
 
 @pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("processes")
 def test_a_killed_worker_leaves_no_half_copy_and_a_later_one_completes(kind, vasko, photograph):
     asked = kind.ask(vasko, photograph)
     before = derived_files()

@@ -68,6 +68,7 @@ def bytes_of(stored: StoredFile) -> bytes:
     return b"".join(store.original_chunks(stored))
 
 
+@pytest.mark.usefixtures("processes")
 def test_another_process_makes_the_same_bytes_again(vasko, photograph, tmp_path):
     measurement = measured(vasko, photograph, entry=right_angled())
     (tmp_path / "parent").write_bytes(bytes_of(photograph.file))

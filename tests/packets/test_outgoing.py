@@ -47,7 +47,7 @@ from tests.packets.builders import (
     make_request,
     sign,
 )
-from tests.packets.reading import squeezed, structure_of, text_of, unpacked, validate
+from tests.packets.reading import complaint_of, squeezed, structure_of, text_of, unpacked
 
 pytestmark = pytest.mark.django_db
 SVG = "{http://www.w3.org/2000/svg}"
@@ -90,7 +90,7 @@ def built(case, tmp_path, **fields):
     packet = make_packet(make_request(case, clerk), clerk, **fields)
     assert tasks.build_packet(request_id=str(packet.pk)) == "made", Packet.objects.get().failure
     bag = unpacked(packet := Packet.objects.get(pk=packet.pk), tmp_path)
-    assert validate(bag).returncode == 0
+    assert complaint_of(bag) == ""
     return packet, bag / "data"
 
 

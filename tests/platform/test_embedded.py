@@ -17,7 +17,7 @@ from me_office import embedded
 
 
 @pytest.fixture
-def home() -> Iterator[Path]:
+def home(processes: None) -> Iterator[Path]:
     with tempfile.TemporaryDirectory(prefix="office-embedded-", dir="/tmp") as folder:
         yield Path(folder)
 

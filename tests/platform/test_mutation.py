@@ -87,7 +87,7 @@ source_paths = ["office"]
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def project(tmp_path_factory: pytest.TempPathFactory, processes: None) -> Path:
     root = tmp_path_factory.mktemp("changed")
     for name, text in {
         "pyproject.toml": SETTINGS,

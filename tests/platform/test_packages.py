@@ -123,6 +123,7 @@ def test_a_pip_that_fails_too_fails_the_set_up(monkeypatch):
     assert packages.main() == 1
 
 
+@pytest.mark.usefixtures("processes")
 def test_the_settings_are_read_as_pip_itself_lists_them(monkeypatch, tmp_path):
     own = tmp_path / "pip.conf"
     own.write_text("[global]\ntimeout = 7\n[install]\nextra-index-url =\n  a\n  b's\n")
@@ -137,6 +138,7 @@ def test_the_settings_are_read_as_pip_itself_lists_them(monkeypatch, tmp_path):
     assert lines[-2:] == ["--extra-index-url a", "--extra-index-url b's"]
 
 
+@pytest.mark.usefixtures("processes")
 def test_the_script_needs_no_package():
     command = [sys.executable, "-I", "-S", str(ROOT / "me_office" / "packages.py")]
     probe = "import runpy, sys; runpy.run_path(sys.argv[1], run_name='probe')"

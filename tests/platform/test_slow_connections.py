@@ -19,7 +19,7 @@ from waitress.server import create_server
 from me_office import embedded, serve
 from tests.conftest import LONGEST_WAIT, ROOT, office_environment
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("processes")]
 SLOW = 50
 
 

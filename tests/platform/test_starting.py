@@ -166,6 +166,7 @@ def test_asking_for_help_or_for_what_there_is_not_starts_nothing(
     assert not home.exists()
 
 
+@pytest.mark.usefixtures("processes")
 def test_a_process_that_is_asked_for_help_makes_no_folder(tmp_path):
     home = tmp_path / "office"
     done = subprocess.run(

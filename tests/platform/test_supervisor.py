@@ -28,7 +28,7 @@ Start = Callable[..., "subprocess.Popen[str]"]
 
 
 @pytest.fixture(scope="module")
-def home() -> Iterator[Path]:
+def home(processes: None) -> Iterator[Path]:
     """One folder for all, migrated already: that is another test's matter, and takes longest."""
     with tempfile.TemporaryDirectory(prefix="office-demo-", dir="/tmp") as folder:
         data = Path(folder) / "data"

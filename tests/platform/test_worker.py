@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 
+import pytest
+
 from tests import loaded
 from tests.apart import Apart
 from tests.conftest import Worker
@@ -13,6 +15,7 @@ def end_well_where_all_was_there() -> None:
     os._exit(0 if os.getpid() != loaded.LOADED_BY else 1)
 
 
+@pytest.mark.usefixtures("processes")
 def test_what_runs_apart_finds_the_office_loaded(transactional_db: None) -> None:
     assert Apart(end_well_where_all_was_there).wait() == 0
 

@@ -1,0 +1,102 @@
+"""What a test needs, told by the fixtures it asks for: a browser, a process, a database, nothing.
+
+`--quick` leaves out whatever starts a browser or a process. Who starts one has to ask for the
+fixture `processes`, or for one that does: without it the start is refused, in every run, so that
+nothing is forgotten. Where several workers run, the long ones come first and the small ones fill
+what is left.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Generator, Iterable
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+
+import pytest
+
+STARTS_SOMETHING = {"browser", "processes"}
+ASKS_FOR_SERVERS = {"db", "transactional_db", "django_db_setup", "live_server"}
+BROWSER_AND_PROCESSES, DATABASE, PURE = range(3)
+STARTS = {"subprocess.Popen", "os.posix_spawn", "os.fork", "os.forkpty", "os.exec", "os.system"}
+
+
+class NotAsked(BaseException):
+    """A test starts a process without the fixture `processes`; nothing in the office catches it."""
+
+
+class _Running:
+    item: pytest.Item | None = None
+
+
+def kind_of(item: pytest.Item) -> int:
+    """Return what a test needs, the most demanding first."""
+    asked = set(getattr(item, "fixturenames", ()))
+    if asked & STARTS_SOMETHING:
+        return BROWSER_AND_PROCESSES
+    if asked & ASKS_FOR_SERVERS or item.get_closest_marker("django_db"):
+        return DATABASE
+    return PURE
+
+
+def refuse_what_was_not_asked_for(event: str, _: object = None) -> None:
+    """Refuse the start of a process during a test that did not say that it starts one."""
+    if event in STARTS and _Running.item and kind_of(_Running.item) != BROWSER_AND_PROCESSES:
+        raise NotAsked(f"{_Running.item.nodeid} starts a process: let it ask for `processes`")
+
+
+def longest_first(items: Iterable[pytest.Item]) -> list[pytest.Item]:
+    """Return the tests with the files first in which anything is started, the pure ones last."""
+    files: dict[Path, list[pytest.Item]] = {}
+    for item in items:
+        files.setdefault(item.path, []).append(item)
+    return [item for file in sorted(files.values(), key=_kind_of_file) for item in file]
+
+
+def _kind_of_file(items: list[pytest.Item]) -> int:
+    return min(map(kind_of, items))
+
+
+@pytest.fixture(scope="session")
+def processes() -> None:
+    """Say that a test starts processes: it is left out of a quick run."""
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Offer the quick run."""
+    parser.addoption("--quick", action="store_true", help="no browser and no process")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Look at every start from now on."""
+    sys.addaudithook(lambda event, _: refuse_what_was_not_asked_for(event))
+    start = BaseProcess.start
+
+    def looked_at(self: BaseProcess) -> None:
+        refuse_what_was_not_asked_for("os.fork")
+        start(self)
+
+    BaseProcess.start = looked_at  # type: ignore[method-assign]
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what a quick run has no time for; put the rest in order for several workers."""
+    if config.getoption("quick"):
+        slow = [item for item in items if kind_of(item) == BROWSER_AND_PROCESSES]
+        items[:] = [item for item in items if kind_of(item) != BROWSER_AND_PROCESSES]
+        config.hook.pytest_deselected(items=slow)
+    # Its own numbers begin with this word; any other asks for a mixed order.
+    mixed = not config.getoption("random_order_seed").startswith("default:")
+    if hasattr(config, "workerinput") and not mixed:
+        items[:] = longest_first(items)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Know which test runs."""
+    _Running.item = item
+    try:
+        return (yield)
+    finally:
+        _Running.item = None

@@ -1,0 +1,81 @@
+"""What a quick run leaves out is told by what a test asks for, and nothing starts unasked."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import subprocess
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from tests import kinds
+
+
+def a_test(*asked: str, file: str = "a.py", marked: bool = False) -> Any:
+    return SimpleNamespace(
+        fixturenames=list(asked),
+        path=Path(file),
+        get_closest_marker=lambda name: marked if name == "django_db" else None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("item", "kind"),
+    [
+        (a_test("browser", "live_server"), kinds.BROWSER_AND_PROCESSES),
+        (a_test("processes"), kinds.BROWSER_AND_PROCESSES),
+        (a_test("processes", "db"), kinds.BROWSER_AND_PROCESSES),
+        (a_test("db"), kinds.DATABASE),
+        (a_test("transactional_db"), kinds.DATABASE),
+        (a_test("live_server"), kinds.DATABASE),
+        (a_test("django_db_setup"), kinds.DATABASE),
+        (a_test(marked=True), kinds.DATABASE),
+        (a_test("tmp_path"), kinds.PURE),
+        (a_test(), kinds.PURE),
+    ],
+)
+def test_what_a_test_needs_is_told_by_what_it_asks_for(item, kind):
+    assert kinds.kind_of(item) == kind
+
+
+def test_the_files_that_start_something_come_first_whole_and_the_pure_ones_last():
+    pure, other = a_test(file="a.py"), a_test(file="a.py")
+    table = a_test("db", file="b.py")
+    page, beside = a_test("browser", file="c.py"), a_test(file="c.py")
+    assert kinds.longest_first([pure, other, table, beside, page]) == [
+        beside, page, table, pure, other,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("quick", "left"), [(True, 1), (False, 2)])
+def test_a_quick_run_says_what_it_leaves_out(quick, left):
+    items, said = [a_test("browser"), a_test()], []
+    config = SimpleNamespace(
+        getoption={"quick": quick, "random_order_seed": "default:3"}.get,
+        hook=SimpleNamespace(pytest_deselected=lambda *, items: said.extend(items)),
+    )
+    kinds.pytest_collection_modifyitems(config, items)
+    assert (len(items), len(said)) == (left, 2 - left)
+
+
+STARTS = [
+    lambda: subprocess.run(["true"], check=True),
+    lambda: os.posix_spawn("/bin/true", ["true"], {}),
+    lambda: os.system("true"),
+    lambda: multiprocessing.get_context("spawn").Process(target=print).start(),
+    lambda: multiprocessing.get_context("forkserver").Process(target=print).start(),
+]
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_what_did_not_ask_for_processes_starts_none(start):
+    with pytest.raises(kinds.NotAsked, match="starts a process: let it ask for `processes`"):
+        start()
+
+
+@pytest.mark.usefixtures("processes")
+def test_what_asked_for_processes_starts_them():
+    assert subprocess.run(["true"], check=False).returncode == 0
