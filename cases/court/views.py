@@ -16,7 +16,6 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, decision_on, may
 from cases.course import case_frame
 from cases.court import actions, queries
-from cases.court.csv_lines import csv_lines
 from cases.court.forms import RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
 from cases.court.queries import Choice
@@ -24,6 +23,7 @@ from cases.court.rules import Due, RequestState, closed_day_words, due_words
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
+from me_office.csv_lines import csv_lines
 from me_office.shell.forms import answer_form, attempt
 
 STATE_FILTERS = [

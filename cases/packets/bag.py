@@ -14,7 +14,6 @@ from typing import Any
 import bagit
 from django.conf import settings
 
-from cases.court.csv_lines import csv_lines
 from cases.packets.custody_record import custody_rows, custody_values
 from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import measurement_rows, measurement_values
@@ -23,6 +22,7 @@ from cases.packets.outgoing import EXTENSIONS, OutgoingPhotograph
 from cases.packets.photograph_log import log_rows, log_values, redaction_rows, redaction_values
 from cases.packets.readme import readme_text
 from evidence.store import CHUNK
+from me_office.csv_lines import csv_lines
 from me_office.shell.templatetags.office import moment
 
 # These are compressed already; packing them again takes time and saves nothing.

@@ -8,7 +8,6 @@ from uuid import uuid4
 
 import pytest
 
-from cases.court.csv_lines import csv_lines
 from cases.court.rules import (
     ALLOWED_MOVES,
     Answered,
@@ -185,12 +184,6 @@ def test_punctuality_counts_days_from_service_to_release():
     assert (counted.answered, counted.in_time, counted.median_days) == (4, 2, median(days))
     assert counted.share_words == "2 of 4"
     assert punctuality([]).median_days is None
-
-
-def test_a_cell_that_would_be_a_formula_is_text():
-    lines = list(csv_lines([["=1+1", "+49", "-x", "@a", "plain, with comma", 'a "b"']]))
-    # RFC 4180, section 2: fields with commas or quotes are quoted, a quote is doubled.
-    assert lines == ['\'=1+1,\'+49,\'-x,\'@a,"plain, with comma","a ""b"""\r\n']
 
 
 @pytest.mark.parametrize(

@@ -140,7 +140,6 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_cautions.py",
         "tests/certification/test_caution_words.py",
     ),
-    "cases.court.csv_lines": ("tests/court/test_rules.py",),
     "cases.exhibits.plain": ("tests/exhibits/test_plain_words.py",),
     "evidence.items.kinds": (
         "tests/evidence/test_kind_sentences.py",
@@ -167,6 +166,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_rules.py",
     ),
     "me_office.accounts.limits": ("tests/accounts/test_limits.py",),
+    "me_office.csv_lines": ("tests/shell/test_csv_lines.py",),
     "me_office.names": ("tests/shell/test_names.py",),
 }
 # Pure modules that are not tried, a whole package by its name, each with the reason.

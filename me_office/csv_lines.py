@@ -1,4 +1,4 @@
-"""Rows as lines of CSV that no spreadsheet takes for formulas."""
+"""Rows as lines of CSV that no spreadsheet takes for formulas: every CSV of the office."""
 
 from __future__ import annotations
 
