@@ -123,7 +123,7 @@ def test_who_may_not_is_told_so_before_any_key_is_looked_at():
         note(key, make_staff(Role.RECORDS_CLERK), case, record_id, "Lisinopril")
     with pytest.raises(NotKnown):
         note(key, make_staff(), case, record_id, "Lisinopril")
-    with pytest.raises(Conflict, match="somebody else"):
+    with pytest.raises(Conflict, match="someone else"):
         note(key, make_staff(Role.INVESTIGATOR), case, record_id, "Lisinopril")
     restrict_case(
         make_staff(Role.SUPERVISOR), case_id=case.pk, version=1, members=[], reason="in the news"

@@ -270,7 +270,7 @@ def test_a_supervisor_assigns_restricts_names_and_opens_by_the_forms(client):
 def test_the_page_of_the_assignment_says_that_who_is_assigned_has_left(client):
     case = open_case()
     sign_in(client, Role.SUPERVISOR)
-    assert 'value="" selected>nobody yet<' in words(client.get(page("assignment", case)))
+    assert 'value="" selected>not assigned<' in words(client.get(page("assignment", case)))
     gone = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi")
     Case.objects.filter(pk=case.pk).update(pathologist=gone)
     assert "the account is closed" not in words(client.get(page("assignment", case)))

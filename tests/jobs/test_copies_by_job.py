@@ -169,7 +169,7 @@ def test_an_original_that_changed_is_said_and_a_retry_completes(kind, vasko, pho
 def test_what_was_not_made_can_be_left_and_asked_for_again(kind, vasko, photograph, monkeypatch):
     asked = kind.ask(vasko, photograph)
     keys = {"case_id": photograph.case_id, "request_id": asked.pk}
-    with pytest.raises(Refused, match="not made"):
+    with pytest.raises(Refused, match="failed can be dismissed"):
         kind.leave(vasko, **keys, version=asked.version)
 
     def too_large(*_: Any, **__: Any) -> None:

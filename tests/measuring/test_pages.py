@@ -84,7 +84,7 @@ def test_a_refusal_comes_back_with_what_was_picked_and_typed(signed_in, photogra
     assert "[700, 700]" in page
     nothing = signed_in.post(url("measure", photograph), form_of(entry) | {"measured": "x{"})
     assert (nothing.status_code, Measurement.objects.count()) == (422, 0)
-    assert "Pick the scale&#x27;s points" in nothing.content.decode()
+    assert "First pick the points of the scale" in nothing.content.decode()
 
 
 def test_a_picture_without_preview_says_so(signed_in, vasko):

@@ -280,7 +280,7 @@ def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F
     })  # fmt: skip
     assert done.status_code == 302, done.content.decode()[-2000:]
     addenda = reverse("review:addenda", kwargs={"case_id": case.pk})
-    assert "Rests on" in browser.get(addenda).content.decode()
+    assert "Based on" in browser.get(addenda).content.decode()
     done = browser.post(addenda, {
         "kind": "addendum", "text": "Seen.", "why": "Late", "record_id": str(new_id()),
         "rests_on": str(late.pk), "own_password": PASSWORD,

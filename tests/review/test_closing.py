@@ -169,7 +169,7 @@ def test_the_page_says_what_is_lacking_closes_and_opens_again(client):
     assert "Closed without a report." in page.content.decode()
     steps = {step.key: step.words for step in page.context["frame"].steps}
     assert (steps["report"], steps["review"]) == ("closed without", "none")
-    assert "Reopen the account" in client.get(url(case)).content.decode()
+    assert "Reopen the case" in client.get(url(case)).content.decode()
     assert client.post(url(case), sent(reason="A bullet.")).status_code == 302
     assert state_of(case) == "open"
     assert "reopened" in client.get(url(case)).content.decode()
