@@ -1,1 +1,1 @@
-"""Items of evidence: photographs, specimens, property."""
+"""What is kept of a case: photographs, specimens, things, and the files that hold the pictures."""

@@ -1,1 +1,1 @@
-"""The examination: findings, layers, marks, organs."""
+"""The examination: what was found, where on the body, how deep, and what is made of it."""

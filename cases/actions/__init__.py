@@ -1,4 +1,4 @@
-"""Every change of the case file."""
+"""Every change of the case file itself: report, jurisdiction, scene, body, people, assignment."""
 
 from cases.actions.assignment import (
     add_team_member,

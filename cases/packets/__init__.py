@@ -1,1 +1,1 @@
-"""Report and release packets."""
+"""What leaves the office: the report as a PDF, and the packet that others check by themselves."""

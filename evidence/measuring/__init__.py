@@ -1,1 +1,1 @@
-"""Measuring in photographs, and the copies that are derived from them."""
+"""Lengths measured in photographs, and the copies that are derived from them."""

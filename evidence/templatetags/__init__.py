@@ -1,1 +1,1 @@
-"""Template words of photographs."""
+"""Template tags and filters for photographs."""

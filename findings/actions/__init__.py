@@ -1,4 +1,4 @@
-"""Every change of the examination and what hangs on it."""
+"""Every change of an examination, its findings, layers, marks and interpretations."""
 
 from findings.actions.entry import opened, refuse, require_reason_after_end, require_standing, take
 from findings.actions.examination import (

@@ -1,4 +1,4 @@
-"""Forms of the examination."""
+"""Forms of an examination and its findings, and of the reason for a change."""
 
 from findings.forms.examination import LONG_TEXTS, ExaminationForm, OpenExaminationForm
 from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm

@@ -1,1 +1,1 @@
-"""Staff, roles, sign-in."""
+"""Who works here: staff, roles, sign-in, second factor."""

@@ -1,1 +1,1 @@
-"""An invented office for a try-out."""
+"""An invented office for a try-out, played by the office's own actions."""

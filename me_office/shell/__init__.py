@@ -1,1 +1,1 @@
-"""Page frame, components, errors."""
+"""What every page and endpoint shares: frame, forms, components, errors."""

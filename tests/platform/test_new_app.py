@@ -17,7 +17,8 @@ def named() -> Named:
 
 @pytest.mark.parametrize("app", apps_in(ROOT))
 def test_an_app_is_named_wherever_it_has_to_be(app: str, named: Named):
-    assert list(lacking(app, ROOT, named)) == []
+    wanting = list(lacking(app, ROOT, named))
+    assert not wanting, "\n".join(wanting)
 
 
 @pytest.fixture

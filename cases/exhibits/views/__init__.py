@@ -1,1 +1,1 @@
-"""Pages of exhibits."""
+"""Pages of exhibit sets, their exhibits, the courtroom screen and redacted copies."""

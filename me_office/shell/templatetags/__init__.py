@@ -1,1 +1,1 @@
-"""Template words."""
+"""Template tags and filters that every page may use."""
