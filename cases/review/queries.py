@@ -25,7 +25,7 @@ from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from cases.review.scene import MEDICATION_WORDS, PLACE_WORDS, READING_WORDS
 from evidence.gaps.queries import keys_of_case
-from evidence.gaps.rules import Lacking, Seen, missing_pictures
+from evidence.gaps.rules import LogGap, Seen, missing_pictures
 from evidence.measuring.models import MeasurementUse
 from evidence.photographs.models import Photograph, PhotographFinding
 from evidence.photographs.queries import shots_from, shots_of_case
@@ -138,7 +138,7 @@ def _seen_findings() -> ArraySubquery:
     return ArraySubquery(rows.order_by("number").values(seen=seen))
 
 
-def missing_pictures_in(case: Any) -> list[Lacking]:
+def missing_pictures_in(case: Any) -> list[LogGap]:
     """Return which pictures are missing and not set aside, from what was read with the case."""
     seen = [
         Seen(UUID(row["id"]), row["number"], row["term"], row["klass"] == FindingClass.INJURY)

@@ -10,7 +10,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.gaps import queries
 from evidence.gaps.models import SetAside
-from evidence.gaps.queries import missing_and_proposed
+from evidence.gaps.queries import gaps_and_proposals
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -25,8 +25,8 @@ from me_office.audit.errors import Refused
 
 def words_of(case: Case, key: str) -> str:
     """Return what is pointed out under a key now, in a sentence. Raises Refused."""
-    lacking, proposals = missing_and_proposed(case)
-    said = {one.key: one.words for one in lacking}
+    gaps, proposals = gaps_and_proposals(case)
+    said = {one.key: one.words for one in gaps}
     for proposal in proposals:
         numbers = ", ".join(str(shot.number) for shot in proposal.shots)
         said[proposal.key] = f"Proposed series {proposal.title}: photographs {numbers}."[:240]

@@ -41,17 +41,17 @@ def one_set_aside(case: Case, record_id: UUID) -> SetAside:
     return found
 
 
-def missing_in_log(case: Case) -> list[rules.Lacking]:
+def missing_in_log(case: Case) -> list[rules.LogGap]:
     """Return what the case's photograph log lacks and nobody set aside, in three statements."""
-    return missing_and_proposed(case)[0]
+    return gaps_and_proposals(case)[0]
 
 
 def proposed_series(case: Case) -> list[rules.Proposal]:
     """Return series that a person may confirm and nobody set aside, in three statements."""
-    return missing_and_proposed(case)[1]
+    return gaps_and_proposals(case)[1]
 
 
-def missing_and_proposed(case: Case) -> tuple[list[rules.Lacking], list[rules.Proposal]]:
+def gaps_and_proposals(case: Case) -> tuple[list[rules.LogGap], list[rules.Proposal]]:
     """Return both of the above from the same three statements."""
     rows = shots_that_count().filter(case=case).values_list(as_shot(), flat=True)
     shots, seen, aside = shots_from(rows), _seen_in(case), keys_set_aside(case)

@@ -14,7 +14,7 @@ from uuid import UUID
 from evidence.photographs.rules import NEARNESS, Shot, nearer_later
 
 
-class LackingKind(StrEnum):
+class LogGapKind(StrEnum):
     """What a photograph log may lack."""
 
     IDENTIFICATION = "identification"
@@ -35,10 +35,10 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Lacking:
+class LogGap:
     """One thing that is missing, in words; with the photograph or injury it is about."""
 
-    kind: LackingKind
+    kind: LogGapKind
     words: str
     shot: Shot | None = None
     seen: Seen | None = None
@@ -50,37 +50,37 @@ class Lacking:
         return f"{self.kind}:{about}"
 
 
-def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[Lacking]:
+def missing_pictures(shots: Sequence[Shot], findings: Iterable[Seen]) -> list[LogGap]:
     """Return what the photograph log still lacks, in the order in which it should be mended.
 
     Common practice: identification first; every injury photographed, also from near; a close-up
     together with an overview or mid-range picture that shows where it is, and with one that has a
     scale. Pictures belong together that share a finding, a series or the region in words.
     """
-    lacking = []
+    gaps = []
     if not any(shot.view == "identification" for shot in shots):
-        lacking.append(Lacking(LackingKind.IDENTIFICATION, "No identification photograph."))
+        gaps.append(LogGap(LogGapKind.IDENTIFICATION, "No identification photograph."))
     injuries = sorted((seen for seen in findings if seen.is_injury), key=lambda each: each.number)
-    lacking.extend(_missing_of_injuries(injuries, shots))
+    gaps.extend(_missing_of_injuries(injuries, shots))
     beside = _Beside(shots)
     for shot in sorted(shots, key=lambda each: each.number):
         if shot.view == "close-up":
-            lacking.extend(beside.missing(shot))
-    return lacking
+            gaps.extend(beside.missing(shot))
+    return gaps
 
 
-def _missing_of_injuries(injuries: Iterable[Seen], shots: Iterable[Shot]) -> list[Lacking]:
+def _missing_of_injuries(injuries: Iterable[Seen], shots: Iterable[Shot]) -> list[LogGap]:
     shown = {key for shot in shots for key in shot.finding_ids}
     from_near = {key for shot in shots if shot.view == "close-up" for key in shot.finding_ids}
-    lacking = []
+    gaps = []
     for seen in injuries:
         if seen.id not in shown:
             words = f"No photograph shows injury {seen.number} ({seen.term})."
-            lacking.append(Lacking(LackingKind.INJURY, words, seen=seen))
+            gaps.append(LogGap(LogGapKind.INJURY, words, seen=seen))
         elif seen.id not in from_near:
             words = f"No close-up shows injury {seen.number} ({seen.term})."
-            lacking.append(Lacking(LackingKind.CLOSE_UP, words, seen=seen))
-    return lacking
+            gaps.append(LogGap(LogGapKind.CLOSE_UP, words, seen=seen))
+    return gaps
 
 
 class _Beside:
@@ -96,18 +96,18 @@ class _Beside:
                 elif shot.view in {"overview", "mid-range"}:
                     self.wide.add(bond)
 
-    def missing(self, close_up: Shot) -> list[Lacking]:
-        shared, lacking = bonds(close_up), []
+    def missing(self, close_up: Shot) -> list[LogGap]:
+        shared, gaps = bonds(close_up), []
         if not close_up.with_scale and not any(bond in self.scaled for bond in shared):
             words = f"Close-up {close_up.number} has no matching picture with a scale."
-            lacking.append(Lacking(LackingKind.SCALE, words, shot=close_up))
+            gaps.append(LogGap(LogGapKind.SCALE, words, shot=close_up))
         if not any(bond in self.wide for bond in shared):
             words = (
                 f"Close-up {close_up.number} has no overview or mid-range picture of the same "
                 "place."
             )
-            lacking.append(Lacking(LackingKind.SURROUNDINGS, words, shot=close_up))
-        return lacking
+            gaps.append(LogGap(LogGapKind.SURROUNDINGS, words, shot=close_up))
+        return gaps
 
 
 def bonds(shot: Shot) -> set[object]:

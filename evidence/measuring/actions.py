@@ -344,7 +344,7 @@ def retry_copy(
 
 
 @action
-def leave_copy(
+def abandon_copy(
     actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
 ) -> CopyRequest:
     """Leave a copy that was not made; why it was not stays with the request.

@@ -77,7 +77,7 @@ def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpRes
     form = RetryForm(request.POST)
     if not form.is_valid():
         raise Refused("The form was sent incomplete. Go back and try again.")
-    change = actions.leave_copy if request.POST.get("act") == "leave" else actions.retry_copy
+    change = actions.abandon_copy if request.POST.get("act") == "leave" else actions.retry_copy
     asked = change(request.user, case_id=case_id, request_id=request_id, version=form.version)
     return redirect(f"{back_to(case_id, asked.photograph_id)}#copies")
 

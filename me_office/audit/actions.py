@@ -24,6 +24,9 @@ P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
 RecordT = TypeVar("RecordT", bound=Record)
 
+# Actions that were renamed: the trail goes on telling them under the name they began with.
+KEPT_ACTS = {"abandon_copy": "leave_copy", "abandon_redaction": "leave_redaction"}
+
 _inside: ContextVar[bool] = ContextVar("_inside_an_action", default=False)
 
 
@@ -39,7 +42,7 @@ def action(
     question for permission has been answered with yes (`me_office.audit.keys.recall`). An action
     called by another action joins the outer one's transaction, act and reason.
     """
-    act = function.__name__
+    act = KEPT_ACTS.get(function.__name__, function.__name__)
 
     @functools.wraps(function)
     def run(actor: Staff, /, *args: P.args, **kwargs: P.kwargs) -> R:

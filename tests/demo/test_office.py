@@ -33,7 +33,7 @@ from cases.review.rules import digest_of
 from cases.rules.case import CaseState
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record
-from evidence.gaps.queries import missing_and_proposed
+from evidence.gaps.queries import gaps_and_proposals
 from evidence.items.models import Item
 from evidence.measuring.models import MeasurementUse
 from evidence.photographs.models import Photograph, PhotographFinding, PhotographSeries
@@ -153,7 +153,7 @@ def test_a_series_goes_from_overview_to_close_up_and_is_not_proposed_again() -> 
     assert [each.photograph.view for each in members] == [
         "overview", "mid-range", "close-up", "close-up",
     ]  # fmt: skip
-    _, proposals = missing_and_proposed(one.case)
+    _, proposals = gaps_and_proposals(one.case)
     chest = {each.photograph_id for each in members}
     assert not any({shot.id for shot in proposal.shots} == chest for proposal in proposals)
 

@@ -208,6 +208,6 @@ def test_what_is_missing_is_read_in_three_statements(vasko, django_assert_num_qu
     case = make_case()
     series_of_two(vasko, case)
     with django_assert_num_queries(3):
-        lacking, proposals = gap_queries.missing_and_proposed(case)
-    assert [str(each.kind) for each in lacking] == ["identification", "scale"]
+        gaps, proposals = gap_queries.gaps_and_proposals(case)
+    assert [str(each.kind) for each in gaps] == ["identification", "scale"]
     assert proposals == []

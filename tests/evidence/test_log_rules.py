@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from evidence.gaps.rules import LackingKind, Seen, missing_pictures, proposed_series
+from evidence.gaps.rules import LogGapKind, Seen, missing_pictures, proposed_series
 from evidence.photographs.rules import MOST_CORNERS, Shot, checked_outline, nearer_later
 from me_office.audit.errors import Refused
 
@@ -33,7 +33,7 @@ def kinds(shots, findings=()):
 
 def test_an_injury_that_is_only_seen_from_afar_lacks_a_close_up():
     log = [shot(1, "identification"), shot(2, "overview", HEAD, CHEST)]
-    assert kinds(log, INJURIES) == [(LackingKind.CLOSE_UP, 1), (LackingKind.CLOSE_UP, 2)]
+    assert kinds(log, INJURIES) == [(LogGapKind.CLOSE_UP, 1), (LogGapKind.CLOSE_UP, 2)]
 
 
 def test_a_series_serves_where_region_and_finding_say_nothing():
@@ -46,7 +46,7 @@ def test_a_series_serves_where_region_and_finding_say_nothing():
     ]
     assert kinds(log) == []
     assert kinds([log[0], log[2], log[3]]) == [
-        (LackingKind.SURROUNDINGS, 3), (LackingKind.SURROUNDINGS, 4),
+        (LogGapKind.SURROUNDINGS, 3), (LogGapKind.SURROUNDINGS, 4),
     ]  # fmt: skip
 
 

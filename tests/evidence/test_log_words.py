@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from evidence.gaps.rules import LackingKind, missing_pictures, proposed_series
+from evidence.gaps.rules import LogGapKind, missing_pictures, proposed_series
 from evidence.items.rules import check_collected
 from evidence.photographs.rules import behind_the_cover, check_taken, checked_outline
 from me_office.audit.errors import Refused
@@ -20,12 +20,12 @@ def test_each_thing_a_log_lacks_says_what_it_is_about():
     log = [shot(1, "overview", CHEST), shot(2, "close-up")]
     found = [(one.kind, one.words, one.shot, one.seen) for one in missing_pictures(log, INJURIES)]
     assert found == [
-        (LackingKind.IDENTIFICATION, "No identification photograph.", None, None),
-        (LackingKind.INJURY, "No photograph shows injury 1 (Laceration).", None, INJURIES[0]),
-        (LackingKind.CLOSE_UP, "No close-up shows injury 2 (Contusion).", None, INJURIES[1]),
-        (LackingKind.SCALE, "Close-up 2 has no matching picture with a scale.", log[1], None),
+        (LogGapKind.IDENTIFICATION, "No identification photograph.", None, None),
+        (LogGapKind.INJURY, "No photograph shows injury 1 (Laceration).", None, INJURIES[0]),
+        (LogGapKind.CLOSE_UP, "No close-up shows injury 2 (Contusion).", None, INJURIES[1]),
+        (LogGapKind.SCALE, "Close-up 2 has no matching picture with a scale.", log[1], None),
         (
-            LackingKind.SURROUNDINGS,
+            LogGapKind.SURROUNDINGS,
             "Close-up 2 has no overview or mid-range picture of the same place.", log[1], None,
         ),
     ]  # fmt: skip

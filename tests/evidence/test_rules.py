@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import uuid4
 
-from evidence.gaps.rules import LackingKind, Seen, missing_pictures
+from evidence.gaps.rules import LogGapKind, Seen, missing_pictures
 from evidence.photographs.rules import Shot, behind_the_cover
 
 HEAD, CHEST = uuid4(), uuid4()
@@ -21,8 +21,8 @@ def kinds(shots, findings=()):
 
 
 def test_an_empty_log_lacks_the_identification_and_every_injury():
-    lacking = missing_pictures([], INJURIES)
-    assert [one.words for one in lacking] == [
+    gaps = missing_pictures([], INJURIES)
+    assert [one.words for one in gaps] == [
         "No identification photograph.",
         "No photograph shows injury 1 (Laceration).",
         "No photograph shows injury 2 (Contusion).",
@@ -47,7 +47,7 @@ def test_a_whole_series_lacks_nothing():
 
 def test_a_close_up_without_scale_and_without_surroundings_is_pointed_out():
     log = [shot(1, "identification"), shot(2, "close-up", CHEST)]
-    assert kinds(log) == [(LackingKind.SCALE, 2), (LackingKind.SURROUNDINGS, 2)]
+    assert kinds(log) == [(LogGapKind.SCALE, 2), (LogGapKind.SURROUNDINGS, 2)]
 
 
 def test_a_scale_elsewhere_does_not_serve():
@@ -57,12 +57,12 @@ def test_a_scale_elsewhere_does_not_serve():
         shot(3, "close-up", HEAD, scale=True, region="head"),
         shot(4, "overview", CHEST, HEAD),
     ]
-    assert kinds(log) == [(LackingKind.SCALE, 2)]
+    assert kinds(log) == [(LogGapKind.SCALE, 2)]
 
 
 def test_pictures_without_region_and_finding_belong_to_nothing():
     log = [shot(1, "identification"), shot(2, "close-up", scale=True), shot(3, "overview")]
-    assert kinds(log) == [(LackingKind.SURROUNDINGS, 2)]
+    assert kinds(log) == [(LogGapKind.SURROUNDINGS, 2)]
 
 
 def test_the_cover_names_what_is_behind_it():
@@ -78,7 +78,7 @@ def test_only_a_close_up_with_a_scale_is_a_close_ups_partner():
     for view in ("overview", "mid-range", "identification", "other"):
         log = [shot(1, "identification"), close_up, shot(3, "overview", CHEST),
                shot(4, view, CHEST, scale=True)]  # fmt: skip
-        assert (LackingKind.SCALE, 2) in kinds(log), view
+        assert (LogGapKind.SCALE, 2) in kinds(log), view
     partner = shot(4, "close-up", CHEST, scale=True)
     log = [shot(1, "identification"), close_up, shot(3, "overview", CHEST), partner]
     assert kinds(log) == []

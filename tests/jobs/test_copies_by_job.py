@@ -76,11 +76,11 @@ def request_redaction(by: Staff, photograph: Any, **changed: Any) -> RedactionRe
 
 COPY = Kind(
     copy_tasks, CopyRequest, DerivedCopy, "finish_copy", photograph_with_scale, request_copy,
-    measuring.retry_copy, measuring.leave_copy, copy_tasks.make_copy, copy_tasks.resume_copies,
+    measuring.retry_copy, measuring.abandon_copy, copy_tasks.make_copy, copy_tasks.resume_copies,
 )  # fmt: skip
 REDACTION = Kind(
     redaction_tasks, RedactionRequest, Redaction, "finish_redaction", make_photograph,
-    request_redaction, exhibits.retry_redaction, exhibits.leave_redaction,
+    request_redaction, exhibits.retry_redaction, exhibits.abandon_redaction,
     redaction_tasks.make_redaction, redaction_tasks.resume_redactions,
 )  # fmt: skip
 
@@ -183,6 +183,8 @@ def test_what_was_not_made_can_be_left_and_asked_for_again(kind, vasko, photogra
     kind.leave(vasko, **keys, version=asked.version)
     asked.refresh_from_db()
     assert asked.void_reason == f"Left: {asked.failure}"
+    told = AuditEvent.objects.filter(record_id=str(asked.pk)).values_list("act", flat=True)
+    assert set(told) & {"leave_copy", "leave_redaction"}, "the trail keeps the act's first name"
     assert run(kind, asked) == "nothing to do"
     assert run(kind, kind.ask(vasko, photograph)) == "made"
 

@@ -176,7 +176,7 @@ def retry_redaction(
 
 
 @action
-def leave_redaction(
+def abandon_redaction(
     actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
 ) -> RedactionRequest:
     """Leave a redacted copy that was not made; why it was not stays with the request.

@@ -102,7 +102,7 @@ def retry(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse
     if not form.is_valid():
         raise Refused("The form was sent incomplete. Go back and try again.")
     leave = request.POST.get("act") == "leave"
-    change = actions.leave_redaction if leave else actions.retry_redaction
+    change = actions.abandon_redaction if leave else actions.retry_redaction
     change(request.user, case_id=case_id, request_id=request_id, version=form.version)
     page = reverse("exhibits:sets", kwargs={"case_id": case_id})
     return redirect(f"{page}#redactions")

@@ -109,7 +109,7 @@ def _about_log(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
         "of_finding": photograph_queries.finding_of(frame.case, one) if one else None,
         "filtered": bool(set(request.GET) - {"after"}),
         "first_url": request.path if "after" in request.GET else "",
-        "lacking": found.missing,
+        "gaps": found.missing,
         "missing_groups": found.groups,
         "proposals": len(found.proposals),
         "may_add": may(request.user, Act.PHOTOGRAPH, frame.case),
