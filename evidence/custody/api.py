@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
-from rest_framework import serializers, status
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
+from rest_framework import serializers
 
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from evidence.custody import actions, queries
 from evidence.custody.hand_over import office_staff
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.items.receivers import WHERE
 from evidence.items.serializers import EvidenceVoidSerializer
-from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 TRANSFER_LINE = [
     "from_party", "from_staff", "to_party", "to_staff", "to_where", "at", "place", "purpose",
@@ -112,131 +107,54 @@ class BreakSealSerializer(serializers.Serializer[Any]):
     broken_why = serializers.CharField(max_length=240)
 
 
-class ItemsView(APIView):
-    """Custody of a case."""
-
-    @extend_schema(
-        operation_id="custody_list", responses={200: CustodySerializer(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List every item with its seals and transfers, by item number."""
-        case = case_seen(request, case_id, "custody")
-        return Response(CustodySerializer(queries.custody_record(case), many=True).data)
-
-
-class ItemView(APIView):
-    """Custody of one item."""
-
-    @extend_schema(operation_id="custody_read", responses={200: CustodySerializer, **REFUSALS})
-    def get(self, request: Request, case_id: UUID, item_id: UUID) -> Response:
-        """Read an item with its seals and transfers."""
-        case = case_seen(request, case_id, "custody")
-        return Response(CustodySerializer(queries.item_custody(case, item_id)).data)
-
-
-class TransfersView(APIView):
-    """Transfers of an item."""
-
-    @extend_schema(
-        operation_id="transfer_record",
-        request=NewTransferSerializer,
-        responses={201: TransferSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, item_id: UUID) -> Response:
-        """Record that an item passed on."""
-        body = checked(NewTransferSerializer, request)
-        transfer = actions.record_transfer(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            item_id=item_id,
-            record_id=body.pop("id"),
-            version=body.pop("version"),
-            reason=body.pop("reason", ""),
-            entry=body,
-        )
-        return Response(TransferSerializer(transfer).data, status=status.HTTP_201_CREATED)
-
-
-class TransferVoidView(APIView):
-    """Withdrawing a transfer."""
-
-    @extend_schema(
-        operation_id="transfer_void",
-        request=EvidenceVoidSerializer,
-        responses={200: TransferSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, transfer_id: UUID) -> Response:
-        """Withdraw a transfer that did not happen as recorded."""
-        body = checked(EvidenceVoidSerializer, request)
-        transfer = actions.void_transfer(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            transfer_id=transfer_id,
-            **body,
-        )
-        return Response(TransferSerializer(transfer).data)
-
-
-class SealsView(APIView):
-    """Seals of an item."""
-
-    @extend_schema(
-        operation_id="seal_apply",
-        request=NewSealSerializer,
-        responses={201: SealSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, item_id: UUID) -> Response:
-        """Close an item under a numbered seal."""
-        body = checked(NewSealSerializer, request)
-        seal = actions.apply_seal(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            item_id=item_id,
-            record_id=body.pop("id"),
-            version=body.pop("version"),
-            reason=body.pop("reason", ""),
-            entry=body,
-        )
-        return Response(SealSerializer(seal).data, status=status.HTTP_201_CREATED)
-
-
-class SealBreakView(APIView):
-    """Breaking a seal."""
-
-    @extend_schema(
-        operation_id="seal_break",
-        request=BreakSealSerializer,
-        responses={200: SealSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, seal_id: UUID) -> Response:
-        """Record who broke a seal, when and why."""
-        body = checked(BreakSealSerializer, request)
-        seal = actions.break_seal(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            seal_id=seal_id,
-            version=body.pop("version"),
-            reason=body.pop("reason", ""),
-            entry=body,
-        )
-        return Response(SealSerializer(seal).data)
-
-
-class SealVoidView(APIView):
-    """Withdrawing a seal."""
-
-    @extend_schema(
-        operation_id="seal_void",
-        request=EvidenceVoidSerializer,
-        responses={200: SealSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, seal_id: UUID) -> Response:
-        """Withdraw a seal that was entered wrongly."""
-        body = checked(EvidenceVoidSerializer, request)
-        seal = actions.void_seal(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            seal_id=seal_id,
-            **body,
-        )
-        return Response(SealSerializer(seal).data)
+routes = [
+    at(
+        f"{CASE}/items/", "items",
+        get=lists(
+            "custody_list", seen("custody"), queries.custody_record, CustodySerializer,
+            "List every item with its seals and transfers, by item number.",
+        ),
+    ),
+    at(
+        f"{CASE}/items/<uuid:item_id>/", "item",
+        get=reads(
+            "custody_read", seen("custody"), queries.item_custody, CustodySerializer,
+            "Read an item with its seals and transfers.",
+        ),
+    ),
+    at(
+        f"{CASE}/items/<uuid:item_id>/transfers/", "transfers",
+        post=adds(
+            "transfer_record", actions.record_transfer, NewTransferSerializer, TransferSerializer,
+            "Record that an item passed on.",
+        ),
+    ),
+    at(
+        f"{CASE}/items/<uuid:item_id>/seals/", "seals",
+        post=adds(
+            "seal_apply", actions.apply_seal, NewSealSerializer, SealSerializer,
+            "Close an item under a numbered seal.",
+        ),
+    ),
+    at(
+        f"{CASE}/transfers/<uuid:transfer_id>/void/", "transfer-void",
+        post=changes(
+            "transfer_void", actions.void_transfer, EvidenceVoidSerializer, TransferSerializer,
+            "Withdraw a transfer that did not happen as recorded.",
+        ),
+    ),
+    at(
+        f"{CASE}/seals/<uuid:seal_id>/break/", "seal-break",
+        post=changes(
+            "seal_break", actions.break_seal, BreakSealSerializer, SealSerializer,
+            "Record who broke a seal, when and why.",
+        ),
+    ),
+    at(
+        f"{CASE}/seals/<uuid:seal_id>/void/", "seal-void",
+        post=changes(
+            "seal_void", actions.void_seal, EvidenceVoidSerializer, SealSerializer,
+            "Withdraw a seal that was entered wrongly.",
+        ),
+    ),
+]  # fmt: skip

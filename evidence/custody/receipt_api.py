@@ -5,18 +5,15 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
-from rest_framework import serializers, status
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
+from rest_framework import serializers
 
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from evidence.custody import handing, receipts
 from evidence.custody.models import AgencyReceipt
 from evidence.items.serializers import EvidenceVoidSerializer
-from me_office.shell.api import REFUSALS, checked
+from me_office.accounts.models import Staff
 from me_office.shell.api_moment import ApiMomentField
+from me_office.shell.endpoints import adds, at, changes, lists
 
 RECEIPT_LINE = [
     "agency", "received_by", "identification", "agency_case_number", "second_person", "at",
@@ -53,51 +50,34 @@ class NewReceiptSerializer(serializers.ModelSerializer[AgencyReceipt]):
         fields = ["id", "items", "reason", *RECEIPT_LINE]
 
 
-class ReceiptsView(APIView):
-    """Receipts of a case."""
-
-    @extend_schema(
-        operation_id="receipt_list", responses={200: ReceiptSerializer(many=True), **REFUSALS}
+def _hand_over(
+    actor: Staff, *, case_id: UUID, record_id: UUID, items: list[dict[str, Any]],
+    entry: dict[str, Any], reason: str = "",
+) -> AgencyReceipt:  # fmt: skip
+    """Hand the items over, each with the version that was read."""
+    read = [(each["id"], each["version"]) for each in items]
+    return handing.hand_to_agency(
+        actor, case_id=case_id, record_id=record_id, items=read, entry=entry, reason=reason
     )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List the receipts by number."""
-        case = case_seen(request, case_id, "custody")
-        return Response(ReceiptSerializer(receipts.receipts_of(case), many=True).data)
-
-    @extend_schema(
-        operation_id="receipt_hand_over",
-        request=NewReceiptSerializer,
-        responses={201: ReceiptSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Hand items to an agency: a transfer for each, or none at all."""
-        body = checked(NewReceiptSerializer, request)
-        receipt = handing.hand_to_agency(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            record_id=body.pop("id"),
-            items=[(each["id"], each["version"]) for each in body.pop("items")],
-            reason=body.pop("reason", ""),
-            entry=body,
-        )
-        return Response(ReceiptSerializer(receipt).data, status=status.HTTP_201_CREATED)
 
 
-class ReceiptVoidView(APIView):
-    """Withdrawing a receipt."""
-
-    @extend_schema(
-        operation_id="receipt_void",
-        request=EvidenceVoidSerializer,
-        responses={200: ReceiptSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, receipt_id: UUID) -> Response:
-        """Withdraw a receipt for what was not handed over, with its transfers."""
-        body = checked(EvidenceVoidSerializer, request)
-        receipt = handing.void_receipt(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            receipt_id=receipt_id,
-            **body,
-        )
-        return Response(ReceiptSerializer(receipt).data)
+routes = [
+    at(
+        f"{CASE}/receipts/", "receipts",
+        get=lists(
+            "receipt_list", seen("custody"), receipts.receipts_of, ReceiptSerializer,
+            "List the receipts by number.",
+        ),
+        post=adds(
+            "receipt_hand_over", _hand_over, NewReceiptSerializer, ReceiptSerializer,
+            "Hand items to an agency: a transfer for each, or none at all.",
+        ),
+    ),
+    at(
+        f"{CASE}/receipts/<uuid:receipt_id>/void/", "receipt-void",
+        post=changes(
+            "receipt_void", handing.void_receipt, EvidenceVoidSerializer, ReceiptSerializer,
+            "Withdraw a receipt for what was not handed over, with its transfers.",
+        ),
+    ),
+]  # fmt: skip

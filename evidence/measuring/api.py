@@ -5,21 +5,26 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.urls import path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import status
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.access import Act, case_for
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen, unnoted
+from cases.models import Case
 from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring import serializers as s
+from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from findings.calculations.photo_assumptions import covered_by, left_out
+from me_office.accounts.models import Staff
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads
+
+PHOTOGRAPH = f"{CASE}/photographs/<uuid:photograph_id>"
 
 
 def trial_of(photograph: Photograph, entry: dict[str, Any]) -> dict[str, Any]:
@@ -41,37 +46,6 @@ def trial_of(photograph: Photograph, entry: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-class MeasurementsView(APIView):
-    """What was measured in a photograph."""
-
-    @extend_schema(
-        operation_id="measurement_list",
-        responses={200: s.MeasurementSerializer(many=True), **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """List the standing measurements of a photograph."""
-        case = case_seen(request, case_id, "photographs")
-        found = queries.measurements_of(photograph_of(case, photograph_id))
-        return Response(s.MeasurementSerializer(found, many=True).data)
-
-    @extend_schema(
-        operation_id="measurement_add",
-        request=s.NewMeasurementSerializer,
-        responses={201: s.MeasurementSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Measure and keep."""
-        body = checked(s.NewMeasurementSerializer, request)
-        measurement = actions.measure_photograph(
-            request.user,
-            case_id=case_id,
-            record_id=body.pop("id"),
-            photograph_id=photograph_id,
-            entry={**body, "finding_id": body.pop("finding", None)},
-        )
-        return Response(s.MeasurementSerializer(measurement).data, status=status.HTTP_201_CREATED)
-
-
 class MeasurementTrialView(APIView):
     """Trying a measurement out."""
 
@@ -82,7 +56,7 @@ class MeasurementTrialView(APIView):
     )
     def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Measure without keeping anything; a refusal is an answer here, with its reason."""
-        case = case_for(request.user, Act.SEE, case_id)
+        case = unnoted(request.user, case_id)
         photograph = photograph_of(case, photograph_id)
         return Response(trial_of(photograph, checked(s.ReadingSerializer, request)))
 
@@ -100,7 +74,7 @@ class CornerView(APIView):
     )
     def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
         """Propose the corner near a point; the person confirms it or picks by hand."""
-        case = case_for(request.user, Act.SEE, case_id)
+        case = unnoted(request.user, case_id)
         photograph = photograph_of(case, photograph_id)
         place = s.PairField().run_validation(
             [request.query_params.get("x"), request.query_params.get("y")]
@@ -114,118 +88,89 @@ class CornerView(APIView):
         )
 
 
-class MeasurementVoidView(APIView):
-    """Withdrawing a measurement."""
-
-    @extend_schema(
-        operation_id="measurement_void",
-        request=EvidenceVoidSerializer,
-        responses={200: s.MeasurementSerializer, **REFUSALS},
+def _measure(
+    actor: Staff, *, case_id: UUID, photograph_id: UUID, record_id: UUID, entry: dict[str, Any]
+) -> Measurement:
+    """Measure and keep, for the finding that is named."""
+    named = {**entry, "finding_id": entry.pop("finding", None)}
+    return actions.measure_photograph(
+        actor, case_id=case_id, record_id=record_id, photograph_id=photograph_id, entry=named
     )
-    def post(self, request: Request, case_id: UUID, measurement_id: UUID) -> Response:
-        """Withdraw a measurement; it stays in history."""
-        body = checked(EvidenceVoidSerializer, request)
-        measurement = actions.void_measurement(
-            request.user, case_id=case_id, measurement_id=measurement_id, **body
-        )
-        return Response(s.MeasurementSerializer(measurement).data)
 
 
-class MeasurementUseView(APIView):
-    """Putting a measured size into a finding."""
-
-    @extend_schema(
-        operation_id="measurement_use",
-        request=s.UseSerializer,
-        responses={201: s.MeasurementUseSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, measurement_id: UUID) -> Response:
-        """Set a finding's length or width as measured on the photograph."""
-        body = checked(s.UseSerializer, request)
-        use = actions.use_measurement(
-            request.user,
-            case_id=case_id,
-            measurement_id=measurement_id,
-            record_id=body["id"],
-            finding_id=body["finding"],
-            version=body["version"],
-            dimension=body["dimension"],
-        )
-        return Response(s.MeasurementUseSerializer(use).data, status=status.HTTP_201_CREATED)
+def _measurements_of(case: Case, photograph_id: UUID) -> list[Measurement]:
+    return queries.measurements_of(photograph_of(case, photograph_id))
 
 
-class CopiesView(APIView):
-    """Derived copies of a photograph."""
-
-    @extend_schema(
-        operation_id="copy_list", responses={200: s.CopySerializer(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """List the standing copies of a photograph."""
-        case = case_seen(request, case_id, "photographs")
-        found = queries.copies_of(photograph_of(case, photograph_id))
-        return Response(s.CopySerializer(found, many=True).data)
-
-    @extend_schema(
-        operation_id="copy_ask",
-        request=s.NewCopySerializer,
-        responses={202: s.CopyRequestSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
-        """Ask for a marked, rectified or cropped copy; a worker makes it under the same id."""
-        body = checked(s.NewCopySerializer, request)
-        asked = actions.request_copy(
-            request.user,
-            case_id=case_id,
-            record_id=body["id"],
-            photograph_id=photograph_id,
-            measurement_id=body["measurement"],
-            kind=body["kind"],
-            with_line=body["with_line"],
-            note=body.get("note", ""),
-        )
-        shown = queries.copy_request_of(asked.case, asked.pk)
-        return Response(s.CopyRequestSerializer(shown).data, status=status.HTTP_202_ACCEPTED)
+def _copies_of(case: Case, photograph_id: UUID) -> list[DerivedCopy]:
+    return queries.copies_of(photograph_of(case, photograph_id))
 
 
-class CopyRequestView(APIView):
-    """A copy that was asked for."""
-
-    @extend_schema(
-        operation_id="copy_request_read", responses={200: s.CopyRequestSerializer, **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Return how far it is; when it is made, the copy of the same id is in the list."""
-        case = case_seen(request, case_id, "photographs")
-        return Response(s.CopyRequestSerializer(queries.copy_request_of(case, request_id)).data)
+def _how_far(asked: CopyRequest) -> CopyRequest:
+    return queries.copy_request_of(asked.case, asked.pk)
 
 
-class CopyRetryView(APIView):
-    """Trying again."""
-
-    @extend_schema(
-        operation_id="copy_request_retry",
-        request=s.RetrySerializer,
-        responses={200: s.CopyRequestSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, request_id: UUID) -> Response:
-        """Try again to make a copy that was not made."""
-        body = checked(s.RetrySerializer, request)
-        asked = actions.retry_copy(request.user, case_id=case_id, request_id=request_id, **body)
-        shown = queries.copy_request_of(asked.case, asked.pk)
-        return Response(s.CopyRequestSerializer(shown).data)
-
-
-class CopyVoidView(APIView):
-    """Withdrawing a copy."""
-
-    @extend_schema(
-        operation_id="copy_void",
-        request=EvidenceVoidSerializer,
-        responses={200: s.CopySerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, copy_id: UUID) -> Response:
-        """Withdraw a copy; its file stays in the store."""
-        body = checked(EvidenceVoidSerializer, request)
-        copy = actions.void_copy(request.user, case_id=case_id, copy_id=copy_id, **body)
-        return Response(s.CopySerializer(copy).data)
+routes = [
+    at(
+        f"{PHOTOGRAPH}/measurements/", "measurements",
+        get=lists(
+            "measurement_list", seen("photographs"), _measurements_of, s.MeasurementSerializer,
+            "List the standing measurements of a photograph.",
+        ),
+        post=adds(
+            "measurement_add", _measure, s.NewMeasurementSerializer, s.MeasurementSerializer,
+            "Measure and keep.",
+        ),
+    ),
+    path(f"{PHOTOGRAPH}/measurements/trial/", MeasurementTrialView.as_view(), name="trial"),
+    path(f"{PHOTOGRAPH}/corner/", CornerView.as_view(), name="corner"),
+    at(
+        f"{CASE}/measurements/<uuid:measurement_id>/void/", "measurement-void",
+        post=changes(
+            "measurement_void", actions.void_measurement, EvidenceVoidSerializer,
+            s.MeasurementSerializer, "Withdraw a measurement; it stays in history.",
+        ),
+    ),
+    at(
+        f"{CASE}/measurements/<uuid:measurement_id>/use/", "measurement-use",
+        post=adds(
+            "measurement_use", actions.use_measurement, s.UseSerializer,
+            s.MeasurementUseSerializer,
+            "Set a finding's length or width as measured on the photograph.",
+        ),
+    ),
+    at(
+        f"{PHOTOGRAPH}/copies/", "copies",
+        get=lists(
+            "copy_list", seen("photographs"), _copies_of, s.CopySerializer,
+            "List the standing copies of a photograph.",
+        ),
+        post=asks_for(
+            "copy_ask", actions.request_copy, s.NewCopySerializer, s.CopyRequestSerializer,
+            "Ask for a marked, rectified or cropped copy; a worker makes it under the same id.",
+            shown=_how_far,
+        ),
+    ),
+    at(
+        f"{CASE}/copy-requests/<uuid:request_id>/", "copy-request",
+        get=reads(
+            "copy_request_read", seen("photographs"), queries.copy_request_of,
+            s.CopyRequestSerializer,
+            "Return how far it is; when it is made, the copy of the same id is in the list.",
+        ),
+    ),
+    at(
+        f"{CASE}/copy-requests/<uuid:request_id>/retry/", "copy-retry",
+        post=changes(
+            "copy_request_retry", actions.retry_copy, s.RetrySerializer, s.CopyRequestSerializer,
+            "Try again to make a copy that was not made.", shown=_how_far,
+        ),
+    ),
+    at(
+        f"{CASE}/copies/<uuid:copy_id>/void/", "copy-void",
+        post=changes(
+            "copy_void", actions.void_copy, EvidenceVoidSerializer, s.CopySerializer,
+            "Withdraw a copy; its file stays in the store.",
+        ),
+    ),
+]  # fmt: skip

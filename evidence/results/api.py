@@ -5,17 +5,13 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
-from rest_framework import serializers, status
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
+from rest_framework import serializers
 
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, key, seen
 from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.results import actions, queries
 from evidence.results.models import KINDS, RELATIONS, STATUSES, Result, ResultLine
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, lists
 
 
 class ResultLineSerializer(serializers.ModelSerializer[ResultLine]):
@@ -84,58 +80,34 @@ class NotAvailableSerializer(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
-class ResultsView(APIView):
-    """Results of a case."""
+RESULTS = f"{CASE}/results"
 
-    @extend_schema(
-        operation_id="result_list", responses={200: ResultSerializer(many=True), **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List the results, newest first; withdrawn and replaced ones too."""
-        case = case_seen(request, case_id, "results")
-        return Response(ResultSerializer(queries.results_of(case.pk), many=True).data)
-
-    @extend_schema(
-        operation_id="result_record",
-        request=NewResultSerializer,
-        responses={201: ResultSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Record what was reported, after the signature too."""
-        body = checked(NewResultSerializer, request)
-        parts = {
-            "record_id": body.pop("id"),
-            "items": body.pop("items", []),
-            "lines": body.pop("lines", []),
-            "replaces": body.pop("replaces", None),
-        }
-        made = actions.record_result(request.user, case_id=case_id, entry=body, **parts)
-        return Response(ResultSerializer(made).data, status=status.HTTP_201_CREATED)
-
-
-class NotAvailableView(APIView):
-    """What is not available."""
-
-    @extend_schema(
-        operation_id="result_not_available_list",
-        responses={200: NotAvailableSerializer(many=True), **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List examinations without a final result, and specimens that never left the office."""
-        case = case_seen(request, case_id, "results")
-        return Response(NotAvailableSerializer(queries.not_available_in(case.pk), many=True).data)
-
-
-class ResultVoidView(APIView):
-    """Withdrawing a result."""
-
-    @extend_schema(
-        operation_id="result_void",
-        request=EvidenceVoidSerializer,
-        responses={200: ResultSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, result_id: UUID) -> Response:
-        """Withdraw what was entered by mistake, while the case is open."""
-        body = checked(EvidenceVoidSerializer, request)
-        done = actions.withdraw_result(request.user, case_id=case_id, record_id=result_id, **body)
-        return Response(ResultSerializer(done).data)
+routes = [
+    at(
+        f"{RESULTS}/", "all",
+        get=lists(
+            "result_list", key(seen("results")), queries.results_of, ResultSerializer,
+            "List the results, newest first; withdrawn and replaced ones too.",
+        ),
+        post=adds(
+            "result_record", actions.record_result, NewResultSerializer, ResultSerializer,
+            "Record what was reported, after the signature too.",
+        ),
+    ),
+    at(
+        f"{RESULTS}/not-available/", "not-available",
+        get=lists(
+            "result_not_available_list", key(seen("results")), queries.not_available_in,
+            NotAvailableSerializer,
+            "List examinations without a final result, and specimens that never left the office.",
+        ),
+    ),
+    at(
+        f"{RESULTS}/<uuid:result_id>/void/", "void",
+        post=changes(
+            "result_void", actions.withdraw_result, EvidenceVoidSerializer, ResultSerializer,
+            "Withdraw what was entered by mistake, while the case is open.",
+            keys={"result_id": "record_id"},
+        ),
+    ),
+]  # fmt: skip
