@@ -13,7 +13,6 @@ from cases.access import Act, require
 from cases.actions.entry import (
     key_or_new,
     names_entered,
-    put_entry,
     refuse_wrong,
     save_entry,
     save_only_one,
@@ -26,6 +25,7 @@ from cases.rules import intake as intake_rules
 from cases.rules.case import IdentityState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_next_version
+from me_office.audit.fields import set_fields
 from me_office.units import with_kept_units
 
 RECEIPT_NAMES = names_entered(BodyReceipt)
@@ -123,7 +123,7 @@ def describe_decedent(
     """
     _, decedent = _case_and_decedent(actor, case_id)
     require_version(decedent, version)
-    put_entry(decedent, decedent_entry(entry), DECEDENT_NAMES)
+    set_fields(decedent, decedent_entry(entry), DECEDENT_NAMES)
     refuse_wrong(
         intake_rules.wrong_in_decedent(
             identity=decedent.identity,

@@ -18,6 +18,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 
@@ -32,14 +33,6 @@ def names_entered(model: type[Record], *, leave_out: tuple[str, ...] = ()) -> tu
         for field in model._meta.concrete_fields
         if field.editable and field.name not in leave_out
     )
-
-
-def put_entry(record: RecordT, entry: Mapping[str, Any], names: tuple[str, ...]) -> RecordT:
-    """Set the named fields of a record that the entry gives; the others stay as they are."""
-    for name in names:
-        if name in entry:
-            setattr(record, name, entry[name])
-    return record
 
 
 def refuse_wrong(wrong: Mapping[str, str]) -> None:
@@ -63,14 +56,17 @@ def save_only_one(
     if record is None:
         if version:
             raise NotKnown("There is no such record.")
-        return save_new(actor, put_entry(make, entry, names))
+        set_fields(make, entry, names)
+        return save_new(actor, make)
     if version == 0:
-        again = recorded_before(put_entry(make, entry, names)) if make.pk == record.pk else None
+        set_fields(make, entry, names)
+        again = recorded_before(make) if make.pk == record.pk else None
         if again is None:
             raise StaleRecord(record)
         return again
     require_version(record, version)
-    return save_next_version(actor, put_entry(record, entry, names))
+    set_fields(record, entry, names)
+    return save_next_version(actor, record)
 
 
 def save_entry(
@@ -88,14 +84,17 @@ def save_entry(
     """
     names = names_entered(model)
     if version == 0:
-        return save_new(actor, put_entry(model(pk=record_id, case=case), entry, names))
+        made = model(pk=record_id, case=case)
+        set_fields(made, entry, names)
+        return save_new(actor, made)
     rows: Any = model.objects.select_for_update()
     record: EntryT | None = rows.filter(pk=record_id, case=case).first()
     if record is None:
         raise NotKnown("There is no such record.")
     refuse_voided(record)
     require_version(record, version)
-    return save_next_version(actor, put_entry(record, entry, names))
+    set_fields(record, entry, names)
+    return save_next_version(actor, record)
 
 
 def void_entry(

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases import queries
 from cases.access import Act, require, require_role
-from cases.actions.entry import names_entered, put_entry, refuse_wrong
+from cases.actions.entry import names_entered, refuse_wrong
 from cases.models import Case, Decedent, ReportOfDeath
 from cases.rules import intake as intake_rules
 from cases.rules.decedent import wrong_in_origin, wrong_in_race
@@ -25,6 +25,7 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
+from me_office.audit.fields import set_fields
 from me_office.units import with_kept_units
 
 REPORT_NAMES = names_entered(ReportOfDeath)
@@ -50,8 +51,10 @@ def log_report_of_death(
     """
     require_role(actor, Act.REPORT)
     queries.reserve_key(record_id)
-    report = put_entry(ReportOfDeath(pk=_part_of(record_id, "report")), entry, REPORT_NAMES)
-    case = put_entry(Case(pk=record_id, reported_at=report.called_at), entry, CASE_NAMES)
+    report = ReportOfDeath(pk=_part_of(record_id, "report"))
+    set_fields(report, entry, REPORT_NAMES)
+    case = Case(pk=record_id, reported_at=report.called_at)
+    set_fields(case, entry, CASE_NAMES)
     case.place_of_death = case.place_of_death or report.place_found
     there = Case.objects.filter(pk=record_id).first()
     if there is not None:
@@ -69,7 +72,8 @@ def log_report_of_death(
     report.case = case
     save_new(actor, report)
     decedent = Decedent(pk=_part_of(record_id, "decedent"), case=case)
-    save_new(actor, name_for_search(put_entry(decedent, said, DECEDENT_NAMES)))
+    set_fields(decedent, said, DECEDENT_NAMES)
+    save_new(actor, name_for_search(decedent))
     return case
 
 
@@ -86,9 +90,9 @@ def correct_report_of_death(
     report: ReportOfDeath = ReportOfDeath.objects.select_for_update().get(case=case)
     require_version(report, version)
     require_reason(reason)
-    put_entry(report, entry, REPORT_NAMES)
+    set_fields(report, entry, REPORT_NAMES)
     _check(report)
-    put_entry(case, entry, CASE_NAMES)
+    set_fields(case, entry, CASE_NAMES)
     case.place_of_death = case.place_of_death or report.place_found
     case.reported_at = report.called_at
     save_next_version(actor, case)

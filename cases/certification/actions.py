@@ -24,7 +24,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import StaleRecord
-from me_office.audit.tidy import entry_as_kept
+from me_office.audit.fields import entered, set_fields
 
 FIELDS = (
     *(f"{name}_{letter}" for letter in "abcd" for name in ("cause", "interval")),
@@ -52,13 +52,13 @@ def state_cause_and_manner(
     Changing a manner that was stated needs a reason. Raises NotAllowed, StaleRecord, Invalid,
     Refused.
     """
-    entry = entry_as_kept(Certification, {name: entry[name] for name in FIELDS if name in entry})
+    entry = entered(Certification, entry, FIELDS)
     case = case_for_update(case_id)
     access.require(actor, Act.CERTIFY, case)
     standing = Certification.objects.filter(case=case).select_for_update().first()
     if standing is None:
         standing = Certification(pk=record_id, case=case, stated_by=actor, stated_at=timezone.now())
-        _apply(standing, entry)
+        set_fields(standing, entry, FIELDS)
         _check_items(standing)
         return save_new(actor, standing)
     if version == 0 and standing.pk != record_id:
@@ -68,16 +68,10 @@ def state_cause_and_manner(
     require_version(standing, version)
     if needs_reason(standing.manner, str(entry.get("manner", standing.manner))):
         require_reason(reason)
-    _apply(standing, entry)
+    set_fields(standing, entry, FIELDS)
     _check_items(standing)
     standing.stated_by, standing.stated_at = actor, timezone.now()
     return save_next_version(actor, standing)
-
-
-def _apply(record: Certification, entry: Mapping[str, Any]) -> None:
-    for name in FIELDS:
-        if name in entry:
-            setattr(record, name, entry[name])
 
 
 def _check_items(record: Certification) -> None:

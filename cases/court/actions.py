@@ -33,6 +33,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Invalid, Refused
+from me_office.audit.fields import set_fields
 
 REQUEST_FIELDS = (
     "kind",
@@ -61,7 +62,7 @@ def log_request(
     case = case_for_update(case_id)
     access.require(actor, Act.HANDLE_REQUEST, case)
     asked = RecordsRequest(pk=record_id, case=case)
-    _apply(asked, entry)
+    set_fields(asked, entry, REQUEST_FIELDS)
     # A retry may come after the request was answered: its state is the office's, not the sender's.
     there = recorded_before(asked, assigned=("state", "voided_at", "voided_by", "void_reason"))
     if there is not None:
@@ -87,7 +88,7 @@ def change_request(
     require_version(asked, version)
     _require_open(asked)
     require_reason(reason)
-    _apply(asked, entry)
+    set_fields(asked, entry, REQUEST_FIELDS)
     _check(asked)
     return save_next_version(actor, asked)
 
@@ -156,13 +157,6 @@ def record_release(
         _move(asked, RequestState.ANSWERED)
     save_next_version(actor, asked)
     return release
-
-
-def _apply(asked: RecordsRequest, entry: Mapping[str, Any]) -> None:
-    for name in REQUEST_FIELDS:
-        if name in entry:
-            value = entry[name]
-            setattr(asked, name, value.strip() if isinstance(value, str) else value)
 
 
 def _check(asked: RecordsRequest) -> None:

@@ -12,7 +12,6 @@ from cases import access
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
-    put_entry,
     refuse_voided,
     refuse_wrong,
     save_entry,
@@ -43,6 +42,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 from me_office.audit.tidy import tidy
 
 RELEASE_NAMES = names_entered(BodyRelease)
@@ -127,10 +127,11 @@ def release_body(
         refuse_voided(release)
         require_version(release, version)
         require_reason(reason)
-        put_entry(release, entry, RELEASE_NAMES)
+        set_fields(release, entry, RELEASE_NAMES)
     else:
         release = BodyRelease(pk=record_id, case=case, released_by=actor, stay=len(stays) or 1)
-        there = recorded_before(put_entry(release, entry, RELEASE_NAMES), assigned=NOT_COMPARED)
+        set_fields(release, entry, RELEASE_NAMES)
+        there = recorded_before(release, assigned=NOT_COMPARED)
         if there is not None:
             return there
         _require_here(stays)
@@ -165,10 +166,11 @@ def return_body(
         refuse_voided(came)
         require_version(came, version)
         require_reason(reason)
-        put_entry(came, entry, RETURN_NAMES)
+        set_fields(came, entry, RETURN_NAMES)
     else:
         came = BodyReturn(pk=record_id, case=case, received_by=actor, stay=len(stays) + 1)
-        there = recorded_before(put_entry(came, entry, RETURN_NAMES), assigned=NOT_COMPARED)
+        set_fields(came, entry, RETURN_NAMES)
+        there = recorded_before(came, assigned=NOT_COMPARED)
         if there is not None:
             return there
         if not stays:

@@ -13,7 +13,6 @@ from cases import access
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
-    put_entry,
     refuse_voided,
     refuse_wrong,
     save_entry,
@@ -35,6 +34,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 
 REQUEST_NAMES = names_entered(CremationRequest)
 DECISION_NAMES = names_entered(CremationDecision)
@@ -66,7 +66,8 @@ def log_cremation_request(
         return save_entry(
             actor, CremationRequest, case=case, record_id=record_id, version=version, entry=entry
         )
-    asked = put_entry(CremationRequest(pk=record_id, case=case), entry, REQUEST_NAMES)
+    asked = CremationRequest(pk=record_id, case=case)
+    set_fields(asked, entry, REQUEST_NAMES)
     # A retry may come after the decision: the outcome is the office's, not the sender's.
     not_compared = ("outcome", "voided_at", "voided_by", "void_reason")
     return recorded_before(asked, assigned=not_compared) or save_new(actor, asked, own_key=True)
@@ -91,11 +92,8 @@ def decide_cremation(
     case = case_for_update(case_id)
     access.require(actor, Act.DECIDE_CREMATION, case)
     asked = queries.record_for_update(CremationRequest, case, request_id)
-    decision = put_entry(
-        CremationDecision(pk=record_id, case=case, request=asked, decided_by=actor),
-        entry,
-        DECISION_NAMES,
-    )
+    decision = CremationDecision(pk=record_id, case=case, request=asked, decided_by=actor)
+    set_fields(decision, entry, DECISION_NAMES)
     there = recorded_before(decision)
     if there is not None:
         return there
@@ -167,9 +165,10 @@ def record_disposition(
         refuse_voided(done)
         require_version(done, version)
         require_reason(reason)
-        put_entry(done, entry, DISPOSITION_NAMES)
+        set_fields(done, entry, DISPOSITION_NAMES)
     else:
-        done = put_entry(Disposition(pk=record_id, case=case), entry, DISPOSITION_NAMES)
+        done = Disposition(pk=record_id, case=case)
+        set_fields(done, entry, DISPOSITION_NAMES)
         there = recorded_before(done, assigned=("voided_at", "voided_by", "void_reason"))
         if there is not None:
             return there

@@ -45,7 +45,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
-from me_office.audit.tidy import entry_as_kept
+from me_office.audit.fields import entered, set_fields
 
 REPORT_FIELDS = ("history", "summary", "opinion")
 # Common practice: the author's signature says whose opinion it is.
@@ -66,27 +66,21 @@ def write_report(
 
     Raises NotAllowed, StaleRecord, Invalid.
     """
-    entry = entry_as_kept(Report, {name: entry[name] for name in REPORT_FIELDS if name in entry})
+    entry = entered(Report, entry, REPORT_FIELDS)
     case = case_for_update(case_id)
     access.require(actor, Act.WRITE_REPORT, case)
     report = Report.objects.filter(case=case).select_for_update().first()
     if report is None:
         report = Report(pk=record_id, case=case, author=actor)
-        _apply(report, entry)
+        set_fields(report, entry, REPORT_FIELDS)
         return save_new(actor, report)
     if version == 0 and report.pk != record_id:
         raise StaleRecord(report)
     if version == 0 and all(getattr(report, name) == entry.get(name) for name in REPORT_FIELDS):
         return report
     require_version(report, version)
-    _apply(report, entry)
+    set_fields(report, entry, REPORT_FIELDS)
     return save_next_version(actor, report)
-
-
-def _apply(report: Report, entry: Mapping[str, Any]) -> None:
-    for name in REPORT_FIELDS:
-        if name in entry:
-            setattr(report, name, entry[name])
 
 
 @action

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import names_entered, put_entry, refuse_wrong
+from cases.actions.entry import names_entered, refuse_wrong
 from cases.actions.report import DECEDENT_NAMES, name_for_search
 from cases.certification.actions import FIELDS
 from cases.certification.models import Certification
@@ -44,8 +44,9 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
+from me_office.audit.fields import entered, set_fields
 from me_office.audit.models import Record
-from me_office.audit.tidy import entry_as_kept, one_line, tidy
+from me_office.audit.tidy import one_line, tidy
 
 
 @dataclass(frozen=True)
@@ -119,9 +120,7 @@ def amend_record(
     """
     target = TARGETS[what]
     # What is compared, printed and signed is what is kept, not what was sent.
-    entry = entry_as_kept(
-        target.model, {name: entry[name] for name in target.names if name in entry}
-    )
+    entry = entered(target.model, entry, target.names)
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.AMEND_SIGNED, case)
     record = record_for_update(case, target, of)
@@ -174,7 +173,9 @@ def amend_identity(
     """
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.AMEND_SIGNED, case)
-    step = tidy(put_entry(Identification(pk=step_id, case=case), entry, STEP_NAMES))
+    step = Identification(pk=step_id, case=case)
+    set_fields(step, entry, STEP_NAMES)
+    tidy(step)
     there = _made_before(actor, case, record_id, reason, rests_on)
     if there is not None:
         _require_the_same_step(there, step)
@@ -386,9 +387,7 @@ def _amendment(
 
 
 def _apply(actor: Staff, record: Any, target: Target, entry: Mapping[str, Any]) -> None:
-    for name in target.names:
-        if name in entry:
-            setattr(record, name, entry[name])
+    set_fields(record, entry, target.names)
     if isinstance(record, Decedent):
         name_for_search(record)
     elif isinstance(record, Certification):

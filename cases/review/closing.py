@@ -11,7 +11,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions import move_case
-from cases.actions.entry import names_entered, put_entry
+from cases.actions.entry import names_entered
 from cases.certification.models import Certification
 from cases.models import BodyReceipt, Case, NotDone, Scene
 from cases.queries import case_for_update
@@ -29,6 +29,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 
 CLOSING_NAMES = names_entered(CaseClosing)
 # What the office fills in, at closing or later.
@@ -52,7 +53,8 @@ def close_case(
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.CLOSE_CASE, case)
     made = CaseClosing(pk=record_id, case=case, closed_at=timezone.now())
-    there = recorded_before(put_entry(made, entry, CLOSING_NAMES), assigned=NOT_COMPARED)
+    set_fields(made, entry, CLOSING_NAMES)
+    there = recorded_before(made, assigned=NOT_COMPARED)
     if there is not None:
         return there
     access.require(actor, Act.CLOSE_CASE, case)

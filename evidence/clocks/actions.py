@@ -21,6 +21,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.fields import set_fields
 
 KNOWN = ("zone", "ahead_seconds", "known_from")
 
@@ -54,17 +55,11 @@ def set_camera_clock(
         .filter(case=case, camera=camera, serial=serial)
         .first()
     )
-    said = {name: entry[name] for name in KNOWN if name in entry}
-    if clock is None:
-        return save_new(
-            actor, CameraClock(pk=record_id, case=case, camera=camera, serial=serial, **said)
-        )
-    if clock.pk == record_id and version == 0:  # the same request again
-        return save_new(
-            actor, CameraClock(pk=record_id, case=case, camera=camera, serial=serial, **said)
-        )
+    if clock is None or (clock.pk == record_id and version == 0):  # or the same request again
+        made = CameraClock(pk=record_id, case=case, camera=camera, serial=serial)
+        set_fields(made, entry, KNOWN)
+        return save_new(actor, made)
     require_version(clock, version)
     require_reason(reason)
-    for name, value in said.items():
-        setattr(clock, name, value)
+    set_fields(clock, entry, KNOWN)
     return save_next_version(actor, clock)

@@ -31,6 +31,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 
 DESCRIBED = (
     "category", "kept_as", "description", "found", "found_at", "finding", "cash_count",
@@ -104,9 +105,7 @@ def describe_property(
     require_version(held, version)
     require_standing(held, "item")
     require_reason(reason)
-    for name in DESCRIBED:
-        if name in entry:
-            setattr(held, name, entry[name])
+    set_fields(held, entry, DESCRIBED)
     _check(held, [held.created_by, held.item.collected_by])
     save_next_version(actor, held)
     item = Item.objects.select_for_update().get(pk=held.item_id)

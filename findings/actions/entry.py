@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
 from uuid import UUID
-
-from django.db import models
 
 from cases import access
 from cases.access import Act
@@ -49,26 +45,3 @@ def refuse(problem: tuple[str, str] | None) -> None:
     """Raise what a rule found wrong: the field and its sentence."""
     if problem is not None:
         raise Refused(problem[1], field=problem[0])
-
-
-def take(record: models.Model, entry: Mapping[str, Any], fields: Iterable[str]) -> list[str]:
-    """Set the entered fields; return the names of those that changed.
-
-    A name that is not among `fields` is a mistake of the caller, not of the person.
-    """
-    known = tuple(fields)
-    unknown = set(entry) - set(known)
-    if unknown:
-        raise ValueError(f"not recorded here: {', '.join(sorted(unknown))}")
-    changed = []
-    for name in known:
-        if name not in entry:
-            continue
-        field = record._meta.get_field(name)
-        value = entry[name]
-        if isinstance(field, models.CharField | models.TextField):
-            value = (value or "").strip()
-        if getattr(record, name) != value:
-            changed.append(name)
-        setattr(record, name, value)
-    return changed

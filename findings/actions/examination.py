@@ -10,7 +10,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from findings.actions.deriving import derive_all_again
-from findings.actions.entry import case_to_examine, opened, refuse, take
+from findings.actions.entry import case_to_examine, opened, refuse
 from findings.models import Examination, Mark
 from findings.queries import examination_of
 from findings.questions import negatives
@@ -24,6 +24,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.errors import Invalid, Refused
+from me_office.audit.fields import set_fields
 from me_office.units import with_kept_units
 
 OPENING_FIELDS = (
@@ -74,7 +75,7 @@ def open_examination(
     """
     case = case_to_examine(actor, case_id)
     examination = Examination(pk=record_id, case=case, pathologist=actor)
-    take(examination, _in_kept_units(entry), RECORDING_FIELDS)
+    set_fields(examination, _in_kept_units(entry), RECORDING_FIELDS, whole=True)
     there = recorded_before(examination)
     if there is not None:
         return there
@@ -95,7 +96,7 @@ def record_examination(
     """
     case, examination = opened(actor, case_id)
     require_version(examination, version)
-    changed = take(examination, _in_kept_units(entry), RECORDING_FIELDS)
+    changed = set_fields(examination, _in_kept_units(entry), RECORDING_FIELDS, whole=True)
     _check(examination)
     if "chart_body" in changed and Mark.objects.standing().filter(case=case).exists():
         raise Refused(

@@ -20,7 +20,6 @@ from findings.actions.entry import (
     refuse,
     require_reason_after_end,
     require_standing,
-    take,
 )
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update, wound_in
@@ -35,6 +34,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 
 OWN_FIELDS = (
@@ -185,7 +185,7 @@ def void_finding(
 def _take_own(finding: Finding, entry: Mapping[str, Any]) -> list[str]:
     known = {*POSITION_FIELDS, "place"}
     own = {name: value for name, value in entry.items() if name not in known}
-    return take(finding, own, OWN_FIELDS)
+    return set_fields(finding, own, OWN_FIELDS, whole=True)
 
 
 def _check(finding: Finding) -> None:

@@ -11,7 +11,6 @@ from findings.actions.entry import (
     refuse,
     require_reason_after_end,
     require_standing,
-    take,
 )
 from findings.models import Interpretation
 from findings.queries import finding_for_update, interpretation_for_update
@@ -25,6 +24,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 
 INTERPRETATION_FIELDS = ("statement", "standing", "ground", "confidence")
 
@@ -46,7 +46,7 @@ def record_interpretation(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     interpretation = Interpretation(pk=record_id, case=case, finding=finding)
-    take(interpretation, entry, INTERPRETATION_FIELDS)
+    set_fields(interpretation, entry, INTERPRETATION_FIELDS, whole=True)
     there = recorded_before(interpretation)
     if there is not None:
         return there
@@ -72,7 +72,7 @@ def change_interpretation(
     require_version(interpretation, version)
     require_standing(interpretation, "interpretation")
     require_reason_after_end(examination, reason)
-    take(interpretation, entry, INTERPRETATION_FIELDS)
+    set_fields(interpretation, entry, INTERPRETATION_FIELDS, whole=True)
     _check(interpretation)
     return save_next_version(actor, interpretation)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions.entry import opened, require_reason_after_end, require_standing, take
+from findings.actions.entry import opened, require_reason_after_end, require_standing
 from findings.models import LayerFinding
 from findings.queries import finding_for_update, layer_for_update
 from me_office.accounts.models import Staff
@@ -18,6 +18,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 
 LAYER_FIELDS = ("layer", "examined", "found")
 
@@ -39,7 +40,7 @@ def record_layer(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     layer = LayerFinding(pk=record_id, case=case, finding=finding)
-    take(layer, entry, LAYER_FIELDS)
+    set_fields(layer, entry, LAYER_FIELDS, whole=True)
     there = recorded_before(layer)
     if there is not None:
         return there
@@ -64,7 +65,7 @@ def change_layer(
     require_version(layer, version)
     require_standing(layer, "layer")
     require_reason_after_end(examination, reason)
-    take(layer, entry, LAYER_FIELDS)
+    set_fields(layer, entry, LAYER_FIELDS, whole=True)
     return save_next_version(actor, layer)
 
 

@@ -12,7 +12,6 @@ from findings.actions.entry import (
     refuse,
     require_reason_after_end,
     require_standing,
-    take,
 )
 from findings.actions.finding import MARK_FIELDS
 from findings.models import Finding, Mark
@@ -27,6 +26,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 
 
 @action
@@ -46,7 +46,7 @@ def place_mark(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     mark = Mark(pk=record_id, case=case, finding=finding)
-    take(mark, entry, MARK_FIELDS)
+    set_fields(mark, entry, MARK_FIELDS, whole=True)
     place_of_mark(examination, mark)
     there = recorded_before(mark)
     if there is not None:
@@ -78,7 +78,7 @@ def move_mark(
     require_version(mark, version)
     require_standing(mark, "mark")
     require_reason_after_end(examination, reason)
-    take(mark, entry, MARK_FIELDS)
+    set_fields(mark, entry, MARK_FIELDS, whole=True)
     place_of_mark(examination, mark)
     _check_pair(mark.finding, mark)
     save_next_version(actor, mark)

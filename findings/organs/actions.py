@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions import opened, require_reason_after_end, require_standing, take
+from findings.actions import opened, require_reason_after_end, require_standing
 from findings.organs.models import OrganWeight
 from findings.organs.queries import organ_weight_for_update
 from me_office.accounts.models import Staff
@@ -18,6 +18,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 
 ORGAN_FIELDS = ("organ", "weight_g", "after_fixation", "seen_as")
 
@@ -32,7 +33,7 @@ def weigh_organ(
     """
     case, examination = opened(actor, case_id)
     weight = OrganWeight(pk=record_id, case=case, examination=examination)
-    take(weight, entry, ORGAN_FIELDS)
+    set_fields(weight, entry, ORGAN_FIELDS, whole=True)
     there = recorded_before(weight)
     if there is not None:
         return there
@@ -55,7 +56,7 @@ def change_organ_weight(
     require_version(weight, version)
     require_standing(weight, "organ weight")
     require_reason_after_end(examination, reason)
-    take(weight, entry, ORGAN_FIELDS)
+    set_fields(weight, entry, ORGAN_FIELDS, whole=True)
     return save_next_version(actor, weight)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions import opened, refuse, require_reason_after_end, require_standing, take
+from findings.actions import opened, refuse, require_reason_after_end, require_standing
 from findings.models import Finding
 from findings.paths.models import WoundPath
 from findings.paths.queries import wound_path_for_update
@@ -22,6 +22,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 
 PATH_FIELDS = (
     "structures",
@@ -55,7 +56,7 @@ def record_path(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     path = WoundPath(pk=record_id, case=case, finding=finding)
-    take(path, entry, PATH_FIELDS)
+    set_fields(path, entry, PATH_FIELDS, whole=True)
     there = recorded_before(path)
     if there is not None:
         return there
@@ -81,7 +82,7 @@ def change_path(
     require_version(path, version)
     require_standing(path, "wound path")
     require_reason_after_end(examination, reason)
-    take(path, entry, PATH_FIELDS)
+    set_fields(path, entry, PATH_FIELDS, whole=True)
     _check(path.finding, path)
     return save_next_version(actor, path)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions import opened, require_reason_after_end, require_standing, take
+from findings.actions import opened, require_reason_after_end, require_standing
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.queries import lividity_for_update, rigor_for_update
 from me_office.accounts.models import Staff
@@ -18,6 +18,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
+from me_office.audit.fields import set_fields
 
 LIVIDITY_FIELDS = ("region", "state", "colour", "blanching", "note")
 RIGOR_FIELDS = ("joint", "stage", "note")
@@ -33,7 +34,7 @@ def record_lividity(
     """
     case, examination = opened(actor, case_id)
     row = Lividity(pk=record_id, case=case, examination=examination)
-    take(row, entry, LIVIDITY_FIELDS)
+    set_fields(row, entry, LIVIDITY_FIELDS, whole=True)
     there = recorded_before(row)
     if there is not None:
         return there
@@ -60,7 +61,7 @@ def change_lividity(
     require_version(row, version)
     require_standing(row, "row")
     require_reason_after_end(examination, reason)
-    take(row, entry, LIVIDITY_FIELDS)
+    set_fields(row, entry, LIVIDITY_FIELDS, whole=True)
     return save_next_version(actor, row)
 
 
@@ -85,7 +86,7 @@ def record_rigor(
     """
     case, examination = opened(actor, case_id)
     row = Rigor(pk=record_id, case=case, examination=examination)
-    take(row, entry, RIGOR_FIELDS)
+    set_fields(row, entry, RIGOR_FIELDS, whole=True)
     there = recorded_before(row)
     if there is not None:
         return there
@@ -109,7 +110,7 @@ def change_rigor(
     require_version(row, version)
     require_standing(row, "row")
     require_reason_after_end(examination, reason)
-    take(row, entry, RIGOR_FIELDS)
+    set_fields(row, entry, RIGOR_FIELDS, whole=True)
     return save_next_version(actor, row)
 
 

@@ -17,6 +17,7 @@ from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.fields import set_fields
 from me_office.audit.tidy import one_line
 
 DESCRIBED = ("display_name", "job_title", "credentials")
@@ -218,9 +219,8 @@ def _for_update(actor: Staff, staff_id: UUID, version: int) -> Staff:
 
 
 def _describe(person: Staff, entry: Mapping[str, Any]) -> None:
-    for name in DESCRIBED:
-        if name in entry:
-            setattr(person, name, one_line(entry[name]))
+    said = {name: one_line(entry[name]) for name in DESCRIBED if name in entry}
+    set_fields(person, said, DESCRIBED)
 
 
 def _refuse_a_name_twice(person: Staff) -> None:

@@ -27,6 +27,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, Refused
+from me_office.audit.fields import set_fields
 
 SET_FIELDS = ("title", "court", "cause_number", "request")
 EXHIBIT_FIELDS = ("number", "caption", "plain_words")
@@ -40,13 +41,6 @@ def _case(actor: Staff, case_id: UUID) -> Case:
     return case
 
 
-def _apply(record: ExhibitSet | Exhibit, fields: Sequence[str], entry: Mapping[str, Any]) -> None:
-    for name in fields:
-        if name in entry:
-            value = entry[name]
-            setattr(record, name, value.strip() if isinstance(value, str) else value)
-
-
 @action
 def make_exhibit_set(
     actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
@@ -57,7 +51,7 @@ def make_exhibit_set(
     """
     case = _case(actor, case_id)
     made = ExhibitSet(pk=record_id, case=case)
-    _apply(made, SET_FIELDS, entry)
+    set_fields(made, entry, SET_FIELDS)
     _check_request(made)
     return save_new(actor, made)
 
@@ -79,7 +73,7 @@ def change_exhibit_set(
     case = _case(actor, case_id)
     changed = queries.set_for_update(case, set_id)
     require_version(changed, version)
-    _apply(changed, SET_FIELDS, entry)
+    set_fields(changed, entry, SET_FIELDS)
     _check_request(changed)
     return save_next_version(actor, changed)
 
@@ -136,7 +130,7 @@ def add_exhibit(
     made.number = next_number([other.number for other in others])
     made.caption = (photograph.shows.strip() or _seen_as(photograph))[:240]
     made.plain_words = plain_words_for(queries.findings_shown(photograph), longest=600)
-    _apply(made, EXHIBIT_FIELDS, entry)
+    set_fields(made, entry, EXHIBIT_FIELDS)
     made.position = others[-1].position + GAP if others else GAP
     _check_number(made, others)
     return save_new(actor, made)
@@ -148,7 +142,7 @@ def _seen_as(photograph: Photograph) -> str:
 
 def _same_exhibit(there: Exhibit, made: Exhibit, entry: Mapping[str, Any]) -> Exhibit:
     """Return the exhibit of a retried request; what was left to the office is not compared."""
-    _apply(made, EXHIBIT_FIELDS, entry)
+    set_fields(made, entry, EXHIBIT_FIELDS)
     offered = [name for name in EXHIBIT_FIELDS if name not in entry]
     same: Exhibit | None = recorded_before(made, assigned=(*_GIVEN, *offered))
     if same is None:
@@ -172,7 +166,7 @@ def change_exhibit(
     """
     case = _case(actor, case_id)
     changed = _standing_exhibit(case, exhibit_id, version)
-    _apply(changed, EXHIBIT_FIELDS, entry)
+    set_fields(changed, entry, EXHIBIT_FIELDS)
     _check_number(changed, queries.positions_in(changed.exhibit_set))
     return save_next_version(actor, changed)
 

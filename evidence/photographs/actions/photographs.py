@@ -36,6 +36,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, NotKnown, Refused
+from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.jobs import sending
 
@@ -189,9 +190,7 @@ def describe_photograph(
     photograph = _for_update(actor, case_id, photograph_id)
     require_version(photograph, version)
     require_standing(photograph, "photograph")
-    for name in DESCRIBED:
-        if name in entry:
-            setattr(photograph, name, entry[name])
+    set_fields(photograph, entry, DESCRIBED)
     rules.check_taken(photograph.taken_at, now=timezone.now())
     return save_next_version(actor, photograph)
 

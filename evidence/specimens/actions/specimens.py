@@ -31,6 +31,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
 
 OF_OTHERS = ("taken_by", "taken_where", "label_time", "received_from")
 DESCRIBED = (
@@ -98,9 +99,7 @@ def describe_specimen(
     require_version(specimen, version)
     require_standing(specimen, "specimen")
     require_reason(reason)
-    for name in (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())):
-        if name in entry:
-            setattr(specimen, name, entry[name])
+    set_fields(specimen, entry, (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())))
     require_site_asked(specimen)
     save_next_version(actor, specimen)
     item = Item.objects.select_for_update().get(pk=specimen.item_id)
