@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, case_for, decision_on
@@ -25,7 +27,27 @@ from findings.postmortem.wording import SOURCES, distribution_cautions
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
 
-FORMS: dict[str, Any] = {"lividity": LividityForm, "rigor": RigorForm}
+
+@dataclass(frozen=True)
+class RowKind:
+    """One of the page's two tables, row by row."""
+
+    model: type[Lividity] | type[Rigor]
+    form: type[LividityForm] | type[RigorForm]
+    record: Callable[..., Any]
+    change: Callable[..., Any]
+    void: Callable[..., Any]
+
+
+KINDS = {
+    "lividity": RowKind(
+        Lividity, LividityForm, actions.record_lividity, actions.change_lividity,
+        actions.void_lividity,
+    ),
+    "rigor": RowKind(
+        Rigor, RigorForm, actions.record_rigor, actions.change_rigor, actions.void_rigor
+    ),
+}  # fmt: skip
 
 
 def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
@@ -42,8 +64,8 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any
     found = postmortem_queries.scene_lividity(examination)
     ended = examination.ended_at is not None
     forms = {
-        name: made(initial=_next(name, livid, stiff), ended=ended, auto_id=f"{name}_%s")
-        for name, made in FORMS.items()
+        name: of.form(initial=_next(name, livid, stiff), ended=ended, auto_id=f"{name}_%s")
+        for name, of in KINDS.items()
     }
     context = {
         "frame": frame,
@@ -86,12 +108,11 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
         return _page(request, case_id, LividityForm(), "")
     what = "rigor" if request.POST.get("what") == "rigor" else "lividity"
     ended = queries.examination_has_ended(case_id)
-    form = FORMS[what](request.POST, ended=ended, auto_id=f"{what}_%s")
-    act = actions.record_rigor if what == "rigor" else actions.record_lividity
+    form = KINDS[what].form(request.POST, ended=ended, auto_id=f"{what}_%s")
     if form.is_valid():
         saved = attempt(
             form,
-            lambda: act(
+            lambda: KINDS[what].record(
                 request.user,
                 case_id=case_id,
                 record_id=form.record_id,
@@ -105,9 +126,54 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return _page(request, case_id, form, what)
 
 
-def _row(request: HttpRequest, case_id: UUID, model: Any, row_id: UUID) -> Any:
+@require_http_methods(["GET", "POST"])
+def change_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
+    """Change the lividity of a region, or the rigor of a joint."""
+    of = KINDS[kind]
+    form = of.form(request.POST or None, instance=_row(request, case_id, of, row_id))
+
+    def save() -> Any:
+        key = {f"{kind}_id": row_id}
+        return of.change(
+            request.user, case_id=case_id, version=form.version, entry=form.entry,
+            reason=form.reason, **key,
+        )  # fmt: skip
+
+    return _finish(request, case_id, kind, form, save, changing=True)
+
+
+@require_http_methods(["GET", "POST"])
+def void_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
+    """Void the lividity of a region, or the rigor of a joint."""
+    of = KINDS[kind]
+    row = _row(request, case_id, of, row_id)
+    form = VoidForm(request.POST or None, record=row)
+
+    def save() -> Any:
+        key = {f"{kind}_id": row_id}
+        return of.void(
+            request.user, case_id=case_id, version=form.version, reason=form.reason, **key
+        )
+
+    sentence = f"“{row}” is withdrawn. It stays in the history."
+    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)
+
+
+def routes(case: str) -> list[URLPattern]:
+    """Return the addresses of the rows of both kinds below a case's address."""
+    found = []
+    for kind in KINDS:
+        row = f"{case}{kind}/<uuid:row_id>/"
+        found += [
+            path(row, change_row, {"kind": kind}, f"{kind}-change"),
+            path(f"{row}void/", void_row, {"kind": kind}, f"{kind}-void"),
+        ]
+    return found
+
+
+def _row(request: HttpRequest, case_id: UUID, of: RowKind, row_id: UUID) -> Any:
     case = case_for(request.user, Act.EXAMINE, case_id)
-    row = model.objects.filter(case=case, pk=row_id).first()
+    row = of.model.objects.filter(case=case, pk=row_id).first()
     if row is None:
         raise NotKnown("There is no such row in this case.")
     return row
@@ -124,65 +190,3 @@ def _finish(
     if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
         return redirect("findings:postmortem", case_id=case_id)
     return _page(request, case_id, form, what, **more)
-
-
-def _kept(form: Any) -> dict[str, Any]:
-    return {"version": form.version, "entry": form.entry, "reason": form.reason}
-
-
-@require_http_methods(["GET", "POST"])
-def change_lividity(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
-    """Change the lividity of a region."""
-    form = LividityForm(request.POST or None, instance=_row(request, case_id, Lividity, row_id))
-
-    def save() -> Lividity:
-        return actions.change_lividity(
-            request.user, case_id=case_id, lividity_id=row_id, **_kept(form)
-        )
-
-    return _finish(request, case_id, "lividity", form, save, changing=True)
-
-
-@require_http_methods(["GET", "POST"])
-def change_rigor(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
-    """Change the rigor of a joint."""
-    form = RigorForm(request.POST or None, instance=_row(request, case_id, Rigor, row_id))
-
-    def save() -> Rigor:
-        return actions.change_rigor(request.user, case_id=case_id, rigor_id=row_id, **_kept(form))
-
-    return _finish(request, case_id, "rigor", form, save, changing=True)
-
-
-@require_http_methods(["GET", "POST"])
-def void_lividity(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
-    """Void the lividity of a region."""
-    row = _row(request, case_id, Lividity, row_id)
-    form = VoidForm(request.POST or None, record=row)
-
-    def save() -> Lividity:
-        return actions.void_lividity(
-            request.user,
-            case_id=case_id,
-            lividity_id=row_id,
-            version=form.version,
-            reason=form.reason,
-        )
-
-    sentence = f"“{row}” is withdrawn. It stays in the history."
-    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)
-
-
-@require_http_methods(["GET", "POST"])
-def void_rigor(request: HttpRequest, case_id: UUID, row_id: UUID) -> HttpResponse:
-    """Void the rigor of a joint."""
-    row = _row(request, case_id, Rigor, row_id)
-    form = VoidForm(request.POST or None, record=row)
-
-    def save() -> Rigor:
-        return actions.void_rigor(
-            request.user, case_id=case_id, rigor_id=row_id, version=form.version, reason=form.reason
-        )
-
-    sentence = f"“{row}” is withdrawn. It stays in the history."
-    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)

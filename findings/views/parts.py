@@ -1,288 +1,207 @@
-"""What hangs on a finding: marks, layers, interpretations. One panel beside the chart each."""
+"""What hangs on a finding: marks, layers, interpretations, wound paths.
+
+One table, and one set of views: a panel beside the chart that adds, changes or withdraws.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, case_for
 from findings import actions, queries
 from findings.chart.page import chart_url, show
 from findings.chart.views import finding_to_change
-from findings.forms import (
-    InterpretationForm,
-    LayerForm,
-    MarkForm,
-    VoidForm,
-    reason_for_adding,
-)
-from findings.models import Interpretation, LayerFinding, Mark
+from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm, reason_for_adding
+from findings.models import Finding, Interpretation, LayerFinding, Mark
+from findings.paths import actions as path_actions
+from findings.paths.forms import WoundPathForm
+from findings.paths.models import WoundPath
 from findings.words.layers import next_layer
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, attempt
 
 
-def row_to_change(request: HttpRequest, case_id: UUID, model: Any, record_id: UUID) -> Any:
+@dataclass(frozen=True)
+class Part:
+    """A kind of record that hangs on a finding, and how the panel beside the chart speaks of it."""
+
+    model: type[Any]
+    add: Callable[..., Any]
+    change: Callable[..., Any]
+    void: Callable[..., Any]
+    begun: Callable[[Any, Finding, bool], Any]
+    """The form of a new one, of what was posted, the finding, and whether its time has ended."""
+    opened: Callable[[Any, Any], Any]
+    """The form of one that stands, of what was posted and the record."""
+    adding: str
+    changing: str
+    withdrawn: Callable[[Any], str]
+    panel: str = "form"
+    entry: Callable[[Any], Mapping[str, Any]] = lambda form: form.entry
+    changed_by: str = "change"
+    """The last word of the address's name for changing it."""
+    offers_void: bool = True
+    more: Mapping[str, Any] = field(default_factory=dict)
+
+
+def _new_mark(posted: Any, finding: Finding, ended: bool) -> MarkForm:
+    form = MarkForm(posted)
+    reason_for_adding(form, ended=ended)
+    return form
+
+
+def _mark(posted: Any, mark: Mark) -> MarkForm:
+    drawn = {name: getattr(mark, name) for name in ("view", "kind", "end")}
+    counted = {"count_low": mark.count_low, "count_high": mark.count_high}
+    points = "[" + ",".join(f"[{u},{v}]" for u, v in mark.points) + "]"
+    return MarkForm(posted, record=mark, initial={**drawn, **counted, "points": points})
+
+
+def _new_layer(posted: Any, finding: Finding, ended: bool) -> LayerForm:
+    offered = next_layer((row.layer for row in finding.layers.all()), region=finding.region)
+    return LayerForm(posted, initial={"layer": offered}, ended=ended)
+
+
+PARTS = {
+    "mark": Part(
+        Mark, actions.place_mark, actions.move_mark, actions.void_mark,
+        begun=_new_mark,
+        opened=_mark,
+        adding="Add a mark",
+        changing="Move or redraw the mark",
+        withdrawn=lambda mark: "This mark",
+        panel="mark",
+        changed_by="move",
+        offers_void=False,
+        more={"placing": "one"},
+    ),
+    "layer": Part(
+        LayerFinding, actions.record_layer, actions.change_layer, actions.void_layer,
+        begun=_new_layer,
+        opened=lambda posted, layer: LayerForm(posted, instance=layer),
+        adding="Add a layer",
+        changing="Change the layer",
+        withdrawn=lambda layer: (
+            f"The layer {layer.get_layer_display()} of finding {layer.finding.number}"
+        ),
+    ),
+    "interpretation": Part(
+        Interpretation, actions.record_interpretation, actions.change_interpretation,
+        actions.void_interpretation,
+        begun=lambda posted, finding, ended: InterpretationForm(posted, ended=ended),
+        opened=lambda posted, meant: InterpretationForm(posted, instance=meant),
+        adding="Add what it may mean",
+        changing="Change what it may mean",
+        withdrawn=lambda meant: f"“{meant.statement}”, {meant.standing},",
+    ),
+    "path": Part(
+        WoundPath, path_actions.record_path, path_actions.change_path, path_actions.void_path,
+        begun=lambda posted, finding, ended: WoundPathForm(posted, finding=finding, ended=ended),
+        opened=lambda posted, track: WoundPathForm(posted, instance=track, finding=track.finding),
+        adding="Add the wound path",
+        changing="Change the wound path",
+        withdrawn=lambda track: f"The wound path of finding {track.finding.number}",
+        panel="path_form",
+        entry=lambda form: form.said,
+    ),
+}  # fmt: skip
+
+
+def routes(case: str) -> list[URLPattern]:
+    """Return the addresses of all parts below a case's address; keys are named by the part."""
+    found = []
+    for kind, part in PARTS.items():
+        one = f"{case}{kind}s/<uuid:{kind}_id>/"
+        said = {"kind": kind}
+        found += [
+            path(f"{case}findings/<uuid:finding_id>/{kind}s/", add_part, said, f"{kind}-new"),
+            path(one, change_part, said, f"{kind}-{part.changed_by}"),
+            path(f"{one}void/", void_part, said, f"{kind}-void"),
+        ]
+    return found
+
+
+@require_http_methods(["GET", "POST"])
+def add_part(request: HttpRequest, case_id: UUID, kind: str, finding_id: UUID) -> HttpResponse:
+    """Add a part to a finding."""
+    part = PARTS[kind]
+    finding = finding_to_change(request, case_id, finding_id)
+    ended = queries.examination_has_ended(case_id)
+    form = part.begun(request.POST or None, finding, ended)
+
+    def save() -> Any:
+        return part.add(
+            request.user, case_id=case_id, finding_id=finding_id, record_id=form.record_id,
+            entry=part.entry(form), reason=form.reason,
+        )  # fmt: skip
+
+    context = {"panel": part.panel, "panel_title": part.adding, **part.more}
+    return _answer(request, case_id, finding_id, form, save, context)
+
+
+@require_http_methods(["GET", "POST"])
+def change_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
+    """Change a part of a finding."""
+    part = PARTS[kind]
+    row = _row_to_change(request, case_id, part, key)
+    form = part.opened(request.POST or None, row)
+
+    def save() -> Any:
+        return part.change(
+            request.user, case_id=case_id, version=form.version, entry=part.entry(form),
+            reason=form.reason, **key,
+        )  # fmt: skip
+
+    context = {"panel": part.panel, "panel_title": part.changing, **part.more}
+    if part.offers_void:
+        context |= {"void_name": f"findings:{kind}-void", "record": row}
+    return _answer(request, case_id, row.finding_id, form, save, context)
+
+
+@require_http_methods(["GET", "POST"])
+def void_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
+    """Withdraw a part of a finding, after a reason was given."""
+    part = PARTS[kind]
+    row = _row_to_change(request, case_id, part, key)
+    form = VoidForm(request.POST or None, record=row)
+
+    def save() -> Any:
+        return part.void(
+            request.user, case_id=case_id, version=form.version, reason=form.reason, **key
+        )
+
+    sentence = f"{part.withdrawn(row)} is withdrawn. It stays in the history."
+    context = {"panel": "void", "sentence": sentence}
+    return _answer(request, case_id, row.finding_id, form, save, context)
+
+
+def _row_to_change(request: HttpRequest, case_id: UUID, part: Part, key: Mapping[str, UUID]) -> Any:
     """A record of the case with its finding, if the person may change it. Raises NotKnown."""
     case = case_for(request.user, Act.EXAMINE, case_id)
-    row = model.objects.filter(case=case, pk=record_id).select_related("finding").first()
+    [record_id] = key.values()
+    row = part.model.objects.filter(case=case, pk=record_id).select_related("finding").first()
     if row is None:
         raise NotKnown("There is no such record in this case.")
     return row
 
 
-def answer(
+def _answer(
     request: HttpRequest,
     case_id: UUID,
     finding_id: UUID,
     form: OfficeFormMixin,
     save: Callable[[], Any],
-    **panel: Any,
+    context: Mapping[str, Any],
 ) -> HttpResponse:
     """Save a valid form and show its finding, or show the panel with the form."""
     if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
         return redirect(chart_url(case_id, finding_id, request.POST.get("view", "")))
-    return show(request, case_id, finding_id=finding_id, form=form, **panel)
-
-
-@require_http_methods(["GET", "POST"])
-def new_mark(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
-    """Place one more mark of a finding."""
-    finding_to_change(request, case_id, finding_id)
-    form = MarkForm(request.POST or None)
-    reason_for_adding(form, ended=queries.examination_has_ended(case_id))
-    return answer(
-        request,
-        case_id,
-        finding_id,
-        form,
-        lambda: actions.place_mark(
-            request.user,
-            case_id=case_id,
-            finding_id=finding_id,
-            record_id=form.record_id,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="mark",
-        placing="one",
-        panel_title="Add a mark",
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def move_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
-    """Move or redraw a mark."""
-    mark = row_to_change(request, case_id, Mark, mark_id)
-    form = MarkForm(
-        request.POST or None,
-        record=mark,
-        initial={
-            "view": mark.view,
-            "kind": mark.kind,
-            "points": _json(mark.points),
-            "end": mark.end,
-            "count_low": mark.count_low,
-            "count_high": mark.count_high,
-        },
-    )
-    return answer(
-        request,
-        case_id,
-        mark.finding_id,
-        form,
-        lambda: actions.move_mark(
-            request.user,
-            case_id=case_id,
-            mark_id=mark_id,
-            version=form.version,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="mark",
-        placing="one",
-        panel_title="Move or redraw the mark",
-    )
-
-
-def _json(points: list[list[float]]) -> str:
-    return "[" + ",".join(f"[{u},{v}]" for u, v in points) + "]"
-
-
-@require_http_methods(["GET", "POST"])
-def new_layer(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
-    """Record a layer under a finding."""
-    finding = finding_to_change(request, case_id, finding_id)
-    offered = next_layer((row.layer for row in finding.layers.all()), region=finding.region)
-    ended = queries.examination_has_ended(case_id)
-    form = LayerForm(request.POST or None, initial={"layer": offered}, ended=ended)
-    return answer(
-        request,
-        case_id,
-        finding_id,
-        form,
-        lambda: actions.record_layer(
-            request.user,
-            case_id=case_id,
-            finding_id=finding_id,
-            record_id=form.record_id,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="form",
-        panel_title="Add a layer",
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def change_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
-    """Change a layer."""
-    layer = row_to_change(request, case_id, LayerFinding, layer_id)
-    form = LayerForm(request.POST or None, instance=layer)
-    return answer(
-        request,
-        case_id,
-        layer.finding_id,
-        form,
-        lambda: actions.change_layer(
-            request.user,
-            case_id=case_id,
-            layer_id=layer_id,
-            version=form.version,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="form",
-        panel_title="Change the layer",
-        void_name="findings:layer-void",
-        record=layer,
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def new_interpretation(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
-    """Record what a finding may mean."""
-    finding_to_change(request, case_id, finding_id)
-    ended = queries.examination_has_ended(case_id)
-    form = InterpretationForm(request.POST or None, ended=ended)
-    return answer(
-        request,
-        case_id,
-        finding_id,
-        form,
-        lambda: actions.record_interpretation(
-            request.user,
-            case_id=case_id,
-            finding_id=finding_id,
-            record_id=form.record_id,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="form",
-        panel_title="Add what it may mean",
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def change_interpretation(
-    request: HttpRequest, case_id: UUID, interpretation_id: UUID
-) -> HttpResponse:
-    """Change an interpretation."""
-    standing = row_to_change(request, case_id, Interpretation, interpretation_id)
-    form = InterpretationForm(request.POST or None, instance=standing)
-    return answer(
-        request,
-        case_id,
-        standing.finding_id,
-        form,
-        lambda: actions.change_interpretation(
-            request.user,
-            case_id=case_id,
-            interpretation_id=interpretation_id,
-            version=form.version,
-            entry=form.entry,
-            reason=form.reason,
-        ),
-        panel="form",
-        panel_title="Change what it may mean",
-        void_name="findings:interpretation-void",
-        record=standing,
-    )
-
-
-def void_row(
-    request: HttpRequest,
-    case_id: UUID,
-    row: Any,
-    save: Callable[[VoidForm], Any],
-    words: str,
-) -> HttpResponse:
-    """Withdraw what hangs on a finding, after a reason was given."""
-    form = VoidForm(request.POST or None, record=row)
-    sentence = f"{words} is withdrawn. It stays in the history."
-    return answer(
-        request, case_id, row.finding_id, form, lambda: save(form), panel="void", sentence=sentence
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def void_mark(request: HttpRequest, case_id: UUID, mark_id: UUID) -> HttpResponse:
-    """Void a mark."""
-    return void_row(
-        request,
-        case_id,
-        row_to_change(request, case_id, Mark, mark_id),
-        lambda form: actions.void_mark(
-            request.user,
-            case_id=case_id,
-            mark_id=mark_id,
-            version=form.version,
-            reason=form.reason,
-        ),
-        "This mark",
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def void_layer(request: HttpRequest, case_id: UUID, layer_id: UUID) -> HttpResponse:
-    """Void a layer."""
-    layer = row_to_change(request, case_id, LayerFinding, layer_id)
-    return void_row(
-        request,
-        case_id,
-        layer,
-        lambda form: actions.void_layer(
-            request.user,
-            case_id=case_id,
-            layer_id=layer_id,
-            version=form.version,
-            reason=form.reason,
-        ),
-        f"The layer {layer.get_layer_display()} of finding {layer.finding.number}",
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def void_interpretation(
-    request: HttpRequest, case_id: UUID, interpretation_id: UUID
-) -> HttpResponse:
-    """Void an interpretation."""
-    standing = row_to_change(request, case_id, Interpretation, interpretation_id)
-    return void_row(
-        request,
-        case_id,
-        standing,
-        lambda form: actions.void_interpretation(
-            request.user,
-            case_id=case_id,
-            interpretation_id=interpretation_id,
-            version=form.version,
-            reason=form.reason,
-        ),
-        f"“{standing.statement}”, {standing.standing},",
-    )
+    return show(request, case_id, finding_id=finding_id, form=form, **context)
