@@ -102,46 +102,24 @@ def correct_report(self: APIView, request: Request, case_id: UUID) -> Response:
 routes = [
     path("cases/", Cases.as_view(), name="cases"),
     path("search/", CaseSearch.as_view(), name="search"),
-    at(
-        f"{CASE}/", "case",
-        get=reads(
-            "case_read", framed("overview"), lambda case: case, shapes.CaseOutput,
-            "Return the case with its decedent.",
-        ),
-    ),
-    at(
-        f"{CASE}/report-of-death/", "report",
-        get=reads(
-            "report_of_death_read", framed("first_call"), file.report_on,
-            shapes.ReportOfDeathOutput, "Return the report of death.",
-            absent="This case has no report of death.",
-        ),
-        put=correct_report,
-    ),
-    at(
-        f"{CASE}/jurisdiction/accept/", "accept",
-        post=adds(
-            "jurisdiction_accept", actions.accept_jurisdiction, shapes.JurisdictionInput,
-            shapes.JurisdictionOutput,
-            "Accept jurisdiction: the case gets its number and is open.",
-        ),
-    ),
-    at(
-        f"{CASE}/jurisdiction/decline/", "decline",
-        post=adds(
-            "jurisdiction_decline", actions.decline_jurisdiction, shapes.JurisdictionInput,
-            shapes.JurisdictionOutput, "Decline jurisdiction; it can be accepted later.",
-        ),
-    ),
-    at(
-        f"{CASE}/decedent/", "decedent",
-        get=reads(
-            "decedent_read", framed("body"), lambda case: case.decedent, shapes.DecedentOutput,
-            "Return what is known of the decedent.",
-        ),
-        put=changes(
-            "decedent_describe", actions.describe_decedent, shapes.DecedentInput,
-            shapes.DecedentOutput, "Change what is known of the decedent.",
-        ),
-    ),
+    at(f"{CASE}/", "case",
+       get=reads("case_read", framed("overview"), lambda case: case, shapes.CaseOutput,
+           "Return the case with its decedent.")),
+    at(f"{CASE}/report-of-death/", "report",
+       get=reads("report_of_death_read", framed("first_call"), file.report_on,
+           shapes.ReportOfDeathOutput, "Return the report of death.",
+           absent="This case has no report of death."),
+       put=correct_report),
+    at(f"{CASE}/jurisdiction/accept/", "accept",
+       post=adds("jurisdiction_accept", actions.accept_jurisdiction, shapes.JurisdictionInput,
+           shapes.JurisdictionOutput,
+           "Accept jurisdiction: the case gets its number and is open.")),
+    at(f"{CASE}/jurisdiction/decline/", "decline",
+       post=adds("jurisdiction_decline", actions.decline_jurisdiction, shapes.JurisdictionInput,
+           shapes.JurisdictionOutput, "Decline jurisdiction; it can be accepted later.")),
+    at(f"{CASE}/decedent/", "decedent",
+       get=reads("decedent_read", framed("body"), lambda case: case.decedent,
+           shapes.DecedentOutput, "Return what is known of the decedent."),
+       put=changes("decedent_describe", actions.describe_decedent, shapes.DecedentInput,
+           shapes.DecedentOutput, "Change what is known of the decedent.")),
 ]  # fmt: skip

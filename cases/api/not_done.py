@@ -31,22 +31,12 @@ class NotDoneOutput(serializers.ModelSerializer[NotDone]):
 
 
 routes = [
-    at(
-        f"{CASE}/not-done/", "not-done",
-        get=lists(
-            "not_done_list", seen("not done"), file.all_not_done, NotDoneOutput,
-            "Return what is stated.",
-        ),
-        post=adds(
-            "not_done_state", actions.state_not_done, NotDoneInput, NotDoneOutput,
-            "State it; the same id again returns the same statement.",
-        ),
-    ),
-    at(
-        f"{CASE}/not-done/<uuid:record_id>/void/", "void-not-done",
-        post=changes(
-            "not_done_void", actions.void_not_done, ReasonInput, NotDoneOutput,
-            "Withdraw it, with the reason.",
-        ),
-    ),
+    at(f"{CASE}/not-done/", "not-done",
+       get=lists("not_done_list", seen("not done"), file.all_not_done, NotDoneOutput,
+           "Return what is stated."),
+       post=adds("not_done_state", actions.state_not_done, NotDoneInput, NotDoneOutput,
+           "State it; the same id again returns the same statement.")),
+    at(f"{CASE}/not-done/<uuid:record_id>/void/", "void-not-done",
+       post=changes("not_done_void", actions.void_not_done, ReasonInput, NotDoneOutput,
+           "Withdraw it, with the reason.")),
 ]  # fmt: skip

@@ -53,33 +53,19 @@ def the_many(
 
 
 routes = [
-    the_one(
-        "scene", "scene", "The scene", file.scene_of, actions.record_scene, shapes.SceneInput,
-        shapes.SceneOutput,
-    ),
-    the_one(
-        "body_receipt", "receipt", "The body's receipt", file.receipt_of, actions.receive_body,
-        shapes.ReceiptInput, shapes.ReceiptOutput,
-    ),
-    *the_many(
-        "readings", "Temperatures", file.readings_of, actions.record_reading,
-        actions.void_reading, shapes.ReadingInput, shapes.ReadingOutput,
-    ),
-    *the_many(
-        "places", "Other places and positions", file.places_of, actions.record_place,
-        actions.void_place, shapes.PlaceInput, shapes.PlaceOutput,
-    ),
-    *the_many(
-        "medication", "Medication", file.medication_of, actions.record_medication,
-        actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput,
-    ),
-    *the_many(
-        "people", "People", file.people_of, actions.record_person, actions.void_person,
-        shapes.PersonInput, shapes.PersonOutput,
-    ),
-    *the_many(
-        "identifications", "Steps of identification", file.identifications_of,
+    the_one("scene", "scene", "The scene", file.scene_of, actions.record_scene, shapes.SceneInput,
+        shapes.SceneOutput),
+    the_one("body_receipt", "receipt", "The body's receipt", file.receipt_of, actions.receive_body,
+        shapes.ReceiptInput, shapes.ReceiptOutput),
+    *the_many("readings", "Temperatures", file.readings_of, actions.record_reading,
+        actions.void_reading, shapes.ReadingInput, shapes.ReadingOutput),
+    *the_many("places", "Other places and positions", file.places_of, actions.record_place,
+        actions.void_place, shapes.PlaceInput, shapes.PlaceOutput),
+    *the_many("medication", "Medication", file.medication_of, actions.record_medication,
+        actions.void_medication, shapes.MedicationInput, shapes.MedicationOutput),
+    *the_many("people", "People", file.people_of, actions.record_person, actions.void_person,
+        shapes.PersonInput, shapes.PersonOutput),
+    *the_many("identifications", "Steps of identification", file.identifications_of,
         actions.record_identification, actions.void_identification, shapes.IdentificationInput,
-        shapes.IdentificationOutput,
-    ),
+        shapes.IdentificationOutput),
 ]  # fmt: skip

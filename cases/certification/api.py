@@ -63,17 +63,11 @@ def _entry_of(record: Certification) -> dict[str, Any]:
 
 
 routes = [
-    at(
-        f"{CASE}/cause-and-manner/", "cause-and-manner",
-        get=reads(
-            "cause_and_manner_read", key(framed("cause_and_manner")), certification_of,
-            CertificationOutput, "Return the opinion that stands.",
-            absent="Cause and manner are not stated yet.",
-        ),
-        put=changes(
-            "cause_and_manner_state", actions.state_cause_and_manner, CertificationInput,
-            CertificationOutput,
-            "State or change the opinion; `version` 0 states it for the first time.",
-        ),
-    ),
+    at(f"{CASE}/cause-and-manner/", "cause-and-manner",
+       get=reads("cause_and_manner_read", key(framed("cause_and_manner")), certification_of,
+           CertificationOutput, "Return the opinion that stands.",
+           absent="Cause and manner are not stated yet."),
+       put=changes("cause_and_manner_state", actions.state_cause_and_manner, CertificationInput,
+           CertificationOutput,
+           "State or change the opinion; `version` 0 states it for the first time.")),
 ]  # fmt: skip

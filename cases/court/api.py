@@ -80,33 +80,17 @@ def _with_releases(asked: RecordsRequest) -> RecordsRequest:
 
 
 routes = [
-    at(
-        f"{CASE}/requests/", "requests",
-        get=lists(
-            "requests_list", key(framed("court")), queries.requests_of, RequestOutput,
-            "Return the case's requests, open ones first.",
-        ),
-        post=adds(
-            "requests_log", actions.log_request, RequestInput, RequestOutput,
-            "Log a request; the same id again gets the same request.", shown=_with_releases,
-        ),
-    ),
-    at(
-        f"{CASE}/requests/<uuid:request_id>/", "request",
-        get=reads(
-            "requests_read", key(framed("court")), queries.request_of, RequestOutput,
-            "Return the request.",
-        ),
-        put=changes(
-            "requests_change", actions.change_request, RequestChange, RequestOutput,
-            "Correct an open request.", shown=_with_releases,
-        ),
-    ),
-    at(
-        f"{CASE}/requests/<uuid:request_id>/withdraw/", "withdraw-request",
-        post=changes(
-            "requests_withdraw", actions.withdraw_request, WithdrawInput, RequestOutput,
-            "Withdraw the request, with the reason.", shown=_with_releases,
-        ),
-    ),
+    at(f"{CASE}/requests/", "requests",
+       get=lists("requests_list", key(framed("court")), queries.requests_of, RequestOutput,
+           "Return the case's requests, open ones first."),
+       post=adds("requests_log", actions.log_request, RequestInput, RequestOutput,
+           "Log a request; the same id again gets the same request.", shown=_with_releases)),
+    at(f"{CASE}/requests/<uuid:request_id>/", "request",
+       get=reads("requests_read", key(framed("court")), queries.request_of, RequestOutput,
+           "Return the request."),
+       put=changes("requests_change", actions.change_request, RequestChange, RequestOutput,
+           "Correct an open request.", shown=_with_releases)),
+    at(f"{CASE}/requests/<uuid:request_id>/withdraw/", "withdraw-request",
+       post=changes("requests_withdraw", actions.withdraw_request, WithdrawInput, RequestOutput,
+           "Withdraw the request, with the reason.", shown=_with_releases)),
 ]  # fmt: skip

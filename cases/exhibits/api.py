@@ -106,61 +106,29 @@ def _exhibits_of(case: Case, set_id: UUID) -> list[Exhibit]:
 
 
 routes = [
-    at(
-        f"{CASE}/exhibit-sets/", "sets",
-        get=lists(
-            "exhibit_sets_list", seen("exhibits"), queries.sets_of, ExhibitSetOutput,
-            "Return the case's sets, the newest first.",
-        ),
-        post=adds(
-            "exhibit_sets_make", actions.make_exhibit_set, ExhibitSetInput, ExhibitSetOutput,
-            "Begin a set; the same id again gets the same set.",
-        ),
-    ),
-    at(
-        f"{SET}/", "set",
-        put=changes(
-            "exhibit_sets_change", actions.change_exhibit_set, ExhibitSetChange, ExhibitSetOutput,
-            "Change what the set is called and what it is for.",
-        ),
-    ),
-    at(
-        f"{SET}/withdraw/", "withdraw-set",
-        post=changes(
-            "exhibit_sets_withdraw", actions.void_exhibit_set, ExhibitReason, ExhibitSetOutput,
-            "Withdraw the set, with the reason.",
-        ),
-    ),
-    at(
-        f"{SET}/exhibits/", "exhibits",
-        get=lists(
-            "exhibits_list", unnoted, _exhibits_of, ExhibitOutput,
-            "Return the set's exhibits in their order.",
-        ),
-        post=adds(
-            "exhibits_add", actions.add_exhibit, ExhibitInput, ExhibitOutput,
-            "Put a photograph at the end of the set; the same id again gets the same exhibit.",
-        ),
-    ),
-    at(
-        f"{EXHIBIT}/", "exhibit",
-        put=changes(
-            "exhibits_change", actions.change_exhibit, ExhibitChange, ExhibitOutput,
-            "Change number, caption and plain words.",
-        ),
-    ),
-    at(
-        f"{EXHIBIT}/move/", "move-exhibit",
-        post=changes(
-            "exhibits_move", actions.move_exhibit, ExhibitMove, ExhibitOutput,
-            "Make the exhibit the `place`-th of its set.",
-        ),
-    ),
-    at(
-        f"{EXHIBIT}/remove/", "remove-exhibit",
-        post=changes(
-            "exhibits_remove", actions.remove_exhibit, ExhibitReason, ExhibitOutput,
-            "Remove the exhibit, with the reason.",
-        ),
-    ),
+    at(f"{CASE}/exhibit-sets/", "sets",
+       get=lists("exhibit_sets_list", seen("exhibits"), queries.sets_of, ExhibitSetOutput,
+           "Return the case's sets, the newest first."),
+       post=adds("exhibit_sets_make", actions.make_exhibit_set, ExhibitSetInput, ExhibitSetOutput,
+           "Begin a set; the same id again gets the same set.")),
+    at(f"{SET}/", "set",
+       put=changes("exhibit_sets_change", actions.change_exhibit_set, ExhibitSetChange,
+           ExhibitSetOutput, "Change what the set is called and what it is for.")),
+    at(f"{SET}/withdraw/", "withdraw-set",
+       post=changes("exhibit_sets_withdraw", actions.void_exhibit_set, ExhibitReason,
+           ExhibitSetOutput, "Withdraw the set, with the reason.")),
+    at(f"{SET}/exhibits/", "exhibits",
+       get=lists("exhibits_list", unnoted, _exhibits_of, ExhibitOutput,
+           "Return the set's exhibits in their order."),
+       post=adds("exhibits_add", actions.add_exhibit, ExhibitInput, ExhibitOutput,
+           "Put a photograph at the end of the set; the same id again gets the same exhibit.")),
+    at(f"{EXHIBIT}/", "exhibit",
+       put=changes("exhibits_change", actions.change_exhibit, ExhibitChange, ExhibitOutput,
+           "Change number, caption and plain words.")),
+    at(f"{EXHIBIT}/move/", "move-exhibit",
+       post=changes("exhibits_move", actions.move_exhibit, ExhibitMove, ExhibitOutput,
+           "Make the exhibit the `place`-th of its set.")),
+    at(f"{EXHIBIT}/remove/", "remove-exhibit",
+       post=changes("exhibits_remove", actions.remove_exhibit, ExhibitReason, ExhibitOutput,
+           "Remove the exhibit, with the reason.")),
 ]  # fmt: skip

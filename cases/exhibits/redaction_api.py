@@ -92,39 +92,21 @@ def _how_far(asked: RedactionRequest) -> RedactionRequest:
 
 
 routes = [
-    at(
-        f"{CASE}/photographs/<uuid:photograph_id>/redactions/", "redactions",
-        get=lists(
-            "redactions_list", unnoted, _redactions_of, RedactionOutput,
-            "Return every redaction that was made, the newest first.",
-        ),
-        post=asks_for(
-            "redactions_ask", redacting.ask, RedactionInput, RedactionRequestOutput,
-            "Ask for a copy in which regions are covered or blurred; a worker makes it, same id.",
-            shown=_how_far, keys={"regions": "entries"},
-        ),
-    ),
-    at(
-        f"{REQUEST}/", "redaction-request",
-        get=reads(
-            "redaction_requests_read", unnoted, queries.redaction_request_of,
-            RedactionRequestOutput,
-            "Return how far it is; when it is made, the redaction of the same id is in the list.",
-        ),
-    ),
-    at(
-        f"{REQUEST}/retry/", "retry-redaction",
-        post=changes(
-            "redaction_requests_retry", actions.retry_redaction, ExhibitRetry,
-            RedactionRequestOutput, "Try again to make a redacted copy that was not made.",
-            shown=_how_far,
-        ),
-    ),
-    at(
-        f"{CASE}/redactions/<uuid:redaction_id>/take-back/", "take-back-redaction",
-        post=changes(
-            "redactions_take_back", actions.void_redaction, ExhibitReason, RedactionOutput,
-            "Show the photograph as it is from now on, with the reason.",
-        ),
-    ),
+    at(f"{CASE}/photographs/<uuid:photograph_id>/redactions/", "redactions",
+       get=lists("redactions_list", unnoted, _redactions_of, RedactionOutput,
+           "Return every redaction that was made, the newest first."),
+       post=asks_for("redactions_ask", redacting.ask, RedactionInput, RedactionRequestOutput,
+           "Ask for a copy in which regions are covered or blurred; a worker makes it, same id.",
+           shown=_how_far, keys={"regions": "entries"})),
+    at(f"{REQUEST}/", "redaction-request",
+       get=reads("redaction_requests_read", unnoted, queries.redaction_request_of,
+           RedactionRequestOutput,
+           "Return how far it is; when it is made, the redaction of the same id is in the list.")),
+    at(f"{REQUEST}/retry/", "retry-redaction",
+       post=changes("redaction_requests_retry", actions.retry_redaction, ExhibitRetry,
+           RedactionRequestOutput, "Try again to make a redacted copy that was not made.",
+           shown=_how_far)),
+    at(f"{CASE}/redactions/<uuid:redaction_id>/take-back/", "take-back-redaction",
+       post=changes("redactions_take_back", actions.void_redaction, ExhibitReason, RedactionOutput,
+           "Show the photograph as it is from now on, with the reason.")),
 ]  # fmt: skip

@@ -102,36 +102,18 @@ def _as_it_stands(packet: Packet) -> Packet:
 
 
 routes = [
-    at(
-        f"{CASE}/packets/", "packets",
-        get=lists(
-            "packets_list", key(framed("court")), queries.packets_of, PacketOutput,
-            "Return the case's packets, newest first.",
-        ),
-        post=adds(
-            "packets_request", actions.request_packet, PacketInput, PacketOutput,
-            "Ask for a packet; the same id again gets the same packet.", shown=_as_it_stands,
-        ),
-    ),
-    at(
-        f"{CASE}/packets/<uuid:packet_id>/", "packet",
-        get=reads(
-            "packets_read", key(framed("court")), queries.packet_of, PacketOutput,
-            "Return the packet and how far its making is.",
-        ),
-    ),
-    at(
-        f"{CASE}/packets/<uuid:packet_id>/retry/", "retry-packet",
-        post=changes(
-            "packets_retry", actions.retry_packet, RetryInput, PacketOutput,
-            "Try again to build a packet that failed.", shown=_as_it_stands,
-        ),
-    ),
-    at(
-        f"{CASE}/packets/<uuid:packet_id>/release/", "release-packet",
-        post=adds(
-            "packets_release", actions.release_packet, ReleaseInput, ReleaseOutput,
-            "Record that the packet was handed over; its request is answered.",
-        ),
-    ),
+    at(f"{CASE}/packets/", "packets",
+       get=lists("packets_list", key(framed("court")), queries.packets_of, PacketOutput,
+           "Return the case's packets, newest first."),
+       post=adds("packets_request", actions.request_packet, PacketInput, PacketOutput,
+           "Ask for a packet; the same id again gets the same packet.", shown=_as_it_stands)),
+    at(f"{CASE}/packets/<uuid:packet_id>/", "packet",
+       get=reads("packets_read", key(framed("court")), queries.packet_of, PacketOutput,
+           "Return the packet and how far its making is.")),
+    at(f"{CASE}/packets/<uuid:packet_id>/retry/", "retry-packet",
+       post=changes("packets_retry", actions.retry_packet, RetryInput, PacketOutput,
+           "Try again to build a packet that failed.", shown=_as_it_stands)),
+    at(f"{CASE}/packets/<uuid:packet_id>/release/", "release-packet",
+       post=adds("packets_release", actions.release_packet, ReleaseInput, ReleaseOutput,
+           "Record that the packet was handed over; its request is answered.")),
 ]  # fmt: skip

@@ -118,42 +118,23 @@ def _standing(model: type[CaseRecord]) -> Callable[[Case], list[Any]]:
 
 
 routes = [
-    *the_many(
-        "body_holds", "Holds on the body", _standing(BodyHold), actions.place_hold,
-        actions.void_hold, HoldInput, HoldOutput,
-    ),
-    at(
-        f"{CASE}/body-holds/<uuid:record_id>/lift/", "lift-hold",
-        post=changes(
-            "body_holds_lift", actions.lift_hold, ReasonInput, HoldOutput,
-            "Lift the hold, with the reason.",
-        ),
-    ),
-    *the_many(
-        "body_releases", "Releases of the body", _standing(BodyRelease), actions.release_body,
-        actions.void_release, BodyReleaseInput, BodyReleaseOutput,
-    ),
-    *the_many(
-        "body_returns", "Returns of the body", _standing(BodyReturn), actions.return_body,
-        actions.void_return, BodyReturnInput, BodyReturnOutput,
-    ),
-    *the_many(
-        "cremation_requests", "Requests for cremation approval", queries.cremations_of,
+    *the_many("body_holds", "Holds on the body", _standing(BodyHold), actions.place_hold,
+        actions.void_hold, HoldInput, HoldOutput),
+    at(f"{CASE}/body-holds/<uuid:record_id>/lift/", "lift-hold",
+       post=changes("body_holds_lift", actions.lift_hold, ReasonInput, HoldOutput,
+           "Lift the hold, with the reason.")),
+    *the_many("body_releases", "Releases of the body", _standing(BodyRelease),
+        actions.release_body, actions.void_release, BodyReleaseInput, BodyReleaseOutput),
+    *the_many("body_returns", "Returns of the body", _standing(BodyReturn), actions.return_body,
+        actions.void_return, BodyReturnInput, BodyReturnOutput),
+    *the_many("cremation_requests", "Requests for cremation approval", queries.cremations_of,
         disposing.log_cremation_request, disposing.void_cremation_request, CremationInput,
-        CremationOutput,
-    ),
-    at(
-        f"{CASE}/cremation-requests/<uuid:record_id>/decide/", "decide-cremation",
-        post=adds(
-            "cremation_requests_decide", disposing.decide_cremation, CremationDecisionInput,
-            CremationDecisionOutput,
-            "Decide; a later decision takes the place of the one before.",
-            keys={"record_id": "request_id"},
-        ),
-    ),
-    *the_many(
-        "dispositions", "Final dispositions", queries.dispositions_of,
+        CremationOutput),
+    at(f"{CASE}/cremation-requests/<uuid:record_id>/decide/", "decide-cremation",
+       post=adds("cremation_requests_decide", disposing.decide_cremation, CremationDecisionInput,
+           CremationDecisionOutput, "Decide; a later decision takes the place of the one before.",
+           keys={"record_id": "request_id"})),
+    *the_many("dispositions", "Final dispositions", queries.dispositions_of,
         disposing.record_disposition, disposing.void_disposition, DispositionInput,
-        DispositionOutput,
-    ),
+        DispositionOutput),
 ]  # fmt: skip

@@ -93,33 +93,17 @@ def _amends(operation: str, act: Callable[..., Addendum], takes: Shape, says: st
 
 
 routes = [
-    at(
-        f"{AMENDMENTS}/cause-and-manner/", "amend-cause-and-manner",
-        post=_amends(
-            "amend_cause_and_manner", partial(amending.amend_record, what="cause-and-manner"),
-            AmendCauseAndManner,
-            "Change cause and manner of a signed case; the first version is kept and printed.",
-        ),
-    ),
-    at(
-        f"{AMENDMENTS}/decedent/", "amend-decedent",
-        post=_amends(
-            "amend_decedent", partial(amending.amend_record, what="decedent"), AmendDecedent,
-            "Change what a signed case says of the decedent.",
-        ),
-    ),
-    at(
-        f"{AMENDMENTS}/identification/", "amend-identification",
-        post=_amends(
-            "amend_identification", amending.amend_identity, AmendIdentity,
-            "Add a step of identification to a signed case.",
-        ),
-    ),
-    at(
-        f"{AMENDMENTS}/specimens/<uuid:specimen_id>/", "amend-specimen",
-        post=_amends(
-            "amend_specimen", partial(amending.amend_record, what="specimen"), AmendSpecimen,
-            "Change what a signed case says of a specimen.",
-        ),
-    ),
+    at(f"{AMENDMENTS}/cause-and-manner/", "amend-cause-and-manner",
+       post=_amends("amend_cause_and_manner",
+           partial(amending.amend_record, what="cause-and-manner"), AmendCauseAndManner,
+           "Change cause and manner of a signed case; the first version is kept and printed.")),
+    at(f"{AMENDMENTS}/decedent/", "amend-decedent",
+       post=_amends("amend_decedent", partial(amending.amend_record, what="decedent"),
+           AmendDecedent, "Change what a signed case says of the decedent.")),
+    at(f"{AMENDMENTS}/identification/", "amend-identification",
+       post=_amends("amend_identification", amending.amend_identity, AmendIdentity,
+           "Add a step of identification to a signed case.")),
+    at(f"{AMENDMENTS}/specimens/<uuid:specimen_id>/", "amend-specimen",
+       post=_amends("amend_specimen", partial(amending.amend_record, what="specimen"),
+           AmendSpecimen, "Change what a signed case says of a specimen.")),
 ]  # fmt: skip

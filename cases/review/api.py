@@ -216,52 +216,26 @@ def _add_addendum(
 
 
 routes = [
-    at(
-        f"{CASE}/report/", "report",
-        get=reads(
-            "report_read", key(framed("report")), queries.report_of, ReportOutput,
-            "Return the report as it reads now.", absent="The report is not begun.",
-        ),
-        put=changes(
-            "report_write", actions.write_report, ReportInput, ReportOutput,
-            "Write the report's own words; `version` 0 begins it.",
-        ),
-    ),
-    at(
-        f"{CASE}/drafts/", "drafts",
-        get=lists(
-            "drafts_list", key(framed("review")), queries.drafts_of, DraftOutput,
-            "Return all drafts, newest first.",
-        ),
-        post=adds(
-            "draft_submit", actions.submit_report, SubmitInput, DraftOutput,
-            "Send the report to review.", signed=sign,
-        ),
-    ),
-    at(
-        f"{CASE}/comments/", "comments",
-        post=adds(
-            "comment_add", actions.comment_on_passage, CommentInput, CommentOutput,
-            "Comment on a passage.",
-        ),
-    ),
-    at(
-        f"{CASE}/comments/<uuid:comment_id>/answer/", "answer",
-        put=changes(
-            "comment_answer", actions.answer_comment, AnswerInput, CommentOutput,
-            "Answer a comment.",
-        ),
-    ),
+    at(f"{CASE}/report/", "report",
+       get=reads("report_read", key(framed("report")), queries.report_of, ReportOutput,
+           "Return the report as it reads now.", absent="The report is not begun."),
+       put=changes("report_write", actions.write_report, ReportInput, ReportOutput,
+           "Write the report's own words; `version` 0 begins it.")),
+    at(f"{CASE}/drafts/", "drafts",
+       get=lists("drafts_list", key(framed("review")), queries.drafts_of, DraftOutput,
+           "Return all drafts, newest first."),
+       post=adds("draft_submit", actions.submit_report, SubmitInput, DraftOutput,
+           "Send the report to review.", signed=sign)),
+    at(f"{CASE}/comments/", "comments",
+       post=adds("comment_add", actions.comment_on_passage, CommentInput, CommentOutput,
+           "Comment on a passage.")),
+    at(f"{CASE}/comments/<uuid:comment_id>/answer/", "answer",
+       put=changes("comment_answer", actions.answer_comment, AnswerInput, CommentOutput,
+           "Answer a comment.")),
     at(f"{CASE}/decisions/", "decisions", post=decide),
-    at(
-        f"{CASE}/addenda/", "addenda",
-        get=lists(
-            "addenda_list", key(framed("report")), queries.addenda_of, AddendumOutput,
-            "Return addenda and amendments in their order.",
-        ),
-        post=adds(
-            "addendum_add", _add_addendum, AddendumInput, AddendumOutput,
-            "Add to a signed case, or change what it says, with the reason.", signed=sign,
-        ),
-    ),
+    at(f"{CASE}/addenda/", "addenda",
+       get=lists("addenda_list", key(framed("report")), queries.addenda_of, AddendumOutput,
+           "Return addenda and amendments in their order."),
+       post=adds("addendum_add", _add_addendum, AddendumInput, AddendumOutput,
+           "Add to a signed case, or change what it says, with the reason.", signed=sign)),
 ]  # fmt: skip

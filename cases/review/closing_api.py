@@ -40,22 +40,12 @@ class ClosingOutput(serializers.ModelSerializer[CaseClosing]):
 
 
 routes = [
-    at(
-        f"{CASE}/closings/", "closings",
-        get=lists(
-            "closings_list", seen("closing"), closing.closings_of, ClosingOutput,
-            "Return the closings, the latest first.",
-        ),
-        post=adds(
-            "closings_close", closing.close_case, ClosingInput, ClosingOutput,
-            "Close the case; the same id again returns the same closing.",
-        ),
-    ),
-    at(
-        f"{CASE}/closings/reopen/", "reopen",
-        post=changes(
-            "closings_reopen", closing.reopen_case, ReasonInput, ClosingOutput,
-            "Open it again; `version` is that of the closing.",
-        ),
-    ),
+    at(f"{CASE}/closings/", "closings",
+       get=lists("closings_list", seen("closing"), closing.closings_of, ClosingOutput,
+           "Return the closings, the latest first."),
+       post=adds("closings_close", closing.close_case, ClosingInput, ClosingOutput,
+           "Close the case; the same id again returns the same closing.")),
+    at(f"{CASE}/closings/reopen/", "reopen",
+       post=changes("closings_reopen", closing.reopen_case, ReasonInput, ClosingOutput,
+           "Open it again; `version` is that of the closing.")),
 ]  # fmt: skip

@@ -108,53 +108,25 @@ class BreakSealSerializer(serializers.Serializer[Any]):
 
 
 routes = [
-    at(
-        f"{CASE}/items/", "items",
-        get=lists(
-            "custody_list", seen("custody"), queries.custody_record, CustodySerializer,
-            "List every item with its seals and transfers, by item number.",
-        ),
-    ),
-    at(
-        f"{CASE}/items/<uuid:item_id>/", "item",
-        get=reads(
-            "custody_read", seen("custody"), queries.item_custody, CustodySerializer,
-            "Read an item with its seals and transfers.",
-        ),
-    ),
-    at(
-        f"{CASE}/items/<uuid:item_id>/transfers/", "transfers",
-        post=adds(
-            "transfer_record", actions.record_transfer, NewTransferSerializer, TransferSerializer,
-            "Record that an item passed on.",
-        ),
-    ),
-    at(
-        f"{CASE}/items/<uuid:item_id>/seals/", "seals",
-        post=adds(
-            "seal_apply", actions.apply_seal, NewSealSerializer, SealSerializer,
-            "Close an item under a numbered seal.",
-        ),
-    ),
-    at(
-        f"{CASE}/transfers/<uuid:transfer_id>/void/", "transfer-void",
-        post=changes(
-            "transfer_void", actions.void_transfer, EvidenceVoidSerializer, TransferSerializer,
-            "Withdraw a transfer that did not happen as recorded.",
-        ),
-    ),
-    at(
-        f"{CASE}/seals/<uuid:seal_id>/break/", "seal-break",
-        post=changes(
-            "seal_break", actions.break_seal, BreakSealSerializer, SealSerializer,
-            "Record who broke a seal, when and why.",
-        ),
-    ),
-    at(
-        f"{CASE}/seals/<uuid:seal_id>/void/", "seal-void",
-        post=changes(
-            "seal_void", actions.void_seal, EvidenceVoidSerializer, SealSerializer,
-            "Withdraw a seal that was entered wrongly.",
-        ),
-    ),
+    at(f"{CASE}/items/", "items",
+       get=lists("custody_list", seen("custody"), queries.custody_record, CustodySerializer,
+           "List every item with its seals and transfers, by item number.")),
+    at(f"{CASE}/items/<uuid:item_id>/", "item",
+       get=reads("custody_read", seen("custody"), queries.item_custody, CustodySerializer,
+           "Read an item with its seals and transfers.")),
+    at(f"{CASE}/items/<uuid:item_id>/transfers/", "transfers",
+       post=adds("transfer_record", actions.record_transfer, NewTransferSerializer,
+           TransferSerializer, "Record that an item passed on.")),
+    at(f"{CASE}/items/<uuid:item_id>/seals/", "seals",
+       post=adds("seal_apply", actions.apply_seal, NewSealSerializer, SealSerializer,
+           "Close an item under a numbered seal.")),
+    at(f"{CASE}/transfers/<uuid:transfer_id>/void/", "transfer-void",
+       post=changes("transfer_void", actions.void_transfer, EvidenceVoidSerializer,
+           TransferSerializer, "Withdraw a transfer that did not happen as recorded.")),
+    at(f"{CASE}/seals/<uuid:seal_id>/break/", "seal-break",
+       post=changes("seal_break", actions.break_seal, BreakSealSerializer, SealSerializer,
+           "Record who broke a seal, when and why.")),
+    at(f"{CASE}/seals/<uuid:seal_id>/void/", "seal-void",
+       post=changes("seal_void", actions.void_seal, EvidenceVoidSerializer, SealSerializer,
+           "Withdraw a seal that was entered wrongly.")),
 ]  # fmt: skip

@@ -62,22 +62,13 @@ def _hand_over(
 
 
 routes = [
-    at(
-        f"{CASE}/receipts/", "receipts",
-        get=lists(
-            "receipt_list", seen("custody"), receipts.receipts_of, ReceiptSerializer,
-            "List the receipts by number.",
-        ),
-        post=adds(
-            "receipt_hand_over", _hand_over, NewReceiptSerializer, ReceiptSerializer,
-            "Hand items to an agency: a transfer for each, or none at all.",
-        ),
-    ),
-    at(
-        f"{CASE}/receipts/<uuid:receipt_id>/void/", "receipt-void",
-        post=changes(
-            "receipt_void", handing.void_receipt, EvidenceVoidSerializer, ReceiptSerializer,
-            "Withdraw a receipt for what was not handed over, with its transfers.",
-        ),
-    ),
+    at(f"{CASE}/receipts/", "receipts",
+       get=lists("receipt_list", seen("custody"), receipts.receipts_of, ReceiptSerializer,
+           "List the receipts by number."),
+       post=adds("receipt_hand_over", _hand_over, NewReceiptSerializer, ReceiptSerializer,
+           "Hand items to an agency: a transfer for each, or none at all.")),
+    at(f"{CASE}/receipts/<uuid:receipt_id>/void/", "receipt-void",
+       post=changes("receipt_void", handing.void_receipt, EvidenceVoidSerializer,
+           ReceiptSerializer,
+           "Withdraw a receipt for what was not handed over, with its transfers.")),
 ]  # fmt: skip

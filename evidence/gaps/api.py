@@ -40,29 +40,15 @@ class SetAsideSerializer(serializers.ModelSerializer[SetAside]):
 
 
 routes = [
-    at(
-        f"{CASE}/missing-pictures/", "missing",
-        get=lists(
-            "missing_pictures_list", seen("photographs"), missing_in_log, MissingSerializer,
-            "List the pictures that are missing and that nobody set aside.",
-        ),
-    ),
-    at(
-        f"{CASE}/set-aside/", "all",
-        get=lists(
-            "set_aside_list", seen("photographs"), queries.set_aside_in, SetAsideSerializer,
-            "List what was set aside, newest first.",
-        ),
-        post=adds(
-            "set_aside_add", actions.set_aside, NewSetAsideSerializer, SetAsideSerializer,
-            "Leave a missing picture or a proposed series as it is, with the reason.",
-        ),
-    ),
-    at(
-        f"{CASE}/set-aside/<uuid:record_id>/void/", "again",
-        post=changes(
-            "set_aside_void", actions.point_out_again, EvidenceVoidSerializer, SetAsideSerializer,
-            "Point it out again, with the reason.",
-        ),
-    ),
+    at(f"{CASE}/missing-pictures/", "missing",
+       get=lists("missing_pictures_list", seen("photographs"), missing_in_log, MissingSerializer,
+           "List the pictures that are missing and that nobody set aside.")),
+    at(f"{CASE}/set-aside/", "all",
+       get=lists("set_aside_list", seen("photographs"), queries.set_aside_in, SetAsideSerializer,
+           "List what was set aside, newest first."),
+       post=adds("set_aside_add", actions.set_aside, NewSetAsideSerializer, SetAsideSerializer,
+           "Leave a missing picture or a proposed series as it is, with the reason.")),
+    at(f"{CASE}/set-aside/<uuid:record_id>/void/", "again",
+       post=changes("set_aside_void", actions.point_out_again, EvidenceVoidSerializer,
+           SetAsideSerializer, "Point it out again, with the reason.")),
 ]  # fmt: skip

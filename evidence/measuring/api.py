@@ -111,66 +111,35 @@ def _how_far(asked: CopyRequest) -> CopyRequest:
 
 
 routes = [
-    at(
-        f"{PHOTOGRAPH}/measurements/", "measurements",
-        get=lists(
-            "measurement_list", seen("photographs"), _measurements_of, s.MeasurementSerializer,
-            "List the standing measurements of a photograph.",
-        ),
-        post=adds(
-            "measurement_add", _measure, s.NewMeasurementSerializer, s.MeasurementSerializer,
-            "Measure and keep.",
-        ),
-    ),
+    at(f"{PHOTOGRAPH}/measurements/", "measurements",
+       get=lists("measurement_list", seen("photographs"), _measurements_of,
+           s.MeasurementSerializer, "List the standing measurements of a photograph."),
+       post=adds("measurement_add", _measure, s.NewMeasurementSerializer, s.MeasurementSerializer,
+           "Measure and keep.")),
     path(f"{PHOTOGRAPH}/measurements/trial/", MeasurementTrialView.as_view(), name="trial"),
     path(f"{PHOTOGRAPH}/corner/", CornerView.as_view(), name="corner"),
-    at(
-        f"{CASE}/measurements/<uuid:measurement_id>/void/", "measurement-void",
-        post=changes(
-            "measurement_void", actions.void_measurement, EvidenceVoidSerializer,
-            s.MeasurementSerializer, "Withdraw a measurement; it stays in history.",
-        ),
-    ),
-    at(
-        f"{CASE}/measurements/<uuid:measurement_id>/use/", "measurement-use",
-        post=adds(
-            "measurement_use", actions.use_measurement, s.UseSerializer,
-            s.MeasurementUseSerializer,
-            "Set a finding's length or width as measured on the photograph.",
-        ),
-    ),
-    at(
-        f"{PHOTOGRAPH}/copies/", "copies",
-        get=lists(
-            "copy_list", seen("photographs"), _copies_of, s.CopySerializer,
-            "List the standing copies of a photograph.",
-        ),
-        post=asks_for(
-            "copy_ask", actions.request_copy, s.NewCopySerializer, s.CopyRequestSerializer,
-            "Ask for a marked, rectified or cropped copy; a worker makes it under the same id.",
-            shown=_how_far,
-        ),
-    ),
-    at(
-        f"{CASE}/copy-requests/<uuid:request_id>/", "copy-request",
-        get=reads(
-            "copy_request_read", seen("photographs"), queries.copy_request_of,
-            s.CopyRequestSerializer,
-            "Return how far it is; when it is made, the copy of the same id is in the list.",
-        ),
-    ),
-    at(
-        f"{CASE}/copy-requests/<uuid:request_id>/retry/", "copy-retry",
-        post=changes(
-            "copy_request_retry", actions.retry_copy, s.RetrySerializer, s.CopyRequestSerializer,
-            "Try again to make a copy that was not made.", shown=_how_far,
-        ),
-    ),
-    at(
-        f"{CASE}/copies/<uuid:copy_id>/void/", "copy-void",
-        post=changes(
-            "copy_void", actions.void_copy, EvidenceVoidSerializer, s.CopySerializer,
-            "Withdraw a copy; its file stays in the store.",
-        ),
-    ),
+    at(f"{CASE}/measurements/<uuid:measurement_id>/void/", "measurement-void",
+       post=changes("measurement_void", actions.void_measurement, EvidenceVoidSerializer,
+           s.MeasurementSerializer, "Withdraw a measurement; it stays in history.")),
+    at(f"{CASE}/measurements/<uuid:measurement_id>/use/", "measurement-use",
+       post=adds("measurement_use", actions.use_measurement, s.UseSerializer,
+           s.MeasurementUseSerializer,
+           "Set a finding's length or width as measured on the photograph.")),
+    at(f"{PHOTOGRAPH}/copies/", "copies",
+       get=lists("copy_list", seen("photographs"), _copies_of, s.CopySerializer,
+           "List the standing copies of a photograph."),
+       post=asks_for("copy_ask", actions.request_copy, s.NewCopySerializer,
+           s.CopyRequestSerializer,
+           "Ask for a marked, rectified or cropped copy; a worker makes it under the same id.",
+           shown=_how_far)),
+    at(f"{CASE}/copy-requests/<uuid:request_id>/", "copy-request",
+       get=reads("copy_request_read", seen("photographs"), queries.copy_request_of,
+           s.CopyRequestSerializer,
+           "Return how far it is; when it is made, the copy of the same id is in the list.")),
+    at(f"{CASE}/copy-requests/<uuid:request_id>/retry/", "copy-retry",
+       post=changes("copy_request_retry", actions.retry_copy, s.RetrySerializer,
+           s.CopyRequestSerializer, "Try again to make a copy that was not made.", shown=_how_far)),
+    at(f"{CASE}/copies/<uuid:copy_id>/void/", "copy-void",
+       post=changes("copy_void", actions.void_copy, EvidenceVoidSerializer, s.CopySerializer,
+           "Withdraw a copy; its file stays in the store.")),
 ]  # fmt: skip

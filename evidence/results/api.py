@@ -83,31 +83,17 @@ class NotAvailableSerializer(serializers.Serializer[Any]):
 RESULTS = f"{CASE}/results"
 
 routes = [
-    at(
-        f"{RESULTS}/", "all",
-        get=lists(
-            "result_list", key(seen("results")), queries.results_of, ResultSerializer,
-            "List the results, newest first; withdrawn and replaced ones too.",
-        ),
-        post=adds(
-            "result_record", actions.record_result, NewResultSerializer, ResultSerializer,
-            "Record what was reported, after the signature too.",
-        ),
-    ),
-    at(
-        f"{RESULTS}/not-available/", "not-available",
-        get=lists(
-            "result_not_available_list", key(seen("results")), queries.not_available_in,
-            NotAvailableSerializer,
-            "List examinations without a final result, and specimens that never left the office.",
-        ),
-    ),
-    at(
-        f"{RESULTS}/<uuid:result_id>/void/", "void",
-        post=changes(
-            "result_void", actions.withdraw_result, EvidenceVoidSerializer, ResultSerializer,
-            "Withdraw what was entered by mistake, while the case is open.",
-            keys={"result_id": "record_id"},
-        ),
-    ),
+    at(f"{RESULTS}/", "all",
+       get=lists("result_list", key(seen("results")), queries.results_of, ResultSerializer,
+           "List the results, newest first; withdrawn and replaced ones too."),
+       post=adds("result_record", actions.record_result, NewResultSerializer, ResultSerializer,
+           "Record what was reported, after the signature too.")),
+    at(f"{RESULTS}/not-available/", "not-available",
+       get=lists("result_not_available_list", key(seen("results")), queries.not_available_in,
+           NotAvailableSerializer,
+           "List examinations without a final result, and specimens that never left the office.")),
+    at(f"{RESULTS}/<uuid:result_id>/void/", "void",
+       post=changes("result_void", actions.withdraw_result, EvidenceVoidSerializer,
+           ResultSerializer, "Withdraw what was entered by mistake, while the case is open.",
+           keys={"result_id": "record_id"})),
 ]  # fmt: skip
