@@ -26,7 +26,7 @@ from cases.certification.queries import age_in_years, certification_of, kind_of_
 from cases.course import case_frame
 from evidence.results.queries import current_results
 from evidence.results.rules import INTERPRETATION
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -35,21 +35,10 @@ def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="cause_and_manner")
     standing = certification_of(case_id)
     form = CertificationForm(request.POST or None, instance=standing)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.state_cause_and_manner(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.cleaned_data.get("reason", ""),
-            ),
-        )
-        if saved:
-            messages.success(request, f"Saved: manner {saved.manner_words}.")
-            return redirect("certification:cause-and-manner", case_id=case_id)
+    saved = submitted(request, form, actions.state_cause_and_manner, case_id=case_id)
+    if saved:
+        messages.success(request, f"Saved: manner {saved.manner_words}.")
+        return redirect("certification:cause-and-manner", case_id=case_id)
     shown = certification_of(case_id)
     entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
     age = age_in_years(shown) if shown else None

@@ -24,7 +24,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.csv_lines import csv_lines
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STATE_FILTERS = [
     ("open", "open"),
@@ -62,19 +62,13 @@ def log_request(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Log a request that came."""
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     form = RequestForm(request.POST or None, initial={"served_on": timezone.localdate()})
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.log_request(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if saved:
-            due = due_words(saved.due_on, timezone.localdate()).words
-            messages.success(request, f"Logged: {saved}, {due}.")
-            if closed := closed_day_words(saved.due_on):
-                messages.warning(request, closed)
-            return redirect("court:requests", case_id=case_id)
+    saved = submitted(request, form, actions.log_request, case_id=case_id)
+    if saved:
+        due = due_words(saved.due_on, timezone.localdate()).words
+        messages.success(request, f"Logged: {saved}, {due}.")
+        if closed := closed_day_words(saved.due_on):
+            messages.warning(request, closed)
+        return redirect("court:requests", case_id=case_id)
     return answer_form(request, "court/request_form.html", {"frame": frame}, form)
 
 
@@ -86,21 +80,10 @@ def change_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> Htt
     if asked.state != RequestState.OPEN:
         raise Refused(f"The request is {asked.state} and can no longer be changed.")
     form = RequestForm(request.POST or None, instance=asked)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.change_request(
-                request.user,
-                case_id=case_id,
-                request_id=request_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, "The request is changed.")
-            return redirect("court:requests", case_id=case_id)
+    saved = submitted(request, form, actions.change_request, case_id=case_id, request_id=request_id)
+    if saved:
+        messages.success(request, "The request is changed.")
+        return redirect("court:requests", case_id=case_id)
     context = {"frame": frame, "asked": queries.request_of(case_id, request_id)}
     return answer_form(request, "court/request_form.html", context, form)
 
@@ -111,20 +94,12 @@ def withdraw_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> H
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     asked = queries.request_of(case_id, request_id)
     form = WithdrawForm(request.POST or None, record=asked)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.withdraw_request(
-                request.user,
-                case_id=case_id,
-                request_id=request_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, "The request is withdrawn.")
-            return redirect("court:requests", case_id=case_id)
+    saved = submitted(
+        request, form, actions.withdraw_request, case_id=case_id, request_id=request_id
+    )
+    if saved:
+        messages.success(request, "The request is withdrawn.")
+        return redirect("court:requests", case_id=case_id)
     context = {"frame": frame, "asked": asked}
     return answer_form(request, "court/withdraw.html", context, form)
 

@@ -6,13 +6,6 @@ from typing import Any, cast
 
 from django import forms
 
-from me_office.shell.forms import OfficeFormMixin
-
-
-def of_one(form: OfficeFormMixin) -> dict[str, Any]:
-    """Return what an action needs of a form for the one record of its kind that a case has."""
-    return {"record_id": form.record_id, "version": form.version, "entry": form.entry}
-
 
 def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> None:
     """Let a field of a form choose among people; `nobody` is shown where nobody is chosen."""

@@ -34,7 +34,7 @@ from cases.packets.printing import print_report
 from evidence.store import open_part
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -129,21 +129,10 @@ def release_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> Http
         "released_by": request.user.pk,
     }
     form = ReleaseForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.release_packet(
-                request.user,
-                case_id=case_id,
-                packet_id=packet_id,
-                record_id=form.record_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Released to {saved.released_to}; {_now(saved)}.")
-            return redirect("court:requests", case_id=case_id)
+    saved = submitted(request, form, actions.release_packet, case_id=case_id, packet_id=packet_id)
+    if saved:
+        messages.success(request, f"Released to {saved.released_to}; {_now(saved)}.")
+        return redirect("court:requests", case_id=case_id)
     context = {"frame": frame, "packet": shown}
     return answer_form(request, "packets/release.html", context, form)
 

@@ -39,7 +39,7 @@ from cases.remains.models import (
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
-from me_office.shell.forms import RecordForm, answer_form, attempt
+from me_office.shell.forms import RecordForm, answer_form, submitted
 
 PAGE = "remains:remains"
 Answer = Callable[..., HttpResponse]
@@ -152,16 +152,10 @@ def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = 
     def add(request: HttpRequest, case_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         form = kind.form(request.POST or None)
-        if request.method == "POST" and form.is_valid():
-            saved = attempt(
-                form,
-                lambda: kind.record(
-                    request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-                ),
-            )
-            if saved:
-                messages.success(request, f"Saved: {saved}.")
-                return redirect(PAGE, case_id=case_id)
+        saved = submitted(request, form, kind.record, case_id=case_id, version=0)
+        if saved:
+            messages.success(request, f"Saved: {saved}.")
+            return redirect(PAGE, case_id=case_id)
         more = context(frame) if context else {}
         return answer_form(request, kind.template, {"frame": frame, "of": kind, **more}, form)
 
@@ -174,17 +168,10 @@ def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None =
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         record = queries.record_of(kind.model, frame.case, record_id)
         form = kind.form(request.POST or None, instance=record)
-        if request.method == "POST" and form.is_valid():
-            saved = attempt(
-                form,
-                lambda: kind.record(
-                    request.user, case_id=case_id, record_id=record_id, version=form.version,
-                    entry=form.entry, reason=form.reason,
-                ),
-            )  # fmt: skip
-            if saved:
-                messages.success(request, f"Saved: {saved}.")
-                return redirect(PAGE, case_id=case_id)
+        saved = submitted(request, form, kind.record, case_id=case_id, record_id=record_id)
+        if saved:
+            messages.success(request, f"Saved: {saved}.")
+            return redirect(PAGE, case_id=case_id)
         more = context(frame) if context else {}
         table = kind.model._meta.db_table
         there = {"frame": frame, "of": kind, "record": record, "table": table, **more}
@@ -199,16 +186,10 @@ def _voiding(kind: Kind) -> Answer:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         record = queries.record_of(kind.model, frame.case, record_id)
         form = VoidForm(request.POST or None, record=record)
-        if request.method == "POST" and form.is_valid():
-            voided = attempt(
-                form,
-                lambda: kind.void(
-                    request.user, record_id=record_id, version=form.version, reason=form.reason
-                ),
-            )
-            if voided:
-                messages.success(request, f"Voided: {record}.")
-                return redirect(PAGE, case_id=case_id)
+        voided = submitted(request, form, kind.void, record_id=record_id)
+        if voided:
+            messages.success(request, f"Voided: {record}.")
+            return redirect(PAGE, case_id=case_id)
         sentence = f"{record} will be voided: it stays in the history and no longer counts."
         context = {"frame": frame, "of": kind, "page": PAGE, "sentence": sentence}
         return answer_form(request, "cases/void.html", context, form)
@@ -234,17 +215,10 @@ def lift_hold(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpRespo
     frame = case_frame(request.user, case_id, current="body", act=Act.HOLD_BODY)
     hold = queries.record_of(BodyHold, frame.case, record_id)
     form = LiftForm(request.POST or None, record=hold)
-    if request.method == "POST" and form.is_valid():
-        lifted = attempt(
-            form,
-            lambda: actions.lift_hold(
-                request.user, case_id=case_id, record_id=record_id, version=form.version,
-                reason=form.reason,
-            ),
-        )  # fmt: skip
-        if lifted:
-            messages.success(request, f"Lifted: {hold}.")
-            return redirect(PAGE, case_id=case_id)
+    lifted = submitted(request, form, actions.lift_hold, case_id=case_id, record_id=record_id)
+    if lifted:
+        messages.success(request, f"Lifted: {hold}.")
+        return redirect(PAGE, case_id=case_id)
     return answer_form(request, "remains/lift.html", {"frame": frame, "hold": hold}, form)
 
 
@@ -254,17 +228,12 @@ def decide_cremation(request: HttpRequest, case_id: UUID, record_id: UUID) -> Ht
     frame = case_frame(request.user, case_id, current="body", act=Act.DECIDE_CREMATION)
     asked = queries.record_of(CremationRequest, frame.case, record_id)
     form = DecisionForm(request.POST or None, asked=asked)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: disposing.decide_cremation(
-                request.user, case_id=case_id, request_id=record_id, record_id=form.record_id,
-                version=form.version, entry=form.entry,
-            ),
-        )  # fmt: skip
-        if saved:
-            messages.success(request, f"Saved: cremation {saved.outcome}.")
-            return redirect(PAGE, case_id=case_id)
+    saved = submitted(
+        request, form, disposing.decide_cremation, case_id=case_id, request_id=record_id
+    )
+    if saved:
+        messages.success(request, f"Saved: cremation {saved.outcome}.")
+        return redirect(PAGE, case_id=case_id)
     context = {"frame": frame, "asked": asked, "holds": queries.open_holds_of(frame.case)}
     return answer_form(request, "remains/decide.html", context, form)
 

@@ -16,7 +16,7 @@ from cases.review.forms import ClosingForm, ReopenForm
 from cases.review.rules import missing_before_closing
 from cases.review.where import with_pages
 from cases.rules.case import CaseState
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,17 +26,10 @@ def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if frame.case.state == CaseState.CLOSED:
         return _reopen(request, case_id, frame)
     form = ClosingForm(request.POST or None, case_version=frame.case.version)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: closing.close_case(
-                request.user, case_id=case_id, record_id=form.record_id, version=form.version,
-                entry=form.entry,
-            ),
-        )  # fmt: skip
-        if saved:
-            messages.success(request, "The case is closed without a report.")
-            return redirect("cases:case", case_id=case_id)
+    saved = submitted(request, form, closing.close_case, case_id=case_id)
+    if saved:
+        messages.success(request, "The case is closed without a report.")
+        return redirect("cases:case", case_id=case_id)
     lacking = with_pages(missing_before_closing(closing.closing_facts(frame.case)), case_id)
     earlier = closing.closings_of(frame.case)
     context = {"frame": frame, "lacking": lacking, "earlier": earlier}
@@ -46,14 +39,8 @@ def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def _reopen(request: HttpRequest, case_id: UUID, frame: CaseFrame) -> HttpResponse:
     standing = closing.closings_of(frame.case)[0]
     form = ReopenForm(request.POST or None, record=standing)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: closing.reopen_case(
-                request.user, case_id=case_id, version=form.version, reason=form.reason
-            ),
-        )
-        if saved:
-            messages.success(request, "The case is reopened.")
-            return redirect("cases:case", case_id=case_id)
+    saved = submitted(request, form, closing.reopen_case, case_id=case_id)
+    if saved:
+        messages.success(request, "The case is reopened.")
+        return redirect("cases:case", case_id=case_id)
     return answer_form(request, "review/reopen.html", {"frame": frame, "closing": standing}, form)

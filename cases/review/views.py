@@ -37,7 +37,7 @@ from evidence.specimens.queries import specimens_of
 from findings.queries import findings_of
 from findings.questions.queries import examination_to_question, questions_in
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
+from me_office.shell.forms import OfficeFormMixin, answer_form, attempt, submitted
 
 
 def _report_context(
@@ -90,20 +90,10 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
     whole = queries.case_to_report_on(case_id)
     # The form writes into its instance, the page shows what stands.
     form = ReportForm(request.POST or None, instance=copy(getattr(whole, "report", None)))
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.write_report(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, "The report's text is saved.")
-            return redirect("review:report", case_id=case_id)
+    saved = submitted(request, form, actions.write_report, case_id=case_id)
+    if saved:
+        messages.success(request, "The report's text is saved.")
+        return redirect("review:report", case_id=case_id)
     context = _report_context(request, frame, whole)
     return answer_form(request, "review/report.html", context, form)
 
@@ -359,21 +349,21 @@ def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
         results=results_to_name(case_id),
         initial={"rests_on": request.GET.get("result", "")},
     )
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.add_addendum(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=form.said,
-                rests_on=chosen_result(form),
-                reason=form.cleaned_data["why"],
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
-            return redirect("review:addenda", case_id=case_id)
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.add_addendum(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            entry=form.said,
+            rests_on=chosen_result(form),
+            reason=form.cleaned_data["why"],
+        ),
+    )
+    if saved:
+        messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
+        return redirect("review:addenda", case_id=case_id)
     addend = decision_on(request.user, Act.AMEND_SIGNED, frame.case)
     added = queries.addenda_of(case_id)
     context = {

@@ -16,7 +16,7 @@ from cases.forms.assignment import AssignmentForm, RestrictionForm, TeamMemberFo
 from cases.forms.scene import VoidForm
 from cases.models import TeamMember
 from cases.queries import file
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 # Whether it is restricted now: what the act is called, and what will happen.
 RESTRICTION_WORDS = {
@@ -86,20 +86,20 @@ def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     on_team = {one.member_id for one in file.team_members(frame.case)}
     form = TeamMemberForm(request.POST or None, leave_out=on_team)
-    if request.method == "POST" and form.is_valid():
-        added = attempt(
-            form,
-            lambda: actions.add_team_member(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                member=form.entry["member"],
-                reason=form.reason,
-            ),
-        )
-        if added:
-            messages.success(request, f"{added.member} is on the team.")
-            return redirect("cases:assignment", case_id=case_id)
+    added = submitted(
+        request,
+        form,
+        lambda actor: actions.add_team_member(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            member=form.entry["member"],
+            reason=form.reason,
+        ),
+    )
+    if added:
+        messages.success(request, f"{added.member} is on the team.")
+        return redirect("cases:assignment", case_id=case_id)
     return answer_form(request, "cases/add_team_member.html", {"frame": frame}, form)
 
 
@@ -109,16 +109,10 @@ def remove_team_member(request: HttpRequest, case_id: UUID, record_id: UUID) -> 
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     membership = file.entry_of(TeamMember, frame.case, record_id)
     form = VoidForm(request.POST or None, record=membership)
-    if request.method == "POST" and form.is_valid():
-        removed = attempt(
-            form,
-            lambda: actions.remove_team_member(
-                request.user, record_id=record_id, version=form.version, reason=form.reason
-            ),
-        )
-        if removed:
-            messages.success(request, f"{membership.member} is off the team.")
-            return redirect("cases:assignment", case_id=case_id)
+    removed = submitted(request, form, actions.remove_team_member, record_id=record_id)
+    if removed:
+        messages.success(request, f"{membership.member} is off the team.")
+        return redirect("cases:assignment", case_id=case_id)
     sentence = f"{membership.member} will no longer be able to find or open this case."
     context = {"frame": frame, "sentence": sentence}
     return answer_form(request, "cases/remove_team_member.html", context, form)

@@ -13,14 +13,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases import actions
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
-from cases.forms import of_one
 from cases.forms.body import BodyReceiptForm, DecedentForm
 from cases.models import BodyReceipt, Identification, NotDone
 from cases.queries import file
 from cases.rules.case import IdentityState
 from cases.rules.decedent import VISUAL_CHANGED, changed_words
 from cases.views import facts
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
@@ -66,14 +65,10 @@ def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
     first_time = {"received_at": timezone.now(), "received_from": frame.case.place_of_death}
     initial = {} if receipt else first_time
     form = BodyReceiptForm(request.POST or None, instance=receipt, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.receive_body(request.user, case_id=case_id, **of_one(form)),
-        )
-        if saved:
-            messages.success(request, f"Saved: body received, tag {saved.tag_number}.")
-            return redirect("cases:body", case_id=case_id)
+    saved = submitted(request, form, actions.receive_body, case_id=case_id)
+    if saved:
+        messages.success(request, f"Saved: body received, tag {saved.tag_number}.")
+        return redirect("cases:body", case_id=case_id)
     return answer_form(request, "cases/edit_receipt.html", {"frame": frame}, form)
 
 
@@ -83,14 +78,8 @@ def edit_decedent(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="body", act=Act.IDENTIFY)
     # The form changes the row it is given while it checks; the page keeps its own.
     form = DecedentForm(request.POST or None, instance=file.decedent_of(frame.case))
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.describe_decedent(
-                request.user, case_id=case_id, version=form.version, entry=form.entry
-            ),
-        )
-        if saved:
-            messages.success(request, f"Saved: {saved.full_name}.")
-            return redirect("cases:body", case_id=case_id)
+    saved = submitted(request, form, actions.describe_decedent, case_id=case_id)
+    if saved:
+        messages.success(request, f"Saved: {saved.full_name}.")
+        return redirect("cases:body", case_id=case_id)
     return answer_form(request, "cases/edit_decedent.html", {"frame": frame}, form)

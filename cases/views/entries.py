@@ -26,7 +26,7 @@ from cases.forms.scene import (
 )
 from cases.models import CaseRecord, Identification, Medication, Person, Place, SceneReading
 from cases.queries.file import entry_of
-from me_office.shell.forms import RecordForm, answer_form, attempt
+from me_office.shell.forms import RecordForm, answer_form, submitted
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,9 @@ def add_entry(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
     if request.GET.get("part"):
         initial["part"] = request.GET["part"]
     form = of.form(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid() and _recorded(request, of, case_id, form):
+    saved = submitted(request, form, of.record, case_id=case_id, version=0)
+    if saved:
+        messages.success(request, f"Saved: {saved}.")
         return redirect(of.page, case_id=case_id)
     return answer_form(request, of.template, {"frame": frame, "kind": kind, "of": of}, form)
 
@@ -91,12 +93,9 @@ def edit_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) 
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
     record = entry_of(of.model, frame.case, record_id)
     form = of.form(request.POST or None, instance=record)
-    saved = (
-        request.method == "POST"
-        and form.is_valid()
-        and _recorded(request, of, case_id, form, record_id=record_id, version=form.version)
-    )
+    saved = submitted(request, form, of.record, case_id=case_id, record_id=record_id)
     if saved:
+        messages.success(request, f"Saved: {saved}.")
         return redirect(of.page, case_id=case_id)
     table = of.model._meta.db_table
     context = {"frame": frame, "kind": kind, "of": of, "record": record, "table": table}
@@ -110,28 +109,10 @@ def void_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) 
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
     record = entry_of(of.model, frame.case, record_id)
     form = VoidForm(request.POST or None, record=record)
-    if request.method == "POST" and form.is_valid():
-        voided = attempt(
-            form,
-            lambda: of.void(
-                request.user, record_id=record_id, version=form.version, reason=form.reason
-            ),
-        )
-        if voided:
-            messages.success(request, f"Voided: {record}.")
-            return redirect(of.page, case_id=case_id)
+    voided = submitted(request, form, of.void, record_id=record_id)
+    if voided:
+        messages.success(request, f"Voided: {record}.")
+        return redirect(of.page, case_id=case_id)
     sentence = f"{record} will be voided: it stays in the history and no longer counts."
     context = {"frame": frame, "of": of, "page": of.page, "sentence": sentence}
     return answer_form(request, "cases/void.html", context, form)
-
-
-def _recorded(
-    request: HttpRequest, of: EntryKind, case_id: UUID, form: RecordForm, **known: Any
-) -> bool:
-    keys = {"record_id": form.record_id, "version": 0} | known
-    saved = attempt(
-        form, lambda: of.record(request.user, case_id=case_id, entry=form.entry, **keys)
-    )
-    if saved:
-        messages.success(request, f"Saved: {saved}.")
-    return bool(saved)

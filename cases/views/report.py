@@ -20,7 +20,7 @@ from cases.queries import file
 from cases.rules.case import CaseState
 from cases.views import facts
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -28,16 +28,10 @@ def log_report(request: HttpRequest) -> HttpResponse:
     """Log a report of death."""
     require_role(request.user, Act.REPORT)
     form = ReportForm(request.POST or None, initial={"called_at": timezone.now()})
-    if request.method == "POST" and form.is_valid():
-        case = attempt(
-            form,
-            lambda: actions.log_report_of_death(
-                request.user, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if case:
-            messages.success(request, "The report of death is logged.")
-            return redirect("cases:jurisdiction", case_id=case.pk)
+    case = submitted(request, form, actions.log_report_of_death)
+    if case:
+        messages.success(request, "The report of death is logged.")
+        return redirect("cases:jurisdiction", case_id=case.pk)
     return answer_form(request, "cases/log_report.html", {}, form)
 
 
@@ -81,11 +75,10 @@ def jurisdiction(request: HttpRequest, case_id: UUID) -> HttpResponse:
         return redirect("cases:report", case_id=case_id)
     declined = frame.case.state == CaseState.DECLINED
     form = JurisdictionForm(request.POST or None, case=frame.case, can_decline=not declined)
-    if request.method == "POST" and form.is_valid():
-        decision = attempt(form, lambda: _decide(request, frame.case, form))
-        if decision:
-            messages.success(request, _decided_words(decision))
-            return redirect("cases:case", case_id=case_id)
+    decision = submitted(request, form, lambda actor: _decide(request, frame.case, form))
+    if decision:
+        messages.success(request, _decided_words(decision))
+        return redirect("cases:case", case_id=case_id)
     context = {"frame": frame, **_reported(frame.case)}
     return answer_form(request, "cases/jurisdiction.html", context, form)
 

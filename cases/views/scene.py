@@ -14,7 +14,6 @@ from cases import access, actions
 from cases.access import Act, may
 from cases.actions.scene import SCENE_NAMES
 from cases.course import case_frame
-from cases.forms import of_one
 from cases.forms.scene import SceneForm
 from cases.models import NotDone, Person, Place, ReportOfDeath, Scene, SceneReading
 from cases.queries import file
@@ -22,7 +21,7 @@ from cases.rules.lividity import SceneLividity, scene_question
 from cases.rules.places import Stay, place_questions
 from cases.rules.scene import Reading, SceneWritten, not_written, reading_cautions
 from cases.views import facts
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
@@ -64,14 +63,10 @@ def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
     first_time = {"address": frame.case.place_of_death, "arrived_at": timezone.now()}
     initial = {} if recorded else first_time
     form = SceneForm(request.POST or None, instance=recorded, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.record_scene(request.user, case_id=case_id, **of_one(form)),
-        )
-        if saved:
-            messages.success(request, "The scene is saved.")
-            return redirect("cases:scene", case_id=case_id)
+    saved = submitted(request, form, actions.record_scene, case_id=case_id)
+    if saved:
+        messages.success(request, "The scene is saved.")
+        return redirect("cases:scene", case_id=case_id)
     shown = {
         "frame": frame,
         "scene": recorded,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import inspect
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -69,6 +70,13 @@ def action(
             _inside.reset(token)
 
     return run
+
+
+@functools.cache
+def parameters(action: Callable[..., Any]) -> dict[str, bool]:
+    """Name what an action takes after its actor, and whether it has to be given."""
+    taken = list(inspect.signature(action).parameters.values())[1:]
+    return {one.name: one.default is inspect.Parameter.empty for one in taken}
 
 
 def is_inside_an_action() -> bool:

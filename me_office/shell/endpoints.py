@@ -12,10 +12,8 @@ person in to the case, or refuses.
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, TypeAlias
 
 from django.urls import URLPattern, path
@@ -25,6 +23,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from me_office.audit.actions import parameters
 from me_office.audit.errors import NotKnown
 from me_office.shell.api import REFUSALS, REFUSALS_OF_A_PASSWORD, checked
 
@@ -57,13 +56,6 @@ class Sending:
             if needed and name not in given:
                 given[name] = _lacking(name)
         return given
-
-
-@cache
-def parameters(action: Callable[..., Any]) -> dict[str, bool]:
-    """Name what an action takes after its actor, and whether it has to be given."""
-    taken = list(inspect.signature(action).parameters.values())[1:]
-    return {one.name: one.default is inspect.Parameter.empty for one in taken}
 
 
 def parameter_for(field: str, wanted: Mapping[str, bool]) -> str | None:

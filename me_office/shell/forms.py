@@ -12,12 +12,16 @@ from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from me_office.audit.actions import parameters
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.moments import clock_words
 from me_office.shell.moment_field import MomentField
 
 T = TypeVar("T")
+
+SAID = ("entry", "record_id", "version", "reason")
+"""What a form says to an action, under the names that actions have for it."""
 
 
 class DayInput(forms.DateInput):
@@ -224,6 +228,20 @@ def attempt(form: OfficeFormMixin, call: Callable[[], T]) -> T | None:
     except (StaleRecord, Invalid, Refused, NotAllowed, Conflict) as error:
         form.add_action_error(error)
         return None
+
+
+def submitted(request: HttpRequest, form: Any, action: Callable[..., T], **known: Any) -> T | None:
+    """Run an action for a form that was sent and is valid; return what it saved.
+
+    The action gets the person, what is `known`, and of the form (`entry`, `record_id`, `version`,
+    `reason`) whatever it takes. None where nothing was sent, and where something is wrong, which
+    then stands on the form.
+    """
+    if request.method != "POST" or not form.is_valid():
+        return None
+    taken = parameters(action)
+    said = {name: getattr(form, name) for name in SAID if name in taken and name not in known}
+    return attempt(form, lambda: action(request.user, **said, **known))
 
 
 def answer_form(

@@ -9,7 +9,8 @@ import pytest
 from django.urls import URLPattern, get_resolver
 from rest_framework import serializers
 
-from me_office.shell.endpoints import Sending, parameter_for, parameters
+from me_office.audit.actions import parameters
+from me_office.shell.endpoints import Sending, parameter_for
 
 
 def _routes(patterns: Any) -> list[URLPattern]:

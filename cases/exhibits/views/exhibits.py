@@ -22,7 +22,7 @@ from cases.exhibits.plain import plain_words_for
 from cases.exhibits.views.sets import PREPARE, STEP
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
 from me_office.audit.errors import OfficeError
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 def _offered(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
@@ -100,21 +100,11 @@ def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     form = ExhibitForm(
         request.POST or None, instance=queries.exhibit_of(frame.case, set_id, exhibit_id)
     )
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.change_exhibit(
-                request.user,
-                case_id=case_id,
-                exhibit_id=exhibit_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved} saved.")
-            page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
-            return redirect(f"{page}#exhibit-{exhibit_id}")
+    saved = submitted(request, form, actions.change_exhibit, case_id=case_id, exhibit_id=exhibit_id)
+    if saved:
+        messages.success(request, f"{saved} saved.")
+        page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
+        return redirect(f"{page}#exhibit-{exhibit_id}")
     context = {"frame": frame, **_one(request, frame, shown)}
     return answer_form(request, "exhibits/exhibit.html", context, form)
 
@@ -136,20 +126,10 @@ def remove(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) 
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
     form = ReasonForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.remove_exhibit(
-                request.user,
-                case_id=case_id,
-                exhibit_id=exhibit_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"{shown} is removed from the set.")
-            return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    done = submitted(request, form, actions.remove_exhibit, case_id=case_id, exhibit_id=exhibit_id)
+    if done:
+        messages.success(request, f"{shown} is removed from the set.")
+        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
     context = {
         "frame": frame,
         "title": f"Remove exhibit {shown.number}",

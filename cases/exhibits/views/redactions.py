@@ -28,7 +28,7 @@ from evidence import store
 from evidence.photographs.queries import photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -42,22 +42,22 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     form.fields["version"].initial = standing.version if standing else 0
     # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.
     form.fields["regions"].initial = json.dumps(standing.regions) if standing else ""
-    if request.method == "POST" and form.is_valid():
-        asked = attempt(
-            form,
-            lambda: redacting.ask(
-                request.user,
-                case_id=case_id,
-                photograph_id=photograph_id,
-                record_id=form.record_id,
-                version=form.version,
-                entries=form.cleaned_data["regions"],
-                reason=form.reason,
-            ),
-        )
-        if asked:
-            page = reverse("exhibits:sets", kwargs={"case_id": case_id})
-            return redirect(f"{page}#redactions")
+    asked = submitted(
+        request,
+        form,
+        lambda actor: redacting.ask(
+            actor,
+            case_id=case_id,
+            photograph_id=photograph_id,
+            record_id=form.record_id,
+            version=form.version,
+            entries=form.cleaned_data["regions"],
+            reason=form.reason,
+        ),
+    )
+    if asked:
+        page = reverse("exhibits:sets", kwargs={"case_id": case_id})
+        return redirect(f"{page}#redactions")
     size = redacting.size_of(shown)
     context = {
         "frame": frame,
@@ -114,21 +114,13 @@ def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpRe
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.redaction_of(frame.case, redaction_id)
     form = ReasonForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_redaction(
-                request.user,
-                case_id=case_id,
-                redaction_id=redaction_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            number = shown.photograph.number
-            messages.success(request, f"The redaction of photograph {number} is withdrawn.")
-            return redirect("exhibits:sets", case_id=case_id)
+    done = submitted(
+        request, form, actions.void_redaction, case_id=case_id, redaction_id=redaction_id
+    )
+    if done:
+        number = shown.photograph.number
+        messages.success(request, f"The redaction of photograph {number} is withdrawn.")
+        return redirect("exhibits:sets", case_id=case_id)
     context = {
         "frame": frame,
         "title": f"Withdraw the redaction of photograph {shown.photograph.number}",

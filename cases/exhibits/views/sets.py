@@ -21,7 +21,7 @@ from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.models import Case
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 STEP = "court"
 PREPARE = Act.PREPARE_EXHIBITS
@@ -58,15 +58,9 @@ def make_set(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Begin a set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     form = SetForm(request.POST or None, case=frame.case)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.make_exhibit_set(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if saved:
-            return redirect("exhibits:choose", case_id=case_id, set_id=saved.pk)
+    saved = submitted(request, form, actions.make_exhibit_set, case_id=case_id)
+    if saved:
+        return redirect("exhibits:choose", case_id=case_id, set_id=saved.pk)
     return answer_form(request, "exhibits/set_form.html", {"frame": frame}, form)
 
 
@@ -78,20 +72,10 @@ def change_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespons
     form = SetForm(
         request.POST or None, instance=queries.set_of(frame.case, set_id), case=frame.case
     )
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.change_exhibit_set(
-                request.user,
-                case_id=case_id,
-                set_id=set_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, "The set is changed.")
-            return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    saved = submitted(request, form, actions.change_exhibit_set, case_id=case_id, set_id=set_id)
+    if saved:
+        messages.success(request, "The set is changed.")
+        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
     context = {"frame": frame, "exhibit_set": shown}
     return answer_form(request, "exhibits/set_form.html", context, form)
 
@@ -102,20 +86,10 @@ def withdraw_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespo
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
     form = ReasonForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_exhibit_set(
-                request.user,
-                case_id=case_id,
-                set_id=set_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Withdrawn: {shown.title}.")
-            return redirect("exhibits:sets", case_id=case_id)
+    done = submitted(request, form, actions.void_exhibit_set, case_id=case_id, set_id=set_id)
+    if done:
+        messages.success(request, f"Withdrawn: {shown.title}.")
+        return redirect("exhibits:sets", case_id=case_id)
     context = {
         "frame": frame,
         "title": f"Withdraw {shown.title}",
