@@ -1,6 +1,6 @@
 """Every change of an examination, its findings, layers, marks and interpretations."""
 
-from findings.actions.entry import opened, refuse, require_reason_after_end, require_standing, take
+from findings.actions.entry import opened, refuse, require_reason_after_end, require_standing
 from findings.actions.examination import (
     KEPT_UNITS,
     OPENING_FIELDS,
@@ -48,7 +48,6 @@ __all__ = [
     "refuse",
     "require_reason_after_end",
     "require_standing",
-    "take",
     "void_finding",
     "void_interpretation",
     "void_layer",
