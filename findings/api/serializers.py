@@ -18,6 +18,7 @@ from findings.models import Examination, Finding, Interpretation, LayerFinding, 
 from findings.queries import standard_sentence_of
 from findings.questions.queries import questions_about
 from findings.rules import MarkKind, PathEnd
+from me_office.shell.shapes import Shape, shape_of
 
 KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
 Points = serializers.ListField(
@@ -40,6 +41,29 @@ class VoidSerializer(serializers.Serializer[Any]):
 
     version = serializers.IntegerField(min_value=1)
     reason = serializers.CharField()
+
+
+def shapes_of(
+    name: str, model: type[Any], fields: tuple[str, ...], *, new: str, change: str, shown: str
+) -> tuple[Shape, Shape, Shape]:
+    """Return what is sent of a new record, what changes it, and what is printed of it.
+
+    Each has its sentence for the schema.
+    """
+    kept = (*KEPT, *fields)
+    # The action says what may not be there twice.
+    sent: dict[str, Any] = {"validators": []}
+    return (
+        shape_of(
+            f"New{name}Serializer", model, ("id", *fields), new, meta=sent,
+            id=serializers.UUIDField(),
+        ),
+        shape_of(
+            f"{name}ChangeSerializer", model, ("version", "reason", *fields), change,
+            bases=(ChangeSerializer,), meta=sent,
+        ),
+        shape_of(f"{name}Serializer", model, kept, shown, meta={"read_only_fields": kept}),
+    )  # fmt: skip
 
 
 class ExaminationEntrySerializer(serializers.ModelSerializer[Examination]):
@@ -164,72 +188,14 @@ class MarkSerializer(serializers.ModelSerializer[Mark]):
         read_only_fields = fields
 
 
-class LayerEntrySerializer(serializers.ModelSerializer[LayerFinding]):
-    """What is written of a layer."""
-
-    class Meta:
-        model = LayerFinding
-        fields = LAYER_FIELDS
-        validators: list[Any] = []
-
-
-class NewLayerSerializer(LayerEntrySerializer):
-    """A new layer."""
-
-    id = serializers.UUIDField()
-
-    class Meta(LayerEntrySerializer.Meta):
-        fields = ("id", *LAYER_FIELDS)
-
-
-class LayerChangeSerializer(LayerEntrySerializer, ChangeSerializer):
-    """A changed layer."""
-
-    class Meta(LayerEntrySerializer.Meta):
-        fields = ("version", "reason", *LAYER_FIELDS)
-
-
-class LayerSerializer(serializers.ModelSerializer[LayerFinding]):
-    """A layer."""
-
-    class Meta:
-        model = LayerFinding
-        fields = (*KEPT, *LAYER_FIELDS)
-        read_only_fields = fields
-
-
-class InterpretationEntrySerializer(serializers.ModelSerializer[Interpretation]):
-    """What is written of an interpretation."""
-
-    class Meta:
-        model = Interpretation
-        fields = INTERPRETATION_FIELDS
-        validators: list[Any] = []
-
-
-class NewInterpretationSerializer(InterpretationEntrySerializer):
-    """A new interpretation."""
-
-    id = serializers.UUIDField()
-
-    class Meta(InterpretationEntrySerializer.Meta):
-        fields = ("id", *INTERPRETATION_FIELDS)
-
-
-class InterpretationChangeSerializer(InterpretationEntrySerializer, ChangeSerializer):
-    """A changed interpretation."""
-
-    class Meta(InterpretationEntrySerializer.Meta):
-        fields = ("version", "reason", *INTERPRETATION_FIELDS)
-
-
-class InterpretationSerializer(serializers.ModelSerializer[Interpretation]):
-    """An interpretation."""
-
-    class Meta:
-        model = Interpretation
-        fields = (*KEPT, *INTERPRETATION_FIELDS)
-        read_only_fields = fields
+NewLayerSerializer, LayerChangeSerializer, LayerSerializer = shapes_of(
+    "Layer", LayerFinding, LAYER_FIELDS,
+    new="A new layer.", change="A changed layer.", shown="A layer.",
+)  # fmt: skip
+NewInterpretationSerializer, InterpretationChangeSerializer, InterpretationSerializer = shapes_of(
+    "Interpretation", Interpretation, INTERPRETATION_FIELDS,
+    new="A new interpretation.", change="A changed interpretation.", shown="An interpretation.",
+)  # fmt: skip
 
 
 class FindingEntrySerializer(serializers.ModelSerializer[Finding]):

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
-from uuid import UUID
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
-from rest_framework import serializers, status
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from findings.calculations.registry import METHODS, UnknownMethod, find
 from findings.computing import actions, queries, rules
 from findings.computing.models import Calculation
 from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 INPUTS_HELP = "The method's fields by name; numbers as numbers, in the unit that the field names"
 
@@ -140,56 +141,18 @@ class MethodView(APIView):
         return Response(ComputedSerializer(_computed(result.as_plain())).data)
 
 
-class CalculationsView(APIView):
-    """The kept calculations of a case."""
-
-    @extend_schema(
-        operation_id="calculation_list",
-        responses={200: CalculationSerializer(many=True), **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List the standing calculations, newest first."""
-        rows = queries.calculations_of(case_seen(request, case_id, "calculations"))
-        return Response(CalculationSerializer(rows, many=True).data)
-
-    @extend_schema(
-        operation_id="calculation_record",
-        request=NewCalculationSerializer,
-        responses={201: CalculationSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Compute and keep the result in the case file."""
-        body = checked(NewCalculationSerializer, request)
-        calculation = actions.record_calculation(
-            request.user, case_id=case_id, record_id=body.pop("id"), **body
-        )
-        return Response(CalculationSerializer(calculation).data, status=status.HTTP_201_CREATED)
-
-
-class CalculationView(APIView):
-    """One kept calculation."""
-
-    @extend_schema(
-        operation_id="calculation_read", responses={200: CalculationSerializer, **REFUSALS}
-    )
-    def get(self, request: Request, case_id: UUID, calculation_id: UUID) -> Response:
-        """Read a calculation, voided or not."""
-        case = case_seen(request, case_id, "calculations")
-        return Response(CalculationSerializer(queries.calculation_of(case, calculation_id)).data)
-
-
-class CalculationVoidView(APIView):
-    """Voiding a calculation."""
-
-    @extend_schema(
-        operation_id="calculation_void",
-        request=VoidCalculationSerializer,
-        responses={200: CalculationSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, calculation_id: UUID) -> Response:
-        """Void a calculation; it stays in history."""
-        body = checked(VoidCalculationSerializer, request)
-        calculation = actions.void_calculation(
-            request.user, case_id=case_id, calculation_id=calculation_id, **body
-        )
-        return Response(CalculationSerializer(calculation).data)
+routes = [
+    path("calculations/", MethodsView.as_view(), name="methods"),
+    path("calculations/<slug:method>/", MethodView.as_view(), name="method"),
+    at(f"{CASE}/calculations/", "calculations",
+       get=lists("calculation_list", seen("calculations"), queries.calculations_of,
+           CalculationSerializer, "List the standing calculations, newest first."),
+       post=adds("calculation_record", actions.record_calculation, NewCalculationSerializer,
+           CalculationSerializer, "Compute and keep the result in the case file.")),
+    at(f"{CASE}/calculations/<uuid:calculation_id>/", "calculation",
+       get=reads("calculation_read", seen("calculations"), queries.calculation_of,
+           CalculationSerializer, "Read a calculation, voided or not.")),
+    at(f"{CASE}/calculations/<uuid:calculation_id>/void/", "void",
+       post=changes("calculation_void", actions.void_calculation, VoidCalculationSerializer,
+           CalculationSerializer, "Void a calculation; it stays in history.")),
+]  # fmt: skip

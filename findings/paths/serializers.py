@@ -6,37 +6,17 @@ from typing import Any
 
 from rest_framework import serializers
 
-from findings.api.serializers import KEPT, ChangeSerializer
+from findings.api.serializers import KEPT, shapes_of
 from findings.models import Finding
 from findings.paths.actions import PATH_FIELDS
 from findings.paths.models import WoundPath
 from findings.paths.queries import points_of
 from findings.paths.wound_paths import Coordinate, direction_of, direction_words
 
-
-class PathEntrySerializer(serializers.ModelSerializer[WoundPath]):
-    """What is written of a wound path."""
-
-    class Meta:
-        model = WoundPath
-        fields = PATH_FIELDS
-        validators: list[Any] = []
-
-
-class NewPathSerializer(PathEntrySerializer):
-    """A new wound path."""
-
-    id = serializers.UUIDField()
-
-    class Meta(PathEntrySerializer.Meta):
-        fields = ("id", *PATH_FIELDS)
-
-
-class PathChangeSerializer(PathEntrySerializer, ChangeSerializer):
-    """A changed wound path."""
-
-    class Meta(PathEntrySerializer.Meta):
-        fields = ("version", "reason", *PATH_FIELDS)
+NewPathSerializer, PathChangeSerializer = shapes_of(
+    "Path", WoundPath, PATH_FIELDS,
+    new="A new wound path.", change="A changed wound path.", shown="A wound path.",
+)[:2]  # fmt: skip
 
 
 class CoordinateSerializer(serializers.Serializer[Any]):

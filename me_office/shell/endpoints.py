@@ -109,12 +109,14 @@ def lists(
 def changes(
     operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str,
     *, shown: Callable[[Any], Any] | None = None, keys: Mapping[str, str] | None = None,
+    printed: Callable[[Any], Any] | None = None,
     signed: Callable[[Request, dict[str, Any]], None] | None = None, status: int = 200,
     later: int = 0,
 ) -> Answer:  # fmt: skip
     """Send the body to an action and answer with its record.
 
-    `shown` turns the record into what is printed, where that is read anew. `keys` says which keys
+    `shown` turns the record into what is printed, where that is read anew; `printed` prints it by
+    itself where `answers` only describes that. `keys` says which keys
     of the address and fields of the body have another name with the action. `signed` takes the
     person's password out of the body and refuses a wrong one. `later` is the status where the
     record was there before.
@@ -126,9 +128,9 @@ def changes(
         if signed:
             signed(request, body)
         record = action(request.user, **sending.arguments(url, body))
-        printed = shown(record) if shown else record
         old = later and record.version > 1
-        return Response(answers(printed).data, status=later if old else status)
+        said = printed(record) if printed else answers(shown(record) if shown else record).data
+        return Response(said, status=later if old else status)
 
     send.__doc__ = says
     send.sending = sending  # type: ignore[attr-defined]
