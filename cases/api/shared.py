@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from rest_framework.request import Request
-
 from cases.access import Act, case_for
 from cases.course import case_frame
 from cases.models import Case
@@ -40,8 +38,3 @@ def key(door: Door) -> Door:
 def unnoted(actor: Staff, case_id: UUID) -> Case:
     """Let in who may see the case, for what is asked again and again while a page is open."""
     return case_for(actor, Act.SEE, case_id)
-
-
-def case_seen(request: Request, case_id: UUID, what: str) -> Case:
-    """Return the case if the person may see it, and note that they looked. Raises NotKnown."""
-    return seen(what)(request.user, case_id)

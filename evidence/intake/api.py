@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.urls import path
 from django.utils.http import http_date
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -20,6 +21,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.access import Act, case_for
+from cases.api.shared import CASE
 from evidence.intake import actions, rules
 from evidence.intake import taking as intake
 from evidence.intake.models import PhotographUpload
@@ -27,6 +29,7 @@ from evidence.photographs import actions as photographs
 from evidence.photographs.api import photographs as api
 from evidence.photographs.serializers import NewPhotographSerializer, PhotographSerializer
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import at
 from me_office.shell.json_text import read_json
 
 DIGEST = r"^[0-9a-f]{64}$"
@@ -260,32 +263,36 @@ class UploadTakeInView(APIView):
         return Response(PhotographSerializer(photograph).data, status=status.HTTP_201_CREATED)
 
 
-class PhotographsView(api.PhotographsView):
-    """The photograph log, with the way into it."""
+@extend_schema(
+    operation_id="photograph_add",
+    request={"multipart/form-data": NewPhotographSerializer},
+    responses={201: PhotographSerializer, **REFUSALS},
+)
+def add_photograph(self: APIView, request: Request, case_id: UUID) -> Response:
+    """Take in one file as the next photograph."""
+    body = checked(NewPhotographSerializer, request)
+    record_id, upload = body.pop("id"), body.pop("upload")
+    reason = body.pop("reason", "")
+    try:
+        photograph = intake.take_in(
+            request.user,  # type: ignore[arg-type]
+            case_id=case_id,
+            record_id=record_id,
+            upload=upload,
+            entry=body,
+            reason=reason,
+        )
+    except photographs.AlreadyInCase as there:
+        return _already(there)
+    return Response(PhotographSerializer(photograph).data, status=status.HTTP_201_CREATED)
 
-    parser_classes = [MultiPartParser]
 
-    @extend_schema(
-        operation_id="photograph_add",
-        request={"multipart/form-data": NewPhotographSerializer},
-        responses={201: PhotographSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Take in one file as the next photograph."""
-        body = checked(NewPhotographSerializer, request)
-        record_id, upload = body.pop("id"), body.pop("upload")
-        reason = body.pop("reason", "")
-        try:
-            photograph = intake.take_in(
-                request.user,  # type: ignore[arg-type]
-                case_id=case_id,
-                record_id=record_id,
-                upload=upload,
-                entry=body,
-                reason=reason,
-            )
-        except photographs.AlreadyInCase as there:
-            known = {"id": str(there.photograph.pk), "number": there.photograph.number}
-            refusal = {"code": there.code, "message": there.message, "field": there.field}
-            return Response({**refusal, "photograph": known}, status=there.status)
-        return Response(PhotographSerializer(photograph).data, status=status.HTTP_201_CREATED)
+UPLOADS = f"{CASE}/photograph-uploads"
+UPLOAD = f"{UPLOADS}/<uuid:upload_id>"
+routes = [
+    path(f"{UPLOADS}/", UploadsView.as_view(), name="uploads"),
+    path(f"{UPLOAD}/", UploadView.as_view(), name="upload"),
+    path(f"{UPLOAD}/take-in/", UploadTakeInView.as_view(), name="upload-take-in"),
+    at(f"{CASE}/photographs/", "photographs", parsers=[MultiPartParser], get=api.read_log,
+       post=add_photograph),
+]  # fmt: skip

@@ -43,13 +43,6 @@ def checked(shape: type[serializers.BaseSerializer[Any]], request: Request) -> d
     return dict(body.validated_data)
 
 
-def version_and_reason(body: dict[str, Any]) -> dict[str, Any]:
-    """Take the version and the reason out of a body. Raises ValidationError without a version."""
-    if "version" not in body:
-        raise serializers.ValidationError({"version": ["Send the version that you read."]})
-    return {"version": body.pop("version"), "reason": body.pop("reason", "")}
-
-
 def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
     """Return the body for an expected refusal; None leaves the error to the server log."""
     if isinstance(error, OfficeError):

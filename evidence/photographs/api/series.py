@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
-from drf_spectacular.utils import extend_schema, extend_schema_field
-from rest_framework import serializers, status
-from rest_framework.request import Request
-from rest_framework.response import Response
-from rest_framework.views import APIView
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
 
-from cases.access import Act, case_for
-from cases.api.shared import case_seen
+from cases.api.shared import CASE, seen
 from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.photographs import actions
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs import serializers as s
+from evidence.photographs.models import PhotographSeries, SeriesPhotograph
 from evidence.photographs.queries import SeriesShown
-from me_office.shell.api import REFUSALS, checked
+from me_office.shell.endpoints import adds, at, changes, lists
 
 
 class OutlineSerializer(serializers.Serializer[Any]):
@@ -80,119 +76,31 @@ class NewSeriesMemberSerializer(serializers.Serializer[Any]):
     photograph = serializers.UUIDField()
 
 
-class PhotographOutlineView(APIView):
-    """Where a photograph shows a finding."""
-
-    @extend_schema(
-        operation_id="photograph_outline_finding",
-        request=OutlineSerializer,
-        responses={200: s.PhotographLinkSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, link_id: UUID) -> Response:
-        """Point at a finding on the picture, or outline it."""
-        body = checked(OutlineSerializer, request)
-        link = actions.outline_finding(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            link_id=link_id,
-            version=body["version"],
-            entry={"outline": body["outline"]},
-            reason=body.get("reason", ""),
-        )
-        return Response(s.PhotographLinkSerializer(link).data)
+def _shown(series: PhotographSeries) -> SeriesShown:
+    return photograph_queries.one_series(series.case, series.pk)
 
 
-class SeriesListView(APIView):
-    """Series of photographs."""
-
-    @extend_schema(
-        operation_id="photograph_series_list",
-        responses={200: SeriesSerializer(many=True), **REFUSALS},
-    )
-    def get(self, request: Request, case_id: UUID) -> Response:
-        """List the standing series with their photographs."""
-        case = case_seen(request, case_id, "photographs")
-        return Response(SeriesSerializer(photograph_queries.series_of(case), many=True).data)
-
-    @extend_schema(
-        operation_id="photograph_series_make",
-        request=NewSeriesSerializer,
-        responses={201: SeriesSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID) -> Response:
-        """Say that photographs show the same area."""
-        body = checked(NewSeriesSerializer, request)
-        series = actions.make_series(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            record_id=body.pop("id"),
-            reason=body.pop("reason", ""),
-            entry=body,
-        )
-        return Response(_as_shown(request, series.pk, case_id), status=status.HTTP_201_CREATED)
+def _shown_around(member: SeriesPhotograph) -> SeriesShown:
+    return photograph_queries.one_series(member.case, member.series_id)
 
 
-class SeriesPhotographsView(APIView):
-    """Photographs of one series."""
-
-    @extend_schema(
-        operation_id="photograph_series_add",
-        request=NewSeriesMemberSerializer,
-        responses={201: SeriesSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, series_id: UUID) -> Response:
-        """Add a photograph to a series."""
-        body = checked(NewSeriesMemberSerializer, request)
-        actions.add_to_series(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            record_id=body["id"],
-            series_id=series_id,
-            photograph_id=body["photograph"],
-        )
-        return Response(_as_shown(request, series_id, case_id), status=status.HTTP_201_CREATED)
-
-
-class SeriesVoidView(APIView):
-    """Withdrawing a series."""
-
-    @extend_schema(
-        operation_id="photograph_series_void",
-        request=EvidenceVoidSerializer,
-        responses={200: SeriesSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, series_id: UUID) -> Response:
-        """Withdraw a series; its photographs stay."""
-        body = checked(EvidenceVoidSerializer, request)
-        actions.void_series(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            series_id=series_id,
-            **body,
-        )
-        return Response(_as_shown(request, series_id, case_id))
-
-
-class SeriesMemberVoidView(APIView):
-    """Taking a photograph out of a series."""
-
-    @extend_schema(
-        operation_id="photograph_series_take",
-        request=EvidenceVoidSerializer,
-        responses={200: SeriesSerializer, **REFUSALS},
-    )
-    def post(self, request: Request, case_id: UUID, member_id: UUID) -> Response:
-        """Take a photograph out of its series; the photograph stays."""
-        body = checked(EvidenceVoidSerializer, request)
-        member = actions.take_from_series(
-            request.user,  # type: ignore[arg-type]
-            case_id=case_id,
-            member_id=member_id,
-            **body,
-        )
-        return Response(_as_shown(request, member.series_id, case_id))
-
-
-def _as_shown(request: Request, series_id: UUID, case_id: UUID) -> Any:
-    case = case_for(request.user, Act.SEE, case_id)  # type: ignore[arg-type]
-    return SeriesSerializer(photograph_queries.one_series(case, series_id)).data
+routes = [
+    at(f"{CASE}/photograph-links/<uuid:link_id>/outline/", "photograph-outline",
+       post=changes("photograph_outline_finding", actions.outline_finding, OutlineSerializer,
+           s.PhotographLinkSerializer, "Point at a finding on the picture, or outline it.")),
+    at(f"{CASE}/photograph-series/", "series",
+       get=lists("photograph_series_list", seen("photographs"), photograph_queries.series_of,
+           SeriesSerializer, "List the standing series with their photographs."),
+       post=adds("photograph_series_make", actions.make_series, NewSeriesSerializer,
+           SeriesSerializer, "Say that photographs show the same area.", shown=_shown)),
+    at(f"{CASE}/photograph-series/<uuid:series_id>/photographs/", "series-photographs",
+       post=adds("photograph_series_add", actions.add_to_series, NewSeriesMemberSerializer,
+           SeriesSerializer, "Add a photograph to a series.", shown=_shown_around)),
+    at(f"{CASE}/photograph-series/<uuid:series_id>/void/", "series-void",
+       post=changes("photograph_series_void", actions.void_series, EvidenceVoidSerializer,
+           SeriesSerializer, "Withdraw a series; its photographs stay.", shown=_shown)),
+    at(f"{CASE}/photograph-series-members/<uuid:member_id>/void/", "series-member-void",
+       post=changes("photograph_series_take", actions.take_from_series, EvidenceVoidSerializer,
+           SeriesSerializer,
+           "Take a photograph out of its series; the photograph stays.", shown=_shown_around)),
+]  # fmt: skip
