@@ -14,7 +14,7 @@ from cases.course import case_frame
 from evidence.clocks import actions, queries
 from evidence.clocks.forms import ClockForm
 from evidence.photographs import queries as photograph_queries
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
 
@@ -38,23 +38,23 @@ def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpR
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
     camera = queries.camera_with_times(frame.case, queries.camera_of(shown.exif))
     form = ClockForm(request.POST or None, instance=camera.clock)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.set_camera_clock(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                camera=camera.camera,
-                serial=camera.serial,
-                version=form.version,
-                entry=form.said,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, "Saved. What the cameras recorded stays as it is.")
-            return redirect("evidence:clocks", case_id=case_id)
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.set_camera_clock(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            camera=camera.camera,
+            serial=camera.serial,
+            version=form.version,
+            entry=form.said,
+            reason=form.reason,
+        ),
+    )
+    if saved:
+        messages.success(request, "Saved. What the cameras recorded stays as it is.")
+        return redirect("evidence:clocks", case_id=case_id)
     return answer_form(request, "evidence/clock.html", {"frame": frame, "camera": camera}, form)
 
 

@@ -20,7 +20,7 @@ from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
 from evidence.items.forms import WithdrawForm
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "specimens"
 
@@ -32,20 +32,20 @@ def hand_over(request: HttpRequest, case_id: UUID) -> HttpResponse:
     held = receipts.may_be_handed_over(frame.case)
     start = {"at": timezone.now(), "purpose": "investigation"}
     form = HandToAgencyForm(request.POST or None, initial=start, held=held)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: handing.hand_to_agency(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                items=form.chosen,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Receipt {saved.number} recorded. Print it to be signed.")
-            return redirect("custody:receipt", case_id=case_id, receipt_id=saved.pk)
+    saved = submitted(
+        request,
+        form,
+        lambda actor: handing.hand_to_agency(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            items=form.chosen,
+            entry=form.entry,
+        ),
+    )
+    if saved:
+        messages.success(request, f"Receipt {saved.number} recorded. Print it to be signed.")
+        return redirect("custody:receipt", case_id=case_id, receipt_id=saved.pk)
     return answer_form(request, "custody/hand_over.html", {"frame": frame, "held": held}, form)
 
 
@@ -91,19 +91,9 @@ def withdraw_receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> H
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = receipts.receipt_of(frame.case, receipt_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: handing.void_receipt(
-                request.user,
-                case_id=case_id,
-                receipt_id=receipt_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect("custody:receipt", case_id=case_id, receipt_id=receipt_id)
+    done = submitted(request, form, handing.void_receipt, case_id=case_id, receipt_id=receipt_id)
+    if done:
+        return redirect("custody:receipt", case_id=case_id, receipt_id=receipt_id)
     keys = {"case_id": case_id, "receipt_id": receipt_id}
     context = {
         "frame": frame,

@@ -21,7 +21,7 @@ from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
 from evidence.items.forms import WithdrawForm
 from evidence.items.models import Item
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "specimens"
 
@@ -99,21 +99,10 @@ def transfer(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse
         "version": custody.item.version,
     }
     form = TransferForm(request.POST or None, initial=start)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.record_transfer(
-                request.user,
-                case_id=case_id,
-                item_id=item_id,
-                record_id=form.record_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Item {custody.item.number} is with {saved.to_party}.")
-            return redirect("custody:item", case_id=case_id, item_id=item_id)
+    saved = submitted(request, form, actions.record_transfer, case_id=case_id, item_id=item_id)
+    if saved:
+        messages.success(request, f"Item {custody.item.number} is with {saved.to_party}.")
+        return redirect("custody:item", case_id=case_id, item_id=item_id)
     context = _form_context(frame, custody, title="Record a transfer", act="Record the transfer")
     return answer_form(request, "custody/change.html", context, form)
 
@@ -130,21 +119,10 @@ def seal(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
             "version": custody.item.version,
         },
     )
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.apply_seal(
-                request.user,
-                case_id=case_id,
-                item_id=item_id,
-                record_id=form.record_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Item {custody.item.number} closed under {saved.number}.")
-            return redirect("custody:item", case_id=case_id, item_id=item_id)
+    saved = submitted(request, form, actions.apply_seal, case_id=case_id, item_id=item_id)
+    if saved:
+        messages.success(request, f"Item {custody.item.number} closed under {saved.number}.")
+        return redirect("custody:item", case_id=case_id, item_id=item_id)
     context = _form_context(frame, custody, title="Apply a seal", act="Apply the seal")
     return answer_form(request, "custody/change.html", context, form)
 
@@ -157,20 +135,10 @@ def break_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpRespon
     custody = queries.item_custody(frame.case, shown.item_id)
     start = {"broken_at": timezone.now(), "broken_by": str(request.user)}
     form = BreakSealForm(request.POST or None, initial=start, record=shown)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.break_seal(
-                request.user,
-                case_id=case_id,
-                seal_id=seal_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Seal {saved.number} is recorded as broken.")
-            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    saved = submitted(request, form, actions.break_seal, case_id=case_id, seal_id=seal_id)
+    if saved:
+        messages.success(request, f"Seal {saved.number} is recorded as broken.")
+        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
     title = f"Record that seal {shown.number} was broken"
     context = _form_context(frame, custody, title=title, act="Record it")
     return answer_form(request, "custody/change.html", context, form)
@@ -186,19 +154,9 @@ def withdraw_transfer(request: HttpRequest, case_id: UUID, transfer_id: UUID) ->
         "on record as withdrawn, and a gap that it leaves in the chain is shown."
     )
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_transfer(
-                request.user,
-                case_id=case_id,
-                transfer_id=transfer_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    done = submitted(request, form, actions.void_transfer, case_id=case_id, transfer_id=transfer_id)
+    if done:
+        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
     context = _withdrawal(frame, shown, title="Withdraw a transfer", sentence=sentence)
     return answer_form(request, "evidence/withdraw.html", context, form)
 
@@ -213,19 +171,9 @@ def withdraw_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpRes
         "If the seal was opened, do not withdraw it: record that it was broken."
     )
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_seal(
-                request.user,
-                case_id=case_id,
-                seal_id=seal_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+    done = submitted(request, form, actions.void_seal, case_id=case_id, seal_id=seal_id)
+    if done:
+        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
     context = _withdrawal(frame, shown, title=f"Withdraw seal {shown.number}", sentence=sentence)
     return answer_form(request, "evidence/withdraw.html", context, form)
 

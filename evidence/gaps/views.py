@@ -16,7 +16,7 @@ from cases.course import case_frame
 from evidence.gaps import actions, queries
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
 # Where a person comes from and goes back to.
@@ -36,20 +36,10 @@ def set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
     form = WithdrawForm(request.POST or None)
     form.fields["version"].initial = 0
     words = actions.words_of(frame.case, key) if request.method == "GET" else ""
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.set_aside(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                key=key,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Set aside: {done.words}")
-            return redirect(_back(request, case_id))
+    done = submitted(request, form, actions.set_aside, case_id=case_id, key=key)
+    if done:
+        messages.success(request, f"Set aside: {done.words}")
+        return redirect(_back(request, case_id))
     context = {
         "frame": frame,
         "title": "Set aside",
@@ -92,19 +82,9 @@ def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> Htt
     shown = queries.one_set_aside(frame.case, record_id)
     form = WithdrawForm(request.POST or None, record=shown)
     back = reverse("gaps:all", kwargs={"case_id": case_id})
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.point_out_again(
-                request.user,
-                case_id=case_id,
-                record_id=record_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect(back)
+    done = submitted(request, form, actions.point_out_again, case_id=case_id, record_id=record_id)
+    if done:
+        return redirect(back)
     context = {
         "frame": frame,
         "title": "Point it out again",

@@ -21,7 +21,7 @@ from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -106,20 +106,10 @@ def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpRes
     copy = queries.copy_of(frame.case, copy_id)
     form = WithdrawForm(request.POST or None, record=copy)
     back = back_to(case_id, copy.photograph_id)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_copy(
-                request.user,
-                case_id=case_id,
-                copy_id=copy_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Copy {copy.number} withdrawn.")
-            return redirect(back)
+    done = submitted(request, form, actions.void_copy, case_id=case_id, copy_id=copy_id)
+    if done:
+        messages.success(request, f"Copy {copy.number} withdrawn.")
+        return redirect(back)
     context = {
         "frame": frame,
         "title": f"Withdraw copy {copy.number}",

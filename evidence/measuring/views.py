@@ -24,7 +24,7 @@ from evidence.photographs.queries import finding_of, findings_to_link, photograp
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
 SCALE_CHOICES = [
@@ -50,20 +50,20 @@ def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     shown = photograph_of(frame.case, photograph_id)
     findings = findings_to_link(frame.case)
     form = MeasureForm(request.POST or None, findings=findings)
-    if request.method == "POST" and form.is_valid():
-        kept = attempt(
-            form,
-            lambda: actions.measure_photograph(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                photograph_id=photograph_id,
-                entry=form.reading,
-            ),
-        )
-        if kept:
-            messages.success(request, f"{kept} kept: {kept.words}.")
-            return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
+    kept = submitted(
+        request,
+        form,
+        lambda actor: actions.measure_photograph(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            photograph_id=photograph_id,
+            entry=form.reading,
+        ),
+    )
+    if kept:
+        messages.success(request, f"{kept} kept: {kept.words}.")
+        return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
     return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 
 
@@ -148,23 +148,23 @@ def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpRespon
     start = {"finding": str(measurement.finding_id or "")}
     form = UseForm(request.POST or None, findings=findings, initial=start)
     back = back_to(case_id, measurement.photograph_id)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.use_measurement(
-                request.user,
-                case_id=case_id,
-                measurement_id=measurement_id,
-                record_id=form.record_id,
-                finding_id=UUID(form.cleaned_data["finding"]),
-                version=form.finding_version,
-                dimension=form.cleaned_data["dimension"],
-            ),
-        )
-        if done:
-            number = measurement.photograph.number
-            messages.success(request, f"{done.finding}: measured on photograph {number}.")
-            return redirect(back)
+    done = submitted(
+        request,
+        form,
+        lambda actor: actions.use_measurement(
+            actor,
+            case_id=case_id,
+            measurement_id=measurement_id,
+            record_id=form.record_id,
+            finding_id=UUID(form.cleaned_data["finding"]),
+            version=form.finding_version,
+            dimension=form.cleaned_data["dimension"],
+        ),
+    )
+    if done:
+        number = measurement.photograph.number
+        messages.success(request, f"{done.finding}: measured on photograph {number}.")
+        return redirect(back)
     context = {"frame": frame, "measurement": measurement, "findings": findings, "back": back}
     return answer_form(request, "measuring/use.html", context, form)
 
@@ -182,19 +182,11 @@ def withdraw(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpR
     measurement = queries.measurement_of(frame.case, measurement_id)
     form = WithdrawForm(request.POST or None, record=measurement)
     back = back_to(case_id, measurement.photograph_id)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_measurement(
-                request.user,
-                case_id=case_id,
-                measurement_id=measurement_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect(back)
+    done = submitted(
+        request, form, actions.void_measurement, case_id=case_id, measurement_id=measurement_id
+    )
+    if done:
+        return redirect(back)
     context = {
         "frame": frame,
         "title": f"Withdraw measurement {measurement.number}",

@@ -18,7 +18,7 @@ from evidence.items.kinds import EVIDENCE, PROPERTY
 from evidence.items.pages import withdrawal
 from evidence.property import actions, queries
 from evidence.property.forms import CorrectPropertyForm, RecordPropertyForm
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "specimens"
 GROUPS = [
@@ -60,16 +60,10 @@ def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
         initial={**hand_over_start(request), "cash_currency": "USD"},
         case=frame.case,
     )
-    if request.method == "POST" and form.is_valid():
-        held = attempt(
-            form,
-            lambda: actions.record_property(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if held:
-            messages.success(request, f"Item {held.item.number} recorded and sealed.")
-            return redirect("evidence:property", case_id=case_id)
+    held = submitted(request, form, actions.record_property, case_id=case_id)
+    if held:
+        messages.success(request, f"Item {held.item.number} recorded and sealed.")
+        return redirect("evidence:property", case_id=case_id)
     return answer_form(request, "evidence/record_property.html", {"frame": frame}, form)
 
 
@@ -79,21 +73,12 @@ def property_item(request: HttpRequest, case_id: UUID, property_id: UUID) -> Htt
     frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
     shown = queries.property_of(frame.case, property_id)
     form = CorrectPropertyForm(request.POST or None, instance=shown)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.describe_property(
-                request.user,
-                case_id=case_id,
-                property_id=property_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Item {saved.item.number} saved.")
-            return redirect("evidence:property", case_id=case_id)
+    saved = submitted(
+        request, form, actions.describe_property, case_id=case_id, property_id=property_id
+    )
+    if saved:
+        messages.success(request, f"Item {saved.item.number} saved.")
+        return redirect("evidence:property", case_id=case_id)
     context = {"frame": frame, "held": shown, "custody": custody_of(shown.item)}
     return answer_form(request, "evidence/property_item.html", context, form)
 
@@ -104,19 +89,9 @@ def withdraw_property(request: HttpRequest, case_id: UUID, property_id: UUID) ->
     frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
     shown = queries.property_of(frame.case, property_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_property(
-                request.user,
-                case_id=case_id,
-                property_id=property_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Item {shown.item.number} withdrawn.")
-            return redirect("evidence:property", case_id=case_id)
+    done = submitted(request, form, actions.void_property, case_id=case_id, property_id=property_id)
+    if done:
+        messages.success(request, f"Item {shown.item.number} withdrawn.")
+        return redirect("evidence:property", case_id=case_id)
     context = {"frame": frame, **withdrawal(shown.item, "evidence:property", case_id)}
     return answer_form(request, "evidence/withdraw.html", context, form)

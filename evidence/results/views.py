@@ -19,7 +19,7 @@ from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
 from evidence.results.rules import INTERPRETATION
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "results"
 
@@ -55,22 +55,22 @@ def record(request: HttpRequest, case_id: UUID) -> HttpResponse:
         shown=_lines_asked(request),
         initial=_start(replaces),
     )
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.record_result(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=form.said,
-                items=form.item_keys,
-                lines=form.lines,
-                replaces=replaces.pk if replaces else None,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Result {saved.number} recorded.")
-            return redirect("results:one", case_id=case_id, result_id=saved.pk)
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.record_result(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            entry=form.said,
+            items=form.item_keys,
+            lines=form.lines,
+            replaces=replaces.pk if replaces else None,
+        ),
+    )
+    if saved:
+        messages.success(request, f"Result {saved.number} recorded.")
+        return redirect("results:one", case_id=case_id, result_id=saved.pk)
     context = {"frame": frame, "replaces": replaces, "interpretation": INTERPRETATION.say()}
     return answer_form(request, "results/record.html", context, form)
 
@@ -137,20 +137,10 @@ def withdraw(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpRespon
     frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
     shown = queries.result_of(frame.case, result_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.withdraw_result(
-                request.user,
-                case_id=case_id,
-                record_id=result_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Result {done.number} withdrawn.")
-            return redirect("results:all", case_id=case_id)
+    done = submitted(request, form, actions.withdraw_result, case_id=case_id, record_id=result_id)
+    if done:
+        messages.success(request, f"Result {done.number} withdrawn.")
+        return redirect("results:all", case_id=case_id)
     context = {
         "frame": frame,
         "title": f"Withdraw result {shown.number}",

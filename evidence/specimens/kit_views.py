@@ -17,7 +17,7 @@ from evidence.items.forms import WithdrawForm
 from evidence.specimens import actions, queries
 from evidence.specimens.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
 from evidence.specimens.views import STEP
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -25,20 +25,20 @@ def record_kit(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Record a kit or tray: its parts, one seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     form = RecordKitForm(request.POST or None, initial=hand_over_start(request))
-    if request.method == "POST" and form.is_valid():
-        kit = attempt(
-            form,
-            lambda: actions.record_kit(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=form.entry,
-                parts=form.cleaned_data["parts"],
-            ),
-        )
-        if kit:
-            messages.success(request, f"Item {kit.item.number} recorded and sealed.")
-            return redirect("custody:item", case_id=case_id, item_id=kit.item_id)
+    kit = submitted(
+        request,
+        form,
+        lambda actor: actions.record_kit(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            entry=form.entry,
+            parts=form.cleaned_data["parts"],
+        ),
+    )
+    if kit:
+        messages.success(request, f"Item {kit.item.number} recorded and sealed.")
+        return redirect("custody:item", case_id=case_id, item_id=kit.item_id)
     return answer_form(request, "evidence/record_kit.html", {"frame": frame}, form)
 
 
@@ -48,20 +48,10 @@ def withdraw_kit(request: HttpRequest, case_id: UUID, kit_id: UUID) -> HttpRespo
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     shown = queries.kit_of(frame.case, kit_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_kit(
-                request.user,
-                case_id=case_id,
-                kit_id=kit_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Item {shown.item.number} withdrawn.")
-            return redirect("evidence:specimens", case_id=case_id)
+    done = submitted(request, form, actions.void_kit, case_id=case_id, kit_id=kit_id)
+    if done:
+        messages.success(request, f"Item {shown.item.number} withdrawn.")
+        return redirect("evidence:specimens", case_id=case_id)
     context = {
         "frame": frame,
         "title": f"Withdraw item {shown.item.number}",
@@ -80,23 +70,23 @@ def move_part(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpRes
     shown = queries.part_of(frame.case, specimen_id)
     kits = queries.other_kits(shown)
     form = MovePartForm(request.POST or None, record=shown, kits=kits)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.move_part(
-                request.user,
-                case_id=case_id,
-                specimen_id=specimen_id,
-                version=form.version,
-                kit_id=form.cleaned_data["kit"].pk,
-                label=form.cleaned_data["label"],
-                reason=form.reason,
-            ),
-        )
-        if done:
-            number, kit = done.item.number, form.cleaned_data["kit"].item.number
-            messages.success(request, f"Item {number} is recorded in item {kit}.")
-            return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+    done = submitted(
+        request,
+        form,
+        lambda actor: actions.move_part(
+            actor,
+            case_id=case_id,
+            specimen_id=specimen_id,
+            version=form.version,
+            kit_id=form.cleaned_data["kit"].pk,
+            label=form.cleaned_data["label"],
+            reason=form.reason,
+        ),
+    )
+    if done:
+        number, kit = done.item.number, form.cleaned_data["kit"].item.number
+        messages.success(request, f"Item {number} is recorded in item {kit}.")
+        return redirect("custody:item", case_id=case_id, item_id=done.item_id)
     context = {"frame": frame, "specimen": shown, "kits": kits}
     return answer_form(request, "evidence/move_part.html", context, form)
 
@@ -111,20 +101,9 @@ def take_part_out(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> Htt
         "collected_by": shown.item.collected_by_id,
     }
     form = TakePartOutForm(request.POST or None, record=shown, initial=start)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.take_part_out(
-                request.user,
-                case_id=case_id,
-                specimen_id=specimen_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Item {done.item.number} is kept by itself.")
-            return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+    done = submitted(request, form, actions.take_part_out, case_id=case_id, specimen_id=specimen_id)
+    if done:
+        messages.success(request, f"Item {done.item.number} is kept by itself.")
+        return redirect("custody:item", case_id=case_id, item_id=done.item_id)
     context = {"frame": frame, "specimen": shown}
     return answer_form(request, "evidence/take_part_out.html", context, form)

@@ -13,7 +13,7 @@ from cases.access import Act
 from cases.course import case_frame
 from evidence.specimens import actions
 from evidence.specimens.received_forms import ReceiveSpecimenForm
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -21,14 +21,8 @@ def receive_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Receive a specimen that others took: whose it is, how it came, its seal."""
     frame = case_frame(request.user, case_id, current="specimens", act=Act.TAKE_SPECIMEN)
     form = ReceiveSpecimenForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        received = attempt(
-            form,
-            lambda: actions.receive_specimen(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if received:
-            messages.success(request, f"Item {received.item.number} received; you hold it.")
-            return redirect("evidence:specimens", case_id=case_id)
+    received = submitted(request, form, actions.receive_specimen, case_id=case_id)
+    if received:
+        messages.success(request, f"Item {received.item.number} received; you hold it.")
+        return redirect("evidence:specimens", case_id=case_id)
     return answer_form(request, "evidence/receive_specimen.html", {"frame": frame}, form)

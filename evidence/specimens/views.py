@@ -17,7 +17,7 @@ from evidence.items.forms import WithdrawForm
 from evidence.items.pages import withdrawal
 from evidence.specimens import actions, queries
 from evidence.specimens.forms import CorrectSpecimenForm, TakeSpecimenForm
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "specimens"
 
@@ -45,16 +45,10 @@ def take_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Take a specimen: what it is, its seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     form = TakeSpecimenForm(request.POST or None, initial=hand_over_start(request))
-    if request.method == "POST" and form.is_valid():
-        taken = attempt(
-            form,
-            lambda: actions.take_specimen(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if taken:
-            messages.success(request, f"Item {taken.item.number} taken and sealed.")
-            return redirect("evidence:specimens", case_id=case_id)
+    taken = submitted(request, form, actions.take_specimen, case_id=case_id)
+    if taken:
+        messages.success(request, f"Item {taken.item.number} taken and sealed.")
+        return redirect("evidence:specimens", case_id=case_id)
     return answer_form(request, "evidence/take_specimen.html", {"frame": frame}, form)
 
 
@@ -64,21 +58,12 @@ def specimen(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResp
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     shown = queries.specimen_of(frame.case, specimen_id)
     form = CorrectSpecimenForm(request.POST or None, instance=shown)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.describe_specimen(
-                request.user,
-                case_id=case_id,
-                specimen_id=specimen_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Item {saved.item.number} saved.")
-            return redirect("evidence:specimens", case_id=case_id)
+    saved = submitted(
+        request, form, actions.describe_specimen, case_id=case_id, specimen_id=specimen_id
+    )
+    if saved:
+        messages.success(request, f"Item {saved.item.number} saved.")
+        return redirect("evidence:specimens", case_id=case_id)
     context = {"frame": frame, "specimen": shown, "custody": custody_of(shown.item)}
     return answer_form(request, "evidence/specimen.html", context, form)
 
@@ -89,19 +74,9 @@ def withdraw_specimen(request: HttpRequest, case_id: UUID, specimen_id: UUID) ->
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     shown = queries.specimen_of(frame.case, specimen_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_specimen(
-                request.user,
-                case_id=case_id,
-                specimen_id=specimen_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Item {shown.item.number} withdrawn.")
-            return redirect("evidence:specimens", case_id=case_id)
+    done = submitted(request, form, actions.void_specimen, case_id=case_id, specimen_id=specimen_id)
+    if done:
+        messages.success(request, f"Item {shown.item.number} withdrawn.")
+        return redirect("evidence:specimens", case_id=case_id)
     context = {"frame": frame, **withdrawal(shown.item, "evidence:specimens", case_id)}
     return answer_form(request, "evidence/withdraw.html", context, form)

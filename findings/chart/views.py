@@ -17,7 +17,7 @@ from findings.chart.page import chart_url, show
 from findings.forms import FindingForm, VoidForm
 from findings.models import Finding
 from findings.questions.probes import CHANGE_PLACE, OFFERED
-from me_office.shell.forms import attempt
+from me_office.shell.forms import submitted
 
 # As many as one photograph can show; the address stays short.
 MOST_LIT = 60
@@ -68,20 +68,20 @@ def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
     case_for(request.user, Act.EXAMINE, case_id)
     offered = OFFERS.get(request.GET.get("offer", ""))
     form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.record_finding(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=form.said,
-                marks=form.drawn,
-            ),
-        )
-        if saved:
-            view = request.POST.get("view", "")
-            return redirect(chart_url(case_id, saved.pk, view))
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.record_finding(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            entry=form.said,
+            marks=form.drawn,
+        ),
+    )
+    if saved:
+        view = request.POST.get("view", "")
+        return redirect(chart_url(case_id, saved.pk, view))
     return show(
         request,
         case_id,
@@ -97,20 +97,20 @@ def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Htt
     """Change what is said of a finding."""
     finding = finding_to_change(request, case_id, finding_id)
     form = FindingForm(request.POST or None, instance=finding)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.change_finding(
-                request.user,
-                case_id=case_id,
-                finding_id=finding_id,
-                version=form.version,
-                entry=form.said,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.change_finding(
+            actor,
+            case_id=case_id,
+            finding_id=finding_id,
+            version=form.version,
+            entry=form.said,
+            reason=form.reason,
+        ),
+    )
+    if saved:
+        return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
     return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)
 
 
@@ -119,20 +119,10 @@ def void_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpR
     """Void a finding; its number stays out of use."""
     finding = finding_to_change(request, case_id, finding_id)
     form = VoidForm(request.POST or None, record=finding)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.void_finding(
-                request.user,
-                case_id=case_id,
-                finding_id=finding_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Finding {saved.number} is voided.")
-            return redirect(chart_url(case_id))
+    saved = submitted(request, form, actions.void_finding, case_id=case_id, finding_id=finding_id)
+    if saved:
+        messages.success(request, f"Finding {saved.number} is voided.")
+        return redirect(chart_url(case_id))
     sentence = (
         f"Finding {finding.number}, {finding.term.lower()}, is withdrawn with its marks. It stays "
         "in the history, and its number is not used again."

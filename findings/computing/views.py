@@ -16,7 +16,7 @@ from findings.calculations.registry import METHODS, NOT_BUILT, UnknownMethod, fi
 from findings.computing import actions, docs, page, queries, rules
 from findings.computing.forms import MethodForm, VoidForm
 from findings.computing.offered import BY_METHOD
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 STEP = "calculations"
 
@@ -113,20 +113,12 @@ def void_calculation(request: HttpRequest, case_id: UUID, calculation_id: UUID) 
     frame = case_frame(request.user, case_id, current=STEP, act=Act.CALCULATE)
     calculation = queries.calculation_of(frame.case, calculation_id)
     form = VoidForm(request.POST or None, record=calculation)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.void_calculation(
-                request.user,
-                case_id=case_id,
-                calculation_id=calculation_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, "The calculation is voided.")
-            return redirect("computing:calculations", case_id=case_id)
+    saved = submitted(
+        request, form, actions.void_calculation, case_id=case_id, calculation_id=calculation_id
+    )
+    if saved:
+        messages.success(request, "The calculation is voided.")
+        return redirect("computing:calculations", case_id=case_id)
     context = {"frame": frame, "one": page.kept(calculation), "method": find(calculation.method)}
     return answer_form(request, "computing/void.html", context, form)
 

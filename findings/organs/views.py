@@ -23,7 +23,7 @@ from findings.organs import table as organ_table
 from findings.organs.forms import OrganWeightForm
 from findings.organs.models import OrganWeight
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
@@ -64,16 +64,10 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
 def organs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """The organ weights, and one more."""
     form = OrganWeightForm(request.POST or None, initial={"organ": request.GET.get("organ")})
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.weigh_organ(
-                request.user, case_id=case_id, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
-            return redirect("findings:organs", case_id=case_id)
+    saved = submitted(request, form, actions.weigh_organ, case_id=case_id)
+    if saved:
+        messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
+        return redirect("findings:organs", case_id=case_id)
     return _page(request, case_id, form)
 
 
@@ -90,21 +84,12 @@ def change_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> 
     """Change an organ weight."""
     weight = _weight(request, case_id, organ_weight_id)
     form = OrganWeightForm(request.POST or None, instance=weight)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.change_organ_weight(
-                request.user,
-                case_id=case_id,
-                organ_weight_id=organ_weight_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
-            return redirect("findings:organs", case_id=case_id)
+    saved = submitted(
+        request, form, actions.change_organ_weight, case_id=case_id, organ_weight_id=organ_weight_id
+    )
+    if saved:
+        messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
+        return redirect("findings:organs", case_id=case_id)
     return _page(request, case_id, form, changing=organ_weight_id)
 
 
@@ -113,20 +98,12 @@ def void_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> Ht
     """Void an organ weight."""
     weight = _weight(request, case_id, organ_weight_id)
     form = VoidForm(request.POST or None, record=weight)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.void_organ_weight(
-                request.user,
-                case_id=case_id,
-                organ_weight_id=organ_weight_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved.get_organ_display()} is voided.")
-            return redirect("findings:organs", case_id=case_id)
+    saved = submitted(
+        request, form, actions.void_organ_weight, case_id=case_id, organ_weight_id=organ_weight_id
+    )
+    if saved:
+        messages.success(request, f"{saved.get_organ_display()} is voided.")
+        return redirect("findings:organs", case_id=case_id)
     sentence = (
         f"The weight of the {weight.get_organ_display().lower()}, {weight.weight_g} g, is "
         "withdrawn. It stays in the history."

@@ -21,7 +21,7 @@ from findings.models import Examination
 from findings.questions import negatives
 from findings.questions import queries as question_queries
 from findings.questions.contradicting import findings_against, measured_against
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -32,20 +32,10 @@ def examination(request: HttpRequest, case_id: UUID) -> HttpResponse:
     if standing is None:
         return _open(request, frame)
     form = ExaminationForm(request.POST or None, instance=standing)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.record_examination(
-                request.user,
-                case_id=case_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Examination saved {timezone.localtime():%H:%M}.")
-            return redirect("findings:examination", case_id=case_id)
+    saved = submitted(request, form, actions.record_examination, case_id=case_id)
+    if saved:
+        messages.success(request, f"Examination saved {timezone.localtime():%H:%M}.")
+        return redirect("findings:examination", case_id=case_id)
     return answer_form(request, "findings/examination.html", _context(request, frame, form), form)
 
 

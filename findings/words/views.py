@@ -18,7 +18,7 @@ from findings.words import actions, queries, vocabulary
 from findings.words.forms import OfficeTermForm
 from findings.words.models import OfficeTerm
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 def _from_case(request: HttpRequest) -> Case | None:
@@ -36,16 +36,10 @@ def terms(request: HttpRequest) -> HttpResponse:
     form = OfficeTermForm(request.POST or None, initial={"klass": "injury"})
     from_case = _from_case(request)
     asked = f"?case={from_case.pk}" if from_case else ""
-    if request.method == "POST" and form.is_valid():
-        made = attempt(
-            form,
-            lambda: actions.add_office_term(
-                request.user, record_id=form.record_id, entry=form.entry
-            ),
-        )
-        if made:
-            messages.success(request, f"“{made.term}” is offered from now on.")
-            return redirect(reverse("findings:terms") + asked)
+    made = submitted(request, form, actions.add_office_term)
+    if made:
+        messages.success(request, f"“{made.term}” is offered from now on.")
+        return redirect(reverse("findings:terms") + asked)
     own = list(queries.office_terms())
     context = {
         "classes": [
@@ -72,16 +66,10 @@ def void_term(request: HttpRequest, term_id: UUID) -> HttpResponse:
     form = VoidForm(request.POST or None, record=term)
     from_case = _from_case(request)
     back = reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else "")
-    if request.method == "POST" and form.is_valid():
-        gone = attempt(
-            form,
-            lambda: actions.void_office_term(
-                request.user, term_id=term_id, version=form.version, reason=form.reason
-            ),
-        )
-        if gone:
-            messages.success(request, f"“{gone.term}” is no longer offered.")
-            return redirect(back)
+    gone = submitted(request, form, actions.void_office_term, term_id=term_id)
+    if gone:
+        messages.success(request, f"“{gone.term}” is no longer offered.")
+        return redirect(back)
     context = {
         "form": form,
         "back": back,

@@ -16,7 +16,7 @@ from evidence.items.forms import WithdrawForm
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
 from evidence.photographs.views.photographs import PICTURE, one_photograph
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_form, attempt, submitted
 
 
 def _page(case_id: UUID, photograph_id: UUID) -> str:
@@ -90,19 +90,9 @@ def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UU
     shown = queries.photograph_of(frame.case, photograph_id)
     linked = queries.link_of(shown, link_id)
     form = WithdrawForm(request.POST or None, record=linked)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.unlink_finding(
-                request.user,
-                case_id=case_id,
-                link_id=link_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect(_page(case_id, photograph_id))
+    done = submitted(request, form, actions.unlink_finding, case_id=case_id, link_id=link_id)
+    if done:
+        return redirect(_page(case_id, photograph_id))
     context = {
         "frame": frame,
         "title": f"Photograph {shown.number} and finding {linked.finding.number}",

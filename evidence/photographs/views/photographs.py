@@ -24,7 +24,7 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.outlines import overlay_of
 from evidence.photographs.pointed_out import pointed_out
 from me_office.accounts.roles import Role
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.templatetags.office import moment
 
 PICTURE = "photographs"
@@ -127,20 +127,12 @@ def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> Http
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
     # A form fills its record while it checks; the page goes on showing what is stored.
     form = PhotographForm(request.POST or None, instance=copy(shown))
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.describe_photograph(
-                request.user,
-                case_id=case_id,
-                photograph_id=photograph_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            messages.success(request, f"Photograph {saved.number} saved.")
-            return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+    saved = submitted(
+        request, form, actions.describe_photograph, case_id=case_id, photograph_id=photograph_id
+    )
+    if saved:
+        messages.success(request, f"Photograph {saved.number} saved.")
+        return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
     context = one_photograph(request, frame, shown)
     return answer_form(request, "evidence/photograph.html", context, form)
 
@@ -219,20 +211,12 @@ def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
     form = WithdrawForm(request.POST or None, record=shown)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_photograph(
-                request.user,
-                case_id=case_id,
-                photograph_id=photograph_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Photograph {shown.number} withdrawn.")
-            return redirect("evidence:photographs", case_id=case_id)
+    done = submitted(
+        request, form, actions.void_photograph, case_id=case_id, photograph_id=photograph_id
+    )
+    if done:
+        messages.success(request, f"Photograph {shown.number} withdrawn.")
+        return redirect("evidence:photographs", case_id=case_id)
     context = {
         "frame": frame,
         "title": f"Withdraw photograph {shown.number}",

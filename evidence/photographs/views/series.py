@@ -17,7 +17,7 @@ from evidence.items.forms import WithdrawForm
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import SeriesForm
 from evidence.photographs.pointed_out import pointed_out
-from me_office.shell.forms import OfficeForm, answer_form, attempt
+from me_office.shell.forms import OfficeForm, answer_form, submitted
 
 PICTURE = "photographs"
 
@@ -27,11 +27,10 @@ def series_list(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show the case's series, propose further ones, and make one that a person confirmed."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     form = SeriesForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        made = attempt(form, lambda: _make(request, frame, form))
-        if made:
-            messages.success(request, f"Series {made.title} kept.")
-            return redirect("evidence:series", case_id=case_id)
+    made = submitted(request, form, lambda actor: _make(request, frame, form))
+    if made:
+        messages.success(request, f"Series {made.title} kept.")
+        return redirect("evidence:series", case_id=case_id)
     may_change = may(request.user, Act.PHOTOGRAPH, frame.case)
     context = {
         "frame": frame,
@@ -87,19 +86,9 @@ def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> Ht
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     member = queries.series_member(frame.case, member_id)
     form = WithdrawForm(request.POST or None, record=member)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.take_from_series(
-                request.user,
-                case_id=case_id,
-                member_id=member_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            return redirect("evidence:series", case_id=case_id)
+    done = submitted(request, form, actions.take_from_series, case_id=case_id, member_id=member_id)
+    if done:
+        return redirect("evidence:series", case_id=case_id)
     number = member.photograph.number
     words = {
         "title": f"Photograph {number} and the series {member.series.title}",
@@ -116,20 +105,10 @@ def withdraw_series(request: HttpRequest, case_id: UUID, series_id: UUID) -> Htt
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     series = queries.one_series(frame.case, series_id).series
     form = WithdrawForm(request.POST or None, record=series)
-    if request.method == "POST" and form.is_valid():
-        done = attempt(
-            form,
-            lambda: actions.void_series(
-                request.user,
-                case_id=case_id,
-                series_id=series_id,
-                version=form.version,
-                reason=form.reason,
-            ),
-        )
-        if done:
-            messages.success(request, f"Series {series.title} withdrawn.")
-            return redirect("evidence:series", case_id=case_id)
+    done = submitted(request, form, actions.void_series, case_id=case_id, series_id=series_id)
+    if done:
+        messages.success(request, f"Series {series.title} withdrawn.")
+        return redirect("evidence:series", case_id=case_id)
     words = {
         "title": f"Withdraw the series {series.title}",
         "sentence": f"The photographs of {series.title} will no longer be shown together. "
