@@ -18,7 +18,7 @@ from evidence.custody import handing, receipts
 from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, submitted
 
@@ -90,18 +90,14 @@ def withdraw_receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> H
     """Withdraw a receipt for what was not handed over."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = receipts.receipt_of(frame.case, receipt_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, handing.void_receipt, case_id=case_id, receipt_id=receipt_id)
-    if done:
-        return redirect("custody:receipt", case_id=case_id, receipt_id=receipt_id)
     keys = {"case_id": case_id, "receipt_id": receipt_id}
-    context = {
-        "frame": frame,
-        "title": f"Withdraw receipt {shown.number}",
-        "sentence": f"Receipt {shown.number} to {shown.agency} will no longer count, and the "
+    return withdrawing(
+        request, frame, shown, handing.void_receipt,
+        title=f"Withdraw receipt {shown.number}",
+        sentence=f"Receipt {shown.number} to {shown.agency} will no longer count, and the "
         "items are again with whoever held them before. The receipt and its transfers stay on "
         "record as withdrawn. If an item came back, do not withdraw: record its return.",
-        "act": "Withdraw it",
-        "back": reverse("custody:receipt", kwargs=keys),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Withdraw it",
+        back=reverse("custody:receipt", kwargs=keys),
+        receipt_id=receipt_id,
+    )  # fmt: skip

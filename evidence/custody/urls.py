@@ -6,6 +6,8 @@ from evidence.custody import receipt_views, views
 
 app_name = "custody"
 CASE = "cases/<uuid:case_id>"
+ITEM = f"{CASE}/items/<uuid:item_id>"
+SEAL = f"{CASE}/seals/<uuid:seal_id>"
 RECEIPT = f"{CASE}/receipts/<uuid:receipt_id>"
 urlpatterns = [
     path(f"{CASE}/custody/", views.case, name="case"),
@@ -13,14 +15,22 @@ urlpatterns = [
     path(f"{RECEIPT}/", receipt_views.receipt, name="receipt"),
     path(f"{RECEIPT}/receipt.pdf", receipt_views.receipt_pdf, name="receipt-pdf"),
     path(f"{RECEIPT}/withdraw/", receipt_views.withdraw_receipt, name="receipt-withdraw"),
-    path(f"{CASE}/items/<uuid:item_id>/", views.item, name="item"),
-    path(f"{CASE}/items/<uuid:item_id>/transfer/", views.transfer, name="transfer"),
-    path(f"{CASE}/items/<uuid:item_id>/seal/", views.seal, name="seal"),
-    path(f"{CASE}/seals/<uuid:seal_id>/break/", views.break_seal, name="seal-break"),
-    path(f"{CASE}/seals/<uuid:seal_id>/withdraw/", views.withdraw_seal, name="seal-withdraw"),
+    path(f"{ITEM}/", views.item, name="item"),
+    path(
+        f"{CASE}/items/<uuid:item_id>/transfer/", views.act_on_item, {"act": "transfer"}, "transfer"
+    ),
+    path(f"{ITEM}/seal/", views.act_on_item, {"act": "seal"}, "seal"),
+    path(f"{SEAL}/break/", views.break_seal, name="seal-break"),
+    path(
+        f"{SEAL}/withdraw/",
+        views.withdraw_entry,
+        {"entry": "seal"},
+        "seal-withdraw",
+    ),
     path(
         f"{CASE}/transfers/<uuid:transfer_id>/withdraw/",
-        views.withdraw_transfer,
-        name="transfer-withdraw",
+        views.withdraw_entry,
+        {"entry": "transfer"},
+        "transfer-withdraw",
     ),
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -14,14 +16,14 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
+from cases.models import Case
 from evidence.custody import actions, queries
 from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
-from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
-from evidence.items.forms import WithdrawForm
 from evidence.items.models import Item
-from me_office.shell.forms import answer_form, submitted
+from evidence.items.pages import withdrawing
+from me_office.shell.forms import OfficeForm, answer_form, submitted
 
 STEP = "specimens"
 
@@ -88,42 +90,58 @@ def item(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
     return render(request, "custody/item.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def transfer(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
-    """Record that an item passes on."""
-    frame, custody = _changing(request, case_id, item_id)
-    start = {
-        "from_party": custody.chain.holder,
-        "at": timezone.now(),
-        "seal_state": "intact" if custody.standing_seal else "none",
-        "version": custody.item.version,
-    }
-    form = TransferForm(request.POST or None, initial=start)
-    saved = submitted(request, form, actions.record_transfer, case_id=case_id, item_id=item_id)
-    if saved:
-        messages.success(request, f"Item {custody.item.number} is with {saved.to_party}.")
-        return redirect("custody:item", case_id=case_id, item_id=item_id)
-    context = _form_context(frame, custody, title="Record a transfer", act="Record the transfer")
-    return answer_form(request, "custody/change.html", context, form)
+@dataclass(frozen=True)
+class ItemAct:
+    """Something that is done to an item, and how its page speaks of it."""
+
+    form: type[OfficeForm]
+    action: Callable[..., Any]
+    start: Callable[[HttpRequest, ItemCustody], dict[str, Any]]
+    title: str
+    button: str
+    done: Callable[[Any, ItemCustody], str]
 
 
-@require_http_methods(["GET", "POST"])
-def seal(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
-    """Close an item under a numbered seal."""
-    frame, custody = _changing(request, case_id, item_id)
-    form = SealForm(
-        request.POST or None,
-        initial={
+ITEM_ACTS = {
+    "transfer": ItemAct(
+        TransferForm,
+        actions.record_transfer,
+        lambda request, custody: {
+            "from_party": custody.chain.holder,
+            "at": timezone.now(),
+            "seal_state": "intact" if custody.standing_seal else "none",
+        },
+        "Record a transfer",
+        "Record the transfer",
+        lambda saved, custody: f"Item {custody.item.number} is with {saved.to_party}.",
+    ),
+    "seal": ItemAct(
+        SealForm,
+        actions.apply_seal,
+        lambda request, custody: {
             "applied_at": timezone.now(),
             "applied_by": str(request.user),
-            "version": custody.item.version,
         },
-    )
-    saved = submitted(request, form, actions.apply_seal, case_id=case_id, item_id=item_id)
+        "Apply a seal",
+        "Apply the seal",
+        lambda saved, custody: f"Item {custody.item.number} closed under {saved.number}.",
+    ),
+}
+
+
+@require_http_methods(["GET", "POST"])
+def act_on_item(request: HttpRequest, case_id: UUID, item_id: UUID, act: str) -> HttpResponse:
+    """Record that an item passes on, or close it under a numbered seal."""
+    of = ITEM_ACTS[act]
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
+    custody = queries.item_custody(frame.case, item_id)
+    start = {**of.start(request, custody), "version": custody.item.version}
+    form = of.form(request.POST or None, initial=start)
+    saved = submitted(request, form, of.action, case_id=case_id, item_id=item_id)
     if saved:
-        messages.success(request, f"Item {custody.item.number} closed under {saved.number}.")
+        messages.success(request, of.done(saved, custody))
         return redirect("custody:item", case_id=case_id, item_id=item_id)
-    context = _form_context(frame, custody, title="Apply a seal", act="Apply the seal")
+    context = _form_context(frame, custody, title=of.title, act=of.button)
     return answer_form(request, "custody/change.html", context, form)
 
 
@@ -144,43 +162,53 @@ def break_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpRespon
     return answer_form(request, "custody/change.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_transfer(request: HttpRequest, case_id: UUID, transfer_id: UUID) -> HttpResponse:
-    """Withdraw a transfer that did not happen as recorded."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
-    shown = queries.transfer_of(frame.case, transfer_id)
-    sentence = (
-        f"The transfer from {shown.from_party} to {shown.to_party} will no longer count. It stays "
-        "on record as withdrawn, and a gap that it leaves in the chain is shown."
-    )
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.void_transfer, case_id=case_id, transfer_id=transfer_id)
-    if done:
-        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
-    context = _withdrawal(frame, shown, title="Withdraw a transfer", sentence=sentence)
-    return answer_form(request, "evidence/withdraw.html", context, form)
+@dataclass(frozen=True)
+class Entry:
+    """What can be withdrawn from a custody record, and what the page says of it."""
+
+    one: Callable[[Case, UUID], Any]
+    withdraw: Callable[..., Any]
+    title: Callable[[Any], str]
+    sentence: Callable[[Any], str]
+
+
+ENTRIES = {
+    "transfer": Entry(
+        queries.transfer_of,
+        actions.void_transfer,
+        lambda transfer: "Withdraw a transfer",
+        lambda transfer: (
+            f"The transfer from {transfer.from_party} to {transfer.to_party} will no longer "
+            "count. It stays on record as withdrawn, and a gap that it leaves in the chain is "
+            "shown."
+        ),
+    ),
+    "seal": Entry(
+        queries.seal_of,
+        actions.void_seal,
+        lambda seal: f"Withdraw seal {seal.number}",
+        lambda seal: (
+            f"Seal {seal.number} will no longer count. It stays on record as withdrawn. "
+            "If the seal was opened, do not withdraw it: record that it was broken."
+        ),
+    ),
+}
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpResponse:
-    """Withdraw a seal that was entered wrongly."""
+def withdraw_entry(request: HttpRequest, case_id: UUID, entry: str, **key: Any) -> HttpResponse:
+    """Withdraw a transfer that did not happen as recorded, or a seal that was entered wrongly."""
+    of = ENTRIES[entry]
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
-    shown = queries.seal_of(frame.case, seal_id)
-    sentence = (
-        f"Seal {shown.number} will no longer count. It stays on record as withdrawn. "
-        "If the seal was opened, do not withdraw it: record that it was broken."
-    )
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.void_seal, case_id=case_id, seal_id=seal_id)
-    if done:
-        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
-    context = _withdrawal(frame, shown, title=f"Withdraw seal {shown.number}", sentence=sentence)
-    return answer_form(request, "evidence/withdraw.html", context, form)
-
-
-def _changing(request: HttpRequest, case_id: UUID, item_id: UUID) -> tuple[CaseFrame, ItemCustody]:
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
-    return frame, queries.item_custody(frame.case, item_id)
+    shown = of.one(frame.case, key[f"{entry}_id"])
+    return withdrawing(
+        request, frame, shown, of.withdraw,
+        title=of.title(shown),
+        sentence=of.sentence(shown),
+        act="Withdraw it",
+        back=_item_url(frame, shown.item_id),
+        **key,
+    )  # fmt: skip
 
 
 def _item_url(frame: CaseFrame, item_id: UUID) -> str:
@@ -197,16 +225,4 @@ def _form_context(
         "intro": f"Item {custody.item.number}, {custody.item.title}",
         "act": act,
         "back": _item_url(frame, custody.item.pk),
-    }
-
-
-def _withdrawal(
-    frame: CaseFrame, shown: Seal | Transfer, *, title: str, sentence: str
-) -> dict[str, Any]:
-    return {
-        "frame": frame,
-        "title": title,
-        "sentence": sentence,
-        "act": "Withdraw it",
-        "back": _item_url(frame, shown.item_id),
     }

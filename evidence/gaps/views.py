@@ -16,6 +16,7 @@ from cases.course import case_frame
 from evidence.gaps import actions, queries
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
@@ -80,17 +81,12 @@ def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> Htt
     """Take back that something was set aside."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     shown = queries.one_set_aside(frame.case, record_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    back = reverse("gaps:all", kwargs={"case_id": case_id})
-    done = submitted(request, form, actions.point_out_again, case_id=case_id, record_id=record_id)
-    if done:
-        return redirect(back)
-    context = {
-        "frame": frame,
-        "title": "Point it out again",
-        "sentence": f"{shown.words} As long as this is the case, it will be pointed out in "
+    return withdrawing(
+        request, frame, shown, actions.point_out_again,
+        title="Point it out again",
+        sentence=f"{shown.words} As long as this is the case, it will be pointed out in "
         "the log and before review.",
-        "act": "Point it out again",
-        "back": back,
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Point it out again",
+        back=reverse("gaps:all", kwargs={"case_id": case_id}),
+        record_id=record_id,
+    )  # fmt: skip

@@ -1,19 +1,33 @@
-"""What pages of withdrawing an item say."""
+"""The page on which something is withdrawn, with the reason."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
-from uuid import UUID
 
-from django.urls import reverse
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+
+from cases.course import CaseFrame
+from evidence.items.forms import WithdrawForm
+from me_office.audit.models import Record
+from me_office.shell.forms import answer_form, submitted
 
 
-def withdrawal(item: Any, back: str, case_id: UUID) -> dict[str, Any]:
-    """Return what the page says on which an item is withdrawn."""
-    return {
-        "title": f"Withdraw item {item.number}",
-        "sentence": f"Item {item.number}, {item.title}, will no longer count in this case. Its "
-        "number is not used again, and its seals and transfers stay on record.",
-        "act": "Withdraw the item",
-        "back": reverse(back, kwargs={"case_id": case_id}),
-    }
+def withdrawing(
+    request: HttpRequest, frame: CaseFrame, record: Record, action: Callable[..., Any], *,
+    title: str, sentence: str, act: str, back: str, done: str = "", then: str = "", **keys: Any,
+) -> HttpResponse:  # fmt: skip
+    """Ask why and withdraw a record; `act` is the button, `sentence` says what follows.
+
+    `back` is the page that the person came from; afterwards they are led there, or to `then`, and
+    read `done`. `keys` name the record to the action.
+    """
+    form = WithdrawForm(request.POST or None, record=record)
+    if submitted(request, form, action, case_id=frame.case.pk, **keys):
+        if done:
+            messages.success(request, done)
+        return redirect(then or back)
+    context = {"frame": frame, "title": title, "sentence": sentence, "act": act, "back": back}
+    return answer_form(request, "evidence/withdraw.html", context, form)

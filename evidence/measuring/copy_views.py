@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -14,14 +13,14 @@ from django.views.decorators.vary import vary_on_headers
 from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence import store
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm, RetryForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, attempt, is_part, submitted
+from me_office.shell.forms import answer_form, attempt, is_part
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -104,18 +103,13 @@ def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpRes
     """Withdraw a derived copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     copy = queries.copy_of(frame.case, copy_id)
-    form = WithdrawForm(request.POST or None, record=copy)
-    back = back_to(case_id, copy.photograph_id)
-    done = submitted(request, form, actions.void_copy, case_id=case_id, copy_id=copy_id)
-    if done:
-        messages.success(request, f"Copy {copy.number} withdrawn.")
-        return redirect(back)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw copy {copy.number}",
-        "sentence": f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
+    return withdrawing(
+        request, frame, copy, actions.void_copy,
+        title=f"Withdraw copy {copy.number}",
+        sentence=f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
         "in the store, and the history keeps it.",
-        "act": "Withdraw the copy",
-        "back": back,
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Withdraw the copy",
+        back=back_to(case_id, copy.photograph_id),
+        done=f"Copy {copy.number} withdrawn.",
+        copy_id=copy_id,
+    )  # fmt: skip

@@ -12,15 +12,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, decision_on, may
 from cases.course import case_frame
 from evidence.custody.hand_over import hand_over_start
-from evidence.custody.queries import custody_by_item, custody_of
-from evidence.items.forms import WithdrawForm
+from evidence.custody.item_views import STEP, ItemKind, correcting, withdrawal
+from evidence.custody.queries import custody_by_item
 from evidence.items.kinds import EVIDENCE, PROPERTY
-from evidence.items.pages import withdrawal
 from evidence.property import actions, queries
 from evidence.property.forms import CorrectPropertyForm, RecordPropertyForm
 from me_office.shell.forms import answer_form, submitted
 
-STEP = "specimens"
 GROUPS = [
     (EVIDENCE, "Evidence", "Kept for the investigation, whoever owned it."),
     (
@@ -67,31 +65,11 @@ def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "evidence/record_property.html", {"frame": frame}, form)
 
 
-@require_http_methods(["GET", "POST"])
-def property_item(request: HttpRequest, case_id: UUID, property_id: UUID) -> HttpResponse:
-    """Correct what is said about a thing."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
-    shown = queries.property_of(frame.case, property_id)
-    form = CorrectPropertyForm(request.POST or None, instance=shown)
-    saved = submitted(
-        request, form, actions.describe_property, case_id=case_id, property_id=property_id
-    )
-    if saved:
-        messages.success(request, f"Item {saved.item.number} saved.")
-        return redirect("evidence:property", case_id=case_id)
-    context = {"frame": frame, "held": shown, "custody": custody_of(shown.item)}
-    return answer_form(request, "evidence/property_item.html", context, form)
-
-
-@require_http_methods(["GET", "POST"])
-def withdraw_property(request: HttpRequest, case_id: UUID, property_id: UUID) -> HttpResponse:
-    """Withdraw a thing; its seals and transfers stay on record."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
-    shown = queries.property_of(frame.case, property_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.void_property, case_id=case_id, property_id=property_id)
-    if done:
-        messages.success(request, f"Item {shown.item.number} withdrawn.")
-        return redirect("evidence:property", case_id=case_id)
-    context = {"frame": frame, **withdrawal(shown.item, "evidence:property", case_id)}
-    return answer_form(request, "evidence/withdraw.html", context, form)
+THINGS = ItemKind(
+    Act.HOLD_PROPERTY, "property_id", queries.property_of, "evidence:property",
+    actions.void_property,
+)  # fmt: skip
+property_item = correcting(
+    THINGS, actions.describe_property, CorrectPropertyForm, "evidence/property_item.html", "held"
+)
+withdraw_property = withdrawal(THINGS)

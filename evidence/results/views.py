@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
@@ -136,17 +136,14 @@ def withdraw(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpRespon
     """Withdraw a result that was entered by mistake."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
     shown = queries.result_of(frame.case, result_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.withdraw_result, case_id=case_id, record_id=result_id)
-    if done:
-        messages.success(request, f"Result {done.number} withdrawn.")
-        return redirect("results:all", case_id=case_id)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw result {shown.number}",
-        "sentence": f"Result {shown.number} will no longer count in this case. It stays readable "
+    return withdrawing(
+        request, frame, shown, actions.withdraw_result,
+        title=f"Withdraw result {shown.number}",
+        sentence=f"Result {shown.number} will no longer count in this case. It stays readable "
         "with your reason, and its number is not used again.",
-        "act": "Withdraw the result",
-        "back": reverse("results:one", kwargs={"case_id": case_id, "result_id": result_id}),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Withdraw the result",
+        back=reverse("results:one", kwargs={"case_id": case_id, "result_id": result_id}),
+        done=f"Result {shown.number} withdrawn.",
+        then=reverse("results:all", kwargs={"case_id": case_id}),
+        record_id=result_id,
+    )  # fmt: skip

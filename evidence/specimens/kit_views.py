@@ -7,16 +7,14 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
 from cases.course import case_frame
 from evidence.custody.hand_over import hand_over_start
-from evidence.items.forms import WithdrawForm
+from evidence.custody.item_views import STEP, ItemKind, withdrawal
 from evidence.specimens import actions, queries
 from evidence.specimens.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
-from evidence.specimens.views import STEP
 from me_office.shell.forms import answer_form, submitted
 
 
@@ -42,25 +40,15 @@ def record_kit(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "evidence/record_kit.html", {"frame": frame}, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_kit(request: HttpRequest, case_id: UUID, kit_id: UUID) -> HttpResponse:
-    """Withdraw a kit with its parts; its seals and transfers stay on record."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
-    shown = queries.kit_of(frame.case, kit_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.void_kit, case_id=case_id, kit_id=kit_id)
-    if done:
-        messages.success(request, f"Item {shown.item.number} withdrawn.")
-        return redirect("evidence:specimens", case_id=case_id)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw item {shown.item.number}",
-        "sentence": f"Item {shown.item.number}, {shown}, will no longer count in this case, and "
-        "none of its parts. Numbers are not used again, and seals and transfers stay on record.",
-        "act": "Withdraw the kit",
-        "back": reverse("evidence:specimens", kwargs={"case_id": case_id}),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+KITS = ItemKind(
+    Act.TAKE_SPECIMEN, "kit_id", queries.kit_of, "evidence:specimens", actions.void_kit,
+    lambda kit: (
+        f"Item {kit.item.number}, {kit}, will no longer count in this case, and none of its "
+        "parts. Numbers are not used again, and seals and transfers stay on record."
+    ),
+    "Withdraw the kit",
+)  # fmt: skip
+withdraw_kit = withdrawal(KITS)
 
 
 @require_http_methods(["GET", "POST"])

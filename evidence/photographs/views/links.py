@@ -12,11 +12,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act
 from cases.course import case_frame
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
 from evidence.photographs.views.photographs import PICTURE, one_photograph
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import attempt
 
 
 def _page(case_id: UUID, photograph_id: UUID) -> str:
@@ -89,16 +89,12 @@ def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UU
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = queries.photograph_of(frame.case, photograph_id)
     linked = queries.link_of(shown, link_id)
-    form = WithdrawForm(request.POST or None, record=linked)
-    done = submitted(request, form, actions.unlink_finding, case_id=case_id, link_id=link_id)
-    if done:
-        return redirect(_page(case_id, photograph_id))
-    context = {
-        "frame": frame,
-        "title": f"Photograph {shown.number} and finding {linked.finding.number}",
-        "sentence": f"Photograph {shown.number} will no longer be shown with finding "
+    return withdrawing(
+        request, frame, linked, actions.unlink_finding,
+        title=f"Photograph {shown.number} and finding {linked.finding.number}",
+        sentence=f"Photograph {shown.number} will no longer be shown with finding "
         f"{linked.finding}. Both stay, and the history shows that they were linked.",
-        "act": "Remove the link",
-        "back": _page(case_id, photograph_id),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Remove the link",
+        back=_page(case_id, photograph_id),
+        link_id=link_id,
+    )  # fmt: skip

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence.custody.queries import custody_of
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from evidence.photographs import actions
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, PhotographForm
@@ -210,24 +210,18 @@ def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID
     """Withdraw a photograph; its file stays in the store."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    done = submitted(
-        request, form, actions.void_photograph, case_id=case_id, photograph_id=photograph_id
-    )
-    if done:
-        messages.success(request, f"Photograph {shown.number} withdrawn.")
-        return redirect("evidence:photographs", case_id=case_id)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw photograph {shown.number}",
-        "sentence": f"Photograph {shown.number} will no longer count in this case. Its number "
+    keys = {"case_id": case_id, "photograph_id": photograph_id}
+    return withdrawing(
+        request, frame, shown, actions.void_photograph,
+        title=f"Withdraw photograph {shown.number}",
+        sentence=f"Photograph {shown.number} will no longer count in this case. Its number "
         "is not used again, its file stays in the store, and the history keeps it.",
-        "act": "Withdraw the photograph",
-        "back": reverse(
-            "evidence:photograph", kwargs={"case_id": case_id, "photograph_id": photograph_id}
-        ),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Withdraw the photograph",
+        back=reverse("evidence:photograph", kwargs=keys),
+        done=f"Photograph {shown.number} withdrawn.",
+        then=reverse("evidence:photographs", kwargs={"case_id": case_id}),
+        photograph_id=photograph_id,
+    )  # fmt: skip
 
 
 @require_GET

@@ -13,11 +13,11 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.forms import WithdrawForm
+from evidence.items.pages import withdrawing
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import SeriesForm
 from evidence.photographs.pointed_out import pointed_out
-from me_office.shell.forms import OfficeForm, answer_form, submitted
+from me_office.shell.forms import answer_form, submitted
 
 PICTURE = "photographs"
 
@@ -85,18 +85,16 @@ def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> Ht
     """Take a photograph out of a series."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     member = queries.series_member(frame.case, member_id)
-    form = WithdrawForm(request.POST or None, record=member)
-    done = submitted(request, form, actions.take_from_series, case_id=case_id, member_id=member_id)
-    if done:
-        return redirect("evidence:series", case_id=case_id)
     number = member.photograph.number
-    words = {
-        "title": f"Photograph {number} and the series {member.series.title}",
-        "sentence": f"Photograph {number} will no longer be shown with the series "
+    return withdrawing(
+        request, frame, member, actions.take_from_series,
+        title=f"Photograph {number} and the series {member.series.title}",
+        sentence=f"Photograph {number} will no longer be shown with the series "
         f"{member.series.title}. The photograph stays, and the history shows that it was there.",
-        "act": "Remove it from the series",
-    }
-    return _withdrawing(request, frame, form, words)
+        act="Remove it from the series",
+        back=reverse("evidence:series", kwargs={"case_id": case_id}),
+        member_id=member_id,
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])
@@ -104,23 +102,13 @@ def withdraw_series(request: HttpRequest, case_id: UUID, series_id: UUID) -> Htt
     """Withdraw a series; its photographs stay."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     series = queries.one_series(frame.case, series_id).series
-    form = WithdrawForm(request.POST or None, record=series)
-    done = submitted(request, form, actions.void_series, case_id=case_id, series_id=series_id)
-    if done:
-        messages.success(request, f"Series {series.title} withdrawn.")
-        return redirect("evidence:series", case_id=case_id)
-    words = {
-        "title": f"Withdraw the series {series.title}",
-        "sentence": f"The photographs of {series.title} will no longer be shown together. "
+    return withdrawing(
+        request, frame, series, actions.void_series,
+        title=f"Withdraw the series {series.title}",
+        sentence=f"The photographs of {series.title} will no longer be shown together. "
         "They stay in the log, and the history keeps the series.",
-        "act": "Withdraw the series",
-    }
-    return _withdrawing(request, frame, form, words)
-
-
-def _withdrawing(
-    request: HttpRequest, frame: CaseFrame, form: OfficeForm, words: dict[str, str]
-) -> HttpResponse:
-    back = reverse("evidence:series", kwargs={"case_id": frame.case.pk})
-    context = {"frame": frame, "back": back, **words}
-    return answer_form(request, "evidence/withdraw.html", context, form)
+        act="Withdraw the series",
+        back=reverse("evidence:series", kwargs={"case_id": case_id}),
+        done=f"Series {series.title} withdrawn.",
+        series_id=series_id,
+    )  # fmt: skip

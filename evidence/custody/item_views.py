@@ -1,0 +1,82 @@
+"""The pages that every kind of item has: what is said of it corrected, and it withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from cases.access import Act
+from cases.course import case_frame
+from cases.models import Case
+from evidence.custody.queries import custody_of
+from evidence.items.pages import withdrawing
+from me_office.shell.forms import RecordForm, answer_form, submitted
+
+STEP = "specimens"
+
+
+@dataclass(frozen=True)
+class ItemKind:
+    """A kind of item, and how its pages speak of it."""
+
+    act: Act
+    key: str
+    """Names the record in addresses and to its actions."""
+    one: Callable[[Case, UUID], Any]
+    page: str
+    """The address's name of the page that lists them."""
+    withdraw: Callable[..., Any]
+    withdrawn: Callable[[Any], str] = lambda record: (
+        f"Item {record.item.number}, {record.item.title}, will no longer count in this case. Its "
+        "number is not used again, and its seals and transfers stay on record."
+    )
+    button: str = "Withdraw the item"
+
+
+def correcting(
+    kind: ItemKind, describe: Callable[..., Any], form_class: type[RecordForm], template: str,
+    shown_as: str,
+) -> Callable[..., HttpResponse]:  # fmt: skip
+    """Return the view on which what is said of such an item is corrected."""
+
+    @require_http_methods(["GET", "POST"])
+    def correct(request: HttpRequest, case_id: UUID, **key: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
+        record = kind.one(frame.case, key[kind.key])
+        form = form_class(request.POST or None, instance=record)
+        saved = submitted(request, form, describe, case_id=case_id, **key)
+        if saved:
+            messages.success(request, f"Item {saved.item.number} saved.")
+            return redirect(kind.page, case_id=case_id)
+        context = {"frame": frame, shown_as: record, "custody": custody_of(record.item)}
+        return answer_form(request, template, context, form)
+
+    return correct
+
+
+def withdrawal(kind: ItemKind) -> Callable[..., HttpResponse]:
+    """Return the view on which such an item is withdrawn; seals and transfers stay on record."""
+
+    @require_http_methods(["GET", "POST"])
+    def withdraw(request: HttpRequest, case_id: UUID, **key: Any) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
+        record = kind.one(frame.case, key[kind.key])
+        return withdrawing(
+            request, frame, record, kind.withdraw,
+            title=f"Withdraw item {record.item.number}",
+            sentence=kind.withdrawn(record),
+            act=kind.button,
+            back=reverse(kind.page, kwargs={"case_id": case_id}),
+            done=f"Item {record.item.number} withdrawn.",
+            **key,
+        )  # fmt: skip
+
+    return withdraw
