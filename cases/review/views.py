@@ -108,21 +108,21 @@ def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
         not_available=from_outside(case_id).not_available,
         auto_id="submit_%s",
     )
-    if form.is_valid():
-        sent = attempt(
-            form,
-            lambda: actions.submit_report(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                version=form.version,
-                note=form.cleaned_data["note"],
-                acknowledged=form.cleaned_data.get("acknowledged", []),
-            ),
-        )
-        if sent:
-            messages.success(request, f"You signed draft {sent.number}; it is in peer review.")
-            return redirect("review:review", case_id=case_id)
+    sent = submitted(
+        request,
+        form,
+        lambda actor: actions.submit_report(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            version=form.version,
+            note=form.cleaned_data["note"],
+            acknowledged=form.cleaned_data.get("acknowledged", []),
+        ),
+    )
+    if sent:
+        messages.success(request, f"You signed draft {sent.number}; it is in peer review.")
+        return redirect("review:review", case_id=case_id)
     context = _report_context(request, frame) | {"submit_form": form}
     context["form"] = ReportForm(instance=context["report"])
     status = 409 if form.is_stale else 422
@@ -225,18 +225,11 @@ def review(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def comment(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Comment on a passage."""
     form = CommentForm(request.POST, auto_id="comment_%s")
-    if form.is_valid():
-        entry = form.entry
-        saved = attempt(
-            form,
-            lambda: actions.comment_on_passage(
-                request.user, case_id=case_id, record_id=form.record_id, **entry
-            ),
-        )
-        if saved:
-            answer = redirect("review:review", case_id=case_id)
-            answer["Location"] += f"#passage-{saved.passage}"
-            return answer
+    saved = submitted(request, form, actions.comment_on_passage, case_id=case_id)
+    if saved:
+        answer = redirect("review:review", case_id=case_id)
+        answer["Location"] += f"#passage-{saved.passage}"
+        return answer
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, comment_form=form)
 
@@ -245,21 +238,11 @@ def comment(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def answer(request: HttpRequest, case_id: UUID, comment_id: UUID) -> HttpResponse:
     """Answer a comment."""
     form = AnswerForm(request.POST)
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.answer_comment(
-                request.user,
-                case_id=case_id,
-                comment_id=comment_id,
-                version=form.version,
-                answer=form.cleaned_data["answer"],
-            ),
-        )
-        if saved:
-            back = redirect("review:review", case_id=case_id)
-            back["Location"] += f"#passage-{saved.passage}"
-            return back
+    saved = submitted(request, form, actions.answer_comment, case_id=case_id, comment_id=comment_id)
+    if saved:
+        back = redirect("review:review", case_id=case_id)
+        back["Location"] += f"#passage-{saved.passage}"
+        return back
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, answer_form=form)
 
@@ -268,17 +251,10 @@ def answer(request: HttpRequest, case_id: UUID, comment_id: UUID) -> HttpRespons
 def return_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Send the draft back."""
     form = ReturnForm(request.POST, auto_id="return_%s")
-    if form.is_valid():
-        entry = form.entry
-        saved = attempt(
-            form,
-            lambda: actions.return_report(
-                request.user, case_id=case_id, record_id=form.record_id, **entry
-            ),
-        )
-        if saved:
-            messages.success(request, "The draft went back to its author.")
-            return redirect("review:review", case_id=case_id)
+    saved = submitted(request, form, actions.return_report, case_id=case_id)
+    if saved:
+        messages.success(request, "The draft went back to its author.")
+        return redirect("review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, return_form=form)
 
@@ -287,16 +263,10 @@ def return_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Sign the draft off and lock the case file."""
     form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.sign_off(
-                request.user, case_id=case_id, record_id=form.record_id, **form.entry
-            ),
-        )
-        if saved:
-            messages.success(request, "Signed. The case file is locked.")
-            return redirect("review:review", case_id=case_id)
+    saved = submitted(request, form, actions.sign_off, case_id=case_id)
+    if saved:
+        messages.success(request, "Signed. The case file is locked.")
+        return redirect("review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, sign_form=form)
 
@@ -325,16 +295,10 @@ def reviewed_outside(request: HttpRequest, case_id: UUID) -> HttpResponse:
 def finish_without_review(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Finish without peer review by the office's rule, and lock the case file."""
     form = WithoutReviewForm(request.POST, actor=request.user, auto_id="without_%s")
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: finishing.finish_without_review(
-                request.user, case_id=case_id, record_id=form.record_id, **form.entry
-            ),
-        )
-        if saved:
-            messages.success(request, "Finished without peer review. The case file is locked.")
-            return redirect("review:review", case_id=case_id)
+    saved = submitted(request, form, finishing.finish_without_review, case_id=case_id)
+    if saved:
+        messages.success(request, "Finished without peer review. The case file is locked.")
+        return redirect("review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, without_form=form)
 

@@ -86,17 +86,7 @@ def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     on_team = {one.member_id for one in file.team_members(frame.case)}
     form = TeamMemberForm(request.POST or None, leave_out=on_team)
-    added = submitted(
-        request,
-        form,
-        lambda actor: actions.add_team_member(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            member=form.entry["member"],
-            reason=form.reason,
-        ),
-    )
+    added = submitted(request, form, actions.add_team_member, case_id=case_id)
     if added:
         messages.success(request, f"{added.member} is on the team.")
         return redirect("cases:assignment", case_id=case_id)

@@ -20,7 +20,7 @@ from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, attempt, is_part
+from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -48,21 +48,21 @@ def _ask(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRespon
     frame = case_frame(request.user, case_id, current=STEP)
     shown = photograph_of(frame.case, photograph_id)
     form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
-    if form.is_valid():
-        asked = attempt(
-            form,
-            lambda: actions.request_copy(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                photograph_id=photograph_id,
-                measurement_id=UUID(form.cleaned_data["measurement"]),
-                kind=form.cleaned_data["kind"],
-                with_line=form.cleaned_data["with_line"],
-            ),
-        )
-        if asked:
-            return redirect(f"{back_to(case_id, photograph_id)}#copies")
+    asked = submitted(
+        request,
+        form,
+        lambda actor: actions.request_copy(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            photograph_id=photograph_id,
+            measurement_id=UUID(form.cleaned_data["measurement"]),
+            kind=form.cleaned_data["kind"],
+            with_line=form.cleaned_data["with_line"],
+        ),
+    )
+    if asked:
+        return redirect(f"{back_to(case_id, photograph_id)}#copies")
     context = {**page_of(request, frame, shown), "copy_form": form}
     fresh = MeasureForm(findings=findings_to_link(frame.case))
     answer = answer_form(request, "measuring/measure.html", context, fresh)

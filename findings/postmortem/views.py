@@ -25,7 +25,7 @@ from findings.postmortem.forms import LividityForm, RigorForm
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.wording import SOURCES, distribution_cautions
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import OfficeFormMixin, answer_form, attempt
+from me_office.shell.forms import answer_form, submitted
 
 
 @dataclass(frozen=True)
@@ -109,20 +109,10 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
     what = "rigor" if request.POST.get("what") == "rigor" else "lividity"
     ended = queries.examination_has_ended(case_id)
     form = KINDS[what].form(request.POST, ended=ended, auto_id=f"{what}_%s")
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: KINDS[what].record(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=form.entry,
-                reason=form.reason,
-            ),
-        )
-        if saved:
-            messages.success(request, f"{saved} is saved.")
-            return redirect(f"{request.path}#{what}")
+    saved = submitted(request, form, KINDS[what].record, case_id=case_id)
+    if saved:
+        messages.success(request, f"{saved} is saved.")
+        return redirect(f"{request.path}#{what}")
     return _page(request, case_id, form, what)
 
 
@@ -131,15 +121,9 @@ def change_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> 
     """Change the lividity of a region, or the rigor of a joint."""
     of = KINDS[kind]
     form = of.form(request.POST or None, instance=_row(request, case_id, of, row_id))
-
-    def save() -> Any:
-        key = {f"{kind}_id": row_id}
-        return of.change(
-            request.user, case_id=case_id, version=form.version, entry=form.entry,
-            reason=form.reason, **key,
-        )  # fmt: skip
-
-    return _finish(request, case_id, kind, form, save, changing=True)
+    if submitted(request, form, of.change, case_id=case_id, **{f"{kind}_id": row_id}):
+        return redirect("findings:postmortem", case_id=case_id)
+    return _page(request, case_id, form, kind, changing=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -148,15 +132,10 @@ def void_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> Ht
     of = KINDS[kind]
     row = _row(request, case_id, of, row_id)
     form = VoidForm(request.POST or None, record=row)
-
-    def save() -> Any:
-        key = {f"{kind}_id": row_id}
-        return of.void(
-            request.user, case_id=case_id, version=form.version, reason=form.reason, **key
-        )
-
+    if submitted(request, form, of.void, case_id=case_id, **{f"{kind}_id": row_id}):
+        return redirect("findings:postmortem", case_id=case_id)
     sentence = f"“{row}” is withdrawn. It stays in the history."
-    return _finish(request, case_id, "", form, save, voiding=True, sentence=sentence)
+    return _page(request, case_id, form, "", voiding=True, sentence=sentence)
 
 
 def routes(case: str) -> list[URLPattern]:
@@ -177,16 +156,3 @@ def _row(request: HttpRequest, case_id: UUID, of: RowKind, row_id: UUID) -> Any:
     if row is None:
         raise NotKnown("There is no such row in this case.")
     return row
-
-
-def _finish(
-    request: HttpRequest,
-    case_id: UUID,
-    what: str,
-    form: OfficeFormMixin,
-    save: Callable[[], Any],
-    **more: Any,
-) -> HttpResponse:
-    if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
-        return redirect("findings:postmortem", case_id=case_id)
-    return _page(request, case_id, form, what, **more)

@@ -26,7 +26,7 @@ from findings.paths.forms import WoundPathForm
 from findings.paths.models import WoundPath
 from findings.words.layers import next_layer
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import OfficeFormMixin, attempt
+from me_office.shell.forms import OfficeFormMixin, submitted
 
 
 @dataclass(frozen=True)
@@ -136,15 +136,15 @@ def add_part(request: HttpRequest, case_id: UUID, kind: str, finding_id: UUID) -
     finding = finding_to_change(request, case_id, finding_id)
     ended = queries.examination_has_ended(case_id)
     form = part.begun(request.POST or None, finding, ended)
-
-    def save() -> Any:
-        return part.add(
-            request.user, case_id=case_id, finding_id=finding_id, record_id=form.record_id,
+    done = submitted(
+        request, form,
+        lambda actor: part.add(
+            actor, case_id=case_id, finding_id=finding_id, record_id=form.record_id,
             entry=part.entry(form), reason=form.reason,
-        )  # fmt: skip
-
+        ),
+    )  # fmt: skip
     context = {"panel": part.panel, "panel_title": part.adding, **part.more}
-    return _answer(request, case_id, finding_id, form, save, context)
+    return _answer(request, case_id, finding_id, form, done, context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -153,17 +153,17 @@ def change_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> 
     part = PARTS[kind]
     row = _row_to_change(request, case_id, part, key)
     form = part.opened(request.POST or None, row)
-
-    def save() -> Any:
-        return part.change(
-            request.user, case_id=case_id, version=form.version, entry=part.entry(form),
+    done = submitted(
+        request, form,
+        lambda actor: part.change(
+            actor, case_id=case_id, version=form.version, entry=part.entry(form),
             reason=form.reason, **key,
-        )  # fmt: skip
-
+        ),
+    )  # fmt: skip
     context = {"panel": part.panel, "panel_title": part.changing, **part.more}
     if part.offers_void:
         context |= {"void_name": f"findings:{kind}-void", "record": row}
-    return _answer(request, case_id, row.finding_id, form, save, context)
+    return _answer(request, case_id, row.finding_id, form, done, context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -172,15 +172,10 @@ def void_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> Ht
     part = PARTS[kind]
     row = _row_to_change(request, case_id, part, key)
     form = VoidForm(request.POST or None, record=row)
-
-    def save() -> Any:
-        return part.void(
-            request.user, case_id=case_id, version=form.version, reason=form.reason, **key
-        )
-
+    done = submitted(request, form, part.void, case_id=case_id, **key)
     sentence = f"{part.withdrawn(row)} is withdrawn. It stays in the history."
     context = {"panel": "void", "sentence": sentence}
-    return _answer(request, case_id, row.finding_id, form, save, context)
+    return _answer(request, case_id, row.finding_id, form, done, context)
 
 
 def _row_to_change(request: HttpRequest, case_id: UUID, part: Part, key: Mapping[str, UUID]) -> Any:
@@ -198,10 +193,10 @@ def _answer(
     case_id: UUID,
     finding_id: UUID,
     form: OfficeFormMixin,
-    save: Callable[[], Any],
+    done: Any,
     context: Mapping[str, Any],
 ) -> HttpResponse:
-    """Save a valid form and show its finding, or show the panel with the form."""
-    if request.method == "POST" and form.is_valid() and attempt(form, save):  # type: ignore[attr-defined]
+    """Show the finding once it is saved, until then the panel with its form."""
+    if done:
         return redirect(chart_url(case_id, finding_id, request.POST.get("view", "")))
     return show(request, case_id, finding_id=finding_id, form=form, **context)

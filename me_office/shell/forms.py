@@ -234,14 +234,16 @@ def submitted(request: HttpRequest, form: Any, action: Callable[..., T], **known
     """Run an action for a form that was sent and is valid; return what it saved.
 
     The action gets the person, what is `known`, and of the form (`entry`, `record_id`, `version`,
-    `reason`) whatever it takes. None where nothing was sent, and where something is wrong, which
-    then stands on the form.
+    `reason`) whatever it takes; one that takes no entry gets its values by their names. None where
+    nothing was sent, and where something is wrong, which then stands on the form.
     """
     if request.method != "POST" or not form.is_valid():
         return None
     taken = parameters(action)
-    said = {name: getattr(form, name) for name in SAID if name in taken and name not in known}
-    return attempt(form, lambda: action(request.user, **said, **known))
+    said = {name: getattr(form, name) for name in SAID if name in taken}
+    if "entry" not in taken:
+        said = {name: value for name, value in form.entry.items() if name in taken} | said
+    return attempt(form, lambda: action(request.user, **said | known))
 
 
 def answer_form(

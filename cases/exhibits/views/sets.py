@@ -21,7 +21,7 @@ from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.models import Case
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "court"
 PREPARE = Act.PREPARE_EXHIBITS
@@ -130,20 +130,10 @@ def move(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) ->
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
     form = MoveForm(request.POST)
-    if form.is_valid():
-        moved = attempt(
-            form,
-            lambda: actions.move_exhibit(
-                request.user,
-                case_id=case_id,
-                exhibit_id=exhibit_id,
-                version=form.version,
-                place=form.cleaned_data["place"],
-            ),
-        )
-        if moved:
-            page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
-            return redirect(f"{page}#exhibit-{exhibit_id}")
+    moved = submitted(request, form, actions.move_exhibit, case_id=case_id, exhibit_id=exhibit_id)
+    if moved:
+        page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
+        return redirect(f"{page}#exhibit-{exhibit_id}")
     return answer_form(request, "exhibits/set.html", set_context(request, frame, shown), form)
 
 

@@ -16,7 +16,7 @@ from evidence.items.pages import withdrawing
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
 from evidence.photographs.views.photographs import PICTURE, one_photograph
-from me_office.shell.forms import attempt
+from me_office.shell.forms import submitted
 
 
 def _page(case_id: UUID, photograph_id: UUID) -> str:
@@ -29,19 +29,19 @@ def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRespon
     """Say that a photograph shows a finding."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     form = LinkForm(request.POST, findings=queries.findings_to_link(frame.case))
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.link_finding(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                photograph_id=photograph_id,
-                finding_id=UUID(form.cleaned_data["finding"]),
-            ),
-        )
-        if saved:
-            return redirect(_page(case_id, photograph_id))
+    saved = submitted(
+        request,
+        form,
+        lambda actor: actions.link_finding(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            photograph_id=photograph_id,
+            finding_id=UUID(form.cleaned_data["finding"]),
+        ),
+    )
+    if saved:
+        return redirect(_page(case_id, photograph_id))
     shown = queries.photograph_of(frame.case, photograph_id)
     context = {**one_photograph(request, frame, shown), "link_form": form}
     context["form"] = PhotographForm(instance=shown)
@@ -57,22 +57,12 @@ def outline(
     shown = queries.photograph_of(frame.case, photograph_id)
     linked = queries.link_of(shown, link_id)
     form = OutlineForm(request.POST)
-    if form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.outline_finding(
-                request.user,
-                case_id=case_id,
-                link_id=link_id,
-                version=form.version,
-                entry=form.entry,
-            ),
-        )
-        if saved:
-            what = "taken away" if saved.outline is None else "kept"
-            messages.success(request, f"Outline of finding {linked.finding.number} {what}.")
-            page = _page(case_id, photograph_id)
-            return redirect(f"{page}?finding={linked.finding_id}")
+    saved = submitted(request, form, actions.outline_finding, case_id=case_id, link_id=link_id)
+    if saved:
+        what = "taken away" if saved.outline is None else "kept"
+        messages.success(request, f"Outline of finding {linked.finding.number} {what}.")
+        page = _page(case_id, photograph_id)
+        return redirect(f"{page}?finding={linked.finding_id}")
     context = {
         **one_photograph(request, frame, shown),
         "form": PhotographForm(instance=shown),
