@@ -166,7 +166,7 @@ register_step(
         _body_words,
         {
             "cases_received_at": Subquery(
-                BodyReceipt.objects.standing().filter(case=OuterRef("pk")).values("received_at")[:1]
+                BodyReceipt.objects.active().filter(case=OuterRef("pk")).values("received_at")[:1]
             )
         },
     )

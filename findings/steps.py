@@ -52,7 +52,7 @@ def register_step() -> None:
                 "findings_opened_at": Subquery(
                     Examination.objects.filter(case=OuterRef("pk")).values("began_at")[:1]
                 ),
-                "findings_count": course.count_of(Finding.objects.standing()),
+                "findings_count": course.count_of(Finding.objects.active()),
             },
         )
     )
@@ -77,7 +77,7 @@ def _when(moment: datetime) -> str:
 
 def to_open(actor: Staff, now: datetime) -> list[Waiting]:
     """Assigned to me, body received, examination not opened."""
-    received = BodyReceipt.objects.standing().filter(case=OuterRef("pk"))
+    received = BodyReceipt.objects.active().filter(case=OuterRef("pk"))
     rows = (
         _own_cases(actor)
         .exclude(Exists(Examination.objects.filter(case=OuterRef("pk"))))

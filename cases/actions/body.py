@@ -142,7 +142,7 @@ def _case_and_decedent(actor: Staff, case_id: UUID) -> tuple[Case, Decedent]:
 
 
 def _follow_identity(actor: Staff, case: Case, decedent: Decedent) -> None:
-    latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
+    latest = Identification.objects.active().filter(case=case).order_by("-made_at", "-id").first()
     identity = latest.identity if latest else IdentityState.UNKNOWN.value
     if decedent.identity != identity:
         decedent.identity = identity

@@ -41,14 +41,14 @@ def state_not_done(
 
 def refuse_where_not_done(case: Case, kind: str) -> None:
     """Refuse a record where it is stated that there is none. Raises Refused."""
-    stated = NotDone.objects.standing().filter(case=case, kind=kind).first()
+    stated = NotDone.objects.active().filter(case=case, kind=kind).first()
     if stated is not None:
         raise Refused(f"It is stated: {stated.get_kind_display()}. Withdraw that first.")
 
 
 def _is_recorded(case: Case, kind: str) -> bool:
     recorded = Scene if kind == NotDone.SCENE else BodyReceipt
-    return bool(recorded.objects.standing().filter(case=case).exists())
+    return bool(recorded.objects.active().filter(case=case).exists())
 
 
 @action

@@ -101,7 +101,7 @@ def record_reading(
 
 def _ask_about_the_same_reading(case: Case, record_id: UUID, said: Mapping[str, Any]) -> None:
     """Ask where the same temperature of the same minute stands already. Raises Refused."""
-    standing = SceneReading.objects.standing().filter(case=case)
+    standing = SceneReading.objects.active().filter(case=case)
     own = standing.filter(pk=record_id).first()
     now = {name: said.get(name, getattr(own, name, None)) for name in SAME_READING}
     if any(now[name] is None for name in ("kind", "value_c", "read_at")):

@@ -72,7 +72,7 @@ def requests_of(case_id: UUID) -> list[RecordsRequest]:
 
 
 def _with_releases(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest]:
-    releases = Release.objects.standing().select_related("released_by").order_by("released_at")
+    releases = Release.objects.active().select_related("released_by").order_by("released_at")
     return rows.select_related("created_by", "voided_by").prefetch_related(
         Prefetch("releases", queryset=releases, to_attr="made_releases")
     )
@@ -101,7 +101,7 @@ def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[Recor
     if choice.kind:
         rows = rows.filter(kind=choice.kind)
     answered = (
-        Release.objects.standing()
+        Release.objects.active()
         .filter(request=OuterRef("pk"))
         .order_by("-released_at", "-id")
         .values("released_at")[:1]
@@ -160,7 +160,7 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
 
 def late_releases(actor: Staff, *, most: int) -> list[Release]:
     """Return the latest releases of the office; one statement."""
-    rows = Release.objects.standing().filter(case__in=cases_open_to(actor))
+    rows = Release.objects.active().filter(case__in=cases_open_to(actor))
     return list(rows.select_related("case", "request").order_by("-released_at", "-id")[:most])
 
 
@@ -169,7 +169,7 @@ def punctuality_of(actor: Staff, now: datetime) -> Punctuality:
 
     A fixed number read from the newest end, so that an office's past costs its clerks no time.
     """
-    made = Release.objects.standing()
+    made = Release.objects.active()
     before = made.filter(request=OuterRef("request")).filter(
         Q(released_at__lt=OuterRef("released_at"))
         | Q(released_at=OuterRef("released_at"), id__lt=OuterRef("id"))

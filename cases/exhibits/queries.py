@@ -31,7 +31,7 @@ def _found(row: Any, what: str) -> Any:
 def sets_of(case: Case) -> list[ExhibitSet]:
     """Return the case's sets, the newest first, each with its number of `standing_exhibits`."""
     rows: QuerySet[ExhibitSet] = (
-        ExhibitSet.objects.standing()
+        ExhibitSet.objects.active()
         .filter(case=case)
         .annotate(
             standing_exhibits=Count("exhibits", filter=Q(exhibits__voided_at=None), distinct=True)
@@ -43,7 +43,7 @@ def sets_of(case: Case) -> list[ExhibitSet]:
 
 def set_of(case: Case, set_id: UUID) -> ExhibitSet:
     """Return a standing set of the case. Raises NotKnown."""
-    rows = ExhibitSet.objects.standing().filter(case=case, pk=set_id)
+    rows = ExhibitSet.objects.active().filter(case=case, pk=set_id)
     rows = rows.select_related("request", "case")
     found: ExhibitSet = _found(rows.first(), "exhibit set")
     return found
@@ -51,7 +51,7 @@ def set_of(case: Case, set_id: UUID) -> ExhibitSet:
 
 def set_for_update(case: Case, set_id: UUID) -> ExhibitSet:
     """Return a standing set of the case, locked. Raises NotKnown."""
-    rows = ExhibitSet.objects.standing().select_for_update(of=("self",))
+    rows = ExhibitSet.objects.active().select_for_update(of=("self",))
     found: ExhibitSet = _found(rows.filter(case=case, pk=set_id).first(), "exhibit set")
     return found
 
@@ -65,18 +65,18 @@ def exhibit_for_update(case: Case, exhibit_id: UUID) -> Exhibit:
 
 def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return the standing exhibits of a set in their order, locked and bare."""
-    rows = Exhibit.objects.standing().select_for_update(of=("self",))
+    rows = Exhibit.objects.active().select_for_update(of=("self",))
     return list(rows.filter(exhibit_set=exhibit_set).order_by("position", "id"))
 
 
 def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
     links = (
-        PhotographFinding.objects.standing()
+        PhotographFinding.objects.active()
         .filter(finding__voided_at=None)
         .select_related("finding")
         .order_by("finding__number", "id")
     )
-    standing = Redaction.objects.standing().select_related("file", "screen_file")
+    standing = Redaction.objects.active().select_related("file", "screen_file")
     return rows.select_related("photograph__file", "exhibit_set").prefetch_related(
         Prefetch("photograph__finding_links", queryset=links, to_attr="standing_links"),
         Prefetch("photograph__redactions", queryset=standing, to_attr="standing_redactions"),
@@ -88,7 +88,7 @@ def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
 
     Each photograph has `standing_links` (with finding) and `standing_redactions` (one or none).
     """
-    rows = Exhibit.objects.standing().filter(exhibit_set=exhibit_set)
+    rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return list(_shown(rows).order_by("position", "id"))
 
 
@@ -102,7 +102,7 @@ def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
 
     With `drawn` come the upright picture's sides and the sizes of words and ends (`lines`).
     """
-    rows = Measurement.objects.standing().filter(
+    rows = Measurement.objects.active().filter(
         photograph__in=[one.photograph_id for one in exhibits]
     )
     measured: dict[UUID, list[Measurement]] = {}
@@ -119,7 +119,7 @@ def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
     """Return a standing exhibit with its photograph as `exhibits_of` does. Raises NotKnown."""
-    rows = Exhibit.objects.standing().filter(
+    rows = Exhibit.objects.active().filter(
         case=case, exhibit_set=set_id, exhibit_set__voided_at=None, pk=exhibit_id
     )
     found: Exhibit = _found(_shown(rows).first(), "exhibit")
@@ -129,7 +129,7 @@ def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
 def findings_shown(photograph: Photograph) -> list[Finding]:
     """Return the standing findings that a photograph shows, by number."""
     links = (
-        PhotographFinding.objects.standing()
+        PhotographFinding.objects.active()
         .filter(photograph=photograph, finding__voided_at=None)
         .select_related("finding")
         .order_by("finding__number", "id")
@@ -139,14 +139,14 @@ def findings_shown(photograph: Photograph) -> list[Finding]:
 
 def standing_redaction(photograph: Photograph) -> Redaction | None:
     """Return the redaction that stands for a photograph, or None."""
-    rows = Redaction.objects.standing().filter(photograph=photograph)
+    rows = Redaction.objects.active().filter(photograph=photograph)
     found: Redaction | None = rows.select_related("file", "screen_file").first()
     return found
 
 
 def redactions_standing(case: Case) -> dict[UUID, Redaction]:
     """Return the redactions that stand in a case, by photograph; one statement."""
-    rows = Redaction.objects.standing().filter(case=case, photograph__voided_at=None)
+    rows = Redaction.objects.active().filter(case=case, photograph__voided_at=None)
     rows = rows.select_related("photograph", "file", "screen_file", "created_by")
     return {one.photograph_id: one for one in rows.order_by("photograph__number", "id")}
 
@@ -185,14 +185,14 @@ def redaction_request_of(case: Case, request_id: UUID) -> RedactionRequest:
 
 def redactions_asked_for(case: Case) -> list[RedactionRequest]:
     """Return the copies that are being made or were not made, newest first; one statement."""
-    rows = RedactionRequest.objects.standing().filter(case=case).exclude(state=JobState.MADE.value)
+    rows = RedactionRequest.objects.active().filter(case=case).exclude(state=JobState.MADE.value)
     rows = rows.select_related("photograph", "created_by")
     return list(with_progress(rows).order_by("-created_at", "-id"))
 
 
 def waits_for_redaction(case_id: UUID) -> bool:
     """Tell whether a redacted copy is asked for and not kept yet; reads no photograph."""
-    rows = RedactionRequest.objects.standing().filter(case=case_id)
+    rows = RedactionRequest.objects.active().filter(case=case_id)
     return rows.exclude(state=JobState.MADE.value).exists()
 
 
@@ -258,5 +258,5 @@ def files_to_print(exhibits: Sequence[Exhibit]) -> dict[UUID, StoredFile]:
 
 def photographs_in(exhibit_set: ExhibitSet) -> frozenset[UUID]:
     """Return the keys of the photographs that are in a set."""
-    rows = Exhibit.objects.standing().filter(exhibit_set=exhibit_set)
+    rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return frozenset(rows.values_list("photograph_id", flat=True))

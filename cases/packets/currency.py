@@ -20,8 +20,8 @@ from evidence.results.queries import late_numbers
 
 def holds_now(case: Case) -> Holds:
     """Return what a packet of the case would hold now; five statements."""
-    addenda = Addendum.objects.standing().filter(case=case).order_by("number")
-    photographs = Photograph.objects.standing().filter(case=case).order_by("number")
+    addenda = Addendum.objects.active().filter(case=case).order_by("number")
+    photographs = Photograph.objects.active().filter(case=case).order_by("number")
     return Holds(
         addenda=tuple(addenda.values_list("kind", "number")),
         late_results=tuple(late_numbers(case.pk)),

@@ -65,7 +65,7 @@ def _whole() -> QuerySet[Packet]:
 
 
 def _releases(packets: list[Packet]) -> dict[UUID, Release]:
-    rows = Release.objects.standing().filter(packet_id__in=[packet.pk for packet in packets])
+    rows = Release.objects.active().filter(packet_id__in=[packet.pk for packet in packets])
     return {row.packet_id: row for row in rows.select_related("released_by").order_by("id")}
 
 
@@ -95,12 +95,12 @@ def facts_of(packet: Packet) -> PacketFacts:
         is_built=packet.is_built,
         built_at=packet.built_at,
         sha256=packet.sha256,
-        is_released=Release.objects.standing().filter(packet_id=packet.pk).exists(),
+        is_released=Release.objects.active().filter(packet_id=packet.pk).exists(),
     )
 
 
 def _with_open_request(actor: Staff) -> QuerySet[Packet]:
-    rows: QuerySet[Packet] = Packet.objects.standing().filter(
+    rows: QuerySet[Packet] = Packet.objects.active().filter(
         case__in=cases_open_to(actor), request__state=RequestState.OPEN.value
     )
     return rows.select_related("case__decedent", "request")
@@ -112,7 +112,7 @@ def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
     Built ones are to be released, failed ones to be tried again. Of several for one request only
     the newest waits.
     """
-    newer = Packet.objects.standing().filter(
+    newer = Packet.objects.active().filter(
         request=OuterRef("request"), number__gt=OuterRef("number")
     )
     rows = _with_open_request(actor).filter(
@@ -125,7 +125,7 @@ def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
 
 def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
     """Return open requests that no packet is built for, the earliest due first; one statement."""
-    built = Packet.objects.standing().filter(
+    built = Packet.objects.active().filter(
         ~Exists(_released()),
         request=OuterRef("pk"),
         state__in=[JobState.MADE.value, JobState.FAILED.value],
@@ -133,13 +133,13 @@ def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
     rows = RecordsRequest.objects.filter(
         ~Exists(built), case__in=cases_open_to(actor), state=RequestState.OPEN.value
     )
-    left = Release.objects.standing().filter(request=OuterRef("pk")).order_by("-released_at", "-id")
+    left = Release.objects.active().filter(request=OuterRef("pk")).order_by("-released_at", "-id")
     rows = rows.annotate(left_to_send=Subquery(left.values("still_due")[:1]))
     return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
 
 
 def _released() -> QuerySet[Release]:
-    rows: QuerySet[Release] = Release.objects.standing().filter(packet_id=OuterRef("pk"))
+    rows: QuerySet[Release] = Release.objects.active().filter(packet_id=OuterRef("pk"))
     return rows
 
 

@@ -37,11 +37,11 @@ def counter_for_update(year: int) -> CaseNumberCounter:
 
 def memberships_for_update(case: Case) -> list[TeamMember]:
     """Return the standing memberships of a case's team, locked."""
-    rows = TeamMember.objects.standing().select_for_update(of=("self",)).select_related("member")
+    rows = TeamMember.objects.active().select_for_update(of=("self",)).select_related("member")
     return list(rows.filter(case=case).order_by("id"))
 
 
 def team_of(case: Case) -> frozenset[UUID]:
     """Return the keys of the people on a case's team."""
-    rows = TeamMember.objects.standing().filter(case=case)
+    rows = TeamMember.objects.active().filter(case=case)
     return frozenset(rows.values_list("member_id", flat=True))

@@ -94,13 +94,13 @@ def receipt_of(case: Case) -> BodyReceipt | None:
 
 def not_done_of(case: Case, kind: str) -> NotDone | None:
     """Return the statement that there was no scene visit or no receipt here, if it stands."""
-    stated: NotDone | None = NotDone.objects.standing().filter(case=case, kind=kind).first()
+    stated: NotDone | None = NotDone.objects.active().filter(case=case, kind=kind).first()
     return stated
 
 
 def all_not_done(case: Case) -> list[NotDone]:
     """Return every statement that something was not done."""
-    return list(NotDone.objects.standing().filter(case=case))
+    return list(NotDone.objects.active().filter(case=case))
 
 
 def decedent_of(case: Case) -> Decedent:
@@ -161,13 +161,13 @@ def identifications_of(case: Case) -> list[Identification]:
 
 def team_members(case: Case) -> list[TeamMember]:
     """Return who is on the team of a restricted case."""
-    rows = TeamMember.objects.standing().filter(case=case).select_related("member")
+    rows = TeamMember.objects.active().filter(case=case).select_related("member")
     return list(rows.order_by("member__display_name", "id"))
 
 
 def entry_of(model: type[CaseRecord], case: Case, record_id: UUID) -> Any:
     """Return one standing record of a case. Raises NotKnown."""
-    record = model.objects.standing().filter(case=case, pk=record_id).first()
+    record = model.objects.active().filter(case=case, pk=record_id).first()
     if record is None:
         raise NotKnown("There is no such record in this case, or it was voided.")
     return record
@@ -190,5 +190,5 @@ def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
 
 
 def _standing(model: type[CaseRecord], case: Case | UUID, *related: str) -> list[Any]:
-    rows: Any = model.objects.standing().filter(case=case)
+    rows: Any = model.objects.active().filter(case=case)
     return list(rows.select_related(*related) if related else rows)

@@ -13,11 +13,11 @@ from cases.rules.case import CaseState
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 
-HAS_SCENE = Exists(Scene.objects.standing().filter(case=OuterRef("pk")))
+HAS_SCENE = Exists(Scene.objects.active().filter(case=OuterRef("pk")))
 # Positions at one address are one place; what lies at the scene itself is no other place.
 OTHER_PLACES = Coalesce(
     Subquery(
-        Place.objects.standing()
+        Place.objects.active()
         .filter(case=OuterRef("pk"))
         .exclude(address__in=Scene.objects.filter(case=OuterRef("case")).values("address"))
         .order_by()
@@ -28,13 +28,13 @@ OTHER_PLACES = Coalesce(
     ),
     0,
 )
-HAS_RECEIPT = Exists(BodyReceipt.objects.standing().filter(case=OuterRef("pk")))
-NO_SCENE_VISIT = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="scene"))
-NOT_RECEIVED_HERE = Exists(NotDone.objects.standing().filter(case=OuterRef("pk"), kind="body"))
+HAS_RECEIPT = Exists(BodyReceipt.objects.active().filter(case=OuterRef("pk")))
+NO_SCENE_VISIT = Exists(NotDone.objects.active().filter(case=OuterRef("pk"), kind="scene"))
+NOT_RECEIVED_HERE = Exists(NotDone.objects.active().filter(case=OuterRef("pk"), kind="body"))
 # Nobody can be told of the death of somebody whose name is not known.
 NO_NAME_YET = Exists(Decedent.objects.filter(case=OuterRef("pk"), family_name=""))
 HAS_NOTIFIED_KIN = Exists(
-    Person.objects.standing().filter(
+    Person.objects.active().filter(
         case=OuterRef("pk"), part="next of kin", notified_at__isnull=False
     )
 )

@@ -190,7 +190,7 @@ def void_release(actor: Staff, *, record_id: UUID, version: int, reason: str) ->
         actor, BodyRelease, act=Act.RELEASE_BODY, record_id=record_id, version=version,
         reason=reason,
     )  # fmt: skip
-    if BodyReturn.objects.standing().filter(case=release.case, stay__gt=release.stay).exists():
+    if BodyReturn.objects.active().filter(case=release.case, stay__gt=release.stay).exists():
         raise Refused("The body came back after this release. Void its return first.")
     _follow(release.case)
     return release
@@ -203,7 +203,7 @@ def void_return(actor: Staff, *, record_id: UUID, version: int, reason: str) -> 
         actor, BodyReturn, act=Act.RELEASE_BODY, record_id=record_id, version=version,
         reason=reason,
     )  # fmt: skip
-    if BodyRelease.objects.standing().filter(case=came.case, stay__gte=came.stay).exists():
+    if BodyRelease.objects.active().filter(case=came.case, stay__gte=came.stay).exists():
         raise Refused("The body was released after this return. Void that release first.")
     _follow(came.case)
     return came
@@ -212,7 +212,7 @@ def void_return(actor: Staff, *, record_id: UUID, version: int, reason: str) -> 
 def wrong_in_receipt(receipt: BodyReceipt) -> dict[str, str]:
     """Return why a body cannot have been received at the time: it was released before."""
     first = (
-        BodyRelease.objects.standing()
+        BodyRelease.objects.active()
         .filter(case_id=receipt.case_id, stay=1)
         .values_list("released_at", flat=True)
         .first()

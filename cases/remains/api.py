@@ -112,7 +112,7 @@ class CremationOutput(serializers.ModelSerializer[CremationRequest]):
 
 def _standing(model: type[CaseRecord]) -> Callable[[Case], list[Any]]:
     def read(case: Case) -> list[Any]:
-        return list(model.objects.standing().filter(case=case))
+        return list(model.objects.active().filter(case=case))
 
     return read
 

@@ -34,7 +34,7 @@ def effects_here(case: Case) -> list[str]:
 
     One that somebody holds of whom no record says that it is the office is left out.
     """
-    held = Item.objects.standing().filter(
+    held = Item.objects.active().filter(
         case=case, kind=PROPERTY, standing_now__left_office=False
     )  # fmt: skip
     return [

@@ -42,25 +42,25 @@ def _disposed(case: Case, one: Disposition, who: str) -> list[Moment]:
 
 TIME_LINE = (
     TimeLineRows(
-        BodyRelease.objects.standing(),
+        BodyRelease.objects.active(),
         ("released_at", "released_to", "taken_by"),
         _released,
         who="released_by",
     ),
     TimeLineRows(
-        BodyReturn.objects.standing(),
+        BodyReturn.objects.active(),
         ("returned_at", "purpose", "authority"),
         _returned,
         who="received_by",
     ),
     TimeLineRows(
-        CremationDecision.objects.standing(),
+        CremationDecision.objects.active(),
         ("decided_at", "outcome", "why"),
         _decided,
         who="decided_by",
     ),
     TimeLineRows(
-        Disposition.objects.standing().filter(done_on__isnull=False),
+        Disposition.objects.active().filter(done_on__isnull=False),
         ("done_on", "method", "method_other", "by_county", "place", "location"),
         _disposed,
     ),

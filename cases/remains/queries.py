@@ -57,7 +57,7 @@ class Stay:
 def stays_of(case: Case) -> list[Stay]:
     """Return the body's stays in their order, in three statements; none if it never came in."""
     receipt = (
-        BodyReceipt.objects.standing()
+        BodyReceipt.objects.active()
         .filter(case=case)
         .select_related("received_by")
         .order_by("received_at", "id")
@@ -65,9 +65,9 @@ def stays_of(case: Case) -> list[Stay]:
     )
     if receipt is None:
         return []
-    releases = BodyRelease.objects.standing().filter(case=case).select_related("released_by")
+    releases = BodyRelease.objects.active().filter(case=case).select_related("released_by")
     ended = {one.stay: one for one in releases}
-    returns = BodyReturn.objects.standing().filter(case=case).select_related("received_by")
+    returns = BodyReturn.objects.active().filter(case=case).select_related("received_by")
     later = [Stay(one.stay, one, ended.get(one.stay)) for one in returns.order_by("stay")]
     return [Stay(1, receipt, ended.get(1)), *later]
 
@@ -79,13 +79,13 @@ def movements_of(stays: list[Stay]) -> list[Movement]:
 
 def holds_of(case: Case) -> list[BodyHold]:
     """Return the holds that were placed, open ones first."""
-    rows = BodyHold.objects.standing().filter(case=case).select_related("lifted_by", "created_by")
+    rows = BodyHold.objects.active().filter(case=case).select_related("lifted_by", "created_by")
     return sorted(rows, key=lambda one: (one.lifted_at is not None, one.placed_at))
 
 
 def open_holds_of(case: Case) -> list[BodyHold]:
     """Return the holds that keep the body."""
-    return list(BodyHold.objects.standing().filter(case=case, lifted_at=None))
+    return list(BodyHold.objects.active().filter(case=case, lifted_at=None))
 
 
 def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
@@ -97,7 +97,7 @@ def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> Reco
 
 def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a standing record of the case. Raises NotKnown."""
-    found: RecordT | None = model.objects.standing().filter(case=case, pk=record_id).first()
+    found: RecordT | None = model.objects.active().filter(case=case, pk=record_id).first()
     return _one(found)
 
 
@@ -109,7 +109,7 @@ def _one(row: RecordT | None) -> RecordT:
 
 def bodies_here(actor: Staff) -> list[Any]:
     """Return the cases whose body is in the office, the longest stay first; each has `on_hold`."""
-    held = Exists(BodyHold.objects.standing().filter(case=OuterRef("pk"), lifted_at=None))
+    held = Exists(BodyHold.objects.active().filter(case=OuterRef("pk"), lifted_at=None))
     rows = cases_open_to(actor).filter(body_in_since__isnull=False).annotate(on_hold=held)
     rows = rows.select_related("decedent")
     return list(rows.order_by("body_in_since", "id")[:LIMIT])
@@ -117,15 +117,15 @@ def bodies_here(actor: Staff) -> list[Any]:
 
 def held_bodies(actor: Staff) -> list[BodyHold]:
     """Return the open holds of the office, the oldest first; one statement."""
-    rows = BodyHold.objects.standing().filter(lifted_at=None, case__in=cases_open_to(actor))
+    rows = BodyHold.objects.active().filter(lifted_at=None, case__in=cases_open_to(actor))
     return list(rows.select_related("case__decedent").order_by("placed_at", "id")[:LIMIT])
 
 
 def cremations_of(case: Case) -> list[CremationRequest]:
     """Return the requests for cremation approval with `made_decisions`; two statements."""
-    decisions = CremationDecision.objects.standing().select_related("decided_by")
+    decisions = CremationDecision.objects.active().select_related("decided_by")
     rows = (
-        CremationRequest.objects.standing()
+        CremationRequest.objects.active()
         .filter(case=case)
         .prefetch_related(
             Prefetch(
@@ -138,12 +138,12 @@ def cremations_of(case: Case) -> list[CremationRequest]:
 
 def dispositions_of(case: Case) -> list[Disposition]:
     """Return what was recorded of the remains, the latest first."""
-    return list(Disposition.objects.standing().filter(case=case).order_by("-id"))
+    return list(Disposition.objects.active().filter(case=case).order_by("-id"))
 
 
 def open_cremations(actor: Staff) -> list[CremationRequest]:
     """Return requests for cremation approval that nobody decided; one statement."""
-    rows = CremationRequest.objects.standing().filter(
+    rows = CremationRequest.objects.active().filter(
         outcome=Outcome.OPEN.value, case__in=cases_open_to(actor)
     )
     return list(rows.select_related("case__decedent").order_by("asked_at", "id")[:LIMIT])

@@ -29,22 +29,22 @@ LONG_STAY = timedelta(days=14)
 course.add_to_time_line(*TIME_LINE)
 _ANNOTATIONS = {
     "cases_received_at": Subquery(
-        BodyReceipt.objects.standing().filter(case=OuterRef("pk")).values("received_at")[:1]
+        BodyReceipt.objects.active().filter(case=OuterRef("pk")).values("received_at")[:1]
     ),
     "remains_released_at": Subquery(
-        BodyRelease.objects.standing()
+        BodyRelease.objects.active()
         .filter(case=OuterRef("pk"))
         .order_by("-stay")
         .values("released_at")[:1]
     ),
     "remains_kept_at": Subquery(
-        BodyReturn.objects.standing()
+        BodyReturn.objects.active()
         .filter(case=OuterRef("pk"))
         .order_by("-stay")
         .values("kept_at")[:1]
     ),
     "remains_not_here": waiting.NOT_RECEIVED_HERE,
-    "remains_holds": count_of(BodyHold.objects.standing().filter(lifted_at=None)),
+    "remains_holds": count_of(BodyHold.objects.active().filter(lifted_at=None)),
 }
 
 

@@ -183,7 +183,7 @@ def amend_identity(
     access.require(actor, Act.AMEND_SIGNED, case)
     decedent = Decedent.objects.select_for_update().get(case=case)
     check_step(step, decedent)
-    latest = Identification.objects.standing().filter(case=case).order_by("-made_at", "-id").first()
+    latest = Identification.objects.active().filter(case=case).order_by("-made_at", "-id").first()
     is_latest = latest is None or (step.made_at, step.pk) > (latest.made_at, latest.pk)
     if is_latest:
         changes = [

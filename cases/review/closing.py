@@ -90,9 +90,9 @@ def reopen_case(actor: Staff, *, case_id: UUID, version: int, reason: str) -> Ca
 
 def closing_facts(case: Case) -> ClosingFacts:
     """Return what the rule asks of a case; four statements."""
-    stated = set(NotDone.objects.standing().filter(case=case).values_list("kind", flat=True))
-    has_scene = Scene.objects.standing().filter(case=case).exists()
-    has_receipt = BodyReceipt.objects.standing().filter(case=case).exists()
+    stated = set(NotDone.objects.active().filter(case=case).values_list("kind", flat=True))
+    has_scene = Scene.objects.active().filter(case=case).exists()
+    has_receipt = BodyReceipt.objects.active().filter(case=case).exists()
     return ClosingFacts(
         examination_opened=examination_of(case) is not None,
         scene_settled=has_scene or NotDone.SCENE in stated,
@@ -103,5 +103,5 @@ def closing_facts(case: Case) -> ClosingFacts:
 
 def closings_of(case: Case) -> list[CaseClosing]:
     """Return how the case was closed, the latest first."""
-    rows = CaseClosing.objects.standing().filter(case=case).select_related("created_by", "case")
+    rows = CaseClosing.objects.active().filter(case=case).select_related("created_by", "case")
     return list(rows.order_by("-closed_at", "-id"))

@@ -69,13 +69,13 @@ def _opened_again(case: Case, one: CaseClosing, who: str) -> list[Moment]:
 TIME_LINE = (
     TimeLineRows(
         # Of the drafts, the one that is in review or was finished.
-        ReportDraft.objects.standing().exclude(decision__outcome="returned"),
+        ReportDraft.objects.active().exclude(decision__outcome="returned"),
         ("submitted_at", "number", "signed_as"),
         _sent_by_author,
         who="created_by",
     ),
     TimeLineRows(
-        ReviewDecision.objects.standing().filter(outcome__in=_DONE),
+        ReviewDecision.objects.active().filter(outcome__in=_DONE),
         (
             *("decided_at", "outcome", "words", "signed_as", "draft__number"),
             *("outside_name", "outside_office"),
@@ -84,26 +84,26 @@ TIME_LINE = (
         who="decided_by",
     ),
     TimeLineRows(
-        Result.objects.standing().filter(after_signing=True),
+        Result.objects.active().filter(after_signing=True),
         ("id", "number", "kind", "organization", "created_at"),
         _late,
         who="created_by",
     ),
     TimeLineRows(
-        Addendum.objects.standing(),
+        Addendum.objects.active(),
         ("made_at", "kind", "number", "amends", "why", "signed_as"),
         _added,
         who="made_by",
     ),
     TimeLineRows(
-        CaseClosing.objects.standing(),
+        CaseClosing.objects.active(),
         ("closed_at", "kind", "certified_by", "why"),
         _closed,
         who="created_by",
     ),
     TimeLineRows(
         # Opening the case again is the last that is done to a closing.
-        CaseClosing.objects.standing().filter(reopened_at__isnull=False),
+        CaseClosing.objects.active().filter(reopened_at__isnull=False),
         ("reopened_at", "reopened_why"),
         _opened_again,
         who="changed_by",

@@ -72,9 +72,9 @@ def late_results(case_id: UUID, addenda: Iterable[Addendum]) -> list[LateResult]
 
 def results_waiting(actor: Staff) -> Any:
     """Return the late results on which nothing rests yet, the oldest first."""
-    replaced = Result.objects.standing().filter(replaces=OuterRef("pk"))
-    rests = Addendum.objects.standing().filter(rests_on=OuterRef("pk"))
-    rows = Result.objects.standing().filter(after_signing=True, case__in=cases_open_to(actor))
+    replaced = Result.objects.active().filter(replaces=OuterRef("pk"))
+    rests = Addendum.objects.active().filter(rests_on=OuterRef("pk"))
+    rows = Result.objects.active().filter(after_signing=True, case__in=cases_open_to(actor))
     return (
         rows.filter(~Exists(replaced), ~Exists(rests))
         .select_related("case__decedent")
@@ -86,7 +86,7 @@ def result_to_rest_on(case: Case, result_id: UUID | None) -> Result | None:
     """Return the result that an addendum names. Raises Refused."""
     if result_id is None:
         return None
-    found: Result | None = Result.objects.standing().filter(case=case, pk=result_id).first()
+    found: Result | None = Result.objects.active().filter(case=case, pk=result_id).first()
     if found is None:
         raise Refused("There is no such result in this case.", field="rests_on")
     return found

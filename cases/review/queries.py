@@ -55,9 +55,9 @@ def case_to_report_on(case_id: UUID) -> Any:
     `review_lividity`, `review_rigor`, `review_organs` (their rows), `review_unanswered`, and for
     `missing_pictures_in` the `review_shots`, `review_seen` and `review_set_aside`.
     """
-    decided = JurisdictionDecision.objects.standing().order_by("-decided_at", "-id")
-    stated = NotDone.objects.standing()
-    identified = Identification.objects.standing().order_by("-made_at", "-id")
+    decided = JurisdictionDecision.objects.active().order_by("-decided_at", "-id")
+    stated = NotDone.objects.active()
+    identified = Identification.objects.active().order_by("-made_at", "-id")
     return (
         Case.objects.select_related(
             "decedent",
@@ -86,7 +86,7 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_readings=_standing_rows(SceneReading, *READING_WORDS),
             review_medication=_standing_rows(Medication, *MEDICATION_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
-            review_unanswered=count_of(ReviewComment.objects.standing().filter(answer="")),
+            review_unanswered=count_of(ReviewComment.objects.active().filter(answer="")),
         )
         .get(pk=case_id)
     )
@@ -98,14 +98,14 @@ def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
 
 
 def _standing_rows(model: Any, *names: str) -> ArraySubquery:
-    rows = model.objects.standing().filter(case=OuterRef("pk")).order_by("created_at", "pk")
+    rows = model.objects.active().filter(case=OuterRef("pk")).order_by("created_at", "pk")
     # As text: a decimal keeps its digits on the way through JSON.
     texts = {name: Cast(name, TextField()) for name in names}
     return ArraySubquery(rows.values(row=JSONObject(**texts)))
 
 
 def _shown_findings() -> ArraySubquery:
-    links = PhotographFinding.objects.standing().filter(
+    links = PhotographFinding.objects.active().filter(
         case=OuterRef("pk"), photograph__voided_at=None
     )
     shown = JSONObject(
@@ -116,7 +116,7 @@ def _shown_findings() -> ArraySubquery:
 
 def _measured_findings() -> ArraySubquery:
     """Return from which measurements findings took their size, the latest last."""
-    uses = MeasurementUse.objects.standing().filter(
+    uses = MeasurementUse.objects.active().filter(
         case=OuterRef("pk"), measurement__voided_at=None, measurement__photograph__voided_at=None
     )
     measured = JSONObject(
@@ -133,7 +133,7 @@ def _measured_findings() -> ArraySubquery:
 
 
 def _seen_findings() -> ArraySubquery:
-    rows = Finding.objects.standing().filter(case=OuterRef("pk"))
+    rows = Finding.objects.active().filter(case=OuterRef("pk"))
     seen = JSONObject(id="id", number="number", term="term", klass="klass")
     return ArraySubquery(rows.order_by("number").values(seen=seen))
 
@@ -164,7 +164,7 @@ def photograph_keys_in(case: Any) -> dict[int, str]:
 
 def photograph_keys(case_id: UUID) -> dict[int, UUID]:
     """Return the keys of a case's photographs by their numbers; one statement."""
-    rows = Photograph.objects.standing().filter(case=case_id)
+    rows = Photograph.objects.active().filter(case=case_id)
     return dict(rows.values_list("number", "pk"))
 
 

@@ -46,7 +46,7 @@ _KIND_WORDS = Case(
     *(When(kind=kind, then=Value(words)) for kind, words in CaseClosing.KINDS),
     output_field=CharField(),
 )
-_CLOSED = CaseClosing.objects.standing().filter(case=OuterRef("pk"), reopened_at=None)
+_CLOSED = CaseClosing.objects.active().filter(case=OuterRef("pk"), reopened_at=None)
 CLOSED_AS = {
     # Named without a prefix: the notice on every page of a closed case shows them.
     "closed_kind": Subquery(_CLOSED.values(words=_KIND_WORDS)[:1]),

@@ -50,7 +50,7 @@ def set_camera_clock(
     if (camera, serial) not in queries.cameras_in(case):
         raise NotKnown("No photograph of this case is from that camera.")
     clock: CameraClock | None = (
-        CameraClock.objects.standing()
+        CameraClock.objects.active()
         .select_for_update(of=("self",))
         .filter(case=case, camera=camera, serial=serial)
         .first()

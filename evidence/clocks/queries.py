@@ -56,13 +56,13 @@ def camera_of(facts: dict[str, Any]) -> Key:
 
 def cameras_in(case: Case) -> set[Key]:
     """Return the cameras that the case's standing photographs name, one statement."""
-    rows = Photograph.objects.standing().filter(case=case).values_list("exif", flat=True)
+    rows = Photograph.objects.active().filter(case=case).values_list("exif", flat=True)
     return {camera_of(facts) for facts in rows if exif.said_by_clock(facts)}
 
 
 def clocks_of(case: Case) -> dict[Key, CameraClock]:
     """Return what is known of the case's cameras, one statement."""
-    rows = CameraClock.objects.standing().filter(case=case).select_related("changed_by")
+    rows = CameraClock.objects.active().filter(case=case).select_related("changed_by")
     return {(clock.camera, clock.serial): clock for clock in rows.order_by("camera", "serial")}
 
 
@@ -70,7 +70,7 @@ def cameras_with_times(case: Case) -> list[Camera]:
     """Return the cameras with the times of their photographs, two statements."""
     clocks = clocks_of(case)
     cameras: dict[Key, Camera] = {}
-    rows = Photograph.objects.standing().filter(case=case).only("number", "case_id", "exif")
+    rows = Photograph.objects.active().filter(case=case).only("number", "case_id", "exif")
     for photograph in rows.order_by("number"):
         if exif.said_by_clock(photograph.exif) is None:
             continue
@@ -108,7 +108,7 @@ def times_of(photograph: Photograph) -> Timed:
     """Return one photograph's times as recorded and as corrected; one statement."""
     camera, serial = camera_of(photograph.exif)
     clock = (
-        CameraClock.objects.standing()
+        CameraClock.objects.active()
         .filter(case_id=photograph.case_id, camera=camera, serial=serial)
         .first()
     )

@@ -144,7 +144,7 @@ def as_the_form_names_it(names: Mapping[str, str]) -> Iterator[None]:
         raise Invalid({names.get(key, key): said for key, said in error.errors.items()}) from error
 
 
-def require_standing(record: Item | Any, what: str) -> None:
+def require_active(record: Item | Any, what: str) -> None:
     """Refuse to change what was withdrawn. Raises Refused."""
     if record.is_voided:
         raise Refused(f"This {what} was withdrawn and can no longer be changed.")

@@ -140,8 +140,8 @@ def _lives(seals: Iterable[Seal]) -> list[SealLife]:
 
 def chain_parts(item: Item) -> tuple[list[Handover], list[SealLife]]:
     """Return an item's standing transfers and seals as the rules take them."""
-    transfers = Transfer.objects.standing().filter(item=item).order_by("at", "id")
-    seals = Seal.objects.standing().filter(item=item).order_by("applied_at", "id")
+    transfers = Transfer.objects.active().filter(item=item).order_by("at", "id")
+    seals = Seal.objects.active().filter(item=item).order_by("applied_at", "id")
     return _handovers(transfers), _lives(seals)
 
 
@@ -152,7 +152,7 @@ def parts_of(item: Item) -> list[Item]:
 
 def has_left_office(item: Item) -> bool:
     """Tell whether an agency holds the item against a receipt."""
-    last = Transfer.objects.standing().filter(item=item).order_by("at", "id").last()
+    last = Transfer.objects.active().filter(item=item).order_by("at", "id").last()
     return last is not None and last.receipt_id is not None
 
 

@@ -18,18 +18,18 @@ from me_office.audit.errors import NotKnown
 
 def keys_set_aside(case: Case) -> frozenset[str]:
     """Return what need not be pointed out in a case again; one statement."""
-    rows = SetAside.objects.standing().filter(case=case)
+    rows = SetAside.objects.active().filter(case=case)
     return frozenset(rows.values_list("key", flat=True))
 
 
 def keys_of_case() -> ArraySubquery:
     """Return the same for the case of an outer query."""
-    return ArraySubquery(SetAside.objects.standing().filter(case=OuterRef("pk")).values("key"))
+    return ArraySubquery(SetAside.objects.active().filter(case=OuterRef("pk")).values("key"))
 
 
 def set_aside_in(case: Case) -> list[SetAside]:
     """Return what was set aside in a case, newest first, with who did it; one statement."""
-    rows = SetAside.objects.standing().filter(case=case).select_related("created_by")
+    rows = SetAside.objects.active().filter(case=case).select_related("created_by")
     return list(rows.order_by("-created_at", "-id"))
 
 
@@ -62,7 +62,7 @@ def gaps_and_proposals(case: Case) -> tuple[list[rules.LogGap], list[rules.Propo
 
 
 def _seen_in(case: Case) -> list[rules.Seen]:
-    rows = Finding.objects.standing().filter(case=case).order_by("number")
+    rows = Finding.objects.active().filter(case=case).order_by("number")
     return [
         rules.Seen(key, number, term, klass == FindingClass.INJURY)
         for key, number, term, klass in rows.values_list("pk", "number", "term", "klass")

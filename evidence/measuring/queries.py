@@ -21,11 +21,11 @@ def measurements_of(photograph: Photograph) -> list[Measurement]:
     """The standing measurements of a photograph, each with `standing_uses`; two statements."""
     uses = Prefetch(
         "uses",
-        queryset=MeasurementUse.objects.standing().select_related("finding").order_by("id"),
+        queryset=MeasurementUse.objects.active().select_related("finding").order_by("id"),
         to_attr="standing_uses",
     )
     return list(
-        Measurement.objects.standing()
+        Measurement.objects.active()
         .filter(photograph=photograph)
         .select_related("finding", "created_by")
         .prefetch_related(uses)
@@ -35,9 +35,9 @@ def measurements_of(photograph: Photograph) -> list[Measurement]:
 
 def measurements_in(case: Case) -> list[Measurement]:
     """The standing measurements of a case by photograph, as `measurements_of`; two statements."""
-    uses = MeasurementUse.objects.standing().select_related("finding").order_by("id")
+    uses = MeasurementUse.objects.active().select_related("finding").order_by("id")
     return list(
-        Measurement.objects.standing()
+        Measurement.objects.active()
         .filter(case=case, photograph__voided_at=None)
         .select_related("finding", "photograph")
         .prefetch_related(Prefetch("uses", queryset=uses, to_attr="standing_uses"))
@@ -48,7 +48,7 @@ def measurements_in(case: Case) -> list[Measurement]:
 def uses_of(finding: Finding) -> list[MeasurementUse]:
     """From which standing measurements a finding took its size, newest first; one statement."""
     return list(
-        MeasurementUse.objects.standing()
+        MeasurementUse.objects.active()
         .filter(finding=finding, measurement__voided_at=None)
         .select_related("measurement__photograph")
         .order_by("-created_at", "-id")
@@ -58,7 +58,7 @@ def uses_of(finding: Finding) -> list[MeasurementUse]:
 def unused_of(finding: Finding, uses: Sequence[MeasurementUse]) -> list[Measurement]:
     """The standing measurements kept for a finding that give neither its length nor its width."""
     return list(
-        Measurement.objects.standing()
+        Measurement.objects.active()
         .filter(finding=finding, photograph__voided_at=None)
         .exclude(pk__in=[use.measurement_id for use in uses])
         .select_related("photograph")
@@ -119,7 +119,7 @@ def copy_request_of(case: Case, request_id: UUID) -> CopyRequest:
 
 def copies_asked_for(photograph: Photograph) -> list[CopyRequest]:
     """The copies that are being made or were not made, with `percent` and `step`; one statement."""
-    rows = CopyRequest.objects.standing().filter(photograph=photograph)
+    rows = CopyRequest.objects.active().filter(photograph=photograph)
     rows = rows.exclude(state=JobState.MADE.value).select_related("measurement", "created_by")
     return list(with_progress(rows).order_by("created_at", "id"))
 
@@ -127,7 +127,7 @@ def copies_asked_for(photograph: Photograph) -> list[CopyRequest]:
 def copies_of(photograph: Photograph) -> list[DerivedCopy]:
     """The standing copies of a photograph by number, with their files; one statement."""
     return list(
-        DerivedCopy.objects.standing()
+        DerivedCopy.objects.active()
         .filter(photograph=photograph)
         .select_related("file", "measurement", "created_by")
         .order_by("number")

@@ -22,7 +22,7 @@ from me_office.shell.templatetags.office import short_moment
 
 
 def _photographs() -> Any:
-    return Photograph.objects.standing()
+    return Photograph.objects.active()
 
 
 def _photographs_without_finding() -> Any:

@@ -12,8 +12,8 @@ from cases.queries import case_for_update
 from evidence.custody.opening import (
     close_and_hand_over,
     open_item,
+    require_active,
     require_opened_so,
-    require_standing,
     void_item,
 )
 from evidence.items import kinds
@@ -103,7 +103,7 @@ def describe_property(
     access.require(actor, Act.HOLD_PROPERTY, case)
     held = queries.property_for_update(case, property_id)
     require_version(held, version)
-    require_standing(held, "item")
+    require_active(held, "item")
     require_reason(reason)
     set_fields(held, entry, DESCRIBED)
     _check(held, [held.created_by, held.item.collected_by])

@@ -31,8 +31,8 @@ def current_results(case_id: UUID) -> list[Result]:
 
     Lines and items come with it: read `reported_lines` and `named_items`.
     """
-    replaced = Result.objects.standing().filter(case=case_id, replaces__isnull=False)
-    rows = Result.objects.standing().filter(case=case_id).select_related("created_by", "replaces")
+    replaced = Result.objects.active().filter(case=case_id, replaces__isnull=False)
+    rows = Result.objects.active().filter(case=case_id).select_related("created_by", "replaces")
     lines = ResultLine.objects.filter(result=OuterRef("pk")).order_by("place")
     links = ResultItem.objects.filter(result=OuterRef("pk")).order_by("item__number")
     rows = rows.annotate(
@@ -49,7 +49,7 @@ def late_numbers(case_id: UUID, *, until: datetime | None = None) -> list[int]:
 
     `until` leaves out what was recorded later, as if it were that moment.
     """
-    rows = Result.objects.standing().filter(case=case_id)
+    rows = Result.objects.active().filter(case=case_id)
     if until is not None:
         rows = rows.filter(created_at__lte=until)
     replaced = rows.filter(replaces__isnull=False).values("replaces")
@@ -75,13 +75,13 @@ def result_of(case: Case, result_id: UUID) -> Result:
 
 def replacement_of(result: Result) -> Result | None:
     """Return the result that took the place of another, or None."""
-    found: Result | None = Result.objects.standing().filter(replaces=result).first()
+    found: Result | None = Result.objects.active().filter(replaces=result).first()
     return found
 
 
 def items_to_name(case: Case) -> list[Item]:
     """Return the items that a result may be about: all but photographs and withdrawn ones."""
-    rows = Item.objects.standing().filter(case=case).exclude(kind="photograph")
+    rows = Item.objects.active().filter(case=case).exclude(kind="photograph")
     return list(rows.select_related("specimen").order_by("number"))
 
 
@@ -91,7 +91,7 @@ def kept_in_office(case_id: UUID) -> tuple[list[Any], list[Any]]:
     Each specimen has `handed_to`, the parties to whom it or its kit was handed, in their order.
     """
     moved = (
-        Transfer.objects.standing()
+        Transfer.objects.active()
         .filter(Q(item=OuterRef("pk")) | Q(item=OuterRef("container")))
         .order_by("at", "id")
     )

@@ -16,8 +16,8 @@ def _words(case: Any) -> str:
 
 
 def _current() -> Any:
-    replaced = Result.objects.standing().filter(replaces__isnull=False).values("replaces")
-    return Result.objects.standing().exclude(pk__in=replaced)
+    replaced = Result.objects.active().filter(replaces__isnull=False).values("replaces")
+    return Result.objects.active().exclude(pk__in=replaced)
 
 
 register(

@@ -115,7 +115,7 @@ def result(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse
         "result": shown,
         "later": later,
         # Beyond this point the report is signed: what the result changes is said in an addendum.
-        "addenda": shown.addenda.standing().order_by("number")  # type: ignore[attr-defined]
+        "addenda": shown.addenda.active().order_by("number")  # type: ignore[attr-defined]
         if shown.after_signing
         else [],
         "may_amend": may(request.user, Act.AMEND_SIGNED, frame.case)

@@ -13,10 +13,10 @@ from evidence.specimens.models import Specimen
 
 
 def _sealed_specimens() -> Any:
-    intact = Seal.objects.standing().filter(
+    intact = Seal.objects.active().filter(
         Q(item=OuterRef("item")) | Q(item=OuterRef("item__container")), broken_at=None
     )
-    return Specimen.objects.standing().filter(Exists(intact))
+    return Specimen.objects.active().filter(Exists(intact))
 
 
 def _specimen_words(case: Any) -> str:
@@ -34,7 +34,7 @@ register_step(
         url_name="evidence:specimens",
         words=_specimen_words,
         annotations={
-            "evidence_specimens": count_of(Specimen.objects.standing()),
+            "evidence_specimens": count_of(Specimen.objects.active()),
             "evidence_sealed": count_of(_sealed_specimens()),
         },
     )

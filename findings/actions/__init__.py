@@ -1,6 +1,6 @@
 """Every change of an examination, its findings, layers, marks and interpretations."""
 
-from findings.actions.entry import opened, refuse, require_reason_after_end, require_standing
+from findings.actions.entry import opened, refuse, require_active, require_reason_after_end
 from findings.actions.examination import (
     KEPT_UNITS,
     OPENING_FIELDS,
@@ -46,8 +46,8 @@ __all__ = [
     "record_interpretation",
     "record_layer",
     "refuse",
+    "require_active",
     "require_reason_after_end",
-    "require_standing",
     "void_finding",
     "void_interpretation",
     "void_layer",

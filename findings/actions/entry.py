@@ -29,7 +29,7 @@ def opened(actor: Staff, case_id: UUID) -> tuple[Case, Examination]:
     return case, examination_for_update(case)
 
 
-def require_standing(record: Record, what: str) -> None:
+def require_active(record: Record, what: str) -> None:
     """Refuse to change what was voided."""
     if record.is_voided:
         raise Refused(f"This {what} was voided. Its number is not reused; record a new one.")

@@ -98,7 +98,7 @@ def record_examination(
     require_version(examination, version)
     changed = set_fields(examination, _in_kept_units(entry), RECORDING_FIELDS, whole=True)
     _check(examination)
-    if "chart_body" in changed and Mark.objects.standing().filter(case=case).exists():
+    if "chart_body" in changed and Mark.objects.active().filter(case=case).exists():
         raise Refused(
             "Marks were placed on this drawing, so it cannot be changed. Void the marks first.",
             field="chart_body",

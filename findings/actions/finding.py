@@ -18,8 +18,8 @@ from findings.actions.deriving import (
 from findings.actions.entry import (
     opened,
     refuse,
+    require_active,
     require_reason_after_end,
-    require_standing,
 )
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update, wound_in
@@ -150,7 +150,7 @@ def change_finding(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     require_version(finding, version)
-    require_standing(finding, "finding")
+    require_active(finding, "finding")
     require_reason_after_end(examination, reason)
     said = dict(entry)
     checked = bool(said.pop("sentence_checked", False))
@@ -176,7 +176,7 @@ def void_finding(
     finding = finding_for_update(case, finding_id)
     require_version(finding, version)
     void(actor, finding, reason=reason)
-    standing = Mark.objects.standing().filter(finding=finding)
+    standing = Mark.objects.active().filter(finding=finding)
     for mark in standing.select_for_update().order_by("pk"):
         void(actor, mark, reason=reason)
     return finding

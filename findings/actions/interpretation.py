@@ -9,8 +9,8 @@ from uuid import UUID
 from findings.actions.entry import (
     opened,
     refuse,
+    require_active,
     require_reason_after_end,
-    require_standing,
 )
 from findings.models import Interpretation
 from findings.queries import finding_for_update, interpretation_for_update
@@ -50,7 +50,7 @@ def record_interpretation(
     there = recorded_before(interpretation)
     if there is not None:
         return there
-    require_standing(finding, "finding")
+    require_active(finding, "finding")
     require_reason_after_end(examination, reason)
     _check(interpretation)
     return save_new(actor, interpretation)
@@ -70,7 +70,7 @@ def change_interpretation(
     case, examination = opened(actor, case_id)
     interpretation = interpretation_for_update(case, interpretation_id)
     require_version(interpretation, version)
-    require_standing(interpretation, "interpretation")
+    require_active(interpretation, "interpretation")
     require_reason_after_end(examination, reason)
     set_fields(interpretation, entry, INTERPRETATION_FIELDS, whole=True)
     _check(interpretation)

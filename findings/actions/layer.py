@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions.entry import opened, require_reason_after_end, require_standing
+from findings.actions.entry import opened, require_active, require_reason_after_end
 from findings.models import LayerFinding
 from findings.queries import finding_for_update, layer_for_update
 from me_office.accounts.models import Staff
@@ -44,7 +44,7 @@ def record_layer(
     there = recorded_before(layer)
     if there is not None:
         return there
-    require_standing(finding, "finding")
+    require_active(finding, "finding")
     require_reason_after_end(examination, reason)
     return save_new(actor, layer)
 
@@ -63,7 +63,7 @@ def change_layer(
     case, examination = opened(actor, case_id)
     layer = layer_for_update(case, layer_id)
     require_version(layer, version)
-    require_standing(layer, "layer")
+    require_active(layer, "layer")
     require_reason_after_end(examination, reason)
     set_fields(layer, entry, LAYER_FIELDS, whole=True)
     return save_next_version(actor, layer)

@@ -10,8 +10,8 @@ from findings.actions.deriving import derive_again, place_of_mark
 from findings.actions.entry import (
     opened,
     refuse,
+    require_active,
     require_reason_after_end,
-    require_standing,
 )
 from findings.actions.finding import MARK_FIELDS
 from findings.models import Finding, Mark
@@ -51,7 +51,7 @@ def place_mark(
     there = recorded_before(mark)
     if there is not None:
         return there
-    require_standing(finding, "finding")
+    require_active(finding, "finding")
     require_reason_after_end(examination, reason)
     _check_pair(finding, mark)
     save_new(actor, mark)
@@ -76,7 +76,7 @@ def move_mark(
     case, examination = opened(actor, case_id)
     mark = mark_for_update(case, mark_id)
     require_version(mark, version)
-    require_standing(mark, "mark")
+    require_active(mark, "mark")
     require_reason_after_end(examination, reason)
     set_fields(mark, entry, MARK_FIELDS, whole=True)
     place_of_mark(examination, mark)
@@ -104,6 +104,6 @@ def void_mark(actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, reaso
 
 def _check_pair(finding: Finding, mark: Mark) -> None:
     if mark.end:
-        others = Mark.objects.standing().filter(finding=finding).exclude(pk=mark.pk)
+        others = Mark.objects.active().filter(finding=finding).exclude(pk=mark.pk)
         ends = others.exclude(end="").order_by("created_at", "pk").values_list("end", flat=True)
         refuse(wrong_with_pair(mark.end, ends))

@@ -35,7 +35,7 @@ def chart_marks(
         pairs = [(one, mark) for one in findings for mark in one.marks.all()]
     else:
         rows = (
-            Mark.objects.standing()
+            Mark.objects.active()
             .filter(case=case, finding__voided_at=None)
             .select_related("finding")
             .order_by("finding__number", "created_at", "pk")

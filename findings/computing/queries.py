@@ -17,7 +17,7 @@ from me_office.audit.errors import NotKnown
 
 def calculations_of(case: Case, *, method: str = "") -> list[Calculation]:
     """The standing calculations of a case, newest first; of one method if it is named."""
-    rows = Calculation.objects.standing().filter(case=case)
+    rows = Calculation.objects.active().filter(case=case)
     if method:
         rows = rows.filter(method=method)
     return list(rows.select_related("made_by").order_by("-made_at", "-pk"))
@@ -57,7 +57,7 @@ def scene_of(case: Case) -> Scene | None:
 
 def readings_of(case: Case) -> list[SceneReading]:
     """The standing temperatures of the scene in their order."""
-    return list(SceneReading.objects.standing().filter(case=case).order_by("read_at", "pk"))
+    return list(SceneReading.objects.active().filter(case=case).order_by("read_at", "pk"))
 
 
 def examination_of(case: Case) -> Examination | None:
@@ -68,18 +68,18 @@ def examination_of(case: Case) -> Examination | None:
 
 def weights_of(case: Case) -> list[OrganWeight]:
     """The standing organ weights."""
-    return list(OrganWeight.objects.standing().filter(case=case).order_by("created_at", "pk"))
+    return list(OrganWeight.objects.active().filter(case=case).order_by("created_at", "pk"))
 
 
 def injuries_of(case: Case) -> list[Finding]:
     """The standing injuries by number, with their marks and wound paths; three statements."""
-    paths = WoundPath.objects.standing().select_related("exit_finding")
+    paths = WoundPath.objects.active().select_related("exit_finding")
     return list(
-        Finding.objects.standing()
+        Finding.objects.active()
         .filter(case=case, klass=FindingClass.INJURY.value)
         .select_related("examination")
         .prefetch_related(
-            Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")),
+            Prefetch("marks", Mark.objects.active().order_by("created_at", "pk")),
             Prefetch("paths", paths.order_by("created_at", "pk")),
         )
         .order_by("number")

@@ -20,6 +20,6 @@ course.register(
         order=75,
         url_name="computing:calculations",
         words=_words,
-        annotations={"computing_kept": course.count_of(Calculation.objects.standing())},
+        annotations={"computing_kept": course.count_of(Calculation.objects.active())},
     )
 )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from findings.actions import opened, refuse, require_reason_after_end, require_standing
+from findings.actions import opened, refuse, require_active, require_reason_after_end
 from findings.models import Finding
 from findings.paths.models import WoundPath
 from findings.paths.queries import wound_path_for_update
@@ -60,7 +60,7 @@ def record_path(
     there = recorded_before(path)
     if there is not None:
         return there
-    require_standing(finding, "finding")
+    require_active(finding, "finding")
     require_reason_after_end(examination, reason)
     _check(finding, path)
     return save_new(actor, path)
@@ -80,7 +80,7 @@ def change_path(
     case, examination = opened(actor, case_id)
     path = wound_path_for_update(case, path_id)
     require_version(path, version)
-    require_standing(path, "wound path")
+    require_active(path, "wound path")
     require_reason_after_end(examination, reason)
     set_fields(path, entry, PATH_FIELDS, whole=True)
     _check(path.finding, path)

@@ -68,7 +68,7 @@ class WoundPathForm(RecordForm):
 
     def __init__(self, *args: Any, finding: Finding, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        others = Finding.objects.standing().filter(case=finding.case_id).exclude(pk=finding.pk)
+        others = Finding.objects.active().filter(case=finding.case_id).exclude(pk=finding.pk)
         self.fields["exit_finding"].queryset = others.order_by("number")  # type: ignore[attr-defined]
         self.fields["exit_finding"].empty_label = "no finding of its own"  # type: ignore[attr-defined]
         say_nothing(self.fields["depth_way"], "not measured")

@@ -32,17 +32,15 @@ from me_office.audit.errors import NotKnown
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     """Findings with their standing marks, paths, layers and interpretations: five statements."""
     return findings.select_related("examination", "changed_by").prefetch_related(
-        Prefetch("marks", Mark.objects.standing().order_by("created_at", "pk")),
+        Prefetch("marks", Mark.objects.active().order_by("created_at", "pk")),
         Prefetch(
             "paths",
-            WoundPath.objects.standing()
-            .select_related("exit_finding")
-            .order_by("created_at", "pk"),
+            WoundPath.objects.active().select_related("exit_finding").order_by("created_at", "pk"),
         ),
-        Prefetch("layers", LayerFinding.objects.standing().order_by("created_at", "pk")),
+        Prefetch("layers", LayerFinding.objects.active().order_by("created_at", "pk")),
         Prefetch(
             "interpretations",
-            Interpretation.objects.standing()
+            Interpretation.objects.active()
             .select_related("created_by", "changed_by")
             .order_by("created_at", "pk"),
         ),
@@ -51,7 +49,7 @@ def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
 
 def findings_of(case: Case) -> list[Finding]:
     """The standing findings of a case by number, with marks, layers and interpretations."""
-    return list(_whole(Finding.objects.standing().filter(case=case).order_by("number", "pk")))
+    return list(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
 
 
 def voided_findings_of(case: Case) -> list[Finding]:

@@ -120,7 +120,7 @@ def probe_hole_question(
     ):
         return ""
     if liver_read_at is None:
-        rows = SceneReading.objects.standing().filter(case=examination.case_id, kind="liver")
+        rows = SceneReading.objects.active().filter(case=examination.case_id, kind="liver")
         liver_read_at = [*rows.order_by("read_at").values_list("read_at", flat=True)[:1]]
     first = min(liver_read_at, default=None)
     return ASKED.say(when=moment(first)) if first else ""
@@ -133,7 +133,7 @@ def unopened_of(examination: Examination, weighed: bool | None = None) -> list[A
     one statement.
     """
     if weighed is None:
-        weighed = OrganWeight.objects.standing().filter(case=examination.case_id).exists()
+        weighed = OrganWeight.objects.active().filter(case=examination.case_id).exists()
     return unopened(
         examination.kind,
         examination.get_kind_display(),
@@ -149,8 +149,8 @@ def examination_to_question(case: Case) -> Any:
 
     One statement.
     """
-    liver = SceneReading.objects.standing().filter(case=OuterRef("case"), kind="liver")
-    weights = OrganWeight.objects.standing().filter(case=OuterRef("case"))
+    liver = SceneReading.objects.active().filter(case=OuterRef("case"), kind="liver")
+    weights = OrganWeight.objects.active().filter(case=OuterRef("case"))
     return (
         Examination.objects.filter(case=case)
         .annotate(liver_read_at=ArraySubquery(liver.values("read_at")), weighed=Exists(weights))

@@ -60,7 +60,7 @@ def terms(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def void_term(request: HttpRequest, term_id: UUID) -> HttpResponse:
     """Withdraw a term of the office, with the reason."""
-    term = OfficeTerm.objects.standing().filter(pk=term_id).first()
+    term = OfficeTerm.objects.active().filter(pk=term_id).first()
     if term is None:
         raise NotKnown("There is no such term.")
     form = VoidForm(request.POST or None, record=term)

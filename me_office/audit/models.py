@@ -10,10 +10,10 @@ from django.db import models
 from me_office.audit.ids import new_id
 
 
-class StandingQuerySet(models.QuerySet[Any]):
-    """Rows of a record type; `standing()` leaves out what was voided."""
+class ActiveQuerySet(models.QuerySet[Any]):
+    """Rows of a record type; `active()` leaves out what was voided."""
 
-    def standing(self) -> StandingQuerySet:
+    def active(self) -> ActiveQuerySet:
         """Return the rows that were not voided."""
         return self.filter(voided_at=None)
 
@@ -48,7 +48,7 @@ class Record(models.Model):
     )
     void_reason = models.TextField(blank=True, editable=False)
 
-    objects: ClassVar[Any] = StandingQuerySet.as_manager()
+    objects: ClassVar[Any] = ActiveQuerySet.as_manager()
 
     class Meta:
         abstract = True

@@ -178,7 +178,7 @@ def hand_to_agency(play: Play, given: Given) -> None:
 def break_seal(play: Play, given: Given) -> None:
     """Break the last seal of an item."""
     item = _item(play, given.act.about)
-    seal: Seal = Seal.objects.standing().filter(item=item).order_by("applied_at", "id").reverse()[0]
+    seal: Seal = Seal.objects.active().filter(item=item).order_by("applied_at", "id").reverse()[0]
     custody.break_seal(
         given.actor, seal_id=seal.pk, version=seal.version, entry=given.entry, **given.common
     )

@@ -70,7 +70,7 @@ def test_restricting_names_the_team_in_rows_and_permissions(thorne):
         make_staff(Role.INVESTIGATOR), make_staff(Role.PATHOLOGIST), make_staff(Role.RECORDS_CLERK),
     )  # fmt: skip
     case = restricted_case(thorne, clerk, investigator=quill, pathologist=vasko)
-    members = set(TeamMember.objects.standing().values_list("member_id", flat=True))
+    members = set(TeamMember.objects.active().values_list("member_id", flat=True))
     assert members == {thorne.pk, quill.pk, vasko.pk, clerk.pk}
     assert all(is_on_team(fresh(person), case) for person in (thorne, quill, vasko, clerk))
     assert not cases_open_to(make_staff(Role.PATHOLOGIST)).exists()
@@ -111,7 +111,7 @@ def test_opening_a_case_again_dissolves_the_team(thorne):
         fresh(thorne), case_id=case.pk, version=2, reason="no longer needed"
     )
     assert not opened.restricted
-    assert not TeamMember.objects.standing().exists()
+    assert not TeamMember.objects.active().exists()
     assert not is_on_team(fresh(clerk), case)
     assert TeamMember.objects.first().void_reason == "no longer needed"
 

@@ -115,7 +115,7 @@ def test_an_entry_is_recorded_changed_and_voided_with_who_and_why(kind):
     voided = void(quill, record_id=key, version=2, reason="belongs to another case")
     assert (made.version, changed.version, voided.version) == (1, 2, 3)
     assert voided.is_voided
-    assert not model.objects.standing().exists()
+    assert not model.objects.active().exists()
     event = AuditEvent.objects.filter(record_id=str(key)).last()
     assert (event.actor_name, event.reason) == ("L. Quill", "belongs to another case")
     assert event.case_id == case.pk

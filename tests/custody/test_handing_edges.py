@@ -92,7 +92,7 @@ def test_a_kit_is_withdrawn_by_who_may_as_read_after_one_of_its_parts(vasko):  #
     with pytest.raises(NotKnown):
         specimen_actions.void_kit(vasko, **{**one, "case_id": make_case().pk})
     specimen_actions.void_kit(vasko, **one)
-    assert not Item.objects.standing().exists()
+    assert not Item.objects.active().exists()
     said = list(Specimen.objects.order_by("item__number").values_list("void_reason", flat=True))
     assert said == ["not taken", "of another case"]
 

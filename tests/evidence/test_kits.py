@@ -225,11 +225,11 @@ def test_the_pages_and_the_api_record_and_withdraw(client, vasko):
     leave = json.dumps({"version": 1, "reason": "entered twice"})
     gone = client.post(f"{root}{sent.json()['id']}/void/", leave, "application/json")
     assert gone.status_code == 200
-    assert Specimen.objects.standing().count() == 2
+    assert Specimen.objects.active().count() == 2
     kit = Kit.objects.get(item__number=1)
     away = reverse("evidence:kit-withdraw", kwargs={**keys, "kit_id": kit.pk})
     assert client.post(away, {"version": "1", "reason": "not taken"}).status_code == 302
-    assert not Item.objects.standing().exists()
+    assert not Item.objects.active().exists()
 
 
 def test_only_who_takes_specimens_records_a_kit(vasko):

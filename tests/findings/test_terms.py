@@ -59,7 +59,7 @@ def test_a_withdrawn_term_may_be_added_again(vasko):
     event = AuditEvent.objects.filter(table="findings_officeterm").last()
     assert event.reason == "unused"
     add_office_term(vasko, record_id=new_id(), entry=ENTRY)
-    assert OfficeTerm.objects.standing().count() == 1
+    assert OfficeTerm.objects.active().count() == 1
 
 
 def test_the_page_adds_and_withdraws(vasko):

@@ -196,7 +196,7 @@ def test_a_copy_is_made_downloaded_and_withdrawn(signed_in, photograph, vasko):
     away = url("copy-withdraw", photograph, copy_id=copy.pk)
     assert signed_in.post(away, {"version": 1, "reason": ""}).status_code == 422
     assert signed_in.post(away, {"version": 1, "reason": "wrong line"}).status_code == 302
-    assert not DerivedCopy.objects.standing().exists()
+    assert not DerivedCopy.objects.active().exists()
 
 
 def test_a_measurement_is_withdrawn_on_its_page(signed_in, photograph, vasko):
@@ -204,7 +204,7 @@ def test_a_measurement_is_withdrawn_on_its_page(signed_in, photograph, vasko):
     away = url("withdraw", photograph, measurement_id=kept.pk)
     assert "3.0 cm" in signed_in.get(away).content.decode()
     assert signed_in.post(away, {"version": 1, "reason": "wrong edge"}).status_code == 302
-    assert not Measurement.objects.standing().exists()
+    assert not Measurement.objects.active().exists()
 
 
 def test_others_know_nothing_of_a_restricted_case(client, vasko, photograph):

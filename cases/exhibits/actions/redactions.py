@@ -145,7 +145,7 @@ def finish_redaction(
 
 
 def _replace(actor: Staff, *, photograph_id: UUID, version: int, reason: str) -> None:
-    standing = Redaction.objects.standing().select_for_update().filter(photograph=photograph_id)
+    standing = Redaction.objects.active().select_for_update().filter(photograph=photograph_id)
     replaced: Redaction | None = standing.first()
     _require_read(photograph_id, replaced, version)
     if replaced is not None:

@@ -18,7 +18,7 @@ from cases.access import Act
 from cases.queries import case_for_update
 from evidence import store
 from evidence.custody.models import Seal, Transfer
-from evidence.custody.opening import open_item, require_standing, void_item
+from evidence.custody.opening import open_item, require_active, void_item
 from evidence.custody.rules import FILE_STORE
 from evidence.imaging import exif
 from evidence.photographs import queries, rules
@@ -189,7 +189,7 @@ def describe_photograph(
     """
     photograph = _for_update(actor, case_id, photograph_id)
     require_version(photograph, version)
-    require_standing(photograph, "photograph")
+    require_active(photograph, "photograph")
     set_fields(photograph, entry, DESCRIBED)
     rules.check_taken(photograph.taken_at, now=timezone.now())
     return save_next_version(actor, photograph)
@@ -210,7 +210,7 @@ def link_finding(
     Raises NotKnown, NotAllowed, Refused, Conflict.
     """
     photograph = _for_update(actor, case_id, photograph_id)
-    require_standing(photograph, "photograph")
+    require_active(photograph, "photograph")
     return _link(actor, photograph, finding_id, record_id=record_id)
 
 
@@ -255,7 +255,7 @@ def outline_finding(
     """
     link = _link_for_update(actor, case_id, link_id)
     require_version(link, version)
-    require_standing(link, "link")
+    require_active(link, "link")
     link.outline = rules.checked_outline(entry.get("outline"))
     return save_next_version(actor, link)
 

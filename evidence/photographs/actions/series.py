@@ -11,7 +11,7 @@ from cases import access
 from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.custody.opening import require_standing
+from evidence.custody.opening import require_active
 from evidence.photographs import queries
 from evidence.photographs.models import Photograph, PhotographSeries, SeriesPhotograph
 from me_office.accounts.models import Staff
@@ -73,7 +73,7 @@ def add_to_series(
     """
     case = _case_to_photograph(actor, case_id)
     series = queries.series_for_update(case, series_id)
-    require_standing(series, "series")
+    require_active(series, "series")
     return _add(actor, case, series, photograph_id, record_id=record_id)
 
 
@@ -87,7 +87,7 @@ def _add(
     there = recorded_before(member)
     if there is not None:
         return there
-    require_standing(photograph, "photograph")
+    require_active(photograph, "photograph")
     if series.members.filter(photograph=photograph, voided_at=None).exists():
         raise Refused(
             f"Photograph {photograph.number} is in this series already.", field="photograph"

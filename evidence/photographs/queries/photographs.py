@@ -58,7 +58,7 @@ class PacketPhotograph:
 def _links() -> Prefetch:  # type: ignore[type-arg]
     return Prefetch(
         "finding_links",
-        queryset=PhotographFinding.objects.standing()
+        queryset=PhotographFinding.objects.active()
         .filter(finding__voided_at=None)
         .select_related("finding")
         .order_by("finding__number", "id"),
@@ -68,7 +68,7 @@ def _links() -> Prefetch:  # type: ignore[type-arg]
 
 def _standing(case: Case) -> QuerySet[Photograph]:
     rows: QuerySet[Photograph] = (
-        Photograph.objects.standing()
+        Photograph.objects.active()
         .filter(case=case)
         .select_related("item", "file")
         .prefetch_related(_links())
@@ -101,7 +101,7 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
     if wanted.without_finding:
         rows = rows.filter(~Exists(standing_link()))
     if wanted.finding_id:
-        linked = PhotographFinding.objects.standing().filter(finding=wanted.finding_id)
+        linked = PhotographFinding.objects.active().filter(finding=wanted.finding_id)
         rows = rows.filter(pk__in=linked.values("photograph"))
     if wanted.undescribed:
         rows = rows.filter(shows="")
@@ -117,7 +117,7 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
 
 def standing_link() -> QuerySet[PhotographFinding]:
     """Return the links of the photograph of an outer query."""
-    rows: QuerySet[PhotographFinding] = PhotographFinding.objects.standing().filter(
+    rows: QuerySet[PhotographFinding] = PhotographFinding.objects.active().filter(
         photograph=OuterRef("pk"), finding__voided_at=None
     )
     return rows
@@ -173,7 +173,7 @@ def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
 def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
     """Return the standing photograph of the case that holds these bytes, or None."""
     found: Photograph | None = (
-        Photograph.objects.standing().filter(case=case, file__sha256=sha256).first()
+        Photograph.objects.active().filter(case=case, file__sha256=sha256).first()
     )
     return found
 
@@ -181,7 +181,7 @@ def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
 def link_of(photograph: Photograph, link_id: UUID) -> PhotographFinding:
     """Return a standing link of a photograph. Raises NotKnown."""
     link: PhotographFinding | None = (
-        PhotographFinding.objects.standing()
+        PhotographFinding.objects.active()
         .filter(photograph=photograph, pk=link_id)
         .select_related("finding")
         .first()
@@ -199,7 +199,7 @@ def looks_at(photograph: Photograph, *, most: int = 8) -> list[AccessEvent]:
 
 def neighbors(case: Case, number: int) -> tuple[Photograph | None, Photograph | None]:
     """Return the photographs before and after a number, by number."""
-    rows = Photograph.objects.standing().filter(case=case)
+    rows = Photograph.objects.active().filter(case=case)
     before = rows.filter(number__lt=number).order_by("-number").first()
     after = rows.filter(number__gt=number).order_by("number").first()
     return before, after
@@ -231,7 +231,7 @@ def photographs_by_number(case: Case, numbers: Iterable[int]) -> list[Photograph
 
 def findings_to_link(case: Case) -> list[Finding]:
     """Return the standing findings of the case by number."""
-    return list(Finding.objects.standing().filter(case=case).order_by("number"))
+    return list(Finding.objects.active().filter(case=case).order_by("number"))
 
 
 def finding_of(case: Case, finding_id: UUID) -> Finding:

@@ -33,9 +33,9 @@ class SeriesShown:
 
 def series_of(case: Case, *, photograph_id: UUID | None = None) -> list[SeriesShown]:
     """Return the standing series of a case, or those of one photograph; two statements."""
-    rows = PhotographSeries.objects.standing().filter(case=case)
+    rows = PhotographSeries.objects.active().filter(case=case)
     if photograph_id is not None:
-        held = SeriesPhotograph.objects.standing().filter(photograph=photograph_id)
+        held = SeriesPhotograph.objects.active().filter(photograph=photograph_id)
         rows = rows.filter(pk__in=held.values("series"))
     members = Prefetch("members", queryset=_members(), to_attr="standing_members")
     return [_shown(series) for series in rows.prefetch_related(members).order_by("title", "id")]
@@ -53,7 +53,7 @@ def one_series(case: Case, series_id: UUID) -> SeriesShown:
 
 def _members() -> Any:
     return (
-        SeriesPhotograph.objects.standing()
+        SeriesPhotograph.objects.active()
         .filter(photograph__voided_at=None)
         .select_related("photograph", "photograph__file")
     )
@@ -79,7 +79,7 @@ def series_for_update(case: Case, series_id: UUID) -> PhotographSeries:
 def series_member(case: Case, member_id: UUID) -> SeriesPhotograph:
     """Return a standing place in a series. Raises NotKnown."""
     member: SeriesPhotograph | None = (
-        SeriesPhotograph.objects.standing()
+        SeriesPhotograph.objects.active()
         .filter(case=case, pk=member_id)
         .select_related("series", "photograph")
         .first()
@@ -96,7 +96,7 @@ def shots_of_case() -> ArraySubquery:
 
 def shots_that_count() -> QuerySet[Photograph]:
     """Return the photographs that count, by number."""
-    rows: QuerySet[Photograph] = Photograph.objects.standing().order_by("number")
+    rows: QuerySet[Photograph] = Photograph.objects.active().order_by("number")
     return rows
 
 
@@ -105,10 +105,10 @@ LINE = ("id", "number", "view", "with_scale", "region", "shows", "place", "taken
 
 def as_shot() -> JSONObject:
     """Return a photograph with its findings and series as one value of the database."""
-    links = PhotographFinding.objects.standing().filter(
+    links = PhotographFinding.objects.active().filter(
         photograph=OuterRef("pk"), finding__voided_at=None
     )
-    held = SeriesPhotograph.objects.standing().filter(
+    held = SeriesPhotograph.objects.active().filter(
         photograph=OuterRef("pk"), series__voided_at=None
     )
     return JSONObject(

@@ -16,7 +16,7 @@ from cases import access
 from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.custody.opening import close_and_hand_over, require_standing
+from evidence.custody.opening import close_and_hand_over, require_active
 from evidence.custody.queries import has_left_office
 from evidence.items import kinds
 from evidence.items.models import Item
@@ -47,7 +47,7 @@ def move_part(
     case, specimen, item = _part(actor, case_id, specimen_id, version)
     why = require_reason(reason)
     kit = queries.kit_for_update(case, kit_id)
-    require_standing(kit, "kit")
+    require_active(kit, "kit")
     if kit.item_id == item.container_id:
         raise Refused("It is recorded in this kit.", field="kit")
     _require_here(kit.item)
@@ -97,7 +97,7 @@ def _part(
     access.require(actor, Act.TAKE_SPECIMEN, case)
     specimen = queries.specimen_for_update(case, specimen_id)
     require_version(specimen, version)
-    require_standing(specimen, "specimen")
+    require_active(specimen, "specimen")
     item = Item.objects.select_for_update(of=("self",)).get(pk=specimen.item_id)
     specimen.item = item
     if item.container is None:

@@ -12,8 +12,8 @@ from cases.queries import case_for_update
 from evidence.custody.opening import (
     close_and_hand_over,
     open_item,
+    require_active,
     require_opened_so,
-    require_standing,
     void_item,
 )
 from evidence.items.models import Item
@@ -97,7 +97,7 @@ def describe_specimen(
     access.require(actor, Act.TAKE_SPECIMEN, case)
     specimen = queries.specimen_for_update(case, specimen_id)
     require_version(specimen, version)
-    require_standing(specimen, "specimen")
+    require_active(specimen, "specimen")
     require_reason(reason)
     set_fields(specimen, entry, (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())))
     require_site_asked(specimen)
