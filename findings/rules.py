@@ -151,7 +151,7 @@ class MeasuredBy(StrEnum):
     ESTIMATE = "estimate"
 
 
-class Standing(StrEnum):
+class Strength(StrEnum):
     """How an interpretation stands against what was seen."""
 
     CONSISTENT = "consistent with"
@@ -303,7 +303,7 @@ def wrong_with_finding(
 
 def wrong_with_interpretation(*, standing: str, ground: str) -> tuple[str, str] | None:
     """Return the field and the sentence for an interpretation without its ground, or None."""
-    if standing == Standing.EXCLUDED and not ground.strip():
+    if standing == Strength.EXCLUDED and not ground.strip():
         return "ground", "Say on what ground this is excluded."
     return None
 

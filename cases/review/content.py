@@ -34,13 +34,13 @@ from findings.organs.models import OrganWeight
 from findings.paths.queries import paths_words
 from findings.postmortem.queries import postmortem_rows_words
 from findings.queries import findings_of, injury_counts_of, layers_words, sentence_of
-from findings.rules import FindingClass, Standing, timing_sentence
+from findings.rules import FindingClass, Strength, timing_sentence
 from findings.words.sentences import begin_small
 
 _MEANING = {
-    Standing.CONSISTENT: "This is consistent with {}",
-    Standing.NOT_EXCLUDED: "Not excluded: {}",
-    Standing.EXCLUDED: "Excluded: {}",
+    Strength.CONSISTENT: "This is consistent with {}",
+    Strength.NOT_EXCLUDED: "Not excluded: {}",
+    Strength.EXCLUDED: "Excluded: {}",
 }
 METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
@@ -270,7 +270,7 @@ def _whole_text(finding: Finding, measured: str) -> str:
         ground = f"; {begin_small(one.ground.rstrip('.'))}" if one.ground else ""
         sure = f" ({one.confidence})" if one.confidence else ""
         parts.append(
-            f"{_MEANING[Standing(one.standing)].format(begin_small(one.statement.rstrip('.')))}{ground}{sure}."
+            f"{_MEANING[Strength(one.standing)].format(begin_small(one.statement.rstrip('.')))}{ground}{sure}."
         )
     return " ".join(part for part in parts if part)
 

@@ -54,7 +54,7 @@ def record_transfer(
     if there is not None:
         return there
     require_version(item, version)
-    _require_standing(item)
+    _require_active(item)
     rules.check_moves_alone(item.container_id is not None)
     rules.check_within_office(
         left_office=queries.has_left_office(item), to_staff=transfer.to_staff is not None
@@ -154,7 +154,7 @@ def apply_seal(
     if there is not None:
         return there
     require_version(item, version)
-    _require_standing(item)
+    _require_active(item)
     rules.check_moves_alone(item.container_id is not None)
     if item.kind == "photograph":
         raise Refused("A photograph is sealed by the digest of its file.")
@@ -186,7 +186,7 @@ def break_seal(
     seal = queries.seal_for_update(case, seal_id)
     item = queries.item_for_update(case, seal.item_id)
     require_version(seal, version)
-    _require_standing(seal)
+    _require_active(seal)
     why = str(entry.get("broken_why") or "").strip()
     if not why:
         raise Refused("Say why the seal was broken.", field="broken_why")
@@ -235,6 +235,6 @@ def _open(actor: Staff, case_id: UUID) -> Case:
     return case
 
 
-def _require_standing(record: Item | Seal) -> None:
+def _require_active(record: Item | Seal) -> None:
     if record.is_voided:
         raise Refused("This was withdrawn and can no longer be changed.")

@@ -10,7 +10,7 @@ from django import forms
 from findings.actions import INTERPRETATION_FIELDS, LAYER_FIELDS, OWN_FIELDS
 from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.models import Finding, Interpretation, LayerFinding
-from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Standing
+from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Strength
 from findings.words.layers import NO_LONGER_OFFERED
 from findings.words.vocabulary import COLOR_CAUTION
 from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
@@ -335,6 +335,6 @@ class InterpretationForm(RecordForm):
 
     def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["standing"].choices = [(one.value, one.value) for one in Standing]  # type: ignore[attr-defined]
+        self.fields["standing"].choices = [(one.value, one.value) for one in Strength]  # type: ignore[attr-defined]
         if self.instance._state.adding:
             reason_for_adding(self, ended=ended)

@@ -6,7 +6,7 @@ from django.db import models
 
 from cases.models import CaseRecord
 from findings.models.examination import Finding, choices_of
-from findings.rules import Standing
+from findings.rules import Strength
 from findings.words.layers import LAYER_WORDS, Layer
 from me_office.audit.models import Record
 
@@ -49,7 +49,7 @@ class Interpretation(CaseRecord):
         Finding, models.PROTECT, related_name="interpretations", editable=False
     )
     statement = models.CharField(max_length=240, help_text="A fall against an edge")
-    standing = models.CharField(max_length=16, choices=choices_of(Standing))
+    standing = models.CharField(max_length=16, choices=choices_of(Strength))
     ground = models.TextField(blank=True)
     confidence = models.CharField(
         max_length=120, blank=True, help_text="In plain words: confident, probable, possible"

@@ -6,7 +6,7 @@ import secrets
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -45,7 +45,8 @@ class AccountChange(AccountFields):
     version = serializers.IntegerField(min_value=1)
 
 
-class StandingInput(serializers.Serializer[Any]):
+@extend_schema_serializer(component_name="StandingInput")
+class AccountStatusInput(serializers.Serializer[Any]):
     """Opens or closes an account."""
 
     version = serializers.IntegerField(min_value=1)
@@ -135,17 +136,17 @@ class Account(APIView):
         return Response(AccountOutput(queries.person_of(staff_id)).data)
 
 
-class Standing(APIView):
+class AccountStatus(APIView):
     """Whether an account is open."""
 
     @extend_schema(
         operation_id="accounts_standing",
-        request=StandingInput,
+        request=AccountStatusInput,
         responses={200: AccountOutput, **REFUSALS},
     )
     def put(self, request: Request, staff_id: UUID) -> Response:
         """Close an account, or open it again."""
-        said = checked(StandingInput, request)
+        said = checked(AccountStatusInput, request)
         act = actions.reopen_account if said["is_open"] else actions.close_account
         act(request.user, staff_id=staff_id, version=said["version"], reason=said["reason"])
         return Response(AccountOutput(queries.person_of(staff_id)).data)

@@ -8,5 +8,5 @@ app_name = "accounts_api"
 urlpatterns = [
     path("people/", api.Accounts.as_view(), name="people"),
     path("people/<uuid:staff_id>/", api.Account.as_view(), name="person"),
-    path("people/<uuid:staff_id>/standing/", api.Standing.as_view(), name="standing"),
+    path("people/<uuid:staff_id>/standing/", api.AccountStatus.as_view(), name="standing"),
 ]

@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
 from me_office.audit.errors import Conflict, Invalid, OfficeError, StaleRecord
-from me_office.shell.standing import standing
+from me_office.shell.current import current_fields
 
 
 class ErrorSerializer(serializers.Serializer[Any]):
@@ -52,7 +52,7 @@ def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
         if isinstance(error, Invalid):
             body["errors"] = error.errors
         if isinstance(error, StaleRecord | Conflict) and error.record is not None:
-            body["standing"] = standing(error.record)
+            body["standing"] = current_fields(error.record)
         return Response(body, status=error.status)
     if isinstance(error, exceptions.ValidationError):
         details = error.detail if isinstance(error.detail, dict) else {"__all__": error.detail}

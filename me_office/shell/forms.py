@@ -35,12 +35,12 @@ class DayInput(forms.DateInput):
 
 @dataclass(frozen=True)
 class Difference:
-    """One field of a stale form: what was typed and what stands now."""
+    """One field of a stale form: what was typed and what is saved now."""
 
     name: str
     label: str
     typed: str
-    standing: str
+    current: str
 
 
 class OfficeFormMixin:
@@ -151,11 +151,11 @@ class OfficeFormMixin:
         for name in self.entry:
             if not hasattr(record, name):
                 continue
-            typed, standing = self.entry[name], getattr(record, name)
-            if _as_words(typed) != _as_words(standing):
+            typed, current = self.entry[name], getattr(record, name)
+            if _as_words(typed) != _as_words(current):
                 label = self.fields[name].label or name.replace("_", " ")
                 self.stale.append(
-                    Difference(name, str(label), _as_words(typed), _as_words(standing))
+                    Difference(name, str(label), _as_words(typed), _as_words(current))
                 )
 
 

@@ -167,7 +167,7 @@ def test_a_stale_transfer_shows_who_holds_the_item_now(signed_in, specimen):
     signed_in.post(page, transfer_form())
     stale = signed_in.post(page, transfer_form(to_party="Court", at="2026-11-14T15:00"))
     assert stale.status_code == 409
-    shown = {row.name: (row.typed, row.standing) for row in stale.context["form"].stale}
+    shown = {row.name: (row.typed, row.current) for row in stale.context["form"].stale}
     assert shown["to_party"] == ("Court", "Larch toxicology laboratory")
 
 

@@ -1,4 +1,4 @@
-"""What stands now, for a client whose version is behind: the fields that the API names, no more."""
+"""The current fields of a record, for a client whose version is behind: those the API names."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ def fields_of(model: type[Model]) -> dict[str, str]:
     return named
 
 
-def standing(record: Model) -> dict[str, Any]:
-    """Return what stands now of a record, by the names that the API gives its fields."""
+def current_fields(record: Model) -> dict[str, Any]:
+    """Return the current fields of a record, by the names that the API gives its fields."""
     attributes = fields_of(type(record))
     return {name: getattr(record, attribute) for name, attribute in attributes.items()}
 
