@@ -122,7 +122,9 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
 # One table says what may follow a signature, for people here and for the database's lock.
 for _act, (_roles, _states) in TABLE.items():
     if (_act.name in ACTS_THAT_FOLLOW) != (_SIGNED in _states) and _act is not Act.SEE:
-        raise RuntimeError(f"{_act.name} and what may follow a signature do not agree")
+        raise RuntimeError(
+            f"{_act.name}: TABLE and cases/rules/after_signature.py differ on a signed case"
+        )
 
 
 @dataclass(frozen=True)
