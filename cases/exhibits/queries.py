@@ -13,7 +13,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
-from evidence.photographs.models import DerivedImage, Photograph, PhotographFinding
+from evidence.photographs.models import DerivedImage, Photograph, standing_links
 from evidence.photographs.outlines import upright_size
 from evidence.store.models import StoredFile
 from findings.models import Finding
@@ -70,16 +70,15 @@ def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
 
 
 def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
-    links = (
-        PhotographFinding.objects.active()
-        .filter(finding__voided_at=None)
-        .select_related("finding")
-        .order_by("finding__number", "id")
-    )
     standing = Redaction.objects.active().select_related("file", "screen_file")
-    return rows.select_related("photograph__file", "exhibit_set").prefetch_related(
-        Prefetch("photograph__finding_links", queryset=links, to_attr="standing_links"),
-        Prefetch("photograph__redactions", queryset=standing, to_attr="standing_redactions"),
+    return (
+        rows.select_related("photograph__file", "exhibit_set")
+        .prefetch_related(
+            Prefetch("photograph__finding_links", standing_links(), to_attr="standing_links")
+        )
+        .prefetch_related(
+            Prefetch("photograph__redactions", queryset=standing, to_attr="standing_redactions")
+        )
     )
 
 
@@ -128,13 +127,7 @@ def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
 
 def findings_shown(photograph: Photograph) -> list[Finding]:
     """Return the standing findings that a photograph shows, by number."""
-    links = (
-        PhotographFinding.objects.active()
-        .filter(photograph=photograph, finding__voided_at=None)
-        .select_related("finding")
-        .order_by("finding__number", "id")
-    )
-    return [link.finding for link in links]
+    return [link.finding for link in standing_links().filter(photograph=photograph)]
 
 
 def standing_redaction(photograph: Photograph) -> Redaction | None:

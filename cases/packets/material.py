@@ -75,12 +75,12 @@ class Material:
 
     def overlay_of(self, one: PacketPhotograph) -> str:
         """Return the drawing that lies over a photograph: outlines and measured lines."""
-        links = one.photograph.standing_links  # type: ignore[attr-defined]
+        links = one.photograph.standing_links
         return overlay_svg(one.photograph, links, self.measured_on(one.photograph))
 
     def overlay_words_of(self, one: PacketPhotograph) -> str:
         """Say what is drawn over a photograph; empty for nothing."""
-        links = one.photograph.standing_links  # type: ignore[attr-defined]
+        links = one.photograph.standing_links
         return overlay_words(links, self.measured_on(one.photograph))
 
 

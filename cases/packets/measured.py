@@ -67,8 +67,7 @@ def measurement_values(measurements: Sequence[Measurement]) -> list[dict[str, An
 
 def _used_for(one: Measurement) -> list[dict[str, Any]]:
     return [
-        {"finding": use.finding.number, "dimension": use.dimension}
-        for use in one.standing_uses  # type: ignore[attr-defined]
+        {"finding": use.finding.number, "dimension": use.dimension} for use in one.standing_uses
     ]
 
 

@@ -30,7 +30,6 @@ def log_values(material: Material, sent: Sequence[OutgoingPhotograph]) -> dict[s
 
 def _value(sent: OutgoingPhotograph) -> dict[str, Any]:
     photograph = sent.one.photograph
-    links: Any = photograph.standing_links  # type: ignore[attr-defined]
     return {
         "number": photograph.number,
         "file": sent.path or None,
@@ -53,7 +52,7 @@ def _value(sent: OutgoingPhotograph) -> dict[str, Any]:
         "findings": [finding.number for finding in sent.one.findings],
         "outlines": [
             {"finding": link.finding.number, "points": link.outline}
-            for link in links
+            for link in photograph.standing_links
             if link.outline
         ],
     }

@@ -134,8 +134,8 @@ def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
         ~Exists(built), case__in=cases_open_to(actor), state=RequestState.OPEN.value
     )
     left = Release.objects.active().filter(request=OuterRef("pk")).order_by("-released_at", "-id")
-    rows = rows.annotate(left_to_send=Subquery(left.values("still_due")[:1]))
-    return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
+    with_left = rows.annotate(left_to_send=Subquery(left.values("still_due")[:1]))
+    return list(with_left.select_related("case__decedent").order_by("due_on", "id")[:most])
 
 
 def _released() -> QuerySet[Release]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.validators import RegexValidator
 from django.db import models
+from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from evidence.measuring.rules import (
@@ -21,7 +22,7 @@ from evidence.store.models import StoredFile
 from findings.calculations.photo_assumptions import as_shown, covered_by, is_withheld, left_out
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models.examination import Finding
-from me_office.audit.models import Record
+from me_office.audit.models import Record, ActiveQuerySet
 from me_office.jobs.models import JobRecord
 
 
@@ -106,6 +107,11 @@ class Measurement(CaseRecord):
         """Whether a finding can take its length or width from it."""
         return self.kind in {MeasureKind.LENGTH, MeasureKind.POLYLINE}
 
+    @cached_property
+    def standing_uses(self) -> list[MeasurementUse]:
+        """Where its size was put and stands; who reads several prefetches into this."""
+        return list(standing_uses().filter(measurement=self))
+
 
 class MeasurementUse(CaseRecord):
     """A finding took its length or width from a measurement."""
@@ -123,6 +129,11 @@ class MeasurementUse(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.dimension} of {self.finding} from {self.measurement}"
+
+
+def standing_uses() -> ActiveQuerySet[MeasurementUse]:
+    """Return where sizes of measurements were put and stand, in a fixed order, with the finding."""
+    return MeasurementUse.objects.active().select_related("finding").order_by("id")
 
 
 class CopyRequest(JobRecord, CaseRecord):

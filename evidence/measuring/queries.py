@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
+from evidence.measuring.models import (
+    CopyRequest,
+    DerivedCopy,
+    Measurement,
+    MeasurementUse,
+    standing_uses,
+)
 from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
@@ -17,30 +23,28 @@ from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import JobState
 
 
+def _uses() -> Prefetch[str, QuerySet[MeasurementUse], str]:
+    return Prefetch("uses", standing_uses(), to_attr="standing_uses")
+
+
 def measurements_of(photograph: Photograph) -> list[Measurement]:
     """The standing measurements of a photograph, each with `standing_uses`; two statements."""
-    uses = Prefetch(
-        "uses",
-        queryset=MeasurementUse.objects.active().select_related("finding").order_by("id"),
-        to_attr="standing_uses",
-    )
     return list(
         Measurement.objects.active()
         .filter(photograph=photograph)
         .select_related("finding", "created_by")
-        .prefetch_related(uses)
+        .prefetch_related(_uses())
         .order_by("number")
     )
 
 
 def measurements_in(case: Case) -> list[Measurement]:
     """The standing measurements of a case by photograph, as `measurements_of`; two statements."""
-    uses = MeasurementUse.objects.active().select_related("finding").order_by("id")
     return list(
         Measurement.objects.active()
         .filter(case=case, photograph__voided_at=None)
         .select_related("finding", "photograph")
-        .prefetch_related(Prefetch("uses", queryset=uses, to_attr="standing_uses"))
+        .prefetch_related(_uses())
         .order_by("photograph__number", "number")
     )
 

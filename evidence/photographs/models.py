@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from django.db import models
+from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from evidence.items.models import Item
 from evidence.store.models import StoredFile
 from findings.models.examination import Finding
 from me_office.audit.ids import new_id
-from me_office.audit.models import Record
+from me_office.audit.models import Record, ActiveQuerySet
 
 
 class Photograph(CaseRecord):
@@ -63,6 +64,14 @@ class Photograph(CaseRecord):
     def __str__(self) -> str:
         return f"Photograph {self.number}"
 
+    @cached_property
+    def standing_links(self) -> list[PhotographFinding]:
+        """Its links that stand, by number of the finding, which comes with each.
+
+        Whoever reads several photographs prefetches them into this (`standing_links`).
+        """
+        return list(standing_links().filter(photograph=self))
+
 
 class PhotographFinding(CaseRecord):
     """A photograph shows a finding."""
@@ -91,6 +100,12 @@ class PhotographFinding(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.photograph} shows {self.finding}"
+
+
+def standing_links() -> ActiveQuerySet[PhotographFinding]:
+    """Return what photographs show of findings that stand, by number, with the finding."""
+    rows = PhotographFinding.objects.active().filter(finding__voided_at=None)
+    return rows.select_related("finding").order_by("finding__number", "id")
 
 
 class PhotographSeries(CaseRecord):

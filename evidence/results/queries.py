@@ -35,13 +35,13 @@ def current_results(case_id: UUID) -> list[Result]:
     rows = Result.objects.active().filter(case=case_id).select_related("created_by", "replaces")
     lines = ResultLine.objects.filter(result=OuterRef("pk")).order_by("place")
     links = ResultItem.objects.filter(result=OuterRef("pk")).order_by("item__number")
-    rows = rows.annotate(
+    read = rows.annotate(
         read_lines=ArraySubquery(lines.values(read=JSONObject(**{n: n for n in LINE_FIELDS}))),
         read_items=ArraySubquery(
             links.values(read=JSONObject(id="item_id", number="item__number", title="item__title"))
         ),
     )
-    return list(rows.exclude(pk__in=replaced.values("replaces")).order_by("number"))
+    return list(read.exclude(pk__in=replaced.values("replaces")).order_by("number"))
 
 
 def late_numbers(case_id: UUID, *, until: datetime | None = None) -> list[int]:

@@ -78,9 +78,7 @@ def injuries_of(case: Case) -> list[Finding]:
         Finding.objects.active()
         .filter(case=case, klass=FindingClass.INJURY.value)
         .select_related("examination")
-        .prefetch_related(
-            Prefetch("marks", Mark.objects.active().order_by("created_at", "pk")),
-            Prefetch("paths", paths.order_by("created_at", "pk")),
-        )
+        .prefetch_related(Prefetch("marks", Mark.objects.active().order_by("created_at", "pk")))
+        .prefetch_related(Prefetch("paths", paths.order_by("created_at", "pk")))
         .order_by("number")
     )

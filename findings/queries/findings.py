@@ -31,19 +31,16 @@ from me_office.audit.errors import NotKnown
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     """Findings with their standing marks, paths, layers and interpretations: five statements."""
-    return findings.select_related("examination", "changed_by").prefetch_related(
-        Prefetch("marks", Mark.objects.active().order_by("created_at", "pk")),
-        Prefetch(
-            "paths",
-            WoundPath.objects.active().select_related("exit_finding").order_by("created_at", "pk"),
-        ),
-        Prefetch("layers", LayerFinding.objects.active().order_by("created_at", "pk")),
-        Prefetch(
-            "interpretations",
-            Interpretation.objects.active()
-            .select_related("created_by", "changed_by")
-            .order_by("created_at", "pk"),
-        ),
+    marks = Mark.objects.active().order_by("created_at", "pk")
+    paths = WoundPath.objects.active().select_related("exit_finding")
+    layers = LayerFinding.objects.active().order_by("created_at", "pk")
+    notes = Interpretation.objects.active().select_related("created_by", "changed_by")
+    return (
+        findings.select_related("examination", "changed_by")
+        .prefetch_related(Prefetch("marks", marks))
+        .prefetch_related(Prefetch("paths", paths.order_by("created_at", "pk")))
+        .prefetch_related(Prefetch("layers", layers))
+        .prefetch_related(Prefetch("interpretations", notes.order_by("created_at", "pk")))
     )
 
 

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Self, TypeVar
 
 from django.conf import settings
 from django.db import models
 
 from me_office.audit.ids import new_id
 
+RowT = TypeVar("RowT", bound=models.Model)
 
-class ActiveQuerySet(models.QuerySet[Any]):
+
+class ActiveQuerySet(models.QuerySet[RowT]):
     """Rows of a record type; `active()` leaves out what was voided."""
 
-    def active(self) -> ActiveQuerySet:
+    def active(self) -> Self:
         """Return the rows that were not voided."""
         return self.filter(voided_at=None)
+
+
+def rows_of(model: type[RowT]) -> ActiveQuerySet[RowT]:
+    """Return all rows of a record type that is known at run time only."""
+    return ActiveQuerySet(model)
 
 
 class Record(models.Model):
@@ -48,7 +55,7 @@ class Record(models.Model):
     )
     void_reason = models.TextField(blank=True, editable=False)
 
-    objects: ClassVar[Any] = ActiveQuerySet.as_manager()
+    objects = ActiveQuerySet.as_manager()
 
     class Meta:
         abstract = True

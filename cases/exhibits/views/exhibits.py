@@ -110,7 +110,7 @@ def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
 
 
 def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
-    findings = [link.finding for link in shown.photograph.standing_links]  # type: ignore[attr-defined]
+    findings = [link.finding for link in shown.photograph.standing_links]
     return {
         "exhibit": shown,
         "findings": findings,

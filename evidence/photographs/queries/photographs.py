@@ -9,7 +9,12 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from cases.models import Case
-from evidence.photographs.models import DerivedImage, Photograph, PhotographFinding
+from evidence.photographs.models import (
+    DerivedImage,
+    Photograph,
+    PhotographFinding,
+    standing_links,
+)
 from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.errors import NotKnown
@@ -55,15 +60,8 @@ class PacketPhotograph:
     screen_path: str
 
 
-def _links() -> Prefetch:  # type: ignore[type-arg]
-    return Prefetch(
-        "finding_links",
-        queryset=PhotographFinding.objects.active()
-        .filter(finding__voided_at=None)
-        .select_related("finding")
-        .order_by("finding__number", "id"),
-        to_attr="standing_links",
-    )
+def _links() -> Prefetch[str, QuerySet[PhotographFinding], str]:
+    return Prefetch("finding_links", standing_links(), to_attr="standing_links")
 
 
 def _standing(case: Case) -> QuerySet[Photograph]:
@@ -133,7 +131,7 @@ def photographs_for_packet(case: Case) -> list[PacketPhotograph]:
     return [
         PacketPhotograph(
             photograph=photograph,
-            findings=[link.finding for link in photograph.standing_links],  # type: ignore[attr-defined]
+            findings=[link.finding for link in photograph.standing_links],
             path=photograph.file.path,
             sha256=photograph.file.sha256,
             size_bytes=photograph.file.size_bytes,

@@ -37,13 +37,13 @@ def series_of(case: Case, *, photograph_id: UUID | None = None) -> list[SeriesSh
     if photograph_id is not None:
         held = SeriesPhotograph.objects.active().filter(photograph=photograph_id)
         rows = rows.filter(pk__in=held.values("series"))
-    members = Prefetch("members", queryset=_members(), to_attr="standing_members")
+    members = Prefetch("members", queryset=_members())
     return [_shown(series) for series in rows.prefetch_related(members).order_by("title", "id")]
 
 
 def one_series(case: Case, series_id: UUID) -> SeriesShown:
     """Return a series of the case, also a withdrawn one. Raises NotKnown."""
-    members = Prefetch("members", queryset=_members(), to_attr="standing_members")
+    members = Prefetch("members", queryset=_members())
     rows = PhotographSeries.objects.filter(case=case, pk=series_id)
     series = rows.prefetch_related(members).first()
     if series is None:
@@ -51,7 +51,7 @@ def one_series(case: Case, series_id: UUID) -> SeriesShown:
     return _shown(series)
 
 
-def _members() -> Any:
+def _members() -> QuerySet[SeriesPhotograph]:
     return (
         SeriesPhotograph.objects.active()
         .filter(photograph__voided_at=None)
@@ -63,7 +63,8 @@ def _shown(series: PhotographSeries) -> SeriesShown:
     def order(member: SeriesPhotograph) -> tuple[int, bool, int]:
         return rules.nearer_later(_shot(member.photograph))
 
-    return SeriesShown(series, sorted(series.standing_members, key=order))  # type: ignore[attr-defined]
+    # Read ahead: those that stand (`_members`).
+    return SeriesShown(series, sorted(series.members.all(), key=order))
 
 
 def series_for_update(case: Case, series_id: UUID) -> PhotographSeries:
