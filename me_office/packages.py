@@ -84,7 +84,13 @@ def install_with_uv() -> bool:
     """Install everything with uv; False where it did not succeed."""
     lines, environment = for_uv(settings_of(_pip("config", "list", said=True)))
     _pip("install", "--quiet", "--no-compile", pinned_uv(REQUIREMENTS.read_text()))
-    command = [Path(sys.executable).with_name("uv"), "pip", "install", "--quiet", "--no-config"]
+    command: list[str | Path] = [
+        Path(sys.executable).with_name("uv"),
+        "pip",
+        "install",
+        "--quiet",
+        "--no-config",
+    ]
     # As pip does: of all indexes the version that is asked for.
     command += ["--index-strategy", "unsafe-best-match", "--python", sys.executable, "-r", "-"]
     asked = "\n".join([*lines, f"-r {REQUIREMENTS}", ""])

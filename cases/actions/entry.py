@@ -20,7 +20,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
-from me_office.audit.models import Record
+from me_office.audit.models import Record, rows_of
 
 RecordT = TypeVar("RecordT", bound=Record)
 EntryT = TypeVar("EntryT", bound=CaseRecord)
@@ -87,8 +87,7 @@ def save_entry(
         made = model(pk=record_id, case=case)
         set_fields(made, entry, names)
         return save_new(actor, made)
-    rows: Any = model.objects.select_for_update()
-    record: EntryT | None = rows.filter(pk=record_id, case=case).first()
+    record = rows_of(model).select_for_update().filter(pk=record_id, case=case).first()
     if record is None:
         raise NotKnown("There is no such record.")
     refuse_voided(record)
@@ -106,8 +105,7 @@ def void_entry(
     """
     case = queries.case_for_update(case_of(model, record_id))
     require(actor, act, case)
-    rows: Any = model.objects.select_for_update()
-    record: EntryT = rows.get(pk=record_id)
+    record = rows_of(model).select_for_update().get(pk=record_id)
     require_version(record, version)
     return void(actor, record, reason=reason)
 

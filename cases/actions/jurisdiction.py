@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -129,7 +128,7 @@ def _state_after(outcome: str) -> CaseState:
 
 def _check_time(case: Case, decision: JurisdictionDecision) -> None:
     refuse_wrong(intake_rules.ahead_of_now({"decided_at": decision.decided_at}, timezone.now()))
-    report: Any = ReportOfDeath.objects.filter(case=case).first()
+    report = ReportOfDeath.objects.filter(case=case).first()
     if report is not None and decision.decided_at < report.called_at:
         raise Invalid({"decided_at": ["The decision cannot be before the call."]})
 

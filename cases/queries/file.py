@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from datetime import datetime
+from typing import TypeVar
 from uuid import UUID
 
 from django.utils import timezone
@@ -27,8 +28,10 @@ from cases.models import (
 )
 from cases.rules.scene import PositionSeen, moved_words
 from me_office.audit.errors import NotKnown
-from me_office.audit.models import AuditEvent
+from me_office.audit.models import AuditEvent, rows_of
 from me_office.audit.words import AUTOMATIC, act_words
+
+RowT = TypeVar("RowT", bound=CaseRecord)
 
 CHANGES_READ, CHANGES_SHOWN = 40, 6
 
@@ -37,7 +40,7 @@ CHANGES_READ, CHANGES_SHOWN = 40, 6
 class Change:
     """One act on a case, as the trail has it."""
 
-    at: Any
+    at: datetime
     who: str
     act: str
     reason: str
@@ -58,7 +61,7 @@ class CaseFile:
 
 def case_file(case: Case) -> CaseFile:
     """Return what stands in a case file, in five statements."""
-    whole: Any = Case.objects.select_related(
+    whole = Case.objects.select_related(
         "report_of_death", "scene", "body_receipt__received_by"
     ).get(pk=case.pk)
     return CaseFile(
@@ -165,9 +168,9 @@ def team_members(case: Case) -> list[TeamMember]:
     return list(rows.order_by("member__display_name", "id"))
 
 
-def entry_of(model: type[CaseRecord], case: Case, record_id: UUID) -> Any:
+def entry_of(model: type[RowT], case: Case, record_id: UUID) -> RowT:
     """Return one standing record of a case. Raises NotKnown."""
-    record = model.objects.active().filter(case=case, pk=record_id).first()
+    record = rows_of(model).active().filter(case=case, pk=record_id).first()
     if record is None:
         raise NotKnown("There is no such record in this case, or it was voided.")
     return record
@@ -189,6 +192,6 @@ def _by_act(events: Iterable[AuditEvent]) -> list[Change]:
     return list(acts.values())[:CHANGES_SHOWN]
 
 
-def _standing(model: type[CaseRecord], case: Case | UUID, *related: str) -> list[Any]:
-    rows: Any = model.objects.active().filter(case=case)
+def _standing(model: type[RowT], case: Case | UUID, *related: str) -> list[RowT]:
+    rows = rows_of(model).active().filter(case=case)
     return list(rows.select_related(*related) if related else rows)

@@ -22,6 +22,7 @@ from cases.remains.rules import Movement, Outcome, Way
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
+from me_office.audit.models import rows_of
 
 RecordT = TypeVar("RecordT", bound=CaseRecord)
 
@@ -90,15 +91,13 @@ def open_holds_of(case: Case) -> list[BodyHold]:
 
 def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a record of the case, locked. Raises NotKnown."""
-    rows: Any = model.objects.select_for_update(of=("self",))
-    found: RecordT | None = rows.filter(case=case, pk=record_id).first()
-    return _one(found)
+    rows = rows_of(model).select_for_update(of=("self",))
+    return _one(rows.filter(case=case, pk=record_id).first())
 
 
 def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a standing record of the case. Raises NotKnown."""
-    found: RecordT | None = model.objects.active().filter(case=case, pk=record_id).first()
-    return _one(found)
+    return _one(rows_of(model).active().filter(case=case, pk=record_id).first())
 
 
 def _one(row: RecordT | None) -> RecordT:

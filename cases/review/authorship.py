@@ -19,7 +19,7 @@ from findings.organs.models import OrganWeight
 from findings.paths.models import WoundPath
 from findings.postmortem.models import Lividity, Rigor
 from me_office.accounts.models import Staff
-from me_office.audit.models import AuditEvent, Record
+from me_office.audit.models import AuditEvent, Record, rows_of
 
 # What each table is to the person who is told that they wrote it.
 PARTS: dict[type[Record], str] = {
@@ -78,5 +78,5 @@ def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:
             continue
         if any(field.name == name for field in model._meta.fields):
             who |= Q(**{f"{name}_id": person_id})
-    rows: Any = model.objects.filter(who & Q(case_id=case_id)).order_by()
+    rows = rows_of(model).filter(who & Q(case_id=case_id)).order_by()
     return rows.values_list(Value(model._meta.db_table, output_field=CharField()))

@@ -22,7 +22,7 @@ from evidence.store.models import StoredFile
 from findings.calculations.photo_assumptions import as_shown, covered_by, is_withheld, left_out
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models.examination import Finding
-from me_office.audit.models import Record, ActiveQuerySet
+from me_office.audit.models import ActiveQuerySet, Record
 from me_office.jobs.models import JobRecord
 
 

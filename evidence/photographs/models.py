@@ -10,7 +10,7 @@ from evidence.items.models import Item
 from evidence.store.models import StoredFile
 from findings.models.examination import Finding
 from me_office.audit.ids import new_id
-from me_office.audit.models import Record, ActiveQuerySet
+from me_office.audit.models import ActiveQuerySet, Record
 
 
 class Photograph(CaseRecord):

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TypeVar
 from uuid import UUID
 
-from django.db import models
-
 from cases.models import Case, CaseRecord
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
 from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.models import rows_of
 
 RowT = TypeVar("RowT", bound=CaseRecord)
 
@@ -39,8 +38,7 @@ def examination_for_update(case: Case) -> Examination:
 
 def record_for_update(model: type[RowT], case: Case, record_id: UUID, what: str) -> RowT:
     """Return a record of the case, locked. Raises NotKnown."""
-    rows: models.QuerySet[RowT] = model._default_manager.all()  # type: ignore[assignment]
-    row = rows.select_for_update().filter(pk=record_id, case=case).first()
+    row = rows_of(model).select_for_update().filter(pk=record_id, case=case).first()
     if row is None:
         raise NotKnown(f"There is no such {what} in this case.")
     return row

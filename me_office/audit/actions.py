@@ -18,7 +18,7 @@ from me_office.accounts.models import Staff
 from me_office.audit import keys, looks
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
-from me_office.audit.models import Record
+from me_office.audit.models import Record, rows_of
 from me_office.audit.tidy import entry_as_kept, lines, tidy
 
 P = ParamSpec("P")
@@ -135,7 +135,7 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     `assigned` names fields that the office fills in (a running number), which are not compared.
     Raises Conflict when the stored record says something else.
     """
-    there: Any = type(record)._default_manager.filter(pk=record.pk).first()
+    there = rows_of(type(record)).filter(pk=record.pk).first()
     if there is None:
         return None
     tidy(record)
@@ -144,7 +144,7 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
         raise Conflict(
             "A record with this key has different content.", record=there if same_case else None
         )
-    return there  # type: ignore[no-any-return]
+    return there
 
 
 def recorded_as(there: RecordT, **content: Any) -> RecordT:
