@@ -28,7 +28,7 @@ def clocks(request: HttpRequest, case_id: UUID) -> HttpResponse:
         "cameras": queries.cameras_with_times(frame.case),
         "may_change": may(request.user, Act.PHOTOGRAPH, frame.case),
     }
-    return render(request, "evidence/clocks.html", context)
+    return render(request, "clocks/clocks.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -55,7 +55,7 @@ def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpR
     if saved:
         messages.success(request, "Saved. What the cameras recorded stays as it is.")
         return redirect("evidence:clocks", case_id=case_id)
-    return answer_form(request, "evidence/clock.html", {"frame": frame, "camera": camera}, form)
+    return answer_form(request, "clocks/clock.html", {"frame": frame, "camera": camera}, form)
 
 
 @require_GET
@@ -65,4 +65,4 @@ def photograph_times(request: HttpRequest, case_id: UUID, photograph_id: UUID) -
         return redirect("evidence:clocks", case_id=case_id)
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.times_of(photograph_queries.photograph_of(case, photograph_id))
-    return render(request, "evidence/_clock_times.html", {"shot": shown, "case": case})
+    return render(request, "clocks/_clock_times.html", {"shot": shown, "case": case})

@@ -33,7 +33,7 @@ def file_store(request: HttpRequest) -> HttpResponse:
         "overdue": rules.is_overdue(last.finished_at if last else None, now=timezone.now()),
         "in_bucket": not store.in_folder(),
     }
-    return render(request, "evidence/store.html", context)
+    return render(request, "fixity/store.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -52,4 +52,4 @@ def resolve(request: HttpRequest, problem_id: UUID) -> HttpResponse:
         if not form.errors:
             messages.success(request, "Settled. The next check looks at this file again.")
             return redirect("evidence:store")
-    return answer_form(request, "evidence/store_resolve.html", {"problem": problem}, form)
+    return answer_form(request, "fixity/store_resolve.html", {"problem": problem}, form)

@@ -46,7 +46,7 @@ def add_photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
                 return redirect("evidence:photograph", case_id=case_id, photograph_id=taken[0].pk)
             return redirect("evidence:photographs", case_id=case_id)
         context["taken"] = taken
-    return answer_form(request, "evidence/add_photographs.html", context, form)
+    return answer_form(request, "intake/add_photographs.html", context, form)
 
 
 def _upload_start(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
