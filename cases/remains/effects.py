@@ -35,13 +35,13 @@ def effects_here(case: Case) -> list[str]:
     One that somebody holds of whom no record says that it is the office is left out.
     """
     held = Item.objects.active().filter(
-        case=case, kind=PROPERTY, standing_now__left_office=False
+        case=case, kind=PROPERTY, custody_state__left_office=False
     )  # fmt: skip
     return [
-        f"item {one.number} ({one.title}, {one.standing_now.held_by})"
-        for one in held.select_related("standing_now").order_by("number")
-        if one.standing_now.holder_id is not None
-        or place_named(one.standing_now.held_by) is Where.OFFICE
+        f"item {one.number} ({one.title}, {one.custody_state.held_by})"
+        for one in held.select_related("custody_state").order_by("number")
+        if one.custody_state.holder_id is not None
+        or place_named(one.custody_state.held_by) is Where.OFFICE
     ]
 
 

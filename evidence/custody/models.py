@@ -144,7 +144,7 @@ class Transfer(CaseRecord):
         return f"{self.from_party} to {self.to_party}"
 
 
-class ItemStanding(models.Model):
+class CustodyState(models.Model):
     """Who holds an item now and whether a seal closes it, so that no list reads whole histories.
 
     Kept by the database itself from seals and transfers (see the migration `item_standing`);
@@ -152,7 +152,7 @@ class ItemStanding(models.Model):
     """
 
     item = models.OneToOneField(
-        Item, models.PROTECT, related_name="standing_now", primary_key=True, editable=False
+        Item, models.PROTECT, related_name="custody_state", primary_key=True, editable=False
     )
     sealed = models.BooleanField(default=False)
     loose = models.BooleanField(default=False, help_text="Neither sealed nor a photograph")
@@ -164,6 +164,7 @@ class ItemStanding(models.Model):
     held_since = models.DateTimeField(null=True, blank=True)
 
     class Meta:
+        db_table = "custody_itemstanding"
         indexes = [
             models.Index(
                 fields=["item"], condition=models.Q(loose=True), name="item_standing_loose"

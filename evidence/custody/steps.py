@@ -10,13 +10,13 @@ from django.urls import reverse
 from cases.access import cases_open_to
 from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
-from evidence.custody.models import ItemStanding
+from evidence.custody.models import CustodyState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.shell.templatetags.office import short_moment
 
 
-def _row(standing: ItemStanding, detail: str, urgency: str = "") -> Waiting:
+def _row(standing: CustodyState, detail: str, urgency: str = "") -> Waiting:
     item = standing.item
     return Waiting(
         number=item.case.number or "no number",
@@ -29,7 +29,7 @@ def _row(standing: ItemStanding, detail: str, urgency: str = "") -> Waiting:
 
 
 def _standing(actor: Staff) -> Any:
-    return ItemStanding.objects.filter(
+    return CustodyState.objects.filter(
         item__voided_at=None, item__case__in=cases_open_to(actor)
     ).select_related("item__case__decedent")
 

@@ -16,7 +16,7 @@ from django.urls import reverse
 from cases.models import Case
 from cases.rules.case import CaseState
 from evidence.custody import actions, handing, queries, receipts, rules
-from evidence.custody.models import AgencyReceipt, ItemStanding, Transfer
+from evidence.custody.models import AgencyReceipt, CustodyState, Transfer
 from evidence.items.models import Item
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
@@ -74,7 +74,7 @@ def test_items_pass_at_once_and_the_offices_custody_ends(renn):
         assert now.receipt == receipt
         assert now.transfers[-1].from_party == "Specimen refrigerator 2"
         assert now.transfers[-1].seal_state == "intact"
-        standing = ItemStanding.objects.get(item=thing.item_id)
+        standing = CustodyState.objects.get(item=thing.item_id)
         assert standing.left_office
         assert standing.held_by == "Det. M. Arkwright, Tarn County Sheriff"
     assert receipts.may_be_handed_over(case) == []
@@ -98,7 +98,7 @@ def test_only_its_return_is_recorded_afterward(renn):
     actions.record_transfer(renn, **keys, record_id=new_id(), entry={**move, "to_staff": renn})
     assert custody(bullet).receipt is None
     assert custody(bullet).chain.unbroken
-    assert not ItemStanding.objects.get(item=bullet.item_id).left_office
+    assert not CustodyState.objects.get(item=bullet.item_id).left_office
 
 
 def test_the_same_request_twice_is_one_receipt_and_other_items_a_conflict(renn):
@@ -185,7 +185,7 @@ def test_a_withdrawn_receipt_gives_the_items_back(renn):
     handing.void_receipt(renn, **one, version=1, reason="the officer did not come")
     assert custody(bullet).chain.holder == "Specimen refrigerator 2"
     assert custody(bullet).receipt is None
-    assert not ItemStanding.objects.get(item=bullet.item_id).left_office
+    assert not CustodyState.objects.get(item=bullet.item_id).left_office
     assert hand(renn, bullet).number == 2
 
 

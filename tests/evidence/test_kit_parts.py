@@ -11,7 +11,7 @@ from django.urls import reverse
 from cases.packets import printing
 from cases.packets.custody_record import custody_rows, custody_values
 from evidence.custody import handing
-from evidence.custody.models import ItemStanding, Seal, Transfer
+from evidence.custody.models import CustodyState, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
 from evidence.items.models import Item
 from evidence.specimens import actions, queries
@@ -71,7 +71,7 @@ def test_a_part_goes_into_the_kit_that_it_is_in(vasko, two):
     assert said.startswith("Recorded in item 1 until ") and said.endswith(": Wrong tray.")
     event = AuditEvent.objects.filter(table="evidence_item", act="move_part").last()
     assert (event.reason, event.actor_name) == ("Wrong tray.", "Dr. I. Vasko")
-    assert not ItemStanding.objects.filter(loose=True).exists()
+    assert not CustodyState.objects.filter(loose=True).exists()
     move(vasko, case, 3, tray, version=2, reason="It was right before")
     assert Item.objects.get(number=3).kit_correction.count("Recorded in item") == 2
 
@@ -84,7 +84,7 @@ def test_a_part_that_was_never_in_its_kit_gets_seal_and_transfer_of_its_own(vask
     custody = item_custody(case, item.pk)
     assert (custody.chain.holder, custody.standing_seal.number) == ("Freezer 1", "TC 9")
     assert custody.chain.unbroken
-    assert not ItemStanding.objects.get(item=item).loose
+    assert not CustodyState.objects.get(item=item).loose
     kept = custody_record(case)
     shown = {one["title"]: one["words"] for group in printing.custody_groups(kept)
              for one in group["items"]}  # fmt: skip

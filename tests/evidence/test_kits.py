@@ -17,7 +17,7 @@ from cases.packets.custody_record import custody_rows, custody_values
 from cases.review.content import report_content
 from evidence.custody import actions as custody_actions
 from evidence.custody import handing, receipts
-from evidence.custody.models import ItemStanding, Seal, Transfer
+from evidence.custody.models import CustodyState, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
 from evidence.items import kinds
 from evidence.items.models import Item
@@ -123,7 +123,7 @@ def test_a_tray_of_cassettes_is_one_act_in_order_under_one_seal(vasko):
     part = item_custody(case, parts[3].item_id)
     assert part.chain.holder == "Specimen refrigerator 2"
     assert part.standing_seal.number == "TC 0417"
-    assert not ItemStanding.objects.filter(loose=True).exists()
+    assert not CustodyState.objects.filter(loose=True).exists()
 
 
 def test_parts_move_with_their_kit_and_not_alone(vasko):

@@ -8,7 +8,7 @@ from django.urls import reverse
 from cases.models import Case
 from cases.remains.effects import NOT_GIVEN, effects_here, why_effects_differ
 from cases.remains.models import BodyRelease
-from evidence.custody.models import ItemStanding
+from evidence.custody.models import CustodyState
 from evidence.property.actions import void_property
 from tests.custody.test_receipts import hand
 from tests.evidence.things import BULLET, RING, keep
@@ -57,9 +57,9 @@ def test_effects_are_named_at_the_release_and_after_it_until_they_are_handed_ove
     hand(renn, second, received_by="M. Arkwright, evidence room")
     assert f"{ring_held}." in shown(page) and watch_held not in shown(page)
     # With somebody whom no word places in the office: nothing is claimed.
-    ItemStanding.objects.filter(item=ring.item_id).update(holder=None, held_by="Marit Hallstead")
+    CustodyState.objects.filter(item=ring.item_id).update(holder=None, held_by="Marit Hallstead")
     assert effects_here(case) == [] and "Effects and custody" not in shown(page)
-    ItemStanding.objects.filter(item=ring.item_id).update(held_by="Property room, shelf 2")
+    CustodyState.objects.filter(item=ring.item_id).update(held_by="Property room, shelf 2")
     assert effects_here(case) == ["item 2 (Yellow metal ring, Property room, shelf 2)"]
     wrong = keep(renn, case, RING, seal_number="TC 4")
     assert len(effects_here(case)) == 2

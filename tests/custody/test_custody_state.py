@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.db import connection
 
-from evidence.custody.models import ItemStanding, Seal, Transfer
+from evidence.custody.models import CustodyState, Seal, Transfer
 from evidence.custody.steps import _in_my_hands, _unsealed
 from evidence.items.models import Item
 from me_office.accounts.roles import Role
@@ -37,7 +37,7 @@ def seal(item: Item) -> Seal:
 def test_a_new_item_is_loose_and_a_seal_closes_it(item):
     assert [row.title for row in _unsealed(item.created_by, MOMENT)] == ["Item 1, Blood"]
     seal(item)
-    assert ItemStanding.objects.get(item=item).sealed
+    assert CustodyState.objects.get(item=item).sealed
     assert _unsealed(item.created_by, MOMENT) == []
 
 
@@ -47,7 +47,7 @@ def test_a_seal_broken_by_raw_sql_leaves_the_item_loose(item):
         cursor.execute(
             "UPDATE custody_seal SET broken_at = applied_at, broken_by = 'x', broken_why = 'y'"
         )
-    assert ItemStanding.objects.get(item=item).loose
+    assert CustodyState.objects.get(item=item).loose
 
 
 def test_the_last_standing_transfer_says_who_holds_it(item):
@@ -73,4 +73,4 @@ def test_the_last_standing_transfer_says_who_holds_it(item):
     )
     assert _in_my_hands(renn, MOMENT) == []
     Transfer.objects.filter(pk=later.pk).update(voided_at=MOMENT, voided_by=renn)
-    assert ItemStanding.objects.get(item=item).holder == renn
+    assert CustodyState.objects.get(item=item).holder == renn
