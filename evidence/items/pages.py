@@ -21,7 +21,7 @@ def withdrawing(
 ) -> HttpResponse:  # fmt: skip
     """Ask why and withdraw a record; `act` is the button, `sentence` says what follows.
 
-    `back` is the page that the person came from; afterwards they are led there, or to `then`, and
+    `back` is the page that the person came from; afterward they are led there, or to `then`, and
     read `done`. `keys` name the record to the action.
     """
     form = WithdrawForm(request.POST or None, record=record)

@@ -33,7 +33,7 @@ class OldWords:
 
 CHART = r"findings/.*_chart_work\.html"
 # Descriptions that only the API says: of endpoints, and of columns whose forms say it otherwise.
-API = r"api\.py$|cases/court/models\.py|cases/packets/models\.py"
+API = r"api\.py$|/api/|cases/court/models\.py|cases/packets/models\.py"
 # What a method's own list of sources and an endpoint's description say has its own form.
 PROVENANCE = (
     r"findings/(?:calculations|computing|words|chart|organs|postmortem)/|me_office/statements\.py"
@@ -48,7 +48,7 @@ OLD_WORDS = [
         "Light it up on the body chart",
         "Show on the body chart",
     ),
-    OldWords(r"\b[Hh]angs? on\b", "What hangs on this", "Linked to this"),
+    OldWords(r"\b[Hh]angs? on\b", "What hangs on this", "Linked to this", but=API),
     OldWords(r"\bTake in\b", "Take in 10 files", "Add 10 photographs"),
     OldWords(r"(?:\d|…) missing picture", "13 missing pictures", "13 pictures missing"),
     OldWords(
