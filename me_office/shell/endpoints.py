@@ -12,7 +12,7 @@ person in to the case, or refuses.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -46,8 +46,10 @@ class Sending:
         wanted = parameters(self.action)
         named = {self.keys.get(name, name): value for name, value in url.items()}
         given = {name: value for name, value in named.items() if name in wanted}
+        # Whatever the address names is settled: a layer has a field `layer`, and `layer_id` a key.
+        open_ones = wanted.keys() - given.keys()
         for name in list(body):
-            parameter = parameter_for(self.keys.get(name, name), wanted)
+            parameter = parameter_for(self.keys.get(name, name), open_ones)
             if parameter is not None:
                 given[parameter] = body.pop(name)
         if "entry" in wanted:
@@ -58,7 +60,7 @@ class Sending:
         return given
 
 
-def parameter_for(field: str, wanted: Mapping[str, bool]) -> str | None:
+def parameter_for(field: str, wanted: Collection[str]) -> str | None:
     """Return the parameter that a field of the body is for; None makes it part of the entry."""
     names = ("record_id",) if field == "id" else (field, f"{field}_id")
     return next((name for name in names if name in wanted), None)
@@ -116,10 +118,9 @@ def changes(
     """Send the body to an action and answer with its record.
 
     `shown` turns the record into what is printed, where that is read anew; `printed` prints it by
-    itself where `answers` only describes that. `keys` says which keys
-    of the address and fields of the body have another name with the action. `signed` takes the
-    person's password out of the body and refuses a wrong one. `later` is the status where the
-    record was there before.
+    itself where `answers` only describes that. `keys` says which keys of the address and fields of
+    the body have another name with the action. `signed` takes the person's password out of the
+    body and refuses a wrong one. `later` is the status where the record was there before.
     """
     sending = Sending(action, takes, keys or {})
 

@@ -98,7 +98,7 @@ def test_a_finding_goes_through_its_life(api):
             "findings/{f}/layers/",
             "layers/",
             {"layer": "skin", "examined": True, "found": "not broken"},
-            {"found": "abraded"},
+            {"layer": "muscle", "found": "abraded"},
         ),
         (
             "findings/{f}/interpretations/",
@@ -121,7 +121,7 @@ def test_each_part_is_recorded_changed_and_voided(api, examination, start, one, 
     again = api("post", start.format(f=finding.pk), 201, **{**entry, "id": key})
     assert made["id"] == again["id"] == key
     changed = api("patch", f"{one}{key}/", 200, version=1, **change)
-    assert changed["version"] == 2
+    assert {"version": 2, **change}.items() <= changed.items()
     assert api("patch", f"{one}{key}/", 409, version=1, **change)["code"] == "stale"
     assert api("post", f"{one}{key}/void/", 200, version=2, reason="twice")["void_reason"]
 

@@ -38,12 +38,13 @@ def test_every_declared_action_gets_what_it_needs_and_loses_nothing() -> None:
         wanted = parameters(sending.action)
         fields = set(sending.takes().get_fields()) - {"password"}
         named = {sending.keys.get(field, field) for field in fields}
-        reached = {parameter_for(field, wanted) for field in named}
-        given = (reached | {sending.keys.get(key, key) for key in url} | {"entry"}) - {None}
+        addressed = {sending.keys.get(key, key) for key in url}
+        reached = {parameter_for(field, wanted.keys() - addressed) for field in named}
+        given = (reached | addressed | {"entry"}) - {None}
         lacking = {one for one, needed in wanted.items() if needed} - given - {"reason"}
         assert not lacking, f"{name}: the action also needs {lacking}"
         if "entry" not in wanted:
-            left = [field for field in named if parameter_for(field, wanted) is None]
+            left = named - {one for one in named if parameter_for(one, wanted.keys() - addressed)}
             assert not left, f"{name}: {left} go nowhere"
 
 
@@ -73,6 +74,14 @@ def test_a_field_goes_to_the_parameter_of_its_name_and_the_rest_is_the_entry() -
         "finding_id": 9,
         "entry": {"view": "front"},
     }
+
+
+def test_a_field_never_takes_the_place_of_a_key_of_the_address() -> None:
+    sending = Sending(_change, Shape, {})
+    said = {"version": 2, "mark": "burn", "case_id": 7, "case": 8}
+    given = sending.arguments({"case_id": 1, "mark_id": 3}, said)
+    assert (given["case_id"], given["mark_id"]) == (1, 3)
+    assert given["entry"] == {"mark": "burn", "case_id": 7, "case": 8}
 
 
 def test_a_change_without_a_version_is_refused_beside_it() -> None:
