@@ -33,7 +33,7 @@ NEAR_DAYS = 7
 CLOSED_DAY = statement(
     "court.closed-day",
     "{day} is {what}. Ask counsel which day counts: rules differ between courts, and state "
-    "holidays are not looked at here.",
+    "holidays are not considered here.",
     where="Court, requests",
     source="5 U.S.C. 6103 for the federal holidays",
 )

@@ -101,7 +101,7 @@ class PlaceForm(RecordForm):
         "address": "Address or place",
         "from_at": "The decedent was there from",
         "to_at": "Until",
-        "told_by": "Seen or told by",
+        "told_by": "Seen or reported by",
         "visited_at": "Visited by the office at",
         "position": "Position of the body there",
         "position_words": "Position in words",

@@ -48,7 +48,7 @@ def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
     """Show supervisors who looked at the case."""
     frame = case_frame(request.user, case_id, current="history")
     if not request.user.has_role(Role.SUPERVISOR):
-        raise Refused("Who looked at a case is shown to supervisors.")
+        raise Refused("Only supervisors can see who looked at a case.")
     readers = queries.case_readers(case_id, before=_number(request.GET.get("before", "")))
     return render(request, "cases/readers.html", {"frame": frame, "readers": readers})
 
@@ -61,7 +61,7 @@ def _number(text: str) -> int | None:
 def list_readers(request: HttpRequest) -> HttpResponse:
     """Show supervisors which lists, searches and exports were given out, and to whom."""
     if not request.user.has_role(Role.SUPERVISOR):
-        raise Refused("Who was given lists and exports is shown to supervisors.")
+        raise Refused("Only supervisors can see who was given lists and exports.")
     readers = queries.list_readers(before=queries.key_in(request.GET.get("before", "")))
     looks.note_list(request.user, "lists and exports given out", rows=len(readers.given))
     return render(request, "cases/list_readers.html", {"readers": readers})

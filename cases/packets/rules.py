@@ -85,10 +85,10 @@ def what_changed(
         elif number in originals:
             continue
         elif number in now.to_be_hidden:
-            said.append(f"A redacted copy of photograph {number} was asked for.")
+            said.append(f"A redacted copy of photograph {number} was requested.")
         elif built.redactions.get(number) != now.redactions.get(number):
             taken_back = number not in now.redactions
-            made = "was taken back" if taken_back else "was made"
+            made = "was withdrawn" if taken_back else "was made"
             said.append(f"A redacted copy of photograph {number} {made}.")
     return said
 

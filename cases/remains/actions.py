@@ -191,7 +191,7 @@ def void_release(actor: Staff, *, record_id: UUID, version: int, reason: str) ->
         reason=reason,
     )  # fmt: skip
     if BodyReturn.objects.active().filter(case=release.case, stay__gt=release.stay).exists():
-        raise Refused("The body came back after this release. Void its return first.")
+        raise Refused("The body was returned after this release. Void its return first.")
     _follow(release.case)
     return release
 

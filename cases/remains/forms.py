@@ -116,8 +116,8 @@ class ReleaseForm(_ChangedForm):
         help_texts = {
             "authorized_by": "The person who decides where the body goes.",
             "authority_seen": "Signed release, order or permit, with number and date.",
-            "identity_remark": "Where the tag was replaced, or identity is not confirmed: on what "
-            "ground this body goes.",
+            "identity_remark": "If the tag was replaced or identity is not confirmed: on "
+            "what ground the body is released.",
             **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
             "second_reader": "Someone other than the person releasing the body; it may be the "
             "receiver.",

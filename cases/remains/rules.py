@@ -104,10 +104,10 @@ def wrong_time(movements: Sequence[Movement], of: Movement) -> str:
     before = course[place - 1] if place else None
     after = course[place + 1] if place + 1 < len(course) else None
     if before is not None and of.at < before.at:
-        came = "came in" if before.way is Way.IN else "was released"
+        came = "was received" if before.way is Way.IN else "was released"
         return f"The body {came} only after this time."
     if after is not None and of.at > after.at:
-        went = "was released" if after.way is Way.OUT else "came back"
+        went = "was released" if after.way is Way.OUT else "was returned"
         return f"The body {went} before this time."
     return ""
 
@@ -130,16 +130,19 @@ def wrong_in_release(
     """
     wrong: dict[str, str] = {}
     if is_one_of(str(said.get("second_reader") or ""), [released_by]):
-        wrong["second_reader"] = "Two people read the tag: name another than the one who releases."
+        wrong["second_reader"] = (
+            "Two people read the tag: name someone other than the person releasing the body."
+        )
     explained = bool(str(said.get("identity_remark") or "").strip())
     if said.get("tag_number") and not same_tag(said["tag_number"], tag) and not explained:
         wrong["tag_number"] = (
-            f"The body came in with the tag {tag}. Read the tag again; where it was replaced, say "
-            "so below."
+            f"The body was received with tag {tag}. Read the tag again; if it was replaced, "
+            "say so below."
         )
     if identity != IdentityState.CONFIRMED and not explained:
         wrong["identity_remark"] = (
-            f"Identity is {identity}. Say on what ground the body goes before it is confirmed."
+            f"Identity is {identity}. Say on what ground the body is released before it is "
+            "confirmed."
         )
     given, kept = said.get("belongings_given"), said.get("belongings_kept")
     belongings = said.get("belongings")

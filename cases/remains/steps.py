@@ -75,7 +75,7 @@ def _here(actor: Staff, now: datetime) -> list[Waiting]:
     return [
         _row(
             case,
-            f"came in {short_moment(case.body_in_since)}{', on hold' if case.on_hold else ''}",
+            f"received {short_moment(case.body_in_since)}{', on hold' if case.on_hold else ''}",
             case.body_in_since,
             days_words(case.body_in_since, now),
             now,

@@ -73,7 +73,7 @@ def missing_before_review(ready: Readiness) -> list[str]:
     if not ready.examination_opened:
         lacking.append("The examination has not been opened.")
     elif not ready.examination_ended:
-        lacking.append("The examination has no end.")
+        lacking.append("The examination has no end time.")
     if ready.examination_opened and not ready.circumstances_reviewed:
         lacking.append("It is not recorded that the circumstances were reviewed.")
     if not ready.cause_stated:
@@ -89,8 +89,8 @@ def missing_before_review(ready: Readiness) -> list[str]:
 
 CLOSING = statement(
     "review.closing",
-    "A case is closed without a report only where nothing was examined. A body that was examined, "
-    "also from outside only, is reported.",
+    "A case is closed without a report only if nothing was examined. A body that was "
+    "examined, even only externally, is reported.",
     where="Closing without a report",
     source=COMMON_PRACTICE,
 )
@@ -110,13 +110,13 @@ def missing_before_closing(known: ClosingFacts) -> list[str]:
     """Return, in sentences, what keeps a case from being closed without a report."""
     lacking: list[str] = []
     if known.examination_opened:
-        lacking.append("An examination is opened: its report is written and finished.")
+        lacking.append("An examination is opened: its report has to be written and finished.")
     if not known.scene_settled:
         lacking.append("The scene is neither recorded nor stated as not visited.")
     if not known.body_settled:
         lacking.append("The body is neither received nor stated as not received here.")
     if known.body_here:
-        lacking.append("The body is in the office: its release is recorded first.")
+        lacking.append("The body is in the office: record its release first.")
     return lacking
 
 

@@ -101,7 +101,7 @@ def _number_of(number: str, unit: str) -> str:
 def wrong_in_race(races: Sequence[str], words: str) -> dict[str, str]:
     """Return what cannot be said of race, by field."""
     if UNKNOWN in races and len(races) > 1:
-        return {"race": "Unknown stands alone."}
+        return {"race": "“Unknown” cannot be combined with other entries."}
     if len(set(races)) < len(races):
         return {"race": "Each may be chosen once."}
     if words and not _WITH_WORDS & set(races):

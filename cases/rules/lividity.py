@@ -45,9 +45,9 @@ MISMATCH: Final = _says(
     "mismatch",
     "The pattern does not go with the position found: lividity on {against}, body {position}.",
 )
-MOVED: Final = _says("moved", "Was the body moved before anybody came?")
+MOVED: Final = _says("moved", "Was the body moved before anyone arrived?")
 NOT_MOVED: Final = _says(
-    "not-moved", "Recorded of moving it: {said}. Ask again who touched the body."
+    "not-moved", "Recorded about moving it: {said}. Ask again who touched the body."
 )
 MOVED_AS: Final = _says(
     "moved-as", "Recorded: {said}. Does that explain it, and at what hour was it?"

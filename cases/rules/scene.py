@@ -22,7 +22,7 @@ HOTTEST_BODY_C = 43
 _WHERE = "Scene, temperatures"
 NO_AIR = statement(
     "scene.no-air",
-    "A body temperature alone says little: take the air beside the body as well.",
+    "A body temperature alone says little: take the air temperature beside the body as well.",
     where=_WHERE,
     source=COMMON_PRACTICE,
 )
@@ -35,8 +35,8 @@ TOO_HOT = statement(
 LIVER_READ = statement(
     "scene.liver-read",
     "The liver was probed. The hole is a wound made after death: its place has to be told to the "
-    "pathologist and recorded as an artifact. The method of time since death from rectal "
-    "temperature does not hold for the liver.",
+    "pathologist and recorded as an artifact. The method for time since death from "
+    "rectal temperature does not apply to the liver.",
     where=_WHERE,
     source=COMMON_PRACTICE,
 )
@@ -52,8 +52,8 @@ PROBE = statement(
 
 TWICE = statement(
     "scene.reading-twice",
-    "The same temperature of the same minute is recorded already. If this is a second reading, say "
-    "here with which instrument it was taken, or correct its time; if not, leave it out.",
+    "The same temperature at the same minute is already recorded. If this is a second reading, "
+    "enter here which instrument was used, or correct its time; if not, leave it out.",
     where=_WHERE,
     source=COMMON_PRACTICE,
 )

@@ -196,7 +196,7 @@ def _stays(places: list[Place]) -> list[dict[str, Any]]:
     for one in places:
         kind, until = one.get_kind_display(), one.to_at if one.from_at else None
         title = kind.capitalize() if one.from_at else f"Until then: {kind}"
-        told = {"told_by": one.told_by, "who": f"as seen or told by {one.told_by}"}
+        told = {"told_by": one.told_by, "who": f"as seen or reported by {one.told_by}"}
         at = one.from_at or one.to_at
         events += _moment(at, title, detail=one.address, until=until, **told)
     return events

@@ -96,7 +96,7 @@ class CopyForm(OfficeForm):
         initial=True,
         label="With the measured line and its size",
         help_text="For a rectified copy; the other two always show it. The words “in the plane of "
-        "the scale” stand beside the size.",
+        "the scale” appear beside the size.",
     )
 
     def __init__(self, *args: Any, measurements: Iterable[Measurement], **kwargs: Any) -> None:

@@ -62,7 +62,7 @@ def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
         ),
     )
     if kept:
-        messages.success(request, f"{kept} kept: {kept.words}.")
+        messages.success(request, f"{kept} saved: {kept.words}.")
         return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
     return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 

@@ -91,7 +91,7 @@ def take_part_out(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> Htt
     form = TakePartOutForm(request.POST or None, record=shown, initial=start)
     done = submitted(request, form, actions.take_part_out, case_id=case_id, specimen_id=specimen_id)
     if done:
-        messages.success(request, f"Item {done.item.number} is kept by itself.")
+        messages.success(request, f"Item {done.item.number} is kept separately.")
         return redirect("custody:item", case_id=case_id, item_id=done.item_id)
     context = {"frame": frame, "specimen": shown}
     return answer_form(request, "evidence/take_part_out.html", context, form)

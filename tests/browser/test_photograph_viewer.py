@@ -199,7 +199,7 @@ def test_an_outline_is_drawn_with_the_mouse_and_shown(page, vasko, log, live_ser
         page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
     expect(page.get_by_text("An outline of finding 1, Contusion with 3 corners.")).to_be_visible()
     page.get_by_role("button", name="Save outline").click()
-    expect(page.get_by_text("Outline of finding 1 kept.")).to_be_visible()
+    expect(page.get_by_text("Outline of finding 1 saved.")).to_be_visible()
     drawn = page.get_by_role("img", name="Outlined: 1 Contusion")
     expect(drawn).to_be_visible()
     points = PhotographFinding.objects.get(photograph=log[1]).outline
@@ -222,7 +222,7 @@ def test_a_pointer_is_set_by_keys_alone_on_a_turned_picture(page, vasko, log, li
     page.keyboard.press("Space")
     expect(page.get_by_text("A pointer at finding 1, Contusion.")).to_be_visible()
     page.keyboard.press("Enter")
-    expect(page.get_by_text("Outline of finding 1 kept.")).to_be_visible()
+    expect(page.get_by_text("Outline of finding 1 saved.")).to_be_visible()
     ((x, y),) = PhotographFinding.objects.get(photograph=log[1]).outline
     assert x < 0.47
     assert y == pytest.approx(0.5, abs=0.01)

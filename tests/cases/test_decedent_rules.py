@@ -40,7 +40,7 @@ def test_an_age_that_was_read_is_said_as_it_was_read(read, words):
     [
         (["unknown"], "", {}),
         (["white", "black"], "", {}),
-        (["unknown", "white"], "", {"race": "Unknown stands alone."}),
+        (["unknown", "white"], "", {"race": "“Unknown” cannot be combined with other entries."}),
         (["white", "white"], "", {"race": "Each may be chosen once."}),
         (
             ["white"], "Elmish",

@@ -96,7 +96,7 @@ def test_lividity_of_the_trunk_elsewhere_is_asked_about(position, where, shown, 
     asked = scene_question(SceneLividity(position, where, "fixed"))
     assert asked.startswith(
         f"The pattern does not go with the position found: lividity on {shown}, body "
-        f"{POSITION_WORDS[position]}. Was the body moved before anybody came?"
+        f"{POSITION_WORDS[position]}. Was the body moved before anyone arrived?"
     )
     assert asked.endswith(NEVER)
     assert "probably" not in asked
@@ -135,7 +135,7 @@ def test_a_recorded_turn_stands_in_the_question():
         + NEVER
     )
     unmoved = scene_question(SceneLividity("prone", "back", "", "Not moved"))
-    assert "Recorded of moving it: not moved. Ask again who touched the body." in unmoved
+    assert "Recorded about moving it: not moved. Ask again who touched the body." in unmoved
     assert "EMS turned" in scene_question(SceneLividity("prone", "back", "", "EMS turned her"))
 
 
@@ -240,8 +240,8 @@ def test_a_clause_that_says_nothing_does_not_end_the_description(words, sides):
         ("I turned him", "Recorded: I turned him. Does that explain it"),
         ("A neighbor did", "Recorded: a neighbor did. Does that explain it"),
         (".5 m pulled", "Recorded: .5 m pulled. Does that explain it"),
-        ("Nobody.", "Recorded of moving it: nobody. Ask again who touched the body."),
-        ("  ", "Was the body moved before anybody came?"),
+        ("Nobody.", "Recorded about moving it: nobody. Ask again who touched the body."),
+        ("  ", "Was the body moved before anyone arrived?"),
     ],
 )
 def test_what_is_recorded_of_moving_the_body_is_said_as_written(moved, said):

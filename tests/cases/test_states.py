@@ -83,7 +83,7 @@ ALL_DONE = {
             {"examination_opened": False, "circumstances_reviewed": False},
             ["The examination has not been opened."],
         ),
-        ({"examination_ended": False}, ["The examination has no end."]),
+        ({"examination_ended": False}, ["The examination has no end time."]),
         (
             {"circumstances_reviewed": False},
             ["It is not recorded that the circumstances were reviewed."],
@@ -113,10 +113,10 @@ NOTHING_EXAMINED = {
     "examination_opened": False, "scene_settled": True, "body_settled": True, "body_here": False,
 }  # fmt: skip
 CLOSING_LACKS = {
-    "examination_opened": "An examination is opened: its report is written and finished.",
+    "examination_opened": "An examination is opened: its report has to be written and finished.",
     "scene_settled": "The scene is neither recorded nor stated as not visited.",
     "body_settled": "The body is neither received nor stated as not received here.",
-    "body_here": "The body is in the office: its release is recorded first.",
+    "body_here": "The body is in the office: record its release first.",
 }
 
 

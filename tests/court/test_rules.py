@@ -204,4 +204,4 @@ def test_punctuality_counts_days_from_service_to_release():
 def test_a_due_date_on_which_courts_are_closed_is_asked_about(day, said):
     words = closed_day_words(date.fromisoformat(day))
     assert words.startswith(said) and bool(words) == bool(said)
-    assert not words or words.endswith("state holidays are not looked at here.")
+    assert not words or words.endswith("state holidays are not considered here.")

@@ -67,7 +67,7 @@ def test_a_measurement_is_kept_by_the_form(signed_in, photograph, vasko):
     finding = make_finding(photograph.case, vasko)
     sent = form_of(straight(), finding=str(finding.pk), note="widest part")
     answer = signed_in.post(url("measure", photograph), sent, follow=True)
-    assert "Measurement 1 kept: 3.0 cm" in answer.content.decode()
+    assert "Measurement 1 saved: 3.0 cm" in answer.content.decode()
     kept = Measurement.objects.get()
     assert (kept.finding, kept.note) == (finding, "widest part")
     signed_in.post(url("measure", photograph), sent)

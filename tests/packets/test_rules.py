@@ -50,19 +50,19 @@ BUILT = Holds(
             ["A redacted copy of photograph 1 was made."],
         ),
         ({"redactions": {2: "a", 3: "other"}}, ["A redacted copy of photograph 3 was made."]),
-        ({"redactions": {3: "b"}}, ["A redacted copy of photograph 2 was taken back."]),
+        ({"redactions": {3: "b"}}, ["A redacted copy of photograph 2 was withdrawn."]),
         (
             {"redactions": {}},
             [
-                "A redacted copy of photograph 2 was taken back.",
-                "A redacted copy of photograph 3 was taken back.",
+                "A redacted copy of photograph 2 was withdrawn.",
+                "A redacted copy of photograph 3 was withdrawn.",
             ],
         ),
         (
             {"to_be_hidden": (1, 4)},
             [
-                "A redacted copy of photograph 1 was asked for.",
-                "A redacted copy of photograph 4 was asked for.",
+                "A redacted copy of photograph 1 was requested.",
+                "A redacted copy of photograph 4 was requested.",
             ],
         ),
     ],
@@ -149,7 +149,7 @@ def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_
         "Amendment 1 was withdrawn.",
         "Addendum 2 was withdrawn.",
         "Photograph 1 was withdrawn.",
-        "A redacted copy of photograph 3 was asked for.",
+        "A redacted copy of photograph 3 was requested.",
         "Photograph 4 was added.",
     ]
 

@@ -124,7 +124,7 @@ def test_the_release_form_says_that_identity_is_not_confirmed(client):
     assert "Identity is tentative." in client.get(url("add-release", case)).content.decode()
     answer = client.post(url("add-release", case), form_of(leaving()))
     assert answer.status_code == 422
-    assert "on what ground the body goes" in answer.content.decode()
+    assert "on what ground the body is released" in answer.content.decode()
     remark = leaving(identity_remark="County disposition by order 26-17.")
     assert client.post(url("add-release", case), form_of(remark)).status_code == 302
 

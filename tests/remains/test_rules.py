@@ -45,12 +45,12 @@ def test_a_body_is_here_after_every_other_movement(hours, here):
         ((5,), 0, ""),
         ((5, 5), 1, ""),
         ((5, 5), 0, ""),
-        ((5, 4), 1, "came in only after"),
+        ((5, 4), 1, "was received only after"),
         ((5, 4), 0, "was released before"),
         ((5, 6, 6), 2, ""),
         ((5, 7, 6), 2, "was released only after"),
-        ((5, 7, 6), 1, "came back before"),
-        ((5, 6, 8, 7), 3, "came in only after"),
+        ((5, 7, 6), 1, "was returned before"),
+        ((5, 6, 8, 7), 3, "was received only after"),
         ((5, 6, 7, 9), 0, ""),
         ((8, 6, 7, 9), 0, "was released before"),
         ((5, 9, 7, 9), 2, "was released only after"),
@@ -110,10 +110,10 @@ def test_a_release_says_who_it_is_and_what_goes_with_it(said, identity, wrong):
     ("said", "identity", "name", "words"),
     [
         ({"tag_number": "T-119"}, "confirmed", "tag_number",
-         "The body came in with the tag T-118. Read the tag again; where it was replaced, say so "
-         "below."),
+         "The body was received with tag T-118. Read the tag again; if it was replaced, "
+         "say so below."),
         ({}, "tentative", "identity_remark",
-         "Identity is tentative. Say on what ground the body goes before it is confirmed."),
+         "Identity is tentative. Say on what ground the body is released before it is confirmed."),
         ({"belongings": "given"}, "confirmed", "belongings_given",
          "Say what was given with the body."),
         ({"belongings": "kept"}, "confirmed", "belongings_kept",
@@ -192,5 +192,5 @@ def test_two_people_read_the_tag(reader, wrong):
     # Common practice: two people compare the tag on the body with the case number.
     said = TOLD | {"second_reader": reader}
     found = wrong_in_release(said, tag="T-118", identity="confirmed", released_by="D. Renn")
-    told = "Two people read the tag: name another than the one who releases."
+    told = "Two people read the tag: name someone other than the person releasing the body."
     assert found == ({"second_reader": told} if wrong else {})

@@ -117,7 +117,7 @@ def test_an_examined_body_is_reported_and_a_body_that_is_here_is_released_first(
         "place": "Room 1", "kind_reason": "No ground for more.",
     }  # fmt: skip
     open_examination(vasko, case_id=case.pk, record_id=new_id(), entry=entry)
-    with pytest.raises(Refused, match="report is written"):
+    with pytest.raises(Refused, match="report has to be written"):
         close(case)
     held = body_in()
     actions.state_not_done(

@@ -36,7 +36,7 @@ def test_every_sentence_has_one_page():
         found |= pages(missing_before_closing(ClosingFacts(*said)))
     assert found == {
         "The examination has not been opened.": "findings:examination",
-        "The examination has no end.": "findings:examination",
+        "The examination has no end time.": "findings:examination",
         "It is not recorded that the circumstances were reviewed.": "findings:examination",
         "Cause and manner are not stated; “pending” can be stated.": (
             "certification:cause-and-manner"
@@ -44,10 +44,10 @@ def test_every_sentence_has_one_page():
         "The opinion is not written.": "review:report",
         "1 comment is not answered.": "review:review",
         "2 comments are not answered.": "review:review",
-        "An examination is opened: its report is written and finished.": "review:report",
+        "An examination is opened: its report has to be written and finished.": "review:report",
         "The scene is neither recorded nor stated as not visited.": "cases:scene",
         "The body is neither received nor stated as not received here.": "cases:body",
-        "The body is in the office: its release is recorded first.": "remains:remains",
+        "The body is in the office: record its release first.": "remains:remains",
     }
 
 
@@ -63,7 +63,7 @@ def test_the_report_page_links_what_it_lacks(ready):  # noqa: F811
     type(case.report).objects.update(opinion="")
     page = as_person(vasko).get(reverse("review:report", args=[case.pk])).content.decode()
     examination = reverse("findings:examination", args=[case.pk])
-    assert f'<a href="{examination}">The examination has no end.</a>' in page
+    assert f'<a href="{examination}">The examination has no end time.</a>' in page
     opinion = reverse("review:report", args=[case.pk]) + "#id_opinion_field"
     assert f'<a href="{opinion}">The opinion is not written.</a>' in page
     assert 'id="id_opinion_field"' in page

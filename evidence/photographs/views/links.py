@@ -59,7 +59,7 @@ def outline(
     form = OutlineForm(request.POST)
     saved = submitted(request, form, actions.outline_finding, case_id=case_id, link_id=link_id)
     if saved:
-        what = "taken away" if saved.outline is None else "kept"
+        what = "removed" if saved.outline is None else "saved"
         messages.success(request, f"Outline of finding {linked.finding.number} {what}.")
         page = _page(case_id, photograph_id)
         return redirect(f"{page}?finding={linked.finding_id}")

@@ -29,7 +29,7 @@ def series_list(request: HttpRequest, case_id: UUID) -> HttpResponse:
     form = SeriesForm(request.POST or None)
     made = submitted(request, form, lambda actor: _make(request, frame, form))
     if made:
-        messages.success(request, f"Series {made.title} kept.")
+        messages.success(request, f"Series {made.title} saved.")
         return redirect("evidence:series", case_id=case_id)
     may_change = may(request.user, Act.PHOTOGRAPH, frame.case)
     context = {
