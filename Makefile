@@ -52,7 +52,7 @@ demo: $(INSTALLED)
 
 # Two cores, kept busy from the first moment. The static checks are one core's work and run beside
 # the rest; either failing fails the run. While the database is made, the tests are read once, so
-# that the workers find them compiled. A file stays on one worker; tests/order.py has the long
+# that the workers find them compiled. A file stays on one worker; tests/kinds.py has the long
 # ones first.
 WORKERS ?= 2
 ON_ALL := -n $(WORKERS) --dist loadfile --no-loadscope-reorder

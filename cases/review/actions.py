@@ -1,4 +1,4 @@
-"""Writing the report, peer review, sign-off, addenda and amendments."""
+"""Writing the report, peer review, sign-off, addenda."""
 
 from __future__ import annotations
 

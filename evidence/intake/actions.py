@@ -19,8 +19,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from evidence.intake import checking as pictures
-from evidence.intake import parts, rules
+from evidence.intake import checking, parts, rules
 from evidence.intake.models import PhotographUpload
 from evidence.photographs import queries
 from evidence.photographs.actions import AlreadyInCase
@@ -66,7 +65,7 @@ def begin_upload(
     Raises NotKnown, NotAllowed, AlreadyInCase, Conflict, Refused.
     """
     case = access.case_for(actor, Act.PHOTOGRAPH, case_id)
-    pictures.check_size(size_bytes)
+    checking.check_size(size_bytes)
     there = PhotographUpload.objects.filter(pk=upload_id).first()
     if there is None and stated_sha256:
         same = queries.photograph_with_digest(case, stated_sha256)

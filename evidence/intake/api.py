@@ -22,8 +22,7 @@ from rest_framework.views import APIView
 
 from cases.access import Act, case_for
 from cases.api.shared import CASE
-from evidence.intake import actions, rules
-from evidence.intake import taking as intake
+from evidence.intake import actions, rules, taking
 from evidence.intake.models import PhotographUpload
 from evidence.photographs import actions as photographs
 from evidence.photographs.api import photographs as api
@@ -257,7 +256,7 @@ class UploadTakeInView(APIView):
         """Check the file and record it as the next photograph; again, the same photograph."""
         upload = actions.upload_of(request.user, case_id, upload_id)  # type: ignore[arg-type]
         try:
-            photograph = intake.take_in_upload(upload)
+            photograph = taking.take_in_upload(upload)
         except photographs.AlreadyInCase as there:
             return _already(there)
         return Response(PhotographSerializer(photograph).data, status=status.HTTP_201_CREATED)
@@ -274,7 +273,7 @@ def add_photograph(self: APIView, request: Request, case_id: UUID) -> Response:
     record_id, upload = body.pop("id"), body.pop("upload")
     reason = body.pop("reason", "")
     try:
-        photograph = intake.take_in(
+        photograph = taking.take_in(
             request.user,  # type: ignore[arg-type]
             case_id=case_id,
             record_id=record_id,

@@ -9,7 +9,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from evidence import store
-from evidence.intake import taking as intake
+from evidence.intake import taking
 from evidence.intake.actions import expire_uploads, refuse_upload
 from evidence.intake.models import PhotographUpload
 from evidence.intake.rules import KEPT_FOR as KEPT_UNFINISHED
@@ -63,7 +63,7 @@ def take_in_upload(*, upload_id: str) -> str:
 
 def _take_in(upload: PhotographUpload) -> str:
     try:
-        intake.take_in_upload(upload)
+        taking.take_in_upload(upload)
     except (NotAllowed, NotKnown) as error:
         refuse_upload(upload, error.message)
         return "refused"

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
 from cases.course import CaseFrame, case_frame
-from evidence.intake import taking as intake
+from evidence.intake import taking
 from evidence.intake.forms import UploadForm
 from evidence.photographs import queries
 from evidence.photographs.models import Photograph
@@ -69,7 +69,7 @@ def _take_in_each(request: HttpRequest, case_id: UUID, form: UploadForm) -> list
         record_id = uuid.uuid5(form.record_id, str(place)) if place else form.record_id
         try:
             taken.append(
-                intake.take_in(
+                taking.take_in(
                     request.user, case_id=case_id, record_id=record_id, upload=upload, entry=entry
                 )
             )

@@ -1,4 +1,4 @@
-"""Words and decisions of photographs, specimens and property. No database, no clock."""
+"""The order of photographs, outlines on them, when they were taken. No database, no clock."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Shapes of photographs, links, specimens and property: one for input, one for output."""
+"""Shapes of photographs and of what they show: one for input, one for output."""
 
 from __future__ import annotations
 

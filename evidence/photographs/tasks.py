@@ -1,4 +1,4 @@
-"""Photograph jobs: smaller copies, unfinished files, the check of the store."""
+"""Photograph jobs: the smaller copies, and asking again for those that still wait."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Endpoints of specimens and property."""
+"""Endpoints of specimens."""
 
 from __future__ import annotations
 

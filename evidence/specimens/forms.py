@@ -1,4 +1,4 @@
-"""Forms of photographs, specimens and property."""
+"""Forms of specimens."""
 
 from __future__ import annotations
 

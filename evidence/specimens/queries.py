@@ -1,4 +1,4 @@
-"""Reads of specimens, property and items."""
+"""Reads of specimens, kits and their parts."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Pages of specimens and property."""
+"""Pages of specimens."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Endpoints of the examination, its findings and the organ weights."""
+"""Endpoints of the examination and its findings."""
 
 from __future__ import annotations
 

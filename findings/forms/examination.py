@@ -1,4 +1,4 @@
-"""Forms of the examination as a whole: written parts, organ weights, lividity and rigor."""
+"""Forms of the examination as a whole: opening it, and its written parts."""
 
 from __future__ import annotations
 

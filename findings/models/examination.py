@@ -1,4 +1,4 @@
-"""Tables of the examination: findings, marks, organ weights."""
+"""Tables of the examination: the examination itself, its findings, their marks."""
 
 from __future__ import annotations
 

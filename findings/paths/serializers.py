@@ -1,4 +1,4 @@
-"""What the API takes in and prints of wound paths, lividity and rigor."""
+"""Wound paths as the API shows and takes them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The examination, its organ weights, and the rows that an action locks."""
+"""The examination, and the rows of it that an action locks."""
 
 from __future__ import annotations
 

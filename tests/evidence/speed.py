@@ -27,7 +27,7 @@ from cases.models import Case
 from evidence.fixity import actions as fixity
 from evidence.fixity.models import FixityRun
 from evidence.intake import actions as uploads
-from evidence.intake import taking as intake
+from evidence.intake import taking
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from me_office.accounts.models import Staff
@@ -139,7 +139,7 @@ def _one(actor: Staff, case: Case, path: Path) -> None:
     )
     with path.open("rb") as body:
         upload = uploads.receive_piece(upload, offset=0, body=body)
-    intake.take_in_upload(upload)
+    taking.take_in_upload(upload)
 
 
 def _hash(stored: list[StoredFile]) -> None:

@@ -1,4 +1,4 @@
-"""Reads of series of photographs, and of what the photograph log lacks."""
+"""Reads of series of photographs, and of what the rules of the log read of each photograph."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 /**
  * The middle of a mark, from which its region and position are derived. The server's
- * `findings/placing.py` does the same, and derives everything again when a mark is saved.
+ * `findings/chart/placing.py` does the same, and derives everything again when a mark is saved.
  */
 import { pick } from "../body/picking.js";
 
