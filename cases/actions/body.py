@@ -80,7 +80,7 @@ def record_identification(
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Identification:
-    """Note a step in establishing identity; the latest standing one sets the decedent's.
+    """Note a step in establishing identity; the latest active one sets the decedent's.
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """

@@ -72,9 +72,9 @@ def sheet_values(
 def _values(exhibit: Exhibit, name: str | None) -> dict[str, Any]:
     photograph: Any = exhibit.photograph
     findings = ", ".join(
-        f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.standing_links
+        f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.active_links
     )
-    redacted = bool(photograph.standing_redactions)
+    redacted = bool(photograph.active_redactions)
     about = [
         f"finding {findings}" if findings else "",
         "redacted copy" if redacted else "",

@@ -13,7 +13,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
-from evidence.photographs.models import DerivedImage, Photograph, standing_links
+from evidence.photographs.models import DerivedImage, Photograph, active_links
 from evidence.photographs.outlines import upright_size
 from evidence.store.models import StoredFile
 from findings.models import Finding
@@ -29,12 +29,12 @@ def _found(row: Any, what: str) -> Any:
 
 
 def sets_of(case: Case) -> list[ExhibitSet]:
-    """Return the case's sets, the newest first, each with its number of `standing_exhibits`."""
+    """Return the case's sets, the newest first, each with its number of `active_exhibits`."""
     rows: QuerySet[ExhibitSet] = (
         ExhibitSet.objects.active()
         .filter(case=case)
         .annotate(
-            standing_exhibits=Count("exhibits", filter=Q(exhibits__voided_at=None), distinct=True)
+            active_exhibits=Count("exhibits", filter=Q(exhibits__voided_at=None), distinct=True)
         )
         .order_by("-created_at", "-id")
     )
@@ -42,7 +42,7 @@ def sets_of(case: Case) -> list[ExhibitSet]:
 
 
 def set_of(case: Case, set_id: UUID) -> ExhibitSet:
-    """Return a standing set of the case. Raises NotKnown."""
+    """Return an active set of the case. Raises NotKnown."""
     rows = ExhibitSet.objects.active().filter(case=case, pk=set_id)
     rows = rows.select_related("request", "case")
     found: ExhibitSet = _found(rows.first(), "exhibit set")
@@ -50,7 +50,7 @@ def set_of(case: Case, set_id: UUID) -> ExhibitSet:
 
 
 def set_for_update(case: Case, set_id: UUID) -> ExhibitSet:
-    """Return a standing set of the case, locked. Raises NotKnown."""
+    """Return an active set of the case, locked. Raises NotKnown."""
     rows = ExhibitSet.objects.active().select_for_update(of=("self",))
     found: ExhibitSet = _found(rows.filter(case=case, pk=set_id).first(), "exhibit set")
     return found
@@ -64,7 +64,7 @@ def exhibit_for_update(case: Case, exhibit_id: UUID) -> Exhibit:
 
 
 def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
-    """Return the standing exhibits of a set in their order, locked and bare."""
+    """Return the active exhibits of a set in their order, locked and bare."""
     rows = Exhibit.objects.active().select_for_update(of=("self",))
     return list(rows.filter(exhibit_set=exhibit_set).order_by("position", "id"))
 
@@ -74,18 +74,18 @@ def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
     return (
         rows.select_related("photograph__file", "exhibit_set")
         .prefetch_related(
-            Prefetch("photograph__finding_links", standing_links(), to_attr="standing_links")
+            Prefetch("photograph__finding_links", active_links(), to_attr="active_links")
         )
         .prefetch_related(
-            Prefetch("photograph__redactions", queryset=standing, to_attr="standing_redactions")
+            Prefetch("photograph__redactions", queryset=standing, to_attr="active_redactions")
         )
     )
 
 
 def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
-    """Return the standing exhibits in their order; three statements.
+    """Return the active exhibits in their order; three statements.
 
-    Each photograph has `standing_links` (with finding) and `standing_redactions` (one or none).
+    Each photograph has `active_links` (with finding) and `active_redactions` (one or none).
     """
     rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return list(_shown(rows).order_by("position", "id"))
@@ -117,7 +117,7 @@ def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
 
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
-    """Return a standing exhibit with its photograph as `exhibits_of` does. Raises NotKnown."""
+    """Return an active exhibit with its photograph as `exhibits_of` does. Raises NotKnown."""
     rows = Exhibit.objects.active().filter(
         case=case, exhibit_set=set_id, exhibit_set__voided_at=None, pk=exhibit_id
     )
@@ -126,18 +126,18 @@ def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
 
 
 def findings_shown(photograph: Photograph) -> list[Finding]:
-    """Return the standing findings that a photograph shows, by number."""
-    return [link.finding for link in standing_links().filter(photograph=photograph)]
+    """Return the active findings that a photograph shows, by number."""
+    return [link.finding for link in active_links().filter(photograph=photograph)]
 
 
-def standing_redaction(photograph: Photograph) -> Redaction | None:
+def active_redaction(photograph: Photograph) -> Redaction | None:
     """Return the redaction that stands for a photograph, or None."""
     rows = Redaction.objects.active().filter(photograph=photograph)
     found: Redaction | None = rows.select_related("file", "screen_file").first()
     return found
 
 
-def redactions_standing(case: Case) -> dict[UUID, Redaction]:
+def redactions_in_force(case: Case) -> dict[UUID, Redaction]:
     """Return the redactions that stand in a case, by photograph; one statement."""
     rows = Redaction.objects.active().filter(case=case, photograph__voided_at=None)
     rows = rows.select_related("photograph", "file", "screen_file", "created_by")
@@ -216,7 +216,7 @@ def picture_of(exhibit: Exhibit, kind: str) -> StoredFile | None:
 
     Where a redaction stands, it is the redacted copy at every size; the original never is.
     """
-    redactions: Sequence[Redaction] = exhibit.photograph.standing_redactions  # type: ignore[attr-defined]
+    redactions: Sequence[Redaction] = exhibit.photograph.active_redactions  # type: ignore[attr-defined]
     if redactions:
         return redactions[0].file if kind == "large" else redactions[0].screen_file
     if kind == "large":
@@ -242,7 +242,7 @@ def files_to_print(exhibits: Sequence[Exhibit]) -> dict[UUID, StoredFile]:
     made = {copy.photograph_id: copy.file for copy in copies.select_related("file")}
     files = {}
     for exhibit in exhibits:
-        redactions: Sequence[Redaction] = exhibit.photograph.standing_redactions  # type: ignore[attr-defined]
+        redactions: Sequence[Redaction] = exhibit.photograph.active_redactions  # type: ignore[attr-defined]
         file = redactions[0].screen_file if redactions else made.get(exhibit.photograph_id)
         if file is not None:
             files[exhibit.pk] = file

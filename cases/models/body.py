@@ -48,7 +48,7 @@ class BodyReceipt(Record):
 
 
 class Identification(CaseRecord):
-    """One step in establishing who died, with the method. The latest standing one counts."""
+    """One step in establishing who died, with the method. The latest active one applies."""
 
     METHODS = [
         ("visual", "visual, by a person who knew the decedent"),

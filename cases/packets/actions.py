@@ -18,7 +18,7 @@ from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
 from cases.exhibits.queries import (
     photographs_to_be_hidden,
-    redactions_standing,
+    redactions_in_force,
     waits_for_redaction,
 )
 from cases.packets import queries
@@ -122,7 +122,7 @@ def _check_originals(packet: Packet) -> None:
     if not packet.originals:
         packet.originals_why = ""
         return
-    hidden = {str(key) for key in redactions_standing(packet.case)}
+    hidden = {str(key) for key in redactions_in_force(packet.case)}
     if not set(packet.originals) <= hidden:
         raise Refused(
             "One of these photographs has no redacted copy; its original goes out anyway.",

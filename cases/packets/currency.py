@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cases.exhibits.queries import photographs_to_be_hidden, redactions_standing
+from cases.exhibits.queries import photographs_to_be_hidden, redactions_in_force
 from cases.models import Case
 from cases.packets.models import Packet
 from cases.packets.rules import Holds, what_changed
@@ -27,7 +27,7 @@ def holds_now(case: Case) -> Holds:
         late_results=tuple(late_numbers(case.pk)),
         photographs=tuple(photographs.values_list("number", flat=True)),
         redactions={
-            one.photograph.number: str(one.pk) for one in redactions_standing(case).values()
+            one.photograph.number: str(one.pk) for one in redactions_in_force(case).values()
         },
         to_be_hidden=tuple(
             sorted(one.photograph.number for one in photographs_to_be_hidden(case).values())

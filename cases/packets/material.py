@@ -12,7 +12,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from cases.exhibits.models import Redaction
-from cases.exhibits.queries import redactions_standing
+from cases.exhibits.queries import redactions_in_force
 from cases.models import Case
 from cases.review.content import report_content
 from cases.review.late import LateResult, late_results
@@ -75,12 +75,12 @@ class Material:
 
     def overlay_of(self, one: PacketPhotograph) -> str:
         """Return the drawing that lies over a photograph: outlines and measured lines."""
-        links = one.photograph.standing_links
+        links = one.photograph.active_links
         return overlay_svg(one.photograph, links, self.measured_on(one.photograph))
 
     def overlay_words_of(self, one: PacketPhotograph) -> str:
         """Say what is drawn over a photograph; empty for nothing."""
-        links = one.photograph.standing_links
+        links = one.photograph.active_links
         return overlay_words(links, self.measured_on(one.photograph))
 
 
@@ -104,7 +104,7 @@ def material_of(case_id: UUID) -> Material:
         charts=charts_of(content["chart"]),
         photographs=photographs_for_packet(case),
         withdrawn_photographs=list(withdrawn.order_by("number")),
-        redactions=redactions_standing(case),
+        redactions=redactions_in_force(case),
         measurements=measurements_in(case),
         custody=custody_record(case),
         read_at=timezone.now(),

@@ -66,9 +66,7 @@ def measurement_values(measurements: Sequence[Measurement]) -> list[dict[str, An
 
 
 def _used_for(one: Measurement) -> list[dict[str, Any]]:
-    return [
-        {"finding": use.finding.number, "dimension": use.dimension} for use in one.standing_uses
-    ]
+    return [{"finding": use.finding.number, "dimension": use.dimension} for use in one.active_uses]
 
 
 def measurement_rows(measurements: Iterable[Measurement]) -> Iterator[list[str]]:

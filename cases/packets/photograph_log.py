@@ -52,7 +52,7 @@ def _value(sent: OutgoingPhotograph) -> dict[str, Any]:
         "findings": [finding.number for finding in sent.one.findings],
         "outlines": [
             {"finding": link.finding.number, "points": link.outline}
-            for link in photograph.standing_links
+            for link in photograph.active_links
             if link.outline
         ],
     }

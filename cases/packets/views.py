@@ -25,7 +25,7 @@ from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
 from cases.court.models import Release
-from cases.exhibits.queries import redactions_standing
+from cases.exhibits.queries import redactions_in_force
 from cases.packets import actions, queries
 from cases.packets.forms import PacketForm, RetryForm
 from cases.packets.material import material_of
@@ -55,7 +55,7 @@ def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
     form = PacketForm(
         request.POST or None,
         requests=queries.open_requests_of(case_id),
-        redactions=list(redactions_standing(frame.case).values()),
+        redactions=list(redactions_in_force(frame.case).values()),
         initial={"asked": _chosen_request(request, case_id)},
     )
     if request.method == "POST" and form.is_valid():

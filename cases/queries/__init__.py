@@ -36,7 +36,7 @@ def counter_for_update(year: int) -> CaseNumberCounter:
 
 
 def memberships_for_update(case: Case) -> list[TeamMember]:
-    """Return the standing memberships of a case's team, locked."""
+    """Return the active memberships of a case's team, locked."""
     rows = TeamMember.objects.active().select_for_update(of=("self",)).select_related("member")
     return list(rows.filter(case=case).order_by("id"))
 

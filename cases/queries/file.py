@@ -169,7 +169,7 @@ def team_members(case: Case) -> list[TeamMember]:
 
 
 def entry_of(model: type[RowT], case: Case, record_id: UUID) -> RowT:
-    """Return one standing record of a case. Raises NotKnown."""
+    """Return one active record of a case. Raises NotKnown."""
     record = rows_of(model).active().filter(case=case, pk=record_id).first()
     if record is None:
         raise NotKnown("There is no such record in this case, or it was voided.")

@@ -96,7 +96,7 @@ def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> Reco
 
 
 def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
-    """Return a standing record of the case. Raises NotKnown."""
+    """Return an active record of the case. Raises NotKnown."""
     return _one(rows_of(model).active().filter(case=case, pk=record_id).first())
 
 

@@ -168,7 +168,7 @@ def amend_identity(
     """Record, in a signed case, a step of identification made since; the name is amended apart.
 
     `step_id` is the new step's key, `record_id` the amendment's. As before the signature, the
-    latest standing step sets the identity: one made before it is added and changes nothing.
+    latest active step sets the identity: one made before it is added and changes nothing.
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
     case = case_for_update(case_id)

@@ -149,7 +149,7 @@ def missing_pictures_in(case: Any) -> list[LogGap]:
 
 
 def liver_read_at(case: Any) -> list[datetime]:
-    """Return when the standing liver temperatures were read, from what was read with the case."""
+    """Return when the active liver temperatures were read, from what was read with the case."""
     return [
         datetime.fromisoformat(row["read_at"])
         for row in case.review_readings

@@ -55,7 +55,7 @@ def camera_of(facts: dict[str, Any]) -> Key:
 
 
 def cameras_in(case: Case) -> set[Key]:
-    """Return the cameras that the case's standing photographs name, one statement."""
+    """Return the cameras that the case's active photographs name, one statement."""
     rows = Photograph.objects.active().filter(case=case).values_list("exif", flat=True)
     return {camera_of(facts) for facts in rows if exif.said_by_clock(facts)}
 

@@ -133,7 +133,7 @@ def apply_seal(
 ) -> Seal:
     """Close an item under a numbered seal. `version` is the item's.
 
-    `entry`: number, number_repeats, applied_at, applied_by. A number that a standing seal of
+    `entry`: number, number_repeats, applied_at, applied_by. A number that an active seal of
     another item bears asks for number_repeats: vendors number alike.
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.

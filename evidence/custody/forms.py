@@ -31,7 +31,7 @@ class _OnItem:
 
         now = custody_of(item)
         typed = " ".join(str(value) for value in (self._typed("to_staff"), self._typed("to_party")))
-        seal = now.standing_seal
+        seal = now.closing_seal
         self.stale = [
             Difference("to_party", "Held by", typed.strip(), now.chain.holder),
             Difference(

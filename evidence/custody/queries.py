@@ -37,7 +37,7 @@ class ItemCustody:
     withdrawn: Sequence[Seal | Transfer] = field(default_factory=list)
 
     @property
-    def standing_seal(self) -> Seal | None:
+    def closing_seal(self) -> Seal | None:
         """The seal that closes the item now."""
         return next((seal for seal in reversed(self.seals) if seal.broken_at is None), None)
 
@@ -120,12 +120,12 @@ def _with_custody(items: Sequence[Item]) -> list[ItemCustody]:
 
 
 def _custody(item: Item, seals: Sequence[Seal], transfers: Sequence[Transfer]) -> ItemCustody:
-    standing_seals = [seal for seal in seals if not seal.is_voided]
+    active_seals = [seal for seal in seals if not seal.is_voided]
     standing = [transfer for transfer in transfers if not transfer.is_voided]
     withdrawn: list[Seal | Transfer] = [seal for seal in seals if seal.is_voided]
     withdrawn += [transfer for transfer in transfers if transfer.is_voided]
-    chain = custody_chain(_handovers(standing), _lives(standing_seals))
-    return ItemCustody(item, chain, standing_seals, standing, withdrawn)
+    chain = custody_chain(_handovers(standing), _lives(active_seals))
+    return ItemCustody(item, chain, active_seals, standing, withdrawn)
 
 
 def _handovers(transfers: Iterable[Transfer]) -> list[Handover]:
@@ -139,7 +139,7 @@ def _lives(seals: Iterable[Seal]) -> list[SealLife]:
 
 
 def chain_parts(item: Item) -> tuple[list[Handover], list[SealLife]]:
-    """Return an item's standing transfers and seals as the rules take them."""
+    """Return an item's active transfers and seals as the rules take them."""
     transfers = Transfer.objects.active().filter(item=item).order_by("at", "id")
     seals = Seal.objects.active().filter(item=item).order_by("applied_at", "id")
     return _handovers(transfers), _lives(seals)

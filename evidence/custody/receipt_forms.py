@@ -73,7 +73,7 @@ class HandToAgencyForm(RecordForm):
 
 
 def _words(one: ItemCustody) -> str:
-    seal = one.standing_seal
+    seal = one.closing_seal
     sealed = f"seal {seal.number}" if seal else "not sealed"
     kind = one.item.get_kind_display()
     return f"Item {one.item.number}, {one.item.title} ({kind}, {sealed})"

@@ -67,7 +67,7 @@ def _fits(custody: ItemCustody, asked: str) -> bool:
     if asked in {"unsealed", "gaps"} and custody.item.is_voided:
         return False
     if asked == "unsealed":
-        return custody.standing_seal is None
+        return custody.closing_seal is None
     if asked == "gaps":
         return bool(custody.chain.gaps)
     return not asked or custody.item.kind == asked
@@ -109,7 +109,7 @@ ITEM_ACTS = {
         lambda request, custody: {
             "from_party": custody.chain.holder,
             "at": timezone.now(),
-            "seal_state": "intact" if custody.standing_seal else "none",
+            "seal_state": "intact" if custody.closing_seal else "none",
         },
         "Record a transfer",
         "Record the transfer",

@@ -108,9 +108,9 @@ class Measurement(CaseRecord):
         return self.kind in {MeasureKind.LENGTH, MeasureKind.POLYLINE}
 
     @cached_property
-    def standing_uses(self) -> list[MeasurementUse]:
+    def active_uses(self) -> list[MeasurementUse]:
         """Where its size was put and stands; who reads several prefetches into this."""
-        return list(standing_uses().filter(measurement=self))
+        return list(active_uses().filter(measurement=self))
 
 
 class MeasurementUse(CaseRecord):
@@ -131,7 +131,7 @@ class MeasurementUse(CaseRecord):
         return f"{self.dimension} of {self.finding} from {self.measurement}"
 
 
-def standing_uses() -> ActiveQuerySet[MeasurementUse]:
+def active_uses() -> ActiveQuerySet[MeasurementUse]:
     """Return where sizes of measurements were put and stand, in a fixed order, with the finding."""
     return MeasurementUse.objects.active().select_related("finding").order_by("id")
 

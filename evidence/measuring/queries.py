@@ -14,7 +14,7 @@ from evidence.measuring.models import (
     DerivedCopy,
     Measurement,
     MeasurementUse,
-    standing_uses,
+    active_uses,
 )
 from evidence.photographs.models import Photograph
 from findings.models import Finding
@@ -24,11 +24,11 @@ from me_office.jobs.rules import JobState
 
 
 def _uses() -> Prefetch[str, QuerySet[MeasurementUse], str]:
-    return Prefetch("uses", standing_uses(), to_attr="standing_uses")
+    return Prefetch("uses", active_uses(), to_attr="active_uses")
 
 
 def measurements_of(photograph: Photograph) -> list[Measurement]:
-    """The standing measurements of a photograph, each with `standing_uses`; two statements."""
+    """The active measurements of a photograph, each with `active_uses`; two statements."""
     return list(
         Measurement.objects.active()
         .filter(photograph=photograph)
@@ -39,7 +39,7 @@ def measurements_of(photograph: Photograph) -> list[Measurement]:
 
 
 def measurements_in(case: Case) -> list[Measurement]:
-    """The standing measurements of a case by photograph, as `measurements_of`; two statements."""
+    """The active measurements of a case by photograph, as `measurements_of`; two statements."""
     return list(
         Measurement.objects.active()
         .filter(case=case, photograph__voided_at=None)
@@ -60,7 +60,7 @@ def uses_of(finding: Finding) -> list[MeasurementUse]:
 
 
 def unused_of(finding: Finding, uses: Sequence[MeasurementUse]) -> list[Measurement]:
-    """The standing measurements kept for a finding that give neither its length nor its width."""
+    """The active measurements kept for a finding that give neither its length nor its width."""
     return list(
         Measurement.objects.active()
         .filter(finding=finding, photograph__voided_at=None)
@@ -129,7 +129,7 @@ def copies_asked_for(photograph: Photograph) -> list[CopyRequest]:
 
 
 def copies_of(photograph: Photograph) -> list[DerivedCopy]:
-    """The standing copies of a photograph by number, with their files; one statement."""
+    """The active copies of a photograph by number, with their files; one statement."""
     return list(
         DerivedCopy.objects.active()
         .filter(photograph=photograph)

@@ -65,12 +65,12 @@ class Photograph(CaseRecord):
         return f"Photograph {self.number}"
 
     @cached_property
-    def standing_links(self) -> list[PhotographFinding]:
+    def active_links(self) -> list[PhotographFinding]:
         """Its links that stand, by number of the finding, which comes with each.
 
-        Whoever reads several photographs prefetches them into this (`standing_links`).
+        Whoever reads several photographs prefetches them into this (`active_links`).
         """
-        return list(standing_links().filter(photograph=self))
+        return list(active_links().filter(photograph=self))
 
 
 class PhotographFinding(CaseRecord):
@@ -102,7 +102,7 @@ class PhotographFinding(CaseRecord):
         return f"{self.photograph} shows {self.finding}"
 
 
-def standing_links() -> ActiveQuerySet[PhotographFinding]:
+def active_links() -> ActiveQuerySet[PhotographFinding]:
     """Return what photographs show of findings that stand, by number, with the finding."""
     rows = PhotographFinding.objects.active().filter(finding__voided_at=None)
     return rows.select_related("finding").order_by("finding__number", "id")

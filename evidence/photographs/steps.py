@@ -15,7 +15,7 @@ from cases.rules.case import CaseState
 from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
 from evidence.photographs.models import Photograph
-from evidence.photographs.queries import standing_link
+from evidence.photographs.queries import active_link
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.shell.templatetags.office import short_moment
@@ -28,7 +28,7 @@ def _photographs() -> Any:
 def _photographs_without_finding() -> Any:
     # Pictures of the scene, of clothing and property, and overviews need not show a finding.
     near = _photographs().filter(place="examination", view__in=["mid-range", "close-up"])
-    return near.filter(~Exists(standing_link()))
+    return near.filter(~Exists(active_link()))
 
 
 def _photograph_words(case: Any) -> str:

@@ -48,7 +48,7 @@ def kit_for_update(case: Case, kit_id: UUID) -> Kit:
 
 
 def part_of(case: Case, specimen_id: UUID) -> Specimen:
-    """Return a standing specimen that is recorded in a kit. Raises NotKnown."""
+    """Return an active specimen that is recorded in a kit. Raises NotKnown."""
     rows = Specimen.objects.filter(
         case=case, pk=specimen_id, voided_at=None, item__container__isnull=False
     )
@@ -56,7 +56,7 @@ def part_of(case: Case, specimen_id: UUID) -> Specimen:
 
 
 def other_kits(part: Specimen) -> QuerySet[Kit]:
-    """Return the standing kits of the case in which a part is not recorded, by item number."""
+    """Return the active kits of the case in which a part is not recorded, by item number."""
     kits = Kit.objects.filter(case=part.case_id, voided_at=None)
     others = kits.exclude(item=part.item.container_id)
     return others.select_related("item").order_by("item__number")

@@ -138,7 +138,7 @@ def _placing(finding: Finding) -> tuple[Any, ...]:
 
 
 def first_mark_of(finding: Finding) -> Mark | None:
-    """The standing mark that says where a finding lies: the one placed first, no far end."""
+    """The active mark that says where a finding lies: the one placed first, no far end."""
     far_last = models.Case(models.When(end__in=FAR_ENDS, then=1), default=0)
     found: Mark | None = (
         Mark.objects.active().filter(finding=finding).order_by(far_last, "created_at", "pk").first()
@@ -161,7 +161,7 @@ def derive_again(actor: Staff, examination: Examination, finding: Finding) -> No
 
 
 def derive_all_again(actor: Staff, examination: Examination) -> None:
-    """After the measured length changed: settle every standing finding."""
+    """After the measured length changed: settle every active finding."""
     findings = Finding.objects.active().filter(examination=examination)
     for finding in findings.select_for_update().order_by("pk"):
         derive_again(actor, examination, finding)

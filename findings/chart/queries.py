@@ -30,7 +30,7 @@ def chart_mark(finding: Finding, mark: Mark, *, selected: bool = False) -> drawi
 def chart_marks(
     case: Case, *, findings: Iterable[Finding] | None = None, selected: UUID | None = None
 ) -> list[drawing.Mark]:
-    """The standing marks of a case by number; one statement unless `findings` are given."""
+    """The active marks of a case by number; one statement unless `findings` are given."""
     if findings is not None:
         pairs = [(one, mark) for one in findings for mark in one.marks.all()]
     else:

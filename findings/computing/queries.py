@@ -16,7 +16,7 @@ from me_office.audit.errors import NotKnown
 
 
 def calculations_of(case: Case, *, method: str = "") -> list[Calculation]:
-    """The standing calculations of a case, newest first; of one method if it is named."""
+    """The active calculations of a case, newest first; of one method if it is named."""
     rows = Calculation.objects.active().filter(case=case)
     if method:
         rows = rows.filter(method=method)
@@ -56,7 +56,7 @@ def scene_of(case: Case) -> Scene | None:
 
 
 def readings_of(case: Case) -> list[SceneReading]:
-    """The standing temperatures of the scene in their order."""
+    """The active temperatures of the scene in their order."""
     return list(SceneReading.objects.active().filter(case=case).order_by("read_at", "pk"))
 
 
@@ -67,12 +67,12 @@ def examination_of(case: Case) -> Examination | None:
 
 
 def weights_of(case: Case) -> list[OrganWeight]:
-    """The standing organ weights."""
+    """The active organ weights."""
     return list(OrganWeight.objects.active().filter(case=case).order_by("created_at", "pk"))
 
 
 def injuries_of(case: Case) -> list[Finding]:
-    """The standing injuries by number, with their marks and wound paths; three statements."""
+    """The active injuries by number, with their marks and wound paths; three statements."""
     paths = WoundPath.objects.active().select_related("exit_finding")
     return list(
         Finding.objects.active()

@@ -15,7 +15,7 @@ def organ_weight_for_update(case: Case, organ_weight_id: UUID) -> OrganWeight:
 
 
 def organ_weights_of(case: Case) -> list[OrganWeight]:
-    """The standing organ weights of a case, in the order in which organs are listed."""
+    """The active organ weights of a case, in the order in which organs are listed."""
     order = {organ: place for place, (organ, _) in enumerate(OrganWeight.ORGANS)}
     rows: list[OrganWeight] = list(
         OrganWeight.objects.active().filter(case=case).order_by("created_at", "pk")

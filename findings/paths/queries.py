@@ -81,7 +81,7 @@ def _on_surface(finding: Finding, mark: Mark | None, axis: int) -> tuple[float |
 
 
 def path_rows(finding: Finding) -> list[PathRow]:
-    """The standing paths of a finding, each with its words and its direction."""
+    """The active paths of a finding, each with its words and its direction."""
     length = finding.examination.crown_heel_cm
     rows = []
     for path in finding.paths.all():

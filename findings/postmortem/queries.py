@@ -15,14 +15,14 @@ from findings.queries.examination import record_for_update
 
 
 def lividity_of(case: Case) -> list[Lividity]:
-    """The standing lividity rows of a case, from the head down."""
+    """The active lividity rows of a case, from the head down."""
     order = {name: place for place, (name, _) in enumerate(Lividity.REGIONS)}
     rows = Lividity.objects.active().filter(case=case).order_by("created_at", "pk")
     return sorted(rows, key=lambda row: order[row.region])
 
 
 def rigor_of(case: Case) -> list[Rigor]:
-    """The standing rigor rows of a case, from the jaw down."""
+    """The active rigor rows of a case, from the jaw down."""
     order = {name: place for place, (name, _) in enumerate(Rigor.JOINTS)}
     rows = Rigor.objects.active().filter(case=case).order_by("created_at", "pk")
     return sorted(rows, key=lambda row: order[row.joint])

@@ -45,7 +45,7 @@ def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
 
 
 def findings_of(case: Case) -> list[Finding]:
-    """The standing findings of a case by number, with marks, layers and interpretations."""
+    """The active findings of a case by number, with marks, layers and interpretations."""
     return list(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
 
 
@@ -64,7 +64,7 @@ def finding_for_page(case: Case, finding_id: UUID) -> Finding:
 
 
 def injury_counts_of(findings: Iterable[Finding]) -> InjuryCounts:
-    """How many wounds and impacts the standing injuries show, by what made them."""
+    """How many wounds and impacts the active injuries show, by what made them."""
     return counts_of(
         _counted(one) for one in findings if one.klass == FindingClass.INJURY and not one.is_voided
     )

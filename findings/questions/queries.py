@@ -110,7 +110,7 @@ def probe_hole_question(
 ) -> str:
     """Ask for the hole of a liver probe that no finding records; empty otherwise.
 
-    `liver_read_at` are the moments of the standing liver readings where they were read already;
+    `liver_read_at` are the moments of the active liver readings where they were read already;
     without them it takes one statement.
     """
     if examination.kind in SKIN_NOT_SEEN or any(

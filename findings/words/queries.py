@@ -8,5 +8,5 @@ from findings.words.models import OfficeTerm
 
 
 def office_terms() -> QuerySet[OfficeTerm]:
-    """The standing terms of the office by class and word; read when first looked at."""
+    """The active terms of the office by class and word; read when first looked at."""
     return OfficeTerm.objects.active().order_by("klass", "term", "pk")

@@ -68,7 +68,7 @@ def transfer(actor, specimen, *, version=1, record_id=None, reason="", **fields)
 def test_a_specimen_comes_with_item_seal_and_first_transfer(specimen, vasko):
     custody = queries.item_custody(specimen.case, specimen.item_id)
     assert (custody.item.number, custody.item.title) == (1, "Blood, Right femoral vein")
-    assert custody.standing_seal.number == "TC 0417"
+    assert custody.closing_seal.number == "TC 0417"
     assert custody.chain.holder == "Specimen refrigerator 2"
     first = custody.transfers[0]
     assert (first.from_party, first.from_staff) == ("Dr. I. Vasko", vasko)
@@ -329,13 +329,13 @@ def test_a_broken_seal_says_who_when_and_why_and_opens_the_way_for_the_next(spec
     seal = Seal.objects.get()
     broken = break_it(renn, seal)
     assert (broken.broken_by, broken.broken_why) == ("D. Renn", "opened for sampling")
-    assert queries.item_custody(specimen.case, specimen.item_id).standing_seal is None
+    assert queries.item_custody(specimen.case, specimen.item_id).closing_seal is None
     keys = {"case_id": specimen.case_id, "item_id": specimen.item_id}
     entry = {"number": "TC 0500", "applied_at": LATER + timedelta(minutes=20)}
     record_id = new_id()
     new = actions.apply_seal(renn, **keys, record_id=record_id, version=2, entry=entry)
     assert actions.apply_seal(renn, **keys, record_id=record_id, version=2, entry=entry) == new
-    assert queries.item_custody(specimen.case, specimen.item_id).standing_seal == new
+    assert queries.item_custody(specimen.case, specimen.item_id).closing_seal == new
     acts = AuditEvent.objects.filter(table="custody_seal").values_list("act", flat=True)
     assert list(acts) == ["take_specimen", "break_seal", "apply_seal"]
 
@@ -380,7 +380,7 @@ def test_a_wrongly_entered_seal_is_withdrawn_and_its_number_is_free(specimen, re
     actions.void_seal(
         renn, case_id=seal.case_id, seal_id=seal.pk, version=1, reason="number misread"
     )
-    assert queries.item_custody(specimen.case, specimen.item_id).standing_seal is None
+    assert queries.item_custody(specimen.case, specimen.item_id).closing_seal is None
     assert take(vasko, make_case()).pk
 
 

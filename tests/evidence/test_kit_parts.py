@@ -65,7 +65,7 @@ def test_a_part_goes_into_the_kit_that_it_is_in(vasko, two):
     done = move(vasko, case, 3, box, label="3")
     assert (done.item.container, done.label, done.item.title) == (box.item, "3", "3 Heart, level 2")
     custody = item_custody(case, done.item_id)
-    assert (custody.chain.holder, custody.standing_seal.number) == ("Safe 1", "TC 2")
+    assert (custody.chain.holder, custody.closing_seal.number) == ("Safe 1", "TC 2")
     assert Seal.objects.count() == Transfer.objects.count() == 2, "nothing is moved or sealed"
     said = Item.objects.get(number=3).kit_correction
     assert said.startswith("Recorded in item 1 until ") and said.endswith(": Wrong tray.")
@@ -82,7 +82,7 @@ def test_a_part_that_was_never_in_its_kit_gets_seal_and_transfer_of_its_own(vask
     item = Item.objects.get(number=2)
     assert (item.container, item.title, done.label) == (None, "Heart, level 1", "")
     custody = item_custody(case, item.pk)
-    assert (custody.chain.holder, custody.standing_seal.number) == ("Freezer 1", "TC 9")
+    assert (custody.chain.holder, custody.closing_seal.number) == ("Freezer 1", "TC 9")
     assert custody.chain.unbroken
     assert not CustodyState.objects.get(item=item).loose
     kept = custody_record(case)

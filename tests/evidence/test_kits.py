@@ -122,7 +122,7 @@ def test_a_tray_of_cassettes_is_one_act_in_order_under_one_seal(vasko):
     assert (Seal.objects.count(), Transfer.objects.count()) == (1, 1)
     part = item_custody(case, parts[3].item_id)
     assert part.chain.holder == "Specimen refrigerator 2"
-    assert part.standing_seal.number == "TC 0417"
+    assert part.closing_seal.number == "TC 0417"
     assert not CustodyState.objects.filter(loose=True).exists()
 
 
@@ -150,7 +150,7 @@ def test_parts_move_with_their_kit_and_not_alone(vasko):
         entry={"broken_at": LATER, "broken_why": "opened for the inventory"},
     )  # fmt: skip
     now = item_custody(kit.case, part.pk)
-    assert now.standing_seal is None
+    assert now.closing_seal is None
     assert [line.kind for line in now.moments] == ["sealed", "transfer", "seal broken"]
     kit.item.refresh_from_db()
     custody_actions.record_transfer(

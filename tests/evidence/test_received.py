@@ -69,7 +69,7 @@ def test_hospital_blood_is_in_custody_and_not_among_what_was_taken_here(renn):
     assert now.chain.holder == "D. Renn"
     assert now.chain.unbroken
     assert now.transfers[0].from_party == "Laboratory desk, Tarnford Hospital"
-    assert now.standing_seal.applied_by == "D. Renn"
+    assert now.closing_seal.applied_by == "D. Renn"
 
     sections = {each["key"]: each for each in report_content(case.pk)["sections"]}
     assert [row[0] for row in sections["specimens"]["rows"]] == ["1"]

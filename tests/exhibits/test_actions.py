@@ -122,7 +122,7 @@ def test_an_exhibit_comes_with_number_caption_and_plain_words(vasko, case, trial
     assert (made.number, made.caption) == ("1", "Right side of the back, close, with a scale.")
     assert made.plain_words == "Contusion: a bruise."
     shown = queries.exhibits_of(trial)[0]
-    assert [link.finding.number for link in shown.photograph.standing_links] == [4]
+    assert [link.finding.number for link in shown.photograph.active_links] == [4]
     event = AuditEvent.objects.get(act="add_exhibit")
     assert (event.table, event.actor_name) == ("exhibits_exhibit", "Dr. I. Vasko")
 
@@ -270,7 +270,7 @@ def test_a_new_redaction_replaces_the_one_that_was_read(vasko, case):
     second = make_redaction(vasko, photograph, version=1, reason="Number plate too")
     first.refresh_from_db()
     assert first.void_reason == "Replaced: Number plate too"
-    assert queries.standing_redaction(photograph) == second
+    assert queries.active_redaction(photograph) == second
     assert len(queries.redactions_of(case)) == 2
 
 
@@ -292,7 +292,7 @@ def test_a_redaction_is_taken_back_with_a_reason_and_stays_in_the_log(vasko, cas
         actions.void_redaction(vasko, **keys, version=9, reason="ruled admissible")
     actions.void_redaction(vasko, **keys, version=1, reason="ruled admissible")
     assert AuditEvent.objects.get(act="void_redaction").reason == "ruled admissible"
-    assert queries.standing_redaction(photograph) is None
+    assert queries.active_redaction(photograph) is None
     assert [one.void_reason for one in queries.redactions_of(case)] == ["ruled admissible"]
     assert default_storage.exists(made.file.path)
     with pytest.raises(StaleRecord):

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest, Release
-from cases.exhibits.queries import redactions_standing
+from cases.exhibits.queries import redactions_in_force
 from cases.packets import actions, queries, tasks
 from cases.packets.currency import holds_now
 from cases.packets.models import Packet
@@ -74,7 +74,7 @@ def release(clerk, packet, **said):
 def hide(case, *numbers):
     for number in numbers:
         photograph = Photograph.objects.get(case=case, number=number)
-        standing = redactions_standing(case).get(photograph.pk)
+        standing = redactions_in_force(case).get(photograph.pk)
         make_redaction(
             make_clerk(name="Q. Hale"),
             photograph,

@@ -81,7 +81,7 @@ def request_redaction(
         return there
     if photograph.is_voided:
         raise Refused("This photograph was withdrawn.")
-    standing = queries.standing_redaction(photograph)
+    standing = queries.active_redaction(photograph)
     _require_read(photograph.pk, standing, version)
     waiting = photograph.redaction_requests.filter(voided_at=None, state__in=UNDER_WAY)
     if waiting.exists():

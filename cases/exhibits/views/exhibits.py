@@ -110,12 +110,12 @@ def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
 
 
 def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
-    findings = [link.finding for link in shown.photograph.standing_links]
+    findings = [link.finding for link in shown.photograph.active_links]
     return {
         "exhibit": shown,
         "findings": findings,
         "offered": plain_words_for(findings),
-        "redaction": next(iter(shown.photograph.standing_redactions), None),  # type: ignore[attr-defined]
+        "redaction": next(iter(shown.photograph.active_redactions), None),  # type: ignore[attr-defined]
         "may_prepare": may(request.user, PREPARE, frame.case),
     }
 

@@ -37,7 +37,7 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     """Draw what may not be seen, and keep the copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = photograph_of(frame.case, photograph_id)
-    standing = queries.standing_redaction(shown)
+    standing = queries.active_redaction(shown)
     form = RedactionForm(request.POST or None)
     form.fields["version"].initial = standing.version if standing else 0
     # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.

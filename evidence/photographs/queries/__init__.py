@@ -5,6 +5,7 @@ from evidence.photographs.queries.photographs import (
     LogFilter,
     PacketPhotograph,
     PhotographPage,
+    active_link,
     file_of,
     finding_of,
     findings_to_link,
@@ -19,7 +20,6 @@ from evidence.photographs.queries.photographs import (
     photographs_by_number,
     photographs_for_packet,
     photographs_of_finding,
-    standing_link,
     tiles_of,
 )
 from evidence.photographs.queries.series import (
@@ -40,6 +40,7 @@ __all__ = [
     "PacketPhotograph",
     "PhotographPage",
     "SeriesShown",
+    "active_link",
     "as_shot",
     "file_of",
     "finding_of",
@@ -62,6 +63,5 @@ __all__ = [
     "shots_from",
     "shots_of_case",
     "shots_that_count",
-    "standing_link",
     "tiles_of",
 ]

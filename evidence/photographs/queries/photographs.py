@@ -13,7 +13,7 @@ from evidence.photographs.models import (
     DerivedImage,
     Photograph,
     PhotographFinding,
-    standing_links,
+    active_links,
 )
 from evidence.store.models import StoredFile
 from findings.models import Finding
@@ -61,7 +61,7 @@ class PacketPhotograph:
 
 
 def _links() -> Prefetch[str, QuerySet[PhotographFinding], str]:
-    return Prefetch("finding_links", standing_links(), to_attr="standing_links")
+    return Prefetch("finding_links", active_links(), to_attr="active_links")
 
 
 def _standing(case: Case) -> QuerySet[Photograph]:
@@ -76,7 +76,7 @@ def _standing(case: Case) -> QuerySet[Photograph]:
 
 
 def photograph_log(case: Case, wanted: LogFilter | None = None) -> list[Photograph]:
-    """Return the case's photographs by number, each with `standing_links`; two statements."""
+    """Return the case's photographs by number, each with `active_links`; two statements."""
     return list(_filtered(case, wanted or LogFilter()))
 
 
@@ -97,7 +97,7 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
     if wanted.scale:
         rows = rows.filter(with_scale=wanted.scale == "with")
     if wanted.without_finding:
-        rows = rows.filter(~Exists(standing_link()))
+        rows = rows.filter(~Exists(active_link()))
     if wanted.finding_id:
         linked = PhotographFinding.objects.active().filter(finding=wanted.finding_id)
         rows = rows.filter(pk__in=linked.values("photograph"))
@@ -113,7 +113,7 @@ def _filtered(case: Case, wanted: LogFilter) -> QuerySet[Photograph]:
     return rows
 
 
-def standing_link() -> QuerySet[PhotographFinding]:
+def active_link() -> QuerySet[PhotographFinding]:
     """Return the links of the photograph of an outer query."""
     rows: QuerySet[PhotographFinding] = PhotographFinding.objects.active().filter(
         photograph=OuterRef("pk"), finding__voided_at=None
@@ -131,7 +131,7 @@ def photographs_for_packet(case: Case) -> list[PacketPhotograph]:
     return [
         PacketPhotograph(
             photograph=photograph,
-            findings=[link.finding for link in photograph.standing_links],
+            findings=[link.finding for link in photograph.active_links],
             path=photograph.file.path,
             sha256=photograph.file.sha256,
             size_bytes=photograph.file.size_bytes,
@@ -169,7 +169,7 @@ def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
 
 
 def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
-    """Return the standing photograph of the case that holds these bytes, or None."""
+    """Return the active photograph of the case that holds these bytes, or None."""
     found: Photograph | None = (
         Photograph.objects.active().filter(case=case, file__sha256=sha256).first()
     )
@@ -177,7 +177,7 @@ def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
 
 
 def link_of(photograph: Photograph, link_id: UUID) -> PhotographFinding:
-    """Return a standing link of a photograph. Raises NotKnown."""
+    """Return an active link of a photograph. Raises NotKnown."""
     link: PhotographFinding | None = (
         PhotographFinding.objects.active()
         .filter(photograph=photograph, pk=link_id)
@@ -223,12 +223,12 @@ def tiles_of(case: Case, photograph_id: UUID) -> StoredFile | None:
 
 
 def photographs_by_number(case: Case, numbers: Iterable[int]) -> list[Photograph]:
-    """Return the standing photographs of these numbers."""
+    """Return the active photographs of these numbers."""
     return list(_standing(case).filter(number__in=list(numbers)))
 
 
 def findings_to_link(case: Case) -> list[Finding]:
-    """Return the standing findings of the case by number."""
+    """Return the active findings of the case by number."""
     return list(Finding.objects.active().filter(case=case).order_by("number"))
 
 
@@ -241,5 +241,5 @@ def finding_of(case: Case, finding_id: UUID) -> Finding:
 
 
 def photographs_of_finding(case: Case, finding: Finding) -> list[Photograph]:
-    """Return the standing photographs that show a finding, by number."""
+    """Return the active photographs that show a finding, by number."""
     return photograph_log(case, LogFilter(finding_id=finding.pk))

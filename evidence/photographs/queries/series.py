@@ -32,7 +32,7 @@ class SeriesShown:
 
 
 def series_of(case: Case, *, photograph_id: UUID | None = None) -> list[SeriesShown]:
-    """Return the standing series of a case, or those of one photograph; two statements."""
+    """Return the active series of a case, or those of one photograph; two statements."""
     rows = PhotographSeries.objects.active().filter(case=case)
     if photograph_id is not None:
         held = SeriesPhotograph.objects.active().filter(photograph=photograph_id)
@@ -78,7 +78,7 @@ def series_for_update(case: Case, series_id: UUID) -> PhotographSeries:
 
 
 def series_member(case: Case, member_id: UUID) -> SeriesPhotograph:
-    """Return a standing place in a series. Raises NotKnown."""
+    """Return an active place in a series. Raises NotKnown."""
     member: SeriesPhotograph | None = (
         SeriesPhotograph.objects.active()
         .filter(case=case, pk=member_id)

@@ -140,7 +140,7 @@ def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> Http
 def one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
     """Return what the page of one photograph shows."""
     before, after = photograph_queries.neighbors(frame.case, shown.number)
-    links = shown.standing_links
+    links = shown.active_links
     may_change = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
     linked = {link.finding_id for link in links}
     findings = photograph_queries.findings_to_link(frame.case) if may_change else []

@@ -113,7 +113,7 @@ def _side(
         f"?{name}={each.number}&{other}={numbers[1 - place]}" if each else ""
         for each in photograph_queries.neighbors(frame.case, shown.number)
     ]
-    links = shown.standing_links
+    links = shown.active_links
     return {
         "name": name,
         "other": other,
