@@ -24,8 +24,6 @@ from me_office.audit.errors import NotAllowed, NotKnown
 if TYPE_CHECKING:
     from cases.models import Case
 
-_SHOWN_TO = "_shown_to"
-
 
 class Act(StrEnum):
     """What a person may want to do to a case. The value completes "may not ..."."""
@@ -173,7 +171,7 @@ def note_shown(actor: Staff, case: Case) -> None:
 
     Each further question of that page then needs no statement. An action reads and asks anew.
     """
-    case.__dict__[_SHOWN_TO] = actor.pk
+    case.shown_to = actor.pk
 
 
 def _team_rows(actor: Staff) -> Any:
@@ -192,7 +190,7 @@ def _team_rows(actor: Staff) -> Any:
 
 def decision_on(actor: Staff, act: Act, case: Case) -> Decision:
     """Decide for a person and a case."""
-    shown = not case.restricted or case.__dict__.get(_SHOWN_TO) == actor.pk
+    shown = not case.restricted or case.shown_to == actor.pk
     on_team = shown or is_on_team(actor, case)
     return decide(
         actor.roles, act, CaseState(case.state), restricted=case.restricted, on_team=on_team

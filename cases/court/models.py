@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.functional import cached_property
 
 from cases.court.rules import RequestState
 from cases.models import CaseRecord
-from me_office.audit.models import Record
+from me_office.audit.models import ActiveQuerySet, Record
 
 
 class RecordsRequest(CaseRecord):
@@ -58,13 +59,17 @@ class RecordsRequest(CaseRecord):
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.party}"
 
+    @cached_property
+    def made_releases(self) -> list[Release]:
+        """Its releases, the earliest first; who reads several requests prefetches into this."""
+        return list(made_releases().filter(request=self))
+
     @property
     def still_due(self) -> str:
         """What is left to send of an open request, from `made_releases`; empty otherwise."""
-        if self.state != RequestState.OPEN or not self.made_releases:  # type: ignore[attr-defined]
+        if self.state != RequestState.OPEN or not self.made_releases:
             return ""
-        said: str = self.made_releases[-1].still_due  # type: ignore[attr-defined]
-        return said
+        return self.made_releases[-1].still_due
 
 
 class Release(CaseRecord):
@@ -115,3 +120,8 @@ class Release(CaseRecord):
 
     def __str__(self) -> str:
         return f"Released to {self.released_to}"
+
+
+def made_releases() -> ActiveQuerySet[Release]:
+    """Return the releases that stand, the earliest first, with who released."""
+    return Release.objects.active().select_related("released_by").order_by("released_at")

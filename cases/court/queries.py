@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, TypedDict
 from uuid import UUID
 
 from django.conf import settings
@@ -12,11 +13,14 @@ from django.db.models import DateTimeField, Exists, OuterRef, Prefetch, Q, Query
 from django.utils import timezone
 
 from cases.access import cases_open_to
-from cases.court.models import RecordsRequest, Release
+from cases.court.models import RecordsRequest, Release, made_releases
 from cases.court.rules import Answered, Punctuality, RequestState, punctuality
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
 
 PAGE = 40
 YEAR = timedelta(days=365)
@@ -40,7 +44,7 @@ class RequestPage:
     `count` stops at COUNTED; `counted_all` tells whether that is all of them.
     """
 
-    requests: list[RecordsRequest]
+    requests: Sequence[RecordsRequest]
     count: int
     counted_all: bool
     next_key: str
@@ -72,10 +76,10 @@ def requests_of(case_id: UUID) -> list[RecordsRequest]:
 
 
 def _with_releases(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest]:
-    releases = Release.objects.active().select_related("released_by").order_by("released_at")
-    return rows.select_related("created_by", "voided_by").prefetch_related(
-        Prefetch("releases", queryset=releases, to_attr="made_releases")
+    releases: Prefetch[str, QuerySet[Release], str] = Prefetch(
+        "releases", made_releases(), to_attr="made_releases"
     )
+    return rows.select_related("created_by", "voided_by").prefetch_related(releases)
 
 
 def _one(row: RecordsRequest | None) -> RecordsRequest:
@@ -91,7 +95,13 @@ def read_choice(state: str, kind: str) -> Choice:
     return Choice(state if state in states else "", kind if kind in kinds else "")
 
 
-def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[RecordsRequest]:
+class _WhenAnswered(TypedDict):
+    answered_at: datetime | None
+
+
+def chosen_requests(
+    actor: Staff, choice: Choice, today: date
+) -> QuerySet[WithAnnotations[RecordsRequest, _WhenAnswered]]:
     """Return requests of the cases a person may know of, the earliest due first."""
     rows: QuerySet[RecordsRequest] = RecordsRequest.objects.filter(case__in=cases_open_to(actor))
     if choice.state == "overdue":
@@ -106,11 +116,11 @@ def chosen_requests(actor: Staff, choice: Choice, today: date) -> QuerySet[Recor
         .order_by("-released_at", "-id")
         .values("released_at")[:1]
     )
-    rows = rows.annotate(answered_at=Subquery(answered, output_field=DateTimeField()))
+    dated = rows.annotate(answered_at=Subquery(answered, output_field=DateTimeField()))
     # Open requests read by the next deadline; closed ones by the latest.
     closed = choice.state in {RequestState.ANSWERED, RequestState.WITHDRAWN}
     order = ("-due_on", "-id") if closed else ("due_on", "id")
-    return rows.select_related("case__decedent").order_by(*order)
+    return dated.select_related("case__decedent").order_by(*order)
 
 
 def request_page(actor: Staff, choice: Choice, today: date, after: str = "") -> RequestPage:
@@ -142,7 +152,7 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
     yield ["Case", "Kind", "Court", "Cause number", "Party", "Contact", "Served", "Due", "State",
            "Answered", "Asks for"]  # fmt: skip
     for row in chosen_requests(actor, choice, today).iterator(chunk_size=500):
-        answered_at: datetime | None = row.answered_at  # type: ignore[attr-defined]
+        answered_at = row.answered_at
         yield [
             row.case.label,
             row.get_kind_display(),

@@ -66,6 +66,15 @@ class Exhibit(CaseRecord):
     def __str__(self) -> str:
         return f"Exhibit {self.number}"
 
+    @property
+    def redaction(self) -> Redaction | None:
+        """The redacted copy that is shown in place of its photograph; None where none stands.
+
+        Whoever reads exhibits prefetches the photographs' redactions.
+        """
+        standing = (one for one in self.photograph.redactions.all() if not one.is_voided)
+        return next(standing, None)
+
 
 class RedactionRequest(JobRecord, CaseRecord):
     """A redacted copy that somebody asked for; a worker makes it. The copy has this key."""

@@ -74,7 +74,7 @@ def _values(exhibit: Exhibit, name: str | None) -> dict[str, Any]:
     findings = ", ".join(
         f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.active_links
     )
-    redacted = bool(photograph.active_redactions)
+    redacted = exhibit.redaction is not None
     about = [
         f"finding {findings}" if findings else "",
         "redacted copy" if redacted else "",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -76,16 +77,14 @@ def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
         .prefetch_related(
             Prefetch("photograph__finding_links", active_links(), to_attr="active_links")
         )
-        .prefetch_related(
-            Prefetch("photograph__redactions", queryset=standing, to_attr="active_redactions")
-        )
+        .prefetch_related(Prefetch("photograph__redactions", queryset=standing))
     )
 
 
 def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return the active exhibits in their order; three statements.
 
-    Each photograph has `active_links` (with finding) and `active_redactions` (one or none).
+    Each photograph has `active_links` (with finding), each exhibit its `redaction`.
     """
     rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return list(_shown(rows).order_by("position", "id"))
@@ -96,24 +95,34 @@ def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:
     return [one for one in exhibits_of(exhibit_set) if not one.photograph.is_voided]
 
 
-def with_lines(exhibits: Sequence[Exhibit]) -> list[Exhibit]:
-    """Give each exhibit what was measured on its photograph, as `drawn`; one statement.
+@dataclass(frozen=True)
+class Presented:
+    """An exhibit with what was measured on its photograph, drawn.
 
-    With `drawn` come the upright picture's sides and the sizes of words and ends (`lines`).
+    `lines` holds the upright picture's sides and the sizes of words and ends.
     """
+
+    exhibit: Exhibit
+    drawn: list[Any]
+    lines: dict[str, Any]
+
+
+def with_lines(exhibits: Sequence[Exhibit]) -> list[Presented]:
+    """Return each exhibit with what was measured on its photograph; one statement."""
     rows = Measurement.objects.active().filter(
         photograph__in=[one.photograph_id for one in exhibits]
     )
     measured: dict[UUID, list[Measurement]] = {}
     for row in rows.order_by("number"):
         measured.setdefault(row.photograph_id, []).append(row)
+    presented = []
     for exhibit in exhibits:
         width, height = upright_size(exhibit.photograph)
-        there: Any = exhibit
         kept = measured.get(exhibit.photograph_id, [])
-        there.drawn = [drawn_lines(one, width, height) for one in kept]
-        there.lines = {"width": width, "height": height, **line_sizes(width, height)}
-    return list(exhibits)
+        drawn = [drawn_lines(one, width, height) for one in kept]
+        lines = {"width": width, "height": height, **line_sizes(width, height)}
+        presented.append(Presented(exhibit, drawn, lines))
+    return presented
 
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
@@ -216,9 +225,9 @@ def picture_of(exhibit: Exhibit, kind: str) -> StoredFile | None:
 
     Where a redaction stands, it is the redacted copy at every size; the original never is.
     """
-    redactions: Sequence[Redaction] = exhibit.photograph.active_redactions  # type: ignore[attr-defined]
-    if redactions:
-        return redactions[0].file if kind == "large" else redactions[0].screen_file
+    redaction = exhibit.redaction
+    if redaction is not None:
+        return redaction.file if kind == "large" else redaction.screen_file
     if kind == "large":
         return exhibit.photograph.file
     return screen_copy(exhibit.photograph, kind)
@@ -242,8 +251,8 @@ def files_to_print(exhibits: Sequence[Exhibit]) -> dict[UUID, StoredFile]:
     made = {copy.photograph_id: copy.file for copy in copies.select_related("file")}
     files = {}
     for exhibit in exhibits:
-        redactions: Sequence[Redaction] = exhibit.photograph.active_redactions  # type: ignore[attr-defined]
-        file = redactions[0].screen_file if redactions else made.get(exhibit.photograph_id)
+        redaction = exhibit.redaction
+        file = redaction.screen_file if redaction else made.get(exhibit.photograph_id)
         if file is not None:
             files[exhibit.pk] = file
     return files

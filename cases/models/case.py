@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from uuid import UUID
 
 from django.conf import settings
 from django.contrib.postgres.fields import ArrayField
@@ -55,6 +56,9 @@ class Case(Record):
     body_in_since = models.DateTimeField(
         "body in the office since", null=True, blank=True, editable=False
     )
+
+    # Who may know of it, as `cases.access.note_shown` notes for the page that it was read for.
+    shown_to: UUID | None = None
 
     class Meta(Record.Meta):
         permissions = [("work_on_case", "Belongs to the named team of a restricted case")]

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
 
-from cases.court.models import RecordsRequest
+from cases.court.models import RecordsRequest, Release
 from cases.models import CaseRecord
 from me_office.audit.models import Record
 from me_office.jobs.models import JobRecord
@@ -25,10 +23,6 @@ class Packet(JobRecord, CaseRecord):
     camera_notes = models.BooleanField(
         default=True, help_text="Originals, unchanged; else copies without the camera's notes"
     )
-    # Read with the packet by `cases.packets.queries`.
-    release: Any
-    changed: list[str]
-
     originals = models.JSONField(
         default=list,
         blank=True,
@@ -45,6 +39,10 @@ class Packet(JobRecord, CaseRecord):
     pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
     photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
     redacted = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    # Read with it by `cases.packets.queries`: what changed since it was built.
+    release: Release | None
+    changed: list[str]
 
     class Meta(Record.Meta):
         ordering = ["number"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, TypedDict
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
@@ -19,6 +19,9 @@ from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
 
 
 def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
@@ -123,7 +126,13 @@ def packets_to_release(actor: Staff, *, most: int) -> list[Packet]:
     return list(rows.order_by("request__due_on", "id")[:most])
 
 
-def requests_without_packet(actor: Staff, *, most: int) -> list[Any]:
+class _LeftToSend(TypedDict):
+    left_to_send: str | None
+
+
+def requests_without_packet(
+    actor: Staff, *, most: int
+) -> list[WithAnnotations[RecordsRequest, _LeftToSend]]:
     """Return open requests that no packet is built for, the earliest due first; one statement."""
     built = Packet.objects.active().filter(
         ~Exists(_released()),

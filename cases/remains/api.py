@@ -104,10 +104,7 @@ class CremationOutput(serializers.ModelSerializer[CremationRequest]):
     @extend_schema_field(CremationDecisionOutput(many=True))
     def get_decisions(self, asked: CremationRequest) -> Any:
         """Return the decisions in their order."""
-        made = getattr(asked, "made_decisions", None)
-        if made is None:
-            made = asked.decisions.filter(voided_at=None).select_related("decided_by")
-        return CremationDecisionOutput(made, many=True).data
+        return CremationDecisionOutput(asked.made_decisions, many=True).data
 
 
 def _standing(model: type[CaseRecord]) -> Callable[[Case], list[Any]]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from cases.remains.rules import DISPOSITIONS, Outcome
-from me_office.audit.models import Record
+from me_office.audit.models import ActiveQuerySet, Record
 
 
 class BodyHold(CaseRecord):
@@ -209,6 +210,11 @@ class CremationRequest(CaseRecord):
     def __str__(self) -> str:
         return f"Cremation approval, asked by {self.asked_by}"
 
+    @cached_property
+    def made_decisions(self) -> list[CremationDecision]:
+        """Its decisions, the earliest first; who reads several requests prefetches into this."""
+        return list(made_decisions().filter(request=self))
+
 
 class CremationDecision(CaseRecord):
     """The answer to a request; the latest one counts."""
@@ -237,6 +243,11 @@ class CremationDecision(CaseRecord):
 
     def __str__(self) -> str:
         return f"Cremation {self.outcome}"
+
+
+def made_decisions() -> ActiveQuerySet[CremationDecision]:
+    """Return the decisions that stand, the earliest first, with who decided."""
+    return CremationDecision.objects.active().select_related("decided_by").order_by("decided_at")
 
 
 class Disposition(CaseRecord):

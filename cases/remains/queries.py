@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Prefetch
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from cases.access import cases_open_to
 from cases.models import BodyReceipt, Case, CaseRecord
@@ -17,6 +17,7 @@ from cases.remains.models import (
     CremationDecision,
     CremationRequest,
     Disposition,
+    made_decisions,
 )
 from cases.remains.rules import Movement, Outcome, Way
 from cases.worklists import LIMIT
@@ -122,16 +123,10 @@ def held_bodies(actor: Staff) -> list[BodyHold]:
 
 def cremations_of(case: Case) -> list[CremationRequest]:
     """Return the requests for cremation approval with `made_decisions`; two statements."""
-    decisions = CremationDecision.objects.active().select_related("decided_by")
-    rows = (
-        CremationRequest.objects.active()
-        .filter(case=case)
-        .prefetch_related(
-            Prefetch(
-                "decisions", queryset=decisions.order_by("decided_at"), to_attr="made_decisions"
-            )
-        )
+    decisions: Prefetch[str, QuerySet[CremationDecision], str] = Prefetch(
+        "decisions", made_decisions(), to_attr="made_decisions"
     )
+    rows = CremationRequest.objects.active().filter(case=case).prefetch_related(decisions)
     return list(rows.order_by("asked_at", "id"))
 
 

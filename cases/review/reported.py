@@ -30,9 +30,8 @@ class FromOutside:
 
 def from_outside(case_id: UUID) -> FromOutside:
     """Read all of it, in two statements."""
-    specimens, things = kept_in_office(case_id)
-    results = current_results(case_id)
-    return FromOutside(specimens, things, results, not_available_of(specimens, results))
+    kept, results = kept_in_office(case_id), current_results(case_id)
+    return FromOutside(kept.specimens, kept.things, results, not_available_of(kept, results))
 
 
 def sections_of(given: FromOutside) -> list[dict[str, Any]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -85,11 +86,21 @@ def items_to_name(case: Case) -> list[Item]:
     return list(rows.select_related("specimen").order_by("number"))
 
 
-def kept_in_office(case_id: UUID) -> tuple[list[Any], list[Any]]:
-    """Return specimens and other things by item number, in one statement.
+@dataclass(frozen=True)
+class Kept:
+    """Specimens and other things of a case, by item number.
 
-    Each specimen has `handed_to`, the parties to whom it or its kit was handed, in their order.
+    `handed_to` holds, by the specimen's key, the parties to whom it or its kit was handed, in their
+    order: name, staff, purpose, receipt, said.
     """
+
+    specimens: list[Any]
+    things: list[Any]
+    handed_to: dict[UUID, list[dict[str, Any]]]
+
+
+def kept_in_office(case_id: UUID) -> Kept:
+    """Return what the office keeps of a case, in one statement."""
     moved = (
         Transfer.objects.active()
         .filter(Q(item=OuterRef("pk")) | Q(item=OuterRef("container")))
@@ -112,23 +123,23 @@ def kept_in_office(case_id: UUID) -> tuple[list[Any], list[Any]]:
         .annotate(handed_to=ArraySubquery(moved.values(party=party)))
         .order_by("number")
     )
-    specimens, things = [], []
+    kept = Kept([], [], {})
     for item in items:
         if (specimen := getattr(item, "specimen", None)) is not None:
-            specimen.handed_to = item.handed_to
-            specimens.append(specimen)
+            kept.handed_to[specimen.pk] = item.handed_to
+            kept.specimens.append(specimen)
         elif (thing := getattr(item, "property", None)) is not None:
-            things.append(thing)
-    return specimens, things
+            kept.things.append(thing)
+    return kept
 
 
 def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
     """Return what is not on file or never left the office; one statement beside the results."""
     current = current_results(case_id) if results is None else results
-    return not_available_of(kept_in_office(case_id)[0], current)
+    return not_available_of(kept_in_office(case_id), current)
 
 
-def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> list[NotAvailable]:
+def not_available_of(kept: Kept, results: Iterable[Result]) -> list[NotAvailable]:
     """Return the same from what `kept_in_office` and `current_results` have read."""
     taken = [
         Taken(
@@ -143,10 +154,10 @@ def not_available_of(specimens: Iterable[Any], results: Iterable[Result]) -> lis
                     to["receipt"] is not None,
                     to["said"],
                 )
-                for to in one.handed_to
+                for to in kept.handed_to[one.pk]
             ],
         )
-        for one in specimens
+        for one in kept.specimens
     ]
     reported = [
         Reported(one.kind, one.status, frozenset(item.number for item in one.named_items))

@@ -38,6 +38,9 @@ class Staff(AbstractUser):
     # Every sign-in holds it: raised, it ends all of them (`actions`).
     session_generation = models.PositiveIntegerField(default=0, editable=False)
 
+    # The roles, once they were read.
+    _roles: frozenset[Role] | None = None
+
     class Meta:
         verbose_name = "member of staff"
         verbose_name_plural = "staff"
@@ -66,7 +69,7 @@ class Staff(AbstractUser):
     @property
     def roles(self) -> frozenset[Role]:
         """The person's roles, read once per instance."""
-        known: frozenset[Role] | None = getattr(self, "_roles", None)
+        known = self._roles
         if known is None:
             # With the person of a request they are read already (`backends`).
             read: list[str] | None = getattr(self, "role_names", None)

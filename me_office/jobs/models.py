@@ -21,6 +21,10 @@ class JobRecord(Record):
     attempts = models.PositiveIntegerField(default=0, editable=False)
     failure = models.TextField(blank=True, editable=False)
 
+    # Read with it by `jobs.queries.with_progress`.
+    percent: int | None
+    step: str | None
+
     class Meta(Record.Meta):
         abstract = True
 

@@ -115,7 +115,7 @@ def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, An
         "exhibit": shown,
         "findings": findings,
         "offered": plain_words_for(findings),
-        "redaction": next(iter(shown.photograph.active_redactions), None),  # type: ignore[attr-defined]
+        "redaction": shown.redaction,
         "may_prepare": may(request.user, PREPARE, frame.case),
     }
 

@@ -118,7 +118,7 @@ def set_context(request: HttpRequest, frame: CaseFrame, shown: ExhibitSet) -> di
         "exhibit_set": shown,
         "exhibits": exhibits,
         "may_prepare": may(request.user, PREPARE, frame.case),
-        "redacted": [one for one in exhibits if one.photograph.active_redactions],  # type: ignore[attr-defined]
+        "redacted": [one for one in exhibits if one.redaction],
         "to_be_hidden": [one for one in exhibits if one.photograph_id in to_be_hidden],
         "without_finding": [one for one in exhibits if not one.photograph.active_links],
     }

@@ -123,11 +123,8 @@ def active_link() -> QuerySet[PhotographFinding]:
 
 def photographs_for_packet(case: Case) -> list[PacketPhotograph]:
     """Return all photographs with findings, file and digest, in three statements."""
-    screens = Prefetch(
-        "derived",
-        queryset=DerivedImage.objects.filter(kind="screen").select_related("file"),
-        to_attr="screens",
-    )
+    made = DerivedImage.objects.filter(kind="screen", photograph__in=_standing(case).values("pk"))
+    screens = {one.photograph_id: one.file.path for one in made.select_related("file")}
     return [
         PacketPhotograph(
             photograph=photograph,
@@ -136,9 +133,9 @@ def photographs_for_packet(case: Case) -> list[PacketPhotograph]:
             sha256=photograph.file.sha256,
             size_bytes=photograph.file.size_bytes,
             media_type=photograph.file.media_type,
-            screen_path=photograph.screens[0].file.path if photograph.screens else "",
+            screen_path=screens.get(photograph.pk, ""),
         )
-        for photograph in _standing(case).prefetch_related(screens)
+        for photograph in _standing(case)
     ]
 
 
