@@ -94,7 +94,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     expect(result).to_contain_text("the limits hold for a camera tilted up to 20 degrees")
     page.get_by_role("combobox", name="Finding").select_option(str(finding.pk))
     page.get_by_role("button", name="Save this measurement").click()
-    expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
     ends = painted.truth["length_px"]
     true_mm = float(np.hypot(*np.subtract(*ends))) * painted.truth["mm_per_px"]
     found = Measurement.objects.get().result["quantities"][0]
@@ -144,7 +144,7 @@ def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, li
     page.get_by_label("The scale lies in the plane").check()
     page.get_by_label("Camera tilted by at most").select_option("20")
     page.get_by_role("button", name="Save this measurement").click()
-    expect(page.get_by_text("Measurement 1 kept")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
 
 
 def test_a_corner_is_proposed_and_taken_only_when_confirmed(page, vasko, live_server):

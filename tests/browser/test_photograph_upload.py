@@ -81,7 +81,7 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
     page.get_by_role("group", name="View").get_by_text("close-up").click()
     page.get_by_label("A scale is in the picture").check()
     page.get_by_role("button", name="Add 6 photographs").click()
-    expect(page.get_by_text("4 taken in, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("4 added, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
     expect(page.get_by_text("This file is empty (0 bytes).")).to_be_visible()
     # The four connections that were cut, and nothing else.
     assert len(complaints) == 4
@@ -105,7 +105,7 @@ def test_a_file_that_is_there_is_answered_with_its_number(page, vasko, case, liv
     page.get_by_label("Files", exact=True).set_input_files(card(1))
     page.get_by_role("button", name="Add 1 photograph").click()
     line = page.get_by_role("list", name="Chosen files").get_by_role("listitem")
-    expect(line).to_contain_text("is in the case already as photograph 1", timeout=PATIENCE_MS)
+    expect(line).to_contain_text("already in the case as photograph 1", timeout=PATIENCE_MS)
     line.get_by_role("link", name="photograph 1").click()
     expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
     assert Photograph.objects.count() == 1
@@ -125,7 +125,7 @@ def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
     )
     page.dispatch_event("[data-part=drop]", "drop", {"dataTransfer": held})
     page.get_by_role("button", name="Add 1 photograph").click()
-    expect(page.get_by_text("1 taken in")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("1 added")).to_be_visible(timeout=PATIENCE_MS)
     assert Photograph.objects.get().original_name == "a.jpg"
 
 

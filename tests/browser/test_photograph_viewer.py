@@ -272,7 +272,7 @@ def test_two_photographs_are_chosen_in_the_grid_and_the_following_ones_come(
     expect(page.get_by_role("link", name="Photograph 100", exact=True)).to_be_attached()
     page.keyboard.press("Home")
     page.keyboard.press("c")
-    expect(page.get_by_text("Photograph 1 is chosen.")).to_be_visible()
+    expect(page.get_by_text("Photograph 1 is selected.")).to_be_visible()
     page.keyboard.press("ArrowRight")
     page.keyboard.press("c")
     expect(page.get_by_role("heading", name="Photographs 1 and 2")).to_be_visible()
@@ -311,5 +311,5 @@ def test_grid_viewer_series_and_side_by_side_keep_the_accessibility_rules(
         page.goto(where)
         assert barriers(page) == []
     page.goto(one)
-    page.get_by_role("button", name="Outline again for finding 1").click()
+    page.get_by_role("button", name="Redraw outline for finding 1").click()
     assert barriers(page) == []
