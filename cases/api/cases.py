@@ -7,7 +7,6 @@ from uuid import UUID
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -18,6 +17,7 @@ from cases.queries import file
 from cases.queries.listing import case_page, read_choice
 from cases.queries.search import found_cases
 from cases.rules.search import read_search
+from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.endpoints import adds, at, changes, reads
@@ -36,7 +36,7 @@ class Cases(APIView):
         ],
         responses={200: shapes.CasePageOutput, **REFUSALS},
     )
-    def get(self, request: Request) -> Response:
+    def get(self, request: StaffApiRequest) -> Response:
         """Return one page of the list, the latest report first."""
         asked = request.query_params
         choice = read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
@@ -56,7 +56,7 @@ class Cases(APIView):
         request=shapes.LogReportInput,
         responses={201: shapes.CaseOutput, **REFUSALS},
     )
-    def post(self, request: Request) -> Response:
+    def post(self, request: StaffApiRequest) -> Response:
         """Log a report of death. The same id again returns the same case."""
         said = checked(shapes.LogReportInput, request)
         entry = {**said.get("decedent", {}), **said["case"], **said["report"]}
@@ -72,7 +72,7 @@ class CaseSearch(APIView):
         parameters=[OpenApiParameter("q", str)],
         responses={200: shapes.FoundOutput, **REFUSALS},
     )
-    def get(self, request: Request) -> Response:
+    def get(self, request: StaffApiRequest) -> Response:
         """Find cases by number, name, date, place or words of the heading."""
         terms = read_search(request.query_params.get("q", ""), timezone.localdate())
         found = found_cases(request.user, terms)
@@ -86,7 +86,7 @@ class CaseSearch(APIView):
     request=shapes.CorrectReportInput,
     responses={200: shapes.ReportOfDeathOutput, **REFUSALS},
 )
-def correct_report(self: APIView, request: Request, case_id: UUID) -> Response:
+def correct_report(self: APIView, request: StaffApiRequest, case_id: UUID) -> Response:
     """Correct the report of death, with the reason; `version` is the report's."""
     said = checked(shapes.CorrectReportInput, request)
     saved = actions.correct_report_of_death(

@@ -11,7 +11,6 @@ from cases.actions.report import CASE_NAMES, DECEDENT_NAMES, REPORT_NAMES
 from cases.models import (
     BodyReceipt,
     Case,
-    CaseRecord,
     Decedent,
     Identification,
     JurisdictionDecision,
@@ -24,6 +23,7 @@ from cases.models import (
     TeamMember,
 )
 from me_office.accounts.models import Staff
+from me_office.audit.models import Record
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.shapes import Shape, shape_of
 
@@ -177,7 +177,7 @@ class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):
 
 
 def record_shapes(
-    name: str, model: type[CaseRecord], says: str, *, printed: str = "", shown: tuple[str, ...],
+    name: str, model: type[Record], says: str, *, printed: str = "", shown: tuple[str, ...],
     names: tuple[str, ...] | None = None, meta: dict[str, Any] | None = None, **declared: Any,
 ) -> tuple[Shape, Shape]:  # fmt: skip
     """Return what is sent of a record (`...Input`) and what is printed of it (`...Output`).

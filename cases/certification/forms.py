@@ -9,7 +9,7 @@ from cases.certification.cautions import PREGNANCY_AGES
 from cases.certification.items import ACTUAL_OR_PRESUMED, PLACES_OF_DEATH, PREGNANCY
 from cases.certification.models import Certification
 from cases.certification.rules import MANNERS
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import RecordForm, choice_field, choices_of
 
 CHOSEN = (
     "autopsy", "autopsy_available", "tobacco", "injury_at_work", "transport_role",
@@ -108,17 +108,20 @@ class CertificationForm(RecordForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         # Radio buttons without the empty choice that a model field adds by itself.
-        self.fields["manner"].choices = MANNERS  # type: ignore[attr-defined]
+        choice_field(self, "manner").choices = MANNERS
         for name in CHOSEN:
-            choices = [one for one in self.fields[name].choices if one[0]]  # type: ignore[attr-defined]
-            self.fields[name].choices = [("", NOTHING_SAID.get(name, "not stated")), *choices]  # type: ignore[attr-defined]
-        self.fields["death_place_kind"].choices = [  # type: ignore[attr-defined]
+            choices = [one for one in choices_of(self, name) if one[0]]
+            choice_field(self, name).choices = [
+                ("", NOTHING_SAID.get(name, "not stated")),
+                *choices,
+            ]
+        choice_field(self, "death_place_kind").choices = [
             ("", "not stated"),
             *PLACES_OF_DEATH,
         ]
         for name in ("death_on_is", "death_time_is"):
-            self.fields[name].choices = [("", "not stated"), *ACTUAL_OR_PRESUMED]  # type: ignore[attr-defined]
-        self.fields["pregnancy"].choices = [("", "not stated"), *PREGNANCY]  # type: ignore[attr-defined]
+            choice_field(self, name).choices = [("", "not stated"), *ACTUAL_OR_PRESUMED]
+        choice_field(self, "pregnancy").choices = [("", "not stated"), *PREGNANCY]
         self.fields["pregnancy"].help_text = PREGNANCY_AGES.say()
         if self.instance._state.adding:
             del self.fields["reason"]

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -26,11 +26,12 @@ from cases.certification.queries import age_in_years, certification_of, kind_of_
 from cases.course import case_frame
 from evidence.results.queries import current_results
 from evidence.results.rules import INTERPRETATION
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
-def cause_and_manner(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the opinion; the pathologist states or changes it."""
     frame = case_frame(request.user, case_id, current="cause_and_manner")
     standing = certification_of(case_id)

@@ -11,7 +11,7 @@ from cases.court.models import RecordsRequest, Release
 from cases.court.rules import why_not_left, wrong_in_request
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, record_field, say_needed
 
 
 class RequestForm(RecordForm):
@@ -59,7 +59,7 @@ class RequestForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["kind"].choices = RecordsRequest.KINDS  # type: ignore[attr-defined]
+        choice_field(self, "kind").choices = RecordsRequest.KINDS
         if self.instance._state.adding:
             self.fields["kind"].initial = "subpoena"
             del self.fields["reason"]
@@ -111,15 +111,15 @@ class ReleaseForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["method"].choices = Release.METHODS  # type: ignore[attr-defined]
+        choice_field(self, "method").choices = Release.METHODS
         # Nothing is chosen: a clerk decides, item by item, whether everything is there.
-        self.fields["answers"].choices = Release.ANSWERS  # type: ignore[attr-defined]
+        choice_field(self, "answers").choices = Release.ANSWERS
         self.fields["answers"].initial = None
         self.initial.setdefault("answers", None)
         self.fields["still_due"].required = False
         say_needed(self, "required for a part", "still_due")
         staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
-        self.fields["released_by"].queryset = staff.order_by("display_name", "pk")  # type: ignore[attr-defined]
+        record_field(self, "released_by").queryset = staff.order_by("display_name", "pk")
 
     def clean(self) -> dict[str, Any]:
         """Ask for what is left beside its field, before the table says it of the whole."""

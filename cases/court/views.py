@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -20,6 +20,7 @@ from cases.court.forms import RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
 from cases.court.queries import Choice
 from cases.court.rules import Due, RequestState, closed_day_words, due_words
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
@@ -45,7 +46,7 @@ def _with_due(rows: list[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
 
 
 @require_GET
-def requests(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def requests(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's requests and subpoenas with what was released for them."""
     frame = case_frame(request.user, case_id, current="court")
     context = {
@@ -58,7 +59,7 @@ def requests(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def log_request(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def log_request(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Log a request that came."""
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     form = RequestForm(request.POST or None, initial={"served_on": timezone.localdate()})
@@ -73,7 +74,7 @@ def log_request(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def change_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+def change_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Correct an open request."""
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     asked = queries.request_of(case_id, request_id)
@@ -89,7 +90,7 @@ def change_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> Htt
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+def withdraw_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Close a request without an answer, with the reason."""
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
     asked = queries.request_of(case_id, request_id)
@@ -105,7 +106,7 @@ def withdraw_request(request: HttpRequest, case_id: UUID, request_id: UUID) -> H
 
 
 @require_GET
-def office_requests(request: HttpRequest) -> HttpResponse:
+def office_requests(request: StaffRequest) -> HttpResponse:
     """List the requests of the whole office, the open ones by their due date."""
     choice, asked_state = _choice(request)
     after = request.GET.get("after", "")
@@ -137,7 +138,7 @@ def _count_words(page: queries.RequestPage) -> str:
 
 
 @require_GET
-def export_requests(request: HttpRequest) -> StreamingHttpResponse:
+def export_requests(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen requests as CSV, row by row."""
     choice, asked_state = _choice(request)
     today = timezone.localdate()
@@ -149,7 +150,7 @@ def export_requests(request: HttpRequest) -> StreamingHttpResponse:
     return answer
 
 
-def _choice(request: HttpRequest) -> tuple[Choice, str]:
+def _choice(request: StaffRequest) -> tuple[Choice, str]:
     """Return what the address asks for; without words the open requests are shown."""
     if not request.user.roles & CASE_ROLES:
         raise NotAllowed("Your account gives no access to case files.")

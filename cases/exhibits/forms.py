@@ -6,12 +6,13 @@ from typing import Any
 
 from django import forms
 
+from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field
 from me_office.shell.json_text import read_json
 
 
@@ -38,8 +39,8 @@ class SetForm(RecordForm):
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         keys = [asked.pk for asked in requests_of(case.pk)]
-        field: Any = self.fields["request"]
-        field.queryset = field.queryset.filter(pk__in=keys)
+        field = record_field(self, "request")
+        field.queryset = RecordsRequest.objects.filter(pk__in=keys)
         field.empty_label = "none"
 
 
@@ -75,8 +76,7 @@ class AddForm(OfficeForm):
 
     def __init__(self, *args: Any, photographs: list[Photograph], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field: Any = self.fields["photograph"]
-        field.choices = [(str(one.pk), str(one)) for one in photographs]
+        choose_from(self, "photograph", [(str(one.pk), str(one)) for one in photographs])
 
 
 class FilterForm(forms.Form):
@@ -100,8 +100,7 @@ class FilterForm(forms.Form):
             "finding": [(str(one.pk), f"{one.number} {one.term}") for one in findings],
         }
         for name, rows in choices.items():
-            field: Any = self.fields[name]
-            field.choices = [("", "any"), *rows]
+            choose_from(self, name, [("", "any"), *rows])
 
 
 class MoveForm(OfficeForm):

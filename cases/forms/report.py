@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 from django.db.models import Model
@@ -13,7 +13,7 @@ from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules.case import Certainty
 from me_office.audit.ids import new_id
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field
 from me_office.shell.measures import as_entered, measure_fields
 from me_office.shell.moment_field import MomentInput
 from me_office.shell.suggested import suggest
@@ -41,7 +41,7 @@ DECEDENT_FIELDS = ("family_name", "given_names", "working_name", "sex", "age_yea
 
 def fields_of(model: type[Model], *names: str) -> dict[str, forms.Field]:
     """Return form fields that a form borrows from another record type, as its model has them."""
-    return {name: cast(forms.Field, model._meta.get_field(name).formfield()) for name in names}
+    return forms.fields_for_model(model, names)
 
 
 @statement_list
@@ -155,6 +155,6 @@ class JurisdictionForm(OfficeForm):
         # The form carries the case's version, but the key of a new record: the decision's.
         self.fields["record_id"].initial = new_id()
         if not can_decline:
-            outcome = cast(forms.ChoiceField, self.fields["outcome"])
+            outcome = choice_field(self, "outcome")
             outcome.choices = JurisdictionDecision.OUTCOMES[:1]
             self.initial["outcome"] = "accepted"

@@ -13,7 +13,7 @@ from cases.queries.people import staff_holding
 from cases.rules.decedent import VISUAL_HELP
 from cases.rules.scene import PROBE
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
 from me_office.shell.measures import as_entered, measure_fields
 
 
@@ -114,11 +114,10 @@ class PlaceForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         without_blank(self, "kind")
-        kind: Any = self.fields["kind"]
         kept = self.instance.kind
-        kind.choices = [
+        choice_field(self, "kind").choices = [
             (value, words)
-            for value, words in kind.choices
+            for value, words in choices_of(self, "kind")
             if value == kept or value not in Place.NO_LONGER_OFFERED
         ]
 

@@ -7,11 +7,11 @@ from uuid import UUID
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_serializer
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.course import case_frame
+from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import queries
 from me_office.shell.api import ErrorSerializer
 
@@ -43,7 +43,7 @@ class HistoryEntryOutput(serializers.Serializer[Any]):
     roles = serializers.CharField()
     what = serializers.CharField()
     reason = serializers.CharField()
-    source = serializers.CharField()
+    source = serializers.CharField()  # type: ignore[assignment]
     parts = PartOutput(many=True)
 
 
@@ -62,7 +62,7 @@ class CaseHistory(APIView):
         parameters=[OpenApiParameter("before", str, required=False)],
         responses={200: HistoryOutput, 403: ErrorSerializer, 404: ErrorSerializer},
     )
-    def get(self, request: Request, case_id: UUID) -> Response:
+    def get(self, request: StaffApiRequest, case_id: UUID) -> Response:
         """Return who did what, when and why, with old and new values."""
         case_frame(request.user, case_id, current="history")
         before = queries.key_in(request.query_params.get("before", ""))

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from cases.course import case_frame
 from cases.history.belonging import belonging_to
 from cases.history.queries import record_of_case
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.audit import looks, queries
 from me_office.audit.errors import Refused
@@ -18,7 +19,7 @@ from me_office.shell.forms import is_part
 
 
 @require_GET
-def case_history(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def case_history(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's history, newest act first; htmx asks for the next page of it."""
     frame = case_frame(request.user, case_id, current="history")
     before, by = _number(request.GET.get("before", "")), _key(request.GET.get("by", ""))
@@ -35,7 +36,9 @@ def case_history(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def record_history(request: HttpRequest, case_id: UUID, table: str, record_id: str) -> HttpResponse:
+def record_history(
+    request: StaffRequest, case_id: UUID, table: str, record_id: str
+) -> HttpResponse:
     """Tell what happened to one record and what belongs to it: who changed it."""
     record_of_case(request.user, case_id, table, record_id)
     also = belonging_to(table, record_id)
@@ -44,7 +47,7 @@ def record_history(request: HttpRequest, case_id: UUID, table: str, record_id: s
 
 
 @require_GET
-def case_readers(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def case_readers(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show supervisors who looked at the case."""
     frame = case_frame(request.user, case_id, current="history")
     if not request.user.has_role(Role.SUPERVISOR):
@@ -58,7 +61,7 @@ def _number(text: str) -> int | None:
 
 
 @require_GET
-def list_readers(request: HttpRequest) -> HttpResponse:
+def list_readers(request: StaffRequest) -> HttpResponse:
     """Show supervisors which lists, searches and exports were given out, and to whom."""
     if not request.user.has_role(Role.SUPERVISOR):
         raise Refused("Only supervisors can see who was given lists and exports.")

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
-from me_office.shell.forms import OfficeForm, say_needed
+from me_office.shell.forms import OfficeForm, choice_field, record_field, say_needed
 from me_office.shell.templatetags.office import day
 
 
@@ -80,15 +80,14 @@ class PacketForm(OfficeForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        fields: Any = self.fields
-        fields["asked"].queryset = requests
-        fields["originals"].choices = [
+        record_field(self, "asked").queryset = requests
+        choice_field(self, "originals").choices = [
             (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
             for one in redactions
         ]
         say_needed(self, "required if an original goes out", "originals_why")
         if not redactions:
-            del fields["originals"], fields["originals_why"]
+            del self.fields["originals"], self.fields["originals_why"]
 
     @property
     def chosen(self) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -32,13 +32,14 @@ from cases.packets.material import material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
 from evidence.store import open_part
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
-def _page_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _page_context(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     return {
         "frame": frame,
         "packets": queries.packets_of(frame.case.pk),
@@ -49,7 +50,7 @@ def _page_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
 
 
 @require_http_methods(["GET", "POST"])
-def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's packets; a clerk asks for another."""
     frame = case_frame(request.user, case_id, current="court")
     form = PacketForm(
@@ -76,7 +77,7 @@ def packets(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "packets/packets.html", context, form)
 
 
-def _chosen_request(request: HttpRequest, case_id: UUID) -> str | UUID | None:
+def _chosen_request(request: StaffRequest, case_id: UUID) -> str | UUID | None:
     if request.GET.get("request"):
         return request.GET["request"]
     only = list(queries.open_requests_of(case_id).values_list("pk", flat=True)[:2])
@@ -90,7 +91,7 @@ def _back_to(packet: Packet) -> HttpResponse:
 
 @require_GET
 @vary_on_headers("HX-Request")
-def packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+def packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Answer with one packet as it stands: the part that shows progress asks for it again."""
     shown = queries.packet_of(case_id, packet_id)
     # Asked every second while a packet is made: one look at the page is noted, not each of these.
@@ -106,7 +107,7 @@ def packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse
 
 
 @require_POST
-def retry_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+def retry_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Try again to build a packet that failed."""
     form = RetryForm(request.POST)
     if not form.is_valid():
@@ -118,7 +119,7 @@ def retry_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpRe
 
 
 @require_http_methods(["GET", "POST"])
-def release_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
+def release_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Record that a built packet was handed over."""
     frame = case_frame(request.user, case_id, current="court", act=Act.RELEASE)
     shown = queries.packet_of(case_id, packet_id)
@@ -144,7 +145,7 @@ def _now(release: Release) -> str:
 
 
 @require_safe
-def download_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> HttpResponseBase:
+def download_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponseBase:
     """Send a built packet, or from where a broken download stopped; note who fetched it."""
     fetched = queries.packet_of(case_id, packet_id)
     access.require(request.user, Act.BUILD_PACKET, fetched.case)
@@ -166,7 +167,7 @@ def download_packet(request: HttpRequest, case_id: UUID, packet_id: UUID) -> Htt
 
 
 @require_GET
-def report_pdf(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Answer with the report as PDF: as it was signed, as it is in review, or as it reads now."""
     frame = case_frame(request.user, case_id, current="report as PDF")
     report = print_report(material_of(case_id), with_photographs=False)

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
@@ -39,6 +39,7 @@ from cases.remains.models import (
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import RecordForm, answer_form, submitted
 
 PAGE = "remains:remains"
@@ -82,7 +83,7 @@ DISPOSITION = Kind(
 
 
 @require_GET
-def remains(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def remains(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show what keeps the body, and its stays in the office."""
     frame = case_frame(request.user, case_id, current="body")
     stays = queries.stays_of(frame.case)
@@ -114,7 +115,7 @@ def _effects_differ(frame: CaseFrame, stays: list[queries.Stay]) -> str:
     return why_effects_differ(last.belongings, effects_here(frame.case)) if last else ""
 
 
-def _afterward(request: HttpRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
+def _afterward(request: StaffRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
     cremations = queries.cremations_of(frame.case)
     outcomes = [asked.outcome for asked in cremations]
     done = queries.dispositions_of(frame.case)
@@ -149,7 +150,7 @@ def _release_context(frame: CaseFrame) -> dict[str, Any]:
 
 def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
     @require_http_methods(["GET", "POST"])
-    def add(request: HttpRequest, case_id: UUID) -> HttpResponse:
+    def add(request: StaffRequest, case_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         form = kind.form(request.POST or None)
         saved = submitted(request, form, kind.record, case_id=case_id, version=0)
@@ -164,7 +165,7 @@ def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = 
 
 def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
     @require_http_methods(["GET", "POST"])
-    def edit(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    def edit(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         record = queries.record_of(kind.model, frame.case, record_id)
         form = kind.form(request.POST or None, instance=record)
@@ -182,7 +183,7 @@ def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None =
 
 def _voiding(kind: Kind) -> Answer:
     @require_http_methods(["GET", "POST"])
-    def void(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    def void(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         record = queries.record_of(kind.model, frame.case, record_id)
         form = VoidForm(request.POST or None, record=record)
@@ -210,7 +211,7 @@ add_return, edit_return, void_return = _adding(RETURN), _editing(RETURN), _voidi
 
 
 @require_http_methods(["GET", "POST"])
-def lift_hold(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def lift_hold(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Lift a hold, with the reason."""
     frame = case_frame(request.user, case_id, current="body", act=Act.HOLD_BODY)
     hold = queries.record_of(BodyHold, frame.case, record_id)
@@ -223,7 +224,7 @@ def lift_hold(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpRespo
 
 
 @require_http_methods(["GET", "POST"])
-def decide_cremation(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def decide_cremation(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Approve or refuse a cremation."""
     frame = case_frame(request.user, case_id, current="body", act=Act.DECIDE_CREMATION)
     asked = queries.record_of(CremationRequest, frame.case, record_id)
@@ -239,7 +240,7 @@ def decide_cremation(request: HttpRequest, case_id: UUID, record_id: UUID) -> Ht
 
 
 @require_GET
-def release_form(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def release_form(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Answer with the release as PDF, to be signed by hand."""
     frame = case_frame(request.user, case_id, current="release of the body as PDF")
     release = queries.record_of(BodyRelease, frame.case, record_id)

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -23,6 +23,7 @@ from cases.review.forms import AmendForm, chosen_result
 from cases.review.late import results_to_name
 from cases.review.models import Addendum
 from evidence.specimens.forms import SpecimenForm
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import attempt
 
 TITLES = {
@@ -40,7 +41,7 @@ LATER_STEP_STANDS = "A later step applies: the identity stays as it was."
 
 
 @require_http_methods(["GET", "POST"])
-def amend(request: HttpRequest, case_id: UUID, what: str, of: UUID | None = None) -> HttpResponse:
+def amend(request: StaffRequest, case_id: UUID, what: str, of: UUID | None = None) -> HttpResponse:
     """Change a datum of a signed case; the first version is kept and printed."""
     target = amending.TARGETS.get(what)
     if what not in TITLES or (of is not None) != bool(target and target.many):
@@ -88,7 +89,7 @@ def _record(what: str, case: Case, of: UUID | None) -> Any:
 
 
 def _act(
-    request: HttpRequest, case_id: UUID, what: str, of: UUID | None, form: Any, sign: AmendForm
+    request: StaffRequest, case_id: UUID, what: str, of: UUID | None, form: Any, sign: AmendForm
 ) -> Callable[[], Addendum]:
     common = {
         "case_id": case_id,

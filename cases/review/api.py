@@ -7,7 +7,6 @@ from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -16,6 +15,7 @@ from cases.review import actions, finishing, queries
 from cases.review.content import report_content
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
 from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffApiRequest
 from me_office.accounts.tries import wrong_own_password
 from me_office.audit.errors import Refused, TooSoon
 from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
@@ -154,7 +154,7 @@ class AddendumOutput(serializers.ModelSerializer[Addendum]):
         fields = ["id", "version", "number", "kind", "amends", "text", "why", "rests_on", "made_at"]
 
 
-def require_password(request: Request, password: str) -> None:
+def require_password(request: StaffApiRequest, password: str) -> None:
     """Raise Refused or TooSoon, beside `password`, unless it is the person's own."""
     try:
         fault = wrong_own_password(request.user, password, place="signing a report")
@@ -165,7 +165,7 @@ def require_password(request: Request, password: str) -> None:
         raise Refused(fault, field="password")
 
 
-def sign(request: Request, said: dict[str, Any]) -> None:
+def sign(request: StaffApiRequest, said: dict[str, Any]) -> None:
     """Take the person's own password out of what was sent. Raises Refused or TooSoon."""
     require_password(request, said.pop("password", ""))
 
@@ -175,7 +175,7 @@ def sign(request: Request, said: dict[str, Any]) -> None:
     request=DecisionInput,
     responses={201: DecisionOutput, **REFUSALS_OF_A_PASSWORD},
 )
-def decide(self: APIView, request: Request, case_id: UUID) -> Response:
+def decide(self: APIView, request: StaffApiRequest, case_id: UUID) -> Response:
     """Send the draft back, or sign it off and lock the case file."""
     entry = checked(DecisionInput, request)
     known = {
@@ -195,7 +195,9 @@ def decide(self: APIView, request: Request, case_id: UUID) -> Response:
     return Response(DecisionOutput(made).data, status=201)
 
 
-def _finish(request: Request, entry: dict[str, Any], known: dict[str, Any]) -> ReviewDecision:
+def _finish(
+    request: StaffApiRequest, entry: dict[str, Any], known: dict[str, Any]
+) -> ReviewDecision:
     words = known.pop("words")
     known["sha256"] = entry["sha256"]
     if entry["outcome"] == "waived":

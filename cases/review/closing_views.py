@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -16,11 +16,12 @@ from cases.review.forms import ClosingForm, ReopenForm
 from cases.review.rules import missing_before_closing
 from cases.review.where import with_pages
 from cases.rules.case import CaseState
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
-def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def close(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Close a case without a report; a closed one is opened again."""
     frame = case_frame(request.user, case_id, current="report", act=Act.CLOSE_CASE)
     if frame.case.state == CaseState.CLOSED:
@@ -36,7 +37,7 @@ def close(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "review/close.html", context, form)
 
 
-def _reopen(request: HttpRequest, case_id: UUID, frame: CaseFrame) -> HttpResponse:
+def _reopen(request: StaffRequest, case_id: UUID, frame: CaseFrame) -> HttpResponse:
     standing = closing.closings_of(frame.case)[0]
     form = ReopenForm(request.POST or None, record=standing)
     saved = submitted(request, form, closing.reopen_case, case_id=case_id)

@@ -12,7 +12,7 @@ from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
-from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 
@@ -60,7 +60,7 @@ class SubmitForm(OwnPasswordForm):
         super().__init__(*args, **kwargs)
         self.not_available = not_available
         choices = [(gap.key, gap.words) for gap in not_available]
-        self.fields["acknowledged"].choices = choices  # type: ignore[attr-defined]
+        choice_field(self, "acknowledged").choices = choices
         if not choices:
             del self.fields["acknowledged"]
 
@@ -153,7 +153,7 @@ def offer_results(form: forms.BaseForm, results: Sequence[tuple[str, str]]) -> N
     if not results:
         del form.fields["rests_on"]
         return
-    form.fields["rests_on"].choices = [("", "None"), *results]  # type: ignore[attr-defined]
+    choice_field(form, "rests_on").choices = [("", "None"), *results]
 
 
 def chosen_result(form: forms.BaseForm) -> UUID | None:
@@ -219,7 +219,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
     def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         offer_results(self, results)
-        self.fields["kind"].choices = Addendum._meta.get_field("kind").choices  # type: ignore[attr-defined]
+        choice_field(self, "kind").choices = Addendum.KINDS
         self.fields["kind"].initial = "addendum"
         say_needed(self, "required for an amendment", "amends")
 

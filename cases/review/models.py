@@ -168,7 +168,9 @@ class Addendum(CaseRecord):
     """What is added to, or changed in, a signed report."""
 
     number = models.PositiveIntegerField(editable=False)
-    kind = models.CharField(max_length=10, choices=[(k.value, k.value) for k in AddendumKind])
+    KINDS = [(k.value, k.value) for k in AddendumKind]
+
+    kind = models.CharField(max_length=10, choices=KINDS)
     amends = models.CharField(
         max_length=160, blank=True, help_text="Which statement is changed, as it read"
     )

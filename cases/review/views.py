@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -36,12 +36,13 @@ from cases.review.where import with_pages
 from evidence.specimens.queries import specimens_of
 from findings.queries import findings_of
 from findings.questions.queries import examination_to_question, questions_in
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_form, attempt, submitted
 
 
 def _report_context(
-    request: HttpRequest, frame: CaseFrame, whole: Any | None = None
+    request: StaffRequest, frame: CaseFrame, whole: Any | None = None
 ) -> dict[str, Any]:
     case_id = frame.case.pk
     whole = whole or queries.case_to_report_on(case_id)
@@ -54,7 +55,6 @@ def _report_context(
     content = queries.signed_content(case_id) if locked else None
     findings = [] if content else findings_of(whole)
     content = content or content_of(whole, findings, outside)
-    asks = examination is not None and not locked
     liver = queries.liver_read_at(whole)
     return {
         "frame": frame,
@@ -64,7 +64,7 @@ def _report_context(
         "lacking": with_pages(missing_before_review(queries.readiness_in(whole)), case_id),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
         "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
-        if asks
+        if examination is not None and not locked
         else [],
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
@@ -84,7 +84,7 @@ def _report_context(
 
 
 @require_http_methods(["GET", "POST"])
-def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the report as it would read now; the pathologist writes its own words."""
     frame = case_frame(request.user, case_id, current="report")
     whole = queries.case_to_report_on(case_id)
@@ -99,7 +99,7 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Freeze a draft and send it to review."""
     frame = case_frame(request.user, case_id, current="report")
     form = SubmitForm(
@@ -129,7 +129,7 @@ def submit(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return render(request, "review/report.html", context, status=status)
 
 
-def _review_context(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     drafts = queries.drafts_of(frame.case.pk)
     draft = drafts[0] if drafts else None
     decided = getattr(draft, "decision", None) if draft else None
@@ -187,7 +187,7 @@ def _not_available_in(draft: Any) -> list[dict[str, Any]]:
     ]
 
 
-def _finishing(request: HttpRequest, draft: Any | None, examination: Any) -> dict[str, Any]:
+def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> dict[str, Any]:
     """What author and supervisor may do where nobody in the office can review the draft."""
     if draft is None:
         return {"may_finish": False}
@@ -205,7 +205,7 @@ def _finishing(request: HttpRequest, draft: Any | None, examination: Any) -> dic
 
 
 def _review_page(
-    request: HttpRequest, frame: CaseFrame, **refused: OfficeFormMixin
+    request: StaffRequest, frame: CaseFrame, **refused: OfficeFormMixin
 ) -> HttpResponse:
     context = _review_context(request, frame) | refused
     for form in refused.values():
@@ -216,13 +216,13 @@ def _review_page(
 
 
 @require_http_methods(["GET"])
-def review(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def review(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the draft under review with its comments, and the earlier rounds."""
     return _review_page(request, case_frame(request.user, case_id, current="review"))
 
 
 @require_POST
-def comment(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def comment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Comment on a passage."""
     form = CommentForm(request.POST, auto_id="comment_%s")
     saved = submitted(request, form, actions.comment_on_passage, case_id=case_id)
@@ -235,7 +235,7 @@ def comment(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def answer(request: HttpRequest, case_id: UUID, comment_id: UUID) -> HttpResponse:
+def answer(request: StaffRequest, case_id: UUID, comment_id: UUID) -> HttpResponse:
     """Answer a comment."""
     form = AnswerForm(request.POST)
     saved = submitted(request, form, actions.answer_comment, case_id=case_id, comment_id=comment_id)
@@ -248,7 +248,7 @@ def answer(request: HttpRequest, case_id: UUID, comment_id: UUID) -> HttpRespons
 
 
 @require_POST
-def return_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def return_report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Send the draft back."""
     form = ReturnForm(request.POST, auto_id="return_%s")
     saved = submitted(request, form, actions.return_report, case_id=case_id)
@@ -260,7 +260,7 @@ def return_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def sign(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Sign the draft off and lock the case file."""
     form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
     saved = submitted(request, form, actions.sign_off, case_id=case_id)
@@ -272,7 +272,7 @@ def sign(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def reviewed_outside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def reviewed_outside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a review made in another office, and lock the case file."""
     form = OutsideReviewForm(request.POST, actor=request.user, auto_id="outside_%s")
     if form.is_valid():
@@ -292,7 +292,7 @@ def reviewed_outside(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def finish_without_review(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def finish_without_review(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Finish without peer review by the office's rule, and lock the case file."""
     form = WithoutReviewForm(request.POST, actor=request.user, auto_id="without_%s")
     saved = submitted(request, form, finishing.finish_without_review, case_id=case_id)
@@ -304,7 +304,7 @@ def finish_without_review(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def addenda(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def addenda(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show addenda and amendments; add one to a signed case."""
     frame = case_frame(request.user, case_id, current="report")
     form = AddendumForm(

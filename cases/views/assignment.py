@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -16,6 +16,7 @@ from cases.forms.assignment import AssignmentForm, RestrictionForm, TeamMemberFo
 from cases.forms.scene import VoidForm
 from cases.models import TeamMember
 from cases.queries import file
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, attempt, submitted
 
 # Whether it is restricted now: what the act is called, and what will happen.
@@ -33,13 +34,17 @@ RESTRICTION_WORDS = {
 
 
 @require_http_methods(["GET", "POST"])
-def assignment(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def assignment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show who works on the case; a supervisor assigns."""
     frame = case_frame(request.user, case_id, current="overview")
     form = AssignmentForm(request.POST or None, case=frame.case)
     if request.method == "POST" and form.is_valid():
-        said = {"version": form.version, "entry": form.entry}
-        saved = attempt(form, lambda: actions.assign_case(request.user, case_id=case_id, **said))
+        saved = attempt(
+            form,
+            lambda: actions.assign_case(
+                request.user, case_id=case_id, version=form.version, entry=form.entry
+            ),
+        )
         if saved:
             messages.success(request, "The assignment is saved.")
             return redirect("cases:assignment", case_id=case_id)
@@ -53,7 +58,7 @@ def assignment(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def restriction(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def restriction(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Restrict a case to a named team, or open it to all staff again."""
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     case = frame.case
@@ -69,8 +74,8 @@ def restriction(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "cases/restriction.html", context, form)
 
 
-def _restrict(request: HttpRequest, frame: CaseFrame, form: RestrictionForm) -> object:
-    keys = {"case_id": frame.case.pk, "version": form.version, "reason": form.reason}
+def _restrict(request: StaffRequest, frame: CaseFrame, form: RestrictionForm) -> object:
+    keys = {"case_id": frame.case.pk, "version": form.version, "reason": form.given_reason}
     if frame.case.restricted:
         opened = actions.unrestrict_case(request.user, **keys)
         messages.success(request, "The case is open to the office's staff again.")
@@ -81,7 +86,7 @@ def _restrict(request: HttpRequest, frame: CaseFrame, form: RestrictionForm) -> 
 
 
 @require_http_methods(["GET", "POST"])
-def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def add_team_member(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Add a person to the team of a restricted case."""
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     on_team = {one.member_id for one in file.team_members(frame.case)}
@@ -94,7 +99,7 @@ def add_team_member(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def remove_team_member(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def remove_team_member(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Remove a person from the team of a restricted case."""
     frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
     membership = file.entry_of(TeamMember, frame.case, record_id)

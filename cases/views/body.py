@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -19,11 +19,12 @@ from cases.queries import file
 from cases.rules.case import IdentityState
 from cases.rules.decedent import VISUAL_CHANGED, changed_words
 from cases.views import facts
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
-def body(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def body(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the body's receipt, the decedent and the steps of identification."""
     frame = case_frame(request.user, case_id, current="body")
     receipt = file.receipt_of(frame.case)
@@ -58,7 +59,7 @@ def _changed_face(
 
 
 @require_http_methods(["GET", "POST"])
-def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def edit_receipt(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Note the body's receipt."""
     frame = case_frame(request.user, case_id, current="body", act=Act.RECEIVE_BODY)
     receipt = file.receipt_of(frame.case)
@@ -73,7 +74,7 @@ def edit_receipt(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def edit_decedent(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def edit_decedent(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Change what is known of the decedent."""
     frame = case_frame(request.user, case_id, current="body", act=Act.IDENTIFY)
     # The form changes the row it is given while it checks; the page keeps its own.

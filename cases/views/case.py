@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -13,10 +13,11 @@ from cases.course import case_frame
 from cases.queries import file
 from cases.rules.case import CaseState
 from cases.views import facts
+from me_office.accounts.requests import StaffRequest
 
 
 @require_GET
-def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def case(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show what the case says so far at a glance."""
     frame = case_frame(request.user, case_id, current="overview")
     holds = file.case_file(frame.case)

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
@@ -26,6 +26,7 @@ from cases.forms.scene import (
 )
 from cases.models import CaseRecord, Identification, Medication, Person, Place, SceneReading
 from cases.queries.file import entry_of
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import RecordForm, answer_form, submitted
 
 
@@ -71,7 +72,7 @@ KINDS = {
 
 
 @require_http_methods(["GET", "POST"])
-def add_entry(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
+def add_entry(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
     """Add a record of one kind."""
     of = KINDS[kind]
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
@@ -87,7 +88,7 @@ def add_entry(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def edit_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
+def edit_entry(request: StaffRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
     """Change a record of one kind."""
     of = KINDS[kind]
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
@@ -103,7 +104,7 @@ def edit_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) 
 
 
 @require_http_methods(["GET", "POST"])
-def void_entry(request: HttpRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
+def void_entry(request: StaffRequest, case_id: UUID, kind: str, record_id: UUID) -> HttpResponse:
     """Withdraw a record of one kind, with the reason."""
     of = KINDS[kind]
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
@@ -10,12 +10,13 @@ from django.views.decorators.http import require_GET
 from cases import access
 from cases.access import Act
 from cases.worklists import sections_for
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.audit import looks
 
 
 @require_GET
-def first_page(request: HttpRequest) -> HttpResponse:
+def first_page(request: StaffRequest) -> HttpResponse:
     """Show the sections of the person's roles."""
     now = timezone.now()
     sections = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -23,6 +23,7 @@ from cases.queries.listing import (
 from cases.queries.search import Found, found_cases
 from cases.rules.case import STATE_WORDS, CaseState
 from cases.rules.search import read_search
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
@@ -30,7 +31,7 @@ from me_office.csv_lines import csv_lines
 
 
 @require_GET
-def case_list(request: HttpRequest) -> HttpResponse:
+def case_list(request: StaffRequest) -> HttpResponse:
     """List the cases open to the person, chosen by words."""
     _require_case_role(request)
     choice = _choice(request)
@@ -50,7 +51,7 @@ def case_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def case_export(request: HttpRequest) -> StreamingHttpResponse:
+def case_export(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen cases as CSV, row by row."""
     _require_case_role(request)
     rows = looks.noted(
@@ -66,7 +67,7 @@ def case_export(request: HttpRequest) -> StreamingHttpResponse:
 
 
 @require_GET
-def search(request: HttpRequest) -> HttpResponse:
+def search(request: StaffRequest) -> HttpResponse:
     """Find cases by number, name, date, place or words of the heading."""
     _require_case_role(request)
     terms = read_search(request.GET.get("q", ""), timezone.localdate())
@@ -77,16 +78,16 @@ def search(request: HttpRequest) -> HttpResponse:
     return render(request, "cases/search.html", context)
 
 
-def _require_case_role(request: HttpRequest) -> None:
+def _require_case_role(request: StaffRequest) -> None:
     if not request.user.roles & CASE_ROLES:
         raise NotAllowed("Your account gives no access to case files.")
 
 
-def _asked(request: HttpRequest) -> dict[str, str]:
+def _asked(request: StaffRequest) -> dict[str, str]:
     return {name: request.GET.get(name, "") for name in ("state", "mine", "year", "after")}
 
 
-def _choice(request: HttpRequest) -> Choice:
+def _choice(request: StaffRequest) -> Choice:
     asked = request.GET
     return read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
 

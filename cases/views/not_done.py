@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -15,6 +15,7 @@ from cases.course import case_frame
 from cases.forms.scene import VoidForm
 from cases.models import NotDone
 from cases.queries.file import not_done_of
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, attempt
 
@@ -26,7 +27,7 @@ HELP = {
 
 
 @require_http_methods(["GET", "POST"])
-def not_done(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
+def not_done(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
     """State that it was not done, with the reason; once stated, withdraw that."""
     if kind not in ACTS:
         raise NotKnown("There is no such statement.")
@@ -36,7 +37,7 @@ def not_done(request: HttpRequest, case_id: UUID, kind: str) -> HttpResponse:
     if not stated:
         form.fields["reason"].help_text = f"{HELP[kind]} Kept permanently with the case."
     if request.method == "POST" and form.is_valid():
-        said = {"reason": form.reason}
+        said = {"reason": form.given_reason}
         if stated:
             saved = attempt(
                 form,

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -19,12 +19,13 @@ from cases.models import Case, JurisdictionDecision
 from cases.queries import file
 from cases.rules.case import CaseState
 from cases.views import facts
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
-def log_report(request: HttpRequest) -> HttpResponse:
+def log_report(request: StaffRequest) -> HttpResponse:
     """Log a report of death."""
     require_role(request.user, Act.REPORT)
     form = ReportForm(request.POST or None, initial={"called_at": timezone.now()})
@@ -36,7 +37,7 @@ def log_report(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the report of death and the decisions on jurisdiction."""
     frame = case_frame(request.user, case_id, current="first_call")
     context = {
@@ -49,7 +50,7 @@ def report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def edit_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def edit_report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Correct the report of death, with the reason."""
     frame = case_frame(request.user, case_id, current="first_call", act=Act.REPORT)
     recorded = file.report_on(frame.case)
@@ -57,9 +58,15 @@ def edit_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
         raise NotKnown("This case has no report of death.")
     form = ReportForm(request.POST or None, instance=recorded, case=frame.case)
     if request.method == "POST" and form.is_valid():
-        said = {"version": form.version, "entry": form.entry, "reason": form.reason}
         saved = attempt(
-            form, lambda: actions.correct_report_of_death(request.user, case_id=case_id, **said)
+            form,
+            lambda: actions.correct_report_of_death(
+                request.user,
+                case_id=case_id,
+                version=form.version,
+                entry=form.entry,
+                reason=form.given_reason,
+            ),
         )
         if saved:
             messages.success(request, "The report of death is corrected.")
@@ -68,7 +75,7 @@ def edit_report(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def jurisdiction(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def jurisdiction(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Decide jurisdiction, or show what was decided."""
     frame = case_frame(request.user, case_id, current="first_call")
     if not may(request.user, Act.DECIDE_JURISDICTION, frame.case):
@@ -93,7 +100,7 @@ def _reported(case: Case) -> dict[str, Any]:
     }
 
 
-def _decide(request: HttpRequest, case: Case, form: JurisdictionForm) -> JurisdictionDecision:
+def _decide(request: StaffRequest, case: Case, form: JurisdictionForm) -> JurisdictionDecision:
     said: dict[str, Any] = form.entry
     accepted = said["outcome"] == "accepted"
     decide = actions.accept_jurisdiction if accepted else actions.decline_jurisdiction
@@ -103,7 +110,7 @@ def _decide(request: HttpRequest, case: Case, form: JurisdictionForm) -> Jurisdi
         version=form.version,
         record_id=form.record_id,
         ground=said["ground"],
-        reason=form.reason,
+        reason=form.given_reason,
         decided_at=said["decided_at"],
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -21,11 +21,12 @@ from cases.rules.lividity import SceneLividity, scene_question
 from cases.rules.places import Stay, place_questions
 from cases.rules.scene import Reading, SceneWritten, not_written, reading_cautions
 from cases.views import facts
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
-def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def scene(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the scene and its lists."""
     frame = case_frame(request.user, case_id, current="scene")
     recorded = file.scene_of(frame.case)
@@ -56,7 +57,7 @@ def scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def edit_scene(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Write what was seen at the scene."""
     frame = case_frame(request.user, case_id, current="scene", act=Act.RECORD_SCENE)
     recorded = file.scene_of(frame.case)
@@ -76,7 +77,7 @@ def edit_scene(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def scene_caution(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def scene_caution(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Answer, while the scene is written, whether lividity goes with the position."""
     case = access.case_for(request.user, Act.SEE, case_id)
     typed = request.GET

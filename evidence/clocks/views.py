@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -14,13 +14,14 @@ from cases.course import case_frame
 from evidence.clocks import actions, queries
 from evidence.clocks.forms import ClockForm
 from evidence.photographs import queries as photograph_queries
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
 
 
 @require_GET
-def clocks(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def clocks(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the cameras of the case: times as recorded, and corrected beside them."""
     frame = case_frame(request.user, case_id, current=STEP)
     context = {
@@ -32,7 +33,7 @@ def clocks(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def set_clock(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Say how the clock of the camera that took a photograph stood."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
@@ -49,7 +50,7 @@ def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpR
             serial=camera.serial,
             version=form.version,
             entry=form.said,
-            reason=form.reason,
+            reason=form.given_reason,
         ),
     )
     if saved:
@@ -59,7 +60,7 @@ def set_clock(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpR
 
 
 @require_GET
-def photograph_times(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def photograph_times(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show one photograph's time as recorded and as corrected: a part of its page."""
     if not is_part(request):
         return redirect("evidence:clocks", case_id=case_id)

@@ -10,18 +10,24 @@ from evidence.custody.hand_over import NOBODY, choose_staff, require_where, wher
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody
 from me_office.audit.errors import StaleRecord
-from me_office.shell.forms import Difference, OfficeForm, RecordForm, ask_one_of, choose_from
+from me_office.shell.forms import (
+    Difference,
+    OfficeForm,
+    OfficeFormMixin,
+    RecordForm,
+    ask_one_of,
+    choose_from,
+)
 
 
-class _OnItem:
+class _OnItem(OfficeFormMixin):
     """A form whose hidden version is the item's: somebody else's transfer makes it stale."""
 
     custody: ItemCustody
-    stale: list[Difference]
 
     def add_action_error(self, error: Exception) -> None:
         """Put the refusal beside its field; when the item moved in between, show where it is."""
-        super().add_action_error(error)  # type: ignore[misc]
+        super().add_action_error(error)
         if isinstance(error, StaleRecord):
             self.show_latest_transfer(error.record)
 
@@ -40,7 +46,7 @@ class _OnItem:
         ]
 
     def _typed(self, name: str) -> Any:
-        return self.cleaned_data.get(name) or ""  # type: ignore[attr-defined]
+        return self.cleaned_data.get(name) or ""
 
 
 class TransferForm(_OnItem, RecordForm):

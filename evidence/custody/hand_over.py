@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
 from django import forms
-from django.http import HttpRequest
 from django.utils import timezone
 
 from evidence.items.receivers import WHERE, Where, place_named
 from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import ask_one_of
+from me_office.shell.forms import ask_one_of, record_field
 
 NOBODY = "No member of staff"
 
@@ -28,7 +28,7 @@ def office_staff() -> Any:
 
 def choose_staff(form: forms.BaseForm, name: str, *, nobody: str = "") -> None:
     """Let a field choose among the people who may hold an item, or nobody if that has words."""
-    field = cast("forms.ModelChoiceField[Staff]", form.fields[name])
+    field = record_field(form, name)
     if nobody:
         field.empty_label = nobody
     field.queryset = office_staff()
@@ -98,7 +98,7 @@ class HandOver(forms.Form):
         return cleaned
 
 
-def hand_over_start(request: HttpRequest) -> dict[str, Any]:
+def hand_over_start(request: StaffRequest) -> dict[str, Any]:
     """Return what the form of a new item starts with: now, and the person."""
     now = timezone.now()
     return {

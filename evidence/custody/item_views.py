@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -18,6 +18,7 @@ from cases.course import case_frame
 from cases.models import Case
 from evidence.custody.queries import custody_of
 from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import RecordForm, answer_form, submitted
 
 STEP = "specimens"
@@ -48,7 +49,7 @@ def correcting(
     """Return the view on which what is said of such an item is corrected."""
 
     @require_http_methods(["GET", "POST"])
-    def correct(request: HttpRequest, case_id: UUID, **key: UUID) -> HttpResponse:
+    def correct(request: StaffRequest, case_id: UUID, **key: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
         record = kind.one(frame.case, key[kind.key])
         form = form_class(request.POST or None, instance=record)
@@ -66,7 +67,7 @@ def withdrawal(kind: ItemKind) -> Callable[..., HttpResponse]:
     """Return the view on which such an item is withdrawn; seals and transfers stay on record."""
 
     @require_http_methods(["GET", "POST"])
-    def withdraw(request: HttpRequest, case_id: UUID, **key: Any) -> HttpResponse:
+    def withdraw(request: StaffRequest, case_id: UUID, **key: Any) -> HttpResponse:
         frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
         record = kind.one(frame.case, key[kind.key])
         return withdrawing(

@@ -10,7 +10,7 @@ from uuid import UUID
 from evidence.custody.models import AgencyReceipt
 from evidence.custody.queries import ItemCustody
 from evidence.custody.rules import NOTHING_CHOSEN
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import RecordForm, choice_field
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 _CHOSEN = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}:[0-9]{1,9}")
@@ -50,9 +50,7 @@ class HandToAgencyForm(RecordForm):
     def __init__(self, *args: Any, held: Sequence[ItemCustody], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         read = {f"{one.item.pk}:{one.item.version}": one for one in held}
-        self.fields["items"].choices = [  # type: ignore[attr-defined]
-            (value, _words(one)) for value, one in read.items()
-        ]
+        choice_field(self, "items").choices = [(value, _words(one)) for value, one in read.items()]
         self.alike = {value: _alike(one) for value, one in read.items()}
 
     @property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,6 +19,7 @@ from evidence.custody.printing import described, print_receipt, seal_words, what
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
 from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, submitted
 
@@ -26,7 +27,7 @@ STEP = "specimens"
 
 
 @require_http_methods(["GET", "POST"])
-def hand_over(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def hand_over(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Hand items to an agency against a receipt."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     held = receipts.may_be_handed_over(frame.case)
@@ -50,7 +51,7 @@ def hand_over(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+def receipt(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
     """Show one receipt with its items."""
     frame = case_frame(request.user, case_id, current=STEP)
     shown = receipts.receipt_of(frame.case, receipt_id)
@@ -70,7 +71,7 @@ def receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpRespon
 
 
 @require_GET
-def receipt_pdf(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+def receipt_pdf(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
     """Answer with the receipt as PDF; that it was printed is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = receipts.receipt_of(case, receipt_id)
@@ -86,7 +87,7 @@ def receipt_pdf(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpRe
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_receipt(request: HttpRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+def withdraw_receipt(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
     """Withdraw a receipt for what was not handed over."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = receipts.receipt_of(frame.case, receipt_id)

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -23,13 +23,14 @@ from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
 from evidence.items.models import Item
 from evidence.items.pages import withdrawing
-from me_office.shell.forms import OfficeForm, answer_form, submitted
+from me_office.accounts.requests import StaffRequest
+from me_office.shell.forms import answer_form, submitted
 
 STEP = "specimens"
 
 
 @require_GET
-def case(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def case(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show every item of a case with its seal, its hands and its gaps."""
     frame = case_frame(request.user, case_id, current=STEP)
     items = queries.custody_record(frame.case)
@@ -74,7 +75,7 @@ def _fits(custody: ItemCustody, asked: str) -> bool:
 
 
 @require_GET
-def item(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
+def item(request: StaffRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
     """Show one item's seals and transfers as a time line."""
     frame = case_frame(request.user, case_id, current=STEP)
     custody = queries.item_custody(frame.case, item_id)
@@ -94,9 +95,9 @@ def item(request: HttpRequest, case_id: UUID, item_id: UUID) -> HttpResponse:
 class ItemAct:
     """Something that is done to an item, and how its page speaks of it."""
 
-    form: type[OfficeForm]
+    form: type[TransferForm] | type[SealForm]
     action: Callable[..., Any]
-    start: Callable[[HttpRequest, ItemCustody], dict[str, Any]]
+    start: Callable[[StaffRequest, ItemCustody], dict[str, Any]]
     title: str
     button: str
     done: Callable[[Any, ItemCustody], str]
@@ -130,7 +131,7 @@ ITEM_ACTS = {
 
 
 @require_http_methods(["GET", "POST"])
-def act_on_item(request: HttpRequest, case_id: UUID, item_id: UUID, act: str) -> HttpResponse:
+def act_on_item(request: StaffRequest, case_id: UUID, item_id: UUID, act: str) -> HttpResponse:
     """Record that an item passes on, or close it under a numbered seal."""
     of = ITEM_ACTS[act]
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
@@ -146,7 +147,7 @@ def act_on_item(request: HttpRequest, case_id: UUID, item_id: UUID, act: str) ->
 
 
 @require_http_methods(["GET", "POST"])
-def break_seal(request: HttpRequest, case_id: UUID, seal_id: UUID) -> HttpResponse:
+def break_seal(request: StaffRequest, case_id: UUID, seal_id: UUID) -> HttpResponse:
     """Record who broke a seal, when and why."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = queries.seal_of(frame.case, seal_id)
@@ -196,7 +197,7 @@ ENTRIES = {
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_entry(request: HttpRequest, case_id: UUID, entry: str, **key: Any) -> HttpResponse:
+def withdraw_entry(request: StaffRequest, case_id: UUID, entry: str, **key: Any) -> HttpResponse:
     """Withdraw a transfer that did not happen as recorded, or a seal that was entered wrongly."""
     of = ENTRIES[entry]
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -14,12 +14,13 @@ from evidence import store
 from evidence.fixity import actions, queries, rules
 from evidence.fixity.forms import ResolveForm
 from evidence.fixity.models import FixityProblem
+from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.shell.forms import answer_form, attempt
 
 
 @require_GET
-def file_store(request: HttpRequest) -> HttpResponse:
+def file_store(request: StaffRequest) -> HttpResponse:
     """Show the last check of the store and the files that are not whole."""
     actions.require_looker(request.user)
     last = queries.last_finished()
@@ -37,7 +38,7 @@ def file_store(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def resolve(request: HttpRequest, problem_id: UUID) -> HttpResponse:
+def resolve(request: StaffRequest, problem_id: UUID) -> HttpResponse:
     """Settle a missing or altered file, with what was done."""
     actions.require_looker(request.user)
     problem = get_object_or_404(FixityProblem.objects.select_related("file"), pk=problem_id)
@@ -46,7 +47,7 @@ def resolve(request: HttpRequest, problem_id: UUID) -> HttpResponse:
         attempt(
             form,
             lambda: actions.resolve_problem(
-                request.user, problem_id=problem_id, version=form.version, reason=form.reason
+                request.user, problem_id=problem_id, version=form.version, reason=form.given_reason
             ),
         )
         if not form.errors:

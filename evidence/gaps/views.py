@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
@@ -17,6 +17,7 @@ from evidence.gaps import actions, queries
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
 from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "photographs"
@@ -24,13 +25,13 @@ STEP = "photographs"
 PLACES = {"log": "evidence:photographs", "series": "evidence:series", "report": "review:report"}
 
 
-def _back(request: HttpRequest, case_id: UUID) -> str:
+def _back(request: StaffRequest, case_id: UUID) -> str:
     place = request.GET.get("from", "log")
     return reverse(PLACES.get(place, PLACES["log"]), kwargs={"case_id": case_id})
 
 
 @require_http_methods(["GET", "POST"])
-def set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Leave something as it is, with the reason."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     key = request.GET.get("key", "")
@@ -53,7 +54,7 @@ def set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def all_set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def all_set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show what was set aside, by whom and why."""
     frame = case_frame(request.user, case_id, current=STEP)
     context = {
@@ -66,7 +67,7 @@ def all_set_aside(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 @require_GET
 @vary_on_headers("HX-Request")
-def missing(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def missing(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """What the log lacks, as a part of other pages' thread."""
     if not is_part(request):
         log = reverse("evidence:photographs", kwargs={"case_id": case_id})
@@ -77,7 +78,7 @@ def missing(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def point_out_again(request: HttpRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def point_out_again(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Take back that something was set aside."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     shown = queries.one_set_aside(frame.case, record_id)

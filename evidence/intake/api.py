@@ -27,6 +27,7 @@ from evidence.intake.models import PhotographUpload
 from evidence.photographs import actions as photographs
 from evidence.photographs.api import photographs as api
 from evidence.photographs.serializers import NewPhotographSerializer, PhotographSerializer
+from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.endpoints import at
 from me_office.shell.json_text import read_json
@@ -135,9 +136,9 @@ class UploadsView(_TusView):
         operation_id="photograph_upload_list",
         responses={200: UploadSerializer(many=True), **REFUSALS},
     )
-    def get(self, request: Request, case_id: UUID) -> Response:
+    def get(self, request: StaffApiRequest, case_id: UUID) -> Response:
         """List a person's own files that have not come whole, or wait to be taken in."""
-        case = case_for(request.user, Act.PHOTOGRAPH, case_id)  # type: ignore[arg-type]
+        case = case_for(request.user, Act.PHOTOGRAPH, case_id)
         rows = PhotographUpload.objects.filter(
             case=case, by_id=request.user.pk, state__in=["receiving", "complete"]
         ).select_related("photograph")
@@ -147,7 +148,7 @@ class UploadsView(_TusView):
     @extend_schema(
         operation_id="photograph_upload_begin", request=None, responses={201: None, **REFUSALS}
     )
-    def post(self, request: Request, case_id: UUID) -> Response:
+    def post(self, request: StaffApiRequest, case_id: UUID) -> Response:
         """Open a place for a file (tus creation); `Upload-Metadata` holds id, name and line.
 
         Metadata: `id` (made by the client, becomes the photograph's key), `filename`, `sha256`
@@ -160,7 +161,7 @@ class UploadsView(_TusView):
         entry = dict(shape.validated_data)
         digest = serializers.RegexField(DIGEST, allow_blank=True)
         upload = actions.begin_upload(
-            request.user,  # type: ignore[arg-type]
+            request.user,
             case_id=case_id,
             upload_id=entry.pop("id"),
             name=said.get("filename", ""),
@@ -177,7 +178,9 @@ class UploadsView(_TusView):
         return _expiring(answer, upload)
 
 
-def _received(request: Request, upload: PhotographUpload, *, offset: int) -> PhotographUpload:
+def _received(
+    request: StaffApiRequest, upload: PhotographUpload, *, offset: int
+) -> PhotographUpload:
     """Keep the body of a request, read as it comes."""
     return actions.receive_piece(
         upload,
@@ -211,9 +214,9 @@ class UploadView(_TusView):
         return made
 
     @extend_schema(exclude=True)
-    def head(self, request: Request, case_id: UUID, upload_id: UUID) -> Response:
+    def head(self, request: StaffApiRequest, case_id: UUID, upload_id: UUID) -> Response:
         """Say how far the file has come."""
-        upload = actions.upload_of(request.user, case_id, upload_id)  # type: ignore[arg-type]
+        upload = actions.upload_of(request.user, case_id, upload_id)
         if upload.state in {"expired", "withdrawn"}:
             return Response(status=status.HTTP_410_GONE)
         answer = Response(status=status.HTTP_200_OK)
@@ -226,21 +229,21 @@ class UploadView(_TusView):
         request={rules.PIECE_TYPE: OpenApiTypes.BINARY},
         responses=NOTHING,
     )
-    def patch(self, request: Request, case_id: UUID, upload_id: UUID) -> Response:
+    def patch(self, request: StaffApiRequest, case_id: UUID, upload_id: UUID) -> Response:
         """Send the bytes from `Upload-Offset` on."""
         if request.content_type != rules.PIECE_TYPE:
             return Response(status=status.HTTP_415_UNSUPPORTED_MEDIA_TYPE)
         offset = rules.count_of_bytes(request.headers.get("Upload-Offset"), "Upload-Offset")
-        upload = actions.upload_of(request.user, case_id, upload_id)  # type: ignore[arg-type]
+        upload = actions.upload_of(request.user, case_id, upload_id)
         upload = _received(request, upload, offset=offset)
         answer = Response(status=status.HTTP_204_NO_CONTENT)
         answer["Upload-Offset"] = str(upload.received_bytes)
         return _expiring(answer, upload)
 
     @extend_schema(operation_id="photograph_upload_withdraw", responses=NOTHING)
-    def delete(self, request: Request, case_id: UUID, upload_id: UUID) -> Response:
+    def delete(self, request: StaffApiRequest, case_id: UUID, upload_id: UUID) -> Response:
         """Give the file up and remove what has come of it."""
-        actions.withdraw_upload(request.user, case_id=case_id, upload_id=upload_id)  # type: ignore[arg-type]
+        actions.withdraw_upload(request.user, case_id=case_id, upload_id=upload_id)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -252,9 +255,9 @@ class UploadTakeInView(APIView):
         request=None,
         responses={201: PhotographSerializer, **REFUSALS},
     )
-    def post(self, request: Request, case_id: UUID, upload_id: UUID) -> Response:
+    def post(self, request: StaffApiRequest, case_id: UUID, upload_id: UUID) -> Response:
         """Check the file and record it as the next photograph; again, the same photograph."""
-        upload = actions.upload_of(request.user, case_id, upload_id)  # type: ignore[arg-type]
+        upload = actions.upload_of(request.user, case_id, upload_id)
         try:
             photograph = taking.take_in_upload(upload)
         except photographs.AlreadyInCase as there:
@@ -267,14 +270,14 @@ class UploadTakeInView(APIView):
     request={"multipart/form-data": NewPhotographSerializer},
     responses={201: PhotographSerializer, **REFUSALS},
 )
-def add_photograph(self: APIView, request: Request, case_id: UUID) -> Response:
+def add_photograph(self: APIView, request: StaffApiRequest, case_id: UUID) -> Response:
     """Take in one file as the next photograph."""
     body = checked(NewPhotographSerializer, request)
     record_id, upload = body.pop("id"), body.pop("upload")
     reason = body.pop("reason", "")
     try:
         photograph = taking.take_in(
-            request.user,  # type: ignore[arg-type]
+            request.user,
             case_id=case_id,
             record_id=record_id,
             upload=upload,

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -18,6 +18,7 @@ from evidence.intake import taking
 from evidence.intake.forms import UploadForm
 from evidence.photographs import queries
 from evidence.photographs.models import Photograph
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form
@@ -26,7 +27,7 @@ PICTURE = "photographs"
 
 
 @require_http_methods(["GET", "POST"])
-def add_photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def add_photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Take in new photographs; with JavaScript the files go one by one through the API."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     findings = queries.findings_to_link(frame.case)
@@ -49,7 +50,7 @@ def add_photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "intake/add_photographs.html", context, form)
 
 
-def _upload_start(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _upload_start(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     at_scene = request.user.has_role(Role.INVESTIGATOR)
     return {
         "photographer": str(request.user),
@@ -60,7 +61,7 @@ def _upload_start(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
     }
 
 
-def _take_in_each(request: HttpRequest, case_id: UUID, form: UploadForm) -> list[Photograph]:
+def _take_in_each(request: StaffRequest, case_id: UUID, form: UploadForm) -> list[Photograph]:
     """Take in file by file; a refused one is named beside the field, the others stay."""
     entry, taken = dict(form.entry), []
     uploads: list[UploadedFile] = entry.pop("upload")

@@ -6,17 +6,18 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 
 from cases.course import CaseFrame
 from evidence.items.forms import WithdrawForm
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.models import Record
 from me_office.shell.forms import answer_form, submitted
 
 
 def withdrawing(
-    request: HttpRequest, frame: CaseFrame, record: Record, action: Callable[..., Any], *,
+    request: StaffRequest, frame: CaseFrame, record: Record, action: Callable[..., Any], *,
     title: str, sentence: str, act: str, back: str, done: str = "", then: str = "", **keys: Any,
 ) -> HttpResponse:  # fmt: skip
     """Ask why and withdraw a record; `act` is the button, `sentence` says what follows.

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.urls import path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -21,6 +20,7 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from findings.calculations.photo_assumptions import covered_by, left_out
 from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads
 
@@ -54,7 +54,7 @@ class MeasurementTrialView(APIView):
         request=s.ReadingSerializer,
         responses={200: s.TrialSerializer, **REFUSALS},
     )
-    def post(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
+    def post(self, request: StaffApiRequest, case_id: UUID, photograph_id: UUID) -> Response:
         """Measure without keeping anything; a refusal is an answer here, with its reason."""
         case = unnoted(request.user, case_id)
         photograph = photograph_of(case, photograph_id)
@@ -72,7 +72,7 @@ class CornerView(APIView):
         ],
         responses={200: s.CornerSerializer, **REFUSALS},
     )
-    def get(self, request: Request, case_id: UUID, photograph_id: UUID) -> Response:
+    def get(self, request: StaffApiRequest, case_id: UUID, photograph_id: UUID) -> Response:
         """Propose the corner near a point; the person confirms it or picks by hand."""
         case = unnoted(request.user, case_id)
         photograph = photograph_of(case, photograph_id)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
@@ -18,6 +18,7 @@ from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm, RetryForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, is_part, submitted
@@ -26,7 +27,7 @@ from me_office.shell.ranges import StoredBytes, send_bytes
 
 @require_http_methods(["GET", "POST"])
 @vary_on_headers("HX-Request")
-def copies(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def copies(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Answer with the list of copies as it stands; ask for one more."""
     if request.method == "POST":
         return _ask(request, case_id, photograph_id)
@@ -44,7 +45,7 @@ def copies(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
     return render(request, "measuring/_copy_rows.html", context)
 
 
-def _ask(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def _ask(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current=STEP)
     shown = photograph_of(frame.case, photograph_id)
     form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
@@ -71,7 +72,7 @@ def _ask(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRespon
 
 
 @require_POST
-def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+def retry_copy(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a copy that was not made, or leave it."""
     form = RetryForm(request.POST)
     if not form.is_valid():
@@ -82,7 +83,7 @@ def retry_copy(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpRes
 
 
 @require_safe
-def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponseBase:
+def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpResponseBase:
     """Download a derived copy, or a part of it; it is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     copy = queries.copy_of(case, copy_id)
@@ -99,7 +100,7 @@ def copy_file(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpRespons
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_copy(request: HttpRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
+def withdraw_copy(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
     """Withdraw a derived copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     copy = queries.copy_of(frame.case, copy_id)

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -23,6 +23,7 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.queries import finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, is_part, submitted
 
@@ -44,7 +45,7 @@ TILT_CHOICES = [
 
 
 @require_http_methods(["GET", "POST"])
-def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def measure(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show the picture with what was measured in it, and keep one more measurement."""
     frame = case_frame(request.user, case_id, current=STEP)
     shown = photograph_of(frame.case, photograph_id)
@@ -67,7 +68,7 @@ def measure(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 
 
-def page_of(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def page_of(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
     """Return what the page of one photograph needs, beside its form."""
     measurements = queries.measurements_of(shown)
     may_measure = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
@@ -112,7 +113,7 @@ def _published(scale: Any) -> dict[str, Any]:
 
 
 @require_GET
-def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """What was measured of one finding, for the thread beside the body chart."""
     case = case_for(request.user, Act.SEE, case_id)
     finding = finding_of(case, finding_id)
@@ -124,7 +125,7 @@ def of_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpRes
 
 
 @require_GET
-def picture(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponseBase:
+def picture(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponseBase:
     """Stream the whole picture upright, for exact picking; looking is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_of(case, photograph_id)
@@ -140,7 +141,7 @@ def picture(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
 
 
 @require_http_methods(["GET", "POST"])
-def use(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
+def use(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
     """Put a measured size into a finding."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.EXAMINE)
     measurement = queries.measurement_of(frame.case, measurement_id)
@@ -176,7 +177,7 @@ def back_to(case_id: UUID, photograph_id: UUID) -> str:
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw(request: HttpRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
+def withdraw(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
     """Withdraw a measurement."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     measurement = queries.measurement_of(frame.case, measurement_id)

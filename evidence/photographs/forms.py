@@ -55,8 +55,8 @@ class PhotographForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["taken_at"].widget = ExactMomentInput()
-        for name in ("view", "place"):
-            choose_from(self, name, list(Photograph._meta.get_field(name).choices or ()))
+        choose_from(self, "view", Photograph.VIEWS)
+        choose_from(self, "place", Photograph.PLACES)
 
 
 class LinkForm(OfficeForm):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 
@@ -11,7 +11,7 @@ from evidence.items import kinds
 from evidence.property.models import PropertyItem
 from findings.models import Finding
 from me_office.audit.errors import Invalid
-from me_office.shell.forms import RecordForm, choose_from, say_needed
+from me_office.shell.forms import RecordForm, choose_from, record_field, say_needed
 
 
 class PropertyForm(RecordForm):
@@ -68,7 +68,7 @@ class PropertyForm(RecordForm):
         choose_from(self, "found", [("", "Choose"), *kinds.FOUND])
         self.fields["found"].required = there is None or bool(there.found)
         of_case = case or getattr(there, "case", None)
-        finding = cast("forms.ModelChoiceField[Finding]", self.fields["finding"])
+        finding = record_field(self, "finding")
         finding.empty_label = "No finding"
         finding.queryset = Finding.objects.filter(case=of_case, voided_at=None)
         say_needed(self, "required for cash", "cash_count", "witnessed_by")

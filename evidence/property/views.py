@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -17,6 +17,7 @@ from evidence.custody.queries import custody_by_item
 from evidence.items.kinds import EVIDENCE, PROPERTY
 from evidence.property import actions, queries
 from evidence.property.forms import CorrectPropertyForm, RecordPropertyForm
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 GROUPS = [
@@ -30,7 +31,7 @@ GROUPS = [
 
 
 @require_GET
-def properties(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def properties(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """List evidence, and apart from it the effects that belong to the decedent."""
     frame = case_frame(request.user, case_id, current=STEP)
     held = queries.properties_of(frame.case)
@@ -50,7 +51,7 @@ def properties(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def record_property(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def record_property(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a thing: what it is, where it was found, its seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.HOLD_PROPERTY)
     form = RecordPropertyForm(

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,13 +19,14 @@ from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
 from evidence.results.rules import INTERPRETATION
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 STEP = "results"
 
 
 @require_GET
-def results(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def results(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """List what was reported, newest first, and what is not available."""
     frame = case_frame(request.user, case_id, current=STEP)
     rows = queries.results_of(case_id)
@@ -44,7 +45,7 @@ def results(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def record(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def record(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a result, or the one that takes the place of an earlier one."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
     replaces = _replaced(request, frame)
@@ -75,7 +76,7 @@ def record(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "results/record.html", context, form)
 
 
-def _replaced(request: HttpRequest, frame: CaseFrame) -> Result | None:
+def _replaced(request: StaffRequest, frame: CaseFrame) -> Result | None:
     key = request.GET.get("replaces", "")
     try:
         return queries.result_of(frame.case, UUID(key)) if key else None
@@ -83,7 +84,7 @@ def _replaced(request: HttpRequest, frame: CaseFrame) -> Result | None:
         return None
 
 
-def _lines_asked(request: HttpRequest) -> int:
+def _lines_asked(request: StaffRequest) -> int:
     asked = request.GET.get("lines", "")
     return int(asked) if asked.isdecimal() and len(asked) < 4 else LINES_SHOWN
 
@@ -104,7 +105,7 @@ def _start(replaces: Result | None) -> dict[str, Any]:
 
 
 @require_GET
-def result(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse:
+def result(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpResponse:
     """Show one result with its lines, what it replaces and what replaced it."""
     frame = case_frame(request.user, case_id, current=STEP)
     shown = queries.result_of(frame.case, result_id)
@@ -132,7 +133,7 @@ def result(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw(request: HttpRequest, case_id: UUID, result_id: UUID) -> HttpResponse:
+def withdraw(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpResponse:
     """Withdraw a result that was entered by mistake."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
     shown = queries.result_of(frame.case, result_id)

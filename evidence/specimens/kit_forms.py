@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
@@ -13,7 +13,7 @@ from evidence.specimens.forms import SITE_REASON_HELP
 from evidence.specimens.models import Kit
 from evidence.specimens.suggested import SPECIMEN_WORDS
 from me_office.audit.errors import Invalid
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, record_field
 from me_office.shell.suggested import suggest
 
 
@@ -60,10 +60,18 @@ class RecordKitForm(HandOver, RecordForm):
         return {name: value for name, value in super().entry.items() if name != "parts"}
 
 
+class KitField(forms.ModelChoiceField):
+    """Chooses a kit, each by its item's number."""
+
+    def label_from_instance(self, obj: Kit) -> str:
+        """Return what stands in the list."""
+        return f"Item {obj.item.number}, {obj}"
+
+
 class MovePartForm(OfficeForm):
     """The kit that a part is in, where it was recorded in another."""
 
-    kit = forms.ModelChoiceField(label="Kit or tray it belongs to", queryset=Kit.objects.none())
+    kit = KitField(label="Kit or tray it belongs to", queryset=Kit.objects.none())
     label = forms.CharField(
         label="Label in that kit",
         max_length=20,
@@ -75,9 +83,7 @@ class MovePartForm(OfficeForm):
 
     def __init__(self, *args: Any, kits: QuerySet[Kit], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = cast("forms.ModelChoiceField[Kit]", self.fields["kit"])
-        field.queryset = kits
-        field.label_from_instance = lambda kit: f"Item {kit.item.number}, {kit}"  # type: ignore[method-assign]
+        record_field(self, "kit").queryset = kits
 
 
 class TakePartOutForm(HandOver, OfficeForm):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -15,11 +15,12 @@ from evidence.custody.hand_over import hand_over_start
 from evidence.custody.item_views import STEP, ItemKind, withdrawal
 from evidence.specimens import actions, queries
 from evidence.specimens.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
-def record_kit(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def record_kit(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a kit or tray: its parts, one seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     form = RecordKitForm(request.POST or None, initial=hand_over_start(request))
@@ -52,7 +53,7 @@ withdraw_kit = withdrawal(KITS)
 
 
 @require_http_methods(["GET", "POST"])
-def move_part(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+def move_part(request: StaffRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
     """Put a part that was recorded in the wrong kit into the kit that it is in."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     shown = queries.part_of(frame.case, specimen_id)
@@ -68,7 +69,7 @@ def move_part(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpRes
             version=form.version,
             kit_id=form.cleaned_data["kit"].pk,
             label=form.cleaned_data["label"],
-            reason=form.reason,
+            reason=form.given_reason,
         ),
     )
     if done:
@@ -80,7 +81,7 @@ def move_part(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpRes
 
 
 @require_http_methods(["GET", "POST"])
-def take_part_out(request: HttpRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
+def take_part_out(request: StaffRequest, case_id: UUID, specimen_id: UUID) -> HttpResponse:
     """Keep a part that was never in its kit by itself, under its own seal."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     shown = queries.part_of(frame.case, specimen_id)

@@ -99,7 +99,7 @@ class KitSerializer(serializers.ModelSerializer[Kit]):
 class KitPartSerializer(serializers.ModelSerializer[Specimen]):
     """One part: its label in the kit or tray, what it is and where it is from."""
 
-    label = serializers.CharField(max_length=20)
+    label = serializers.CharField(max_length=20)  # type: ignore[assignment]
 
     class Meta:
         model = Specimen
@@ -123,13 +123,13 @@ class PartMoveSerializer(serializers.Serializer[Any]):
 
     version = serializers.IntegerField(min_value=0)
     kit = serializers.UUIDField()
-    label = serializers.CharField(required=False, allow_blank=True, max_length=20)
+    label = serializers.CharField(required=False, allow_blank=True, max_length=20)  # type: ignore[assignment]
     reason = serializers.CharField(max_length=500)
 
 
 class PartOutSerializer(HandOverSerializer):
     """Seal and first transfer of a part that was never in its kit."""
 
-    id = None
+    id = None  # type: ignore[assignment]
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(max_length=500)

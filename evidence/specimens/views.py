@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -16,11 +16,12 @@ from evidence.custody.item_views import STEP, ItemKind, correcting, withdrawal
 from evidence.custody.queries import custody_by_item
 from evidence.specimens import actions, queries
 from evidence.specimens.forms import CorrectSpecimenForm, TakeSpecimenForm
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
-def specimens(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def specimens(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """List the specimens of a case with seal and holder."""
     frame = case_frame(request.user, case_id, current=STEP)
     held = queries.specimens_of(frame.case)
@@ -38,7 +39,7 @@ def specimens(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def take_specimen(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def take_specimen(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Take a specimen: what it is, its seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     form = TakeSpecimenForm(request.POST or None, initial=hand_over_start(request))

@@ -71,7 +71,7 @@ class ExaminationEntrySerializer(serializers.ModelSerializer[Examination]):
 
     class Meta:
         model = Examination
-        fields = RECORDING_FIELDS
+        fields: tuple[str, ...] = RECORDING_FIELDS
         validators: list[Any] = []
 
 
@@ -203,7 +203,7 @@ class FindingEntrySerializer(serializers.ModelSerializer[Finding]):
 
     class Meta:
         model = Finding
-        fields = FINDING_FIELDS
+        fields: tuple[str, ...] = FINDING_FIELDS
         validators: list[Any] = []
 
 

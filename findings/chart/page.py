@@ -10,7 +10,7 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
 from django.utils.cache import patch_vary_headers
@@ -38,6 +38,7 @@ from findings.words import queries as word_queries
 from findings.words import vocabulary
 from findings.words.layers import Layer
 from findings.words.sentences import begin_small, share_words
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.models import Record
 from me_office.shell.forms import OfficeFormMixin, is_part, say_needed
 
@@ -87,7 +88,7 @@ def klass_css(klass: str) -> str:
 
 
 def show(
-    request: HttpRequest,
+    request: StaffRequest,
     case_id: UUID,
     *,
     finding_id: UUID | None = None,
@@ -121,7 +122,7 @@ def show(
     return response
 
 
-def _with_view(request: HttpRequest, view: str) -> str:
+def _with_view(request: StaffRequest, view: str) -> str:
     """The address with the view in it, so that the next finding is shown there if it can be."""
     path = request.get_full_path()
     return path if "view" in request.GET else f"{path}{'&' if '?' in path else '?'}view={view}"
@@ -137,7 +138,7 @@ def reason_of(form: Any, examination: Examination) -> Any:
 
 
 def _context(
-    request: HttpRequest,
+    request: StaffRequest,
     frame: CaseFrame,
     examination: Examination,
     finding_id: UUID | None,
@@ -183,7 +184,7 @@ def _short(finding: Finding) -> str:
 
 
 def _chart(
-    request: HttpRequest,
+    request: StaffRequest,
     frame: CaseFrame,
     examination: Examination,
     findings: list[Finding],
@@ -219,7 +220,7 @@ def _chart(
 
 
 def _view_of(
-    request: HttpRequest, finding: Finding | None, body: str, marks: Iterable[Mark]
+    request: StaffRequest, finding: Finding | None, body: str, marks: Iterable[Mark]
 ) -> str:
     """The view that is open, as long as the finding is seen in it; else that of its first mark."""
     there = request.htmx.current_url or ""  # type: ignore[attr-defined]

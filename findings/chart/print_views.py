@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
@@ -14,10 +14,11 @@ from django.views.decorators.http import require_GET
 from cases.course import CaseFrame, case_frame
 from findings import queries
 from findings.chart.sheets import Heading, Sheet, chart_pdf, sheets_of
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 
 
-def _sheets(request: HttpRequest, frame: CaseFrame, *, standalone: bool) -> list[Sheet] | None:
+def _sheets(request: StaffRequest, frame: CaseFrame, *, standalone: bool) -> list[Sheet] | None:
     examination = queries.examination_of(frame.case)
     if examination is None:
         return None
@@ -30,7 +31,7 @@ def _sheets(request: HttpRequest, frame: CaseFrame, *, standalone: bool) -> list
 
 
 @require_GET
-def print_views(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def print_views(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Every view that holds a mark, with its legend, ready to be printed."""
     frame = case_frame(request.user, case_id, current="examination")
     sheets = _sheets(request, frame, standalone=False)
@@ -43,7 +44,7 @@ def print_views(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def pdf(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """The same as a PDF; who took it is noted."""
     frame = case_frame(request.user, case_id, current="examination")
     sheets = _sheets(request, frame, standalone=True)

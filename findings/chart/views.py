@@ -6,7 +6,7 @@ import time
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -17,6 +17,7 @@ from findings.chart.page import chart_url, show
 from findings.forms import FindingForm, VoidForm
 from findings.models import Finding
 from findings.questions.probes import CHANGE_PLACE, OFFERED
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import submitted
 
 # As many as one photograph can show; the address stays short.
@@ -25,14 +26,14 @@ MOST_LIT = 60
 OFFERS = {"probe-hole": OFFERED}
 
 
-def finding_to_change(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Finding:
+def finding_to_change(request: StaffRequest, case_id: UUID, finding_id: UUID) -> Finding:
     """A finding, if the person may change it. Raises NotKnown, NotAllowed."""
     case = case_for(request.user, Act.EXAMINE, case_id)
     return queries.finding_for_page(case, finding_id)
 
 
 @require_GET
-def chart(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def chart(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """The body chart with its list, and the selected finding."""
     asked = _keys(request.GET.get("finding", ""))
     lit = _keys(request.GET.get("findings", ""))
@@ -52,7 +53,7 @@ def _keys(text: str) -> list[UUID]:
 
 
 @require_GET
-def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def present(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Say that this person has the chart open, and who else has; asked again every few seconds."""
     case = case_for(request.user, Act.SEE, case_id)
     person = request.user
@@ -63,7 +64,7 @@ def present(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def new_finding(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a finding, with its marks when the chart was used."""
     case_for(request.user, Act.EXAMINE, case_id)
     offered = OFFERS.get(request.GET.get("offer", ""))
@@ -93,7 +94,7 @@ def new_finding(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+def change_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Change what is said of a finding."""
     finding = finding_to_change(request, case_id, finding_id)
     form = FindingForm(request.POST or None, instance=finding)
@@ -106,7 +107,7 @@ def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Htt
             finding_id=finding_id,
             version=form.version,
             entry=form.said,
-            reason=form.reason,
+            reason=form.given_reason,
         ),
     )
     if saved:
@@ -115,7 +116,7 @@ def change_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> Htt
 
 
 @require_http_methods(["GET", "POST"])
-def void_finding(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+def void_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Void a finding; its number stays out of use."""
     finding = finding_to_change(request, case_id, finding_id)
     form = VoidForm(request.POST or None, record=finding)

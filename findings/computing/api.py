@@ -8,7 +8,6 @@ from typing import Any
 from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -16,6 +15,7 @@ from cases.api.shared import CASE, seen
 from findings.calculations.registry import METHODS, UnknownMethod, find
 from findings.computing import actions, queries, rules
 from findings.computing.models import Calculation
+from me_office.accounts.requests import StaffApiRequest
 from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
@@ -35,7 +35,7 @@ class MethodSerializer(serializers.Serializer[Any]):
     fields_taken = serializers.ListField(child=serializers.DictField())
     results = serializers.ListField(child=serializers.DictField())
     validity = serializers.CharField()
-    source = serializers.ListField(child=serializers.CharField())
+    source = serializers.ListField(child=serializers.CharField())  # type: ignore[assignment]
     cautions = serializers.ListField(child=serializers.CharField())
     example = serializers.DictField()
 
@@ -56,7 +56,7 @@ class ComputedSerializer(serializers.Serializer[Any]):
     result = serializers.DictField()
     warnings = serializers.ListField(child=serializers.CharField())
     cautions = serializers.ListField(child=serializers.CharField())
-    source = serializers.ListField(child=serializers.CharField())
+    source = serializers.ListField(child=serializers.CharField())  # type: ignore[assignment]
 
 
 class NewCalculationSerializer(serializers.Serializer[Any]):
@@ -113,7 +113,7 @@ class MethodsView(APIView):
     """The published methods."""
 
     @extend_schema(operation_id="calculation_methods", responses={200: MethodSerializer(many=True)})
-    def get(self, request: Request) -> Response:
+    def get(self, request: StaffApiRequest) -> Response:
         """List the methods with their fields, sources and cautions."""
         described = [_described(method) for method in METHODS]
         return Response(MethodSerializer(described, many=True).data)
@@ -127,7 +127,7 @@ class MethodView(APIView):
         request=ComputeSerializer,
         responses={200: ComputedSerializer, **REFUSALS},
     )
-    def post(self, request: Request, method: str) -> Response:
+    def post(self, request: StaffApiRequest, method: str) -> Response:
         """Compute without keeping anything."""
         try:
             find(method)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest
 from django.urls import reverse
 
 from cases.access import Act, decision_on
@@ -26,6 +25,7 @@ from findings.computing.models import Calculation
 from findings.computing.offered import GROUPS, OFFERS, Offer, Way
 from findings.computing.wording import Phrased, given_of, phrase
 from findings.computing.wording.phrasing import sources_of
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.templatetags.office import short_moment
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -112,7 +112,7 @@ def _interval(calculation: Calculation) -> StoredInterval | None:
     return StoredInterval(str(calculation.pk), f"{label}: {span} before", inputs)
 
 
-def form_of(request: HttpRequest, offer: Offer, way: Way, case: Any) -> MethodForm:
+def form_of(request: StaffRequest, offer: Offer, way: Way, case: Any) -> MethodForm:
     """The method's form, filled from the case file."""
     picked = {**{key: str(value) for key, value in request.GET.items()}, "way": way.key}
     known = prefill.known_for(offer.name, case, picked)
@@ -180,7 +180,7 @@ def _region_rows(form: MethodForm) -> dict[str, Any]:
 
 
 def method_context(
-    request: HttpRequest, frame: CaseFrame, form: MethodForm, result: Any
+    request: StaffRequest, frame: CaseFrame, form: MethodForm, result: Any
 ) -> dict[str, Any]:
     """Everything the page of a method shows."""
     offer = form.offer
@@ -243,7 +243,7 @@ def _weighed(case: Any) -> dict[str, Any]:
     return {"weighed_plot": plot, "weighed": [(key, key.replace("_", " ")) for key in known]}
 
 
-def _ends(offer: Offer, case: Any, request: HttpRequest) -> dict[str, Any] | None:
+def _ends(offer: Offer, case: Any, request: StaffRequest) -> dict[str, Any] | None:
     """The findings that may be taken as ends of a wound path, and those that are."""
     if offer.name != "wound_path":
         return None

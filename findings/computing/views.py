@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -16,13 +16,14 @@ from findings.calculations.registry import METHODS, NOT_BUILT, UnknownMethod, fi
 from findings.computing import actions, docs, page, queries, rules
 from findings.computing.forms import MethodForm, VoidForm
 from findings.computing.offered import BY_METHOD
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, attempt, submitted
 
 STEP = "calculations"
 
 
 @require_GET
-def calculations(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def calculations(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """The methods that serve a case, with what is kept."""
     frame = case_frame(request.user, case_id, current=STEP)
     context = {
@@ -34,7 +35,7 @@ def calculations(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def method(request: HttpRequest, case_id: UUID, method: str) -> HttpResponse:
+def method(request: StaffRequest, case_id: UUID, method: str) -> HttpResponse:
     """Compute by one method; keep the result once it was seen."""
     if method not in BY_METHOD:
         raise Http404
@@ -71,7 +72,7 @@ def _was_seen(form: MethodForm) -> bool:
     return False
 
 
-def _keep(request: HttpRequest, case_id: UUID, form: MethodForm) -> Any:
+def _keep(request: StaffRequest, case_id: UUID, form: MethodForm) -> Any:
     return actions.record_calculation(
         request.user,
         case_id=case_id,
@@ -85,7 +86,7 @@ def _keep(request: HttpRequest, case_id: UUID, form: MethodForm) -> Any:
 
 
 @require_GET
-def kept(request: HttpRequest, case_id: UUID, calculation_id: UUID) -> HttpResponse:
+def kept(request: StaffRequest, case_id: UUID, calculation_id: UUID) -> HttpResponse:
     """One kept calculation."""
     frame = case_frame(request.user, case_id, current=STEP)
     calculation = queries.calculation_of(frame.case, calculation_id)
@@ -108,7 +109,7 @@ def kept(request: HttpRequest, case_id: UUID, calculation_id: UUID) -> HttpRespo
 
 
 @require_http_methods(["GET", "POST"])
-def void_calculation(request: HttpRequest, case_id: UUID, calculation_id: UUID) -> HttpResponse:
+def void_calculation(request: StaffRequest, case_id: UUID, calculation_id: UUID) -> HttpResponse:
     """Withdraw a kept calculation."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.CALCULATE)
     calculation = queries.calculation_of(frame.case, calculation_id)
@@ -124,14 +125,14 @@ def void_calculation(request: HttpRequest, case_id: UUID, calculation_id: UUID) 
 
 
 @require_GET
-def documentation(request: HttpRequest) -> HttpResponse:
+def documentation(request: StaffRequest) -> HttpResponse:
     """All methods, each with its page."""
     context = {"methods": METHODS, "not_built": NOT_BUILT}
     return render(request, "computing/docs.html", context)
 
 
 @require_GET
-def method_documentation(request: HttpRequest, method: str) -> HttpResponse:
+def method_documentation(request: StaffRequest, method: str) -> HttpResponse:
     """Formula, range, sources, cautions, fields and a worked example of one method."""
     try:
         found = find(method)

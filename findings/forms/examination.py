@@ -11,7 +11,7 @@ from findings.actions import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.forms.reason import reason_field
 from findings.models import Examination
 from findings.questions import negatives
-from me_office.shell.forms import RecordForm, say_needed
+from me_office.shell.forms import RecordForm, choice_field, say_needed
 from me_office.shell.measures import as_entered, measure_fields
 
 LONG_TEXTS = (
@@ -59,7 +59,7 @@ class OpenExaminationForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["kind"].choices = Examination.KINDS  # type: ignore[attr-defined]
+        choice_field(self, "kind").choices = Examination.KINDS
         normal = [
             words for kind, words in Examination.KINDS if kind in settings.NORMAL_EXAMINATIONS
         ]

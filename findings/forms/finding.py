@@ -14,7 +14,7 @@ from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Strength
 from findings.words.layers import NO_LONGER_OFFERED
 from findings.words.vocabulary import COLOR_CAUTION
 from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
 from me_office.shell.json_text import read_json
 
 MIDLINES = [
@@ -300,9 +300,9 @@ class LayerForm(RecordForm):
 
     def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["layer"].choices = [  # type: ignore[attr-defined]
+        choice_field(self, "layer").choices = [
             (value, words)
-            for value, words in self.fields["layer"].choices  # type: ignore[attr-defined]
+            for value, words in choices_of(self, "layer")
             if value not in NO_LONGER_OFFERED or value == self.instance.layer
         ]
         if self.instance._state.adding:
@@ -335,6 +335,6 @@ class InterpretationForm(RecordForm):
 
     def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["standing"].choices = [(one.value, one.value) for one in Strength]  # type: ignore[attr-defined]
+        choice_field(self, "standing").choices = [(one.value, one.value) for one in Strength]
         if self.instance._state.adding:
             reason_for_adding(self, ended=ended)

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -22,11 +22,12 @@ from findings.organs import queries as organ_queries
 from findings.organs import table as organ_table
 from findings.organs.forms import OrganWeightForm
 from findings.organs.models import OrganWeight
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, submitted
 
 
-def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
+def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="examination")
     examination = queries.examination_of(frame.case)
     if examination is None:
@@ -61,7 +62,7 @@ def _page(request: HttpRequest, case_id: UUID, form: Any, **more: Any) -> HttpRe
 
 
 @require_http_methods(["GET", "POST"])
-def organs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def organs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """The organ weights, and one more."""
     form = OrganWeightForm(request.POST or None, initial={"organ": request.GET.get("organ")})
     saved = submitted(request, form, actions.weigh_organ, case_id=case_id)
@@ -71,7 +72,7 @@ def organs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return _page(request, case_id, form)
 
 
-def _weight(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> OrganWeight:
+def _weight(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) -> OrganWeight:
     case = case_for(request.user, Act.EXAMINE, case_id)
     weight: OrganWeight | None = OrganWeight.objects.filter(case=case, pk=organ_weight_id).first()
     if weight is None:
@@ -80,7 +81,7 @@ def _weight(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> Organ
 
 
 @require_http_methods(["GET", "POST"])
-def change_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
+def change_organ(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
     """Change an organ weight."""
     weight = _weight(request, case_id, organ_weight_id)
     form = OrganWeightForm(request.POST or None, instance=weight)
@@ -94,7 +95,7 @@ def change_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> 
 
 
 @require_http_methods(["GET", "POST"])
-def void_organ(request: HttpRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
+def void_organ(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) -> HttpResponse:
     """Void an organ weight."""
     weight = _weight(request, case_id, organ_weight_id)
     form = VoidForm(request.POST or None, record=weight)

@@ -11,7 +11,7 @@ from findings.forms import reason_field, reason_for_adding, say_nothing
 from findings.models import Finding
 from findings.paths.actions import PATH_FIELDS
 from findings.paths.models import WoundPath
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import RecordForm, record_field
 
 SIDES = [("", "from the finding"), ("left", "left"), ("right", "right"), ("in", "in the midline")]
 ENDS = ("entrance", "end")
@@ -69,8 +69,8 @@ class WoundPathForm(RecordForm):
     def __init__(self, *args: Any, finding: Finding, ended: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         others = Finding.objects.active().filter(case=finding.case_id).exclude(pk=finding.pk)
-        self.fields["exit_finding"].queryset = others.order_by("number")  # type: ignore[attr-defined]
-        self.fields["exit_finding"].empty_label = "no finding of its own"  # type: ignore[attr-defined]
+        record_field(self, "exit_finding").queryset = others.order_by("number")
+        record_field(self, "exit_finding").empty_label = "no finding of its own"
         say_nothing(self.fields["depth_way"], "not measured")
         say_nothing(self.fields["ends_as"], "choose")
         for end in ENDS:

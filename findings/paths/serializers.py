@@ -23,7 +23,7 @@ class CoordinateSerializer(serializers.Serializer[Any]):
     """A coordinate in cm and where it comes from."""
 
     value = serializers.FloatField(allow_null=True)
-    source = serializers.CharField(help_text="measured, derived, or empty when not known")
+    source = serializers.CharField(help_text="measured, derived, or empty when not known")  # type: ignore[assignment]
 
 
 class PathSerializer(serializers.ModelSerializer[WoundPath]):

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
@@ -24,6 +24,7 @@ from findings.postmortem import queries as postmortem_queries
 from findings.postmortem.forms import LividityForm, RigorForm
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.wording import SOURCES, distribution_cautions
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, submitted
 
@@ -50,7 +51,7 @@ KINDS = {
 }  # fmt: skip
 
 
-def _page(request: HttpRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
+def _page(request: StaffRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
     """The page with one of its two forms in use; the other, when adding, stands empty."""
     frame = case_frame(request.user, case_id, current="examination")
     examination = queries.examination_of(frame.case)
@@ -102,7 +103,7 @@ def _next(name: str, livid: list[Lividity], stiff: list[Rigor]) -> dict[str, str
 
 
 @require_http_methods(["GET", "POST"])
-def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def postmortem(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Lividity and rigor, and one more row of either."""
     if request.method == "GET":
         return _page(request, case_id, LividityForm(), "")
@@ -117,7 +118,7 @@ def postmortem(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def change_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
+def change_row(request: StaffRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
     """Change the lividity of a region, or the rigor of a joint."""
     of = KINDS[kind]
     form = of.form(request.POST or None, instance=_row(request, case_id, of, row_id))
@@ -127,7 +128,7 @@ def change_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> 
 
 
 @require_http_methods(["GET", "POST"])
-def void_row(request: HttpRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
+def void_row(request: StaffRequest, case_id: UUID, kind: str, row_id: UUID) -> HttpResponse:
     """Void the lividity of a region, or the rigor of a joint."""
     of = KINDS[kind]
     row = _row(request, case_id, of, row_id)
@@ -150,7 +151,7 @@ def routes(case: str) -> list[URLPattern]:
     return found
 
 
-def _row(request: HttpRequest, case_id: UUID, of: RowKind, row_id: UUID) -> Any:
+def _row(request: StaffRequest, case_id: UUID, of: RowKind, row_id: UUID) -> Any:
     case = case_for(request.user, Act.EXAMINE, case_id)
     row = of.model.objects.filter(case=case, pk=row_id).first()
     if row is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -21,11 +21,12 @@ from findings.models import Examination
 from findings.questions import negatives
 from findings.questions import queries as question_queries
 from findings.questions.contradicting import findings_against, measured_against
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
-def examination(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def examination(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Open the examination, or record it."""
     frame = case_frame(request.user, case_id, current="examination")
     standing = queries.examination_of(frame.case)
@@ -39,9 +40,10 @@ def examination(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "findings/examination.html", _context(request, frame, form), form)
 
 
-def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> dict[str, object]:
+def _context(request: StaffRequest, frame: CaseFrame, form: ExaminationForm) -> dict[str, object]:
     # The form's own instance carries what was typed; the page shows what stands.
-    standing = queries.examination_of(frame.case) if form.is_bound else form.instance
+    kept = queries.examination_of(frame.case) if form.is_bound else None
+    standing: Examination = kept or form.instance
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     findings = queries.findings_of(frame.case)
     seen = [question_queries.seen_of(one) for one in findings]
@@ -78,7 +80,7 @@ def _context(request: HttpRequest, frame: CaseFrame, form: ExaminationForm) -> d
     }
 
 
-def _open(request: HttpRequest, frame: CaseFrame) -> HttpResponse:
+def _open(request: StaffRequest, frame: CaseFrame) -> HttpResponse:
     decision = decision_on(request.user, Act.EXAMINE, frame.case)
     age = frame.decedent.age_years
     form = OpenExaminationForm(
@@ -104,7 +106,7 @@ def _open(request: HttpRequest, frame: CaseFrame) -> HttpResponse:
 
 
 @require_POST
-def confirm_negative(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def confirm_negative(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Confirm one negative statement; each has its own button."""
     version = request.POST.get("version", "")
     actions.confirm_negative(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
@@ -25,6 +25,7 @@ from findings.paths import actions as path_actions
 from findings.paths.forms import WoundPathForm
 from findings.paths.models import WoundPath
 from findings.words.layers import next_layer
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import OfficeFormMixin, submitted
 
@@ -130,7 +131,7 @@ def routes(case: str) -> list[URLPattern]:
 
 
 @require_http_methods(["GET", "POST"])
-def add_part(request: HttpRequest, case_id: UUID, kind: str, finding_id: UUID) -> HttpResponse:
+def add_part(request: StaffRequest, case_id: UUID, kind: str, finding_id: UUID) -> HttpResponse:
     """Add a part to a finding."""
     part = PARTS[kind]
     finding = finding_to_change(request, case_id, finding_id)
@@ -140,7 +141,7 @@ def add_part(request: HttpRequest, case_id: UUID, kind: str, finding_id: UUID) -
         request, form,
         lambda actor: part.add(
             actor, case_id=case_id, finding_id=finding_id, record_id=form.record_id,
-            entry=part.entry(form), reason=form.reason,
+            entry=part.entry(form), reason=form.given_reason,
         ),
     )  # fmt: skip
     context = {"panel": part.panel, "panel_title": part.adding, **part.more}
@@ -148,7 +149,7 @@ def add_part(request: HttpRequest, case_id: UUID, kind: str, finding_id: UUID) -
 
 
 @require_http_methods(["GET", "POST"])
-def change_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
+def change_part(request: StaffRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
     """Change a part of a finding."""
     part = PARTS[kind]
     row = _row_to_change(request, case_id, part, key)
@@ -157,7 +158,7 @@ def change_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> 
         request, form,
         lambda actor: part.change(
             actor, case_id=case_id, version=form.version, entry=part.entry(form),
-            reason=form.reason, **key,
+            reason=form.given_reason, **key,
         ),
     )  # fmt: skip
     context = {"panel": part.panel, "panel_title": part.changing, **part.more}
@@ -167,7 +168,7 @@ def change_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> 
 
 
 @require_http_methods(["GET", "POST"])
-def void_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
+def void_part(request: StaffRequest, case_id: UUID, kind: str, **key: UUID) -> HttpResponse:
     """Withdraw a part of a finding, after a reason was given."""
     part = PARTS[kind]
     row = _row_to_change(request, case_id, part, key)
@@ -178,7 +179,9 @@ def void_part(request: HttpRequest, case_id: UUID, kind: str, **key: UUID) -> Ht
     return _answer(request, case_id, row.finding_id, form, done, context)
 
 
-def _row_to_change(request: HttpRequest, case_id: UUID, part: Part, key: Mapping[str, UUID]) -> Any:
+def _row_to_change(
+    request: StaffRequest, case_id: UUID, part: Part, key: Mapping[str, UUID]
+) -> Any:
     """A record of the case with its finding, if the person may change it. Raises NotKnown."""
     case = case_for(request.user, Act.EXAMINE, case_id)
     [record_id] = key.values()
@@ -189,7 +192,7 @@ def _row_to_change(request: HttpRequest, case_id: UUID, part: Part, key: Mapping
 
 
 def _answer(
-    request: HttpRequest,
+    request: StaffRequest,
     case_id: UUID,
     finding_id: UUID,
     form: OfficeFormMixin,

@@ -6,13 +6,13 @@ from typing import Any
 
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from findings.api.serializers import VoidSerializer
 from findings.words import actions, queries
 from findings.words.models import OfficeTerm
+from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes
 
@@ -29,7 +29,7 @@ class NewOfficeTermSerializer(serializers.Serializer[Any]):
     """A new term."""
 
     id = serializers.UUIDField()
-    klass = serializers.ChoiceField(choices=OfficeTerm._meta.get_field("klass").choices)
+    klass = serializers.ChoiceField(choices=OfficeTerm.CLASSES)
     term = serializers.CharField(max_length=80)
 
 
@@ -37,7 +37,7 @@ class NewOfficeTermSerializer(serializers.Serializer[Any]):
     operation_id="office_terms_list",
     responses={200: OfficeTermSerializer(many=True), **REFUSALS},
 )
-def office_terms(self: APIView, request: Request) -> Response:
+def office_terms(self: APIView, request: StaffApiRequest) -> Response:
     """Read the standing terms."""
     return Response(OfficeTermSerializer(queries.office_terms(), many=True).data)
 

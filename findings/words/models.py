@@ -12,9 +12,9 @@ from me_office.audit.models import Record
 class OfficeTerm(Record):
     """A term that this office offers for a class of finding."""
 
-    klass = models.CharField(
-        "class", max_length=24, choices=[(one.value, one.value) for one in FindingClass]
-    )
+    CLASSES = [(one.value, one.value) for one in FindingClass]
+
+    klass = models.CharField("class", max_length=24, choices=CLASSES)
     term = models.CharField(max_length=80)
 
     class Meta(Record.Meta):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -17,11 +17,12 @@ from findings.rules import FindingClass
 from findings.words import actions, queries, vocabulary
 from findings.words.forms import OfficeTermForm
 from findings.words.models import OfficeTerm
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, submitted
 
 
-def _from_case(request: HttpRequest) -> Case | None:
+def _from_case(request: StaffRequest) -> Case | None:
     """The case whose chart led here, if the person may see it: the way back."""
     try:
         key = UUID(request.GET.get("case", ""))
@@ -31,7 +32,7 @@ def _from_case(request: HttpRequest) -> Case | None:
 
 
 @require_http_methods(["GET", "POST"])
-def terms(request: HttpRequest) -> HttpResponse:
+def terms(request: StaffRequest) -> HttpResponse:
     """Show the curated terms and the office's own by class; a pathologist adds one."""
     form = OfficeTermForm(request.POST or None, initial={"klass": "injury"})
     from_case = _from_case(request)
@@ -58,7 +59,7 @@ def terms(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def void_term(request: HttpRequest, term_id: UUID) -> HttpResponse:
+def void_term(request: StaffRequest, term_id: UUID) -> HttpResponse:
     """Withdraw a term of the office, with the reason."""
     term = OfficeTerm.objects.active().filter(pk=term_id).first()
     if term is None:

@@ -8,12 +8,12 @@ from uuid import UUID
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_serializer
 from rest_framework import serializers
-from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from me_office.accounts import actions, queries
 from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffApiRequest
 from me_office.accounts.roles import Role
 from me_office.accounts.rules import new_password
 from me_office.audit import looks
@@ -84,7 +84,7 @@ class Accounts(APIView):
         parameters=[OpenApiParameter("closed", bool), OpenApiParameter("after", str)],
         responses={200: AccountPage, **REFUSALS},
     )
-    def get(self, request: Request) -> Response:
+    def get(self, request: StaffApiRequest) -> Response:
         """List the open accounts by name, or the closed ones."""
         actions.require_administrator(request.user)
         closed = request.query_params.get("closed") in {"1", "true"}
@@ -98,7 +98,7 @@ class Accounts(APIView):
         request=AccountInput,
         responses={201: AccountOutput, **REFUSALS},
     )
-    def post(self, request: Request) -> Response:
+    def post(self, request: StaffApiRequest) -> Response:
         """Open an account. Its first password is known to nobody: give one in a browser."""
         said = checked(AccountInput, request)
         key, reason = said.pop("id"), said.pop("reason")
@@ -116,7 +116,7 @@ class Account(APIView):
     """One account."""
 
     @extend_schema(operation_id="accounts_read", responses={200: AccountOutput, **REFUSALS})
-    def get(self, request: Request, staff_id: UUID) -> Response:
+    def get(self, request: StaffApiRequest, staff_id: UUID) -> Response:
         """Read one account."""
         actions.require_administrator(request.user)
         return Response(AccountOutput(queries.person_of(staff_id)).data)
@@ -126,7 +126,7 @@ class Account(APIView):
         request=AccountChange,
         responses={200: AccountOutput, **REFUSALS},
     )
-    def put(self, request: Request, staff_id: UUID) -> Response:
+    def put(self, request: StaffApiRequest, staff_id: UUID) -> Response:
         """Change how a person is named and which roles they hold."""
         said = checked(AccountChange, request)
         version, reason = said.pop("version"), said.pop("reason")
@@ -144,7 +144,7 @@ class AccountStatus(APIView):
         request=AccountStatusInput,
         responses={200: AccountOutput, **REFUSALS},
     )
-    def put(self, request: Request, staff_id: UUID) -> Response:
+    def put(self, request: StaffApiRequest, staff_id: UUID) -> Response:
         """Close an account, or open it again."""
         said = checked(AccountStatusInput, request)
         act = actions.reopen_account if said["is_open"] else actions.close_account

@@ -19,7 +19,7 @@ class ErrorSerializer(serializers.Serializer[Any]):
     code = serializers.CharField()
     message = serializers.CharField()
     field = serializers.CharField(required=False)
-    errors = serializers.DictField(
+    errors = serializers.DictField(  # type: ignore[assignment]
         child=serializers.ListField(child=serializers.CharField()), required=False
     )
     standing = serializers.DictField(

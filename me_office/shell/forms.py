@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from django import forms
 from django.db.models import Model
+from django.forms.utils import ErrorList
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django_htmx.middleware import HtmxDetails
 
 from me_office.audit.actions import parameters
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
@@ -20,7 +22,13 @@ from me_office.shell.moment_field import MomentField
 
 T = TypeVar("T")
 
-SAID = ("entry", "record_id", "version", "reason")
+# What an action may take of a form, and by which name the form has it.
+SAID = {
+    "entry": "entry",
+    "record_id": "record_id",
+    "version": "version",
+    "reason": "given_reason",
+}
 """What a form says to an action, under the names that actions have for it."""
 
 
@@ -43,7 +51,7 @@ class Difference:
     current: str
 
 
-class OfficeFormMixin:
+class OfficeFormMixin(forms.BaseForm):
     """What every form of the office carries.
 
     `units` names the unit shown inside a field; `rows` the height of a text field. Hidden fields:
@@ -54,7 +62,6 @@ class OfficeFormMixin:
     units: dict[str, str] = {}
     rows: dict[str, int] = {}
     labels: dict[str, str] = {}
-    fields: dict[str, forms.Field]
     data: Any
     stale: list[Difference]
     is_stale = False
@@ -89,27 +96,27 @@ class OfficeFormMixin:
 
     def _initial_of(self, field: forms.Field, name: str) -> Any:
         # Not `get_initial_for_field`, which drops the parts of a second.
-        return self.initial.get(name, field.initial)  # type: ignore[attr-defined]
+        return (self.initial or {}).get(name, field.initial)
 
     @property
     def entry(self) -> dict[str, Any]:
         """The cleaned values without the hidden bookkeeping: what an action takes."""
-        cleaned: dict[str, Any] = self.cleaned_data  # type: ignore[attr-defined]
+        cleaned: dict[str, Any] = self.cleaned_data
         hidden = {"record_id", "version", "request_key", "reason"}
         return {name: value for name, value in cleaned.items() if name not in hidden}
 
     @property
     def record_id(self) -> uuid.UUID:
         """The key the client made for a new record."""
-        return self.cleaned_data.get("record_id") or new_id()  # type: ignore[attr-defined, no-any-return]
+        return self.cleaned_data.get("record_id") or new_id()
 
     @property
     def version(self) -> int:
         """The version the person read; 0 for a record that did not exist."""
-        return self.cleaned_data.get("version") or 0  # type: ignore[attr-defined, no-any-return]
+        return self.cleaned_data.get("version") or 0
 
     @property
-    def reason(self) -> str:
+    def given_reason(self) -> str:
         """Why, if the form asks for it."""
         return getattr(self, "cleaned_data", {}).get("reason", "") or ""
 
@@ -119,7 +126,7 @@ class OfficeFormMixin:
             self.is_stale = True
             if error.record is not None:
                 self._show_both_texts(error.record)
-            self.add_error(None, error.message)  # type: ignore[attr-defined]
+            self.add_error(None, error.message)
         elif isinstance(error, Invalid):
             for name, messages in error.errors.items():
                 for message in messages:
@@ -131,20 +138,20 @@ class OfficeFormMixin:
 
     def _add(self, name: str | None, message: str) -> None:
         field = name if name in self.fields else None
-        already = self.errors.get(field or "__all__", [])  # type: ignore[attr-defined]
+        already: ErrorList | Sequence[str] = self.errors.get(field or "__all__", [])
         if message not in already:
-            self.add_error(field, message)  # type: ignore[attr-defined]
+            self.add_error(field, message)
 
     def _show_both_texts(self, record: Any) -> None:
         # The hidden version moves to what stands now: saving again is a choice made knowingly.
         data = self.data.copy()
-        prefix_version = self.add_prefix("version")  # type: ignore[attr-defined]
-        data[self.add_prefix("request_key")] = str(new_id())  # type: ignore[attr-defined]
+        prefix_version = self.add_prefix("version")
+        data[self.add_prefix("request_key")] = str(new_id())
         self.makes_another = (
             not self.version and record.pk == self.record_id and _may_be_several(record)
         )
         if self.makes_another:
-            data[self.add_prefix("record_id")] = str(new_id())  # type: ignore[attr-defined]
+            data[self.add_prefix("record_id")] = str(new_id())
         else:
             data[prefix_version] = str(record.version)
         self.data = data
@@ -212,7 +219,7 @@ class OfficeForm(OfficeFormMixin, forms.Form):
         self.prepare(record)
 
 
-class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
+class RecordForm(OfficeFormMixin, forms.ModelForm):
     """A form for one record: labels, limits and choices come from the model. Never `.save()`d."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -240,7 +247,7 @@ def submitted(request: HttpRequest, form: Any, action: Callable[..., T], **known
     if request.method != "POST" or not form.is_valid():
         return None
     taken = parameters(action)
-    said = {name: getattr(form, name) for name in SAID if name in taken}
+    said = {name: getattr(form, own) for name, own in SAID.items() if name in taken}
     if "entry" not in taken:
         said = {name: value for name, value in form.entry.items() if name in taken} | said
     return attempt(form, lambda: action(request.user, **said | known))
@@ -251,18 +258,41 @@ def answer_form(
 ) -> HttpResponse:
     """Render a page with its form: 200 fresh, 422 with errors, 409 stale with both texts."""
     status = 200
-    if form.is_bound and form.errors:  # type: ignore[attr-defined]
+    if form.is_bound and form.errors:
         status = 409 if form.is_stale else 422
     return render(request, template, {**context, "form": form}, status=status)
 
 
 def is_part(request: HttpRequest) -> bool:
     """Tell whether htmx asks for a part of the page rather than for the page."""
-    htmx = getattr(request, "htmx", None)
-    return bool(htmx) and not htmx.boosted
+    htmx: HtmxDetails | None = getattr(request, "htmx", None)
+    return htmx is not None and bool(htmx) and not htmx.boosted
 
 
 def choose_from(form: forms.BaseForm, name: str, choices: list[tuple[str, Any]]) -> None:
     """Give a field of choices what may be chosen."""
-    field = cast(forms.ChoiceField, form.fields[name])
-    field.choices = choices
+    choice_field(form, name).choices = choices
+
+
+def choice_field(form: forms.BaseForm, name: str) -> forms.ChoiceField:
+    """Return a form's field of choices. Raises TypeError for a field of another kind."""
+    field = form.fields[name]
+    if not isinstance(field, forms.ChoiceField):
+        raise TypeError(f"{name} is no field of choices")
+    return field
+
+
+def choices_of(form: forms.BaseForm, name: str) -> list[tuple[Any, Any]]:
+    """Return what may be chosen in a form's field, each with its words."""
+    choices = choice_field(form, name).choices
+    if callable(choices):
+        raise TypeError(f"The choices of {name} are not known before they are shown")
+    return [(value, words) for value, words in choices]
+
+
+def record_field(form: forms.BaseForm, name: str) -> forms.ModelChoiceField[Any]:
+    """Return a form's field that chooses records. Raises TypeError for a field of another kind."""
+    field = form.fields[name]
+    if not isinstance(field, forms.ModelChoiceField):
+        raise TypeError(f"{name} is no field that chooses records")
+    return field

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -21,11 +21,12 @@ from cases.exhibits.models import Exhibit
 from cases.exhibits.plain import plain_words_for
 from cases.exhibits.views.sets import PREPARE, STEP
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form, submitted
 
 
-def _offered(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _offered(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     """The photographs of the log that fit the filters in the address."""
     filters = FilterForm(request.GET, findings=findings_to_link(frame.case))
     said = filters.cleaned_data if filters.is_valid() else {}
@@ -51,7 +52,7 @@ def _offered(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
 
 
 @require_http_methods(["GET", "POST"])
-def choose(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def choose(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Choose photographs of the log for a set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
@@ -67,7 +68,7 @@ def choose(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     return answer_form(request, "exhibits/choose.html", context, form)
 
 
-def _add_each(request: HttpRequest, set_id: UUID, case_id: UUID, form: AddForm) -> bool:
+def _add_each(request: StaffRequest, set_id: UUID, case_id: UUID, form: AddForm) -> bool:
     """Add each photograph under a key that follows from the form's: a retry is the same."""
     for chosen in form.cleaned_data["photograph"]:
         try:
@@ -86,14 +87,14 @@ def _add_each(request: HttpRequest, set_id: UUID, case_id: UUID, form: AddForm) 
 
 
 @require_GET
-def choose_to_redact(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def choose_to_redact(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Choose a photograph of the log to redact."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     return render(request, "exhibits/choose.html", _offered(request, frame))
 
 
 @require_http_methods(["GET", "POST"])
-def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+def exhibit(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
     """Show one exhibit, and change its number, caption and plain words."""
     frame = case_frame(request.user, case_id, current=STEP)
     shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
@@ -109,7 +110,7 @@ def exhibit(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     return answer_form(request, "exhibits/exhibit.html", context, form)
 
 
-def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
+def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
     findings = [link.finding for link in shown.photograph.active_links]
     return {
         "exhibit": shown,
@@ -121,7 +122,7 @@ def _one(request: HttpRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, An
 
 
 @require_http_methods(["GET", "POST"])
-def remove(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+def remove(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
     """Take an exhibit out of its set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.exhibit_of(frame.case, set_id, exhibit_id)

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import (
@@ -26,6 +26,7 @@ from cases.exhibits.forms import ReasonForm, RedactionForm, RetryForm, read_entr
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence import store
 from evidence.photographs.queries import photograph_of
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_form, is_part, submitted
@@ -33,7 +34,7 @@ from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_http_methods(["GET", "POST"])
-def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def redact(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Draw what may not be seen, and keep the copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = photograph_of(frame.case, photograph_id)
@@ -52,7 +53,7 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
             record_id=form.record_id,
             version=form.version,
             entries=form.cleaned_data["regions"],
-            reason=form.reason,
+            reason=form.given_reason,
         ),
     )
     if asked:
@@ -71,7 +72,7 @@ def redact(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResp
 
 
 @require_GET
-def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def preview(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show how the copy would look, in screen size; nothing is kept."""
     case = case_for(request.user, PREPARE, case_id)
     shown = photograph_of(case, photograph_id)
@@ -85,7 +86,7 @@ def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
 
 @require_GET
 @vary_on_headers("HX-Request")
-def redaction_log(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def redaction_log(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Answer with the log of redactions as it stands, for the page that waits for one."""
     # Asked every second while a copy is made: one look at the page is noted, not each of these.
     case = case_for(request.user, Act.SEE, case_id)
@@ -96,7 +97,7 @@ def redaction_log(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def retry(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+def retry(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a copy that was not made, or leave it."""
     form = RetryForm(request.POST)
     if not form.is_valid():
@@ -109,7 +110,7 @@ def retry(request: HttpRequest, case_id: UUID, request_id: UUID) -> HttpResponse
 
 
 @require_http_methods(["GET", "POST"])
-def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpResponse:
+def take_back(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> HttpResponse:
     """Take a redaction back."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.redaction_of(frame.case, redaction_id)
@@ -134,7 +135,7 @@ def take_back(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpRe
 
 
 @require_safe
-def redacted_copy(request: HttpRequest, case_id: UUID, redaction_id: UUID) -> HttpResponseBase:
+def redacted_copy(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> HttpResponseBase:
     """Send the redacted copy, or a part of it; that it was fetched is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.redaction_of(case, redaction_id)

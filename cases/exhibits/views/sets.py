@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -20,6 +20,7 @@ from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.models import Case
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, submitted
 
@@ -28,7 +29,7 @@ PREPARE = Act.PREPARE_EXHIBITS
 
 
 @require_GET
-def exhibit_sets(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def exhibit_sets(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's sets and the log of its redactions."""
     frame = case_frame(request.user, case_id, current=STEP)
     decision = decision_on(request.user, PREPARE, frame.case)
@@ -54,7 +55,7 @@ def log_of(case: Case) -> dict[str, Any]:
 
 
 @require_http_methods(["GET", "POST"])
-def make_set(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def make_set(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Begin a set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     form = SetForm(request.POST or None, case=frame.case)
@@ -65,7 +66,7 @@ def make_set(request: HttpRequest, case_id: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def change_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def change_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Change what a set is called and what it is for."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
@@ -81,7 +82,7 @@ def change_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespons
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def withdraw_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Withdraw a set that is not to be shown."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
@@ -102,14 +103,14 @@ def withdraw_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpRespo
 
 
 @require_GET
-def exhibit_set(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def exhibit_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Show one set with its exhibits in their order."""
     frame = case_frame(request.user, case_id, current=STEP)
     context = set_context(request, frame, queries.set_of(frame.case, set_id))
     return render(request, "exhibits/set.html", context)
 
 
-def set_context(request: HttpRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, Any]:
+def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, Any]:
     """Return what the page of one set needs."""
     exhibits = queries.exhibits_of(shown)
     to_be_hidden = queries.photographs_to_be_hidden(frame.case)
@@ -125,7 +126,7 @@ def set_context(request: HttpRequest, frame: CaseFrame, shown: ExhibitSet) -> di
 
 
 @require_POST
-def move(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+def move(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
     """Put an exhibit elsewhere in the order."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
@@ -138,7 +139,7 @@ def move(request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) ->
 
 
 @require_GET
-def contact_sheet(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def contact_sheet(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Show the set as a sheet of small pictures, to print."""
     frame = case_frame(request.user, case_id, current=STEP)
     shown = queries.set_of(frame.case, set_id)
@@ -151,7 +152,7 @@ def contact_sheet(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResp
 
 
 @require_GET
-def contact_sheet_pdf(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def contact_sheet_pdf(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Answer with the contact sheet as PDF; that it was printed is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)

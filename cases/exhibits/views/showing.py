@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -12,6 +12,7 @@ from cases.access import Act, case_for
 from cases.exhibits import queries
 from evidence import store
 from evidence.imaging import pictures
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 
 # Sharp when enlarged four times on a courtroom screen, and still quick to send.
@@ -19,7 +20,7 @@ LARGE_PX = 4096
 
 
 @require_GET
-def present(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+def present(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Show the exhibits one at a time and nothing else of the case."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)
@@ -36,7 +37,7 @@ def present(request: HttpRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
 
 @require_GET
 def picture(
-    request: HttpRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, kind: str
+    request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, kind: str
 ) -> HttpResponseBase:
     """Send an exhibit's picture: the redacted copy where one stands, without metadata always."""
     case = case_for(request.user, Act.SEE, case_id)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponseBase
+from django.http import Http404, HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from cases.access import Act, case_for
@@ -13,6 +13,7 @@ from evidence import store
 from evidence.imaging import raw
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.views.viewer import note_look
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -28,7 +29,7 @@ NAMES = {
 
 @require_safe
 def photograph_file(
-    request: HttpRequest, case_id: UUID, photograph_id: UUID, kind: str
+    request: StaffRequest, case_id: UUID, photograph_id: UUID, kind: str
 ) -> HttpResponseBase:
     """Stream an original, or one of its smaller copies; looking at a picture is noted.
 

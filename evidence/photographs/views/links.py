@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
@@ -16,6 +16,7 @@ from evidence.items.pages import withdrawing
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
 from evidence.photographs.views.photographs import PICTURE, one_photograph
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import submitted
 
 
@@ -25,7 +26,7 @@ def _page(case_id: UUID, photograph_id: UUID) -> str:
 
 
 @require_POST
-def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def link(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Say that a photograph shows a finding."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     form = LinkForm(request.POST, findings=queries.findings_to_link(frame.case))
@@ -50,7 +51,7 @@ def link(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRespon
 
 @require_POST
 def outline(
-    request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID
+    request: StaffRequest, case_id: UUID, photograph_id: UUID, link_id: UUID
 ) -> HttpResponse:
     """Keep a pointer or an outline that was drawn; a refused one stays on the picture."""
     frame = case_frame(request.user, case_id, current=PICTURE)
@@ -74,7 +75,9 @@ def outline(
 
 
 @require_http_methods(["GET", "POST"])
-def unlink(request: HttpRequest, case_id: UUID, photograph_id: UUID, link_id: UUID) -> HttpResponse:
+def unlink(
+    request: StaffRequest, case_id: UUID, photograph_id: UUID, link_id: UUID
+) -> HttpResponse:
     """Withdraw the statement that a photograph shows a finding."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = queries.photograph_of(frame.case, photograph_id)

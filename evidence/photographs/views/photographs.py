@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
@@ -23,6 +23,7 @@ from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, Photogra
 from evidence.photographs.models import Photograph
 from evidence.photographs.outlines import overlay_of
 from evidence.photographs.pointed_out import pointed_out
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.templatetags.office import moment
@@ -30,7 +31,7 @@ from me_office.shell.templatetags.office import moment
 PICTURE = "photographs"
 
 
-def _filter_of(request: HttpRequest) -> photograph_queries.LogFilter:
+def _filter_of(request: StaffRequest) -> photograph_queries.LogFilter:
     asked = request.GET
     places = {value for value, _ in Photograph.PLACES}
     views = {value for value, _ in Photograph.VIEWS}
@@ -54,7 +55,7 @@ def _key(text: str) -> UUID | None:
         return None
 
 
-def _choices(request: HttpRequest) -> list[list[dict[str, Any]]]:
+def _choices(request: StaffRequest) -> list[list[dict[str, Any]]]:
     """The filters as words; choosing one keeps the others, choosing it again takes it away."""
     offered = [
         [("place", value, words) for value, words in Photograph.PLACES],
@@ -65,7 +66,7 @@ def _choices(request: HttpRequest) -> list[list[dict[str, Any]]]:
     return [[_choice(request, *each) for each in group] for group in offered]
 
 
-def _choice(request: HttpRequest, name: str, value: str, words: str) -> dict[str, Any]:
+def _choice(request: StaffRequest, name: str, value: str, words: str) -> dict[str, Any]:
     query = request.GET.copy()
     query.pop("after", None)
     chosen = query.get(name) == value
@@ -76,7 +77,7 @@ def _choice(request: HttpRequest, name: str, value: str, words: str) -> dict[str
     return {"words": words, "url": f"?{query.urlencode()}", "chosen": chosen}
 
 
-def _next_url(request: HttpRequest, page: photograph_queries.PhotographPage) -> str:
+def _next_url(request: StaffRequest, page: photograph_queries.PhotographPage) -> str:
     if page.next_after is None:
         return ""
     query = request.GET.copy()
@@ -85,7 +86,7 @@ def _next_url(request: HttpRequest, page: photograph_queries.PhotographPage) -> 
 
 
 @require_GET
-def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the photograph log of a case; for htmx only the pictures that follow."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     page = photograph_queries.photograph_page(frame.case, _filter_of(request))
@@ -99,7 +100,7 @@ def photographs(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer
 
 
-def _about_log(request: HttpRequest, frame: CaseFrame) -> dict[str, Any]:
+def _about_log(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     found = pointed_out(frame.case)
     one = _key(request.GET.get("finding", ""))
     return {
@@ -121,7 +122,7 @@ LEFT_OUT = {"q", "after"}
 
 
 @require_http_methods(["GET", "POST"])
-def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show one photograph with its line in the log, and change the line."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
@@ -137,7 +138,7 @@ def photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> Http
     return answer_form(request, "evidence/photograph.html", context, form)
 
 
-def one_photograph(request: HttpRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def one_photograph(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
     """Return what the page of one photograph shows."""
     before, after = photograph_queries.neighbors(frame.case, shown.number)
     links = shown.active_links
@@ -192,7 +193,7 @@ def _original(shown: Photograph) -> list[tuple[str, Any]]:
 
 
 @require_GET
-def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def preview(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show the picture alone, or what stands for it: asked again until the copy is made."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_queries.photograph_of(case, photograph_id)
@@ -206,7 +207,7 @@ def preview(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+def withdraw_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Withdraw a photograph; its file stays in the store."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
@@ -225,7 +226,7 @@ def withdraw_photograph(request: HttpRequest, case_id: UUID, photograph_id: UUID
 
 
 @require_GET
-def finding_thread(request: HttpRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+def finding_thread(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """The photographs of one finding, for the thread beside the body chart."""
     if not is_part(request):
         log = reverse("evidence:photographs", kwargs={"case_id": case_id})

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -17,13 +17,14 @@ from evidence.items.pages import withdrawing
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import SeriesForm
 from evidence.photographs.pointed_out import pointed_out
+from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
 PICTURE = "photographs"
 
 
 @require_http_methods(["GET", "POST"])
-def series_list(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def series_list(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's series, propose further ones, and make one that a person confirmed."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     form = SeriesForm(request.POST or None)
@@ -42,7 +43,7 @@ def series_list(request: HttpRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "evidence/photograph_series.html", context, form)
 
 
-def _make(request: HttpRequest, frame: CaseFrame, form: SeriesForm) -> Any:
+def _make(request: StaffRequest, frame: CaseFrame, form: SeriesForm) -> Any:
     numbers = form.numbers
     found = queries.photographs_by_number(frame.case, numbers)
     form.require_all(numbers, {each.number for each in found})
@@ -56,7 +57,7 @@ def _make(request: HttpRequest, frame: CaseFrame, form: SeriesForm) -> Any:
     )
 
 
-def _proposals(request: HttpRequest, frame: CaseFrame) -> list[dict[str, Any]]:
+def _proposals(request: StaffRequest, frame: CaseFrame) -> list[dict[str, Any]]:
     proposals = pointed_out(frame.case).proposals
     numbers = {shot.number for each in proposals for shot in each.shots}
     pictures = {each.number: each for each in queries.photographs_by_number(frame.case, numbers)}
@@ -81,7 +82,7 @@ def _proposals(request: HttpRequest, frame: CaseFrame) -> list[dict[str, Any]]:
 
 
 @require_http_methods(["GET", "POST"])
-def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> HttpResponse:
+def take_from_series(request: StaffRequest, case_id: UUID, member_id: UUID) -> HttpResponse:
     """Take a photograph out of a series."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     member = queries.series_member(frame.case, member_id)
@@ -98,7 +99,7 @@ def take_from_series(request: HttpRequest, case_id: UUID, member_id: UUID) -> Ht
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_series(request: HttpRequest, case_id: UUID, series_id: UUID) -> HttpResponse:
+def withdraw_series(request: StaffRequest, case_id: UUID, series_id: UUID) -> HttpResponse:
     """Withdraw a series; its photographs stay."""
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     series = queries.one_series(frame.case, series_id).series

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.cache import cache
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
@@ -19,6 +19,7 @@ from evidence.photographs import queries as photograph_queries
 from evidence.photographs.models import Photograph
 from evidence.photographs.outlines import overlay_of
 from evidence.photographs.tile_tasks import ask_for_tiles
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 
 PICTURE = "photographs"
@@ -26,24 +27,24 @@ PICTURE = "photographs"
 ONE_LOOK_SECONDS = 1800
 
 
-def note_look(request: HttpRequest, case: Case, photograph_id: UUID) -> None:
+def note_look(request: StaffRequest, case: Case, photograph_id: UUID) -> None:
     """Note that somebody looks at a photograph."""
     note_access(request.user, case_id=case.pk, what="photograph", record_id=photograph_id)
     cache.set(_look_key(request, photograph_id), True, timeout=ONE_LOOK_SECONDS)
 
 
-def note_look_once(request: HttpRequest, case: Case, photograph_id: UUID) -> None:
+def note_look_once(request: StaffRequest, case: Case, photograph_id: UUID) -> None:
     """Note a look unless it is part of one that was noted a short while ago."""
     if cache.add(_look_key(request, photograph_id), True, timeout=ONE_LOOK_SECONDS):
         note_access(request.user, case_id=case.pk, what="photograph", record_id=photograph_id)
 
 
-def _look_key(request: HttpRequest, photograph_id: UUID) -> str:
+def _look_key(request: StaffRequest, photograph_id: UUID) -> str:
     return f"evidence-look-{request.user.pk}-{photograph_id}"
 
 
 @require_GET
-def photograph_tiles(request: HttpRequest, case_id: UUID, photograph_id: UUID) -> JsonResponse:
+def photograph_tiles(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> JsonResponse:
     """Say how a photograph is cut into squares; ask for the squares where there are none yet."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_queries.photograph_of(case, photograph_id)
@@ -56,7 +57,7 @@ def photograph_tiles(request: HttpRequest, case_id: UUID, photograph_id: UUID) -
 
 @require_GET
 def photograph_tile(
-    request: HttpRequest, case_id: UUID, photograph_id: UUID, level: int, column: int, row: int
+    request: StaffRequest, case_id: UUID, photograph_id: UUID, level: int, column: int, row: int
 ) -> HttpResponse:
     """Send one square of a photograph; the first one of a look is noted."""
     case = case_for(request.user, Act.SEE, case_id)
@@ -79,7 +80,7 @@ def _uncached(answer: Any) -> Any:
 
 
 @require_GET
-def compare(request: HttpRequest, case_id: UUID) -> HttpResponse:
+def compare(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show two photographs side by side; without two, go back to the log."""
     frame = case_frame(request.user, case_id, current=PICTURE)
     numbers = [_number(request.GET.get(side, "")) for side in ("left", "right")]
@@ -101,7 +102,7 @@ def _number(text: str) -> int:
 
 
 def _side(
-    request: HttpRequest,
+    request: StaffRequest,
     frame: CaseFrame,
     there: dict[int, Photograph],
     numbers: list[int],

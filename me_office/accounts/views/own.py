@@ -5,12 +5,13 @@ from __future__ import annotations
 from allauth.mfa.models import Authenticator
 from allauth.mfa.utils import is_mfa_enabled
 from django.conf import settings
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
+from me_office.accounts.requests import StaffRequest
 from me_office.audit.queries import failed_tries
 
 THEMES = ("light", "dark")
@@ -18,7 +19,7 @@ A_YEAR_S = 365 * 24 * 3600
 
 
 @require_GET
-def account(request: HttpRequest) -> HttpResponse:
+def account(request: StaffRequest) -> HttpResponse:
     """Show the person's account."""
     codes = Authenticator.objects.filter(
         user=request.user, type=Authenticator.Type.RECOVERY_CODES
@@ -33,7 +34,7 @@ def account(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def theme(request: HttpRequest) -> HttpResponse:
+def theme(request: StaffRequest) -> HttpResponse:
     """Keep light, dark or as the device in a cookie, and go back to the page."""
     target = request.POST.get("next", "")
     if not url_has_allowed_host_and_scheme(target, allowed_hosts={request.get_host()}):
@@ -49,6 +50,6 @@ def theme(request: HttpRequest) -> HttpResponse:
     return answer
 
 
-def no_such_page(request: HttpRequest) -> HttpResponse:
+def no_such_page(request: StaffRequest) -> HttpResponse:
     """Close a page of the sign-in library that this office does not use."""
     raise Http404

@@ -11,14 +11,14 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from me_office.accounts import actions, queries
 from me_office.accounts.forms import ChangeAccountForm, OpenAccountForm, WhyForm
-from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffRequest
 from me_office.accounts.rules import new_password
 from me_office.audit import looks
 from me_office.audit.queries import acts_on, failed_tries
@@ -26,13 +26,13 @@ from me_office.shell.forms import answer_form, attempt
 
 
 @require_GET
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: StaffRequest) -> HttpResponse:
     """List the accounts by name."""
-    actions.require_administrator(request.user)  # type: ignore[arg-type]
+    actions.require_administrator(request.user)
     closed = request.GET.get("state") == "closed"
     page = queries.people(closed=closed, after=request.GET.get("after", ""))
     asked = {"state": "closed"} if closed else {}
-    looks.note_list(request.user, "list of accounts", rows=len(page.people), asked=asked)  # type: ignore[arg-type]
+    looks.note_list(request.user, "list of accounts", rows=len(page.people), asked=asked)
     context = {
         "page": page,
         "closed": closed,
@@ -44,9 +44,9 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def person(request: HttpRequest, staff_id: UUID) -> HttpResponse:
+def person(request: StaffRequest, staff_id: UUID) -> HttpResponse:
     """Show one account, what can be done with it, and what was done."""
-    actions.require_administrator(request.user)  # type: ignore[arg-type]
+    actions.require_administrator(request.user)
     context = {
         "person": queries.person_of(staff_id),
         "second_factor_required": settings.REQUIRE_SECOND_FACTOR,
@@ -58,9 +58,9 @@ def person(request: HttpRequest, staff_id: UUID) -> HttpResponse:
 
 @never_cache
 @require_http_methods(["GET", "POST"])
-def open_account(request: HttpRequest) -> HttpResponse:
+def open_account(request: StaffRequest) -> HttpResponse:
     """Open an account, and show its first password once."""
-    actor: Staff = request.user  # type: ignore[assignment]
+    actor = request.user
     actions.require_administrator(actor)
     form = OpenAccountForm(request.POST or None, actor=actor)
     if request.method == "POST" and form.is_valid():
@@ -72,7 +72,7 @@ def open_account(request: HttpRequest) -> HttpResponse:
                 record_id=form.record_id,
                 entry=form.entry,
                 password=password,
-                reason=form.reason,
+                reason=form.given_reason,
             )
             return True
 
@@ -82,9 +82,9 @@ def open_account(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def change_account(request: HttpRequest, staff_id: UUID) -> HttpResponse:
+def change_account(request: StaffRequest, staff_id: UUID) -> HttpResponse:
     """Change how a person is named and which roles they hold."""
-    actor: Staff = request.user  # type: ignore[assignment]
+    actor = request.user
     actions.require_administrator(actor)
     shown = queries.person_of(staff_id)
     initial = {name: getattr(shown, name) for name in actions.DESCRIBED}
@@ -98,7 +98,7 @@ def change_account(request: HttpRequest, staff_id: UUID) -> HttpResponse:
                 staff_id=staff_id,
                 version=form.version,
                 entry=form.entry,
-                reason=form.reason,
+                reason=form.given_reason,
             )
             return True
 
@@ -159,9 +159,9 @@ FINAL_ACTS = {
 
 @never_cache
 @require_http_methods(["GET", "POST"])
-def final_act(request: HttpRequest, staff_id: UUID, name: str) -> HttpResponse:
+def final_act(request: StaffRequest, staff_id: UUID, name: str) -> HttpResponse:
     """Close or open an account, give a new password, or take a second factor away."""
-    actor: Staff = request.user  # type: ignore[assignment]
+    actor = request.user
     actions.require_administrator(actor)
     shown, final = queries.person_of(staff_id), FINAL_ACTS[name]
     form = WhyForm(request.POST or None, actor=actor, record=shown)
@@ -170,7 +170,9 @@ def final_act(request: HttpRequest, staff_id: UUID, name: str) -> HttpResponse:
         more: dict[str, Any] = {"password": password} if final.gives_password else {}
 
         def done() -> bool:
-            final.act(actor, staff_id=staff_id, version=form.version, reason=form.reason, **more)
+            final.act(
+                actor, staff_id=staff_id, version=form.version, reason=form.given_reason, **more
+            )
             return True
 
         if attempt(form, done):
@@ -182,7 +184,7 @@ def final_act(request: HttpRequest, staff_id: UUID, name: str) -> HttpResponse:
     return answer_form(request, "people/final_act.html", context, form)
 
 
-def _show_password(request: HttpRequest, staff_id: UUID, password: str) -> HttpResponse:
+def _show_password(request: StaffRequest, staff_id: UUID, password: str) -> HttpResponse:
     shown = queries.person_of(staff_id)
     # A repeated request finds its work done; the password it made this time opens nothing.
     given = password if shown.check_password(password) else ""
