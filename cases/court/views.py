@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 from uuid import UUID
@@ -37,7 +38,7 @@ STATE_FILTERS = [
 KIND_FILTERS = [("", "all kinds"), *((key, f"{words}s") for key, words in RecordsRequest.KINDS)]
 
 
-def _with_due(rows: list[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
+def _with_due(rows: Sequence[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
     today, due = timezone.localdate(), []
     for row in rows:
         closed = closed_day_words(row.due_on) if row.state == RequestState.OPEN else ""
