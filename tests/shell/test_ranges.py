@@ -143,6 +143,7 @@ def test_a_broken_download_of_an_original_goes_on_and_every_look_is_noted(client
 
 
 @pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("processes")
 def test_one_connection_serves_parts_heads_and_a_refused_piece_in_order(client):
     """The web server sends the parts by itself, and no answer is taken for another's."""
     vasko = make_staff(Role.PATHOLOGIST)
