@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 TOP = ("me_office", "cases", "findings", "evidence")
@@ -80,3 +83,37 @@ def named_in_the_layout() -> set[str]:
 def test_the_layout_of_the_guide_names_every_room_and_no_other():
     assert named_in_the_layout() - rooms() == set(), "the guide names what is not there"
     assert rooms() - named_in_the_layout() == set(), "name these in DEVELOPERS.md, Layout"
+
+
+GUIDES = ("DEVELOPERS.md", "me_office/how-a-datum-travels.md")
+FILE = r"[\w./-]+\.(?:py|js|sql|typ|json|md|css)\b"
+
+
+@pytest.mark.parametrize("guide", GUIDES)
+def test_every_file_that_a_guide_names_by_its_path_is_there(guide):
+    named = set(
+        re.findall(rf"\b(?:{'|'.join((*TOP, 'tests'))})/{FILE}", (ROOT / guide).read_text())
+    )
+    assert named
+    assert sorted(name for name in named if not (ROOT / name).exists()) == []
+
+
+def drawn_files(text: str) -> set[str]:
+    """Every file of the drawn paths: a name alone lies in the folder that stands above it."""
+    found, heading = set(), ""
+    for line in re.findall(r"^ {4}.*$", text, re.MULTILINE):
+        folder = re.search(r"[\w/]+/$", line)
+        if re.match(r" {4}\S", line):
+            heading = folder[0] if folder else ""
+        inside = heading
+        for name in re.findall(FILE, line):
+            whole = name if name.partition("/")[0] in TOP else f"{inside}{name}"
+            found.add(os.path.normpath(whole))
+            inside = f"{whole.rpartition('/')[0]}/"
+    return found
+
+
+def test_every_file_on_the_drawn_paths_is_there():
+    files = drawn_files((ROOT / GUIDES[-1]).read_text())
+    assert len(files) > 70
+    assert sorted(name for name in files if not (ROOT / name).is_file()) == []
