@@ -107,7 +107,7 @@ def cut_off_slow(connections: list[Connection], *, now: float) -> int:
     return len(closing)
 
 
-class BufferingWorker(Worker):  # type: ignore[misc]
+class BufferingWorker(Worker):
     """A worker process of gunicorn whose requests come in whole."""
 
     def run(self) -> None:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
-from kombu import Queue
+from kombu.entity import Queue
 
 from me_office import embedded
 

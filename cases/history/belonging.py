@@ -50,4 +50,5 @@ def _keys(
         of_table=Value(field.model._meta.db_table, output_field=TextField()),
         of_key=Cast("pk", TextField()),
     )
-    return named.values_list("of_table", "of_key")
+    keys: models.QuerySet[models.Model, tuple[str, str]] = named.values_list("of_table", "of_key")
+    return keys

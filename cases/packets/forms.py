@@ -14,7 +14,7 @@ from me_office.shell.forms import OfficeForm, choice_field, record_field, say_ne
 from me_office.shell.templatetags.office import day
 
 
-class RequestChoice(forms.ModelChoiceField):
+class RequestChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     """Open requests, each with what tells it from the others."""
 
     def label_from_instance(self, asked: RecordsRequest) -> str:

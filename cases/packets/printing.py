@@ -216,7 +216,7 @@ def _amended(material: Material) -> dict[str, str]:
     return before | {
         passage.key: f"Amended by amendment {one.number}. {passage.words}"
         for one in material.addenda
-        for passage in one.passages.all()  # type: ignore[attr-defined]
+        for passage in one.passages.all()
     }
 
 

@@ -210,7 +210,7 @@ def _review_page(
     context = _review_context(request, frame) | refused
     for form in refused.values():
         context["refused_form"] = form
-        passage = form.data.get("passage", "")  # type: ignore[attr-defined]
+        passage = form.data.get("passage", "")
         context["open_passage"] = passage
     return render(request, "review/review.html", context, status=422 if refused else 200)
 

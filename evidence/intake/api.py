@@ -58,7 +58,7 @@ class _EntrySerializer(NewPhotographSerializer):
         fields = [each for each in NewPhotographSerializer.Meta.fields if each != "upload"]
 
 
-class _Bytes(BaseParser):  # type: ignore[misc]
+class _Bytes(BaseParser):
     """Leaves the body alone: it is read as it comes."""
 
     media_type = rules.PIECE_TYPE

@@ -28,7 +28,7 @@ def take_in(
     *,
     case_id: UUID,
     record_id: UUID,
-    upload: UploadedFile,
+    upload: UploadedFile[Any],
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Photograph:
@@ -41,7 +41,7 @@ def take_in(
     checking.check_size(upload.size or 0)
     upload.seek(0)
     try:
-        with store.receive(upload, name=upload.name or "") as incoming:  # type: ignore[arg-type]
+        with store.receive(upload, name=upload.name or "") as incoming:
             return actions.add_photograph(
                 actor,
                 case_id=case_id,

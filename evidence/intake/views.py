@@ -64,7 +64,7 @@ def _upload_start(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
 def _take_in_each(request: StaffRequest, case_id: UUID, form: UploadForm) -> list[Photograph]:
     """Take in file by file; a refused one is named beside the field, the others stay."""
     entry, taken = dict(form.entry), []
-    uploads: list[UploadedFile] = entry.pop("upload")
+    uploads: list[UploadedFile[Any]] = entry.pop("upload")
     for place, upload in enumerate(uploads):
         # Each file's key follows from the form's: the same form sent again is the same records.
         record_id = uuid.uuid5(form.record_id, str(place)) if place else form.record_id

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TypeVar
 
 from django.db.models import QuerySet
 
-from cases.models import Case
+from cases.models import Case, CaseRecord
 from evidence.items.models import Item
 from me_office.audit.errors import NotKnown
 
+RowT = TypeVar("RowT", bound=CaseRecord)
 
-def one_with_item(rows: QuerySet[Any], what: str) -> Any:
+
+def one_with_item(rows: QuerySet[RowT], what: str) -> RowT:
     """Return the only record of the rows with its item. Raises NotKnown."""
     record = rows.select_related("item__collected_by", "item__container").first()
     if record is None:

@@ -32,6 +32,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import PIL
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont, features
 from pillow_heif import register_heif_opener
@@ -43,7 +44,7 @@ Pixels = NDArray[np.uint8]
 
 def software() -> str:
     """What makes the copies, with the versions that may matter."""
-    parts = [f"me-office copies {VERSION}", f"Pillow {Image.__version__}"]
+    parts = [f"me-office copies {VERSION}", f"Pillow {PIL.__version__}"]
     for name in ("libjpeg_turbo", "freetype2", "zlib", "zlib_ng"):
         version = features.version(name)
         if version:

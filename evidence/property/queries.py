@@ -20,10 +20,10 @@ def properties_of(case: Case) -> list[PropertyItem]:
 
 def property_of(case: Case, property_id: UUID) -> PropertyItem:
     """Return a thing of the case. Raises NotKnown."""
-    return one_with_item(PropertyItem.objects.filter(case=case, pk=property_id), "item")  # type: ignore[no-any-return]
+    return one_with_item(PropertyItem.objects.filter(case=case, pk=property_id), "item")
 
 
 def property_for_update(case: Case, property_id: UUID) -> PropertyItem:
     """Return a thing of the case, locked. Raises NotKnown."""
     rows = PropertyItem.objects.select_for_update(of=("self",)).filter(case=case, pk=property_id)
-    return one_with_item(rows, "item")  # type: ignore[no-any-return]
+    return one_with_item(rows, "item")

@@ -116,9 +116,7 @@ def result(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpRespons
         "result": shown,
         "later": later,
         # Beyond this point the report is signed: what the result changes is said in an addendum.
-        "addenda": shown.addenda.active().order_by("number")  # type: ignore[attr-defined]
-        if shown.after_signing
-        else [],
+        "addenda": shown.addenda.active().order_by("number") if shown.after_signing else [],
         "may_amend": may(request.user, Act.AMEND_SIGNED, frame.case)
         and later is None
         and not shown.is_voided,

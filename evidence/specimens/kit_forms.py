@@ -60,7 +60,7 @@ class RecordKitForm(HandOver, RecordForm):
         return {name: value for name, value in super().entry.items() if name != "parts"}
 
 
-class KitField(forms.ModelChoiceField):
+class KitField(forms.ModelChoiceField):  # type: ignore[type-arg]
     """Chooses a kit, each by its item's number."""
 
     def label_from_instance(self, obj: Kit) -> str:

@@ -22,13 +22,13 @@ def specimens_of(case: Case) -> list[Specimen]:
 
 def specimen_of(case: Case, specimen_id: UUID) -> Specimen:
     """Return a specimen of the case. Raises NotKnown."""
-    return one_with_item(Specimen.objects.filter(case=case, pk=specimen_id), "specimen")  # type: ignore[no-any-return]
+    return one_with_item(Specimen.objects.filter(case=case, pk=specimen_id), "specimen")
 
 
 def specimen_for_update(case: Case, specimen_id: UUID) -> Specimen:
     """Return a specimen of the case, locked. Raises NotKnown."""
     rows = Specimen.objects.select_for_update(of=("self",)).filter(case=case, pk=specimen_id)
-    return one_with_item(rows, "specimen")  # type: ignore[no-any-return]
+    return one_with_item(rows, "specimen")
 
 
 def kits_of(case: Case) -> list[Kit]:
@@ -38,13 +38,13 @@ def kits_of(case: Case) -> list[Kit]:
 
 def kit_of(case: Case, kit_id: UUID) -> Kit:
     """Return a kit of the case. Raises NotKnown."""
-    return one_with_item(Kit.objects.filter(case=case, pk=kit_id), "kit")  # type: ignore[no-any-return]
+    return one_with_item(Kit.objects.filter(case=case, pk=kit_id), "kit")
 
 
 def kit_for_update(case: Case, kit_id: UUID) -> Kit:
     """Return a kit of the case, locked. Raises NotKnown."""
     rows = Kit.objects.select_for_update(of=("self",)).filter(case=case, pk=kit_id)
-    return one_with_item(rows, "kit")  # type: ignore[no-any-return]
+    return one_with_item(rows, "kit")
 
 
 def part_of(case: Case, specimen_id: UUID) -> Specimen:
@@ -52,7 +52,7 @@ def part_of(case: Case, specimen_id: UUID) -> Specimen:
     rows = Specimen.objects.filter(
         case=case, pk=specimen_id, voided_at=None, item__container__isnull=False
     )
-    return one_with_item(rows, "part of a kit")  # type: ignore[no-any-return]
+    return one_with_item(rows, "part of a kit")
 
 
 def other_kits(part: Specimen) -> QuerySet[Kit]:

@@ -58,7 +58,7 @@ class _Hashed(File):  # type: ignore[type-arg]
         self.digest = hashlib.sha256()
         self.seen = 0
 
-    def read(self, size: int = -1) -> bytes:  # type: ignore[override]
+    def read(self, size: int = -1) -> bytes:
         """Return the next bytes, once; there is no way back to them."""
         piece = self.given.read(size)
         self.digest.update(piece)

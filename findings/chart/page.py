@@ -103,7 +103,7 @@ def show(
 
     `form` is the panel's form; with errors the answer is 422, and 409 when it is stale.
     """
-    frame = case_frame(request.user, case_id, current="examination")  # type: ignore[arg-type]
+    frame = case_frame(request.user, case_id, current="examination")
     examination = queries.examination_of(frame.case)
     if examination is None:
         return redirect("findings:examination", case_id=case_id)
@@ -111,7 +111,7 @@ def show(
     context |= {"panel": f"findings/_panel_{panel}.html", "form": form, **more}
     context["reason_field"] = reason_of(form, examination)
     status = 200
-    if form is not None and form.is_bound and form.errors:  # type: ignore[attr-defined]
+    if form is not None and form.is_bound and form.errors:
         status = 409 if form.is_stale else 422
     part = is_part(request)
     template = "findings/_chart_work.html" if part else "findings/chart.html"
@@ -146,7 +146,7 @@ def _context(
 ) -> dict[str, Any]:
     findings = queries.findings_of(frame.case)
     selected = next((one for one in findings if one.pk == finding_id), None)
-    decision = decision_on(request.user, Act.EXAMINE, frame.case)  # type: ignore[arg-type]
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
     lit_findings = [one for one in findings if one.pk in lit]
     chart = _chart(request, frame, examination, findings, selected, lit_findings)
     return {
@@ -223,7 +223,7 @@ def _view_of(
     request: StaffRequest, finding: Finding | None, body: str, marks: Iterable[Mark]
 ) -> str:
     """The view that is open, as long as the finding is seen in it; else that of its first mark."""
-    there = request.htmx.current_url or ""  # type: ignore[attr-defined]
+    there = request.htmx.current_url or ""
     open_view = parse_qs(urlsplit(there).query).get("view", [""])[0]
     placed = list(finding.marks.all()) if finding else []
     if finding is None or not placed:

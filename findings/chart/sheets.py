@@ -13,8 +13,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-import fontpkg_source_sans_3  # type: ignore[import-untyped]
-import fontpkg_source_serif_4  # type: ignore[import-untyped]
+import fontpkg_source_sans_3
+import fontpkg_source_serif_4
 import typst
 
 from findings.body.drawing import Mark, chart_svg

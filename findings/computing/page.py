@@ -184,7 +184,7 @@ def method_context(
 ) -> dict[str, Any]:
     """Everything the page of a method shows."""
     offer = form.offer
-    decision = decision_on(request.user, Act.CALCULATE, frame.case)  # type: ignore[arg-type]
+    decision = decision_on(request.user, Act.CALCULATE, frame.case)
     context: dict[str, Any] = {
         "frame": frame,
         "offer": offer,

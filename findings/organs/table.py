@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -106,13 +107,14 @@ def table(
 ) -> tuple[list[OrganRow], list[str]]:
     """Every organ with its weight and reference, and the warnings that stand below the table."""
     rows, warnings = [], []
+    nothing: Sequence[OrganWeight | None] = [None]
     by_organ: dict[str, list[OrganWeight]] = {}
     for weight in weights:
         by_organ.setdefault(weight.organ, []).append(weight)
     for organ, title in OrganWeight.ORGANS:
         if organ in OF_ONE_SEX.get(sex, ()) and organ not in by_organ:
             continue
-        for weighed in by_organ.get(organ) or [None]:  # type: ignore[list-item]
+        for weighed in by_organ.get(organ, nothing):
             grams = float(weighed.weight_g) if weighed else None
             reference = reference_for(organ, grams, sex, age_years)
             if weighed is not None and weighed.after_fixation:

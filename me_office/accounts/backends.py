@@ -12,7 +12,7 @@ from django.db.models import OuterRef
 from me_office.accounts.models import Staff
 
 
-class StaffBackend(AuthenticationBackend):  # type: ignore[misc]  # allauth has no types
+class StaffBackend(AuthenticationBackend):  # allauth has no types
     """Signs in as allauth does."""
 
     def get_user(self, user_id: Any) -> Staff | None:

@@ -48,23 +48,23 @@ class _CodeForm:
         return code
 
 
-class AuthenticateForm(_CodeForm, mfa_forms.AuthenticateForm):  # type: ignore[misc]
+class AuthenticateForm(_CodeForm, mfa_forms.AuthenticateForm):
     """The second step of a sign-in."""
 
 
-class ReauthenticateForm(_CodeForm, mfa_forms.ReauthenticateForm):  # type: ignore[misc]
+class ReauthenticateForm(_CodeForm, mfa_forms.ReauthenticateForm):
     """Confirms by a code that it is the person."""
 
     place, signed_in = "confirming who it is", True
 
 
-class ActivateTOTPForm(_CodeForm, totp_forms.ActivateTOTPForm):  # type: ignore[misc]
+class ActivateTOTPForm(_CodeForm, totp_forms.ActivateTOTPForm):
     """Sets a second factor up."""
 
     place, signed_in = "setting up a second factor", True
 
 
-class ChangePasswordForm(account_forms.ChangePasswordForm):  # type: ignore[misc]
+class ChangePasswordForm(account_forms.ChangePasswordForm):
     """Changes the own password."""
 
     def clean_oldpassword(self) -> str:

@@ -63,7 +63,7 @@ def wait_s(limit: Limit, *, failures: int, since_s: float) -> int:
     """Return how many whole seconds are left to wait, after `failures` of which the last is old."""
     if since_s >= limit.forgotten_after_s or failures < limit.free:
         return 0
-    due = min(limit.most_s, limit.first_s * 2 ** min(failures - limit.free, 20))
+    due: float = min(limit.most_s, limit.first_s * 2 ** min(failures - limit.free, 20))
     # No wait is longer than it is after the last failure, wherever a clock was.
     return max(0, math.ceil(due - max(0, since_s)))
 

@@ -45,8 +45,8 @@ class SecondFactorActs:
             before = _factors(person)
             answer = self.get_response(request)
             if request.user.is_authenticated and _factors(person) != before:
-                end_other_sign_ins(request.user)  # type: ignore[arg-type]
-                update_session_auth_hash(request, request.user)  # type: ignore[arg-type]
+                end_other_sign_ins(request.user)
+                update_session_auth_hash(request, request.user)
             return answer
 
 

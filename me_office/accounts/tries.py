@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import logging
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
@@ -107,13 +108,14 @@ def is_first_use(person: Staff, code: str) -> bool:
             " WHERE kept.last_at < clock_timestamp() - make_interval(secs => %s)",
             [_digest(f"used {person.pk} {code}"), limits.CODE_REMEMBERED_S],
         )
-        return cursor.rowcount == 1
+        written: int = cursor.rowcount
+        return written == 1
 
 
-def begin_in_form(**said: object) -> Try:
+def begin_in_form(**said: Any) -> Try:
     """The same as `begin` for the sign-in library's forms. Raises ValidationError."""
     try:
-        return begin(**said)  # type: ignore[arg-type]
+        return begin(**said)
     except TooSoon as error:
         raise ValidationError(error.message, code=error.code) from error
 

@@ -30,7 +30,7 @@ def clear_answers() -> int:
                 "SELECT audit_clear_answers(%s::interval, %s)",
                 [str(settings.REQUEST_KEYS_KEPT), A_PART],
             )
-            part = cursor.fetchone()[0]
+            part: int = cursor.fetchone()[0]
             cleared += part
             if part < A_PART:
                 return cleared

@@ -15,7 +15,7 @@ from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits.tasks import make_redaction as make_redacted_copy
 from evidence import store
-from evidence.intake.taking import checking as pictures
+from evidence.intake import checking as pictures
 from evidence.measuring import actions as measuring
 from evidence.measuring.rules import Dimension, ScaleKind
 from evidence.photographs import actions as evidence

@@ -73,7 +73,8 @@ def told_moment(act: Act, zero: datetime, today: date) -> datetime | None:
     if act.at is not None:
         return zero + act.at
     if act.do == "open_examination":
-        return zero + act.entry["began_at"] + timedelta(minutes=SOON)
+        began: timedelta = act.entry["began_at"]
+        return zero + began + timedelta(minutes=SOON)
     told = [value for value in act.entry.values() if isinstance(value, timedelta)]
     if not told:
         return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import logging
 from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any, TypeVar
 
 from celery.exceptions import SoftTimeLimitExceeded
@@ -92,7 +93,7 @@ def resume(
         count += 1
         if job.attempts >= MAX_ATTEMPTS:
             words = STOPPED.format(attempts=job.attempts)
-            failed(lambda attempt, why, job=job: fail(job, attempt, why), job.attempts, words)  # type: ignore[misc]
+            failed(partial(fail, job), job.attempts, words)
         else:
             send(job)
     return count

@@ -70,7 +70,8 @@ def is_idle(queue: str) -> bool:
             socket_timeout=options["socket_timeout"],
             socket_connect_timeout=options["socket_connect_timeout"],
         ) as client:
-            return client.llen(queue) == 0
+            waiting: int = client.llen(queue)
+            return waiting == 0
     except _UNREACHABLE:
         broker_pause.begin()
         return False

@@ -80,7 +80,7 @@ def at(
     inside: dict[str, Any] = {**methods}
     if parsers is not None:
         inside["parser_classes"] = parsers
-    view: Any = type(f"{name.title().replace('-', '')}View", (APIView,), inside)
+    view: type[APIView] = type(f"{name.title().replace('-', '')}View", (APIView,), inside)
     return path(address, view.as_view(), name=name)
 
 

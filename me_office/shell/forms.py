@@ -219,7 +219,7 @@ class OfficeForm(OfficeFormMixin, forms.Form):
         self.prepare(record)
 
 
-class RecordForm(OfficeFormMixin, forms.ModelForm):
+class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
     """A form for one record: labels, limits and choices come from the model. Never `.save()`d."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

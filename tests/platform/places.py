@@ -36,12 +36,6 @@ class Named:
     def contract(self, key: str) -> dict:
         return next(one for one in self.tools["importlinter"]["contracts"] if one["id"] == key)
 
-    @property
-    def strict(self) -> list[str]:
-        """The modules that mypy reads as strictly as it can."""
-        found = [one for one in self.tools["mypy"]["overrides"] if one.get("strict_equality")]
-        return [name for one in found for name in one["module"]]
-
 
 def apps_in(root: Path) -> list[str]:
     """Return every app by its dotted name: a folder with an `apps.py`."""
@@ -64,8 +58,6 @@ def lacking(app: str, root: Path, named: Named) -> Iterator[str]:
     yield from _lacking_in_contracts(app, folder, named)
     for path in sorted(folder.glob("*rules.py")):
         module = f"{app}.{path.stem}"
-        if not any(_matches(module, one) for one in named.strict):
-            yield f"name {module} in the first [[tool.mypy.overrides]], the strict one"
         if not any(_matches(module, one) for one in named.contract("pure-rules")["source_modules"]):
             yield f'name {module} in source_modules of the contract "pure-rules"'
     if f"COPY {app.partition('.')[0]} " not in named.image:
@@ -93,5 +85,5 @@ def _has(folder: Path, module: str) -> bool:
 
 
 def _matches(module: str, pattern: str) -> bool:
-    """Tell whether a pattern of mypy or of import-linter means a module."""
+    """Tell whether a pattern of import-linter means a module."""
     return fnmatch(module, pattern.replace("**", "*"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django.core.cache import cache
@@ -25,6 +25,8 @@ from me_office.audit.actions import note_access
 PICTURE = "photographs"
 # Squares fetched within this time belong to one look at the picture.
 ONE_LOOK_SECONDS = 1800
+
+AnswerT = TypeVar("AnswerT", bound=HttpResponse)
 
 
 def note_look(request: StaffRequest, case: Case, photograph_id: UUID) -> None:
@@ -72,7 +74,7 @@ def photograph_tile(
     return _uncached(HttpResponse(square, content_type="image/jpeg"))
 
 
-def _uncached(answer: Any) -> Any:
+def _uncached(answer: AnswerT) -> AnswerT:
     # No case content stays in the browser.
     answer["Cache-Control"] = "private, no-store"
     answer["X-Content-Type-Options"] = "nosniff"

@@ -137,7 +137,7 @@ class Command(BaseCommand):
             if not said:
                 self.closed.append(table)
                 continue
-            rights = sql.SQL(said)  # type: ignore[arg-type]
+            rights = sql.SQL(said)
             self._run(
                 "GRANT {rights} ON {table} TO {role}", rights=rights, table=sql.Identifier(table)
             )
