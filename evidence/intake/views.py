@@ -42,7 +42,7 @@ def add_photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
         taken = _take_in_each(request, case_id, form)
         if not form.errors:
             words = "photograph" if len(taken) == 1 else "photographs"
-            messages.success(request, f"{len(taken)} {words} taken in.")
+            messages.success(request, f"{len(taken)} {words} added.")
             if len(taken) == 1:
                 return redirect("evidence:photograph", case_id=case_id, photograph_id=taken[0].pk)
             return redirect("evidence:photographs", case_id=case_id)
