@@ -26,6 +26,7 @@ from django.template.context import Context, RequestContext
 from django.test.signals import template_rendered
 
 from me_office import embedded
+from me_office.accounts.roles import Role
 from tests.kinds import PURE, kind_of
 
 if TYPE_CHECKING:
@@ -278,3 +279,49 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 20, 50)
+
+
+@pytest.fixture
+def vasko(db: None) -> Any:
+    """The pathologist of most tests."""
+    return _person(Role.PATHOLOGIST, "Dr. I. Vasko")
+
+
+@pytest.fixture
+def renn(db: None) -> Any:
+    """The evidence technician of most tests."""
+    return _person(Role.EVIDENCE_TECHNICIAN, "D. Renn")
+
+
+@pytest.fixture
+def clerk(db: None) -> Any:
+    """The records clerk of most tests."""
+    return _person(Role.RECORDS_CLERK, "R. Ostrander")
+
+
+@pytest.fixture
+def signed_in(client: Any, vasko: Any) -> Any:
+    """The pathologist's browser; a folder of tests may say that it is another person's."""
+    client.force_login(vasko)
+    return client
+
+
+@pytest.fixture
+def api(signed_in: Any) -> Any:
+    """The same person's way into the API."""
+    return signed_in
+
+
+@pytest.fixture
+def case(db: None) -> Any:
+    """A case that is open, with nothing in it."""
+    from tests.builders import make_case
+
+    return make_case()
+
+
+def _person(role: Role, name: str) -> Any:
+    # Not before a test asks: the models are not loaded yet when this file is.
+    from tests.builders import make_staff
+
+    return make_staff(role, name=name)

@@ -27,11 +27,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def finding(vasko):
     return make_finding(make_examination(by=vasko), by=vasko)
 

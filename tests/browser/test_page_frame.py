@@ -24,11 +24,6 @@ def _nothing_received() -> None:
 
 
 @pytest.fixture
-def clerk() -> Staff:
-    return make_staff(Role.RECORDS_CLERK, name="R. Ostrander")
-
-
-@pytest.fixture
 def desk(page: Page, clerk: Staff, live_server: Any) -> Page:
     """Return a page of a signed-in clerk at a desk."""
     enter(page, clerk, live_server)

@@ -21,11 +21,6 @@ from tests.packets.builders import asked_for, make_clerk, make_request
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def clerk():
-    return make_clerk()
-
-
 def facts(asked, **fields):
     values = {
         "packet_id": new_id(),

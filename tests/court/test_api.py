@@ -9,20 +9,9 @@ from cases.court.models import RecordsRequest
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.packets.builders import asked_for, make_clerk, make_request
+from tests.packets.builders import asked_for, make_request
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
-def signed_in(client, clerk):
-    client.force_login(clerk)
-    return client
 
 
 def url(name, case, **keys):

@@ -20,24 +20,13 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
 from tests.court.test_actions import facts, handed_over
-from tests.packets.builders import asked_for, make_clerk, make_request
+from tests.packets.builders import asked_for, make_request
 
 pytestmark = pytest.mark.django_db
 SEERS = [
     Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK,
     Role.EVIDENCE_TECHNICIAN,
 ]  # fmt: skip
-
-
-@pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
-def signed_in(client, clerk):
-    client.force_login(clerk)
-    return client
 
 
 def url(name, case, **keys):

@@ -39,16 +39,6 @@ def moved(**fields):
 
 
 @pytest.fixture
-def vasko(db):
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def renn(db):
-    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
-
-
-@pytest.fixture
 def specimen(vasko):
     return take(vasko, make_case())
 

@@ -20,11 +20,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def renn():
-    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
-
-
-@pytest.fixture
 def specimen():
     return take(make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko"), make_case())
 

@@ -42,11 +42,6 @@ ENTRY = {
 }
 
 
-@pytest.fixture
-def renn(db):
-    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
-
-
 def hand(actor, *things, record_id=None, versions=None, **fields):
     items = [Item.objects.get(pk=one.item_id) for one in things]
     return handing.hand_to_agency(

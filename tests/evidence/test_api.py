@@ -20,22 +20,6 @@ pytestmark = pytest.mark.django_db
 JSON = "application/json"
 
 
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def api(client, vasko):
-    client.force_login(vasko)
-    return client
-
-
-@pytest.fixture
-def case():
-    return make_case()
-
-
 def body(content=None, *, name="DSC_1.jpg", record_id=None, **fields):
     line = {**described(), **fields}
     line["taken_at"] = "2026-11-14T09:20:37"

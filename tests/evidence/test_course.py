@@ -21,11 +21,6 @@ from tests.evidence.pictures import add, make_finding, picture_bytes
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
 def words(actor, case):
     frame = case_frame(actor, case.pk, current="photographs")
     return {step.key: step.words for step in frame.steps}

@@ -24,21 +24,11 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.models import AuditEvent
 from me_office.jobs.rules import MAX_ATTEMPTS
-from tests.builders import make_case, make_staff
+from tests.builders import make_staff
 from tests.evidence.pictures import add, picture_bytes
 
 pytestmark = pytest.mark.django_db
 NEVER = timedelta(days=1000)
-
-
-@pytest.fixture
-def renn():
-    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
-
-
-@pytest.fixture
-def case():
-    return make_case()
 
 
 @pytest.fixture

@@ -21,17 +21,12 @@ from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from tests.builders import make_case, make_staff
+from tests.builders import make_staff
 from tests.evidence.bad_pictures import REFUSED, TAKEN
 from tests.evidence.pictures import described, picture_bytes, waiting_files
 from tests.evidence.tus import Sender
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def case():
-    return make_case()
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import make_staff
 from tests.evidence.pictures import add
 
 pytestmark = pytest.mark.django_db
@@ -25,16 +25,6 @@ KNOWN = {
     "ahead_seconds": 3640,
     "known_from": "Photograph 1 shows the wall clock of the office",
 }
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def case():
-    return make_case()
 
 
 def taken(at: str, *, serial: str = "T-417", offset: str = "") -> bytes:

@@ -12,23 +12,11 @@ from evidence.intake import actions, parts
 from evidence.intake import taking as intake
 from evidence.intake.models import PhotographUpload
 from evidence.photographs.models import Photograph
-from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
-from tests.builders import make_case, make_staff
 from tests.evidence.pictures import picture_bytes
 from tests.evidence.tus import Sender
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def case():
-    return make_case()
 
 
 @pytest.fixture

@@ -33,22 +33,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def api(client, vasko):
-    client.force_login(vasko)
-    return client
-
-
-@pytest.fixture
-def case():
-    return make_case()
-
-
-@pytest.fixture
 def sender(api, case):
     return Sender(api, case, picture_bytes(size=(300, 200), quality=100))
 

@@ -29,11 +29,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def two(vasko):
     """A tray as item 1 with the parts 2 and 3, a box as item 4 with the parts 5 and 6."""
     case = make_case()

@@ -39,11 +39,6 @@ SWABS = [
 ]
 
 
-@pytest.fixture
-def vasko(db):
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
 def record(actor, case, parts=TRAY, *, record_id=None, **fields):
     entry = {
         **specimen_entry(actor, container="Cassette", preservative="Formalin", purpose="histology"),

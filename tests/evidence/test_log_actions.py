@@ -21,11 +21,6 @@ CORNERS = [[0.2, 0.2], [0.6, 0.2], [0.4, 0.7]]
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def shown(vasko):
     """A photograph with the link to the finding that it shows."""
     case = make_case()

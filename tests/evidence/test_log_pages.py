@@ -22,17 +22,6 @@ PART = {"HX-Request": "true"}
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def signed_in(client, vasko):
-    client.force_login(vasko)
-    return client
-
-
-@pytest.fixture
 def linked(vasko):
     """A photograph that shows a finding, with its preview."""
     case = make_case()

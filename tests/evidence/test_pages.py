@@ -27,17 +27,6 @@ SEERS = [
 ]  # fmt: skip
 
 
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def signed_in(client, vasko):
-    client.force_login(vasko)
-    return client
-
-
 def url(name, case, **keys):
     return reverse(f"evidence:{name}", kwargs={"case_id": case.pk, **keys})
 

@@ -32,11 +32,6 @@ from tests.evidence.pictures import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
 def test_a_photograph_comes_with_item_digest_and_first_transfer(vasko):
     case, content = make_case(), picture_bytes()
     photograph = add(vasko, case, content, photographer="P. Sedge")

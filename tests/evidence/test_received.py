@@ -47,11 +47,6 @@ HOSPITAL = {
 }
 
 
-@pytest.fixture
-def renn(db):
-    return make_staff(Role.EVIDENCE_TECHNICIAN, name="D. Renn")
-
-
 def receive(actor, case, *, record_id=None, **fields):
     return actions.receive_specimen(
         actor, case_id=case.pk, record_id=record_id or new_id(), entry={**HOSPITAL, **fields}

@@ -110,11 +110,6 @@ def test_cash_is_counted_by_two_different_people(fields, wrong):
     assert errors(**{**CASH, **fields}) == wrong
 
 
-@pytest.fixture
-def vasko(db):
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
 def test_a_bullet_from_a_wall_is_evidence_and_no_effect_of_the_decedent(client, vasko):
     case = make_case()
     finding = make_finding(case, vasko)

@@ -44,11 +44,6 @@ def corners(width, height, *, orientation=1):
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def large(vasko):
     photograph = add(vasko, make_case(), corners(2100, 1400, orientation=TURNED))
     cache.clear()

@@ -29,11 +29,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def case(vasko):
     return make_case(by=vasko)
 

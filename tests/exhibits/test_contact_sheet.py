@@ -28,11 +28,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def desk(client):
     client.force_login(make_staff(Role.RECORDS_CLERK, name="R. Ostrander"))
     return client

@@ -33,16 +33,6 @@ PREPARE = {Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK}
 
 
 @pytest.fixture
-def clerk():
-    return make_staff(Role.RECORDS_CLERK, name="R. Ostrander")
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def desk(client, clerk):
     client.force_login(clerk)
     return client

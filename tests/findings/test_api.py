@@ -12,14 +12,9 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
-from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
+from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_finding
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def examination():
-    return make_examination()
 
 
 @pytest.fixture

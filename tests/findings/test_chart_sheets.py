@@ -23,11 +23,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def examination():
-    return make_examination()
-
-
-@pytest.fixture
 def chart(examination, client):
     client.force_login(examination.pathologist)
     return lambda asked="": client.get(f"/cases/{examination.case_id}/chart{asked}")

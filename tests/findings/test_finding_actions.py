@@ -31,11 +31,6 @@ from tests.findings.builders import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def examination():
-    return make_examination()
-
-
 def change(examination, finding, *, version=None, reason="", **entry):
     return actions.change_finding(
         examination.pathologist,

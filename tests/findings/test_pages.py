@@ -26,11 +26,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def examination():
-    return make_examination()
-
-
-@pytest.fixture
 def pathologist(client, examination):
     client.force_login(examination.pathologist)
     return client

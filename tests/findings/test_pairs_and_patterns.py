@@ -18,15 +18,10 @@ from findings.chart.placing import drawn_line_words
 from findings.models import Mark
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
-from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
+from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_finding
 
 pytestmark = pytest.mark.django_db
 AREA = [[-60, 200], [-30, 200], [-30, 240], [-60, 240]]
-
-
-@pytest.fixture
-def examination():
-    return make_examination()
 
 
 def end(which, points=None, view="anterior"):

@@ -21,7 +21,6 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid
 from me_office.audit.ids import new_id
 from tests.builders import make_staff
-from tests.findings.builders import make_examination
 
 
 def seen(*rows):
@@ -78,11 +77,6 @@ def test_the_report_says_present_spared_and_absent():
 def test_joints_of_one_stage_are_said_together():
     rows = [("jaw", "complete", ""), ("neck", "complete", ""), ("left knee", "beginning", "")]
     assert rigor_words(rows) == "Rigor is complete in the jaw, neck; beginning in the left knee."
-
-
-@pytest.fixture
-def examination(db):
-    return make_examination()
 
 
 def livid(examination, region="front of the trunk", state="present", **entry):

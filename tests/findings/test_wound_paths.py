@@ -106,11 +106,6 @@ def test_a_path_is_offered_for_wounds_that_have_one(mechanism, term, offered):
     assert offers_path(mechanism, term) is offered
 
 
-@pytest.fixture
-def examination(db):
-    return make_examination()
-
-
 def shot(examination, **fields):
     return make_finding(
         examination, term="Gunshot wound of entrance", mechanism="Firearm", **fields

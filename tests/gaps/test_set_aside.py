@@ -20,11 +20,6 @@ FACE = "identification:case"
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def case(vasko):
     """A case without identification photograph, with an injury shown from afar and from near."""
     made = make_case()

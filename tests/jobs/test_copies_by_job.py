@@ -92,11 +92,6 @@ def kind(request) -> Kind:
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def photograph(kind, vasko):
     return kind.photograph(vasko, make_case(by=vasko))
 

@@ -14,26 +14,10 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, make_finding
-from tests.measuring.pictures import SIZE, photograph_with_scale, right_angled, straight
+from tests.measuring.pictures import SIZE, right_angled, straight
 
 pytestmark = pytest.mark.django_db
 JSON = "application/json"
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def api(client, vasko):
-    client.force_login(vasko)
-    return client
-
-
-@pytest.fixture
-def photograph(vasko):
-    return photograph_with_scale(vasko, make_case())
 
 
 def one(photograph, rest):

@@ -33,16 +33,6 @@ ROOT = Path(__file__).resolve().parents[2]
 KINDS = ["marked", "rectified", "cropped"]
 
 
-@pytest.fixture
-def vasko(db):
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def photograph(vasko):
-    return photograph_with_scale(vasko, make_case())
-
-
 def asked_for(actor, measurement, kind="marked", **changed):
     return actions.request_copy(
         actor,

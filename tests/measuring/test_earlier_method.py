@@ -15,10 +15,9 @@ from evidence.measuring import actions, copy_rules, queries
 from evidence.measuring.models import Measurement
 from evidence.measuring.rules import CopyKind
 from evidence.photographs import tasks
-from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
-from tests.builders import make_case, make_staff
+from tests.builders import make_case
 from tests.evidence.pictures import make_finding
 from tests.measuring.pictures import measured, photograph_with_scale, right_angled
 
@@ -36,11 +35,6 @@ OLD = {
     "interval": "95 %, 1.96 u, linear propagation",
     "plane": "in the plane of the scale",
 }
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
 
 
 @pytest.fixture

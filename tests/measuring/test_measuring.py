@@ -18,19 +18,9 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import make_finding
-from tests.measuring.pictures import measured, photograph_with_scale, right_angled, straight
+from tests.measuring.pictures import measured, right_angled, straight
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def photograph(vasko):
-    return photograph_with_scale(vasko, make_case())
 
 
 def test_a_measurement_is_kept_with_its_interval_method_and_event(vasko, photograph):

@@ -25,22 +25,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
 def photograph(vasko):
     made = photograph_with_scale(vasko, make_case())
     tasks.derive_images(photograph_id=str(made.pk))
     made.refresh_from_db()
     return made
-
-
-@pytest.fixture
-def signed_in(client, vasko):
-    client.force_login(vasko)
-    return client
 
 
 def url(name, photograph, **keys):

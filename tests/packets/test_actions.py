@@ -32,11 +32,6 @@ MADE = MadePacket("packets/aa/x.zip", "b" * 64, 1234, 12, 3)
 
 
 @pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
 def asked(clerk):
     return make_request(make_case(state="signed"), clerk)
 

@@ -11,21 +11,10 @@ from cases.packets.models import Packet
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
+from tests.packets.builders import make_packet, make_request, signed_case
 
 pytestmark = pytest.mark.django_db
 JSON = "application/json"
-
-
-@pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
-def signed_in(client, clerk):
-    client.force_login(clerk)
-    return client
 
 
 def url(name, case_id, **keys):

@@ -43,11 +43,6 @@ def thorne_and_case():
 
 
 @pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
 def packet(thorne_and_case, clerk):
     return built(make_request(thorne_and_case[1], clerk), clerk)
 

@@ -43,17 +43,6 @@ HTMX = {"HX-Request": "true"}
 
 
 @pytest.fixture
-def clerk():
-    return make_clerk()
-
-
-@pytest.fixture
-def signed_in(client, clerk):
-    client.force_login(clerk)
-    return client
-
-
-@pytest.fixture
 def asked(clerk):
     return make_request(make_case(state="signed"), clerk)
 

@@ -38,11 +38,6 @@ def vasko():
     return make_staff(Role.PATHOLOGIST, name="I. Vasko")
 
 
-@pytest.fixture
-def case():
-    return make_case()
-
-
 def page(name, case, **more):
     return reverse(f"results:{name}", kwargs={"case_id": case.pk, **more})
 
