@@ -9,7 +9,7 @@ from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 from me_office.jobs.models import JobRecord
 
 
@@ -55,11 +55,11 @@ class Exhibit(CaseRecord):
                 name="exhibit_number_once_a_set",
                 violation_error_message="This set has an exhibit of that number already.",
             ),
-            models.UniqueConstraint(
-                fields=["exhibit_set", "photograph"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "exhibit_set",
+                "photograph",
                 name="exhibit_photograph_once_a_set",
-                violation_error_message="This photograph is in the set already.",
+                message="This photograph is in the set already.",
             ),
         ]
 
@@ -117,11 +117,10 @@ class Redaction(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["-created_at", "-id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["photograph"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "photograph",
                 name="redaction_stands_once",
-                violation_error_message="A redaction of this photograph stands already.",
+                message="A redaction of this photograph stands already.",
             ),
         ]
 

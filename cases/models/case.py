@@ -13,7 +13,7 @@ from django.db.models.functions import Upper
 
 from cases.rules.case import STATE_WORDS, CaseState, IdentityState
 from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 from me_office.moments import clock_words
 
 
@@ -229,13 +229,7 @@ class TeamMember(CaseRecord):
     member = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     class Meta(Record.Meta):
-        constraints = [
-            models.UniqueConstraint(
-                fields=["case", "member"],
-                condition=models.Q(voided_at=None),
-                name="team_member_once",
-            )
-        ]
+        constraints = [once_active("case", "member", name="team_member_once")]
 
     def __str__(self) -> str:
         return f"{self.member} on {self.case}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from cases.models.case import CaseRecord
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 
 class NotDone(CaseRecord):
@@ -19,11 +19,8 @@ class NotDone(CaseRecord):
 
     class Meta(Record.Meta):
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "kind"],
-                condition=models.Q(voided_at=None),
-                name="not_done_once_a_kind",
-                violation_error_message="This is stated already.",
+            once_active(
+                "case", "kind", name="not_done_once_a_kind", message="This is stated already."
             )
         ]
 

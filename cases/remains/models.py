@@ -8,7 +8,7 @@ from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from cases.remains.rules import DISPOSITIONS, Outcome
-from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.models import ActiveQuerySet, Record, once_active
 
 
 class BodyHold(CaseRecord):
@@ -120,11 +120,11 @@ class BodyRelease(CaseRecord):
         ordering = ["stay", "id"]
         indexes = [models.Index(fields=["-released_at", "-id"], name="body_release_latest")]
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "stay"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "case",
+                "stay",
                 name="body_released_once_a_stay",
-                violation_error_message="The body is released already.",
+                message="The body is released already.",
             )
         ]
 
@@ -162,11 +162,11 @@ class BodyReturn(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["stay", "id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "stay"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "case",
+                "stay",
                 name="body_returned_once_a_stay",
-                violation_error_message="The body is back already.",
+                message="The body is back already.",
             ),
             models.CheckConstraint(
                 condition=models.Q(stay__gte=2), name="body_return_begins_later_stay"

@@ -6,7 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from cases.models import CaseRecord
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 # Ten years: a camera that was never set counts from a day of its own.
 MOST_SECONDS = 10 * 366 * 86_400
@@ -34,13 +34,7 @@ class CameraClock(CaseRecord):
 
     class Meta(Record.Meta):
         db_table = "evidence_cameraclock"
-        constraints = [
-            models.UniqueConstraint(
-                fields=["case", "camera", "serial"],
-                condition=models.Q(voided_at=None),
-                name="camera_clock_once_a_case",
-            )
-        ]
+        constraints = [once_active("case", "camera", "serial", name="camera_clock_once_a_case")]
 
     def __str__(self) -> str:
         return f"Clock of {self.camera or 'a camera'} {self.serial}".strip()

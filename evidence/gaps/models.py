@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from cases.models import CaseRecord
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 
 class SetAside(CaseRecord):
@@ -21,11 +21,8 @@ class SetAside(CaseRecord):
         db_table = "lacking_setaside"
         ordering = ["created_at", "id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "key"],
-                condition=models.Q(voided_at=None),
-                name="set_aside_once_a_case",
-                violation_error_message="This is set aside already.",
+            once_active(
+                "case", "key", name="set_aside_once_a_case", message="This is set aside already."
             )
         ]
 

@@ -10,7 +10,7 @@ from evidence.items.models import Item
 from evidence.store.models import StoredFile
 from findings.models.examination import Finding
 from me_office.audit.ids import new_id
-from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.models import ActiveQuerySet, Record, once_active
 
 
 class Photograph(CaseRecord):
@@ -46,11 +46,11 @@ class Photograph(CaseRecord):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="photograph_number_once"),
-            models.UniqueConstraint(
-                fields=["case", "file"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "case",
+                "file",
                 name="photograph_file_once_a_case",
-                violation_error_message="This file is in the case already.",
+                message="This file is in the case already.",
             ),
         ]
         indexes = [
@@ -90,13 +90,7 @@ class PhotographFinding(CaseRecord):
     )
 
     class Meta(Record.Meta):
-        constraints = [
-            models.UniqueConstraint(
-                fields=["photograph", "finding"],
-                condition=models.Q(voided_at=None),
-                name="photograph_shows_finding_once",
-            )
-        ]
+        constraints = [once_active("photograph", "finding", name="photograph_shows_finding_once")]
 
     def __str__(self) -> str:
         return f"{self.photograph} shows {self.finding}"
@@ -131,13 +125,7 @@ class SeriesPhotograph(CaseRecord):
     )
 
     class Meta(Record.Meta):
-        constraints = [
-            models.UniqueConstraint(
-                fields=["series", "photograph"],
-                condition=models.Q(voided_at=None),
-                name="photograph_in_series_once",
-            )
-        ]
+        constraints = [once_active("series", "photograph", name="photograph_in_series_once")]
 
     def __str__(self) -> str:
         return f"{self.photograph} in {self.series}"

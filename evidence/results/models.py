@@ -16,7 +16,7 @@ from evidence.results.rules import (
     Status,
     line_words,
 )
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 KINDS = [(kind.value, KIND_WORDS[kind]) for kind in Kind]
 STATUSES = [(status.value, status.value) for status in Status]
@@ -54,11 +54,10 @@ class Result(CaseRecord):
         ]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="result_number_once"),
-            models.UniqueConstraint(
-                fields=["replaces"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "replaces",
                 name="result_replaced_once",
-                violation_error_message="Another result has taken its place already.",
+                message="Another result has taken its place already.",
             ),
             models.CheckConstraint(
                 condition=models.Q(received_on__gte=models.F("reported_on")),

@@ -8,7 +8,7 @@ from cases.models import CaseRecord
 from findings.models.examination import Finding, choices_of
 from findings.rules import Strength
 from findings.words.layers import LAYER_WORDS, Layer
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 
 class LayerFinding(CaseRecord):
@@ -24,11 +24,11 @@ class LayerFinding(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["finding", "layer"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "finding",
+                "layer",
                 name="layer_once_a_finding",
-                violation_error_message="This layer is already there.",
+                message="This layer is already there.",
             ),
             models.CheckConstraint(
                 condition=models.Q(examined=False) | ~models.Q(found=""),

@@ -9,7 +9,7 @@ from django.db import models
 from cases.models import CaseRecord
 from findings.models.examination import Examination, choices_of
 from findings.rules import Blanching, LividityState, RigorStage
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 
 class Lividity(CaseRecord):
@@ -48,11 +48,11 @@ class Lividity(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "region"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "case",
+                "region",
                 name="lividity_once_a_region",
-                violation_error_message="This region is recorded already.",
+                message="This region is recorded already.",
             ),
             models.CheckConstraint(
                 condition=models.Q(state="present") | models.Q(blanching=""),
@@ -98,11 +98,11 @@ class Rigor(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["case", "joint"],
-                condition=models.Q(voided_at=None),
+            once_active(
+                "case",
+                "joint",
                 name="rigor_once_a_joint",
-                violation_error_message="This joint is recorded already.",
+                message="This joint is recorded already.",
             ),
         ]
 

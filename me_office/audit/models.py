@@ -25,6 +25,19 @@ def rows_of(model: type[RowT]) -> ActiveQuerySet[RowT]:
     return ActiveQuerySet(model)
 
 
+def once_active(*fields: str, name: str, message: str = "") -> models.UniqueConstraint:
+    """Return the constraint that no two records that count agree in these fields.
+
+    A voided one no longer counts. `message` says it beside the field.
+    """
+    return models.UniqueConstraint(
+        fields=fields,
+        condition=models.Q(voided_at=None),
+        name=name,
+        violation_error_message=message or None,
+    )
+
+
 class Record(models.Model):
     """A record that people edit: key, version, who and when, voided instead of deleted.
 
