@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from evidence.custody.serializers import HandOverSerializer
+from evidence.items.serializers import correction_of, printed_with_item
 from evidence.property.models import PropertyItem
 
 PROPERTY_LINE = [
@@ -22,16 +23,10 @@ class CashCountSerializer(serializers.Serializer[Any]):
     value = serializers.RegexField(r"^[0-9]{1,7}(\.[0-9]{1,3})?$")
 
 
-class PropertySerializer(serializers.ModelSerializer[PropertyItem]):
-    """A thing with its item."""
-
-    item_number = serializers.IntegerField(source="item.number", read_only=True)
-    cash_count = CashCountSerializer(many=True, read_only=True)
-
-    class Meta:
-        model = PropertyItem
-        fields = ["id", "version", "item", "item_number", "voided_at", *PROPERTY_LINE]
-        read_only_fields = fields
+PropertySerializer = printed_with_item(
+    "PropertySerializer", PropertyItem, PROPERTY_LINE, "A thing with its item.",
+    cash_count=CashCountSerializer(many=True, read_only=True),
+)  # fmt: skip
 
 
 class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[PropertyItem]):
@@ -53,13 +48,8 @@ class NewPropertySerializer(HandOverSerializer, serializers.ModelSerializer[Prop
         }
 
 
-class PropertyChangeSerializer(serializers.ModelSerializer[PropertyItem]):
-    """A correction of a thing, with the reason."""
-
-    version = serializers.IntegerField(min_value=0)
-    reason = serializers.CharField(max_length=500)
-    cash_count = CashCountSerializer(many=True, required=False)
-
-    class Meta:
-        model = PropertyItem
-        fields = ["version", "reason", *PROPERTY_LINE]
+PropertyChangeSerializer = correction_of(
+    "PropertyChangeSerializer", PropertyItem, PROPERTY_LINE,
+    "A correction of a thing, with the reason.",
+    cash_count=CashCountSerializer(many=True, required=False),
+)  # fmt: skip

@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from evidence.custody.serializers import HandOverSerializer
 from evidence.items.kinds import BY_OTHERS, KITS
+from evidence.items.serializers import correction_of, printed_with_item
 from evidence.specimens.models import Kit, Specimen
 from me_office.shell.api_moment import ApiMomentField
 
@@ -48,18 +49,10 @@ class ReceivedSpecimenSerializer(serializers.ModelSerializer[Specimen]):
         extra_kwargs = {name: {"required": True, "allow_blank": False} for name in ORIGIN_LINE}
 
 
-class SpecimenSerializer(serializers.ModelSerializer[Specimen]):
-    """A specimen with its item."""
-
-    item_number = serializers.IntegerField(source="item.number", read_only=True)
-
-    class Meta:
-        model = Specimen
-        fields = [
-            "id", "version", "item", "item_number", "voided_at", "label", *SPECIMEN_LINE, "origin",
-            *ORIGIN_LINE,
-        ]  # fmt: skip
-        read_only_fields = fields
+SpecimenSerializer = printed_with_item(
+    "SpecimenSerializer", Specimen, ("label", *SPECIMEN_LINE, "origin", *ORIGIN_LINE),
+    "A specimen with its item.",
+)  # fmt: skip
 
 
 class NewSpecimenSerializer(HandOverSerializer, serializers.ModelSerializer[Specimen]):
@@ -74,26 +67,16 @@ class NewSpecimenSerializer(HandOverSerializer, serializers.ModelSerializer[Spec
         ]  # fmt: skip
 
 
-class SpecimenChangeSerializer(serializers.ModelSerializer[Specimen]):
-    """A correction of a specimen, with the reason."""
-
-    version = serializers.IntegerField(min_value=0)
-    reason = serializers.CharField(max_length=500)
-
-    class Meta:
-        model = Specimen
-        fields = ["version", "reason", *SPECIMEN_LINE, *ORIGIN_LINE]
+SpecimenChangeSerializer = correction_of(
+    "SpecimenChangeSerializer", Specimen, (*SPECIMEN_LINE, *ORIGIN_LINE),
+    "A correction of a specimen, with the reason.",
+)  # fmt: skip
 
 
-class KitSerializer(serializers.ModelSerializer[Kit]):
-    """A kit or tray with its item; its parts are the specimens whose items lie in it."""
-
-    item_number = serializers.IntegerField(source="item.number", read_only=True)
-
-    class Meta:
-        model = Kit
-        fields = ["id", "version", "item", "item_number", "voided_at", "kind", "description"]
-        read_only_fields = fields
+KitSerializer = printed_with_item(
+    "KitSerializer", Kit, ("kind", "description"),
+    "A kit or tray with its item; its parts are the specimens whose items lie in it.",
+)  # fmt: skip
 
 
 class KitPartSerializer(serializers.ModelSerializer[Specimen]):
