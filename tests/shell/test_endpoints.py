@@ -48,14 +48,6 @@ def test_every_declared_action_gets_what_it_needs_and_loses_nothing() -> None:
             assert not left, f"{name}: {left} go nowhere"
 
 
-def test_no_field_of_a_body_takes_the_place_of_a_key_of_the_address() -> None:
-    for name, url, sending in _declared():
-        wanted = parameters(sending.action)
-        addressed = {sending.keys.get(key, key) for key in url}
-        fields = {sending.keys.get(field, field) for field in sending.takes().get_fields()}
-        assert not addressed & {parameter_for(field, wanted) for field in fields}, name
-
-
 def test_every_declared_action_takes_the_actor_first() -> None:
     for name, _, sending in _declared():
         first = next(iter(inspect.signature(sending.action).parameters))
