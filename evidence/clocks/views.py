@@ -42,16 +42,10 @@ def set_clock(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> Http
     saved = submitted(
         request,
         form,
-        lambda actor: actions.set_camera_clock(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            camera=camera.camera,
-            serial=camera.serial,
-            version=form.version,
-            entry=form.said,
-            reason=form.given_reason,
-        ),
+        actions.set_camera_clock,
+        case_id=case_id,
+        camera=camera.camera,
+        serial=camera.serial,
     )
     if saved:
         messages.success(request, "Saved. What the cameras recorded stays as it is.")

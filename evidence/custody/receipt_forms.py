@@ -65,6 +65,11 @@ class HandToAgencyForm(RecordForm):
         return [(UUID(key), int(version)) for key, version in parts]
 
     @property
+    def beside(self) -> dict[str, Any]:
+        """The items are not of the receipt's own fields."""
+        return {"items": self.chosen}
+
+    @property
     def entry(self) -> dict[str, Any]:
         """What the action takes beside the items."""
         return {name: value for name, value in super().entry.items() if name != "items"}

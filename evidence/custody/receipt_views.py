@@ -33,17 +33,7 @@ def hand_over(request: StaffRequest, case_id: UUID) -> HttpResponse:
     held = receipts.may_be_handed_over(frame.case)
     start = {"at": timezone.now(), "purpose": "investigation"}
     form = HandToAgencyForm(request.POST or None, initial=start, held=held)
-    saved = submitted(
-        request,
-        form,
-        lambda actor: handing.hand_to_agency(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            items=form.chosen,
-            entry=form.entry,
-        ),
-    )
+    saved = submitted(request, form, handing.hand_to_agency, case_id=case_id)
     if saved:
         messages.success(request, f"Receipt {saved.number} recorded. Print it to be signed.")
         return redirect("custody:receipt", case_id=case_id, receipt_id=saved.pk)

@@ -130,6 +130,11 @@ class ResultForm(RecordForm):
         return [UUID(key) for key in self.cleaned_data["items"]]
 
     @property
+    def beside(self) -> dict[str, Any]:
+        """Items and lines are rows of their own."""
+        return {"items": self.item_keys, "lines": self.lines}
+
+    @property
     def said(self) -> dict[str, Any]:
         """What the action takes as `entry`."""
         return {name: value for name, value in self.entry.items() if name in self.Meta.fields}

@@ -59,15 +59,9 @@ def record(request: StaffRequest, case_id: UUID) -> HttpResponse:
     saved = submitted(
         request,
         form,
-        lambda actor: actions.record_result(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            entry=form.said,
-            items=form.item_keys,
-            lines=form.lines,
-            replaces=replaces.pk if replaces else None,
-        ),
+        actions.record_result,
+        case_id=case_id,
+        replaces=replaces.pk if replaces else None,
     )
     if saved:
         messages.success(request, f"Result {saved.number} recorded.")

@@ -47,6 +47,11 @@ class RecordKitForm(HandOver, RecordForm):
         suggest(self, SPECIMEN_WORDS)
         self.name_people()
 
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Each part is a specimen of its own."""
+        return {"parts": self.cleaned_data["parts"]}
+
     def clean_parts(self) -> list[dict[str, str]]:
         """Read the parts, a line for each."""
         try:

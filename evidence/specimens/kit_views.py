@@ -24,17 +24,7 @@ def record_kit(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a kit or tray: its parts, one seal, its first transfer."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
     form = RecordKitForm(request.POST or None, initial=hand_over_start(request))
-    kit = submitted(
-        request,
-        form,
-        lambda actor: actions.record_kit(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            entry=form.entry,
-            parts=form.cleaned_data["parts"],
-        ),
-    )
+    kit = submitted(request, form, actions.record_kit, case_id=case_id)
     if kit:
         messages.success(request, f"Item {kit.item.number} recorded and sealed.")
         return redirect("custody:item", case_id=case_id, item_id=kit.item_id)

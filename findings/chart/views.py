@@ -69,17 +69,7 @@ def new_finding(request: StaffRequest, case_id: UUID) -> HttpResponse:
     case_for(request.user, Act.EXAMINE, case_id)
     offered = OFFERS.get(request.GET.get("offer", ""))
     form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
-    saved = submitted(
-        request,
-        form,
-        lambda actor: actions.record_finding(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            entry=form.said,
-            marks=form.drawn,
-        ),
-    )
+    saved = submitted(request, form, actions.record_finding, case_id=case_id)
     if saved:
         view = request.POST.get("view", "")
         return redirect(chart_url(case_id, saved.pk, view))
@@ -98,18 +88,7 @@ def change_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> Ht
     """Change what is said of a finding."""
     finding = finding_to_change(request, case_id, finding_id)
     form = FindingForm(request.POST or None, instance=finding)
-    saved = submitted(
-        request,
-        form,
-        lambda actor: actions.change_finding(
-            actor,
-            case_id=case_id,
-            finding_id=finding_id,
-            version=form.version,
-            entry=form.said,
-            reason=form.given_reason,
-        ),
-    )
+    saved = submitted(request, form, actions.change_finding, case_id=case_id, finding_id=finding_id)
     if saved:
         return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
     return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)

@@ -175,6 +175,11 @@ class FindingForm(RecordForm):
             drawn.append({**mark, **more})
         return drawn
 
+    @property
+    def beside(self) -> dict[str, Any]:
+        """A new finding comes with its marks."""
+        return {"marks": self.drawn}
+
     def clean_marks(self) -> list[dict[str, Any]]:
         """Read the marks that the chart drew."""
         return marks_from(self.cleaned_data["marks"] or "[]")

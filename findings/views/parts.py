@@ -46,7 +46,6 @@ class Part:
     changing: str
     withdrawn: Callable[[Any], str]
     panel: str = "form"
-    entry: Callable[[Any], Mapping[str, Any]] = lambda form: form.entry
     changed_by: str = "change"
     """The last word of the address's name for changing it."""
     offers_void: bool = True
@@ -111,7 +110,6 @@ PARTS = {
         changing="Change the wound path",
         withdrawn=lambda track: f"The wound path of finding {track.finding.number}",
         panel="path_form",
-        entry=lambda form: form.said,
     ),
 }  # fmt: skip
 
@@ -137,13 +135,7 @@ def add_part(request: StaffRequest, case_id: UUID, kind: str, finding_id: UUID) 
     finding = finding_to_change(request, case_id, finding_id)
     ended = queries.examination_has_ended(case_id)
     form = part.begun(request.POST or None, finding, ended)
-    done = submitted(
-        request, form,
-        lambda actor: part.add(
-            actor, case_id=case_id, finding_id=finding_id, record_id=form.record_id,
-            entry=part.entry(form), reason=form.given_reason,
-        ),
-    )  # fmt: skip
+    done = submitted(request, form, part.add, case_id=case_id, finding_id=finding_id)
     context = {"panel": part.panel, "panel_title": part.adding, **part.more}
     return _answer(request, case_id, finding_id, form, done, context)
 
@@ -154,13 +146,7 @@ def change_part(request: StaffRequest, case_id: UUID, kind: str, **key: UUID) ->
     part = PARTS[kind]
     row = _row_to_change(request, case_id, part, key)
     form = part.opened(request.POST or None, row)
-    done = submitted(
-        request, form,
-        lambda actor: part.change(
-            actor, case_id=case_id, version=form.version, entry=part.entry(form),
-            reason=form.given_reason, **key,
-        ),
-    )  # fmt: skip
+    done = submitted(request, form, part.change, case_id=case_id, **key)
     context = {"panel": part.panel, "panel_title": part.changing, **part.more}
     if part.offers_void:
         context |= {"void_name": f"findings:{kind}-void", "record": row}

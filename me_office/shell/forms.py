@@ -22,14 +22,8 @@ from me_office.shell.moment_field import MomentField
 
 T = TypeVar("T")
 
-# What an action may take of a form, and by which name the form has it.
-SAID = {
-    "entry": "entry",
-    "record_id": "record_id",
-    "version": "version",
-    "reason": "given_reason",
-}
-"""What a form says to an action, under the names that actions have for it."""
+# What every form says to an action beside its entry, and by which name the form has it.
+KEPT = {"record_id": "record_id", "version": "version", "reason": "given_reason"}
 
 
 class DayInput(forms.DateInput):
@@ -104,6 +98,16 @@ class OfficeFormMixin(forms.BaseForm):
         cleaned: dict[str, Any] = self.cleaned_data
         hidden = {"record_id", "version", "request_key", "reason"}
         return {name: value for name, value in cleaned.items() if name not in hidden}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry as its action takes it, where names or units are not those of the fields."""
+        return self.entry
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """What its action takes beside the entry, by the names of the parameters."""
+        return {}
 
     @property
     def record_id(self) -> uuid.UUID:
@@ -240,17 +244,19 @@ def attempt(form: OfficeFormMixin, call: Callable[[], T]) -> T | None:
 def submitted(request: HttpRequest, form: Any, action: Callable[..., T], **known: Any) -> T | None:
     """Run an action for a form that was sent and is valid; return what it saved.
 
-    The action gets the person, what is `known`, and of the form (`entry`, `record_id`, `version`,
-    `reason`) whatever it takes; one that takes no entry gets its values by their names. None where
-    nothing was sent, and where something is wrong, which then stands on the form.
+    The action gets the person, what is `known`, and of the form whatever it takes: `record_id`,
+    `version`, `reason`, what is `beside`, and as `entry` what is `said`; one that takes no entry
+    gets its values by their names. None where nothing was sent, and where something is wrong, which
+    then stands on the form.
     """
     if request.method != "POST" or not form.is_valid():
         return None
     taken = parameters(action)
-    said = {name: getattr(form, own) for name, own in SAID.items() if name in taken}
-    if "entry" not in taken:
-        said = {name: value for name, value in form.entry.items() if name in taken} | said
-    return attempt(form, lambda: action(request.user, **said | known))
+    kept = {name: getattr(form, own) for name, own in KEPT.items()}
+    said = {"entry": form.said} if "entry" in taken else form.entry
+    said = {**said, **form.beside, **kept}
+    given = {name: value for name, value in said.items() if name in taken}
+    return attempt(form, lambda: action(request.user, **given | known))
 
 
 def answer_form(

@@ -48,6 +48,31 @@ def test_an_action_without_an_entry_gets_the_values_by_their_names() -> None:
     assert saved == ("Quill", KEY, "Ash")
 
 
+class InOtherUnits(Form):
+    """A form whose fields are not the action's."""
+
+    @property
+    def said(self) -> dict[str, Any]:
+        return {"title_mm": self.entry["title"] + "0"}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        return {"marks": ["a", "b"]}
+
+
+def test_a_form_may_say_its_entry_in_other_words_and_something_beside_it() -> None:
+    def record(actor: Any, *, entry: Any, marks: Any) -> Any:
+        return entry, marks
+
+    def change(actor: Any, *, entry: Any) -> Any:
+        return entry
+
+    request = _post(title="1")
+    form = InOtherUnits(request.POST)
+    assert submitted(request, form, record) == ({"title_mm": "10"}, ["a", "b"])
+    assert submitted(request, form, change) == {"title_mm": "10"}
+
+
 def test_what_the_page_knows_comes_before_what_the_form_says() -> None:
     def change(actor: Any, *, case_id: int, record_id: UUID, version: int) -> Any:
         return case_id, record_id, version
