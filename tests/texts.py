@@ -64,7 +64,7 @@ _READ_WHOLE = re.compile(
     r"|cases/models/(?:body|not_done|report|scene)\.py"
     r"|cases/remains/(?:forms|models|rules)\.py|cases/court/rules\.py"
     r"|cases/review/(?:closing|content|kept|reported|rules|scene|signing)\.py"
-    r"|cases/packets/(?:measured|printing|rules)\.py"
+    r"|cases/packets/(?:custody_record|measured|printing|rules)\.py"
     r"|evidence/(?:items/kinds|custody/printing|custody/rules|results/rules)\.py"
 )
 # Elsewhere a sentence is read if one of these words is in it.

@@ -1,4 +1,4 @@
-"""The custody of every item, as values and as rows."""
+"""The custody of every item, as values, as rows and as the report prints it."""
 
 from __future__ import annotations
 
@@ -7,9 +7,19 @@ from datetime import datetime
 from typing import Any
 
 from django.conf import settings
+from django.utils.text import capfirst
 
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import ItemCustody, Moment
+from me_office.moments import clock_words
+
+CUSTODY_GROUPS = {
+    "photograph": "Photographs",
+    "specimen": "Specimens",
+    "kit": "Kits and trays",
+    "evidence": "Evidence",
+    "property": "Personal effects of the decedent",
+}
 
 
 def _local(at: datetime | None) -> str:
@@ -100,3 +110,71 @@ def correction(item: Any) -> str:
     """Say in which kit a part was recorded wrongly, in sentences."""
     lines = item.kit_correction.splitlines()
     return " ".join(line if line.endswith((".", "!", "?")) else f"{line}." for line in lines)
+
+
+def when_words(at: datetime | None) -> str:
+    """Say a moment in office time with its year; the page names the zone once."""
+    return clock_words(at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE) if at else ""
+
+
+def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
+    """Return the custody of items by what they are kept as: evidence apart from effects."""
+    groups = [
+        {"title": title, "items": [_custody(one) for one in custody if one.item.kind == kind]}
+        for kind, title in CUSTODY_GROUPS.items()
+    ]
+    return [group for group in groups if group["items"]]
+
+
+def _custody(one: ItemCustody) -> dict[str, Any]:
+    item, chain = one.item, one.chain
+    if item.container is not None and not item.is_voided:
+        within = f"In item {item.container.number}; its custody is that item's."
+        words = f"{within} {correction(item)}".rstrip()
+        return {
+            "title": f"Item {item.number}, {item.title}",
+            "words": words,
+            "gap": False,
+            "rows": [],
+        }
+    if item.is_voided:
+        words = f"Withdrawn: {item.void_reason}"
+    elif chain.unbroken:
+        since = when_words(chain.since)
+        words = f"No gap in the recorded custody; held by {chain.holder} since {since}."
+    else:
+        words = "Gap: " + " ".join(chain.gaps)
+    words = f"{words} {correction(item)}".rstrip()
+    if item.kind == "specimen" and item.specimen.is_of_others:
+        words = f"{capfirst(item.specimen.origin_words)}. {words}"
+    return {
+        "title": f"Item {item.number}, {item.title}",
+        "words": words,
+        "gap": not item.is_voided and not chain.unbroken,
+        "rows": [_custody_row(line) for line in one.moments],
+    }
+
+
+def _custody_row(line: Moment) -> list[str]:
+    record = line.record
+    if isinstance(record, Transfer):
+        note = f" {record.note}" if record.note else ""
+        seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
+        if line.digest:
+            seal = short_digest(line.digest.number)
+            if line.digest.applied_by != record.from_party:
+                note = f"{note} Entered by {line.digest.applied_by}."
+        return [
+            when_words(line.at),
+            f"{record.from_party} to {record.to_party}",
+            record.place,
+            f"{record.purpose}.{note}",
+            seal,
+        ]
+    if not isinstance(record, Seal):
+        raise TypeError(f"Not a line of custody: {line.kind}")
+    if line.kind == "seal broken":
+        return [when_words(line.at), record.broken_by, "", record.broken_why, "seal broken"]
+    digest = record.kind == "digest"
+    number = short_digest(record.number) if digest else f"seal {record.number}"
+    return [when_words(line.at), record.applied_by, "", "sealed", number]

@@ -5,15 +5,13 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.files.storage import default_storage
-from django.utils.text import capfirst
 
-from cases.packets.custody_record import correction, short_digest
+from cases.packets.custody_record import custody_groups, when_words
 from cases.packets.material import Material, signed_bytes
 from cases.packets.measured import caution, printed_measurements
 from cases.packets.outgoing import OutgoingPhotograph, outgoing_photographs
@@ -22,24 +20,14 @@ from cases.packets.rules import ReleasedAs, number_ranges
 from cases.review.queries import written_before
 from cases.review.rules import ReportState
 from evidence import store
-from evidence.custody.models import Seal, Transfer
-from evidence.custody.queries import ItemCustody, Moment
 from evidence.imaging import pictures
 from evidence.photographs.queries import PacketPhotograph
-from me_office.moments import clock_words
 from me_office.shell.templatetags.office import moment
 from me_office.statements import COMMON_PRACTICE, statement
 from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 PRINTED_PX = 1600
-CUSTODY_GROUPS = {
-    "photograph": "Photographs",
-    "specimen": "Specimens",
-    "kit": "Kits and trays",
-    "evidence": "Evidence",
-    "property": "Personal effects of the decedent",
-}
 REVIEW_HEADINGS = {
     "signed": "Reviewed and signed by",
     "outside": "Reviewed outside the office by",
@@ -277,11 +265,6 @@ def _sign_off(material: Material) -> dict[str, Any] | None:
     }
 
 
-def _when(at: datetime | None) -> str:
-    """Say a moment in office time with its year; the page names the zone once."""
-    return clock_words(at, "%d %b %Y, %H:%M", settings.OFFICE_ZONE) if at else ""
-
-
 def _photograph(material: Material, sent: OutgoingPhotograph) -> dict[str, Any]:
     one, photograph = sent.one, sent.one.photograph
     shows = photograph.shows.strip() or "Not described."
@@ -320,7 +303,7 @@ def _log_row(sent: OutgoingPhotograph) -> dict[str, Any]:
     return {
         "number": photograph.number,
         "cells": [
-            _when(photograph.taken_at),
+            when_words(photograph.taken_at),
             photograph.photographer,
             f"{photograph.get_view_display()}, {scale_in_picture(one)}",
             f"{photograph.shows}{redacted}",
@@ -337,71 +320,7 @@ def _redaction(sent: OutgoingPhotograph) -> dict[str, Any]:
     return {
         "number": sent.one.photograph.number,
         "why": redaction.why,
-        "by": f"{redaction.created_by.printed_name}, {_when(redaction.created_at)}",
+        "by": f"{redaction.created_by.printed_name}, {when_words(redaction.created_at)}",
         "how": f"{len(redaction.regions)} covered or blurred",
         "sha256": redaction.file.sha256[:12],
     }
-
-
-def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
-    """Return the custody of items by what they are kept as: evidence apart from effects."""
-    groups = [
-        {"title": title, "items": [_custody(one) for one in custody if one.item.kind == kind]}
-        for kind, title in CUSTODY_GROUPS.items()
-    ]
-    return [group for group in groups if group["items"]]
-
-
-def _custody(one: ItemCustody) -> dict[str, Any]:
-    item, chain = one.item, one.chain
-    if item.container is not None and not item.is_voided:
-        within = f"In item {item.container.number}; its custody is that item's."
-        words = f"{within} {correction(item)}".rstrip()
-        return {
-            "title": f"Item {item.number}, {item.title}",
-            "words": words,
-            "gap": False,
-            "rows": [],
-        }
-    if item.is_voided:
-        words = f"Withdrawn: {item.void_reason}"
-    elif chain.unbroken:
-        words = (
-            f"No gap in the recorded custody; held by {chain.holder} since {_when(chain.since)}."
-        )
-    else:
-        words = "Gap: " + " ".join(chain.gaps)
-    words = f"{words} {correction(item)}".rstrip()
-    if item.kind == "specimen" and item.specimen.is_of_others:
-        words = f"{capfirst(item.specimen.origin_words)}. {words}"
-    return {
-        "title": f"Item {item.number}, {item.title}",
-        "words": words,
-        "gap": not item.is_voided and not chain.unbroken,
-        "rows": [_custody_row(line) for line in one.moments],
-    }
-
-
-def _custody_row(line: Moment) -> list[str]:
-    record = line.record
-    if isinstance(record, Transfer):
-        note = f" {record.note}" if record.note else ""
-        seal = {"none": "no seal"}.get(record.seal_state, f"seal {record.seal_state}")
-        if line.digest:
-            seal = short_digest(line.digest.number)
-            if line.digest.applied_by != record.from_party:
-                note = f"{note} Entered by {line.digest.applied_by}."
-        return [
-            _when(line.at),
-            f"{record.from_party} to {record.to_party}",
-            record.place,
-            f"{record.purpose}.{note}",
-            seal,
-        ]
-    if not isinstance(record, Seal):
-        raise TypeError(f"Not a line of custody: {line.kind}")
-    if line.kind == "seal broken":
-        return [_when(line.at), record.broken_by, "", record.broken_why, "seal broken"]
-    digest = record.kind == "digest"
-    number = short_digest(record.number) if digest else f"seal {record.number}"
-    return [_when(line.at), record.applied_by, "", "sealed", number]

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from cases.packets.custody_record import custody_rows
-from cases.packets.printing import custody_groups
+from cases.packets.custody_record import custody_groups, custody_rows
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_of, custody_record
 from evidence.items.models import Item

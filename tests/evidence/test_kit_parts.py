@@ -8,8 +8,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from cases.packets import printing
-from cases.packets.custody_record import custody_rows, custody_values
+from cases.packets.custody_record import custody_groups, custody_rows, custody_values
 from evidence.custody import handing
 from evidence.custody.models import CustodyState, Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
@@ -81,7 +80,7 @@ def test_a_part_that_was_never_in_its_kit_gets_seal_and_transfer_of_its_own(vask
     assert custody.chain.unbroken
     assert not CustodyState.objects.get(item=item).loose
     kept = custody_record(case)
-    shown = {one["title"]: one["words"] for group in printing.custody_groups(kept)
+    shown = {one["title"]: one["words"] for group in custody_groups(kept)
              for one in group["items"]}  # fmt: skip
     assert "Recorded in item 1 until" in shown["Item 2, Heart, level 1"]
     assert shown["Item 2, Heart, level 1"].endswith("Never in it.")

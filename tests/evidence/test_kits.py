@@ -12,8 +12,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from cases.packets import printing
-from cases.packets.custody_record import custody_rows, custody_values
+from cases.packets.custody_record import custody_groups, custody_rows, custody_values
 from cases.review.content import report_content
 from evidence.custody import actions as custody_actions
 from evidence.custody import handing, receipts
@@ -165,7 +164,7 @@ def test_report_packet_and_receipt_list_the_parts(client, vasko):
         ["2 (in 1)", "1 Swabs", "mouth"], ["3 (in 1)", "2 Combing", "pubic hair"],
     ]  # fmt: skip
     kept = custody_record(case)
-    groups = {each["title"]: each["items"] for each in printing.custody_groups(kept)}
+    groups = {each["title"]: each["items"] for each in custody_groups(kept)}
     assert groups["Kits and trays"][0]["title"] == "Item 1, Sexual assault evidence kit, one box"
     assert groups["Specimens"][0]["words"] == "In item 1; its custody is that item's."
     assert [each["in_item"] for each in custody_values(kept)] == [None, 1, 1]

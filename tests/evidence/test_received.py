@@ -11,8 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.models import ReportOfDeath
-from cases.packets import printing
-from cases.packets.custody_record import custody_values
+from cases.packets.custody_record import custody_groups, custody_values
 from cases.review.content import report_content
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.queries import custody_record, item_custody
@@ -77,7 +76,7 @@ def test_hospital_blood_is_in_custody_and_not_among_what_was_taken_here(renn):
     ]]  # fmt: skip
     record = custody_record(case)
     assert [bool(each["taken_by_others"]) for each in custody_values(record)] == [False, True]
-    printed = printing.custody_groups(record)[0]["items"]
+    printed = custody_groups(record)[0]["items"]
     assert "before death" not in printed[0]["words"]
     assert printed[1]["words"].startswith("Taken before death by others: Nurse on ward 4")
 

@@ -11,8 +11,7 @@ from django.contrib.staticfiles import finders
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from cases.packets import printing
-from cases.packets.custody_record import custody_rows, custody_values
+from cases.packets.custody_record import custody_groups, custody_rows, custody_values
 from cases.review.content import report_content
 from evidence.custody.queries import custody_record
 from evidence.items import kinds
@@ -138,7 +137,7 @@ def test_a_bullet_from_a_wall_is_evidence_and_no_effect_of_the_decedent(client, 
     ]  # fmt: skip
 
     record = custody_record(case)
-    groups = {group["title"]: group["items"] for group in printing.custody_groups(record)}
+    groups = {group["title"]: group["items"] for group in custody_groups(record)}
     assert [each["title"] for each in groups["Evidence"]] == ["Item 1, Deformed projectile"]
     assert len(groups["Personal effects of the decedent"]) == 2
     assert [each["kind"] for each in custody_values(record)] == ["evidence", "property", "property"]

@@ -98,6 +98,26 @@ def test_every_file_that_a_guide_names_by_its_path_is_there(guide):
     assert sorted(name for name in named if not (ROOT / name).exists()) == []
 
 
+def is_there(dotted: str) -> bool:
+    """Tell whether a module is there, or a module that has the last name in it."""
+    module, _, name = dotted.rpartition(".")
+    for whole, inside in ((dotted, ""), (module, name)):
+        path = ROOT / whole.replace(".", "/")
+        for file in (path.with_suffix(".py"), path / "__init__.py"):
+            if file.exists() and re.search(rf"\b{inside}\b", file.read_text()):
+                return True
+    return False
+
+
+@pytest.mark.parametrize("guide", GUIDES[:1])
+def test_every_module_and_name_in_a_module_that_the_guide_says_is_there(guide):
+    dotted = rf"`((?:{'|'.join(TOP)})(?:\.\w+)+)`"
+    named = set(re.findall(dotted, (ROOT / guide).read_text()))
+    assert named
+    assert sorted(name for name in named if not is_there(name)) == []
+    assert not is_there("me_office.audit.actions.no_such_name") and not is_there("evidence.lacking")
+
+
 def drawn_files(text: str) -> set[str]:
     """Every file of the drawn paths: a name alone lies in the folder that stands above it."""
     found, heading = set(), ""
