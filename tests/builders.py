@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import cache
 from typing import Any
@@ -85,6 +87,14 @@ def make_case(
         case.state = state
         case.save()
     return case
+
+
+@contextmanager
+def taken_back() -> Iterator[None]:
+    """Take back whatever is done inside: for several ends of one beginning that is long."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
 
 
 def set_back(rows: QuerySet[Any], **columns: Any) -> None:

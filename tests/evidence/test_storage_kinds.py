@@ -8,11 +8,13 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from uuid import uuid4
 
 import boto3
 import pytest
+from botocore.loaders import create_loader
 from django.core.files.storage import default_storage, storages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
@@ -52,7 +54,10 @@ def bucket_server() -> Iterator[str]:
     server = ThreadedMotoServer(ip_address="127.0.0.1", port=0, verbose=False)
     server.start()
     host, port = server.get_host_and_port()
-    yield f"http://{host}:{port}"
+    with pytest.MonkeyPatch.context() as patch:
+        # What the client knows of the protocol is read from files once, not in each session anew.
+        patch.setattr("botocore.session.create_loader", cache(create_loader))
+        yield f"http://{host}:{port}"
     server.stop()
 
 
