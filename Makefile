@@ -83,9 +83,10 @@ lint: $(INSTALLED)
 	$(BIN)/lint-imports
 	$(BIN)/mypy .
 
-# Needs no package, so that both can be fetched at the same time.
+# Needs no package, so that both can be fetched at the same time, and keeps nothing in $(VENV),
+# which is being made meanwhile.
 chromium:
-	@$(PYTHON) -m tests.browser.chromium
+	@PYTHONDONTWRITEBYTECODE=1 PYTHONPYCACHEPREFIX= $(PYTHON) -m tests.browser.chromium
 
 format: $(INSTALLED)
 	$(BIN)/ruff format .
