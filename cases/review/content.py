@@ -26,7 +26,7 @@ from cases.review.queries import case_to_report_on
 from cases.review.reported import FromOutside, from_outside, sections_of
 from cases.review.scene import scene_section
 from findings.calculations.registry import find
-from findings.computing.alive import cautions_about_last_alive, last_alive_of
+from findings.computing.last_alive import cautions_about_last_alive, last_alive_of
 from findings.computing.queries import calculations_of
 from findings.computing.wording import report_text, sources_text
 from findings.models import Examination, Finding

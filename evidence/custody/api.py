@@ -8,8 +8,8 @@ from rest_framework import serializers
 
 from cases.api.shared import CASE, seen
 from evidence.custody import actions, queries
-from evidence.custody.hand_over import office_staff
 from evidence.custody.models import Seal, Transfer
+from evidence.custody.opening_fields import office_staff
 from evidence.custody.queries import ItemCustody
 from evidence.items.receivers import WHERE
 from evidence.items.serializers import EvidenceVoidSerializer

@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
-from evidence.custody.hand_over import NOBODY, choose_staff, require_where, where_field
 from evidence.custody.models import Seal, Transfer
+from evidence.custody.opening_fields import NOBODY, choose_staff, require_where, where_field
 from evidence.custody.queries import ItemCustody
 from me_office.audit.errors import StaleRecord
 from me_office.shell.forms import (

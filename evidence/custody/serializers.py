@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from evidence.custody.hand_over import office_staff
+from evidence.custody.opening_fields import office_staff
 from evidence.items.receivers import WHERE
 from me_office.shell.api_moment import ApiMomentField
 

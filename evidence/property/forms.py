@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from evidence.custody.hand_over import HandOver
+from evidence.custody.opening_fields import HandOver
 from evidence.items import kinds
 from evidence.property.models import PropertyItem
 from findings.models import Finding

@@ -11,8 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import case_frame
-from evidence.custody.hand_over import hand_over_start
 from evidence.custody.item_views import STEP, ItemKind, correcting, withdrawal
+from evidence.custody.opening_fields import hand_over_start
 from evidence.custody.queries import custody_by_item
 from evidence.items.kinds import EVIDENCE, PROPERTY
 from evidence.property import actions, queries

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from evidence.custody.hand_over import HandOver
+from evidence.custody.opening_fields import HandOver
 from evidence.specimens.models import Specimen
 from evidence.specimens.suggested import SPECIMEN_WORDS
 from me_office.shell.forms import RecordForm, choose_from

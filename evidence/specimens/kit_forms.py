@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from evidence.custody.hand_over import HandOver
+from evidence.custody.opening_fields import HandOver
 from evidence.items import kinds
 from evidence.specimens.forms import SITE_REASON_HELP
 from evidence.specimens.models import Kit

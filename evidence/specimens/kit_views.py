@@ -11,8 +11,8 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
 from cases.course import case_frame
-from evidence.custody.hand_over import hand_over_start
 from evidence.custody.item_views import STEP, ItemKind, withdrawal
+from evidence.custody.opening_fields import hand_over_start
 from evidence.specimens import actions, queries
 from evidence.specimens.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
 from me_office.accounts.requests import StaffRequest

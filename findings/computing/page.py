@@ -18,9 +18,9 @@ from findings.calculations.pmi_rectal import METHOD as RECTAL
 from findings.calculations.registry import find
 from findings.calculations.vitreous_potassium import METHOD as VITREOUS
 from findings.computing import drawing, prefill, queries
-from findings.computing.alive import cautions_about_last_alive, last_alive_of
 from findings.computing.forms import Choices, MarkRow, MethodForm, StoredInterval
 from findings.computing.labels import key_words, label_of
+from findings.computing.last_alive import cautions_about_last_alive, last_alive_of
 from findings.computing.models import Calculation
 from findings.computing.offered import GROUPS, OFFERS, Offer, Way
 from findings.computing.wording import Phrased, given_of, phrase

@@ -10,7 +10,7 @@ import pytest
 from cases.models import ReportOfDeath
 from cases.review.content import report_content
 from findings.calculations.registry import calculate
-from findings.computing.alive import PARTLY_BEFORE, WHOLLY_BEFORE, cautions_about_last_alive
+from findings.computing.last_alive import PARTLY_BEFORE, WHOLLY_BEFORE, cautions_about_last_alive
 from findings.computing.prefill import known_for
 from me_office.accounts.roles import Role
 from tests.builders import make_staff

@@ -200,7 +200,7 @@ LEFT_OUT: dict[str, str] = {
     "findings.calculations.organ_reference": NOTHING,
     "findings.chart.sheets": ON_PAGES,
     "findings.chart.tabs": ON_PAGES,
-    "findings.computing.alive": ON_PAGES,
+    "findings.computing.last_alive": ON_PAGES,
     "findings.computing.docs": ON_PAGES,
     "findings.computing.labels": ON_PAGES,
     "findings.computing.offered": ON_PAGES,

@@ -1,4 +1,4 @@
-"""The seal of a new item and whoever receives it first, as forms ask for them."""
+"""Fields of forms: the seal of a new item, whoever receives it first, and where that is."""
 
 from __future__ import annotations
 
