@@ -99,7 +99,7 @@ def test_the_course_and_the_page_say_the_fact(client, kind, page, words, course)
     overview = client.get(reverse("cases:case", kwargs={"case_id": case.pk}))
     assert kind not in {step.key for step in overview.context["open_steps"]}
     keys = keys | {"version": "1", "request_key": str(new_id()), "reason": "She was there."}
-    assert "is withdrawn" in client.get(form).content.decode()
+    assert "will be withdrawn" in client.get(form).content.decode()
     assert client.post(form, keys).status_code == 302
     assert not NotDone.objects.active().exists()
     other = reverse("cases:not-done", kwargs={"case_id": case.pk, "kind": "organs"})

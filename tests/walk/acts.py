@@ -38,7 +38,7 @@ CUSTODY, WRITE = (
     "write the report or send it to review",
 )
 REVIEW, SIGN = "comment on the draft or send it back", "sign the peer review"
-ADDEND, REQUEST = "add an addendum or amendment", "log or answer requests and subpoenas"
+AMEND_SIGNED, REQUEST = "add an addendum or amendment", "log or answer requests and subpoenas"
 PACKET = "build a release packet"
 
 FINDING, MARK, LAYER = "findings_finding", "findings_mark", "findings_layerfinding"
@@ -376,7 +376,7 @@ WRITING: dict[str, Kind] = {
         _have(SEAL, kind="numbered"), "seal_id"),
     "state_cause_and_manner": Kind(state_cause_and_manner, CERTIFY, _cause),
     "write_report": Kind(review.write_report, WRITE, _report),
-    "add_addendum": Kind(review.add_addendum, ADDEND, _addendum),
+    "add_addendum": Kind(review.add_addendum, AMEND_SIGNED, _addendum),
     "log_request": Kind(court.log_request, REQUEST, _log),
     "change_request": Kind(
         court.change_request, REQUEST, _changed(ASKED, "request_id", _text("party"), state="open"),
