@@ -33,7 +33,8 @@ def _value(sent: OutgoingPhotograph) -> dict[str, Any]:
     return {
         "number": photograph.number,
         "file": sent.path or None,
-        "released_as": sent.form.value,
+        # The name that programs which read packets know.
+        "sent_as": sent.form.value,
         "why": sent.why or None,
         "made": sent.made or None,
         "sha256": sent.one.sha256,

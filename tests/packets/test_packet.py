@@ -40,6 +40,13 @@ from tests.packets.reading import complaint_of, manifest, unpacked
 
 pytestmark = pytest.mark.django_db
 
+# What programs that read packets look for: a name that was given stays.
+LOG_NAMES = [
+    "number", "file", "sent_as", "why", "made", "sha256", "sent_sha256", "sent_bytes", "bytes",
+    "type", "original_name", "taken_at", "photographer", "place", "view", "with_scale", "region",
+    "shows", "findings", "outlines",
+]  # fmt: skip
+
 
 def built(case, **fields):
     """Build a packet as the worker does."""
@@ -152,6 +159,7 @@ def test_logs_say_what_the_case_file_says(tmp_path):
     assert (data / rows[0]["File"]).is_file()
     log = json.loads((data / "photograph-log.json").read_text())
     assert log["photographs"][0]["shows"] == "Chest from the front, 1"
+    assert list(log["photographs"][0]) == LOG_NAMES
     custody = json.loads((data / "custody.json").read_text())
     assert [item["kind"] for item in custody] == ["photograph", "photograph", "specimen"]
     assert all(item["unbroken"] for item in custody)
