@@ -24,27 +24,27 @@ from django.urls import reverse
 
 from cases import access
 from cases.access import Act
-from cases.models import Case
+from cases.models import Case, Decedent
 from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
-from me_office.prepared import Prepared
+from me_office.prepared import Facts, Prepared
 
 
 @dataclass(frozen=True)
 class Step:
     """One step of the course of a case.
 
-    `annotations` are added to the one query that reads the case; `words` turns the annotated case
-    into the few words below the title ("9 findings"); `url_name` takes the case's id.
+    `annotations` are read with the case, in one query; `words` turns the case and what they say
+    (`facts`) into the few words below the title ("9 findings"); `url_name` takes the case's id.
     """
 
     key: str
     title: str
     order: int
     url_name: str
-    words: Callable[[Any], str]
+    words: Callable[[Case, Facts], str]
     annotations: dict[str, Any] = field(default_factory=dict)
 
 
@@ -74,12 +74,13 @@ class Moment:
 
 @dataclass(frozen=True)
 class CaseFrame:
-    """What every page of a case needs: the annotated case, its decedent and its course."""
+    """What every page of a case needs: the case, its decedent, its course, and its steps' facts."""
 
-    case: Any
-    decedent: Any
+    case: Case
+    decedent: Decedent
     steps: list[StepShown]
     current: str
+    facts: Facts = field(default_factory=dict)
 
     @property
     def next_step(self) -> StepShown | None:
@@ -197,7 +198,7 @@ def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE)
     )
     if case is None:
         raise NotKnown("There is no such case.")
-    facts.put_on(case)
+    told = facts.read_from(case)
     access.require(actor, act, case)
     access.note_shown(actor, case)
     note_access(actor, case_id=case.pk, what=current)
@@ -205,10 +206,10 @@ def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE)
         StepShown(
             step.key,
             step.title,
-            step.words(case),
+            step.words(case, told),
             reverse(step.url_name, kwargs={"case_id": case.pk}),
             step.key == current,
         )
         for step in steps()
     ]
-    return CaseFrame(case, case.decedent, shown, current)
+    return CaseFrame(case, case.decedent, shown, current, told)

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from cases.course import Step
 from cases.course import register as register_step
-from cases.models import BodyReceipt
+from cases.models import BodyReceipt, Case
 from cases.queries import waiting
 from cases.rules.case import CaseState
 from cases.worklists import LIMIT, Section, Waiting
@@ -19,6 +19,7 @@ from cases.worklists import register as register_section
 from me_office.accounts.models import Staff
 from me_office.accounts.queries import accounts_to_look_at
 from me_office.accounts.roles import Role
+from me_office.prepared import Facts
 from me_office.shell.templatetags.office import short_moment
 
 # A report that nobody has decided on for this long stands out. Common practice.
@@ -26,23 +27,23 @@ UNDECIDED_STANDS_OUT = timedelta(hours=12)
 UNASSIGNED_STANDS_OUT = timedelta(days=1)
 
 
-def _first_call_words(case: Any) -> str:
+def _first_call_words(case: Case, facts: Facts) -> str:
     if case.state == CaseState.REPORTED:
         return "jurisdiction not decided"
     return "declined" if case.state == CaseState.DECLINED else "recorded"
 
 
-def _scene_words(case: Any) -> str:
-    if case.cases_has_scene:
-        more = case.cases_other_places
+def _scene_words(case: Case, facts: Facts) -> str:
+    if facts["cases_has_scene"]:
+        more = facts["cases_other_places"]
         return f"{more + 1} places" if more else "recorded"
-    return "no scene visit" if case.cases_no_visit else "not recorded"
+    return "no scene visit" if facts["cases_no_visit"] else "not recorded"
 
 
-def _body_words(case: Any) -> str:
-    if case.cases_received_at is None:
+def _body_words(case: Case, facts: Facts) -> str:
+    if facts["cases_received_at"] is None:
         return "not received"
-    return f"received {short_moment(case.cases_received_at)}"
+    return f"received {short_moment(facts['cases_received_at'])}"
 
 
 def _lacking_words(case: Any) -> str:

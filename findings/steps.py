@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from django.urls import reverse
@@ -17,15 +16,16 @@ from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.moments import clock_words
+from me_office.prepared import Facts
 
 # A body is examined within a day or two of its receipt (common practice).
 LATE_AFTER_HOURS = 48
 
 
-def _words(case: Any) -> str:
-    if case.findings_opened_at is None:
+def _words(case: Case, facts: Facts) -> str:
+    if facts["findings_opened_at"] is None:
         return "not opened"
-    count: int = case.findings_count
+    count: int = facts["findings_count"]
     if count:
         return "1 finding" if count == 1 else f"{count} findings"
     return "opened, no findings"

@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeAlias
 from uuid import UUID, uuid4
 
 from django.db.models import JSONField, Model
 from django.db.models.expressions import RawSQL
 
 NAME = "prepared_facts"
+Facts: TypeAlias = Mapping[str, Any]
+"""What was read beside a row, by name."""
 
 
 class _AsWritten(json.JSONDecoder):
@@ -43,9 +45,8 @@ class Prepared:
         params = [*self.params[: self.place], key, *self.params[self.place + 1 :]]
         return RawSQL(self.sql, params, output_field=JSONField(decoder=_AsWritten))  # noqa: S611
 
-    def put_on(self, row: Any) -> None:
-        """Give a row that was read so its facts, as if it had been annotated with each."""
+    def read_from(self, row: Model) -> Facts:
+        """Take the facts off a row that was read so: each as an annotation would have it."""
         facts = getattr(row, NAME)
         delattr(row, NAME)
-        for name, field in self.fields.items():
-            setattr(row, name, field.to_python(facts[name]))
+        return {name: field.to_python(facts[name]) for name, field in self.fields.items()}

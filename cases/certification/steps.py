@@ -28,7 +28,7 @@ course.register(
         title="Cause and manner",
         order=80,
         url_name="certification:cause-and-manner",
-        words=lambda case: case.manner_words or "not stated",
+        words=lambda case, facts: facts["manner_words"] or "not stated",
         # Named without a prefix: the head line of every case page shows the words.
         annotations={
             "manner": Subquery(STATED.values("manner")[:1]),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
 from django.db.models import OuterRef, Subquery
 from django.urls import reverse
@@ -13,9 +12,11 @@ from cases import course, worklists
 from cases.court import queries
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import RequestState, due_words
+from cases.models import Case
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.prepared import Facts
 from me_office.shell.templatetags.office import clock, short_moment
 
 CLERKS = frozenset({Role.RECORDS_CLERK})
@@ -32,11 +33,11 @@ _ANNOTATIONS = {
 }
 
 
-def _court_words(case: Any) -> str:
-    if case.court_open:
-        due = due_words(case.court_due_on, timezone.localdate()).words
-        return f"{case.court_open} open, {due}" if case.court_open > 1 else due
-    return f"{case.court_answered} answered" if case.court_answered else "no requests"
+def _court_words(case: Case, facts: Facts) -> str:
+    if facts["court_open"]:
+        due = due_words(facts["court_due_on"], timezone.localdate()).words
+        return f"{facts['court_open']} open, {due}" if facts["court_open"] > 1 else due
+    return f"{facts['court_answered']} answered" if facts["court_answered"] else "no requests"
 
 
 course.register(

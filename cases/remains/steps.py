@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
 
 from django.db.models import OuterRef, Subquery
 from django.urls import reverse
@@ -22,6 +21,7 @@ from cases.remains.shown import days_words
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.prepared import Facts
 from me_office.shell.templatetags.office import short_moment
 
 # A body that nobody has fetched for this long stands out. Common practice; offices differ.
@@ -48,14 +48,14 @@ _ANNOTATIONS = {
 }
 
 
-def _body_words(case: Any) -> str:
-    held = ", on hold" if case.remains_holds else ""
-    if case.cases_received_at is None:
-        return f"{'did not come here' if case.remains_not_here else 'not received'}{held}"
-    if case.body_in_since is None and case.remains_released_at is not None:
-        return f"released {short_moment(case.remains_released_at)}{held}"
+def _body_words(case: Case, facts: Facts) -> str:
+    held = ", on hold" if facts["remains_holds"] else ""
+    if facts["cases_received_at"] is None:
+        return f"{'did not come here' if facts['remains_not_here'] else 'not received'}{held}"
+    if case.body_in_since is None and facts["remains_released_at"] is not None:
+        return f"released {short_moment(facts['remains_released_at'])}{held}"
     if case.body_in_since is None:
-        return f"received {short_moment(case.cases_received_at)}{held}"
+        return f"received {short_moment(facts['cases_received_at'])}{held}"
     return f"here {days_words(case.body_in_since, timezone.now())}{held}"
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Case, CharField, OuterRef, Subquery, Value, When
+from django.db.models import Case as WhenCase
+from django.db.models import CharField, OuterRef, Subquery, Value, When
 from django.urls import reverse
 
 from cases import access, course, worklists
+from cases.models import Case
 from cases.review.happened import TIME_LINE
 from cases.review.late import results_waiting
 from cases.review.models import CaseClosing, Report
@@ -17,6 +19,7 @@ from cases.rules.case import CaseState
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.prepared import Facts
 from me_office.shell.templatetags.office import short_moment
 
 REPORT_STATE = {
@@ -24,13 +27,13 @@ REPORT_STATE = {
 }
 
 
-def _report_words(case: Any) -> str:
+def _report_words(case: Case, facts: Facts) -> str:
     if case.state == CaseState.CLOSED:
         return "closed without"
-    return STATE_WORDS[ReportState(case.review_state)] if case.review_state else "not begun"
+    return STATE_WORDS[ReportState(facts["review_state"])] if facts["review_state"] else "not begun"
 
 
-def _review_words(case: Any) -> str:
+def _review_words(case: Case, facts: Facts) -> str:
     if case.state == CaseState.CLOSED:
         return "none"
     words = {
@@ -38,11 +41,11 @@ def _review_words(case: Any) -> str:
         ReportState.RETURNED: "sent back",
         ReportState.SIGNED: "finished",
     }
-    return words.get(case.review_state, "not begun")
+    return words.get(facts["review_state"], "not begun")
 
 
 course.add_to_time_line(*TIME_LINE)
-_KIND_WORDS = Case(
+_KIND_WORDS = WhenCase(
     *(When(kind=kind, then=Value(words)) for kind, words in CaseClosing.KINDS),
     output_field=CharField(),
 )

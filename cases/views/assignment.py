@@ -75,12 +75,17 @@ def restriction(request: StaffRequest, case_id: UUID) -> HttpResponse:
 
 
 def _restrict(request: StaffRequest, frame: CaseFrame, form: RestrictionForm) -> object:
-    keys = {"case_id": frame.case.pk, "version": form.version, "reason": form.given_reason}
+    case_id, version, reason = frame.case.pk, form.version, form.given_reason
     if frame.case.restricted:
-        opened = actions.unrestrict_case(request.user, **keys)
+        opened = actions.unrestrict_case(
+            request.user, case_id=case_id, version=version, reason=reason
+        )
         messages.success(request, "The case is open to the office's staff again.")
         return opened
-    saved = actions.restrict_case(request.user, members=form.entry["members"], **keys)
+    members = form.entry["members"]
+    saved = actions.restrict_case(
+        request.user, case_id=case_id, version=version, members=members, reason=reason
+    )
     messages.success(request, "The case is restricted to its named team.")
     return saved
 

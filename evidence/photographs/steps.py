@@ -11,6 +11,7 @@ from django.urls import reverse
 from cases.access import cases_open_to
 from cases.course import Step, count_of
 from cases.course import register as register_step
+from cases.models import Case
 from cases.rules.case import CaseState
 from cases.worklists import LIMIT, Section, Waiting
 from cases.worklists import register as register_section
@@ -18,6 +19,7 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.queries import active_link
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.prepared import Facts
 from me_office.shell.templatetags.office import short_moment
 
 
@@ -31,12 +33,12 @@ def _photographs_without_finding() -> Any:
     return near.filter(~Exists(active_link()))
 
 
-def _photograph_words(case: Any) -> str:
-    if not case.evidence_photographs:
+def _photograph_words(case: Case, facts: Facts) -> str:
+    if not facts["evidence_photographs"]:
         return "none yet"
-    if not case.evidence_without_finding:
-        return str(case.evidence_photographs)
-    return f"{case.evidence_photographs}, {case.evidence_without_finding} without finding"
+    if not facts["evidence_without_finding"]:
+        return str(facts["evidence_photographs"])
+    return f"{facts['evidence_photographs']}, {facts['evidence_without_finding']} without finding"
 
 
 def _undescribed(actor: Staff, now: datetime) -> list[Waiting]:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from cases.course import Step, count_of, register
+from cases.models import Case
 from evidence.results.models import Result
+from me_office.prepared import Facts
 
 
-def _words(case: Any) -> str:
-    if not case.results_recorded:
+def _words(case: Case, facts: Facts) -> str:
+    if not facts["results_recorded"]:
         return "none yet"
-    waiting = f", {case.results_preliminary} preliminary" if case.results_preliminary else ""
-    return f"{case.results_recorded}{waiting}"
+    waiting = (
+        f", {facts['results_preliminary']} preliminary" if facts["results_preliminary"] else ""
+    )
+    return f"{facts['results_recorded']}{waiting}"
 
 
 def _current() -> Any:

@@ -8,8 +8,10 @@ from django.db.models import Exists, OuterRef, Q
 
 from cases.course import Step, count_of
 from cases.course import register as register_step
+from cases.models import Case
 from evidence.custody.models import Seal
 from evidence.specimens.models import Specimen
+from me_office.prepared import Facts
 
 
 def _sealed_specimens() -> Any:
@@ -19,8 +21,8 @@ def _sealed_specimens() -> Any:
     return Specimen.objects.active().filter(Exists(intact))
 
 
-def _specimen_words(case: Any) -> str:
-    taken, sealed = case.evidence_specimens, case.evidence_sealed
+def _specimen_words(case: Case, facts: Facts) -> str:
+    taken, sealed = facts["evidence_specimens"], facts["evidence_sealed"]
     if not taken:
         return "none yet"
     return f"{sealed} sealed" if taken == sealed else f"{sealed} of {taken} sealed"

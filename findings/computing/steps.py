@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from cases import course
+from cases.models import Case
 from findings.computing.models import Calculation
+from me_office.prepared import Facts
 
 
-def _words(case: Any) -> str:
-    kept: int = case.computing_kept
+def _words(case: Case, facts: Facts) -> str:
+    kept: int = facts["computing_kept"]
     return f"{kept} kept" if kept else "none"
 
 

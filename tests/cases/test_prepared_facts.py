@@ -56,10 +56,11 @@ def test_every_kind_of_fact_is_what_the_row_alone_would_say():
     make_case()
     facts = Prepared(Case, FACTS)
     row = Case.objects.annotate(**{NAME: facts.expression(case.pk)}).get(pk=case.pk)
-    facts.put_on(row)
+    read = facts.read_from(row)
+    assert not hasattr(row, NAME)
     alone = Case.objects.annotate(**FACTS).get(pk=case.pk)
     # As written, too: 0.10 is not 0.1, nor is a number a text.
-    told = [(name, str(getattr(row, name)), type(getattr(row, name))) for name in FACTS]
+    told = [(name, str(read[name]), type(read[name])) for name in FACTS]
     assert told == [(name, str(getattr(alone, name)), type(getattr(alone, name))) for name in FACTS]
 
 
