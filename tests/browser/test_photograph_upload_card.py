@@ -161,7 +161,7 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
         kept = Path(default_storage.path(each.file.path)).read_bytes()
         assert hashlib.sha256(kept).hexdigest() == on_the_card[each.original_name]
     assert StoredFile.objects.count() == FILES
-    assert set(PhotographUpload.objects.values_list("state", flat=True)) == {"added"}
+    assert set(PhotographUpload.objects.values_list("state", flat=True)) == {"taken in"}
     page.context.close()
 
 

@@ -171,7 +171,7 @@ def photograph(page: Page, address: str) -> None:
     page.get_by_label("A scale is in the picture").check()
     page.get_by_label("What it shows").fill("Right chest with a contusion")
     page.get_by_label("1 Contusion").check()
-    page.get_by_role("button", name="Add photographs").click()
+    page.get_by_role("button", name="Add 2 photographs").click()
     expect(page.get_by_text("2 added").first).to_be_visible(timeout=PATIENCE_MS)
     step(page, "Photographs")
     expect(page.get_by_role("link", name="Photograph 2")).to_be_visible(timeout=PATIENCE_MS)
