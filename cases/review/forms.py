@@ -136,6 +136,16 @@ class OutsideReviewForm(OwnPasswordForm):
         "outside_document", "words", "own_password",
     ]  # fmt: skip
 
+    @property
+    def said(self) -> dict[str, Any]:
+        """What is said of the review, without the draft."""
+        return {name: value for name, value in self.entry.items() if name not in self.beside}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Which draft was reviewed, and how it read."""
+        return {name: self.entry[name] for name in ("draft_id", "sha256")}
+
 
 class WithoutReviewForm(OwnPasswordForm):
     """Finishes a report without peer review, by the office's rule."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from copy import copy
 from typing import Any
 from uuid import UUID
@@ -38,7 +39,7 @@ from findings.queries import findings_of
 from findings.questions.queries import examination_to_question, questions_in
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeFormMixin, answer_form, attempt, submitted
+from me_office.shell.forms import OfficeFormMixin, answer_form, submitted
 
 
 def _report_context(
@@ -221,15 +222,19 @@ def review(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return _review_page(request, case_frame(request.user, case_id, current="review"))
 
 
+def _to_passage(case_id: UUID, passage: str) -> HttpResponse:
+    back = redirect("review:review", case_id=case_id)
+    back["Location"] += f"#passage-{passage}"
+    return back
+
+
 @require_POST
 def comment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Comment on a passage."""
     form = CommentForm(request.POST, auto_id="comment_%s")
     saved = submitted(request, form, actions.comment_on_passage, case_id=case_id)
     if saved:
-        answer = redirect("review:review", case_id=case_id)
-        answer["Location"] += f"#passage-{saved.passage}"
-        return answer
+        return _to_passage(case_id, saved.passage)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, comment_form=form)
 
@@ -240,67 +245,53 @@ def answer(request: StaffRequest, case_id: UUID, comment_id: UUID) -> HttpRespon
     form = AnswerForm(request.POST)
     saved = submitted(request, form, actions.answer_comment, case_id=case_id, comment_id=comment_id)
     if saved:
-        back = redirect("review:review", case_id=case_id)
-        back["Location"] += f"#passage-{saved.passage}"
-        return back
+        return _to_passage(case_id, saved.passage)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, answer_form=form)
+
+
+def _decide(
+    request: StaffRequest, case_id: UUID, name: str, form: OfficeFormMixin,
+    action: Callable[..., Any], done: str,
+) -> HttpResponse:  # fmt: skip
+    """Decide on the draft under review, or show its page with the form called `name` refused."""
+    if submitted(request, form, action, case_id=case_id):
+        messages.success(request, done)
+        return redirect("review:review", case_id=case_id)
+    frame = case_frame(request.user, case_id, current="review")
+    return _review_page(request, frame, **{name: form})
 
 
 @require_POST
 def return_report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Send the draft back."""
     form = ReturnForm(request.POST, auto_id="return_%s")
-    saved = submitted(request, form, actions.return_report, case_id=case_id)
-    if saved:
-        messages.success(request, "The draft went back to its author.")
-        return redirect("review:review", case_id=case_id)
-    frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, return_form=form)
+    done = "The draft went back to its author."
+    return _decide(request, case_id, "return_form", form, actions.return_report, done)
 
 
 @require_POST
 def sign(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Sign the draft off and lock the case file."""
     form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
-    saved = submitted(request, form, actions.sign_off, case_id=case_id)
-    if saved:
-        messages.success(request, "Signed. The case file is locked.")
-        return redirect("review:review", case_id=case_id)
-    frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, sign_form=form)
+    done = "Signed. The case file is locked."
+    return _decide(request, case_id, "sign_form", form, actions.sign_off, done)
 
 
 @require_POST
 def reviewed_outside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a review made in another office, and lock the case file."""
     form = OutsideReviewForm(request.POST, actor=request.user, auto_id="outside_%s")
-    if form.is_valid():
-        entry = form.entry
-        known = {name: entry.pop(name) for name in ("draft_id", "sha256")}
-        saved = attempt(
-            form,
-            lambda: finishing.record_outside_review(
-                request.user, case_id=case_id, record_id=form.record_id, entry=entry, **known
-            ),
-        )
-        if saved:
-            messages.success(request, "The outside review is recorded. The case file is locked.")
-            return redirect("review:review", case_id=case_id)
-    frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, outside_form=form)
+    done = "The outside review is recorded. The case file is locked."
+    return _decide(request, case_id, "outside_form", form, finishing.record_outside_review, done)
 
 
 @require_POST
 def finish_without_review(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Finish without peer review by the office's rule, and lock the case file."""
     form = WithoutReviewForm(request.POST, actor=request.user, auto_id="without_%s")
-    saved = submitted(request, form, finishing.finish_without_review, case_id=case_id)
-    if saved:
-        messages.success(request, "Finished without peer review. The case file is locked.")
-        return redirect("review:review", case_id=case_id)
-    frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, without_form=form)
+    done = "Finished without peer review. The case file is locked."
+    return _decide(request, case_id, "without_form", form, finishing.finish_without_review, done)
 
 
 @require_http_methods(["GET", "POST"])
