@@ -58,7 +58,7 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
         return other_items_left(_entry_of(record), sex=decedent.sex, age_years=age_in_years(record))
 
 
-def _entry_of(record: Certification) -> dict[str, Any]:
+def _entry_of(record: Certification) -> dict[str, object]:
     return {name: getattr(record, name) for name in actions.FIELDS}
 
 

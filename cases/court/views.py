@@ -165,5 +165,5 @@ def _query(state: str, kind: str, **other: str) -> str:
     return urlencode({name: value for name, value in chosen.items() if value})
 
 
-def _filters(choices: list[tuple[str, str]], on: str, query: Any) -> list[dict[str, Any]]:
+def _filters(choices: list[tuple[str, str]], on: str, query: Any) -> list[dict[str, object]]:
     return [{"words": words, "query": query(key), "on": key == on} for key, words in choices]

@@ -53,7 +53,7 @@ def sheet_values(
     *,
     names: Mapping[UUID, str],
     at: datetime,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Return what the template prints, as plain values."""
     cause = f"cause {exhibit_set.cause_number}" if exhibit_set.cause_number else ""
     count = len(exhibits)
@@ -69,7 +69,7 @@ def sheet_values(
     }
 
 
-def _values(exhibit: Exhibit, name: str | None) -> dict[str, Any]:
+def _values(exhibit: Exhibit, name: str | None) -> dict[str, object]:
     photograph: Any = exhibit.photograph
     findings = ", ".join(
         f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.active_links

@@ -73,7 +73,7 @@ class Region:
             return f"{how}, means of {self.blur_cell_px()} px squares in steps of {BLUR_STEP}"
         return how
 
-    def as_entry(self) -> dict[str, Any]:
+    def as_entry(self) -> dict[str, object]:
         """The region as it is kept."""
         return {
             "shape": self.shape.value,

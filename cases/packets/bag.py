@@ -68,7 +68,7 @@ def _write_drawings(folder: Path, material: Material) -> None:
             there.write_text(overlay, encoding="utf-8")
 
 
-def write_history(path: Path, events: list[dict[str, Any]]) -> None:
+def write_history(path: Path, events: list[dict[str, object]]) -> None:
     """Write every change of the case file, oldest first."""
     _write_json(path, events)
 

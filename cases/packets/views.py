@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -39,7 +38,7 @@ from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
-def _page_context(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
+def _page_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
     return {
         "frame": frame,
         "packets": queries.packets_of(frame.case.pk),

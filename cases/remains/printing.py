@@ -5,7 +5,6 @@ from __future__ import annotations
 import tempfile
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 
@@ -25,7 +24,7 @@ def print_release(case: Case, release: BodyRelease, *, at: datetime) -> Typeset:
         return typeset(TEMPLATE, Path(name), release_values(case, release, at=at), at=at)
 
 
-def release_values(case: Case, release: BodyRelease, *, at: datetime) -> dict[str, Any]:
+def release_values(case: Case, release: BodyRelease, *, at: datetime) -> dict[str, object]:
     """Return what the template prints, as plain values."""
     return {
         "office": {

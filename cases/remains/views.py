@@ -115,7 +115,7 @@ def _effects_differ(frame: CaseFrame, stays: list[queries.Stay]) -> str:
     return why_effects_differ(last.belongings, effects_here(frame.case)) if last else ""
 
 
-def _afterward(request: StaffRequest, frame: CaseFrame, *, here: bool) -> dict[str, Any]:
+def _afterward(request: StaffRequest, frame: CaseFrame, *, here: bool) -> dict[str, object]:
     cremations = queries.cremations_of(frame.case)
     outcomes = [asked.outcome for asked in cremations]
     done = queries.dispositions_of(frame.case)
@@ -132,12 +132,12 @@ def _afterward(request: StaffRequest, frame: CaseFrame, *, here: bool) -> dict[s
     }
 
 
-def _disposition_context(frame: CaseFrame) -> dict[str, Any]:
+def _disposition_context(frame: CaseFrame) -> dict[str, object]:
     outcomes = [asked.outcome for asked in queries.cremations_of(frame.case)]
     return {"cremation_caution": cremation_caution("cremation", outcomes)}
 
 
-def _release_context(frame: CaseFrame) -> dict[str, Any]:
+def _release_context(frame: CaseFrame) -> dict[str, object]:
     stays = queries.stays_of(frame.case)
     effects = effects_here(frame.case)
     return {
@@ -148,7 +148,7 @@ def _release_context(frame: CaseFrame) -> dict[str, Any]:
     }
 
 
-def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
+def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, object]] | None = None) -> Answer:
     @require_http_methods(["GET", "POST"])
     def add(request: StaffRequest, case_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
@@ -163,7 +163,7 @@ def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = 
     return add
 
 
-def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, Any]] | None = None) -> Answer:
+def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, object]] | None = None) -> Answer:
     @require_http_methods(["GET", "POST"])
     def edit(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)

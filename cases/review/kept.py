@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from evidence.items.kinds import EVIDENCE, PROPERTY
 from evidence.items.models import Item
@@ -14,7 +13,7 @@ GROUPS = [(EVIDENCE, "Evidence"), (PROPERTY, "Personal effects of the decedent")
 COLUMNS = ["Item", "What it is", "Description", "Found", "From finding"]
 
 
-def kept_sections(things: Iterable[PropertyItem]) -> list[dict[str, Any]]:
+def kept_sections(things: Iterable[PropertyItem]) -> list[dict[str, object]]:
     """Return a table of evidence and one of personal effects, as sections of the report."""
     things = list(things)
     return [
@@ -29,7 +28,7 @@ def kept_sections(things: Iterable[PropertyItem]) -> list[dict[str, Any]]:
     ]
 
 
-def received_section(specimens: Iterable[Specimen]) -> dict[str, Any]:
+def received_section(specimens: Iterable[Specimen]) -> dict[str, object]:
     """Return a table of what others took: never among what was taken at the examination."""
     rows = [row for row in specimens if row.is_of_others]
     return {

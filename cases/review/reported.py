@@ -34,7 +34,7 @@ def from_outside(case_id: UUID) -> FromOutside:
     return FromOutside(kept.specimens, kept.things, results, not_available_of(kept, results))
 
 
-def sections_of(given: FromOutside) -> list[dict[str, Any]]:
+def sections_of(given: FromOutside) -> list[dict[str, object]]:
     """Return the two sections of the report's content (see `cases.review.content`)."""
     return [
         {
@@ -63,7 +63,7 @@ def passage_key(gap: str) -> str:
     return f"{NOT_AVAILABLE}-{hashlib.sha256(gap.encode()).hexdigest()[:12]}"
 
 
-def _passage(result: Result) -> dict[str, Any]:
+def _passage(result: Result) -> dict[str, object]:
     return {
         "key": f"result-{result.number}",
         "lead": result_title(result),

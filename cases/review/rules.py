@@ -7,7 +7,6 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
 
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -125,7 +124,7 @@ def can_move(now: ReportState, to: ReportState) -> bool:
     return to in ALLOWED_MOVES[now]
 
 
-def digest_of(content: dict[str, Any]) -> str:
+def digest_of(content: dict[str, object]) -> str:
     """Return the SHA-256 of a report's content in canonical form: sorted keys, no spaces."""
     canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()

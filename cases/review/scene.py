@@ -29,7 +29,7 @@ PLACES = dict(Place.KINDS)
 READ = dict(SceneReading.KINDS)
 
 
-def scene_section(case: Any) -> dict[str, Any]:
+def scene_section(case: Any) -> dict[str, object]:
     """Return the section from what `case_to_report_on` read; without passages where nothing is.
 
     `case.review_places` and `case.review_readings` are rows of words as the database prints them.
@@ -99,7 +99,7 @@ def _once(rows: list[dict[str, str]]) -> list[dict[str, str]]:
     return [row for row in rows if any(row is one for one in kept)]
 
 
-def _as_read(row: dict[str, str]) -> dict[str, Any]:
+def _as_read(row: dict[str, str]) -> dict[str, object]:
     return {**row, "read_at": _time(row["read_at"])}
 
 

@@ -44,7 +44,7 @@ from me_office.shell.forms import OfficeFormMixin, answer_form, submitted
 
 def _report_context(
     request: StaffRequest, frame: CaseFrame, whole: Any | None = None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     case_id = frame.case.pk
     whole = whole or queries.case_to_report_on(case_id)
     report = getattr(whole, "report", None)
@@ -130,7 +130,7 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "review/report.html", context, status=status)
 
 
-def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
+def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
     drafts = queries.drafts_of(frame.case.pk)
     draft = drafts[0] if drafts else None
     decided = getattr(draft, "decision", None) if draft else None
@@ -178,7 +178,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
     }
 
 
-def _not_available_in(draft: Any) -> list[dict[str, Any]]:
+def _not_available_in(draft: Any) -> list[dict[str, object]]:
     """Return the passages of a draft that say what its author signed without."""
     return [
         passage
@@ -188,7 +188,7 @@ def _not_available_in(draft: Any) -> list[dict[str, Any]]:
     ]
 
 
-def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> dict[str, Any]:
+def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> dict[str, object]:
     """What author and supervisor may do where nobody in the office can review the draft."""
     if draft is None:
         return {"may_finish": False}

@@ -76,7 +76,7 @@ def add_entry(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
     """Add a record of one kind."""
     of = KINDS[kind]
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
-    initial: dict[str, Any] = {of.moment: timezone.now()} if of.moment else {}
+    initial: dict[str, object] = {of.moment: timezone.now()} if of.moment else {}
     if request.GET.get("part"):
         initial["part"] = request.GET["part"]
     form = of.form(request.POST or None, initial=initial)

@@ -101,7 +101,7 @@ def _query(choice: Choice, **other: Any) -> str:
     return urlencode({name: value for name, value in chosen.items() if value})
 
 
-def _filters(choice: Choice) -> list[dict[str, Any]]:
+def _filters(choice: Choice) -> list[dict[str, object]]:
     every = {"words": "all states", "query": _query(choice, state=""), "on": choice.state is None}
     states = [
         {
@@ -114,7 +114,7 @@ def _filters(choice: Choice) -> list[dict[str, Any]]:
     return [every, *states]
 
 
-def _years(choice: Choice) -> list[dict[str, Any]]:
+def _years(choice: Choice) -> list[dict[str, object]]:
     years = case_years()
     if choice.year and choice.year not in years:
         years.append(choice.year)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from cases.models import Case
@@ -48,7 +47,7 @@ class Camera:
         return f"{named}, serial number {self.serial}" if self.serial else named
 
 
-def camera_of(facts: dict[str, Any]) -> Key:
+def camera_of(facts: dict[str, object]) -> Key:
     """Return make and model, and serial number, as the file names them."""
     named = f"{facts.get('make', '')} {facts.get('model', '')}".strip()
     return named[:250], str(facts.get("serial", ""))[:120]

@@ -89,16 +89,16 @@ class HandOver(forms.Form):
         choose_staff(self, "to_staff", nobody=NOBODY)
         ask_one_of(self, "to_staff", "to_party")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Ask for a receiver: a person or a place."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         if not cleaned.get("to_staff") and not cleaned.get("to_party"):
             self.add_error("to_party", "Say who or what received it.")
         require_where(self, purpose=str(cleaned.get("transfer_purpose") or ""))
         return cleaned
 
 
-def hand_over_start(request: StaffRequest) -> dict[str, Any]:
+def hand_over_start(request: StaffRequest) -> dict[str, object]:
     """Return what the form of a new item starts with: now, and the person."""
     now = timezone.now()
     return {

@@ -6,7 +6,6 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -46,7 +45,7 @@ def receipt_values(
     custody: Mapping[UUID, ItemCustody],
     *,
     at: datetime,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Return what the template prints, as plain values."""
     withdrawn = f"Withdrawn: {receipt.void_reason}" if receipt.is_voided else ""
     people = [("Handed over by", receipt.given_by.printed_name)]

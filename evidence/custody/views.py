@@ -97,7 +97,7 @@ class ItemAct:
 
     form: type[TransferForm] | type[SealForm]
     action: Callable[..., Any]
-    start: Callable[[StaffRequest, ItemCustody], dict[str, Any]]
+    start: Callable[[StaffRequest, ItemCustody], dict[str, object]]
     title: str
     button: str
     done: Callable[[Any, ItemCustody], str]
@@ -218,7 +218,7 @@ def _item_url(frame: CaseFrame, item_id: UUID) -> str:
 
 def _form_context(
     frame: CaseFrame, custody: ItemCustody, *, title: str, act: str
-) -> dict[str, Any]:
+) -> dict[str, object]:
     return {
         "frame": frame,
         "custody": custody,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from cases.models import Case
 from evidence.gaps.queries import gaps_and_proposals
@@ -20,7 +19,7 @@ MISSING = {
 }
 
 
-def _missing_groups(gaps: Sequence[LogGap]) -> list[dict[str, Any]]:
+def _missing_groups(gaps: Sequence[LogGap]) -> list[dict[str, object]]:
     grouped = {kind: [one for one in gaps if one.kind is kind] for kind in MISSING}
     return [{"title": MISSING[kind], "rows": rows} for kind, rows in grouped.items() if rows]
 

@@ -41,7 +41,7 @@ class RawFacts:
 
     width_px: int
     height_px: int
-    exif: dict[str, Any]
+    exif: dict[str, object]
 
 
 def is_raw(file: IO[bytes]) -> bool:

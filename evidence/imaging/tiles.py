@@ -12,7 +12,7 @@ import json
 import math
 import zipfile
 from dataclasses import dataclass
-from typing import IO, Any
+from typing import IO
 
 from PIL import Image
 
@@ -34,7 +34,7 @@ class Plan:
     height: int
     levels: tuple[tuple[int, int], ...]
 
-    def as_note(self) -> dict[str, Any]:
+    def as_note(self) -> dict[str, object]:
         """Return the plan as the viewer reads it."""
         return {"width": self.width, "height": self.height, "side": SIDE, "levels": self.levels}
 
@@ -81,10 +81,10 @@ def _name(level: int, column: int, row: int) -> str:
     return f"{level}/{column}-{row}.jpg"
 
 
-def read_note(file: IO[bytes]) -> dict[str, Any]:
+def read_note(file: IO[bytes]) -> dict[str, object]:
     """Return the plan that was kept with the squares."""
     with zipfile.ZipFile(file) as archive:
-        note: dict[str, Any] = json.loads(archive.read(NOTE))
+        note: dict[str, object] = json.loads(archive.read(NOTE))
     return note
 
 

@@ -111,7 +111,7 @@ def _record(upload: PhotographUpload) -> Photograph:
     return photograph
 
 
-def _entry(upload: PhotographUpload) -> dict[str, Any]:
+def _entry(upload: PhotographUpload) -> dict[str, object]:
     entry = dict(upload.entry)
     if isinstance(entry.get("taken_at"), str):
         entry["taken_at"] = parse_datetime(entry["taken_at"])

@@ -37,7 +37,7 @@ def add_photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
         findings=findings,
         initial=_upload_start(request, frame),
     )
-    context: dict[str, Any] = {"frame": frame, "findings": findings}
+    context: dict[str, object] = {"frame": frame, "findings": findings}
     if request.method == "POST" and form.is_valid():
         taken = _take_in_each(request, case_id, form)
         if not form.errors:
@@ -50,7 +50,7 @@ def add_photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "intake/add_photographs.html", context, form)
 
 
-def _upload_start(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
+def _upload_start(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
     at_scene = request.user.has_role(Role.INVESTIGATOR)
     return {
         "photographer": str(request.user),

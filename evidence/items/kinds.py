@@ -106,7 +106,7 @@ def check_received(
         raise Invalid(errors)
 
 
-def count_of_cash(typed: str) -> list[dict[str, Any]]:
+def count_of_cash(typed: str) -> list[dict[str, object]]:
     """Read a count, a line for each denomination: 3 x 20.00. Raises Invalid beside `cash_count`."""
     counted = []
     for line in typed.replace(";", "\n").splitlines():

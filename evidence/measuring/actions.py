@@ -268,7 +268,7 @@ def request_copy(
     return asked
 
 
-def _refuse_second(asked: CopyRequest, operations: list[dict[str, Any]]) -> None:
+def _refuse_second(asked: CopyRequest, operations: list[dict[str, object]]) -> None:
     """Refuse to make the same bytes again. Raises Refused."""
     same = {"measurement": asked.measurement, "kind": asked.kind, "with_line": asked.with_line}
     waiting = asked.photograph.copy_requests.filter(voided_at=None, state__in=UNDER_WAY, **same)

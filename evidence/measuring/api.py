@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.urls import path
@@ -27,7 +26,7 @@ from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads
 PHOTOGRAPH = f"{CASE}/photographs/<uuid:photograph_id>"
 
 
-def trial_of(photograph: Photograph, entry: dict[str, Any]) -> dict[str, Any]:
+def trial_of(photograph: Photograph, entry: dict[str, object]) -> dict[str, object]:
     """Measure without keeping anything."""
     reading = rules.reading_of(entry)
     orientation = photograph.exif.get("orientation", 1)
@@ -89,7 +88,7 @@ class CornerView(APIView):
 
 
 def _measure(
-    actor: Staff, *, case_id: UUID, photograph_id: UUID, record_id: UUID, entry: dict[str, Any]
+    actor: Staff, *, case_id: UUID, photograph_id: UUID, record_id: UUID, entry: dict[str, object]
 ) -> Measurement:
     """Measure and keep, for the finding that is named."""
     named = {**entry, "finding_id": entry.pop("finding", None)}

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from evidence.measuring import rules
 from evidence.measuring.models import Measurement
 
@@ -19,7 +17,7 @@ _ASIDE, _ROOM = 1.2, 14
 _ROWS = {"beside": (-0.1, 1.3), "above": (-2.4, -1.4), "below": (2.2, 4.1)}
 
 
-def drawn_lines(measurement: Measurement, width: int, height: int) -> dict[str, Any]:
+def drawn_lines(measurement: Measurement, width: int, height: int) -> dict[str, object]:
     """A kept measurement as lines and words, on an upright picture of so many points.
 
     The words stand upright at one end, so that those of two lines that cross do not.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-from typing import Any
 
 import numpy as np
 from PIL import Image
@@ -47,7 +46,7 @@ def make_copy(asked: CopyRequest, *, reached: Stage = lambda stage: None) -> Der
         raise Refused(
             "No copy can be made from this kind of file; the original is intact.", field="kind"
         ) from error
-    made: dict[str, Any] = {
+    made: dict[str, object] = {
         "kind": asked.kind,
         "measurement": asked.measurement,
         "parent_sha256": photograph.file.sha256,

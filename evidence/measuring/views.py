@@ -68,7 +68,7 @@ def measure(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRe
     return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 
 
-def page_of(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def page_of(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, object]:
     """Return what the page of one photograph needs, beside its form."""
     measurements = queries.measurements_of(shown)
     may_measure = may(request.user, Act.PHOTOGRAPH, frame.case) and not shown.is_voided
@@ -97,7 +97,7 @@ def page_of(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[
     }  # fmt: skip
 
 
-def copies_context(shown: Photograph) -> dict[str, Any]:
+def copies_context(shown: Photograph) -> dict[str, object]:
     """What the list of a photograph's copies needs: made ones, and those asked for."""
     asked = queries.copies_asked_for(shown)
     return {
@@ -107,7 +107,7 @@ def copies_context(shown: Photograph) -> dict[str, Any]:
     }
 
 
-def _published(scale: Any) -> dict[str, Any]:
+def _published(scale: Any) -> dict[str, object]:
     points = [{"label": each.label, "mm": [each.x_mm, each.y_mm]} for each in scale.points]
     return {"name": scale.name, "title": scale.title, "source": scale.source, "points": points}
 

@@ -14,7 +14,7 @@ class PointedOut:
     """What is missing in a case's log, by kind as pages say it, and series that are proposed."""
 
     missing: Sequence[Any]
-    groups: Sequence[dict[str, Any]]
+    groups: Sequence[dict[str, object]]
     proposals: Sequence[Any]
 
 

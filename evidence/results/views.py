@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -83,12 +82,12 @@ def _lines_asked(request: StaffRequest) -> int:
     return int(asked) if asked.isdecimal() and len(asked) < 4 else LINES_SHOWN
 
 
-def _start(replaces: Result | None) -> dict[str, Any]:
+def _start(replaces: Result | None) -> dict[str, object]:
     """What the form begins with; an amended report mostly repeats the one that it replaces."""
     if replaces is None:
         return {"received_on": timezone.localdate(), "status": "final"}
     kept = ("kind", "organization", "reported_by", "reference", "statement")
-    start: dict[str, Any] = {name: getattr(replaces, name) for name in kept}
+    start: dict[str, object] = {name: getattr(replaces, name) for name in kept}
     start["status"] = "final" if replaces.status == "preliminary" else "amended"
     start["received_on"] = timezone.localdate()
     start["items"] = [str(link.item_id) for link in replaces.item_links.all()]

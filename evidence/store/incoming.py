@@ -36,7 +36,7 @@ class Incoming:
     media_type: str = ""
     width_px: int = 0
     height_px: int = 0
-    exif: dict[str, Any] | None = None
+    exif: dict[str, object] | None = None
 
     def recognized(self, **facts: Any) -> Incoming:
         """Return the same bytes with what was read from them."""

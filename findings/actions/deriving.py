@@ -112,7 +112,7 @@ def _complete_height(finding: Finding) -> None:
         finding.above_heel_cm = length - finding.below_top_cm
 
 
-def _derived_position(placed: Placed | None) -> dict[str, Any]:
+def _derived_position(placed: Placed | None) -> dict[str, object]:
     if placed is None or placed.above_heel_cm is None:
         return {
             "above_heel_cm": None,

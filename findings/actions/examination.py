@@ -137,7 +137,7 @@ def confirm_negative(
     return save_next_version(actor, examination)
 
 
-def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, Any]:
+def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, object]:
     said, wrong = with_kept_units(entry, KEPT_UNITS)
     if wrong:
         raise Invalid({name: [sentence] for name, sentence in wrong.items()})

@@ -52,7 +52,7 @@ def shapes_of(
     """
     kept = (*KEPT, *fields)
     # The action says what may not be there twice.
-    sent: dict[str, Any] = {"validators": []}
+    sent: dict[str, object] = {"validators": []}
     return (
         shape_of(
             f"New{name}Serializer", model, ("id", *fields), new, meta=sent,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from cases.api.shared import CASE, seen
 from cases.models import Case
 from findings import actions, queries
@@ -19,7 +17,7 @@ from me_office.shell.endpoints import adds, at, changes, lists, reads
 NOT_OPENED = "The examination of this case is not opened."
 
 
-def _offered(case: Case) -> list[dict[str, Any]]:
+def _offered(case: Case) -> list[dict[str, object]]:
     examination = queries.examination_of(case)
     if examination is None:
         raise NotKnown(NOT_OPENED)

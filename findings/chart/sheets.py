@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import fontpkg_source_sans_3
 import fontpkg_source_serif_4
@@ -120,7 +120,7 @@ def chart_pdf(heading: Heading, sheets: Sequence[Sheet]) -> bytes:
     return pdf
 
 
-def _values(heading: Heading, sheets: Sequence[Sheet]) -> dict[str, Any]:
+def _values(heading: Heading, sheets: Sequence[Sheet]) -> dict[str, object]:
     return {
         "title": f"Body chart, {heading.case_line}",
         "office": heading.office,

@@ -52,7 +52,7 @@ def method(request: StaffRequest, case_id: UUID, method: str) -> HttpResponse:
     return answer_form(request, "computing/method.html", context, form)
 
 
-def _computed(form: MethodForm) -> dict[str, Any] | None:
+def _computed(form: MethodForm) -> dict[str, object] | None:
     """The result, or None with the complaint beside its field."""
     try:
         return dict(rules.run(form.offer.name, form.plain_inputs).as_plain())

@@ -255,7 +255,7 @@ def _looks(events: Iterable[AccessEvent]) -> list[Look]:
     return looks
 
 
-def actors_of(case_id: UUID) -> list[dict[str, Any]]:
+def actors_of(case_id: UUID) -> list[dict[str, object]]:
     """Return the people who changed this case, for the filter."""
     people = (
         AuditEvent.objects.filter(case_id=case_id)

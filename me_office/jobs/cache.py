@@ -19,7 +19,7 @@ PAUSE_SECONDS = 10.0
 class PatientCache(RedisCache):
     """A Redis cache that is empty where the server is away or hangs."""
 
-    def __init__(self, server: Any, params: dict[str, Any]) -> None:
+    def __init__(self, server: Any, params: dict[str, object]) -> None:
         super().__init__(server, params)
         self._away_until = 0.0
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.http import HttpRequest
 
 
-def office(request: HttpRequest) -> dict[str, Any]:
+def office(request: HttpRequest) -> dict[str, object]:
     """Return the office's name and zone and whether this is a try-out."""
     return {
         "office_name": settings.OFFICE_NAME,

@@ -32,7 +32,7 @@ def fields_of(model: type[Model]) -> dict[str, str]:
     return named
 
 
-def current_fields(record: Model) -> dict[str, Any]:
+def current_fields(record: Model) -> dict[str, object]:
     """Return the current fields of a record, by the names that the API gives its fields."""
     attributes = fields_of(type(record))
     return {name: getattr(record, attribute) for name, attribute in attributes.items()}

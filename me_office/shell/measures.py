@@ -21,7 +21,9 @@ class MeasureInput(forms.NumberInput):
         super().__init__({"inputmode": "decimal", "step": "any"})
         self.units = units
 
-    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+    def get_context(
+        self, name: str, value: Any, attrs: dict[str, object] | None
+    ) -> dict[str, object]:
         """Add the units and which of them is chosen."""
         number, unit = value if isinstance(value, tuple) else (value, self.units[0])
         if isinstance(value, Measured) and value.read:
@@ -85,7 +87,7 @@ def measure_fields(form: forms.BaseForm, kept_units: Mapping[str, tuple[str, int
 
 def as_entered(
     entry: Mapping[str, Any], kept_units: Mapping[str, tuple[str, int]]
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Return an entry with what was read beside each value."""
     said = dict(entry)
     for name in kept_units:

@@ -34,7 +34,7 @@ class MomentInput(forms.DateTimeInput):
     template_name = "shell/form/moment.html"
     face_format = "%Y-%m-%dT%H:%M"
 
-    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+    def __init__(self, attrs: dict[str, object] | None = None) -> None:
         super().__init__(attrs, format=self.face_format)
 
     def format_value(self, value: Any) -> str | None:
@@ -50,7 +50,9 @@ class MomentInput(forms.DateTimeInput):
         text = super().value_from_datadict(data, files, name)
         return Typed(text, data.get(f"{name}_offset") or "") if isinstance(text, str) else text
 
-    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+    def get_context(
+        self, name: str, value: Any, attrs: dict[str, object] | None
+    ) -> dict[str, object]:
         """Add the two readings where there are two, and the office's zone for the page's script."""
         context = super().get_context(name, value, attrs)
         chosen = getattr(value, "offset", "")

@@ -17,7 +17,7 @@ def shape_of(
     says: str,
     *,
     bases: tuple[type[serializers.Serializer[Any]], ...] = (),
-    meta: dict[str, Any] | None = None,
+    meta: dict[str, object] | None = None,
     **declared: serializers.Field[Any, Any, Any, Any],
 ) -> Shape:
     """Return the serializer `name` of a model's fields; the schema prints `says` beside it.

@@ -13,11 +13,13 @@ class SuggestedInput(forms.TextInput):
 
     template_name = "shell/form/suggested.html"
 
-    def __init__(self, words: Sequence[str], attrs: dict[str, Any] | None = None) -> None:
+    def __init__(self, words: Sequence[str], attrs: dict[str, object] | None = None) -> None:
         super().__init__({**(attrs or {}), "autocomplete": "off"})
         self.words = words
 
-    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+    def get_context(
+        self, name: str, value: Any, attrs: dict[str, object] | None
+    ) -> dict[str, object]:
         """Name the list after the field, so that two forms of a page don't share it."""
         context = super().get_context(name, value, attrs)
         list_id = f"{context['widget']['attrs'].get('id') or name}-words"

@@ -36,7 +36,7 @@ class Typeset:
     pages: int
 
 
-def typeset(template: Path, folder: Path, values: dict[str, Any], *, at: datetime) -> Typeset:
+def typeset(template: Path, folder: Path, values: dict[str, object], *, at: datetime) -> Typeset:
     """Compile a template in a private folder, where its pictures lie already.
 
     The template finds `values` as JSON under its own name, and ends with the metadata `<pages>`.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -44,7 +43,7 @@ def exhibit_sets(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "exhibits/sets.html", context)
 
 
-def log_of(case: Case) -> dict[str, Any]:
+def log_of(case: Case) -> dict[str, object]:
     """Return what the log of redactions needs: those that were made, and those asked for."""
     asked = queries.redactions_asked_for(case)
     return {
@@ -110,7 +109,7 @@ def exhibit_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpRespo
     return render(request, "exhibits/set.html", context)
 
 
-def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, Any]:
+def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> dict[str, object]:
     """Return what the page of one set needs."""
     exhibits = queries.exhibits_of(shown)
     to_be_hidden = queries.photographs_to_be_hidden(frame.case)

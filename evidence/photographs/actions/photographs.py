@@ -353,7 +353,7 @@ def _note_preview(photograph: Photograph, state: str) -> Photograph:
     return photograph
 
 
-def _facts_of(incoming: Incoming) -> dict[str, Any]:
+def _facts_of(incoming: Incoming) -> dict[str, object]:
     """Return what a photograph's row keeps of its file."""
     return {
         "original_name": PurePath(incoming.name.replace("\\", "/")).name[-200:],

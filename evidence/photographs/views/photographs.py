@@ -55,7 +55,7 @@ def _key(text: str) -> UUID | None:
         return None
 
 
-def _choices(request: StaffRequest) -> list[list[dict[str, Any]]]:
+def _choices(request: StaffRequest) -> list[list[dict[str, object]]]:
     """The filters as words; choosing one keeps the others, choosing it again takes it away."""
     offered = [
         [("place", value, words) for value, words in Photograph.PLACES],
@@ -66,7 +66,7 @@ def _choices(request: StaffRequest) -> list[list[dict[str, Any]]]:
     return [[_choice(request, *each) for each in group] for group in offered]
 
 
-def _choice(request: StaffRequest, name: str, value: str, words: str) -> dict[str, Any]:
+def _choice(request: StaffRequest, name: str, value: str, words: str) -> dict[str, object]:
     query = request.GET.copy()
     query.pop("after", None)
     chosen = query.get(name) == value
@@ -100,7 +100,7 @@ def photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer
 
 
-def _about_log(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
+def _about_log(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
     found = pointed_out(frame.case)
     one = _key(request.GET.get("finding", ""))
     return {
@@ -138,7 +138,7 @@ def photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> Htt
     return answer_form(request, "evidence/photograph.html", context, form)
 
 
-def one_photograph(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, Any]:
+def one_photograph(request: StaffRequest, frame: CaseFrame, shown: Photograph) -> dict[str, object]:
     """Return what the page of one photograph shows."""
     before, after = photograph_queries.neighbors(frame.case, shown.number)
     links = shown.active_links

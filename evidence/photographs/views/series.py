@@ -57,7 +57,7 @@ def _make(request: StaffRequest, frame: CaseFrame, form: SeriesForm) -> Any:
     )
 
 
-def _proposals(request: StaffRequest, frame: CaseFrame) -> list[dict[str, Any]]:
+def _proposals(request: StaffRequest, frame: CaseFrame) -> list[dict[str, object]]:
     proposals = pointed_out(frame.case).proposals
     numbers = {shot.number for each in proposals for shot in each.shots}
     pictures = {each.number: each for each in queries.photographs_by_number(frame.case, numbers)}

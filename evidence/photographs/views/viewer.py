@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from typing import TypeVar
 from uuid import UUID
 
 from django.core.cache import cache
@@ -109,7 +109,7 @@ def _side(
     there: dict[int, Photograph],
     numbers: list[int],
     place: int,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     shown = there[numbers[place]]
     name, other = (("left", "right"), ("right", "left"))[place]
     turn = [

@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -167,7 +166,7 @@ def final_act(request: StaffRequest, staff_id: UUID, name: str) -> HttpResponse:
     form = WhyForm(request.POST or None, actor=actor, record=shown)
     password = new_password(secrets.choice)
     if request.method == "POST" and form.is_valid():
-        more: dict[str, Any] = {"password": password} if final.gives_password else {}
+        more: dict[str, object] = {"password": password} if final.gives_password else {}
 
         def done() -> bool:
             final.act(
