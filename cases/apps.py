@@ -1,5 +1,3 @@
-from typing import Any
-
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -16,7 +14,7 @@ class CasesConfig(AppConfig):
         post_migrate.connect(_hold_moves, sender=self)
 
 
-def _hold_moves(*, using: str = "default", **_: Any) -> None:
+def _hold_moves(*, using: str = "default", **_: object) -> None:
     from cases.models import Case
     from cases.rules.case import ALLOWED_MOVES, CaseState
     from me_office.audit.moves import hold_moves

@@ -11,7 +11,7 @@ from findings.models import Examination
 
 
 @register
-def kinds_are_known(app_configs: Any, **_: Any) -> list[CheckMessage]:
+def kinds_are_known(app_configs: Any, **_: object) -> list[CheckMessage]:
     """Name each kind of examination in the settings that there is none of."""
     known = [kind for kind, _words in Examination.KINDS]
     return [

@@ -178,7 +178,7 @@ class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):
 
 def record_shapes(
     name: str, model: type[Record], says: str, *, printed: str = "", shown: tuple[str, ...],
-    names: tuple[str, ...] | None = None, meta: dict[str, Any] | None = None, **declared: Any,
+    names: tuple[str, ...] | None = None, meta: dict[str, object] | None = None, **declared: Any,
 ) -> tuple[Shape, Shape]:  # fmt: skip
     """Return what is sent of a record (`...Input`) and what is printed of it (`...Output`).
 

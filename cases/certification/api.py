@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from cases.api.shared import CASE, framed, key
@@ -25,7 +23,7 @@ class CertificationInput(serializers.ModelSerializer[Certification]):
     class Meta:
         model = Certification
         fields = ["id", "version", *actions.FIELDS, "reason"]
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class CertificationOutput(serializers.ModelSerializer[Certification]):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -53,7 +52,7 @@ RELEASE_FIELDS = (
 
 @action
 def log_request(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> RecordsRequest:
     """Log a subpoena, court order or records request. `entry` holds REQUEST_FIELDS.
 
@@ -78,7 +77,7 @@ def change_request(
     case_id: UUID,
     request_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str,
 ) -> RecordsRequest:
     """Correct an open request. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid."""
@@ -118,7 +117,7 @@ def record_release(
     record_id: UUID,
     version: int,
     packet: PacketFacts,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Release:
     """Record that a built packet was handed over; the request is answered with it, or in part.

@@ -20,7 +20,7 @@ class RequestInput(serializers.ModelSerializer[RecordsRequest]):
     class Meta:
         model = RecordsRequest
         fields = ["id", *actions.REQUEST_FIELDS]
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class RequestChange(serializers.ModelSerializer[RecordsRequest]):
@@ -32,7 +32,7 @@ class RequestChange(serializers.ModelSerializer[RecordsRequest]):
     class Meta:
         model = RecordsRequest
         fields = ["version", "reason", *actions.REQUEST_FIELDS]
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class WithdrawInput(serializers.Serializer[Any]):

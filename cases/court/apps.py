@@ -1,5 +1,3 @@
-from typing import Any
-
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -15,7 +13,7 @@ class CourtConfig(AppConfig):
         post_migrate.connect(_hold_moves, sender=self)
 
 
-def _hold_moves(*, using: str = "default", **_: Any) -> None:
+def _hold_moves(*, using: str = "default", **_: object) -> None:
     from cases.court.models import RecordsRequest
     from cases.court.rules import ALLOWED_MOVES, RequestState
     from me_office.audit.moves import hold_moves

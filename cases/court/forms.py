@@ -66,7 +66,7 @@ class RequestForm(RecordForm):
 
     def clean(self) -> dict[str, Any]:
         """Put what cannot be so beside its field, before the database says it of the whole."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         for name, found in wrong_in_request(cleaned, timezone.localdate()).items():
             if name not in self.errors:
                 self.add_error(name, found)

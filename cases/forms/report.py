@@ -120,7 +120,7 @@ class ReportForm(RecordForm):
 
     def clean(self) -> dict[str, Any]:
         """Take of an uncertain time what its certainty needs; the rest was hidden or left over."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         for name in ("last_alive", "found"):
             certainty = cleaned.get(f"{name}_certainty")
             if certainty == Certainty.UNKNOWN:

@@ -50,7 +50,7 @@ class MadePacket:
     pages: int
     photographs: int
     redacted: int = 0
-    holds: Mapping[str, Any] | None = None
+    holds: Mapping[str, object] | None = None
 
 
 @action
@@ -195,7 +195,7 @@ def release_packet(
     packet_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
 ) -> Release:
     """Check the packet's file against its digest, then record that it was handed over.
 
@@ -227,7 +227,7 @@ def hand_over_packet(
     packet_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Release:
     """Record that a packet was handed over, if it still holds what would go out today.

@@ -49,7 +49,7 @@ class ReleaseInput(serializers.ModelSerializer[Release]):
     class Meta:
         model = Release
         fields = ["id", "version", *RELEASE_FIELDS]
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class PacketOutput(serializers.ModelSerializer[Packet]):

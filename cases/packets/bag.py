@@ -9,7 +9,6 @@ import zipfile
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import bagit
 from django.conf import settings
@@ -73,7 +72,7 @@ def write_history(path: Path, events: list[dict[str, object]]) -> None:
     _write_json(path, events)
 
 
-def _write_json(path: Path, value: Any) -> None:
+def _write_json(path: Path, value: object) -> None:
     text = json.dumps(value, ensure_ascii=False, indent=1, default=str)
     path.write_text(text + "\n", encoding="utf-8")
 

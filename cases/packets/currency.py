@@ -35,7 +35,7 @@ def holds_now(case: Case) -> Holds:
     )
 
 
-def kept(holds: Holds) -> dict[str, Any]:
+def kept(holds: Holds) -> dict[str, object]:
     """Return the same to be kept with the packet, as JSON."""
     return {
         "addenda": [list(one) for one in holds.addenda],

@@ -26,7 +26,7 @@ def _local(at: datetime | None) -> str:
     return at.astimezone(settings.OFFICE_ZONE).isoformat(timespec="seconds") if at else ""
 
 
-def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
+def custody_values(custody: Sequence[ItemCustody]) -> list[dict[str, object]]:
     """Return every item with its seals, its transfers, what was withdrawn, and every gap."""
     return [
         {
@@ -126,7 +126,7 @@ def custody_groups(custody: Sequence[ItemCustody]) -> list[dict[str, Any]]:
     return [group for group in groups if group["items"]]
 
 
-def _custody(one: ItemCustody) -> dict[str, Any]:
+def _custody(one: ItemCustody) -> dict[str, object]:
     item, chain = one.item, one.chain
     if item.container is not None and not item.is_voided:
         within = f"In item {item.container.number}; its custody is that item's."

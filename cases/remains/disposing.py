@@ -81,7 +81,7 @@ def decide_cremation(
     request_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> CremationDecision:
     """Approve or refuse a cremation; a later decision takes the place of the one before.
@@ -151,7 +151,7 @@ def record_disposition(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Disposition:
     """Record what became of the remains; a later version corrects it with a reason.

@@ -53,7 +53,7 @@ class AmendCauseAndManner(Amended, serializers.ModelSerializer[Certification]):
     class Meta:
         model = Certification
         fields = (*SIGNED, "version", *amending.TARGETS["cause-and-manner"].names)
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class AmendDecedent(Amended, serializers.ModelSerializer[Decedent]):
@@ -62,7 +62,7 @@ class AmendDecedent(Amended, serializers.ModelSerializer[Decedent]):
     class Meta:
         model = Decedent
         fields = (*SIGNED, "version", *amending.TARGETS["decedent"].names)
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class AmendSpecimen(Amended, serializers.ModelSerializer[Specimen]):
@@ -71,7 +71,7 @@ class AmendSpecimen(Amended, serializers.ModelSerializer[Specimen]):
     class Meta:
         model = Specimen
         fields = (*SIGNED, "version", *amending.TARGETS["specimen"].names)
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class AmendIdentity(Signed, serializers.ModelSerializer[Identification]):
@@ -82,7 +82,7 @@ class AmendIdentity(Signed, serializers.ModelSerializer[Identification]):
     class Meta:
         model = Identification
         fields = (*SIGNED, "step_id", *names_entered(Identification))
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 def _amends(operation: str, act: Callable[..., Addendum], takes: Shape, says: str) -> Answer:

@@ -93,7 +93,7 @@ class Group:
     lines: list[Line]
 
 
-def groups_of(what: str, form: Any, record: Any) -> list[Group]:
+def groups_of(what: str, form: Any, record: object) -> list[Group]:
     """Return the form's fields in groups; a group with an error is open, none is left out.
 
     `record` is as it is stored: a bound form writes what was typed into its own instance.
@@ -115,6 +115,6 @@ def _group(title: str, is_open: bool, bounds: list[forms.BoundField], record: An
     return Group(title, is_open or wrong or typed, lines)
 
 
-def _caution(bound: forms.BoundField, record: Any) -> str:
+def _caution(bound: forms.BoundField, record: object) -> str:
     line = getattr(record, bound.name) if bound.name in PART_I else ""
     return PENDING_AMENDED.say(cause=line) if says_pending(line) else ""

@@ -1,5 +1,3 @@
-from typing import Any
-
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -17,7 +15,7 @@ class ReviewConfig(AppConfig):
         post_migrate.connect(_hold_moves, sender=self)
 
 
-def _hold_moves(*, using: str = "default", **_: Any) -> None:
+def _hold_moves(*, using: str = "default", **_: object) -> None:
     from cases.review.models import Report
     from cases.review.rules import ALLOWED_MOVES, ReportState
     from me_office.audit.moves import hold_moves

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -43,7 +42,7 @@ def close_case(
     case_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> CaseClosing:
     """Close an accepted case without a report; `version` is the case's, `entry` CLOSING_NAMES.

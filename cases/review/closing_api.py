@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from cases.api.serializers import ReasonInput
@@ -22,7 +20,7 @@ class ClosingInput(serializers.ModelSerializer[CaseClosing]):
     class Meta:
         model = CaseClosing
         fields = ("id", "version", *closing.CLOSING_NAMES)
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class ClosingOutput(serializers.ModelSerializer[CaseClosing]):

@@ -9,7 +9,6 @@ audit trail, which only its own triggers write.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from django.apps import apps
 from django.db import connections
@@ -44,7 +43,7 @@ def locked_tables() -> Iterator[tuple[str, str, tuple[str, ...]]]:
     yield Case._meta.db_table, "UPDATE", CASE_COLUMNS
 
 
-def lock_tables(*, using: str = "default", **_: Any) -> None:
+def lock_tables(*, using: str = "default", **_: object) -> None:
     """Make the triggers that are missing or not as they must be; safe to run again."""
     connection = connections[using]
     if not has_function(connection, "case_locked"):

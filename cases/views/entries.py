@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -37,8 +36,8 @@ class EntryKind:
     model: type[CaseRecord]
     form: type[RecordForm]
     act: Act
-    record: Callable[..., Any]
-    void: Callable[..., Any]
+    record: Callable[..., object]
+    void: Callable[..., object]
     words: str
     step: str
     page: str

@@ -90,7 +90,7 @@ def jurisdiction(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "cases/jurisdiction.html", context, form)
 
 
-def _reported(case: Case) -> dict[str, Any]:
+def _reported(case: Case) -> dict[str, object]:
     recorded = file.report_on(case)
     return {
         "report": recorded,

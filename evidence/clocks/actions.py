@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 from zoneinfo import available_timezones
 
@@ -35,7 +34,7 @@ def set_camera_clock(
     camera: str,
     serial: str,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> CameraClock:
     """Say to which zone a camera's clock was set and how far ahead it ran.

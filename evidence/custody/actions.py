@@ -37,7 +37,7 @@ def record_transfer(
     item_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Transfer:
     """Record that an item passed from one party to another. `version` is the item's.
@@ -128,7 +128,7 @@ def apply_seal(
     item_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Seal:
     """Close an item under a numbered seal. `version` is the item's.
@@ -173,7 +173,7 @@ def break_seal(
     case_id: UUID,
     seal_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Seal:
     """Record who broke a seal, when and why. `version` is the seal's.

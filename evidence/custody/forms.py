@@ -78,7 +78,7 @@ class TransferForm(_OnItem, RecordForm):
 
     def clean(self) -> dict[str, Any]:
         """Ask for a receiver: a person or a place."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         if cleaned.get("to_staff") and not cleaned.get("to_party"):
             cleaned["to_party"] = str(cleaned["to_staff"])
         if not cleaned.get("to_party"):

@@ -41,7 +41,7 @@ def hand_to_agency(
     case_id: UUID,
     record_id: UUID,
     items: Sequence[tuple[UUID, int]],
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> AgencyReceipt:
     """Hand items to an agency against one receipt: a transfer for each, or none at all.

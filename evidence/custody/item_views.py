@@ -34,7 +34,7 @@ class ItemKind:
     one: Callable[[Case, UUID], Any]
     page: str
     """The address's name of the page that lists them."""
-    withdraw: Callable[..., Any]
+    withdraw: Callable[..., object]
     withdrawn: Callable[[Any], str] = lambda record: (
         f"Item {record.item.number}, {record.item.title}, will no longer count in this case. Its "
         "number is not used again, and its seals and transfers stay on record."

@@ -19,7 +19,7 @@ _CHOSEN = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}:[0-9]{1,9}")
 class ItemsField(ManyField):
     """Items with the version that was read; the action refuses one that moved in between."""
 
-    def valid_value(self, value: Any) -> bool:
+    def valid_value(self, value: object) -> bool:
         """Tell whether a value names an item and a version."""
         return bool(_CHOSEN.fullmatch(str(value)))
 

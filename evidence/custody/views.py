@@ -96,7 +96,7 @@ class ItemAct:
     """Something that is done to an item, and how its page speaks of it."""
 
     form: type[TransferForm] | type[SealForm]
-    action: Callable[..., Any]
+    action: Callable[..., object]
     start: Callable[[StaffRequest, ItemCustody], dict[str, object]]
     title: str
     button: str
@@ -168,7 +168,7 @@ class Entry:
     """What can be withdrawn from a custody record, and what the page says of it."""
 
     one: Callable[[Case, UUID], Any]
-    withdraw: Callable[..., Any]
+    withdraw: Callable[..., object]
     title: Callable[[Any], str]
     sentence: Callable[[Any], str]
 

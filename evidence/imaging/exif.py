@@ -22,7 +22,7 @@ _ORIENTATIONS = range(1, 9)
 _FOCAL_MM = range(8, 2001)
 
 
-def exif_facts(picture: Image.Image) -> dict[str, Any]:
+def exif_facts(picture: Image.Image) -> dict[str, object]:
     """Return the few facts the office keeps, as short clean text; {} when there are none.
 
     A place (GPS) is kept under `gps`, so that a copy for release can leave it out.
@@ -34,11 +34,11 @@ def exif_facts(picture: Image.Image) -> dict[str, Any]:
         return {}
 
 
-def facts_from(exif: Image.Exif) -> dict[str, Any]:
+def facts_from(exif: Image.Exif) -> dict[str, object]:
     """Return the facts of an Exif block; what it raises on junk is the caller's to catch."""
     exposure = exif.get_ifd(ExifTags.IFD.Exif)
     gps = exif.get_ifd(ExifTags.IFD.GPSInfo)
-    facts: dict[str, Any] = {}
+    facts: dict[str, object] = {}
     for source, names in ((exif, _CAMERA), (exposure, _EXPOSURE)):
         for name, tag in names.items():
             if words := clean_text(source.get(tag)):
@@ -54,7 +54,7 @@ def facts_from(exif: Image.Exif) -> dict[str, Any]:
     return facts
 
 
-def clean_text(value: Any) -> str:
+def clean_text(value: object) -> str:
     """Return printable text of at most `LONGEST` characters; control characters are dropped."""
     if isinstance(value, bytes):
         value = value[: LONGEST * 4].decode("utf-8", "replace")
@@ -96,7 +96,7 @@ def said_by_clock(exif: dict[str, Any]) -> datetime | None:
         return None
 
 
-def corrected(exif: dict[str, Any], *, zone: ZoneInfo, ahead_seconds: int) -> datetime | None:
+def corrected(exif: dict[str, object], *, zone: ZoneInfo, ahead_seconds: int) -> datetime | None:
     """Return the true moment, where the clock was set to a zone and ran ahead by so much.
 
     The zone that is given counts, not the one the camera wrote: it is what was found out.

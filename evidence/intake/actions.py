@@ -57,7 +57,7 @@ def begin_upload(
     name: str,
     size_bytes: int,
     stated_sha256: str,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
 ) -> PhotographUpload:
     """Open a place for a file; the same key again is the same upload.
 

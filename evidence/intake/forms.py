@@ -23,7 +23,7 @@ class PicturesField(forms.FileField):
 
     widget = PicturesInput
 
-    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile[Any]]:
+    def clean(self, data: object, initial: object = None) -> list[UploadedFile[Any]]:
         """Return the files in the order in which they were chosen."""
         files = data if isinstance(data, list | tuple) else [data] if data else []
         if not files:

@@ -29,7 +29,7 @@ def take_in(
     case_id: UUID,
     record_id: UUID,
     upload: UploadedFile[Any],
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Photograph:
     """Store, check and record one uploaded photograph; a refused one leaves nothing behind.

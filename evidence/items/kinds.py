@@ -126,7 +126,7 @@ def total_of(counted: Sequence[Mapping[str, Any]]) -> Decimal:
     return sum((each["pieces"] * Decimal(each["value"]) for each in counted), Decimal(0))
 
 
-def cash_words(counted: Sequence[Mapping[str, Any]], currency: str) -> str:
+def cash_words(counted: Sequence[Mapping[str, object]], currency: str) -> str:
     """Say a count and what it comes to: USD 65.00 (3 x 20.00, 1 x 5.00); empty without one."""
     if not counted:
         return ""
@@ -134,7 +134,7 @@ def cash_words(counted: Sequence[Mapping[str, Any]], currency: str) -> str:
     return f"{currency} {total_of(counted):.2f} ({pieces})"
 
 
-def cash_typed(counted: Sequence[Mapping[str, Any]]) -> str:
+def cash_typed(counted: Sequence[Mapping[str, object]]) -> str:
     """Write a count as it is typed, a line for each denomination."""
     return "\n".join(f"{each['pieces']} x {each['value']}" for each in counted)
 
@@ -162,7 +162,7 @@ def check_thing(entry: Mapping[str, Any], *, counted_by: Sequence[str]) -> None:
         raise Invalid(errors)
 
 
-def _cash_errors(said: Mapping[str, Any], counted_by: Sequence[str]) -> dict[str, list[str]]:
+def _cash_errors(said: Mapping[str, object], counted_by: Sequence[str]) -> dict[str, list[str]]:
     if said.get("category") != CASH:
         if said.get("cash_count"):
             return {"cash_count": ["Only cash is counted by denomination: leave this empty."]}
@@ -219,7 +219,7 @@ def _part_of(line: str) -> tuple[str, str, str] | None:
     return label, material, site
 
 
-def check_parts(parts: Sequence[Mapping[str, Any]]) -> None:
+def check_parts(parts: Sequence[Mapping[str, object]]) -> None:
     """Refuse a kit without parts, with too many, or with a label twice. Raises Invalid."""
     if not parts:
         raise Invalid({"parts": ["List the parts, a line for each."]})

@@ -48,7 +48,7 @@ def measure_photograph(
     case_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Measurement:
     """Measure in a photograph and keep what was picked, the result and the method's version.
@@ -297,7 +297,7 @@ def finish_copy(
     request_id: UUID,
     attempt: int,
     incoming: Incoming,
-    made: Mapping[str, Any],
+    made: Mapping[str, object],
     reason: str = "",
 ) -> DerivedCopy:
     """Keep the copy that was made; its file is published as the last step.

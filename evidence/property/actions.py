@@ -92,7 +92,7 @@ def describe_property(
     case_id: UUID,
     property_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str,
 ) -> PropertyItem:
     """Correct what is said about a thing; it says why, because it is sealed by then.

@@ -83,7 +83,7 @@ def settle_place(
     return _placing(finding) != before
 
 
-def _settle_position(finding: Finding, placed: Placed | None, typed: Mapping[str, Any]) -> None:
+def _settle_position(finding: Finding, placed: Placed | None, typed: Mapping[str, object]) -> None:
     derived = _derived_position(placed)
     if any(name in typed for name in POSITION_FIELDS):
         said = {name: typed.get(name) or ("" if name == "midline" else None) for name in derived}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -67,7 +66,7 @@ KEPT_UNITS = {"crown_heel_cm": ("cm", 1), "body_weight_kg": ("kg", 2)}
 
 @action
 def open_examination(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> Examination:
     """Open the examination of a case; whoever opens it is its pathologist.
 
@@ -87,7 +86,7 @@ def open_examination(
 
 @action
 def record_examination(
-    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, object], reason: str = ""
 ) -> Examination:
     """Write what the examination showed; `entry` takes any of RECORDING_FIELDS.
 
@@ -137,7 +136,7 @@ def confirm_negative(
     return save_next_version(actor, examination)
 
 
-def _in_kept_units(entry: Mapping[str, Any]) -> dict[str, object]:
+def _in_kept_units(entry: Mapping[str, object]) -> dict[str, object]:
     said, wrong = with_kept_units(entry, KEPT_UNITS)
     if wrong:
         raise Invalid({name: [sentence] for name, sentence in wrong.items()})

@@ -70,8 +70,8 @@ def record_finding(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
-    marks: Sequence[Mapping[str, Any]] = (),
+    entry: Mapping[str, object],
+    marks: Sequence[Mapping[str, object]] = (),
     reason: str = "",
 ) -> Finding:
     """Record a finding under the next number, with its marks, in one go.
@@ -139,7 +139,7 @@ def change_finding(
     case_id: UUID,
     finding_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Finding:
     """Change what is said of a finding; `entry` takes any of FINDING_FIELDS.
@@ -182,7 +182,7 @@ def void_finding(
     return finding
 
 
-def _take_own(finding: Finding, entry: Mapping[str, Any]) -> list[str]:
+def _take_own(finding: Finding, entry: Mapping[str, object]) -> list[str]:
     known = {*POSITION_FIELDS, "place"}
     own = {name: value for name, value in entry.items() if name not in known}
     return set_fields(finding, own, OWN_FIELDS, whole=True)

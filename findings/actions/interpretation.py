@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions.entry import (
@@ -36,7 +35,7 @@ def record_interpretation(
     case_id: UUID,
     finding_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Interpretation:
     """Record one alternative; `entry` has statement, standing, ground and confidence.
@@ -63,7 +62,7 @@ def change_interpretation(
     case_id: UUID,
     interpretation_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Interpretation:
     """Change an interpretation. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions.entry import opened, require_active, require_reason_after_end
@@ -30,7 +29,7 @@ def record_layer(
     case_id: UUID,
     finding_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> LayerFinding:
     """Record one layer; `entry` has layer, examined and found.
@@ -56,7 +55,7 @@ def change_layer(
     case_id: UUID,
     layer_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> LayerFinding:
     """Change a layer. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""

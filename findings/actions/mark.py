@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions.deriving import derive_again, place_of_mark
@@ -36,7 +35,7 @@ def place_mark(
     case_id: UUID,
     finding_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Mark:
     """Place one more mark of a finding; `entry` has any of MARK_FIELDS.
@@ -66,7 +65,7 @@ def move_mark(
     case_id: UUID,
     mark_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Mark:
     """Move or redraw a mark; `entry` has any of MARK_FIELDS.

@@ -15,8 +15,8 @@ FINDING = f"{CASE}/findings/<uuid:finding_id>"
 
 
 def changed_and_voided(
-    address: str, name: str, word: str, a_record: str, change: Callable[..., Any],
-    void: Callable[..., Any], takes: Shape, answers: Shape, **more: Any,
+    address: str, name: str, word: str, a_record: str, change: Callable[..., object],
+    void: Callable[..., object], takes: Shape, answers: Shape, **more: Any,
 ) -> list[URLPattern]:  # fmt: skip
     """Return the addresses at which one record is changed and voided; `word` begins their names."""
     return [
@@ -30,8 +30,8 @@ def changed_and_voided(
 
 
 def part_of_a_finding(
-    kind: str, word: str, a_record: str, add: Callable[..., Any], change: Callable[..., Any],
-    void: Callable[..., Any], shapes: tuple[Shape, Shape, Shape], **more: Any,
+    kind: str, word: str, a_record: str, add: Callable[..., object], change: Callable[..., object],
+    void: Callable[..., object], shapes: tuple[Shape, Shape, Shape], **more: Any,
 ) -> list[URLPattern]:  # fmt: skip
     """Return the addresses of a kind of record that hangs on a finding.
 

@@ -72,7 +72,7 @@ class ExaminationEntrySerializer(serializers.ModelSerializer[Examination]):
     class Meta:
         model = Examination
         fields: tuple[str, ...] = RECORDING_FIELDS
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class ExaminationOpenSerializer(ExaminationEntrySerializer):
@@ -204,7 +204,7 @@ class FindingEntrySerializer(serializers.ModelSerializer[Finding]):
     class Meta:
         model = Finding
         fields: tuple[str, ...] = FINDING_FIELDS
-        validators: list[Any] = []
+        validators: list[object] = []
 
 
 class NewFindingSerializer(FindingEntrySerializer):

@@ -74,7 +74,7 @@ def covered_by(result: Mapping[str, Any], *, straight: bool) -> tuple[str, ...]:
     )
 
 
-def is_withheld(result: Mapping[str, Any]) -> bool:
+def is_withheld(result: Mapping[str, object]) -> bool:
     """Whether a result, as `as_shown` gives it, has no interval to show."""
     return bool(result.get("interval") == WITHHELD)
 

@@ -48,7 +48,7 @@ def given_texts(method: Method) -> list[str]:
     return fields + [one.help for one in method.result_fields]
 
 
-def context_of(method: Method) -> dict[str, Any]:
+def context_of(method: Method) -> dict[str, object]:
     """What the page of a method shows; the worked example is computed now."""
     result = without_hours_that_are_no_estimate(method.run(method.example).as_plain())
     names = [one.name for one in method.result_fields if one.name in result]
@@ -83,5 +83,5 @@ def _rows(fields: tuple[Field, ...], prefix: str = "") -> list[dict[str, Any]]:
     return rows
 
 
-def _json(value: Any) -> str:
+def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, indent=2)

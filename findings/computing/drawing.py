@@ -116,7 +116,7 @@ def _curve(points: Any, ambient_c: float, reading: tuple[float, float] | None) -
     return _plot(svg, f"Expected cooling; {which}the shaded band the 95 % tolerance.")
 
 
-def _moment(value: Any, zone: ZoneInfo) -> datetime | None:
+def _moment(value: object, zone: ZoneInfo) -> datetime | None:
     moment = datetime.fromisoformat(value) if isinstance(value, str) else None
     if moment is None:
         return None
@@ -145,7 +145,9 @@ def _windows(rows: list[Any], result: Mapping[str, Any], zone: ZoneInfo) -> Plot
     )
 
 
-def _lines(result: Mapping[str, Any], measured_at: datetime | None, zone: ZoneInfo) -> Plot | None:
+def _lines(
+    result: Mapping[str, object], measured_at: datetime | None, zone: ZoneInfo
+) -> Plot | None:
     rows = result.get("formulae")
     if not isinstance(rows, list) or measured_at is None:
         return None

@@ -38,7 +38,7 @@ def last_alive_of(case: Any) -> datetime | None:
 
 
 def cautions_about_last_alive(
-    result: Mapping[str, Any],
+    result: Mapping[str, object],
     measured_at: datetime | None,
     last_alive_at: datetime | None,
     zone: ZoneInfo,
@@ -64,7 +64,7 @@ def cautions_about_last_alive(
     return said
 
 
-def _intervals(result: Mapping[str, Any]) -> Iterator[tuple[str, float, float]]:
+def _intervals(result: Mapping[str, object]) -> Iterator[tuple[str, float, float]]:
     """Each computed interval with its name, in hours before the measurement."""
     rows = result.get("formulae")
     for row in rows if isinstance(rows, list) else [result]:

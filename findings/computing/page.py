@@ -69,11 +69,11 @@ def kept(calculation: Calculation) -> Kept:
     )
 
 
-def groups(case: Any) -> list[tuple[str, list[dict[str, Any]]]]:
+def groups(case: Any) -> list[tuple[str, list[dict[str, object]]]]:
     """The offered methods by group, each with what is kept of it; one statement."""
     rows = [kept(one) for one in queries.calculations_of(case)]
 
-    def entry(offer: Offer) -> dict[str, Any]:
+    def entry(offer: Offer) -> dict[str, object]:
         of_it = [row for row in rows if row.calculation.method == offer.name]
         return {"offer": offer, "kept": of_it, "more": max(0, len(of_it) - SHOWN)}
 
@@ -125,15 +125,15 @@ def form_of(request: StaffRequest, offer: Offer, way: Way, case: Any) -> MethodF
     )
 
 
-def digest_of(inputs: Mapping[str, Any], measured_at: Any) -> str:
+def digest_of(inputs: Mapping[str, object], measured_at: object) -> str:
     """Tells whether what is kept is what was shown."""
     text = json.dumps([inputs, str(measured_at)], sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def blocks(form: MethodForm) -> list[dict[str, Any]]:
+def blocks(form: MethodForm) -> list[dict[str, object]]:
     """The form's fields in the groups in which the page shows them."""
-    shown: list[dict[str, Any]] = []
+    shown: list[dict[str, object]] = []
     for one in form.offer.method.fields:
         if one.name not in form.way.fields:
             continue
@@ -158,7 +158,7 @@ def blocks(form: MethodForm) -> list[dict[str, Any]]:
     return shown
 
 
-def _mark_rows(form: MethodForm) -> list[dict[str, Any]]:
+def _mark_rows(form: MethodForm) -> list[dict[str, object]]:
     return [
         {
             "words": row.words,
@@ -168,9 +168,9 @@ def _mark_rows(form: MethodForm) -> list[dict[str, Any]]:
     ]
 
 
-def _region_rows(form: MethodForm) -> dict[str, Any]:
+def _region_rows(form: MethodForm) -> dict[str, object]:
     """Regions below each other; front and back beside each other where the chart has both."""
-    rows: dict[str, list[Any]] = {}
+    rows: dict[str, list[object]] = {}
     paired = any(region.endswith("_back") for region in form.way.regions)
     for region in form.way.regions:
         words, _, face = key_words(region).partition(", ")
@@ -181,11 +181,11 @@ def _region_rows(form: MethodForm) -> dict[str, Any]:
 
 def method_context(
     request: StaffRequest, frame: CaseFrame, form: MethodForm, result: Any
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Everything the page of a method shows."""
     offer = form.offer
     decision = decision_on(request.user, Act.CALCULATE, frame.case)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "frame": frame,
         "offer": offer,
         "method": offer.method,
@@ -231,19 +231,19 @@ def shown(
     }
 
 
-def _standing(offer: Offer) -> dict[str, Any]:
+def _standing(offer: Offer) -> dict[str, object]:
     """Cautions and sources of the method itself, before there is a result."""
     return {"cautions": offer.method.cautions, "sources": sources_of(offer.method.sources)}
 
 
-def _weighed(case: Any) -> dict[str, Any]:
+def _weighed(case: Any) -> dict[str, object]:
     weights = {row.organ.replace(" ", "_"): float(row.weight_g) for row in queries.weights_of(case)}
     known = {organ: weights[organ] for organ in ORGAN_NAMES if organ in weights}
     plot = drawing.organs_plot(case.decedent.sex, known)
     return {"weighed_plot": plot, "weighed": [(key, key.replace("_", " ")) for key in known]}
 
 
-def _ends(offer: Offer, case: Any, request: StaffRequest) -> dict[str, Any] | None:
+def _ends(offer: Offer, case: Any, request: StaffRequest) -> dict[str, object] | None:
     """The findings that may be taken as ends of a wound path, and those that are."""
     if offer.name != "wound_path":
         return None

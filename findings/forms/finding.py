@@ -225,7 +225,7 @@ class FindingForm(RecordForm):
         super()._add(name, message)
 
 
-def _shown(value: Any) -> Any:
+def _shown(value: object) -> Any:
     return value.normalize() if isinstance(value, Decimal) else value
 
 

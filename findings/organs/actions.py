@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions import opened, require_active, require_reason_after_end
@@ -25,7 +24,7 @@ ORGAN_FIELDS = ("organ", "weight_g", "after_fixation", "seen_as")
 
 @action
 def weigh_organ(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> OrganWeight:
     """Record the weight of an organ; `entry` has ORGAN_FIELDS.
 
@@ -47,7 +46,7 @@ def change_organ_weight(
     case_id: UUID,
     organ_weight_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> OrganWeight:
     """Change an organ weight. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions import opened, refuse, require_active, require_reason_after_end
@@ -45,7 +44,7 @@ def record_path(
     case_id: UUID,
     finding_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> WoundPath:
     """Record the path of a wound; `entry` takes any of PATH_FIELDS.
@@ -73,7 +72,7 @@ def change_path(
     case_id: UUID,
     path_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> WoundPath:
     """Change a wound path. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from findings.actions import opened, require_active, require_reason_after_end
@@ -26,7 +25,7 @@ RIGOR_FIELDS = ("joint", "stage", "note")
 
 @action
 def record_lividity(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> Lividity:
     """Record the lividity of one region; `entry` takes any of LIVIDITY_FIELDS.
 
@@ -49,7 +48,7 @@ def change_lividity(
     case_id: UUID,
     lividity_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Lividity:
     """Change the lividity of one region.
@@ -78,7 +77,7 @@ def void_lividity(
 
 @action
 def record_rigor(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> Rigor:
     """Record the rigor of one joint; `entry` takes any of RIGOR_FIELDS.
 
@@ -101,7 +100,7 @@ def change_rigor(
     case_id: UUID,
     rigor_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Rigor:
     """Change the rigor of one joint. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""

@@ -1,10 +1,8 @@
-from typing import Any
-
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
 
-def make_role_groups(**_: Any) -> None:
+def make_role_groups(**_: object) -> None:
     """Every role is a group; make the missing ones after a migration."""
     from django.contrib.auth.models import Group
 

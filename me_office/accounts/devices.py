@@ -43,7 +43,7 @@ def _read(cookie: str) -> tuple[str, list[str]]:
 
 
 @receiver(user_logged_in)
-def _note_sign_in(request: HttpRequest | None, user: Any, **_: Any) -> None:
+def _note_sign_in(request: HttpRequest | None, user: Any, **_: object) -> None:
     # After the second factor, where there is one.
     if request is not None:
         request._signed_in_now = user.pk  # type: ignore[attr-defined]

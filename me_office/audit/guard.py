@@ -63,7 +63,7 @@ def triggers() -> Iterator[Trigger]:
             yield _on(table, name)
 
 
-def guard_tables(*, using: str = "default", **_: Any) -> None:
+def guard_tables(*, using: str = "default", **_: object) -> None:
     """Make the functions and triggers that are not as they must be; safe to run again.
 
     What stands as it must is left alone (`put_right`).

@@ -268,7 +268,7 @@ def is_shown(table: str, column: str) -> bool:
     return column not in UNSAID
 
 
-def value_words(table: str, column: str, value: Any, names: dict[str, str]) -> str:
+def value_words(table: str, column: str, value: object, names: dict[str, str]) -> str:
     """Return a stored value as a person reads it. `names` maps keys of staff to their names."""
     if value is None or value == "":
         return ""

@@ -37,11 +37,11 @@ Door: TypeAlias = Callable[[Any, Any], Any]
 class Sending:
     """What an endpoint sends where; kept on its method for who checks that they fit."""
 
-    action: Callable[..., Any]
+    action: Callable[..., object]
     takes: Shape
     keys: Mapping[str, str]
 
-    def arguments(self, url: Mapping[str, Any], body: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, url: Mapping[str, object], body: dict[str, object]) -> dict[str, object]:
         """Return what the action is called with. Raises ValidationError for what is lacking."""
         wanted = parameters(self.action)
         named = {self.keys.get(name, name): value for name, value in url.items()}
@@ -74,10 +74,10 @@ def _lacking(name: str) -> str:
 
 
 def at(
-    address: str, name: str, *, parsers: list[Any] | None = None, **methods: Answer
+    address: str, name: str, *, parsers: list[object] | None = None, **methods: Answer
 ) -> URLPattern:
     """Return the route of an address whose methods (`get=`, `post=` ...) are declared."""
-    inside: dict[str, Any] = {**methods}
+    inside: dict[str, object] = {**methods}
     if parsers is not None:
         inside["parser_classes"] = parsers
     view: type[APIView] = type(f"{name.title().replace('-', '')}View", (APIView,), inside)
@@ -85,12 +85,12 @@ def at(
 
 
 def reads(
-    operation: str, door: Door, query: Callable[..., Any], answers: Shape, says: str,
+    operation: str, door: Door, query: Callable[..., object], answers: Shape, says: str,
     *, absent: str = "", many: bool = False,
 ) -> Answer:  # fmt: skip
     """Answer with what a query finds in a case; where it finds None, `absent` is refused with."""
 
-    def get(self: APIView, request: Request, case_id: Any, **url: Any) -> Response:
+    def get(self: APIView, request: Request, case_id: object, **url: Any) -> Response:
         found = query(door(request.user, case_id), **url)
         if found is None and absent:
             raise NotKnown(absent)
@@ -102,7 +102,7 @@ def reads(
 
 
 def lists(
-    operation: str, door: Door, query: Callable[..., Any], answers: Shape, says: str
+    operation: str, door: Door, query: Callable[..., object], answers: Shape, says: str
 ) -> Answer:
     """Answer with the rows that a query finds in a case."""
     return reads(operation, door, query, answers, says, many=True)
@@ -142,21 +142,36 @@ def changes(
 
 
 def adds(
-    operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str, **more: Any
+    operation: str,
+    action: Callable[..., object],
+    takes: Shape,
+    answers: Shape,
+    says: str,
+    **more: Any,
 ) -> Answer:
     """Send the body to an action that makes a record; the same key again gets the same record."""
     return changes(operation, action, takes, answers, says, status=201, **more)
 
 
 def saves(
-    operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str, **more: Any
+    operation: str,
+    action: Callable[..., object],
+    takes: Shape,
+    answers: Shape,
+    says: str,
+    **more: Any,
 ) -> Answer:
     """Send the body to an action that makes a record (`version` 0) or changes it."""
     return changes(operation, action, takes, answers, says, status=201, later=200, **more)
 
 
 def asks_for(
-    operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str, **more: Any
+    operation: str,
+    action: Callable[..., object],
+    takes: Shape,
+    answers: Shape,
+    says: str,
+    **more: Any,
 ) -> Answer:
     """Send the body to an action whose work a worker does afterward."""
     return changes(operation, action, takes, answers, says, status=202, **more)

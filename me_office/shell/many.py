@@ -22,7 +22,7 @@ class ManyField(forms.MultipleChoiceField):
 
     widget = forms.CheckboxSelectMultiple
 
-    def to_python(self, value: Any) -> list[str]:
+    def to_python(self, value: object) -> list[str]:
         """Return each value once, in the order in which it was sent."""
         sent = super().to_python(value)
         return list(dict.fromkeys(one for several in sent for one in several.split(PARTED_BY)))

@@ -22,7 +22,7 @@ class MeasureInput(forms.NumberInput):
         self.units = units
 
     def get_context(
-        self, name: str, value: Any, attrs: dict[str, object] | None
+        self, name: str, value: object, attrs: dict[str, object] | None
     ) -> dict[str, object]:
         """Add the units and which of them is chosen."""
         number, unit = value if isinstance(value, tuple) else (value, self.units[0])
@@ -34,11 +34,11 @@ class MeasureInput(forms.NumberInput):
         context["widget"] |= {"units": self.units, "unit": unit, "unit_name": f"{name}_unit"}
         return context
 
-    def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> Any:
+    def value_from_datadict(self, data: Mapping[str, object], files: Any, name: str) -> Any:
         """The number as typed and the unit; without one, the unit that is kept."""
         return data.get(name, ""), data.get(f"{name}_unit") or self.units[0]
 
-    def value_omitted_from_data(self, data: Mapping[str, Any], files: Any, name: str) -> bool:
+    def value_omitted_from_data(self, data: Mapping[str, object], files: Any, name: str) -> bool:
         """Tell whether the number was not sent at all."""
         return name not in data
 
@@ -50,7 +50,7 @@ class MeasureField(forms.DecimalField):
         self.kept, self.places = kept, places
         super().__init__(widget=MeasureInput(units_for(kept)), **kwargs)
 
-    def clean(self, value: Any) -> Measured | None:
+    def clean(self, value: object) -> Measured | None:
         """Check the number, then bring it to the kept unit."""
         number, unit = value if isinstance(value, tuple) else (value, self.kept)
         read = super().clean(number)
@@ -61,7 +61,7 @@ class MeasureField(forms.DecimalField):
         except WrongUnit as error:
             raise ValidationError(str(error)) from None
 
-    def has_changed(self, initial: Any, data: Any) -> bool:
+    def has_changed(self, initial: object, data: object) -> bool:
         """Tell whether what was typed is another value than the one that stands."""
         try:
             return bool(self.clean(data) != initial)
@@ -86,7 +86,7 @@ def measure_fields(form: forms.BaseForm, kept_units: Mapping[str, tuple[str, int
 
 
 def as_entered(
-    entry: Mapping[str, Any], kept_units: Mapping[str, tuple[str, int]]
+    entry: Mapping[str, object], kept_units: Mapping[str, tuple[str, int]]
 ) -> dict[str, object]:
     """Return an entry with what was read beside each value."""
     said = dict(entry)

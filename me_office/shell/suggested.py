@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from django import forms
 
@@ -18,7 +17,7 @@ class SuggestedInput(forms.TextInput):
         self.words = words
 
     def get_context(
-        self, name: str, value: Any, attrs: dict[str, object] | None
+        self, name: str, value: object, attrs: dict[str, object] | None
     ) -> dict[str, object]:
         """Name the list after the field, so that two forms of a page don't share it."""
         context = super().get_context(name, value, attrs)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 from uuid import UUID
 
 from cases import access
@@ -43,7 +42,7 @@ def _case(actor: Staff, case_id: UUID) -> Case:
 
 @action
 def make_exhibit_set(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> ExhibitSet:
     """Begin a set of exhibits. `entry` holds SET_FIELDS.
 
@@ -63,7 +62,7 @@ def change_exhibit_set(
     case_id: UUID,
     set_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> ExhibitSet:
     """Change what a set is called and what it is for.
@@ -106,7 +105,7 @@ def add_exhibit(
     set_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Exhibit:
     """Put a photograph at the end of a set.
@@ -140,7 +139,7 @@ def _seen_as(photograph: Photograph) -> str:
     return behind_the_cover(photograph.view, photograph.region, photograph.shows)
 
 
-def _same_exhibit(there: Exhibit, made: Exhibit, entry: Mapping[str, Any]) -> Exhibit:
+def _same_exhibit(there: Exhibit, made: Exhibit, entry: Mapping[str, object]) -> Exhibit:
     """Return the exhibit of a retried request; what was left to the office is not compared."""
     set_fields(made, entry, EXHIBIT_FIELDS)
     offered = [name for name in EXHIBIT_FIELDS if name not in entry]
@@ -157,7 +156,7 @@ def change_exhibit(
     case_id: UUID,
     exhibit_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Exhibit:
     """Change an exhibit's number, caption or plain words.

@@ -65,7 +65,7 @@ def add_photograph(
     case_id: UUID,
     record_id: UUID,
     incoming: Incoming,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Photograph:
     """Take in a checked file as the next photograph: item, digest as seal, first transfer.
@@ -135,7 +135,7 @@ def _keep(
 
 
 def _seal_and_hand_over(
-    actor: Staff, photograph: Photograph, entry: Mapping[str, Any], received_at: datetime
+    actor: Staff, photograph: Photograph, entry: Mapping[str, object], received_at: datetime
 ) -> None:
     """Write the digest as the item's seal, and the passing from the photographer to the store."""
     save_new(
@@ -180,7 +180,7 @@ def describe_photograph(
     case_id: UUID,
     photograph_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> Photograph:
     """Change a photograph's line in the log; the file itself never changes.
@@ -243,7 +243,7 @@ def outline_finding(
     case_id: UUID,
     link_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str = "",
 ) -> PhotographFinding:
     """Point at a finding on the picture that shows it, or draw its outline; None takes it away.

@@ -80,7 +80,7 @@ def _part(kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> Specim
     return Specimen(case=kit.case, site_reason=entry.get("site_reason") or "", **said)
 
 
-def _take(actor: Staff, kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> None:
+def _take(actor: Staff, kit: Kit, part: Mapping[str, object], entry: Mapping[str, object]) -> None:
     specimen = _part(kit, part, entry)
     require_site_asked(specimen)
     specimen.item = open_item(

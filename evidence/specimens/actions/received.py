@@ -30,7 +30,7 @@ TRANSFER_NAMES = {"at": "received_at", "place": "received_place", "from_party": 
 
 @action
 def receive_specimen(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> Specimen:
     """Record a specimen that others took, with its transfer to the actor and its seal.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases import access
@@ -53,7 +52,7 @@ def require_site_asked(specimen: Specimen, *, field: str = "site_reason") -> Non
 
 @action
 def take_specimen(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
 ) -> Specimen:
     """Record a specimen with its item number, its numbered seal and its first transfer.
 
@@ -86,7 +85,7 @@ def describe_specimen(
     case_id: UUID,
     specimen_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Mapping[str, object],
     reason: str,
 ) -> Specimen:
     """Correct what is said about a specimen; it says why, because it is sealed by then.

@@ -16,8 +16,8 @@ def _span(bounds: Any, unit: str) -> str:
 
 
 def organ(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -53,14 +53,14 @@ def organ(
     )
 
 
-def _other(result: Mapping[str, Any]) -> str:
+def _other(result: Mapping[str, object]) -> str:
     mean = number(result.get("other_population_mean_g"))
     return f"mean {mean:.0f} g, {result.get('other_population')}" if mean else ""
 
 
 def heart(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -85,8 +85,8 @@ def heart(
 
 
 def size(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:

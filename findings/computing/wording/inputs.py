@@ -29,7 +29,7 @@ class Given:
 
 
 def given_of(
-    method: Method, inputs: Mapping[str, Any], taken_from: Mapping[str, Any], zone: ZoneInfo
+    method: Method, inputs: Mapping[str, object], taken_from: Mapping[str, object], zone: ZoneInfo
 ) -> list[Given]:
     """Every input that was given, in the order of the method's fields."""
     found: list[Given] = []
@@ -45,7 +45,7 @@ def given_of(
     return found
 
 
-def _worded(field: Field, value: Any, zone: ZoneInfo) -> Iterator[tuple[str, str, str]]:
+def _worded(field: Field, value: object, zone: ZoneInfo) -> Iterator[tuple[str, str, str]]:
     label = label_of(field.name)
     if field.kind is Kind.OBJECT and isinstance(value, dict):
         for part in field.parts:
@@ -63,7 +63,7 @@ def _worded(field: Field, value: Any, zone: ZoneInfo) -> Iterator[tuple[str, str
         yield label, _one(field, value, zone), field.name
 
 
-def _interval(row: Mapping[str, Any], zone: ZoneInfo) -> str:
+def _interval(row: Mapping[str, object], zone: ZoneInfo) -> str:
     low, high = row.get("low_h"), row.get("high_h")
     measured = iso_words(row.get("measured_at"), zone)
     if high is None:
@@ -71,7 +71,7 @@ def _interval(row: Mapping[str, Any], zone: ZoneInfo) -> str:
     return f"{plain(low or 0)} to {plain(high)} h before {measured}"
 
 
-def _one(field: Field, value: Any, zone: ZoneInfo) -> str:
+def _one(field: Field, value: object, zone: ZoneInfo) -> str:
     unit = unit_of(field.unit)
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -14,7 +14,9 @@ from findings.computing.rules import without_hours_that_are_no_estimate
 from findings.computing.wording import bodies, times, wounds
 from findings.computing.wording.summaries import Summary
 
-Summarize = Callable[[Mapping[str, Any], Mapping[str, Any], "datetime | None", ZoneInfo], Summary]
+Summarize = Callable[
+    [Mapping[str, object], Mapping[str, object], "datetime | None", ZoneInfo], Summary
+]
 _SUMMARIES: dict[str, Summarize] = {
     "pmi_rectal": times.rectal,
     "vitreous_potassium": times.vitreous,
@@ -110,7 +112,7 @@ def phrase(
     )
 
 
-def _exact(method: str, shown: Mapping[str, Any]) -> tuple[Exact, ...]:
+def _exact(method: str, shown: Mapping[str, object]) -> tuple[Exact, ...]:
     rows = []
     for one in find(method).result_fields:
         value = shown.get(one.name)
@@ -120,7 +122,7 @@ def _exact(method: str, shown: Mapping[str, Any]) -> tuple[Exact, ...]:
     return tuple(rows)
 
 
-def _as_computed(value: Any) -> str:
+def _as_computed(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):

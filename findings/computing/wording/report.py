@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from findings.calculations.registry import find
@@ -25,8 +24,8 @@ _NAMED = {"organ_weights": ("Population",), "burn_area": ("Age column",)}
 
 def report_text(
     method: str,
-    inputs: Mapping[str, Any],
-    result: Mapping[str, Any],
+    inputs: Mapping[str, object],
+    result: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> str:

@@ -32,14 +32,14 @@ class Summary:
     tables: tuple[Table, ...] = field(default=())
 
 
-def number(value: Any) -> float | None:
+def number(value: object) -> float | None:
     """A number out of a plain result, or None."""
     if isinstance(value, bool) or not isinstance(value, int | float):
         return None
     return float(value)
 
 
-def hours(value: Any) -> str:
+def hours(value: object) -> str:
     """Hours to a tenth."""
     found = number(value)
     return "open" if found is None else f"{found:.1f} h"
@@ -50,7 +50,7 @@ def hours_span(low: Any, high: Any) -> str:
     return f"{hours(low).removesuffix(' h')} to {hours(high)}"
 
 
-def whole_degrees(value: Any, uncertainty: Any = None) -> str:
+def whole_degrees(value: object, uncertainty: Any = None) -> str:
     """An angle to the whole degree, with its uncertainty rounded up to at least one."""
     found = number(value)
     if found is None:
@@ -59,7 +59,7 @@ def whole_degrees(value: Any, uncertainty: Any = None) -> str:
     return f"{found:.0f}°" if u is None else f"{found:.0f}° ± {max(round(u), 1)}°"
 
 
-def plain(value: Any, digits: int = 1) -> str:
+def plain(value: object, digits: int = 1) -> str:
     """A number without trailing zeros."""
     found = number(value)
     if found is None:
@@ -76,7 +76,7 @@ def clock_words(moment: datetime, zone: ZoneInfo) -> str:
         return moment.isoformat(timespec="minutes")
 
 
-def iso_words(value: Any, zone: ZoneInfo, missing: str = "open") -> str:
+def iso_words(value: object, zone: ZoneInfo, missing: str = "open") -> str:
     """A moment written in ISO form, in the office's zone; one without a zone as it was given."""
     if not isinstance(value, str):
         return missing

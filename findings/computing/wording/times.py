@@ -22,8 +22,8 @@ from findings.computing.wording.summaries import (
 
 
 def rectal(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -51,8 +51,8 @@ def rectal(
 
 
 def vitreous(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -108,8 +108,8 @@ def _formulae(rows: list[Any], measured_at: datetime | None, zone: ZoneInfo) -> 
 
 
 def curve(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -179,7 +179,7 @@ def summary(
     )
 
 
-def _span(result: Mapping[str, Any], zone: ZoneInfo) -> str:
+def _span(result: Mapping[str, object], zone: ZoneInfo) -> str:
     start = datetime.fromisoformat(str(result["earliest"]))
     end = datetime.fromisoformat(str(result["latest"]))
     if start.tzinfo is None:

@@ -65,8 +65,8 @@ def impacts(
 
 
 def burn(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -83,8 +83,8 @@ def burn(
 
 
 def photograph(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
+    result: Mapping[str, object],
+    inputs: Mapping[str, object],
     measured_at: datetime | None,
     zone: ZoneInfo,
 ) -> Summary:
@@ -117,7 +117,7 @@ def photograph(
     )
 
 
-def _by_straight_scale(result: Mapping[str, Any]) -> bool:
+def _by_straight_scale(result: Mapping[str, object]) -> bool:
     """Whether a straight scale gave the size: it alone has a scale, or an area without angle."""
     outline = "area_mm2" in result and "angle_at_second_deg" not in result
     return number(result.get("px_per_mm")) is not None or (outline and "length_mm" not in result)
@@ -133,6 +133,6 @@ def _limits(result: Mapping[str, Any]) -> str:
     return f"{plain(found['low'])} to {plain(found['high'])} {unit}: {meaning}."
 
 
-def _error(value: Any, unit: str) -> str:
+def _error(value: object, unit: str) -> str:
     found = number(value)
     return "" if found is None else f" ± {max(found, 0.1):.1f} {unit} (1 SD)"
