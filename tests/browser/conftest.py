@@ -7,6 +7,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
+from django.contrib.staticfiles.handlers import StaticFilesHandlerMixin
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
 from tests.browser import chromium
@@ -22,6 +25,24 @@ def _orm_beside_the_browser() -> Iterator[None]:
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
     yield
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _static_files_are_asked_for_once() -> Iterator[None]:
+    """Let a browser keep the static files for as long as its session, as it does in an office.
+
+    The server of a test says nothing of it, and the browser asks for each file on each page.
+    """
+    plain = StaticFilesHandlerMixin.serve
+
+    def serve(self: StaticFilesHandlerMixin, request: HttpRequest) -> HttpResponseBase:
+        answer = plain(self, request)
+        answer["Cache-Control"] = "max-age=3600"
+        return answer
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(StaticFilesHandlerMixin, "serve", serve)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -45,9 +66,9 @@ def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., Br
     made: list[BrowserContext] = []
 
     def make(**options: Any) -> BrowserContext:
-        context = browser.new_context(
-            base_url=live_server.url, **{"viewport": DESK, "locale": "en-US", **options}
-        )
+        # Nobody watches anything move.
+        usual = {"viewport": DESK, "locale": "en-US", "reduced_motion": "reduce"}
+        context = browser.new_context(base_url=live_server.url, **{**usual, **options})
         context.set_default_timeout(PATIENCE_MS)
         made.append(context)
         return context

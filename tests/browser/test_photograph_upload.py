@@ -194,15 +194,17 @@ def test_a_preview_appears_by_itself_once_it_is_made(page, vasko, case, live_ser
 
 def test_the_pages_keep_the_accessibility_rules(page, vasko, log_of_three, live_server):
     enter(page, vasko, live_server)
-    shown = Photograph.objects.get(number=2)
-    lists = (
-        "evidence:photographs", "evidence:photographs-add", "evidence:specimens",
-        "evidence:specimen-take", "evidence:property", "evidence:property-record", "custody:case",
-    )  # fmt: skip
-    addresses = [address(name, log_of_three) for name in lists]
-    addresses.append(address("evidence:photograph", log_of_three, photograph_id=shown.pk))
-    for name in ("custody:item", "custody:transfer"):
-        addresses.append(address(name, log_of_three, item_id=shown.item_id))
-    for where in addresses:
-        page.goto(where)
-        assert barriers(page) == []
+    item_id = Photograph.objects.get(number=2).item_id
+    for name, template, keys in (
+        ("evidence:photographs", "evidence/photographs.html", {}),
+        ("evidence:photographs-add", "intake/add_photographs.html", {}),
+        ("evidence:specimens", "evidence/specimens.html", {}),
+        ("evidence:specimen-take", "evidence/take_specimen.html", {}),
+        ("evidence:property", "evidence/property.html", {}),
+        ("evidence:property-record", "evidence/record_property.html", {}),
+        ("custody:case", "custody/case.html", {}),
+        ("custody:item", "custody/item.html", {"item_id": item_id}),
+        ("custody:transfer", "custody/change.html", {"item_id": item_id}),
+    ):
+        page.goto(address(name, log_of_three, **keys))
+        assert barriers(page, template) == [], name

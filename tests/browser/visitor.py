@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any, Protocol
+from urllib.parse import urlsplit
 
 from axe_playwright_python.sync_playwright import Axe
+from django.template import Template
+from django.template.context import RequestContext
 from django.test import Client
+from django.test.signals import template_rendered
 from playwright.sync_api import Page
 
 from me_office.accounts.models import Staff
@@ -16,6 +20,18 @@ STANDARDS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-pract
 # Only what is found comes back, not all that was looked at.
 FOUND = """async (options) => (await axe.run(options)).violations.map(
     ({ id, nodes }) => [id, nodes.map(({ html }) => html.slice(0, 120))])"""
+
+
+# Of which template the server last made the page at a path.
+made_of: dict[str, str] = {}
+
+
+def _note(template: Template, context: RequestContext, **_: object) -> None:
+    if context.request is not None:
+        made_of[context.request.path] = template.name or ""
+
+
+template_rendered.connect(_note)
 
 
 class Server(Protocol):
@@ -33,10 +49,13 @@ def enter(page: Page, staff: Staff, server: Server) -> None:
     page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
 
 
-def barriers(page: Page, rules: Sequence[str] = STANDARDS) -> list[Any]:
-    """Return what axe finds against rules or sets of rules: which rule, and where."""
-    # Whatever still moves is where it will be: a sheet that slides covers what it passes.
-    page.emulate_media(reduced_motion="reduce")
+def barriers(page: Page, template: str, rules: Sequence[str] = STANDARDS) -> list[Any]:
+    """Return what axe finds against rules or sets of rules: which rule, and where.
+
+    One page of a template is looked at, as its others have the same barriers; test_barriers.py
+    reads the names given here.
+    """
+    assert made_of[urlsplit(page.url).path] == template
     axe = Axe()
     if not page.evaluate("'axe' in window"):
         page.evaluate(axe.axe_script)
@@ -45,10 +64,10 @@ def barriers(page: Page, rules: Sequence[str] = STANDARDS) -> list[Any]:
     return [(rule, html[:3]) for rule, html in found]
 
 
-def barriers_in_both(page: Page) -> list[Any]:
+def barriers_in_both(page: Page, template: str) -> list[Any]:
     """Return what axe finds in the light page and, of what is its own, the colors, in the dark."""
-    found = barriers(page)
+    found = barriers(page, template)
     page.emulate_media(color_scheme="dark")
-    found += [("dark", *one) for one in barriers(page, ["color-contrast"])]
+    found += [("dark", *one) for one in barriers(page, template, ["color-contrast"])]
     page.emulate_media(color_scheme="light")
     return found
