@@ -39,10 +39,10 @@ help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
 
 $(INSTALLED): requirements.txt
-	@test -n "$(PYTHON)" || { echo "Python 3.11 or later is needed; none was found." >&2; exit 1; }
+	@test -n "$(PYTHON)" || { echo "Python 3.11 or later with venv is needed; none was found." \
+		"On Debian and Ubuntu: apt-get install python3-venv" >&2; exit 1; }
 	@$(BIN)/python -m pip --version >/dev/null 2>&1 || { \
-		echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv --clear $(VENV) || { \
-		echo "On Debian and Ubuntu: apt-get install python3-venv" >&2; exit 1; }; }
+		echo "Making $(VENV) with $(PYTHON)."; $(PYTHON) -m venv --clear $(VENV); }
 	@echo "Installing requirements.txt."
 	@$(BIN)/python -I me_office/packages.py
 	@cp requirements.txt $@
