@@ -19,13 +19,13 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.custody.test_receipts import ENTRY, LATER, hand, renn  # noqa: F401
-from tests.evidence.test_kits import SWABS, record, vasko  # noqa: F401
+from tests.custody.test_receipts import ENTRY, LATER, hand
+from tests.evidence.test_kits import SWABS, record
 from tests.evidence.test_received import NOW, RECEIVED, TAKEN, receive
 from tests.evidence.things import BULLET, RING, keep
 
 
-def test_a_withdrawn_thing_is_not_handed_over_nor_anything_with_it(renn):  # noqa: F811
+def test_a_withdrawn_thing_is_not_handed_over_nor_anything_with_it(renn):
     case = make_case()
     bullet, ring = keep(renn, case, BULLET), keep(renn, case, RING, seal_number="TC 2")
     property_actions.void_property(
@@ -38,7 +38,7 @@ def test_a_withdrawn_thing_is_not_handed_over_nor_anything_with_it(renn):  # noq
     assert Transfer.objects.count() == 2
 
 
-def test_a_receipt_is_withdrawn_by_who_may_as_read_and_in_its_own_case(renn):  # noqa: F811
+def test_a_receipt_is_withdrawn_by_who_may_as_read_and_in_its_own_case(renn):
     bullet = keep(renn, make_case(), BULLET)
     receipt = hand(renn, bullet)
     version = Item.objects.get(pk=bullet.item_id).version
@@ -58,7 +58,7 @@ def test_a_receipt_is_withdrawn_by_who_may_as_read_and_in_its_own_case(renn):  #
 
 
 @pytest.mark.parametrize("state", ["intact", "broken"])
-def test_a_receipt_says_how_the_seal_stands(renn, state):  # noqa: F811
+def test_a_receipt_says_how_the_seal_stands(renn, state):
     bullet = keep(renn, make_case(), BULLET)
     if state == "broken":
         custody_actions.break_seal(
@@ -69,7 +69,7 @@ def test_a_receipt_says_how_the_seal_stands(renn, state):  # noqa: F811
     assert Transfer.objects.order_by("at").last().seal_state == state
 
 
-def test_a_kit_needs_its_parts_whoever_asks(vasko):  # noqa: F811
+def test_a_kit_needs_its_parts_whoever_asks(vasko):
     for parts in ([], [SWABS[0], {**SWABS[1], "label": "1"}]):
         with pytest.raises(Invalid) as refused:
             record(vasko, make_case(), parts)
@@ -77,7 +77,7 @@ def test_a_kit_needs_its_parts_whoever_asks(vasko):  # noqa: F811
     assert not Item.objects.exists()
 
 
-def test_a_kit_is_withdrawn_by_who_may_as_read_after_one_of_its_parts(vasko):  # noqa: F811
+def test_a_kit_is_withdrawn_by_who_may_as_read_after_one_of_its_parts(vasko):
     kit = record(vasko, make_case(), SWABS)
     first = Specimen.objects.order_by("item__number").first()
     specimen_actions.void_specimen(
@@ -97,7 +97,7 @@ def test_a_kit_is_withdrawn_by_who_may_as_read_after_one_of_its_parts(vasko):  #
     assert said == ["not taken", "of another case"]
 
 
-def test_what_came_unsealed_says_so_and_a_number_that_repeats_is_asked_about(renn):  # noqa: F811
+def test_what_came_unsealed_says_so_and_a_number_that_repeats_is_asked_about(renn):
     case = make_case()
     receive(renn, case)
     assert Transfer.objects.get().seal_state == "none"
@@ -115,7 +115,7 @@ def test_this_very_moment_is_not_the_future(times):
     kinds.check_received(origin="before death", pronounced_at=None, now=NOW, **said)
 
 
-def test_a_receipt_is_shown_under_its_own_case_only(client, renn):  # noqa: F811
+def test_a_receipt_is_shown_under_its_own_case_only(client, renn):
     bullet = keep(renn, make_case(), BULLET)
     receipt = hand(renn, bullet)
     client.force_login(renn)
@@ -126,7 +126,7 @@ def test_a_receipt_is_shown_under_its_own_case_only(client, renn):  # noqa: F811
 
 
 @pytest.mark.parametrize("chosen", [f"{36 * '-'}:1", f"{36 * 'a'}:1", "x", ":", "0:0", "\u0663:1"])
-def test_what_names_no_item_is_refused_beside_the_field(client, renn, chosen):  # noqa: F811
+def test_what_names_no_item_is_refused_beside_the_field(client, renn, chosen):
     bullet = keep(renn, make_case(), BULLET)
     client.force_login(renn)
     page = reverse("custody:hand-over", kwargs={"case_id": bullet.case_id})
