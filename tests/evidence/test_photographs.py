@@ -7,6 +7,7 @@ import io
 
 import pytest
 from django.core.files.storage import default_storage
+from django.utils import timezone
 
 from cases.rules.case import CaseState
 from evidence import store
@@ -15,6 +16,7 @@ from evidence.intake import checking as pictures
 from evidence.items.models import Item
 from evidence.photographs import actions
 from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_log
 from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
@@ -196,6 +198,22 @@ def test_a_finding_can_be_named_when_the_photograph_is_added(vasko):
     finding = make_finding(case, vasko)
     photograph = add(vasko, case, picture_bytes(), finding_ids=[finding.pk])
     assert [link.finding for link in photograph.finding_links.all()] == [finding]
+
+
+def test_what_a_photograph_shows_is_the_same_read_ahead_and_alone(vasko, django_assert_num_queries):
+    case = make_case()
+    findings = [make_finding(case, vasko, number=number) for number in (1, 2, 3)]
+    kept, late, gone = findings
+    photograph = add(vasko, case, picture_bytes(), finding_ids=[late.pk, gone.pk, kept.pk])
+    photograph.finding_links.filter(finding=gone).update(
+        voided_at=timezone.now(), voided_by=vasko, void_reason="another finding"
+    )
+    [listed] = photograph_log(case)
+    with django_assert_num_queries(0):
+        assert [link.finding for link in listed.active_links] == [kept, late]
+    alone = Photograph.objects.get(pk=photograph.pk)
+    with django_assert_num_queries(1):
+        assert [link.finding for link in alone.active_links] == [kept, late]
 
 
 def test_a_withdrawn_photograph_keeps_its_file_and_is_not_described(vasko):
