@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from findings.computing.labels import key_words
-from findings.computing.wording.summaries import Summary, number, plain
+from findings.computing.wording.summaries import Answered, Summary, number, plain
 
 
 def _span(bounds: Any, unit: str) -> str:
     return f"{plain(bounds[0])} to {plain(bounds[1])} {unit}" if isinstance(bounds, list) else ""
 
 
-def organ(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def organ(answered: Answered) -> Summary:
     """Where a weight lies against its reference."""
+    result, inputs = answered.result, answered.inputs
     if result.get("reason"):
         return Summary()
     if number(result.get("heart_percent_of_body")) is not None:
@@ -58,13 +52,9 @@ def _other(result: Mapping[str, object]) -> str:
     return f"mean {mean:.0f} g, {result.get('other_population')}" if mean else ""
 
 
-def heart(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def heart(answered: Answered) -> Summary:
     """The heart that the ratio gives, beside the weighed one."""
+    result, inputs = answered.result, answered.inputs
     if result.get("reason"):
         return Summary()
     lines = [("Body mass index", f"{plain(result.get('bmi'))} kg/m²")]
@@ -84,13 +74,9 @@ def heart(
     )
 
 
-def size(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def size(answered: Answered) -> Summary:
     """Body mass index, surface, growth."""
+    result = answered.result
     surfaces = (("Du Bois", "dubois_m2"), ("Mosteller", "mosteller_m2"), ("Haycock", "haycock_m2"))
     growth = (
         ("Length for age", "length_for_age_z"),

@@ -12,12 +12,9 @@ from findings.calculations.registry import find
 from findings.computing.labels import FORMULAE, unit_of
 from findings.computing.rules import without_hours_that_are_no_estimate
 from findings.computing.wording import bodies, times, wounds
-from findings.computing.wording.summaries import Summary
+from findings.computing.wording.summaries import Answered, Summary
 
-Summarize = Callable[
-    [Mapping[str, object], Mapping[str, object], "datetime | None", ZoneInfo], Summary
-]
-_SUMMARIES: dict[str, Summarize] = {
+_SUMMARIES: dict[str, Callable[[Answered], Summary]] = {
     "pmi_rectal": times.rectal,
     "vitreous_potassium": times.vitreous,
     "cooling_forward": times.curve,
@@ -99,7 +96,8 @@ def phrase(
     """A stored or fresh plain result in words."""
     shown = without_hours_that_are_no_estimate(result)
     summarize = _SUMMARIES.get(method)
-    summary = summarize(shown, inputs, measured_at, zone) if summarize else Summary()
+    answered = Answered(shown, inputs, measured_at, zone)
+    summary = summarize(answered) if summarize else Summary()
     return Phrased(
         summary=summary,
         refusal=as_sentence(str(result.get("reason") or "")),

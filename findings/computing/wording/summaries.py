@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -15,6 +16,16 @@ class Table:
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Answered:
+    """A result with its inputs, when they were measured, and the zone in which times are told."""
+
+    result: Mapping[str, Any]
+    inputs: Mapping[str, object]
+    measured_at: datetime | None
+    zone: ZoneInfo
 
 
 @dataclass(frozen=True)

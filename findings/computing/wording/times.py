@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from findings.computing.labels import key_words
 from findings.computing.wording.summaries import (
+    Answered,
     Summary,
     Table,
     clock_sentence,
@@ -21,13 +22,9 @@ from findings.computing.wording.summaries import (
 )
 
 
-def rectal(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def rectal(answered: Answered) -> Summary:
     """Hours before the rectal reading, or only a minimum."""
+    result, measured_at, zone = answered.result, answered.measured_at, answered.zone
     if result.get("reason"):
         least = number(result.get("minimum_h_at_Q_0_2")) or number(result.get("minimum_h"))
         minimum = f"At least {least:.1f} hours by this formula; no upper limit." if least else ""
@@ -50,13 +47,9 @@ def rectal(
     )
 
 
-def vitreous(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def vitreous(answered: Answered) -> Summary:
     """Hours by one line, or each line in a table: never an average."""
+    result, measured_at, zone = answered.result, answered.measured_at, answered.zone
     if result.get("reason"):
         return Summary()
     rows = result.get("formulae")
@@ -107,13 +100,9 @@ def _formulae(rows: list[Any], measured_at: datetime | None, zone: ZoneInfo) -> 
     return Table("", columns, tuple(shown))
 
 
-def curve(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def curve(answered: Answered) -> Summary:
     """The expected fall of the temperature."""
+    result = answered.result
     points = result.get("curve")
     if result.get("reason") or not isinstance(points, list) or not points:
         return Summary()
@@ -143,13 +132,9 @@ def curve(
     )
 
 
-def summary(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def summary(answered: Answered) -> Summary:
     """What fits every window, or which windows exclude each other."""
+    result, zone = answered.result, answered.zone
     windows = Table(
         "Windows",
         ("Window", "Earliest", "Latest"),
@@ -188,13 +173,9 @@ def _span(result: Mapping[str, object], zone: ZoneInfo) -> str:
     return words[:1].upper() + words[1:]
 
 
-def lividity(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def lividity(answered: Answered) -> Summary:
     """Whether lividity fits the position."""
+    result = answered.result
     if "hours" in result:
         rows = tuple(
             (str(stage).capitalize(), f"{plain(span[0], 2)} to {plain(span[1], 2)} h")

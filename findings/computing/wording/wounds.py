@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from findings.calculations.photo_assumptions import WITHHELD
-from findings.computing.wording.summaries import Summary, Table, number, plain, whole_degrees
+from findings.computing.wording.summaries import (
+    Answered,
+    Summary,
+    Table,
+    number,
+    plain,
+    whole_degrees,
+)
 
 
-def path(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def path(answered: Answered) -> Summary:
     """Direction, length and angles of a wound path."""
+    result = answered.result
     if result.get("reason"):
         return Summary()
     words = result.get("direction") or []
@@ -43,13 +44,9 @@ def path(
     return Summary(headline=headline[:1].upper() + headline[1:], lines=tuple(lines))
 
 
-def impacts(
-    result: Mapping[str, Any],
-    inputs: Mapping[str, Any],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def impacts(answered: Answered) -> Summary:
     """At least how many impacts."""
+    result = answered.result
     wording = str(result.get("wording") or "")
     count = result.get("at_least")
     unit = "" if not count else (" impact" if count == 1 else " impacts")
@@ -64,13 +61,9 @@ def impacts(
     )
 
 
-def burn(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def burn(answered: Answered) -> Summary:
     """Burned share of the body surface."""
+    result = answered.result
     if result.get("reason"):
         return Summary()
     lines = [("Chart", str(result.get("chart")))]
@@ -82,13 +75,9 @@ def burn(
     )
 
 
-def photograph(
-    result: Mapping[str, object],
-    inputs: Mapping[str, object],
-    measured_at: datetime | None,
-    zone: ZoneInfo,
-) -> Summary:
+def photograph(answered: Answered) -> Summary:
     """A length, area, angle or shortening."""
+    result = answered.result
     if result.get("reason"):
         return Summary()
     if number(result.get("apparent_shortening_percent")) is not None:
