@@ -1,6 +1,6 @@
 """Every change of an examination, its findings, layers, marks and interpretations."""
 
-from findings.actions.entry import opened, refuse, require_active, require_reason_after_end
+from findings.actions.entry import opened, refuse, require_changeable, require_reason_after_end
 from findings.actions.examination import (
     KEPT_UNITS,
     OPENING_FIELDS,
@@ -46,7 +46,7 @@ __all__ = [
     "record_interpretation",
     "record_layer",
     "refuse",
-    "require_active",
+    "require_changeable",
     "require_reason_after_end",
     "void_finding",
     "void_interpretation",

@@ -41,6 +41,12 @@ def require_reason_after_end(examination: Examination, reason: str) -> None:
         require_reason(reason)
 
 
+def require_changeable(record: Record, what: str, examination: Examination, reason: str) -> None:
+    """Refuse to change or add to what was voided; ask why once the examination has ended."""
+    require_active(record, what)
+    require_reason_after_end(examination, reason)
+
+
 def refuse(problem: tuple[str, str] | None) -> None:
     """Raise what a rule found wrong: the field and its sentence."""
     if problem is not None:

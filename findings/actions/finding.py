@@ -15,12 +15,7 @@ from findings.actions.deriving import (
     place_of_mark,
     settle_place,
 )
-from findings.actions.entry import (
-    opened,
-    refuse,
-    require_active,
-    require_reason_after_end,
-)
+from findings.actions.entry import opened, refuse, require_changeable
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update, wound_in
 from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
@@ -150,8 +145,7 @@ def change_finding(
     case, examination = opened(actor, case_id)
     finding = finding_for_update(case, finding_id)
     require_version(finding, version)
-    require_active(finding, "finding")
-    require_reason_after_end(examination, reason)
+    require_changeable(finding, "finding", examination, reason)
     said = dict(entry)
     checked = bool(said.pop("sentence_checked", False))
     changed = _take_own(finding, said)

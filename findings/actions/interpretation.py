@@ -5,12 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions.entry import (
-    opened,
-    refuse,
-    require_active,
-    require_reason_after_end,
-)
+from findings.actions.entry import opened, refuse, require_changeable
 from findings.models import Interpretation
 from findings.queries import finding_for_update, interpretation_for_update
 from findings.rules import wrong_with_interpretation
@@ -49,8 +44,7 @@ def record_interpretation(
     there = recorded_before(interpretation)
     if there is not None:
         return there
-    require_active(finding, "finding")
-    require_reason_after_end(examination, reason)
+    require_changeable(finding, "finding", examination, reason)
     _check(interpretation)
     return save_new(actor, interpretation)
 
@@ -69,8 +63,7 @@ def change_interpretation(
     case, examination = opened(actor, case_id)
     interpretation = interpretation_for_update(case, interpretation_id)
     require_version(interpretation, version)
-    require_active(interpretation, "interpretation")
-    require_reason_after_end(examination, reason)
+    require_changeable(interpretation, "interpretation", examination, reason)
     set_fields(interpretation, entry, INTERPRETATION_FIELDS, whole=True)
     _check(interpretation)
     return save_next_version(actor, interpretation)

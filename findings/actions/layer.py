@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions.entry import opened, require_active, require_reason_after_end
+from findings.actions.entry import opened, require_changeable
 from findings.models import LayerFinding
 from findings.queries import finding_for_update, layer_for_update
 from me_office.accounts.models import Staff
@@ -43,8 +43,7 @@ def record_layer(
     there = recorded_before(layer)
     if there is not None:
         return there
-    require_active(finding, "finding")
-    require_reason_after_end(examination, reason)
+    require_changeable(finding, "finding", examination, reason)
     return save_new(actor, layer)
 
 
@@ -62,8 +61,7 @@ def change_layer(
     case, examination = opened(actor, case_id)
     layer = layer_for_update(case, layer_id)
     require_version(layer, version)
-    require_active(layer, "layer")
-    require_reason_after_end(examination, reason)
+    require_changeable(layer, "layer", examination, reason)
     set_fields(layer, entry, LAYER_FIELDS, whole=True)
     return save_next_version(actor, layer)
 

@@ -6,12 +6,7 @@ from collections.abc import Mapping
 from uuid import UUID
 
 from findings.actions.deriving import derive_again, place_of_mark
-from findings.actions.entry import (
-    opened,
-    refuse,
-    require_active,
-    require_reason_after_end,
-)
+from findings.actions.entry import opened, refuse, require_changeable
 from findings.actions.finding import MARK_FIELDS
 from findings.models import Finding, Mark
 from findings.queries import finding_for_update, mark_for_update
@@ -50,8 +45,7 @@ def place_mark(
     there = recorded_before(mark)
     if there is not None:
         return there
-    require_active(finding, "finding")
-    require_reason_after_end(examination, reason)
+    require_changeable(finding, "finding", examination, reason)
     _check_pair(finding, mark)
     save_new(actor, mark)
     derive_again(actor, examination, finding)
@@ -75,8 +69,7 @@ def move_mark(
     case, examination = opened(actor, case_id)
     mark = mark_for_update(case, mark_id)
     require_version(mark, version)
-    require_active(mark, "mark")
-    require_reason_after_end(examination, reason)
+    require_changeable(mark, "mark", examination, reason)
     set_fields(mark, entry, MARK_FIELDS, whole=True)
     place_of_mark(examination, mark)
     _check_pair(mark.finding, mark)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, require_active, require_reason_after_end
+from findings.actions import opened, require_changeable
 from findings.organs.models import OrganWeight
 from findings.organs.queries import organ_weight_for_update
 from me_office.accounts.models import Staff
@@ -53,8 +53,7 @@ def change_organ_weight(
     case, examination = opened(actor, case_id)
     weight = organ_weight_for_update(case, organ_weight_id)
     require_version(weight, version)
-    require_active(weight, "organ weight")
-    require_reason_after_end(examination, reason)
+    require_changeable(weight, "organ weight", examination, reason)
     set_fields(weight, entry, ORGAN_FIELDS, whole=True)
     return save_next_version(actor, weight)
 

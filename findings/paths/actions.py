@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, refuse, require_active, require_reason_after_end
+from findings.actions import opened, refuse, require_changeable
 from findings.models import Finding
 from findings.paths.models import WoundPath
 from findings.paths.queries import wound_path_for_update
@@ -59,8 +59,7 @@ def record_path(
     there = recorded_before(path)
     if there is not None:
         return there
-    require_active(finding, "finding")
-    require_reason_after_end(examination, reason)
+    require_changeable(finding, "finding", examination, reason)
     _check(finding, path)
     return save_new(actor, path)
 
@@ -79,8 +78,7 @@ def change_path(
     case, examination = opened(actor, case_id)
     path = wound_path_for_update(case, path_id)
     require_version(path, version)
-    require_active(path, "wound path")
-    require_reason_after_end(examination, reason)
+    require_changeable(path, "wound path", examination, reason)
     set_fields(path, entry, PATH_FIELDS, whole=True)
     _check(path.finding, path)
     return save_next_version(actor, path)

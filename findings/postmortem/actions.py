@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, require_active, require_reason_after_end
+from findings.actions import opened, require_changeable, require_reason_after_end
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.queries import lividity_for_update, rigor_for_update
 from me_office.accounts.models import Staff
@@ -58,8 +58,7 @@ def change_lividity(
     case, examination = opened(actor, case_id)
     row = lividity_for_update(case, lividity_id)
     require_version(row, version)
-    require_active(row, "row")
-    require_reason_after_end(examination, reason)
+    require_changeable(row, "row", examination, reason)
     set_fields(row, entry, LIVIDITY_FIELDS, whole=True)
     return save_next_version(actor, row)
 
@@ -107,8 +106,7 @@ def change_rigor(
     case, examination = opened(actor, case_id)
     row = rigor_for_update(case, rigor_id)
     require_version(row, version)
-    require_active(row, "row")
-    require_reason_after_end(examination, reason)
+    require_changeable(row, "row", examination, reason)
     set_fields(row, entry, RIGOR_FIELDS, whole=True)
     return save_next_version(actor, row)
 
