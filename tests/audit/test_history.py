@@ -51,6 +51,14 @@ def test_every_act_of_the_office_has_a_past_tense():
     assert untold == set()
 
 
+def test_an_act_that_was_renamed_is_told_as_before():
+    acts = set(all_actions())
+    assert not acts & set(words.RENAMED)
+    for before, now in words.RENAMED.items():
+        assert now in acts and words.act_words(before) == words.act_words(now)
+    assert words.act_words("leave_copy") == "dismissed a copy that could not be made"
+
+
 def test_the_story_says_who_what_why_and_both_texts(told):
     case, _ = told
     newest = case_history(case.pk).acts[0]
