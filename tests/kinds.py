@@ -39,9 +39,9 @@ def kind_of(item: pytest.Item) -> int:
     return PURE
 
 
-def refuse_what_was_not_asked_for(event: str, _: object = None) -> None:
+def refuse_what_was_not_asked_for() -> None:
     """Refuse the start of a process during a test that did not say that it starts one."""
-    if event in STARTS and _Running.item and kind_of(_Running.item) != BROWSER_AND_PROCESSES:
+    if _Running.item and kind_of(_Running.item) != BROWSER_AND_PROCESSES:
         raise NotAsked(f"{_Running.item.nodeid} starts a process: let it ask for `processes`")
 
 
@@ -69,11 +69,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     """Look at every start from now on."""
-    sys.addaudithook(lambda event, _: refuse_what_was_not_asked_for(event))
-    start = BaseProcess.start
+    starts, refuse, start = STARTS, refuse_what_was_not_asked_for, BaseProcess.start
+
+    # Called until the interpreter is gone, when this module's own names are already empty.
+    def heard(event: str, _: object) -> None:
+        if event in starts:
+            refuse()
+
+    sys.addaudithook(heard)
 
     def looked_at(self: BaseProcess) -> None:
-        refuse_what_was_not_asked_for("os.fork")
+        refuse()
         start(self)
 
     BaseProcess.start = looked_at  # type: ignore[method-assign]
