@@ -12,6 +12,7 @@ from typing import Any
 from django.contrib.auth.models import Group
 from django.db import connection, transaction
 from django.db.models import QuerySet
+from django.test import Client
 
 from cases.models import Case, CaseNumberCounter, Decedent
 from cases.rules.case import CaseState, case_number
@@ -20,6 +21,14 @@ from me_office.accounts.roles import Role
 
 _running = itertools.count(1)
 MOMENT = datetime(2026, 11, 14, 14, 20, tzinfo=UTC)
+# Every role that sees cases, written out here: an administrator sees none.
+CASE_STAFF = (
+    Role.INVESTIGATOR,
+    Role.PATHOLOGIST,
+    Role.SUPERVISOR,
+    Role.RECORDS_CLERK,
+    Role.EVIDENCE_TECHNICIAN,
+)
 
 
 def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
@@ -40,6 +49,13 @@ def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
 def _group(name: str) -> Group:
     """Return a role's group: migrating made it, and no test takes it away."""
     return Group.objects.get(name=name)
+
+
+def as_person(person: Staff) -> Client:
+    """A client of its own, signed in as the person: for tests in which several people act."""
+    client = Client()
+    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
+    return client
 
 
 def make_case(

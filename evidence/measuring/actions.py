@@ -36,7 +36,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
-from me_office.jobs.rules import UNDER_WAY, JobState
+from me_office.jobs.rules import UNDER_WAY
 
 COPY_TASK = "evidence.measuring.tasks.make_copy"
 
@@ -355,9 +355,7 @@ def abandon_copy(
     access.require(actor, Act.PHOTOGRAPH, case)
     asked = queries.copy_request_for_update(request_id, case=case)
     require_version(asked, version)
-    if asked.state != JobState.FAILED:
-        raise Refused("Only a request that failed can be dismissed.")
-    return void(actor, asked, reason=f"Left: {asked.failure}")
+    return jobs.dismiss(actor, asked)
 
 
 @action

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models.functions import Now
 
 from me_office.accounts.models import Staff
-from me_office.audit.actions import save_next_version
+from me_office.audit.actions import save_next_version, void
 from me_office.audit.errors import Refused
 from me_office.jobs import sending
 from me_office.jobs.alive import is_held
@@ -80,6 +80,13 @@ def wait_again(actor: Staff, job: JobT, *, task: str) -> JobT:
     saved = save_next_version(actor, job)
     send_after_commit(task, job.pk)
     return saved
+
+
+def dismiss(actor: Staff, job: JobT) -> JobT:
+    """Leave what was not made; why it was not stays with the request. Raises Refused."""
+    if job.state != JobState.FAILED:
+        raise Refused("Only a request that failed can be dismissed.")
+    return void(actor, job, reason=f"Left: {job.failure}")
 
 
 def require_attempt(job: JobRecord, attempt: int) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -19,13 +18,7 @@ from me_office.audit.models import AccessEvent
 from me_office.audit.queries import ACTS_A_PAGE, case_history, case_readers, record_history
 from tests.audit.acts import all_actions
 from tests.audit.test_frame import note_medication, rename_medication
-from tests.builders import make_case, make_staff
-
-
-def as_person(person: Staff) -> Client:
-    client = Client()
-    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
-    return client
+from tests.builders import as_person, make_case, make_staff
 
 
 @pytest.fixture

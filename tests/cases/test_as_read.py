@@ -10,7 +10,6 @@ import json
 from decimal import Decimal
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -24,7 +23,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid
 from me_office.audit.ids import new_id
 from me_office.units import WrongUnit, parsed, with_kept_units
-from tests.builders import make_case, make_staff
+from tests.builders import as_person, make_case, make_staff
 from tests.cases.entries import ago, received
 from tests.findings.builders import make_examination
 
@@ -84,12 +83,6 @@ def test_a_value_and_a_reading_that_disagree_are_refused():
 
 def test_what_is_not_sent_is_not_touched():
     assert with_kept_units({"kind": "rectal"}, FIELDS) == ({"kind": "rectal"}, {})
-
-
-def as_person(person):
-    client = Client()
-    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
-    return client
 
 
 @pytest.mark.django_db

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
@@ -17,7 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import as_person, make_case, make_staff
 from tests.findings.builders import make_examination
 
 ENTRY = {
@@ -132,12 +131,6 @@ def test_a_gap_in_the_chain_and_a_manner_without_cause_are_refused():
         state(vasko, case, cause_c="Fall")
     with pytest.raises(Invalid, match="leave the manner pending"):
         state(vasko, case, cause_a="", manner="natural")
-
-
-def as_person(person):
-    client = Client()
-    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
-    return client
 
 
 @pytest.mark.django_db

@@ -18,15 +18,11 @@ from cases.worklists import sections_for
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
-from tests.builders import make_case, make_staff
+from tests.builders import CASE_STAFF, make_case, make_staff
 from tests.court.test_actions import facts, handed_over
 from tests.packets.builders import asked_for, make_request
 
 pytestmark = pytest.mark.django_db
-SEERS = [
-    Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK,
-    Role.EVIDENCE_TECHNICIAN,
-]  # fmt: skip
 
 
 def url(name, case, **keys):
@@ -40,7 +36,7 @@ def form_of(**fields):
     return {**keys, **values, **dates, **{k: v for k, v in fields.items() if k in ("version",)}}
 
 
-@pytest.mark.parametrize("role", SEERS)
+@pytest.mark.parametrize("role", CASE_STAFF)
 def test_every_role_of_the_case_sees_the_requests_and_only_some_the_acts(client, role, clerk):
     case = make_case()
     make_request(case, clerk)

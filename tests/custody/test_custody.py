@@ -353,16 +353,15 @@ def test_a_seal_is_not_broken_twice_and_not_from_an_old_page(specimen, renn):
         break_it(renn, seal, version=2)
 
 
+def seal_again(actor, thing):
+    entry = {"number": "TC 7", "applied_at": LATER}
+    keys = {"case_id": thing.case_id, "item_id": thing.item_id, "record_id": new_id()}
+    return actions.apply_seal(actor, **keys, version=1, entry=entry)
+
+
 def test_a_second_seal_on_a_closed_item_is_refused(specimen, renn):
     with pytest.raises(Refused, match="closes this item"):
-        actions.apply_seal(
-            renn,
-            case_id=specimen.case_id,
-            item_id=specimen.item_id,
-            record_id=new_id(),
-            version=1,
-            entry={"number": "TC 7", "applied_at": LATER},
-        )
+        seal_again(renn, specimen)
 
 
 def test_a_wrongly_entered_seal_is_withdrawn_and_its_number_is_free(specimen, renn, vasko):
@@ -382,14 +381,7 @@ def test_a_photographs_digest_is_neither_broken_nor_withdrawn_nor_sealed_over(va
     with pytest.raises(Refused, match="not withdrawn"):
         actions.void_seal(vasko, case_id=seal.case_id, seal_id=seal.pk, version=1, reason="x")
     with pytest.raises(Refused, match="sealed by the digest"):
-        actions.apply_seal(
-            vasko,
-            case_id=seal.case_id,
-            item_id=photograph.item_id,
-            record_id=new_id(),
-            version=1,
-            entry={"number": "TC 7", "applied_at": LATER},
-        )
+        seal_again(vasko, photograph)
 
 
 def test_property_is_corrected_and_withdrawn_with_a_reason(vasko):

@@ -7,6 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from cases.models import Case
+from evidence.custody.actions import break_seal
+from evidence.custody.models import Seal
 from evidence.specimens import actions
 from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
@@ -43,6 +45,12 @@ def take(actor: Staff, case: Case, *, record_id: UUID | None = None, **fields: A
         record_id=record_id or new_id(),
         entry=specimen_entry(actor, **fields),
     )
+
+
+def break_open(actor: Staff, seal: Seal) -> Seal:
+    """Break a seal for sampling, an hour after the moment of the tests."""
+    entry = {"broken_at": MOMENT + timedelta(hours=1), "broken_why": "sampling"}
+    return break_seal(actor, case_id=seal.case_id, seal_id=seal.pk, version=1, entry=entry)
 
 
 def fill_with_specimens(actor: Staff, case: Case, how_many: int) -> None:

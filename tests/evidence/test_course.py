@@ -15,7 +15,7 @@ from evidence.photographs import actions
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
-from tests.evidence.items import take
+from tests.evidence.items import break_open, take
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db
@@ -44,13 +44,7 @@ def test_the_course_counts_photographs_and_sealed_specimens(vasko):
     assert words(vasko, case)["photographs"] == "2, 1 without finding"
     assert words(vasko, case)["specimens"] == "2 sealed"
     seal = Seal.objects.get(number="TC 2")
-    custody.break_seal(
-        vasko,
-        case_id=case.pk,
-        seal_id=seal.pk,
-        version=1,
-        entry={"broken_at": MOMENT + timedelta(hours=1), "broken_why": "sampling"},
-    )
+    break_open(vasko, seal)
     actions.void_photograph(
         vasko, case_id=case.pk, photograph_id=first.pk, version=1, reason="blurred"
     )
@@ -109,13 +103,7 @@ def test_a_technician_sees_what_is_unsealed_and_what_is_in_their_hands(
     assert [row.title for row in rows] == ["Item 1, Blood, Right femoral vein"]
     assert waiting(renn, "custody-unsealed") == []
     seal = held.item.seals.get()
-    custody.break_seal(
-        renn,
-        case_id=case.pk,
-        seal_id=seal.pk,
-        version=1,
-        entry={"broken_at": MOMENT + timedelta(hours=1), "broken_why": "sampling"},
-    )
+    break_open(renn, seal)
     rows = waiting(renn, "custody-unsealed")
     assert [(row.title, row.urgency) for row in rows] == [
         ("Item 1, Blood, Right femoral vein", "attention")

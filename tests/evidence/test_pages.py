@@ -15,16 +15,12 @@ from evidence.specimens.models import Specimen
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
-from tests.builders import MOMENT, make_case, make_staff
+from tests.builders import CASE_STAFF, MOMENT, make_case, make_staff
 from tests.evidence.items import fill_with_specimens, specimen_entry, take
 from tests.evidence.pictures import add, described, make_finding, picture_bytes
 from tests.evidence.things import RING
 
 pytestmark = pytest.mark.django_db
-SEERS = [
-    Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK,
-    Role.EVIDENCE_TECHNICIAN,
-]  # fmt: skip
 
 
 def url(name, case, **keys):
@@ -37,7 +33,7 @@ def form_of(**fields):
     return {**values, "taken_at": fields.get("taken_at", "2026-11-14T09:20:00")}
 
 
-@pytest.mark.parametrize("role", SEERS)
+@pytest.mark.parametrize("role", CASE_STAFF)
 @pytest.mark.parametrize("page", ["photographs", "specimens", "property"])
 def test_every_role_of_the_case_sees_the_lists(client, role, page):
     client.force_login(make_staff(role))
@@ -49,7 +45,7 @@ def test_an_administrator_sees_no_case(client):
     assert client.get(url("photographs", make_case())).status_code == 404
 
 
-@pytest.mark.parametrize("role", SEERS)
+@pytest.mark.parametrize("role", CASE_STAFF)
 def test_one_photograph_is_a_form_for_those_who_may_change_it_and_facts_for_others(
     client, vasko, role
 ):

@@ -123,6 +123,7 @@ def test_a_counted_range_is_said():
     ("mechanism", "term", "offers"),
     [
         ("Firearm", "Wound", True),
+        ("Firearm", "Entrance", True),
         ("", "Gunshot wound of ENTRANCE", True),
         ("", "Shotgun wound", True),
         ("Sharp force", "Wound", True),

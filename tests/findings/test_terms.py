@@ -11,8 +11,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.audit.test_history import as_person
-from tests.builders import make_staff
+from tests.builders import as_person, make_staff
 
 pytestmark = pytest.mark.django_db
 ENTRY = {"klass": "injury", "term": "Harness mark"}

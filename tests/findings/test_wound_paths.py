@@ -21,7 +21,6 @@ from findings.paths.wound_paths import (
     path_words,
     rests_on_taps,
 )
-from findings.rules import offers_path
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
 from tests.findings.builders import a_mark, make_examination, make_finding
@@ -91,19 +90,6 @@ def test_a_recovered_object_is_said_with_its_place():
         ["Skin"], "recovered object", "Deformed bullet, left psoas muscle.", None, None
     )
     assert words.endswith("Recovered at its end: deformed bullet, left psoas muscle.")
-
-
-@pytest.mark.parametrize(
-    ("mechanism", "term", "offered"),
-    [
-        ("Firearm", "Entrance", True),
-        ("", "Stab wound", True),
-        ("Firearm", "Gunshot wound of exit", False),
-        ("Blunt force", "Contusion", False),
-    ],
-)
-def test_a_path_is_offered_for_wounds_that_have_one(mechanism, term, offered):
-    assert offers_path(mechanism, term) is offered
 
 
 def shot(examination, **fields):

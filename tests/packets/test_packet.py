@@ -10,7 +10,6 @@ import csv
 import hashlib
 import json
 import re
-from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
@@ -19,15 +18,15 @@ from cases.packets import bag as bag_module
 from cases.packets import tasks
 from cases.packets.actions import retry_packet
 from cases.packets.models import Packet
-from cases.review import actions as review
 from cases.review.models import ReportDraft
 from evidence.photographs import actions as evidence
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
-from me_office.audit.ids import new_id
 from tests.builders import make_staff
 from tests.evidence.pictures import picture_bytes
 from tests.packets.builders import (
+    alter,
+    amend,
     examined_case,
     make_clerk,
     make_packet,
@@ -205,16 +204,12 @@ def test_the_history_tells_every_change_without_addresses(tmp_path):
 
 def test_addenda_and_amendments_travel_along(tmp_path):
     case = signed_case()
-    review.add_addendum(
+    amend(
+        case,
         make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne"),
-        case_id=case.pk,
-        record_id=new_id(),
-        entry={
-            "kind": "amendment",
-            "amends": "He died of the injuries",
-            "text": "He died of the injuries and of bleeding.",
-            "why": "Laboratory report",
-        },
+        amends="He died of the injuries",
+        text="He died of the injuries and of bleeding.",
+        why="Laboratory report",
     )
     data = unpacked(built(case), tmp_path) / "data"
     words = (data / "addenda" / "amendment-01.txt").read_text()
@@ -225,11 +220,7 @@ def test_addenda_and_amendments_travel_along(tmp_path):
 def test_an_original_that_changed_in_the_store_stops_the_packet():
     case = signed_case()
     stored = Photograph.objects.get(case=case, number=2).file
-    kept = Path(default_storage.path(stored.path))
-    content = bytearray(kept.read_bytes())
-    content[-5] ^= 1
-    kept.chmod(0o640)
-    kept.write_bytes(content)
+    alter(stored)
     clerk = make_clerk()
     packet = make_packet(make_request(case, clerk), clerk)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"

@@ -24,7 +24,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from me_office.jobs.actions import note_progress
-from tests.builders import make_case, make_staff
+from tests.builders import CASE_STAFF, make_case, make_staff
 from tests.packets.builders import (
     examined_case,
     make_clerk,
@@ -35,10 +35,6 @@ from tests.packets.builders import (
 )
 
 pytestmark = pytest.mark.django_db
-SEERS = [
-    Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK,
-    Role.EVIDENCE_TECHNICIAN,
-]  # fmt: skip
 HTMX = {"HX-Request": "true"}
 
 
@@ -73,7 +69,7 @@ def form_of(asked, **fields):
     }
 
 
-@pytest.mark.parametrize("role", SEERS)
+@pytest.mark.parametrize("role", CASE_STAFF)
 def test_every_role_sees_the_packets_and_only_some_may_build_fetch_and_release(
     client, role, clerk, asked
 ):
@@ -254,7 +250,7 @@ def test_everyone_on_the_case_reads_the_report_as_pdf(client):
     vasko, _ = make_people()
     case = examined_case(vasko)
     looks = AccessEvent.objects.filter(case_id=case.pk, what="report as PDF")
-    for before, role in enumerate(SEERS):
+    for before, role in enumerate(CASE_STAFF):
         assert looks.count() == before
         client.force_login(make_staff(role))
         answer = client.get(url("report-pdf", case.pk))
@@ -263,7 +259,7 @@ def test_everyone_on_the_case_reads_the_report_as_pdf(client):
         assert answer["Cache-Control"] == "no-store", role
         with pikepdf.open(io.BytesIO(answer.content)) as pdf:
             assert len(pdf.pages) >= 2, role
-    assert looks.count() == len(SEERS)
+    assert looks.count() == len(CASE_STAFF)
 
 
 def test_pages_need_as_many_statements_for_three_packets_as_for_sixty(signed_in, clerk, asked):

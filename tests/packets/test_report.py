@@ -22,7 +22,7 @@ from cases.review.models import ReportDraft
 from me_office.audit.ids import new_id
 from tests.builders import make_case
 from tests.evidence.pictures import add, picture_bytes
-from tests.packets.builders import examined_case, make_people, send, sign, signed_case
+from tests.packets.builders import amend, examined_case, make_people, send, sign, signed_case
 from tests.packets.reading import squeezed, structure_of, text_of
 
 pytestmark = pytest.mark.django_db
@@ -157,17 +157,7 @@ def test_a_draft_says_on_every_page_that_it_is_not_signed():
 def test_an_amendment_is_named_on_the_first_page():
     case = signed_case()
     _, thorne = make_people()
-    review.add_addendum(
-        thorne,
-        case_id=case.pk,
-        record_id=new_id(),
-        entry={
-            "kind": "amendment",
-            "amends": "He died",
-            "text": "He died at once.",
-            "why": "Misread",
-        },
-    )
+    amend(case, thorne, amends="He died", text="He died at once.", why="Misread")
     pdf = printed(case)
     first = pikepdf.new()
     first.pages.append(pdf.pages[0])

@@ -27,12 +27,12 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
 from tests.bench.measuring import MOST_STATEMENTS
-from tests.builders import make_case, make_staff
+from tests.builders import as_person, make_case, make_staff
 from tests.cases.entries import ago
 from tests.evidence.items import fill_with_specimens, take
 from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
-from tests.review.test_review import PASSWORD, as_person, ready  # noqa: F401
+from tests.review.test_review import PASSWORD, ready  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 

@@ -7,7 +7,6 @@ from datetime import timedelta
 import psycopg
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -22,7 +21,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import as_person, make_case, make_staff
 from tests.custody.test_receipts import ENTRY
 from tests.evidence.items import take
 from tests.evidence.pictures import add, picture_bytes
@@ -40,12 +39,6 @@ def vasko():
 
 def page(name, case, **more):
     return reverse(f"results:{name}", kwargs={"case_id": case.pk, **more})
-
-
-def as_person(person):
-    client = Client()
-    client.force_login(person)
-    return client
 
 
 def test_a_result_is_kept_with_its_items_and_digits_and_leaves_its_events(vasko, case):

@@ -30,10 +30,10 @@ from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, make_staff
+from tests.builders import MOMENT, as_person, make_staff
 from tests.demo.every_form import read
 from tests.evidence.items import take
-from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
+from tests.review.test_review import PASSWORD, ready, signed  # noqa: F401
 
 
 def amend(

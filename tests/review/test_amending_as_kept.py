@@ -15,10 +15,10 @@ from cases.review.models import Addendum
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, make_case, make_staff
+from tests.builders import MOMENT, as_person, make_case, make_staff
 from tests.evidence.items import take
 from tests.review.test_amending import STEP, amend
-from tests.review.test_review import PASSWORD, as_person, ready, signed  # noqa: F401
+from tests.review.test_review import PASSWORD, ready, signed  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 

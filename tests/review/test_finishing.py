@@ -25,8 +25,8 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_staff
-from tests.review.test_review import PASSWORD, as_person, ready, sent  # noqa: F401
+from tests.builders import as_person, make_staff
+from tests.review.test_review import PASSWORD, ready, sent  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 RULE = "Rule 4 of the office: no peer review of external examinations"

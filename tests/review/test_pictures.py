@@ -16,10 +16,10 @@ from findings.actions import change_finding
 from findings.models import Finding
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from tests.builders import make_staff
+from tests.builders import as_person, make_staff
 from tests.evidence.pictures import add, picture_bytes
 from tests.measuring.pictures import measured, photograph_with_scale
-from tests.review.test_review import as_person, ready  # noqa: F401
+from tests.review.test_review import ready  # noqa: F401
 
 
 def used(by, case, photograph, dimension="length", **changed):

@@ -7,7 +7,6 @@ import json
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from cases.certification.actions import state_cause_and_manner
@@ -26,7 +25,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import MOMENT, make_case, make_staff
+from tests.builders import MOMENT, as_person, make_case, make_staff
 
 PASSWORD = "quiet ink on paper"
 
@@ -288,12 +287,6 @@ def test_only_pathologist_and_supervisor_review(ready, role):
 
 
 # Pages
-
-
-def as_person(person: Staff) -> Client:
-    client = Client()
-    client.force_login(person, backend="me_office.accounts.backends.StaffBackend")
-    return client
 
 
 def test_signing_asks_for_the_password_beside_its_field(ready):

@@ -15,7 +15,8 @@ from cases.review.rules import (
     missing_before_review,
 )
 from cases.review.where import with_pages
-from tests.review.test_review import as_person, ready  # noqa: F401
+from tests.builders import as_person
+from tests.review.test_review import ready  # noqa: F401
 
 KEY = UUID(int=7)
 YES_OR_NO = (True, False)

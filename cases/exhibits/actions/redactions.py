@@ -27,7 +27,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.jobs import actions as jobs
-from me_office.jobs.rules import UNDER_WAY, JobState
+from me_office.jobs.rules import UNDER_WAY
 
 REDACTION_TASK = "cases.exhibits.tasks.make_redaction"
 
@@ -186,9 +186,7 @@ def abandon_redaction(
     case = _case(actor, case_id)
     asked = queries.redaction_request_for_update(request_id, case=case)
     require_version(asked, version)
-    if asked.state != JobState.FAILED:
-        raise Refused("Only a request that failed can be dismissed.")
-    return void(actor, asked, reason=f"Left: {asked.failure}")
+    return jobs.dismiss(actor, asked)
 
 
 @action
