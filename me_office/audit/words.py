@@ -134,14 +134,12 @@ WHOLE = {
     "point_out_again": "restored a gap or proposal that was set aside",
     "request_copy": "requested a copy of a photograph",
     "retry_copy": "retried making a copy of a photograph",
-    "abandon_copy": "dismissed a copy that could not be made",
+    "leave_copy": "dismissed a copy that could not be made",
     "request_redaction": "requested a redacted copy of a photograph",
     "retry_redaction": "retried making a redacted copy of a photograph",
-    "abandon_redaction": "dismissed a redacted copy that could not be made",
+    "leave_redaction": "dismissed a redacted copy that could not be made",
     "put_measurement_into_finding": "used a measurement for the size of a finding",
 }
-# The trail keeps the name that an act had when it was done.
-RENAMED = {"leave_copy": "abandon_copy", "leave_redaction": "abandon_redaction"}
 # What workers do in the name of the person who asked: told as done by nobody, and left out where
 # the history is that of one person.
 AUTOMATIC = {
@@ -199,7 +197,6 @@ UNSAID = {
 
 def act_words(act: str) -> str:
     """Return what was done, told afterward: record_finding -> recorded a finding."""
-    act = RENAMED.get(act, act)
     if act in AUTOMATIC:
         return AUTOMATIC[act]
     if act in WHOLE:
