@@ -203,7 +203,7 @@ def test_the_same_temperature_of_the_same_minute_is_asked_about():
     key = new_id()
     first = put(key)
     assert put(key) == first, "a retried request is no second reading"
-    with pytest.raises(Refused, match="recorded already") as asked:
+    with pytest.raises(Refused, match="already recorded") as asked:
         put(read_at=at.replace(second=41))
     assert asked.value.field == "method"
     second = put(method="Probe 3")

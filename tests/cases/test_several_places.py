@@ -69,7 +69,7 @@ def test_where_the_decedent_was_stands_in_what_happened(client):
     ]
     shown = words(client.get(page("case", case)))
     assert shown.index("Market Street") < shown.index("Eskmere hospital") < shown.index("Ward 3")
-    assert "as seen or told by Dr. V. Amsel" in shown and "Ferry landing" not in shown
+    assert "as seen or reported by Dr. V. Amsel" in shown and "Ferry landing" not in shown
 
 
 def test_hospital_and_place_of_death_are_two_kinds_and_the_old_one_is_kept(client):
