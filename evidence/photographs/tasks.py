@@ -14,7 +14,7 @@ from PIL import Image
 
 from evidence import store
 from evidence.imaging import pictures
-from evidence.photographs import actions
+from evidence.photographs import actions, queries
 from evidence.photographs.models import Photograph
 from me_office.jobs import own_work
 
@@ -28,11 +28,7 @@ DERIVE_IMAGES = "evidence.photographs.tasks.derive_images"
 @shared_task
 def derive_images(*, photograph_id: str) -> str:
     """Make the smaller copies of one photograph; run again, it changes nothing."""
-    photograph = (
-        Photograph.objects.select_related("file", "created_by")
-        .filter(pk=UUID(photograph_id))
-        .first()
-    )
+    photograph = queries.photograph_to_copy(UUID(photograph_id))
     if photograph is None:
         return "gone"
     if photograph.preview == "made":

@@ -12,7 +12,7 @@ from PIL import Image
 
 from evidence import store
 from evidence.imaging import pictures, tiles
-from evidence.photographs import actions
+from evidence.photographs import actions, queries
 from evidence.photographs.models import Photograph
 from me_office.jobs import own_work, sending
 
@@ -26,11 +26,7 @@ FAILED_FOR = timedelta(days=1)
 @shared_task
 def derive_tiles(*, photograph_id: str) -> str:
     """Cut one photograph into squares; run again, it changes nothing."""
-    photograph = (
-        Photograph.objects.select_related("file", "created_by")
-        .filter(pk=UUID(photograph_id))
-        .first()
-    )
+    photograph = queries.photograph_to_copy(UUID(photograph_id))
     if photograph is None:
         return "gone"
     if photograph.derived.filter(kind="tiles").exists():

@@ -165,6 +165,12 @@ def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
     return photograph
 
 
+def photograph_to_copy(photograph_id: UUID) -> Photograph | None:
+    """Return a photograph with its file and who added it, for a job; None where it is gone."""
+    rows = Photograph.objects.select_related("file", "created_by")
+    return rows.filter(pk=photograph_id).first()
+
+
 def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
     """Return the active photograph of the case that holds these bytes, or None."""
     found: Photograph | None = (
