@@ -131,11 +131,15 @@ def test_points_are_placed_and_moved_by_keys_alone(page, vasko, photograph, live
 def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, live_server):
     enter(page, vasko, live_server)
     picture = open_picture(page, photograph)
-    for place in ((200, 700), (700, 700), (300, 400), (600, 400)):
-        click(page, picture, place)
-    expect(page.get_by_role("region", name="Result")).to_contain_text(
-        "does not lie in the plane", timeout=PATIENCE_MS
-    )
+    result = page.get_by_role("region", name="Result")
+    click(page, picture, (200, 700))
+    expect(result).to_contain_text("Pick 1 more point of the scale.")
+    click(page, picture, (700, 700))
+    expect(result).to_contain_text("Pick 2 more points of what is measured.")
+    click(page, picture, (300, 400))
+    expect(result).to_contain_text("Pick 1 more point of what is measured.")
+    click(page, picture, (600, 400))
+    expect(result).to_contain_text("does not lie in the plane", timeout=PATIENCE_MS)
     page.get_by_label("Note").fill("widest part")
     page.get_by_role("button", name="Save this measurement").click()
     expect(page.get_by_role("alert")).to_contain_text("does not lie in the plane")

@@ -6,6 +6,7 @@ const NAMES = {
 };
 
 const row = (label, mm, px = null) => ({ label, mm, px });
+const morePoints = (count) => `${count} more ${count === 1 ? "point" : "points"}`;
 
 export class Points {
   constructor(scales) {
@@ -137,9 +138,9 @@ export class Points {
   get lacking() {
     const picked = this.scale.filter((each) => each.px).length;
     const needed = this.scaleName === "straight" ? 2 : 4;
-    if (picked < needed) return picked === 0 ? "Pick the scale's points first." : `Pick ${needed - picked} more points of the scale.`;
+    if (picked < needed) return picked === 0 ? "Pick the scale's points first." : `Pick ${morePoints(needed - picked)} of the scale.`;
     const fewest = this.kind === "area" || this.kind === "angle" ? 3 : 2;
     const left = fewest - this.object.length;
-    return left > 0 ? `Pick ${left} more points of what is measured.` : "";
+    return left > 0 ? `Pick ${morePoints(left)} of what is measured.` : "";
   }
 }
