@@ -22,7 +22,7 @@ REAL_WORLD = (
 # Nothing gruesome: what a sober report has no need to say.
 LURID = ("gore", "gory", "mutilat", "horrif", "gruesome", "butcher", "blood-soaked", "agony")
 BRITISH = (
-    "torch", "gray", "neighbor", "inn", "cellar", "fibers", "films", "telephone", "colour",
+    "torch", "grey", "neighbour", "inn", "cellar", "fibres", "films", "telephone", "colour",
     "flatmate",
 )  # fmt: skip
 
