@@ -9,6 +9,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from evidence.gaps import pointing_out
+from evidence.gaps.rules import LogGap, LogGapKind
 from evidence.photographs import actions, tasks
 from evidence.photographs.models import PhotographSeries
 from me_office.accounts.roles import Role
@@ -301,3 +303,26 @@ def test_outlines_and_series_go_through_the_api(signed_in, linked):
     )  # fmt: skip
     assert gone.json()["voided_at"]
     assert signed_in.get(f"{api}/photograph-series/").json() == []
+
+
+# Written out a second time: each kind of gap has its own heading, in the order of the log.
+HEADINGS = {
+    LogGapKind.IDENTIFICATION: "No identification photograph",
+    LogGapKind.INJURY: "Injuries that no photograph shows:",
+    LogGapKind.CLOSE_UP: "Injuries that no close-up shows:",
+    LogGapKind.SCALE: "Close-ups without a matching picture with a scale:",
+    LogGapKind.SURROUNDINGS: "Close-ups without an overview or mid-range picture of the same "
+    "place:",
+}
+
+
+@pytest.mark.parametrize("kind", LogGapKind)
+def test_the_log_heads_each_kind_of_gap_and_none_that_is_not_there(kind):
+    two = [LogGap(kind, "-"), LogGap(kind, "-")]
+    assert pointing_out._missing_groups(two) == [{"title": HEADINGS[kind], "rows": two}]
+
+
+def test_the_log_heads_all_kinds_of_gaps_in_their_order():
+    groups = pointing_out._missing_groups([LogGap(kind, "-") for kind in reversed(LogGapKind)])
+    assert [group["title"] for group in groups] == list(HEADINGS.values())
+    assert pointing_out._missing_groups([]) == []

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
+import stat
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.core.files.storage import InMemoryStorage, default_storage
@@ -149,3 +152,51 @@ def test_what_is_being_received_is_not_cleared_away():
     with store.receive(io.BytesIO(b"x"), name="x") as incoming:
         assert store.remove_forgotten(older_than=timezone.now() - timedelta(days=1)) == 0
         assert default_storage.exists(incoming.path)
+
+
+@pytest.fixture
+def on_disk(monkeypatch):
+    """What reaches the disk, in its order: a file or folder flushed, a name given."""
+    told, fsync, link = [], os.fsync, os.link
+
+    def flushed(handle):
+        told.append(("flushed", Path(f"/proc/self/fd/{handle}").readlink()))
+        fsync(handle)
+
+    def named(here, there):
+        told.append(("named", Path(there)))
+        link(here, there)
+
+    monkeypatch.setattr(os, "fsync", flushed)
+    monkeypatch.setattr(os, "link", named)
+    return told
+
+
+def made_file(content: bytes) -> Path:
+    """A finished file in the store's own folder, as a packet is."""
+    there = Path(default_storage.path("incoming")) / "made"
+    there.parent.mkdir(parents=True, exist_ok=True)
+    there.write_bytes(content)
+    return there
+
+
+def test_a_file_is_on_the_disk_before_it_is_named_its_name_after_and_nobody_may_write_it(on_disk):
+    name = Path(default_storage.path(kept(b"an original").path))
+    steps = [step for step, _ in on_disk]
+    assert steps == ["flushed", "named", "flushed"]
+    assert [path for _, path in on_disk[1:]] == [name, name.parent]
+    assert stat.S_IMODE(name.stat().st_mode) == 0o440
+
+
+def test_a_packet_gets_its_name_in_the_same_order_and_is_read_back_from_it(on_disk, monkeypatch):
+    made, read = made_file(b"a packet"), []
+    digest_of = store.digest_of
+    monkeypatch.setattr(
+        store.publishing, "digest_of", lambda path: read.append(path) or digest_of(path)
+    )
+    path, digest = store.publish_made(made, "packets/aa/one.zip")
+    name = Path(default_storage.path(path))
+    assert on_disk == [("flushed", made), ("named", name), ("flushed", name.parent)]
+    assert (read, digest) == (["packets/aa/one.zip"], hashlib.sha256(b"a packet").hexdigest())
+    assert stat.S_IMODE(name.stat().st_mode) == 0o440
+    made.unlink(), default_storage.delete(path)
