@@ -210,9 +210,11 @@ def test_a_huge_picture_in_a_small_file_is_refused_without_unpacking_it(side, mo
 
 
 def test_the_limit_of_picture_points_is_a_setting(settings):
-    settings.PHOTOGRAPH_MAX_PIXELS = 1000
+    settings.PHOTOGRAPH_MAX_PIXELS = 40 * 30 - 1
     with pytest.raises(Refused, match=r"40 × 30"):
         read(saved(plain(), "JPEG"))
+    settings.PHOTOGRAPH_MAX_PIXELS = 40 * 30
+    assert read(saved(plain(), "JPEG")).width_px == 40
 
 
 def jpeg_with(tags=(), exposure=(), gps=()) -> bytes:
