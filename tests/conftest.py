@@ -6,6 +6,7 @@ import gc
 import importlib
 import os
 import secrets
+import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -119,6 +120,14 @@ def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
         patch.setattr(operations, "execute_sql_flush", flush)
         patch.setattr(flush_command, "emit_post_migrate_signal", lambda *_, **__: None)
         yield
+
+
+@pytest.fixture(autouse=True)
+def _no_pause_of_the_broker_is_left_from_another_test() -> None:
+    """Try the broker anew: whoever met an unreachable one makes the process wait for a while."""
+    sending = sys.modules.get("me_office.jobs.sending")
+    if sending is not None:
+        sending.broker_pause.end()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -208,3 +208,9 @@ def test_signing_in_and_looking_at_pictures_need_no_cache(dead_cache, client):
     original = client.get(reverse("evidence:photograph-original", kwargs=keys))
     assert original.status_code == 200
     assert original.getvalue()
+
+
+@pytest.mark.parametrize("turn", ["first", "second"])
+def test_a_pause_ends_with_the_test_in_which_it_began(turn):
+    assert not sending.broker_pause.is_on()
+    sending.broker_pause.begin()
