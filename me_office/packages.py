@@ -17,13 +17,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 REQUIREMENTS = Path(__file__).resolve().parent.parent / "requirements.txt"
-# What a line of a requirements file says to pip and uv alike; values of several are apart by space.
-AS_LINES = {
-    "index-url": "--index-url",
-    "extra-index-url": "--extra-index-url",
-    "find-links": "--find-links",
-    "constraint": "--constraint",
-}
+# What a line of a requirements file says to pip and uv alike, as an option of that name; values of
+# several are apart by space.
+AS_LINES = {"index-url", "extra-index-url", "find-links", "constraint"}
 AS_ENVIRONMENT = {
     "cert": ("SSL_CERT_FILE",),
     "proxy": ("HTTP_PROXY", "HTTPS_PROXY"),
@@ -64,7 +60,7 @@ def for_uv(settings: Mapping[str, str]) -> tuple[list[str], dict[str, str]]:
     environment: dict[str, str] = {}
     for name, value in settings.items():
         if name in AS_LINES:
-            lines += [f"{AS_LINES[name]} {one}" for one in value.split()]
+            lines += [f"--{name} {one}" for one in value.split()]
         elif name in AS_ENVIRONMENT:
             environment |= dict.fromkeys(AS_ENVIRONMENT[name], value.strip())
         elif name not in MATTERS_NOT:

@@ -52,37 +52,46 @@ def test_pip_fetches_the_pinned_uv_which_installs_everything(monkeypatch):
     assert programs.lines == f"-r {EVERYTHING}\n"
 
 
+ONE, TWO = "https://one.invalid/s", "https://two.invalid/s"
+
+
 @pytest.mark.parametrize(
     ("listed", "lines", "told"),
     [
-        ("global.index-url='https://one.invalid/s'", "--index-url https://one.invalid/s\n", {}),
+        ([("global", "index-url", ONE)], [("index-url", ONE)], {}),
         (
-            "global.extra-index-url='https://one.invalid/s\\nhttps://two.invalid/s'",
-            "--extra-index-url https://one.invalid/s\n--extra-index-url https://two.invalid/s\n",
+            [("global", "extra-index-url", f"{ONE}\n{TWO}")],
+            [("extra-index-url", ONE), ("extra-index-url", TWO)],
             {},
         ),
-        (":env:.find-links='/wheels'", "--find-links /wheels\n", {}),
-        ("install.constraint='/limits.txt'", "--constraint /limits.txt\n", {}),
+        ([(":env:", "find-links", "/wheels")], [("find-links", "/wheels")], {}),
+        ([("install", "constraint", "/limits.txt")], [("constraint", "/limits.txt")], {}),
         # The environment before the section `install`, that before `global`.
         (
-            "global.index-url='a'\n:env:.index-url='c'\ninstall.index-url='b'",
-            "--index-url c\n",
+            [
+                ("global", "index-url", "a"),
+                (":env:", "index-url", "c"),
+                ("install", "index-url", "b"),
+            ],
+            [("index-url", "c")],
             {},
         ),
-        ("global.cert='/ca.pem'", "", {"SSL_CERT_FILE": "/ca.pem"}),
-        ("global.proxy='p:1'", "", {"HTTP_PROXY": "p:1", "HTTPS_PROXY": "p:1"}),
-        (":env:.default-timeout='180'", "", {"UV_HTTP_TIMEOUT": "180"}),
-        ("global.timeout='9'", "", {"UV_HTTP_TIMEOUT": "9"}),
-        ("global.retries='7'", "", {"UV_HTTP_RETRIES": "7"}),
-        ("global.trusted-host='a b'", "", {"UV_INSECURE_HOST": "a b"}),
-        ("global.quiet='1'\ndownload.no-binary=':all:'", "", {}),
+        ([("global", "cert", "/ca.pem")], [], {"SSL_CERT_FILE": "/ca.pem"}),
+        ([("global", "proxy", "p:1")], [], {"HTTP_PROXY": "p:1", "HTTPS_PROXY": "p:1"}),
+        ([(":env:", "default-timeout", "180")], [], {"UV_HTTP_TIMEOUT": "180"}),
+        ([("global", "timeout", "9")], [], {"UV_HTTP_TIMEOUT": "9"}),
+        ([("global", "retries", "7")], [], {"UV_HTTP_RETRIES": "7"}),
+        ([("global", "trusted-host", "a b")], [], {"UV_INSECURE_HOST": "a b"}),
+        ([("global", "quiet", "1"), ("download", "no-binary", ":all:")], [], {}),
     ],
 )
 def test_uv_is_told_where_pip_looks(monkeypatch, listed, lines, told):
-    programs = Programs(monkeypatch, listed=listed)
+    as_pip_lists = "\n".join(f"{section}.{name}={value!r}" for section, name, value in listed)
+    programs = Programs(monkeypatch, listed=as_pip_lists)
     assert packages.main() == 0
     assert programs.by_pip() == [UV]
-    assert programs.lines == f"{lines}-r {EVERYTHING}\n"
+    asked = [f"--{name} {value}" for name, value in lines]
+    assert programs.lines == "\n".join([*asked, f"-r {EVERYTHING}", ""])
     assert {name: programs.told[name] for name in told} == told
     assert {*programs.told} - {*os.environ} <= {*told, "UV_PYTHON_DOWNLOADS"}
 
@@ -126,16 +135,16 @@ def test_a_pip_that_fails_too_fails_the_set_up(monkeypatch):
 @pytest.mark.usefixtures("processes")
 def test_the_settings_are_read_as_pip_itself_lists_them(monkeypatch, tmp_path):
     own = tmp_path / "pip.conf"
-    own.write_text("[global]\ntimeout = 7\n[install]\nextra-index-url =\n  a\n  b's\n")
+    own.write_text("[global]\ntimeout = 7\n[install]\nfind-links =\n  a\n  b's\n")
     for name in [name for name in os.environ if name.startswith("PIP_")]:
         monkeypatch.delenv(name)
     monkeypatch.setenv("PIP_CONFIG_FILE", str(own))
     monkeypatch.setenv("PIP_RETRIES", "3")
     settings = packages.settings_of(packages._pip("config", "list", said=True))
     assert (settings["timeout"], settings["retries"]) == ("7", "3")
-    assert settings["extra-index-url"].split() == ["a", "b's"]
+    assert settings["find-links"].split() == ["a", "b's"]
     lines, _ = packages.for_uv(settings)
-    assert lines[-2:] == ["--extra-index-url a", "--extra-index-url b's"]
+    assert lines[-2:] == ["--find-links a", "--find-links b's"]
 
 
 @pytest.mark.usefixtures("processes")
