@@ -147,6 +147,7 @@ INSTALLED_APPS = [
     "me_office.audit",
     "me_office.jobs",
     "me_office.shell",
+    "me_office.upkeep",
     "cases",
     "cases.certification",
     "cases.review",

@@ -1,0 +1,1 @@
+"""What keeps the office running: is everything here that it needs, and what to do where not."""

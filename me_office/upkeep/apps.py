@@ -1,0 +1,17 @@
+from importlib import import_module
+
+from django.apps import AppConfig
+
+# Where conditions are registered; `ready` prints them in this order.
+CONDITIONS = ("database", "pages")
+
+
+class UpkeepConfig(AppConfig):
+    name = "me_office.upkeep"
+    label = "upkeep"
+    verbose_name = "Upkeep"
+
+    def ready(self) -> None:
+        """Register what is looked at."""
+        for module in CONDITIONS:
+            import_module(f"me_office.upkeep.parts.{module}")

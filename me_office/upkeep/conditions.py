@@ -1,0 +1,156 @@
+"""What has to be right for the office to run: each looked at within a time, and said in words.
+
+`manage.py ready`, the health addresses and the administrators' page all ask here.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from queue import Empty, SimpleQueue
+from time import monotonic
+
+from django.db import connections
+from django.utils import timezone
+
+log = logging.getLogger(__name__)
+PATIENCE_SECONDS = 5.0
+
+
+class State(StrEnum):
+    """How a condition stands."""
+
+    RIGHT = "right"
+    WRONG = "wrong"  # the office, or a part of it, does not work
+    DANGER = "dangerous"  # it works, and something may be lost or seen by others
+    NOT_SEEN = "not seen"  # could not be looked at
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a look found: one sentence, and what to do, with the command where there is one."""
+
+    state: State
+    says: str
+    to_do: str = ""
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One condition as it was found."""
+
+    name: str
+    state: State
+    says: str
+    to_do: str = ""
+
+
+Look = Callable[[], Iterable[Said]]
+
+
+@dataclass
+class _Part:
+    """Something that is looked at, and since when a look at it has not come back."""
+
+    name: str
+    look: Look
+    serving: bool
+    patience: float
+    out_since: datetime | None = None
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+_parts: dict[str, _Part] = {}
+
+
+def right(says: str) -> Said:
+    """Say that all is well."""
+    return Said(State.RIGHT, says)
+
+
+def wrong(says: str, to_do: str) -> Said:
+    """Say that the office, or a part of it, does not work."""
+    return Said(State.WRONG, says, to_do)
+
+
+def dangerous(says: str, to_do: str) -> Said:
+    """Say that it works, and that something may be lost or seen by others."""
+    return Said(State.DANGER, says, to_do)
+
+
+def condition(
+    name: str, *, serving: bool = False, patience: float = PATIENCE_SECONDS
+) -> Callable[[Look], Look]:
+    """Register what is looked at under a name that an administrator reads.
+
+    `serving`: without it no request can be answered, so that a load balancer should send none.
+    `patience`: seconds after which a look that has not come back is said to be out.
+    """
+
+    def register(look: Look) -> Look:
+        if name in _parts:
+            raise ValueError(f"two conditions are called {name!r}")
+        _parts[name] = _Part(name, look, serving, patience)
+        return look
+
+    return register
+
+
+def names(*, serving_only: bool = False) -> list[str]:
+    """Return the names of what is looked at, in the order in which it was registered."""
+    return [one.name for one in _parts.values() if one.serving or not serving_only]
+
+
+def look(wanted: Iterable[str] | None = None) -> Iterator[Condition]:
+    """Look at each of the named conditions, at all of them if none is named, side by side.
+
+    Each look has a thread of its own and its own time: what hangs is said to hang, and keeps no
+    other waiting. A look that has not come back is not begun a second time.
+    """
+    asked = [_parts[name] for name in (names() if wanted is None else wanted)]
+    answers = {one.name: _begun(one) for one in asked}
+    until = monotonic()
+    for one in asked:
+        yield from _answered(one, answers[one.name], until + one.patience)
+
+
+def _begun(one: _Part) -> SimpleQueue[list[Said]] | None:
+    """Begin a look in a thread of its own; None where an earlier one is still out."""
+    with one.lock:
+        if one.out_since is not None:
+            return None
+        one.out_since = timezone.now()
+    answer: SimpleQueue[list[Said]] = SimpleQueue()
+    threading.Thread(target=_seen, args=(one, answer), daemon=True).start()
+    return answer
+
+
+def _seen(one: _Part, answer: SimpleQueue[list[Said]]) -> None:
+    try:
+        found = list(one.look()) or [right("")]
+    except Exception as error:
+        log.warning("%s could not be looked at", one.name, exc_info=True)
+        found = [Said(State.NOT_SEEN, f"It could not be looked at: {type(error).__name__}.")]
+    finally:
+        connections.close_all()
+    with one.lock:
+        one.out_since = None
+    answer.put(found)
+
+
+def _answered(
+    one: _Part, answer: SimpleQueue[list[Said]] | None, until: float
+) -> Iterator[Condition]:
+    try:
+        if answer is None:
+            raise Empty
+        found = answer.get(timeout=max(0.0, until - monotonic()))
+    except Empty:
+        since = one.out_since or timezone.now()
+        found = [Said(State.NOT_SEEN, f"No answer since {since:%Y-%m-%d %H:%M:%S} UTC.")]
+    for said in found:
+        yield Condition(one.name, said.state, said.says, said.to_do)

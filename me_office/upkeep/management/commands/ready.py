@@ -1,0 +1,39 @@
+"""Says what is missing, wrong or dangerous before people work, and what to do about it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from me_office.upkeep.conditions import Condition, State, look
+
+
+class Command(BaseCommand):
+    """`manage.py ready`: ends with 0 when everything is right, else with 1."""
+
+    help = "Name everything that is missing, wrong or dangerous, with what to do."
+    # It says itself what the framework's own checks would end with.
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """Offer the answer for programs."""
+        parser.add_argument("--json", action="store_true", help="one JSON list, for programs")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Look at everything."""
+        found = list(look())
+        if options["json"]:
+            self.stdout.write(json.dumps([asdict(one) for one in found], indent=1))
+        else:
+            for one in sorted(found, key=lambda one: one.state is State.RIGHT):
+                self._write(one)
+        if any(one.state is not State.RIGHT for one in found):
+            raise SystemExit(1)
+
+    def _write(self, one: Condition) -> None:
+        self.stdout.write(f"{one.state}: {one.name}. {one.says}".strip())
+        if one.to_do:
+            self.stdout.write(f"    {one.to_do}")
