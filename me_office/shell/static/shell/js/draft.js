@@ -3,8 +3,8 @@
  * <form data-widget="draft"> is kept under the person, the path and the form's action or
  * data-draft-name. What was kept comes back after a reload, a lost connection or a new sign-in,
  * with the record's key and version, so that sending it again is the same record. A draft goes when
- * the server has answered a save with another page, on signing out, and after a week. Passwords,
- * codes and files are never kept.
+ * the server has answered a save with another page (a redirect, or one with <body data-saved>), on
+ * signing out, and after a week. Passwords, codes and files are never kept.
  */
 import { widget } from "./widgets.js";
 
@@ -97,11 +97,13 @@ function dayAndClock(moment) {
   return `${day}, ${clock(moment)}`;
 }
 
-/* A page after a redirect is the server's yes, unless it asks for a sign-in first. */
+/* A page after a redirect is the server's yes, unless it asks for a sign-in first; so is one that
+ * says it was saved, because it is shown once and nobody is redirected to it. */
 function settleSent() {
   const asksForSignIn = !person || document.body.hasAttribute("data-entrance");
   const navigation = performance.getEntriesByType("navigation")[0];
-  const redirected = navigation?.type === "navigate" && navigation.redirectCount > 0;
+  const saved = document.body.hasAttribute("data-saved");
+  const redirected = saved || (navigation?.type === "navigate" && navigation.redirectCount > 0);
   for (const key of allKeys()) {
     const draft = read(key);
     if (!draft || Date.now() - draft.at > KEPT_FOR_MS) {
