@@ -8,7 +8,7 @@ import os
 import secrets
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -283,11 +283,16 @@ def worker(transactional_db: None, processes: None) -> Iterator[Worker]:
     app.control.purge()
 
 
-def pytest_collection_finish() -> None:
-    """Leave what stays for the whole run out of every later collection of garbage."""
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(100_000, 20, 50)
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Read the tests without collecting garbage, and leave what stays out of every later round."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.set_threshold(100_000, 20, 50)
+        gc.enable()
 
 
 @pytest.fixture

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 
-import django
-import pytest  # noqa: F401 - the main module of the run, which each process reads once more
+AMONG_TESTS = "pytest" in sys.modules
+
+import django  # noqa: E402
+import pytest  # noqa: E402, F401 - the main module of the run, which each process reads once more
 
 django.setup()
 
@@ -16,6 +19,8 @@ app.loader.import_default_modules()
 # Who loaded it: not the process that runs the job.
 LOADED_BY = os.getpid()
 
-# A collection would touch every page of what is loaded, and so copy it into each process anew.
-gc.collect()
-gc.freeze()
+# A collection would touch every page of what is loaded, and so copy it into each process anew. The
+# tests' own process, which may read this as well, sees to its own.
+if not AMONG_TESTS:
+    gc.collect()
+    gc.freeze()

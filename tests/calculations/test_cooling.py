@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import brentq
 
 from findings.calculations import cooling
 from findings.calculations.fields import BadInput
@@ -44,7 +43,10 @@ def test_forward_then_inverse_comes_back_within_a_millionth_of_an_hour(
 def test_the_time_is_the_root_that_scipy_finds(
     quotient: float, ambient: float, mass: float, factor: float
 ) -> None:
-    # Outside reference: Brent's method of SciPy on the formula as printed.
+    # Outside reference: Brent's method of SciPy on the formula as printed. Read here: who runs
+    # other tests needs none of it.
+    from scipy.optimize import brentq
+
     constant = -1.2815 * (factor * mass) ** -0.625 + 0.0284
     a, b = (1.25, 5) if ambient <= 23.2 else (1.11, 10)
 

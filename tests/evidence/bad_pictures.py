@@ -97,53 +97,63 @@ SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 _BOTH = {"save_all": True, "append_images": [NOISE.transpose(Image.Transpose.ROTATE_180)]}
 _CONTROLS = exif_of({0x010F: "Ta\x00\x07\x1b[31mrn", 0x0110: "line\r\nbreak\u202e", 0x0112: 6})
 
-# What is not one whole photograph: (name, bytes, a word of the refusal).
+# What is not one whole photograph: what makes (name, bytes, a word of the refusal).
 REFUSED = {
-    "zero bytes": ("a.jpg", b"", "empty"),
-    "truncated JPEG": ("a.jpg", cut(saved(NOISE, "JPEG")), "damaged or incomplete"),
-    "truncated progressive JPEG": (
+    "zero bytes": lambda: ("a.jpg", b"", "empty"),
+    "truncated JPEG": lambda: ("a.jpg", cut(saved(NOISE, "JPEG")), "damaged or incomplete"),
+    "truncated progressive JPEG": lambda: (
         "a.jpg", cut(saved(NOISE, "JPEG", progressive=True)), "damaged or incomplete",
     ),
-    "truncated PNG": ("a.png", cut(saved(NOISE, "PNG")), "damaged or incomplete"),
-    "truncated TIFF": ("a.tif", cut(saved(NOISE, "TIFF")), "not a picture|damaged or incomplete"),
-    "truncated HEIC": ("a.heic", cut(saved(NOISE, "HEIF")), "not a picture|damaged or incomplete"),
-    "truncated WebP": ("a.webp", cut(saved(NOISE, "WEBP")), "not a picture|damaged or incomplete"),
-    "PNG named JPEG": ("a.jpg", saved(NOISE, "PNG"), "The name says JPEG"),
-    "JPEG named TIFF": ("a.tif", saved(NOISE, "JPEG"), "The name says TIFF"),
-    "program named JPEG": ("a.jpg", b"MZ\x90\0" + b"\0" * 600, "not a picture"),
-    "huge PNG": ("a.png", png_that_claims(60_000, 60_000), "too many picture points"),
-    "PNG just above the limit": ("a.png", png_that_claims(12_000, 10_001), "too many"),
-    "huge JPEG": ("a.jpg", jpeg_that_claims(65_000, 65_000), "too many picture points"),
-    "SVG with script": ("a.svg", SVG, "SVG"),
-    "SVG with script named JPEG": ("a.jpg", SVG, "SVG"),
-    "page before a JPEG": ("a.jpg", b"<!DOCTYPE html>" + saved(NOISE, "JPEG"), "a page"),
-    "animated GIF": ("a.gif", saved(NOISE, "GIF", **_BOTH), "not a picture"),
-    "animated PNG": ("a.png", saved(NOISE, "PNG", **_BOTH), "animated"),
-    "animated WebP": ("a.webp", saved(NOISE, "WEBP", **_BOTH), "animated"),
-    "TIFF of two pages": ("a.tif", saved(NOISE, "TIFF", **_BOTH), "2 pictures"),
-    "PNG text that unpacks to 128 MB": (
+    "truncated PNG": lambda: ("a.png", cut(saved(NOISE, "PNG")), "damaged or incomplete"),
+    "truncated TIFF": lambda: (
+        "a.tif", cut(saved(NOISE, "TIFF")), "not a picture|damaged or incomplete",
+    ),
+    "truncated HEIC": lambda: (
+        "a.heic", cut(saved(NOISE, "HEIF")), "not a picture|damaged or incomplete",
+    ),
+    "truncated WebP": lambda: (
+        "a.webp", cut(saved(NOISE, "WEBP")), "not a picture|damaged or incomplete",
+    ),
+    "PNG named JPEG": lambda: ("a.jpg", saved(NOISE, "PNG"), "The name says JPEG"),
+    "JPEG named TIFF": lambda: ("a.tif", saved(NOISE, "JPEG"), "The name says TIFF"),
+    "program named JPEG": lambda: ("a.jpg", b"MZ\x90\0" + b"\0" * 600, "not a picture"),
+    "huge PNG": lambda: ("a.png", png_that_claims(60_000, 60_000), "too many picture points"),
+    "PNG just above the limit": lambda: ("a.png", png_that_claims(12_000, 10_001), "too many"),
+    "huge JPEG": lambda: ("a.jpg", jpeg_that_claims(65_000, 65_000), "too many picture points"),
+    "SVG with script": lambda: ("a.svg", SVG, "SVG"),
+    "SVG with script named JPEG": lambda: ("a.jpg", SVG, "SVG"),
+    "page before a JPEG": lambda: ("a.jpg", b"<!DOCTYPE html>" + saved(NOISE, "JPEG"), "a page"),
+    "animated GIF": lambda: ("a.gif", saved(NOISE, "GIF", **_BOTH), "not a picture"),
+    "animated PNG": lambda: ("a.png", saved(NOISE, "PNG", **_BOTH), "animated"),
+    "animated WebP": lambda: ("a.webp", saved(NOISE, "WEBP", **_BOTH), "animated"),
+    "TIFF of two pages": lambda: ("a.tif", saved(NOISE, "TIFF", **_BOTH), "2 pictures"),
+    "PNG text that unpacks to 128 MB": lambda: (
         "a.png",
         png_with(png_part(b"zTXt", b"Comment\0\0" + zlib.compress(b"\0" * 128 * MEGABYTE, 9))),
         "not a picture|damaged or incomplete",
     ),
 }  # fmt: skip
 
-# What is odd and yet a photograph: (name, bytes).
+# What is odd and yet a photograph: what makes (name, bytes).
 TAKEN = {
-    "JPEG and ZIP in one": ("a.jpg", saved(NOISE, "JPEG") + archive()),
-    "JPEG with a script for a comment": (
+    "JPEG and ZIP in one": lambda: ("a.jpg", saved(NOISE, "JPEG") + archive()),
+    "JPEG with a script for a comment": lambda: (
         "a.jpg", saved(NOISE, "JPEG", comment=b"*/=1;alert(1)/*<script>alert(1)</script>"),
     ),
-    "Exif with control characters": ("a.jpg", saved(NOISE, "JPEG", exif=_CONTROLS)),
-    "JPEG with 10 MB of Exif segments": ("a.jpg", jpeg_with_segments(160)),
-    "JPEG with 10 MB behind its end": ("a.jpg", saved(NOISE, "JPEG") + b"\xab" * 10 * MEGABYTE),
-    "TIFF with a tag of 10 MB": ("a.tif", tiff_with_tag(10 * MEGABYTE)),
-    "PNG with 10 MB of Exif": ("a.png", png_with(png_part(b"eXIf", b"\xab" * 10 * MEGABYTE))),
-    "telephone's JPEG with a second picture": ("a.jpg", saved(NOISE, "MPO", **_BOTH)),
-    "16-bit PNG": ("a.png", gray_16_bit("PNG")),
-    "16-bit TIFF": ("a.tif", gray_16_bit("TIFF")),
-    "CMYK JPEG": ("a.jpg", saved(NOISE.convert("CMYK"), "JPEG")),
-    "CMYK TIFF": ("a.tif", saved(NOISE.convert("CMYK"), "TIFF")),
+    "Exif with control characters": lambda: ("a.jpg", saved(NOISE, "JPEG", exif=_CONTROLS)),
+    "JPEG with 10 MB of Exif segments": lambda: ("a.jpg", jpeg_with_segments(160)),
+    "JPEG with 10 MB behind its end": lambda: (
+        "a.jpg", saved(NOISE, "JPEG") + b"\xab" * 10 * MEGABYTE,
+    ),
+    "TIFF with a tag of 10 MB": lambda: ("a.tif", tiff_with_tag(10 * MEGABYTE)),
+    "PNG with 10 MB of Exif": lambda: (
+        "a.png", png_with(png_part(b"eXIf", b"\xab" * 10 * MEGABYTE)),
+    ),
+    "telephone's JPEG with a second picture": lambda: ("a.jpg", saved(NOISE, "MPO", **_BOTH)),
+    "16-bit PNG": lambda: ("a.png", gray_16_bit("PNG")),
+    "16-bit TIFF": lambda: ("a.tif", gray_16_bit("TIFF")),
+    "CMYK JPEG": lambda: ("a.jpg", saved(NOISE.convert("CMYK"), "JPEG")),
+    "CMYK TIFF": lambda: ("a.tif", saved(NOISE.convert("CMYK"), "TIFF")),
     # Its readers pass over what lacks, and so does every camera's own software: kept as it came.
-    "JPEG cut off and ended again": ("a.jpg", cut(saved(NOISE, "JPEG")) + b"\xff\xd9"),
+    "JPEG cut off and ended again": lambda: ("a.jpg", cut(saved(NOISE, "JPEG")) + b"\xff\xd9"),
 }  # fmt: skip

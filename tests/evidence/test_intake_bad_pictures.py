@@ -74,7 +74,7 @@ def in_place(sha256):
 @WAYS
 @pytest.mark.parametrize("what", REFUSED)
 def test_it_is_refused_with_the_reason_and_the_next_file_comes_in(signed_in, case, way, what):
-    name, content, words = REFUSED[what]
+    name, content, words = REFUSED[what]()
     lying = set(waiting_files())
     said = way(signed_in, case, name, content)
     assert re.search(words, said), said
@@ -92,7 +92,7 @@ def test_it_is_refused_with_the_reason_and_the_next_file_comes_in(signed_in, cas
 @WAYS
 @pytest.mark.parametrize("what", TAKEN)
 def test_it_is_taken_byte_for_byte_and_shown_as_a_plain_picture(signed_in, case, way, what):
-    name, content = TAKEN[what]
+    name, content = TAKEN[what]()
     lying = set(waiting_files())
     assert way(signed_in, case, name, content) == ""
     photograph = Photograph.objects.get()

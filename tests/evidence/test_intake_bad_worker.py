@@ -56,8 +56,9 @@ def wait_for_previews() -> None:
 def test_a_worker_makes_what_can_be_made_and_outlives_the_rest(worker: Worker):
     vasko, case = make_staff(Role.PATHOLOGIST), make_case()
     worker.start()
-    odd = [add(vasko, case, content, name=name) for name, content in TAKEN.values()]
-    hopeless = [force_in(vasko, case, *REFUSED[what][:2]) for what in HOPELESS]
+    taken = [make() for make in TAKEN.values()]
+    odd = [add(vasko, case, content, name=name) for name, content in taken]
+    hopeless = [force_in(vasko, case, *REFUSED[what]()[:2]) for what in HOPELESS]
     good = add(vasko, case, picture_bytes(3))
     wait_for_previews()
     assert worker.process is not None and worker.process.poll() is None
