@@ -3,6 +3,7 @@
 #              kept API schema are among the tests); ORDER=7 mixes them, each number in its own way
 # make quick   every test that starts no browser and no process: for every save
 # make bench   the measurements
+# make production  the office on real servers behind TLS, before a release: about six minutes
 # make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean
 
@@ -33,7 +34,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	ME_ORIGINS=https://office.invalid \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test quick bench mutants lint format schema chromium clean
+.PHONY: help demo test quick bench production mutants lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -72,6 +73,9 @@ quick: $(INSTALLED)
 bench: $(INSTALLED)
 	$(BIN)/python -m tests.measuring.tilted
 	$(BIN)/python -m tests.bench
+
+production: $(INSTALLED) chromium
+	$(BIN)/python -m tests.production
 
 # MODULES="findings.calculations.cooling findings.rules" shortens it to some.
 mutants: $(INSTALLED)
