@@ -63,14 +63,14 @@ def test_the_body_follows_age_before_sex(sex, age_years, body):
 
 
 @pytest.mark.parametrize("body", BODIES)
-@pytest.mark.parametrize("view", VIEWS)
-def test_every_body_has_every_view_with_a_drawing_in_its_box(body, view):
-    box = view_box(body, view)
-    drawing = (ASSETS / "drawings" / body / f"{view}.svg").read_text(encoding="utf-8")
-    shape = drawing.split('viewBox="', 1)[1].split('"', 1)[0]
-    assert [float(n) for n in shape.split()] == list(box)
-    assert box.width > 0
-    assert box.height > 0
+def test_every_body_has_every_view_with_a_drawing_in_its_box(body):
+    for view in VIEWS:
+        box = view_box(body, view)
+        drawing = (ASSETS / "drawings" / body / f"{view}.svg").read_text(encoding="utf-8")
+        shape = drawing.split('viewBox="', 1)[1].split('"', 1)[0]
+        assert [float(n) for n in shape.split()] == list(box), view
+        assert box.width > 0, view
+        assert box.height > 0, view
 
 
 def test_an_unknown_body_or_view_is_named():

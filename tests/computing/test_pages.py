@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from datetime import datetime, timedelta
 from decimal import Decimal
+from functools import cache
+from types import FunctionType
 
 import pytest
 from django.db import connection
@@ -15,6 +17,7 @@ from django.utils import timezone
 from cases.course import case_frame
 from cases.models import Scene
 from findings.calculations.registry import METHODS
+from findings.computing import queries
 from findings.computing.models import Calculation
 from findings.computing.offered import OFFERS
 from findings.models import Finding
@@ -253,16 +256,22 @@ RUBBISH = [*NUMBERS, "٣", "<b>", "\x00", "x" * 5000, "🫀", "9999-12-31T23:59"
            "0001-01-01T00:00", "[[]]", "1\n2\n3", "1 2\n3 x"]  # fmt: skip
 
 
-@pytest.mark.parametrize(("method", "way"), WAYS)
-def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(
-    client, vasko, method, way, monkeypatch
-):
+def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(client, vasko, monkeypatch):
     case = full_case(vasko)
     # The frame around the form doesn't read it, and takes as long again: once is enough.
     frame = case_frame(vasko, case.pk, current="calculations")
     monkeypatch.setattr("findings.computing.views.case_frame", lambda *_, **__: frame)
     monkeypatch.setattr("django.contrib.auth.middleware.get_user", lambda _: vasko)
-    url = address(case, method, way)
+    # Nor does a form change what the case file knows: each question is asked of it once.
+    for name, function in vars(queries).copy().items():
+        if isinstance(function, FunctionType) and function.__module__ == queries.__name__:
+            monkeypatch.setattr(queries, name, cache(function))
+    for method, way in WAYS:
+        fill_with_rubbish(client, address(case, method, way))
+    assert not Calculation.objects.exists()
+
+
+def fill_with_rubbish(client, url):
     known = typed(client, url)
     names = list(client.get(url).context["form"].fields)
     for number, rubbish in enumerate(RUBBISH):
@@ -272,9 +281,9 @@ def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(
             # Only what reads as a number goes on into the method from every field at once.
             sendings.append(dict.fromkeys(names, rubbish) | {"act": "compute"})
         for sent in sendings:
-            assert client.post(url, sent).status_code in (200, 302, 422)
+            assert client.post(url, sent).status_code in (200, 302, 422), (url, sent)
         one_wrong = {**known, names[number % len(names)]: rubbish, "act": "compute"}
-        assert client.post(url, one_wrong).status_code in (200, 422)
+        assert client.post(url, one_wrong).status_code in (200, 422), (url, one_wrong)
 
 
 def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko):

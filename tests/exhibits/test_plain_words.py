@@ -101,9 +101,10 @@ def test_case_and_space_do_not_matter(term):
     assert plain_words(Named(term)).endswith(": a bruise.")
 
 
-@pytest.mark.parametrize("term", OFFERED)
-def test_every_term_that_is_offered_has_plain_words_or_has_none_on_purpose(term):
-    assert (term.casefold() in plain_list()) != (term.casefold() in terms_without_plain_words())
+def test_every_term_that_is_offered_has_plain_words_or_has_none_on_purpose():
+    for term in OFFERED:
+        has_words = term.casefold() in plain_list()
+        assert has_words != (term.casefold() in terms_without_plain_words()), term
 
 
 def test_what_says_how_a_mark_came_about_is_marked_as_an_opinion():

@@ -24,11 +24,11 @@ INLINE = {
 }
 
 
-@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_a_template_keeps_to_the_content_security_policy(path: Path) -> None:
-    text = re.sub(r"{#.*?#}|{% comment %}.*?{% endcomment %}", "", path.read_text(), flags=re.S)
-    found = [what for what, pattern in INLINE.items() if re.search(pattern, text)]
-    assert found == []
+def test_every_template_keeps_to_the_content_security_policy() -> None:
+    for path in TEMPLATES:
+        text = re.sub(r"{#.*?#}|{% comment %}.*?{% endcomment %}", "", path.read_text(), flags=re.S)
+        found = [what for what, pattern in INLINE.items() if re.search(pattern, text)]
+        assert found == [], path.relative_to(ROOT)
 
 
 def test_the_vendored_parts_carry_their_licenses() -> None:
