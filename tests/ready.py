@@ -104,8 +104,8 @@ def _make(made: Path) -> None:
     shutil.rmtree(aside, ignore_errors=True)
     aside.mkdir(mode=0o711)
     server = embedded.PostgreSQL(aside, lasting=False)
-    server.start()
     try:
+        server.start()
         first = embedded.database_url(aside, embedded.OWNER)
         with psycopg.connect(first, autocommit=True) as connection:
             connection.execute(f"CREATE DATABASE {NAME}")

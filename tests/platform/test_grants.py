@@ -9,7 +9,7 @@ import psycopg
 import pytest
 from django.apps import apps
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import connection, transaction
 from psycopg import sql
 
 from me_office.accounts.models import Staff
@@ -132,6 +132,28 @@ def test_a_table_of_a_later_migration_is_closed_until_somebody_says_what_may_be_
     finally:
         with connection.cursor() as cursor:
             cursor.execute("DROP TABLE later")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", ["TABLE", "SEQUENCE"])
+def test_what_was_once_open_by_default_is_closed_for_what_comes_later(
+    application_role_password: str, kind: str
+) -> None:
+    def is_open_once_made() -> bool:
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"CREATE {kind} later" + (" (words text)" if kind == "TABLE" else ""))
+            cursor.execute(f"SELECT has_{kind}_privilege('office_app', 'later', 'SELECT')")
+            [(found,)] = cursor.fetchall()
+            cursor.execute(f"DROP {kind} later")
+        return found
+
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"ALTER DEFAULT PRIVILEGES IN SCHEMA public GRANT ALL ON {kind}S TO office_app"
+        )
+    assert is_open_once_made()
+    call_command("grant_app_role", role="office_app", verbosity=0)
+    assert not is_open_once_made()
 
 
 @pytest.mark.django_db
