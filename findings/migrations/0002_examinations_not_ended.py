@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0001_initial'),
-        ('findings', '0001_examinations_and_findings'),
+        ('findings', '0006_office_terms'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -16,6 +16,6 @@ class Migration(migrations.Migration):
         ("accounts", "__first__"),
         ("cases", "0001_initial"),
         ("evidence", "0003_uploads_clocks_and_store_checks"),
-        ("findings", "0001_examinations_and_findings"),
+        ("findings", "0001_initial"),
     ]
     operations = folded("evidence.measuring.migrations", STEPS)
