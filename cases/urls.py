@@ -23,6 +23,8 @@ register_converter(EntryKindConverter, "entry_kind")
 
 app_name = "cases"
 _CASE = "cases/<uuid:case_id>"
+_ENTRY = f"{_CASE}/<entry_kind:kind>/<uuid:record_id>"
+_MEMBER = f"{_CASE}/team/<uuid:record_id>"
 urlpatterns = [
     path("cases/", listing.case_list, name="list"),
     path("cases/export.csv", listing.case_export, name="export"),
@@ -42,16 +44,8 @@ urlpatterns = [
     path(f"{_CASE}/assignment/", assignment.assignment, name="assignment"),
     path(f"{_CASE}/restriction/", assignment.restriction, name="restriction"),
     path(f"{_CASE}/team/new/", assignment.add_team_member, name="add-team-member"),
-    path(
-        f"{_CASE}/team/<uuid:record_id>/remove/",
-        assignment.remove_team_member,
-        name="remove-team-member",
-    ),
+    path(f"{_MEMBER}/remove/", assignment.remove_team_member, name="remove-team-member"),
     path(f"{_CASE}/<entry_kind:kind>/new/", entries.add_entry, name="add-entry"),
-    path(f"{_CASE}/<entry_kind:kind>/<uuid:record_id>/", entries.edit_entry, name="edit-entry"),
-    path(
-        f"{_CASE}/<entry_kind:kind>/<uuid:record_id>/void/",
-        entries.void_entry,
-        name="void-entry",
-    ),
+    path(f"{_ENTRY}/", entries.edit_entry, name="edit-entry"),
+    path(f"{_ENTRY}/void/", entries.void_entry, name="void-entry"),
 ]

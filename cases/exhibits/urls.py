@@ -8,24 +8,18 @@ app_name = "exhibits"
 _ALL = "cases/<uuid:case_id>/exhibits"
 _SET = f"{_ALL}/<uuid:set_id>"
 _ONE = f"{_SET}/exhibits/<uuid:exhibit_id>"
+_PHOTOGRAPH = f"{_ALL}/photographs/<uuid:photograph_id>"
+_COPY = f"{_ALL}/redactions/<uuid:redaction_id>"
 urlpatterns = [
     path(f"{_ALL}/", sets.exhibit_sets, name="sets"),
     path(f"{_ALL}/new/", sets.make_set, name="make-set"),
     path(f"{_ALL}/photographs/", exhibits.choose_to_redact, name="choose-to-redact"),
-    path(f"{_ALL}/photographs/<uuid:photograph_id>/redact/", redactions.redact, name="redact"),
-    path(
-        f"{_ALL}/photographs/<uuid:photograph_id>/redact/preview.jpg",
-        redactions.preview,
-        name="redact-preview",
-    ),
+    path(f"{_PHOTOGRAPH}/redact/", redactions.redact, name="redact"),
+    path(f"{_PHOTOGRAPH}/redact/preview.jpg", redactions.preview, name="redact-preview"),
     path(f"{_ALL}/redactions/", redactions.redaction_log, name="redaction-log"),
     path(f"{_ALL}/redactions/<uuid:request_id>/again/", redactions.retry, name="redaction-retry"),
-    path(f"{_ALL}/redactions/<uuid:redaction_id>/", redactions.redacted_copy, name="redaction"),
-    path(
-        f"{_ALL}/redactions/<uuid:redaction_id>/take-back/",
-        redactions.take_back,
-        name="take-back-redaction",
-    ),
+    path(f"{_COPY}/", redactions.redacted_copy, name="redaction"),
+    path(f"{_COPY}/take-back/", redactions.take_back, name="take-back-redaction"),
     path(f"{_SET}/", sets.exhibit_set, name="set"),
     path(f"{_SET}/edit/", sets.change_set, name="change-set"),
     path(f"{_SET}/withdraw/", sets.withdraw_set, name="withdraw-set"),
