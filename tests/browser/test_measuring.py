@@ -17,21 +17,15 @@ from evidence.photographs import tasks
 from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.accounts.models import Staff
-from me_office.accounts.roles import Role
 from me_office.demo.pictures import Picture, render
 from tests.browser.visitor import barriers, enter
-from tests.builders import make_case, make_staff
+from tests.builders import make_case
 from tests.evidence.pictures import add, make_finding
 from tests.measuring.pictures import measured, straight
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PATIENCE_MS = 60_000
 SIZE = (1200, 800)
-
-
-@pytest.fixture
-def vasko(transactional_db: None) -> Staff:
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
 
 
 @pytest.fixture(scope="session")

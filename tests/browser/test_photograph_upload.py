@@ -14,25 +14,13 @@ from evidence import store
 from evidence.photographs import tasks
 from evidence.photographs.models import Photograph
 from me_office.accounts.models import Staff
-from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, enter
-from tests.builders import make_case, make_staff
 from tests.evidence.items import take
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
 # A lost connection is waited for, and the machine may be busy.
 PATIENCE_MS = 60_000
-
-
-@pytest.fixture
-def vasko(transactional_db: None) -> Staff:
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def case(vasko: Staff) -> Case:
-    return make_case()
 
 
 def address(name: str, case: Case, **keys: Any) -> str:

@@ -23,11 +23,9 @@ from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from me_office import embedded
 from me_office.accounts.models import Staff
-from me_office.accounts.roles import Role
 from me_office.run import answers
 from tests.browser.bad_line import BadLine
 from tests.browser.visitor import enter
-from tests.builders import make_case, make_staff
 from tests.conftest import LONGEST_WAIT, ROOT, office_environment
 from tests.evidence.pictures import picture_bytes
 
@@ -91,16 +89,6 @@ def line(server: WebServer) -> Iterator[BadLine]:
     between = BadLine(server.port)
     yield between
     between.close()
-
-
-@pytest.fixture
-def vasko(transactional_db: None) -> Staff:
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def case(vasko: Staff) -> Case:
-    return make_case()
 
 
 @pytest.fixture

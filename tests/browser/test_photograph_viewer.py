@@ -18,7 +18,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
 from tests.browser.visitor import barriers, enter
-from tests.builders import make_case, make_staff
+from tests.builders import make_staff
 from tests.evidence.log_rows import fill_log
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
@@ -41,16 +41,6 @@ def striped() -> bytes:
         row.paste(line, (left, 0))
     row.resize(SIZE).convert("RGB").save(buffer, "JPEG", quality=92)
     return buffer.getvalue()
-
-
-@pytest.fixture
-def vasko(transactional_db: None) -> Staff:
-    return make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
-
-
-@pytest.fixture
-def case(vasko: Staff) -> Case:
-    return make_case()
 
 
 @pytest.fixture

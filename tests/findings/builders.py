@@ -67,6 +67,29 @@ def make_finding(
     )
 
 
+def void_finding(finding: Finding, reason: str = "Recorded twice", *, version: int = 1) -> Finding:
+    """A finding that is withdrawn by the pathologist of its examination."""
+    return actions.void_finding(
+        finding.examination.pathologist,
+        case_id=finding.case_id,
+        finding_id=finding.pk,
+        version=version,
+        reason=reason,
+    )
+
+
+def place_point(finding: Finding, **fields: Any) -> Mark:
+    """One more mark of a finding: a point on the right chest, unless said."""
+    entry = {"view": "anterior", "kind": "point", "points": [ON_RIGHT_CHEST], **fields}
+    return actions.place_mark(
+        finding.examination.pathologist,
+        case_id=finding.case_id,
+        finding_id=finding.pk,
+        record_id=new_id(),
+        entry=entry,
+    )
+
+
 def fill(examination: Examination, count: int) -> None:
     """Many findings with a mark each, written at once."""
     who: dict[str, Any] = {

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from findings import actions, queries
+from findings import queries
 from findings.calculations.impact_minimum import METHOD, joined
 from findings.models import Finding
 from findings.rules import CountKind
 from findings.words.counting import CountedInjury, impacts_total
-from tests.findings.builders import make_examination, make_finding
+from tests.findings.builders import make_examination, make_finding, void_finding
 
 COUNTED = st.builds(
     CountedInjury,
@@ -131,13 +131,7 @@ def test_a_number_stays_with_its_finding_and_is_never_used_again(acts):
             given_numbers[finding.pk] = finding.number
         else:
             chosen = standing[act % len(standing)]
-            actions.void_finding(
-                examination.pathologist,
-                case_id=examination.case_id,
-                finding_id=chosen.pk,
-                version=chosen.version,
-                reason="Recorded twice.",
-            )
+            void_finding(chosen, version=chosen.version)
     kept = dict(Finding.objects.filter(case=examination.case).values_list("pk", "number"))
     assert kept == given_numbers
     assert sorted(kept.values()) == list(range(1, len(kept) + 1))

@@ -26,6 +26,8 @@ from tests.findings.builders import (
     contusion,
     make_examination,
     make_finding,
+    place_point,
+    void_finding,
 )
 
 pytestmark = pytest.mark.django_db
@@ -178,13 +180,7 @@ def test_the_same_key_for_another_finding_is_a_conflict(examination):
 def test_a_voided_number_is_never_used_again(examination):
     make_finding(examination)
     second = make_finding(examination, marks=[a_mark()])
-    actions.void_finding(
-        examination.pathologist,
-        case_id=examination.case_id,
-        finding_id=second.pk,
-        version=1,
-        reason="Recorded on the wrong body",
-    )
+    void_finding(second, "Recorded on the wrong body")
     third = make_finding(examination)
     assert third.number == 3
     assert [one.number for one in queries.findings_of(examination.case)] == [1, 3]
@@ -196,35 +192,17 @@ def test_a_voided_number_is_never_used_again(examination):
 def test_voiding_needs_a_reason(examination):
     finding = make_finding(examination)
     with pytest.raises(Refused) as refusal:
-        actions.void_finding(
-            examination.pathologist,
-            case_id=examination.case_id,
-            finding_id=finding.pk,
-            version=1,
-            reason=" ",
-        )
+        void_finding(finding, " ")
     assert refusal.value.field == "reason"
 
 
 def test_a_voided_finding_is_not_edited(examination):
     finding = make_finding(examination)
-    actions.void_finding(
-        examination.pathologist,
-        case_id=examination.case_id,
-        finding_id=finding.pk,
-        version=1,
-        reason="twice",
-    )
+    void_finding(finding)
     with pytest.raises(Refused, match="voided"):
         change(examination, finding, version=2, term="Abrasion")
     with pytest.raises(Refused, match="voided"):
-        actions.place_mark(
-            examination.pathologist,
-            case_id=examination.case_id,
-            finding_id=finding.pk,
-            record_id=new_id(),
-            entry={"view": "anterior", "kind": "point", "points": [ON_RIGHT_CHEST]},
-        )
+        place_point(finding)
 
 
 def test_a_stale_change_is_refused(examination):

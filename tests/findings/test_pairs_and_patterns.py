@@ -18,7 +18,7 @@ from findings.chart.placing import drawn_line_words
 from findings.models import Mark
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
-from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_finding
+from tests.findings.builders import a_mark, make_finding, place_point
 
 pytestmark = pytest.mark.django_db
 AREA = [[-60, 200], [-30, 200], [-30, 240], [-60, 240]]
@@ -87,18 +87,7 @@ def test_an_end_is_marked_once(examination, second):
     assert refused.value.field == "end"
     finding = shot(examination)
     with pytest.raises(Refused):
-        actions.place_mark(
-            examination.pathologist,
-            case_id=examination.case_id,
-            finding_id=finding.pk,
-            record_id=new_id(),
-            entry={
-                "view": "anterior",
-                "kind": "paired",
-                "points": [ON_RIGHT_CHEST],
-                "end": "recovered",
-            },
-        )
+        place_point(finding, kind="paired", end="recovered")
 
 
 def test_a_voided_end_can_be_placed_again(examination):
@@ -111,14 +100,7 @@ def test_a_voided_end_can_be_placed_again(examination):
         version=1,
         reason="It was another wound.",
     )
-    entry = {"view": "anterior", "kind": "paired", "points": [ON_RIGHT_CHEST], "end": "recovered"}
-    placed = actions.place_mark(
-        examination.pathologist,
-        case_id=examination.case_id,
-        finding_id=finding.pk,
-        record_id=new_id(),
-        entry=entry,
-    )
+    placed = place_point(finding, kind="paired", end="recovered")
     assert placed.letter == "b"
 
 

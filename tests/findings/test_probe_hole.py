@@ -7,7 +7,6 @@ from django.urls import reverse
 
 from cases import actions as case_actions
 from cases.models import SceneReading
-from findings import actions
 from findings.models import Finding
 from findings.questions import queries
 from findings.questions.probes import OFFERED, records_probe_hole
@@ -17,7 +16,7 @@ from me_office.audit.ids import new_id
 from me_office.shell.templatetags.office import moment
 from tests.builders import make_staff
 from tests.cases.entries import ago
-from tests.findings.builders import make_examination, make_finding
+from tests.findings.builders import make_examination, make_finding, void_finding
 
 HOLES = [
     ("artifact", "Probe hole"), ("artifact", "PROBE HOLE", "round"),
@@ -68,9 +67,7 @@ def test_the_hole_is_asked_for_until_a_finding_records_it(client):
     assert asked(case)
     hole = make_finding(examination, klass="artifact", term="Probe hole")
     assert not asked(case)
-    actions.void_finding(
-        by, case_id=case.pk, finding_id=hole.pk, version=hole.version, reason="of another case"
-    )
+    void_finding(hole, "of another case", version=hole.version)
     assert asked(case), "what is voided records nothing"
     for reading in SceneReading.objects.filter(case=case, kind="liver"):
         case_actions.void_reading(

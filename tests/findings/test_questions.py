@@ -9,7 +9,7 @@ from findings.models import Examination
 from findings.paths import actions as path_actions
 from findings.questions import queries
 from me_office.audit.errors import Invalid, Refused
-from tests.findings.builders import a_mark, make_examination, make_finding
+from tests.findings.builders import a_mark, make_examination, make_finding, void_finding
 
 CHEST = "The chest shows no injury."
 IN_THE_MIDLINE = [[0.0, 330.0]]
@@ -56,13 +56,7 @@ def test_a_statement_is_contradicted_whichever_came_first(client):
     assert [one["key"] for one in offered if one["stated"]] == ["external-chest"]
     one = client.get(f"/api/cases/{case.pk}/findings/{finding.pk}/").json()
     assert one["questions"] == [f"It may speak against a statement that is confirmed: “{CHEST}”"]
-    actions.void_finding(
-        examination.pathologist,
-        case_id=case.pk,
-        finding_id=finding.pk,
-        version=1,
-        reason="Recorded in the wrong case",
-    )
+    void_finding(finding, "Recorded in the wrong case")
     assert words(case) == []
 
 

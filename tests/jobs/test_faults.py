@@ -27,7 +27,7 @@ from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
 from tests.exhibits.builders import FACE, make_photograph
 from tests.measuring.pictures import measured, photograph_with_scale
-from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
+from tests.packets.builders import make_clerk, packet_for, signed_case
 
 pytestmark = pytest.mark.django_db
 
@@ -56,7 +56,7 @@ def _redaction() -> Any:
 
 def _packet() -> Any:
     clerk = make_clerk()
-    return make_packet(make_request(signed_case(), clerk), clerk)
+    return packet_for(signed_case(), clerk)
 
 
 @dataclass(frozen=True)

@@ -68,6 +68,11 @@ def make_packet(asked: RecordsRequest, by: Staff, **fields: Any) -> Packet:
     )
 
 
+def packet_for(case: Case, clerk: Staff, **chosen: Any) -> Packet:
+    """A packet that was asked for, for a request of its own."""
+    return make_packet(make_request(case, clerk), clerk, **chosen)
+
+
 def examined_case(
     vasko: Staff, *, pictures: Sequence[bytes] = (), term: str = "Contusion", **fields: Any
 ) -> Case:

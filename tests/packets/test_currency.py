@@ -26,6 +26,7 @@ from tests.packets.builders import (
     make_packet,
     make_people,
     make_request,
+    packet_for,
     sign,
 )
 from tests.packets.test_outgoing import COVER, with_place
@@ -208,7 +209,7 @@ def test_an_original_that_was_chosen_by_name_stays_current(thorne_and_case, cler
 
 def test_a_packet_that_is_not_built_yet_is_not_out_of_date(thorne_and_case, clerk):
     thorne, case = thorne_and_case
-    waiting = make_packet(make_request(case, clerk), clerk)
+    waiting = packet_for(case, clerk)
     add(thorne, case)
     assert queries.packet_of(case.pk, waiting.pk).changed == []
 

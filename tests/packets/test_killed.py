@@ -23,7 +23,7 @@ from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
 from tests.apart import Apart
 from tests.conftest import LONGEST_WAIT, Worker
-from tests.packets.builders import make_clerk, make_packet, make_request, signed_case
+from tests.packets.builders import make_clerk, make_packet, make_request, packet_for, signed_case
 from tests.packets.reading import complaint_of, unpacked
 
 STAGES = ["photographs", "report", "zip", "publish", "published"]
@@ -62,7 +62,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     client, tmp_path
 ):
     clerk = make_clerk()
-    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    packet = packet_for(signed_case(), clerk)
     client.force_login(clerk)
     download = f"/cases/{packet.case_id}/packets/{packet.pk}/packet.zip"
     for attempt, stage in enumerate(STAGES, start=1):
@@ -91,7 +91,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
 @pytest.mark.django_db(transaction=True)
 def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(monkeypatch):
     clerk = make_clerk()
-    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    packet = packet_for(signed_case(), clerk)
 
     def overtaken(stage: str) -> None:
         if stage == "zip":
@@ -115,7 +115,7 @@ def test_an_attempt_that_comes_back_after_another_finished_changes_nothing(monke
 def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file(monkeypatch):
     monkeypatch.setattr(jobs, "is_held", lambda key: False)  # as after a lost connection
     clerk = make_clerk()
-    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    packet = packet_for(signed_case(), clerk)
 
     def overtaken(stage: str) -> None:
         if stage == "published":

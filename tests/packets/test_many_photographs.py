@@ -13,9 +13,8 @@ from tests.evidence.pictures import picture_bytes
 from tests.packets.builders import (
     examined_case,
     make_clerk,
-    make_packet,
     make_people,
-    make_request,
+    packet_for,
     sign,
 )
 from tests.packets.test_killed import fall_silent, files_of
@@ -30,7 +29,7 @@ def test_a_packet_of_many_photographs_shows_life_and_no_second_worker_takes_it(
 ):
     clerk, (vasko, thorne) = make_clerk(), make_people()
     case = examined_case(vasko, pictures=[picture_bytes(shade) for shade in range(MANY)])
-    packet = make_packet(make_request(sign(case, vasko, thorne), clerk), clerk)
+    packet = packet_for(sign(case, vasko, thorne), clerk)
     write, shown = outgoing._write, []
 
     def slow(folder, sent):

@@ -45,6 +45,7 @@ from tests.packets.builders import (
     make_packet,
     make_people,
     make_request,
+    packet_for,
     sign,
 )
 from tests.packets.reading import complaint_of, squeezed, structure_of, text_of, unpacked
@@ -87,7 +88,7 @@ def case():
 def built(case, tmp_path, **fields):
     """Build a packet as the worker does, and unpack it: (packet, the bag's data)."""
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk, **fields)
+    packet = packet_for(case, clerk, **fields)
     assert tasks.build_packet(request_id=str(packet.pk)) == "made", Packet.objects.get().failure
     bag = unpacked(packet := Packet.objects.get(pk=packet.pk), tmp_path)
     assert complaint_of(bag) == ""
@@ -304,7 +305,7 @@ def test_an_altered_original_gives_no_copy_without_the_cameras_notes(case):
     # It can still be opened, and a copy of it could be made.
     alter(stored)
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
+    packet = packet_for(case, clerk, camera_notes=False)
     how = tasks.build_packet(request_id=str(packet.pk))
     # The store is the whole run's: the same picture of another test would meet this one.
     default_storage.delete(stored.path)
@@ -320,7 +321,7 @@ def test_a_camera_picture_that_cannot_be_copied_is_said(case, monkeypatch):
 
     monkeypatch.setattr("evidence.imaging.bare.copy_without_metadata", broken)
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk, camera_notes=False)
+    packet = packet_for(case, clerk, camera_notes=False)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 1" in packet.failure
@@ -343,7 +344,7 @@ def test_nothing_is_sent_while_something_is_still_to_be_hidden(case):
 
 def test_what_is_asked_to_be_hidden_after_the_packet_stops_its_making(case):
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk)
+    packet = packet_for(case, clerk)
     first = Photograph.objects.get(case=case, number=1)
     redacting.ask(
         clerk, case_id=case.pk, photograph_id=first.pk, record_id=new_id(), version=0,

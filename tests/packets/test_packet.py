@@ -29,9 +29,8 @@ from tests.packets.builders import (
     amend,
     examined_case,
     make_clerk,
-    make_packet,
     make_people,
-    make_request,
+    packet_for,
     sign,
     signed_case,
 )
@@ -50,7 +49,7 @@ LOG_NAMES = [
 def built(case, **fields):
     """Build a packet as the worker does."""
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk, **fields)
+    packet = packet_for(case, clerk, **fields)
     assert tasks.build_packet(request_id=str(packet.pk)) == "made"
     return Packet.objects.get(pk=packet.pk)
 
@@ -222,7 +221,7 @@ def test_an_original_that_changed_in_the_store_stops_the_packet():
     stored = Photograph.objects.get(case=case, number=2).file
     alter(stored)
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk)
+    packet = packet_for(case, clerk)
     assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 2 no longer has its digest" in packet.failure
@@ -237,7 +236,7 @@ def test_an_original_that_changed_in_the_store_stops_the_packet():
 def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog):
     case = signed_case(family_name="Hallstead")
     clerk = make_clerk()
-    packet = make_packet(make_request(case, clerk), clerk)
+    packet = packet_for(case, clerk)
 
     def breaks(*_, **__):
         raise OSError("No space left on device")

@@ -31,6 +31,7 @@ from tests.packets.builders import (
     make_packet,
     make_people,
     make_request,
+    packet_for,
     signed_case,
 )
 
@@ -175,7 +176,7 @@ def test_a_failure_is_said_in_words_and_tried_again(signed_in, clerk, asked):
 
 
 def test_a_built_packet_is_fetched_whole_and_the_fetching_noted(signed_in, clerk):
-    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    packet = packet_for(signed_case(), clerk)
     address = url("download-packet", packet.case_id, packet_id=packet.pk)
     assert signed_in.get(address).status_code == 404
     tasks.build_packet(request_id=str(packet.pk))
@@ -219,7 +220,7 @@ def release_form(packet, by, **fields):
 
 
 def test_a_release_is_recorded_and_the_request_answered(signed_in, clerk):
-    packet = make_packet(make_request(signed_case(), clerk), clerk)
+    packet = packet_for(signed_case(), clerk)
     tasks.build_packet(request_id=str(packet.pk))
     address = url("release-packet", packet.case_id, packet_id=packet.pk)
     page = signed_in.get(address).content.decode()

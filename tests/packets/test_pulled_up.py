@@ -14,7 +14,7 @@ from cases.packets.models import Packet
 from me_office.audit.models import AuditEvent
 from me_office.jobs import queries, sending
 from tests.builders import make_case
-from tests.packets.builders import make_clerk, make_packet, make_request
+from tests.packets.builders import make_clerk, packet_for
 from tests.packets.test_pages import finish
 
 migration = import_module("cases.packets.migrations.0003_packets_are_jobs")
@@ -39,8 +39,7 @@ def test_packets_in_every_state_go_on_where_they_stood(client, monkeypatch):
     clerk = make_clerk()
     case = make_case(state="signed")
     packets = {
-        state: make_packet(make_request(case, clerk), clerk)
-        for state in ("waiting", "building", "built", "failed")
+        state: packet_for(case, clerk) for state in ("waiting", "building", "built", "failed")
     }
     keys = {state: packet.pk for state, packet in packets.items()}
     actions.begin_packet(clerk, packet_id=keys["building"])
