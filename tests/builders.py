@@ -20,6 +20,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 
 _running = itertools.count(1)
+PASSWORD = "quiet ink on paper"
 MOMENT = datetime(2026, 11, 14, 14, 20, tzinfo=UTC)
 # Every role that sees cases, written out here: an administrator sees none.
 CASE_STAFF = (
@@ -32,7 +33,7 @@ CASE_STAFF = (
 
 
 def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
-    """A member of staff with the roles; the password is 'quiet ink on paper'."""
+    """A member of staff with the roles; who signs in or signs needs `with_password`."""
     n = next(_running)
     # No two accounts print one name: a second one is told apart.
     if Staff.objects.filter(display_name=name).exclude(display_name="").exists():
@@ -43,6 +44,13 @@ def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
     if roles:
         staff.groups.add(*(_group(str(Role(role))) for role in roles))
     return staff
+
+
+def with_password(person: Staff) -> Staff:
+    """The person, who signs in and signs with PASSWORD from now on."""
+    person.set_password(PASSWORD)
+    person.save()
+    return person
 
 
 @cache

@@ -24,10 +24,9 @@ from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, Stal
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from me_office.audit.queries import acts_on
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "quiet ink on paper"
 
 
 @pytest.fixture(autouse=True)
@@ -37,10 +36,7 @@ def _quick_hash(settings: Any) -> None:
 
 @pytest.fixture
 def birch() -> Staff:
-    person = make_staff(Role.ADMINISTRATOR, name="A. Birch")
-    person.set_password(PASSWORD)
-    person.save()
-    return person
+    return with_password(make_staff(Role.ADMINISTRATOR, name="A. Birch"))
 
 
 @pytest.fixture

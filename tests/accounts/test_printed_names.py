@@ -17,19 +17,15 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "quiet ink on paper"
 migration = import_module("me_office.accounts.migrations.0005_one_printed_name_for_one_account")
 
 
 @pytest.fixture
 def birch() -> Staff:
-    person = make_staff(Role.ADMINISTRATOR, name="A. Birch")
-    person.set_password(PASSWORD)
-    person.save()
-    return person
+    return with_password(make_staff(Role.ADMINISTRATOR, name="A. Birch"))
 
 
 def open_account(birch: Staff, name: str, username: str = "other") -> None:

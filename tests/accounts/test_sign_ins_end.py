@@ -16,11 +16,10 @@ from me_office.accounts.backends import StaffBackend
 from me_office.accounts.models import Staff, TryCount
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 from tests.shell.test_way_in import one_time_code
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "quiet ink on paper"
 SECRET = "JBSWY3DPEHPK3PXP"
 
 
@@ -36,10 +35,7 @@ def birch() -> Staff:
 
 @pytest.fixture
 def clerk() -> Staff:
-    person = make_staff(Role.RECORDS_CLERK, username="ostrander", name="R. Ostrander")
-    person.set_password(PASSWORD)
-    person.save()
-    return person
+    return with_password(make_staff(Role.RECORDS_CLERK, username="ostrander", name="R. Ostrander"))
 
 
 def device_of(person: Staff) -> Client:

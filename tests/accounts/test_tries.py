@@ -23,10 +23,9 @@ from me_office.audit.errors import TooSoon
 from me_office.audit.ids import new_id
 from me_office.audit.looks import FAILED_TRY
 from me_office.audit.models import AccessEvent, AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import PASSWORD, make_case, make_staff, with_password
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "quiet ink on paper"
 HOME, OTHER, THIRD = "203.0.113.9", "198.51.100.7", "192.0.2.44"
 
 
@@ -36,10 +35,7 @@ def _quick_hash(settings: Any) -> None:
 
 
 def person_named(username: str, role: Role = Role.RECORDS_CLERK, **fields: Any) -> Staff:
-    person = make_staff(role, username=username, **fields)
-    person.set_password(PASSWORD)
-    person.save()
-    return person
+    return with_password(make_staff(role, username=username, **fields))
 
 
 @pytest.fixture

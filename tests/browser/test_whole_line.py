@@ -22,17 +22,13 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from me_office.demo.pictures import render
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 
-PASSWORD = "quiet ink on paper"
 PATIENCE_MS = 60_000
 
 
 def person(role: Role, username: str, name: str) -> Staff:
-    staff = make_staff(role, name=name, username=username, credentials="")
-    staff.set_password(PASSWORD)
-    staff.save()
-    return staff
+    return with_password(make_staff(role, name=name, username=username, credentials=""))
 
 
 def moment(hours_ago: float) -> str:

@@ -14,7 +14,7 @@ from cases.packets.printing import report_values
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 from tests.cases.browsing import typed
 from tests.cases.entries import ago, first_call, received
 from tests.demo.every_form import read
@@ -22,7 +22,6 @@ from tests.demo.every_form import read
 pytestmark = pytest.mark.django_db
 KINDS = dict(Examination.KINDS)
 RULE = "Rule 4 of the office: no peer review where the body was not opened"
-PASSWORD = "quiet ink on paper"
 WHY = "Known heart disease, nothing that speaks for another cause."
 CALL = first_call(
     heading="Death at home, under treatment",
@@ -39,9 +38,7 @@ def _quick_hash(settings: Any) -> None:
 
 
 def person(role: Role, name: str) -> tuple[Staff, Client]:
-    made = make_staff(role, name=name)
-    made.set_password(PASSWORD)
-    made.save()
+    made = with_password(make_staff(role, name=name))
     visitor = Client()
     visitor.force_login(made)
     return made, visitor

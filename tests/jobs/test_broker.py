@@ -17,7 +17,7 @@ from me_office.accounts.roles import Role
 from me_office.jobs import cache as office_cache
 from me_office.jobs import sending
 from me_office.jobs.models import JobProgress
-from tests.builders import make_case, make_staff
+from tests.builders import PASSWORD, make_case, make_staff, with_password
 from tests.evidence.pictures import add, picture_bytes
 
 # Longer than one patient look at a broker, shorter than a person's patience.
@@ -196,11 +196,9 @@ def test_a_cache_that_does_not_answer_is_an_empty_one(dead_cache, monkeypatch):
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 @pytest.mark.django_db
 def test_signing_in_and_looking_at_pictures_need_no_cache(dead_cache, client):
-    person = make_staff(Role.PATHOLOGIST)
-    person.set_password("quiet ink on paper")
-    person.save()
+    person = with_password(make_staff(Role.PATHOLOGIST))
     photograph = add(person, make_case(), picture_bytes())
-    answer = client.post("/sign-in/", {"login": person.username, "password": "quiet ink on paper"})
+    answer = client.post("/sign-in/", {"login": person.username, "password": PASSWORD})
     assert (answer.status_code, answer.url) == (302, "/")
     assert client.get("/").status_code == 200
     keys = {"case_id": photograph.case_id, "photograph_id": photograph.pk}

@@ -27,12 +27,12 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
 from tests.bench.measuring import MOST_STATEMENTS
-from tests.builders import as_person, make_case, make_staff
+from tests.builders import PASSWORD, as_person, make_case, make_staff, with_password
 from tests.cases.entries import ago
 from tests.evidence.items import fill_with_specimens, take
 from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
-from tests.review.test_review import PASSWORD, ready  # noqa: F401
+from tests.review.test_review import ready  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 
@@ -122,8 +122,7 @@ def test_nothing_is_signed_on_blood_that_never_left_without_saying_so(ready):  #
 
 def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):  # noqa: F811
     case, vasko, _ = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     take(vasko, case)
     browser, keys = as_person(vasko), gap_keys(case)
     shown = page_of(vasko, case)
@@ -143,8 +142,7 @@ def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):  # noqa: F811
 
 def test_the_api_asks_for_each(ready):  # noqa: F811
     case, vasko, _ = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     take(vasko, case)
     browser, address = as_person(vasko), f"/api/cases/{case.pk}/drafts/"
     body = {"id": str(new_id()), "version": 1, "password": PASSWORD}
@@ -265,8 +263,7 @@ def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready)
 
 def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     sign(case, vasko, thorne)
     late = report_of(vasko, case)
     browser = as_person(vasko)
@@ -368,8 +365,7 @@ def test_what_came_after_the_signature_stands_in_what_happened(ready):  # noqa: 
 
 def test_many_specimens_that_never_left_are_acknowledged_by_one_tick(ready):  # noqa: F811
     case, vasko, _ = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     fill_with_specimens(vasko, case, 30)
     take(vasko, case, purpose="gunshot residue", seal_number="GSR 1")
     form = as_person(vasko).get(reverse("review:report", args=[case.pk])).context["submit_form"]

@@ -30,10 +30,10 @@ from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, as_person, make_staff
+from tests.builders import MOMENT, PASSWORD, as_person, make_staff, with_password
 from tests.demo.every_form import read
 from tests.evidence.items import take
-from tests.review.test_review import PASSWORD, ready, signed  # noqa: F401
+from tests.review.test_review import ready, signed  # noqa: F401
 
 
 def amend(
@@ -178,8 +178,7 @@ def test_a_step_of_identification_sent_twice_is_one_and_another_under_its_key_is
 @pytest.mark.django_db
 def test_a_specimen_is_amended_with_its_item_by_action_page_and_api(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     taken = take(vasko, case, site="Femoral vein", purpose="")
     other = take(vasko, case, site="Femoral vein", seal_number="TC 0418", purpose="")
     signed(case, vasko, thorne)
@@ -221,8 +220,7 @@ def test_a_specimen_is_amended_with_its_item_by_action_page_and_api(ready):  # n
 @pytest.mark.django_db
 def test_the_api_amends_manner_name_and_identity(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     signed(case, vasko, thorne)
     person, sent = as_person(vasko), {"content_type": "application/json"}
     step = {**STEP, "made_at": MOMENT.isoformat(), "step_id": str(new_id())}
@@ -346,8 +344,7 @@ def as_sent(page: str, answer: Any) -> dict[str, list[str]]:
 @pytest.mark.django_db
 def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     made = take(vasko, case)
     signed(case, vasko, thorne)
     browser = as_person(vasko)
@@ -386,8 +383,7 @@ def test_a_page_of_an_amendment_is_sent_as_it_is_shown(ready):  # noqa: F811
 @pytest.mark.django_db
 def test_the_pages_amend_with_reason_and_password(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     signed(case, vasko, thorne)
     page = as_person(vasko)
     for what in ("cause-and-manner", "decedent", "identification"):

@@ -15,10 +15,10 @@ from cases.review.models import Addendum
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, as_person, make_case, make_staff
+from tests.builders import MOMENT, PASSWORD, as_person, make_case, make_staff, with_password
 from tests.evidence.items import take
 from tests.review.test_amending import STEP, amend
-from tests.review.test_review import PASSWORD, ready, signed  # noqa: F401
+from tests.review.test_review import ready, signed  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 
@@ -158,8 +158,7 @@ def test_every_word_of_a_step_counts_under_its_key(ready, other):  # noqa: F811
 
 def test_a_form_of_identification_that_is_sent_twice_gets_its_answer_twice(ready):  # noqa: F811
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     signed(case, vasko, thorne)
     person = as_person(vasko)
     address = reverse("review:amend", args=[case.pk, "identification"])
@@ -199,8 +198,7 @@ def test_what_begins_a_report_or_an_opinion_is_the_same_whatever_ends_its_lines(
 def test_what_is_added_in_words_is_signed_with_the_password_too(ready):  # noqa: F811
     case, vasko, thorne = ready
     signed(case, vasko, thorne)
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     person = as_person(vasko)
     page = reverse("review:addenda", args=[case.pk])
     api = f"/api/cases/{case.pk}/addenda/"

@@ -20,12 +20,12 @@ from evidence.specimens import actions as specimen_actions
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotKnown, Refused
 from me_office.audit.ids import new_id
-from tests.builders import MOMENT, as_person, make_case, make_staff
+from tests.builders import MOMENT, PASSWORD, as_person, make_case, make_staff, with_password
 from tests.evidence.items import take
 from tests.evidence.things import RING, keep
 from tests.results.builders import report_of
 from tests.review.test_amending import STEP, amend
-from tests.review.test_review import PASSWORD, ready, signed  # noqa: F401
+from tests.review.test_review import ready, signed  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 
@@ -71,8 +71,7 @@ def test_only_passages_that_read_otherwise_are_kept(ready):  # noqa: F811
 def test_what_an_amendment_rests_on_is_part_of_what_was_sent(ready, settings):  # noqa: F811
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     case, vasko, thorne = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     signed(case, vasko, thorne)
     late, later = report_of(vasko, case), report_of(vasko, case, reference="LT-26-1190")
     sent = {

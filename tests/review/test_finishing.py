@@ -25,8 +25,8 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import as_person, make_staff
-from tests.review.test_review import PASSWORD, ready, sent  # noqa: F401
+from tests.builders import PASSWORD, as_person, make_staff, with_password
+from tests.review.test_review import ready, sent  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 RULE = "Rule 4 of the office: no peer review of external examinations"
@@ -267,8 +267,7 @@ def test_a_case_is_closed_on_a_review_of_records_alone(ready):  # noqa: F811
 
 def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
     case, vasko, _ = ready
-    vasko.set_password(PASSWORD)
-    vasko.save()
+    with_password(vasko)
     page = as_person(vasko)
     address = {"case_id": case.pk}
     unsigned = page.post(

@@ -25,9 +25,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import MOMENT, as_person, make_case, make_staff
-
-PASSWORD = "quiet ink on paper"
+from tests.builders import MOMENT, PASSWORD, as_person, make_case, make_staff, with_password
 
 
 def examined(case: Case, by: Staff, **fields: Any) -> Examination:
@@ -291,8 +289,7 @@ def test_only_pathologist_and_supervisor_review(ready, role):
 
 def test_signing_asks_for_the_password_beside_its_field(ready):
     case, vasko, thorne = ready
-    thorne.set_password(PASSWORD)
-    thorne.save()
+    with_password(thorne)
     draft = sent(case, vasko)
     page = as_person(thorne)
     entry = {
@@ -369,8 +366,7 @@ def test_everybody_in_the_office_can_read(ready):
 def test_the_line_through_the_api(ready):
     case, vasko, thorne = ready
     for person in (vasko, thorne):
-        person.set_password(PASSWORD)
-        person.save()
+        with_password(person)
     address = f"/api/cases/{case.pk}"
     author, reviewer = as_person(vasko), as_person(thorne)
     draft = author.post(

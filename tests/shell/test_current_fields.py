@@ -16,7 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, StaleRecord
 from me_office.audit.models import Record
 from me_office.shell.api import answer_error
-from tests.builders import make_staff
+from tests.builders import make_staff, with_password
 from tests.shell.schema import api_schema
 
 get_resolver().url_patterns  # noqa: B018  (loads the serializers of every address)
@@ -74,9 +74,7 @@ def test_a_refusal_without_a_record_has_no_standing_text():
 
 @pytest.mark.django_db
 def test_no_endpoint_of_accounts_gives_a_password_away(client: Client):
-    person = make_staff(Role.PATHOLOGIST)
-    person.set_password("quiet ink on paper")
-    person.save()
+    person = with_password(make_staff(Role.PATHOLOGIST))
     client.force_login(make_staff(Role.ADMINISTRATOR))
     change = {
         "version": 99, "display_name": "X", "roles": ["pathologist"], "reason": "because",

@@ -19,10 +19,9 @@ from django.test import Client
 
 from me_office.accounts.models import Staff, TryCount
 from me_office.accounts.roles import Role
-from tests.builders import make_staff
+from tests.builders import PASSWORD, make_staff, with_password
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "quiet ink on paper"
 
 
 @pytest.fixture(autouse=True)
@@ -33,10 +32,7 @@ def _fresh_counters_and_a_quick_hash(settings: Any) -> None:
 
 @pytest.fixture
 def clerk() -> Staff:
-    staff = make_staff(Role.RECORDS_CLERK, username="ostrander", name="R. Ostrander")
-    staff.set_password(PASSWORD)
-    staff.save()
-    return staff
+    return with_password(make_staff(Role.RECORDS_CLERK, username="ostrander", name="R. Ostrander"))
 
 
 def one_time_code(secret: str, moment: float) -> str:
