@@ -17,7 +17,7 @@ from cases.court.models import RecordsRequest, Release, made_releases
 from cases.court.rules import Answered, Punctuality, RequestState, punctuality
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -53,12 +53,15 @@ class RequestPage:
 def request_for_update(case: Case, request_id: UUID) -> RecordsRequest:
     """Return a request of the case, locked. Raises NotKnown."""
     rows = RecordsRequest.objects.select_for_update(of=("self",)).filter(case=case, pk=request_id)
-    return _one(rows.first())
+    return known(rows.first(), "request")
 
 
 def request_of(case_id: UUID, request_id: UUID) -> RecordsRequest:
     """Return a request of the case with its releases. Raises NotKnown."""
-    return _one(_with_releases(RecordsRequest.objects.filter(pk=request_id, case=case_id)).first())
+    return known(
+        _with_releases(RecordsRequest.objects.filter(pk=request_id, case=case_id)).first(),
+        "request",
+    )
 
 
 def requests_of(case_id: UUID) -> list[RecordsRequest]:
@@ -80,12 +83,6 @@ def _with_releases(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest]:
         "releases", made_releases(), to_attr="made_releases"
     )
     return rows.select_related("created_by", "voided_by").prefetch_related(releases)
-
-
-def _one(row: RecordsRequest | None) -> RecordsRequest:
-    if row is None:
-        raise NotKnown("There is no such request in this case.")
-    return row
 
 
 def read_choice(state: str, kind: str) -> Choice:

@@ -18,15 +18,9 @@ from evidence.photographs.models import DerivedImage, Photograph, active_links
 from evidence.photographs.outlines import upright_size
 from evidence.store.models import StoredFile
 from findings.models import Finding
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import JobState
-
-
-def _found(row: Any, what: str) -> Any:
-    if row is None:
-        raise NotKnown(f"There is no such {what} in this case.")
-    return row
 
 
 def sets_of(case: Case) -> list[ExhibitSet]:
@@ -46,21 +40,21 @@ def set_of(case: Case, set_id: UUID) -> ExhibitSet:
     """Return an active set of the case. Raises NotKnown."""
     rows = ExhibitSet.objects.active().filter(case=case, pk=set_id)
     rows = rows.select_related("request", "case")
-    found: ExhibitSet = _found(rows.first(), "exhibit set")
+    found: ExhibitSet = known(rows.first(), "exhibit set")
     return found
 
 
 def set_for_update(case: Case, set_id: UUID) -> ExhibitSet:
     """Return an active set of the case, locked. Raises NotKnown."""
     rows = ExhibitSet.objects.active().select_for_update(of=("self",))
-    found: ExhibitSet = _found(rows.filter(case=case, pk=set_id).first(), "exhibit set")
+    found: ExhibitSet = known(rows.filter(case=case, pk=set_id).first(), "exhibit set")
     return found
 
 
 def exhibit_for_update(case: Case, exhibit_id: UUID) -> Exhibit:
     """Return an exhibit of the case, also a removed one, locked. Raises NotKnown."""
     rows = Exhibit.objects.select_for_update(of=("self",)).select_related("photograph")
-    found: Exhibit = _found(rows.filter(case=case, pk=exhibit_id).first(), "exhibit")
+    found: Exhibit = known(rows.filter(case=case, pk=exhibit_id).first(), "exhibit")
     return found
 
 
@@ -130,7 +124,7 @@ def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
     rows = Exhibit.objects.active().filter(
         case=case, exhibit_set=set_id, exhibit_set__voided_at=None, pk=exhibit_id
     )
-    found: Exhibit = _found(_shown(rows).first(), "exhibit")
+    found: Exhibit = known(_shown(rows).first(), "exhibit")
     return found
 
 
@@ -156,7 +150,7 @@ def redactions_in_force(case: Case) -> dict[UUID, Redaction]:
 def redaction_for_update(case: Case, redaction_id: UUID) -> Redaction:
     """Return a redaction of the case, locked. Raises NotKnown."""
     rows = Redaction.objects.select_for_update(of=("self",)).select_related("photograph")
-    found: Redaction = _found(rows.filter(case=case, pk=redaction_id).first(), "redaction")
+    found: Redaction = known(rows.filter(case=case, pk=redaction_id).first(), "redaction")
     return found
 
 
@@ -164,10 +158,10 @@ def redaction_request_for_update(request_id: UUID, *, case: Case | None = None) 
     """Return what was asked for, locked after its case. Raises NotKnown."""
     rows = RedactionRequest.objects.filter(pk=request_id)
     if case is None:
-        case = case_for_update(_found(rows.values_list("case_id", flat=True).first(), "request"))
+        case = case_for_update(known(rows.values_list("case_id", flat=True).first(), "request"))
     locked = rows.filter(case=case).select_for_update(of=("self",))
     locked = locked.select_related("case", "photograph", "created_by")
-    found: RedactionRequest = _found(locked.first(), "request for a redacted copy")
+    found: RedactionRequest = known(locked.first(), "request for a redacted copy")
     return found
 
 
@@ -181,7 +175,7 @@ def redaction_request_to_make(request_id: UUID) -> RedactionRequest | None:
 def redaction_request_of(case: Case, request_id: UUID) -> RedactionRequest:
     """Return what was asked for with `percent` and `step`. Raises NotKnown."""
     rows = with_progress(RedactionRequest.objects.filter(case=case, pk=request_id))
-    found: RedactionRequest = _found(rows.first(), "request for a redacted copy")
+    found: RedactionRequest = known(rows.first(), "request for a redacted copy")
     return found
 
 
@@ -207,7 +201,7 @@ def redaction_of(case: Case, redaction_id: UUID) -> Redaction:
     """Return a redaction of the case, also one that was taken back. Raises NotKnown."""
     rows = Redaction.objects.filter(case=case, pk=redaction_id)
     rows = rows.select_related("photograph", "file", "screen_file", "created_by", "voided_by")
-    found: Redaction = _found(rows.first(), "redaction")
+    found: Redaction = known(rows.first(), "redaction")
     return found
 
 

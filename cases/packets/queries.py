@@ -16,7 +16,7 @@ from cases.packets.models import Packet
 from cases.packets.rules import Holds
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
 
@@ -34,9 +34,7 @@ def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
         case = case_for_update(case_id)
     locked = rows.filter(case=case).select_for_update(of=("self",))
     packet: Packet | None = locked.select_related("case", "created_by").first()
-    if packet is None:
-        raise NotKnown("There is no such packet in this case.")
-    return packet
+    return known(packet, "packet")
 
 
 def packet_of(case_id: UUID, packet_id: UUID) -> Packet:

@@ -22,7 +22,7 @@ from cases.remains.models import (
 from cases.remains.rules import Movement, Outcome, Way
 from cases.worklists import LIMIT
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.audit.models import rows_of
 
 RecordT = TypeVar("RecordT", bound=CaseRecord)
@@ -93,18 +93,12 @@ def open_holds_of(case: Case) -> list[BodyHold]:
 def record_for_update(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return a record of the case, locked. Raises NotKnown."""
     rows = rows_of(model).select_for_update(of=("self",))
-    return _one(rows.filter(case=case, pk=record_id).first())
+    return known(rows.filter(case=case, pk=record_id).first(), "record")
 
 
 def record_of(model: type[RecordT], case: Case, record_id: UUID) -> RecordT:
     """Return an active record of the case. Raises NotKnown."""
-    return _one(rows_of(model).active().filter(case=case, pk=record_id).first())
-
-
-def _one(row: RecordT | None) -> RecordT:
-    if row is None:
-        raise NotKnown("There is no such record in this case.")
-    return row
+    return known(rows_of(model).active().filter(case=case, pk=record_id).first(), "record")
 
 
 def bodies_here(actor: Staff) -> list[Any]:

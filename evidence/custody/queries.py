@@ -13,7 +13,7 @@ from cases.models import Case
 from evidence.custody.models import AgencyReceipt, Seal, Transfer
 from evidence.custody.rules import Chain, Handover, SealLife, custody_chain
 from evidence.items.models import Item
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 
 
 @dataclass(frozen=True)
@@ -159,17 +159,13 @@ def has_left_office(item: Item) -> bool:
 def item_for_update(case: Case, item_id: UUID) -> Item:
     """Return an item of the case, locked. Raises NotKnown."""
     item: Item | None = Item.objects.select_for_update().filter(case=case, pk=item_id).first()
-    if item is None:
-        raise NotKnown("There is no such item in this case.")
-    return item
+    return known(item, "item")
 
 
 def seal_for_update(case: Case, seal_id: UUID) -> Seal:
     """Return a seal of the case, locked. Raises NotKnown."""
     seal: Seal | None = Seal.objects.select_for_update().filter(case=case, pk=seal_id).first()
-    if seal is None:
-        raise NotKnown("There is no such seal in this case.")
-    return seal
+    return known(seal, "seal")
 
 
 def transfer_for_update(case: Case, transfer_id: UUID) -> Transfer:
@@ -177,22 +173,16 @@ def transfer_for_update(case: Case, transfer_id: UUID) -> Transfer:
     transfer: Transfer | None = (
         Transfer.objects.select_for_update().filter(case=case, pk=transfer_id).first()
     )
-    if transfer is None:
-        raise NotKnown("There is no such transfer in this case.")
-    return transfer
+    return known(transfer, "transfer")
 
 
 def seal_of(case: Case, seal_id: UUID) -> Seal:
     """Return a seal of the case. Raises NotKnown."""
     seal: Seal | None = Seal.objects.filter(case=case, pk=seal_id).first()
-    if seal is None:
-        raise NotKnown("There is no such seal in this case.")
-    return seal
+    return known(seal, "seal")
 
 
 def transfer_of(case: Case, transfer_id: UUID) -> Transfer:
     """Return a transfer of the case. Raises NotKnown."""
     transfer: Transfer | None = Transfer.objects.filter(case=case, pk=transfer_id).first()
-    if transfer is None:
-        raise NotKnown("There is no such transfer in this case.")
-    return transfer
+    return known(transfer, "transfer")

@@ -10,7 +10,7 @@ from evidence.custody.models import AgencyReceipt, Transfer
 from evidence.custody.queries import ItemCustody, custody_record
 from evidence.items.kinds import CASH
 from evidence.items.models import Item
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 
 
 def receipts_of(case: Case) -> list[AgencyReceipt]:
@@ -22,9 +22,7 @@ def receipt_of(case: Case, receipt_id: UUID) -> AgencyReceipt:
     """Return a receipt of the case. Raises NotKnown."""
     rows = AgencyReceipt.objects.filter(case=case, pk=receipt_id)
     receipt: AgencyReceipt | None = rows.select_related("given_by").first()
-    if receipt is None:
-        raise NotKnown("There is no such receipt in this case.")
-    return receipt
+    return known(receipt, "receipt")
 
 
 def lines_of(receipt: AgencyReceipt) -> list[Transfer]:

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from cases.models import Case, CaseRecord
 from evidence.items.models import Item
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 
 RowT = TypeVar("RowT", bound=CaseRecord)
 
@@ -16,9 +16,7 @@ RowT = TypeVar("RowT", bound=CaseRecord)
 def one_with_item(rows: QuerySet[RowT], what: str) -> RowT:
     """Return the only record of the rows with its item. Raises NotKnown."""
     record = rows.select_related("item__collected_by", "item__container").first()
-    if record is None:
-        raise NotKnown(f"There is no such {what} in this case.")
-    return record
+    return known(record, what)
 
 
 def items_of(case: Case) -> list[Item]:

@@ -18,7 +18,7 @@ from evidence.measuring.models import (
 )
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import JobState
 
@@ -77,9 +77,7 @@ def measurement_of(case: Case, measurement_id: UUID) -> Measurement:
         .select_related("photograph__file", "finding")
         .first()
     )
-    if found is None:
-        raise NotKnown("There is no such measurement in this case.")
-    return found
+    return known(found, "measurement")
 
 
 def copy_request_for_update(request_id: UUID, *, case: Case | None = None) -> CopyRequest:
@@ -96,9 +94,7 @@ def copy_request_for_update(request_id: UUID, *, case: Case | None = None) -> Co
         .select_related("case", "photograph", "measurement", "created_by")
         .first()
     )
-    if found is None:
-        raise NotKnown("There is no such request for a copy in this case.")
-    return found
+    return known(found, "request for a copy")
 
 
 def copy_request_to_make(request_id: UUID) -> CopyRequest | None:
@@ -116,9 +112,7 @@ def copy_request_of(case: Case, request_id: UUID) -> CopyRequest:
     found: CopyRequest | None = with_progress(
         CopyRequest.objects.filter(case=case, pk=request_id)
     ).first()
-    if found is None:
-        raise NotKnown("There is no such request for a copy in this case.")
-    return found
+    return known(found, "request for a copy")
 
 
 def copies_asked_for(photograph: Photograph) -> list[CopyRequest]:
@@ -145,6 +139,4 @@ def copy_of(case: Case, copy_id: UUID) -> DerivedCopy:
         .select_related("file", "photograph")
         .first()
     )
-    if found is None:
-        raise NotKnown("There is no such copy in this case.")
-    return found
+    return known(found, "copy")

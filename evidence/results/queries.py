@@ -18,7 +18,7 @@ from evidence.items.models import Item
 from evidence.results.models import Result, ResultItem, ResultLine
 from evidence.results.rules import LINE_FIELDS, NotAvailable, Party, Reported, Taken, not_available
 from findings.words.sentences import begin_small
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 
 
 def results_of(case_id: UUID) -> list[Result]:
@@ -69,9 +69,7 @@ def result_of(case: Case, result_id: UUID) -> Result:
     """Return a result of the case with its lines and items. Raises NotKnown."""
     rows = Result.objects.filter(case=case, pk=result_id).select_related("created_by", "replaces")
     found: Result | None = _whole(rows).first()
-    if found is None:
-        raise NotKnown("There is no such result in this case.")
-    return found
+    return known(found, "result")
 
 
 def replacement_of(result: Result) -> Result | None:

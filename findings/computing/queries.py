@@ -12,7 +12,7 @@ from findings.models import Examination, Finding, Mark
 from findings.organs.models import OrganWeight
 from findings.paths.models import WoundPath
 from findings.rules import FindingClass
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 
 
 def calculations_of(case: Case, *, method: str = "") -> list[Calculation]:
@@ -30,9 +30,7 @@ def calculation_of(case: Case, calculation_id: UUID) -> Calculation:
         .select_related("made_by", "voided_by")
         .first()
     )
-    if found is None:
-        raise NotKnown("There is no such calculation in this case.")
-    return found
+    return known(found, "calculation")
 
 
 def calculation_for_update(case: Case, calculation_id: UUID) -> Calculation:
@@ -40,9 +38,7 @@ def calculation_for_update(case: Case, calculation_id: UUID) -> Calculation:
     found: Calculation | None = (
         Calculation.objects.select_for_update().filter(case=case, pk=calculation_id).first()
     )
-    if found is None:
-        raise NotKnown("There is no such calculation in this case.")
-    return found
+    return known(found, "calculation")
 
 
 def report_of_death(case: Case) -> ReportOfDeath | None:

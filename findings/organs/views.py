@@ -23,7 +23,7 @@ from findings.organs import table as organ_table
 from findings.organs.forms import OrganWeightForm
 from findings.organs.models import OrganWeight
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.shell.forms import answer_form, submitted
 
 
@@ -75,9 +75,7 @@ def organs(request: StaffRequest, case_id: UUID) -> HttpResponse:
 def _weight(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) -> OrganWeight:
     case = case_for(request.user, Act.EXAMINE, case_id)
     weight: OrganWeight | None = OrganWeight.objects.filter(case=case, pk=organ_weight_id).first()
-    if weight is None:
-        raise NotKnown("There is no such organ weight in this case.")
-    return weight
+    return known(weight, "organ weight")
 
 
 @require_http_methods(["GET", "POST"])

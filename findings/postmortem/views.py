@@ -25,7 +25,7 @@ from findings.postmortem.forms import LividityForm, RigorForm
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.wording import SOURCES, distribution_cautions
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.shell.forms import answer_form, submitted
 
 
@@ -154,6 +154,4 @@ def routes(case: str) -> list[URLPattern]:
 def _row(request: StaffRequest, case_id: UUID, of: RowKind, row_id: UUID) -> Any:
     case = case_for(request.user, Act.EXAMINE, case_id)
     row = of.model.objects.filter(case=case, pk=row_id).first()
-    if row is None:
-        raise NotKnown("There is no such row in this case.")
-    return row
+    return known(row, "row")

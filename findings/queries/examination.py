@@ -7,7 +7,7 @@ from uuid import UUID
 
 from cases.models import Case, CaseRecord
 from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import Refused, known
 from me_office.audit.models import rows_of
 
 RowT = TypeVar("RowT", bound=CaseRecord)
@@ -39,9 +39,7 @@ def examination_for_update(case: Case) -> Examination:
 def record_for_update(model: type[RowT], case: Case, record_id: UUID, what: str) -> RowT:
     """Return a record of the case, locked. Raises NotKnown."""
     row = rows_of(model).select_for_update().filter(pk=record_id, case=case).first()
-    if row is None:
-        raise NotKnown(f"There is no such {what} in this case.")
-    return row
+    return known(row, what)
 
 
 def finding_for_update(case: Case, finding_id: UUID) -> Finding:

@@ -26,7 +26,7 @@ from findings.words import sentences
 from findings.words.counting import CountedInjury, InjuryCounts, counts_of
 from findings.words.layers import LAYER_WORDS, Layer
 from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
@@ -58,9 +58,7 @@ def voided_findings_of(case: Case) -> list[Finding]:
 def finding_for_page(case: Case, finding_id: UUID) -> Finding:
     """One finding of the case, voided or not, with what hangs on it. Raises NotKnown."""
     found = _whole(Finding.objects.filter(case=case, pk=finding_id).order_by("pk")).first()
-    if found is None:
-        raise NotKnown("There is no such finding in this case.")
-    return found
+    return known(found, "finding")
 
 
 def injury_counts_of(findings: Iterable[Finding]) -> InjuryCounts:

@@ -26,7 +26,7 @@ from findings.paths.forms import WoundPathForm
 from findings.paths.models import WoundPath
 from findings.words.layers import next_layer
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.shell.forms import OfficeFormMixin, submitted
 
 
@@ -172,9 +172,7 @@ def _row_to_change(
     case = case_for(request.user, Act.EXAMINE, case_id)
     [record_id] = key.values()
     row = part.model.objects.filter(case=case, pk=record_id).select_related("finding").first()
-    if row is None:
-        raise NotKnown("There is no such record in this case.")
-    return row
+    return known(row, "record")
 
 
 def _answer(

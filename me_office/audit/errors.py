@@ -7,7 +7,9 @@ One handler turns them into form errors (`me_office.shell.forms`), one into API 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
+
+T = TypeVar("T")
 
 
 class OfficeError(Exception):
@@ -56,6 +58,13 @@ class NotKnown(OfficeError):
 
     code = "not_known"
     status = 404
+
+
+def known(row: T | None, what: str) -> T:
+    """Return what was found of a case. Raises NotKnown where that is nothing."""
+    if row is None:
+        raise NotKnown(f"There is no such {what} in this case.")
+    return row
 
 
 class StaleRecord(OfficeError):

@@ -35,7 +35,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, NotKnown, Refused
+from me_office.audit.errors import Conflict, NotKnown, Refused, known
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.jobs import sending
@@ -266,9 +266,7 @@ def _link_for_update(actor: Staff, case_id: UUID, link_id: UUID) -> PhotographFi
     link: PhotographFinding | None = (
         PhotographFinding.objects.select_for_update().filter(pk=link_id, case=case).first()
     )
-    if link is None:
-        raise NotKnown("There is no such link in this case.")
-    return link
+    return known(link, "link")
 
 
 @action

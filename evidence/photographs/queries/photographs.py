@@ -17,7 +17,7 @@ from evidence.photographs.models import (
 )
 from evidence.store.models import StoredFile
 from findings.models import Finding
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known
 from me_office.audit.models import AccessEvent
 
 # Three screens of the grid; the next ones come before the last of these is reached.
@@ -147,9 +147,7 @@ def photograph_of(case: Case, photograph_id: UUID) -> Photograph:
         .prefetch_related(_links())
         .first()
     )
-    if photograph is None:
-        raise NotKnown("There is no such photograph in this case.")
-    return photograph
+    return known(photograph, "photograph")
 
 
 def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
@@ -160,9 +158,7 @@ def photograph_for_update(case: Case, photograph_id: UUID) -> Photograph:
         .filter(case=case, pk=photograph_id)
         .first()
     )
-    if photograph is None:
-        raise NotKnown("There is no such photograph in this case.")
-    return photograph
+    return known(photograph, "photograph")
 
 
 def photograph_to_copy(photograph_id: UUID) -> Photograph | None:
@@ -187,9 +183,7 @@ def link_of(photograph: Photograph, link_id: UUID) -> PhotographFinding:
         .select_related("finding")
         .first()
     )
-    if link is None:
-        raise NotKnown("There is no such link in this case.")
-    return link
+    return known(link, "link")
 
 
 def looks_at(photograph: Photograph, *, most: int = 8) -> list[AccessEvent]:
@@ -238,9 +232,7 @@ def findings_to_link(case: Case) -> list[Finding]:
 def finding_of(case: Case, finding_id: UUID) -> Finding:
     """Return a finding of the case. Raises NotKnown."""
     finding: Finding | None = Finding.objects.filter(case=case, pk=finding_id).first()
-    if finding is None:
-        raise NotKnown("There is no such finding in this case.")
-    return finding
+    return known(finding, "finding")
 
 
 def photographs_of_finding(case: Case, finding: Finding) -> list[Photograph]:

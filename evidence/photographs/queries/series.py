@@ -20,7 +20,7 @@ from evidence.photographs.models import (
     PhotographSeries,
     SeriesPhotograph,
 )
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
 
 
 @dataclass(frozen=True)
@@ -72,9 +72,7 @@ def series_for_update(case: Case, series_id: UUID) -> PhotographSeries:
     series: PhotographSeries | None = (
         PhotographSeries.objects.select_for_update().filter(case=case, pk=series_id).first()
     )
-    if series is None:
-        raise NotKnown("There is no such series in this case.")
-    return series
+    return known(series, "series")
 
 
 def series_member(case: Case, member_id: UUID) -> SeriesPhotograph:
