@@ -14,9 +14,9 @@ from cases.models import Case
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.models import Packet
 from cases.packets.rules import Holds
-from cases.queries import case_for_update
+from cases.queries import locked_after_case
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import NotKnown
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
 
@@ -26,15 +26,8 @@ if TYPE_CHECKING:
 
 def packet_for_update(packet_id: UUID, *, case: Case | None = None) -> Packet:
     """Return a packet, locked after its case. Raises NotKnown."""
-    rows = Packet.objects.filter(pk=packet_id)
-    if case is None:
-        case_id = rows.values_list("case_id", flat=True).first()
-        if case_id is None:
-            raise NotKnown("There is no such packet.")
-        case = case_for_update(case_id)
-    locked = rows.filter(case=case).select_for_update(of=("self",))
-    packet: Packet | None = locked.select_related("case", "created_by").first()
-    return known(packet, "packet")
+    rows = Packet.objects.filter(pk=packet_id).select_related("case", "created_by")
+    return locked_after_case(rows, "packet", case=case)
 
 
 def packet_of(case_id: UUID, packet_id: UUID) -> Packet:

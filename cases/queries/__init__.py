@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import QuerySet
 
 from cases.models import Case, CaseNumberCounter, TeamMember
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known
+from me_office.audit.models import Record
+
+RowT = TypeVar("RowT", bound=Record)
 
 
 def case_for_update(case_id: UUID) -> Case:
@@ -21,6 +26,19 @@ def case_for_update(case_id: UUID) -> Case:
     if case is None:
         raise NotKnown("There is no such case.")
     return case
+
+
+def locked_after_case(rows: QuerySet[RowT], what: str, *, case: Case | None = None) -> RowT:
+    """Return the only one of the rows, locked; its case is locked before it. Raises NotKnown.
+
+    For what a worker begins, who is told the row's key alone.
+    """
+    if case is None:
+        case_id = rows.values_list("case_id", flat=True).first()
+        if case_id is None:
+            raise NotKnown(f"There is no such {what}.")
+        case = case_for_update(case_id)
+    return known(rows.filter(case=case).select_for_update(of=("self",)).first(), what)
 
 
 def reserve_key(key: UUID) -> None:

@@ -63,17 +63,8 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
     collected_at: datetime | None = entry.get("collected_at")
     rules.check_collected(collected_at, handed_over_at, now=timezone.now())
     with as_the_form_names_it(FORM_NAMES):
-        seal = Seal(
-            case=item.case,
-            item=item,
-            kind="numbered",
-            number=str(entry.get("seal_number") or "").strip(),
-            number_repeats=str(entry.get("seal_number_repeats") or "").strip(),
-            applied_at=entry.get("sealed_at") or collected_at or handed_over_at,
-            applied_by=str(collector),
-        )
-        require_number_asked(seal)
-        save_new(actor, seal, own_key=True)
+        sealed_at = entry.get("sealed_at") or collected_at or handed_over_at
+        apply_first_seal(actor, item, entry, at=sealed_at, by=str(collector))
         taker: Staff | None = entry.get("to_staff")
         party = str(entry.get("to_party") or "").strip() or (str(taker) if taker else "")
         if not party:
@@ -128,6 +119,23 @@ def require_opened_so(
         same &= all(getattr(row, name) == value for name, value in kept.items())
     if not same:
         raise Conflict("A record with this key has different content.", record=there)
+
+
+def apply_first_seal(
+    actor: Staff, item: Item, entry: Mapping[str, Any], *, at: datetime, by: str
+) -> None:
+    """Close a new item under the numbered seal that was entered. Raises Invalid."""
+    seal = Seal(
+        case=item.case,
+        item=item,
+        kind="numbered",
+        number=str(entry.get("seal_number") or "").strip(),
+        number_repeats=str(entry.get("seal_number_repeats") or "").strip(),
+        applied_at=at,
+        applied_by=by,
+    )
+    require_number_asked(seal)
+    save_new(actor, seal, own_key=True)
 
 
 def void_item(actor: Staff, item: Item, *, reason: str) -> None:

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import Prefetch, QuerySet
 
 from cases.models import Case
-from cases.queries import case_for_update
+from cases.queries import locked_after_case
 from evidence.measuring.models import (
     CopyRequest,
     DerivedCopy,
@@ -18,7 +18,7 @@ from evidence.measuring.models import (
 )
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import JobState
 
@@ -83,18 +83,8 @@ def measurement_of(case: Case, measurement_id: UUID) -> Measurement:
 def copy_request_for_update(request_id: UUID, *, case: Case | None = None) -> CopyRequest:
     """Return what was asked for, locked after its case. Raises NotKnown."""
     rows = CopyRequest.objects.filter(pk=request_id)
-    if case is None:
-        case_id = rows.values_list("case_id", flat=True).first()
-        if case_id is None:
-            raise NotKnown("There is no such request for a copy.")
-        case = case_for_update(case_id)
-    found: CopyRequest | None = (
-        rows.filter(case=case)
-        .select_for_update(of=("self",))
-        .select_related("case", "photograph", "measurement", "created_by")
-        .first()
-    )
-    return known(found, "request for a copy")
+    rows = rows.select_related("case", "photograph", "measurement", "created_by")
+    return locked_after_case(rows, "request for a copy", case=case)
 
 
 def copy_request_to_make(request_id: UUID) -> CopyRequest | None:

@@ -9,18 +9,16 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Final
 
-import fontpkg_source_sans_3
-import fontpkg_source_serif_4
 import typst
 
 from findings.body.drawing import Mark, chart_svg
 from findings.chart.queries import chart_mark
 from findings.chart.tabs import ALL_VIEWS, is_schematic, title_of
 from findings.models import Examination, Finding
+from me_office.typesetting import fonts
 
 TEMPLATE = Path(__file__).parent / "typst" / "chart.typ"
 ALWAYS = ("anterior", "posterior")
@@ -109,7 +107,7 @@ def chart_pdf(heading: Heading, sheets: Sequence[Sheet]) -> bytes:
         compiler = typst.Compiler(
             str(folder / "chart.typ"),
             root=str(folder),
-            font_paths=_fonts(),
+            font_paths=fonts(),
             ignore_system_fonts=True,
         )
         pdf = compiler.compile(
@@ -138,14 +136,3 @@ def _values(heading: Heading, sheets: Sequence[Sheet]) -> dict[str, object]:
             for sheet in sheets
         ],
     }
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    faces = [
-        str(Path(package.__file__).parent / "files")
-        for package in (fontpkg_source_sans_3, fontpkg_source_serif_4)
-    ]
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[*faces]
-    )

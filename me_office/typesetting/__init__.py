@@ -49,7 +49,7 @@ def typeset(template: Path, folder: Path, values: dict[str, object], *, at: date
     compiler = typst.Compiler(
         str(folder / template.name),
         root=str(folder),
-        font_paths=_fonts(),
+        font_paths=fonts(),
         ignore_system_fonts=True,
     )
     pdf = compiler.compile(
@@ -62,7 +62,8 @@ def typeset(template: Path, folder: Path, values: dict[str, object], *, at: date
 
 
 @cache
-def _fonts() -> typst.Fonts:
+def fonts() -> typst.Fonts:
+    """The faces of every printed page, whatever the machine has."""
     faces = [
         str(Path(package.__file__).parent / "files")
         for package in (fontpkg_source_sans_3, fontpkg_source_serif_4)

@@ -13,9 +13,13 @@ from cases import access
 from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.custody.models import Seal, Transfer
-from evidence.custody.numbers import require_number_asked
-from evidence.custody.opening import as_the_form_names_it, open_item, require_opened_so
+from evidence.custody.models import Transfer
+from evidence.custody.opening import (
+    apply_first_seal,
+    as_the_form_names_it,
+    open_item,
+    require_opened_so,
+)
 from evidence.items import kinds
 from evidence.items.models import Item
 from evidence.specimens.actions.specimens import DESCRIBED, OF_OTHERS, require_site_asked
@@ -88,17 +92,13 @@ def _receive_and_close(
 ) -> None:
     item: Item = specimen.item
     with as_the_form_names_it(SEAL_NAMES):
-        seal = Seal(
-            case=item.case,
-            item=item,
-            kind="numbered",
-            number=str(entry.get("seal_number") or "").strip(),
-            number_repeats=str(entry.get("seal_number_repeats") or "").strip(),
-            applied_at=sealed_at or entry.get("taken_at") or received_at,
-            applied_by=str(actor) if sealed_at else specimen.taken_by[:120],
+        apply_first_seal(
+            actor,
+            item,
+            entry,
+            at=sealed_at or entry.get("taken_at") or received_at,
+            by=str(actor) if sealed_at else specimen.taken_by[:120],
         )
-        require_number_asked(seal)
-        save_new(actor, seal, own_key=True)
     with as_the_form_names_it(TRANSFER_NAMES):
         save_new(
             actor,
