@@ -118,10 +118,6 @@ class ReasonForm(OfficeForm):
     )
 
 
-class RetryForm(OfficeForm):
-    """Tries again, or leaves what was not made; it asks for nothing."""
-
-
 class RedactionForm(OfficeForm):
     """Regions drawn on a photograph, and why they are hidden."""
 

@@ -100,7 +100,3 @@ class PacketForm(OfficeForm):
             "originals": said.get("originals", []),
             "originals_why": said.get("originals_why", ""),
         }
-
-
-class RetryForm(OfficeForm):
-    """Tries again; it asks for nothing."""

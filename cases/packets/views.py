@@ -26,14 +26,15 @@ from cases.court.forms import ReleaseForm
 from cases.court.models import Release
 from cases.exhibits.queries import redactions_in_force
 from cases.packets import actions, queries
-from cases.packets.forms import PacketForm, RetryForm
+from cases.packets.forms import PacketForm
 from cases.packets.material import material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
 from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import NotKnown
+from me_office.jobs.forms import version_to_retry
 from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -108,11 +109,9 @@ def packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpRespons
 @require_POST
 def retry_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Try again to build a packet that failed."""
-    form = RetryForm(request.POST)
-    if not form.is_valid():
-        raise Refused("The form was sent incomplete. Go back and try again.")
+    version = version_to_retry(request)
     saved = actions.retry_packet(
-        request.user, case_id=case_id, packet_id=packet_id, version=form.version
+        request.user, case_id=case_id, packet_id=packet_id, version=version
     )
     return _back_to(saved)
 

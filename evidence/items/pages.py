@@ -13,22 +13,24 @@ from cases.course import CaseFrame
 from evidence.items.forms import WithdrawForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.models import Record
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import OfficeForm, answer_form, submitted
 
 
 def withdrawing(
     request: StaffRequest, frame: CaseFrame, record: Record, action: Callable[..., Any], *,
-    title: str, sentence: str, act: str, back: str, done: str = "", then: str = "", **keys: Any,
+    title: str, sentence: str, act: str, back: str, done: str = "", then: str = "",
+    caution: str = "", form_class: type[OfficeForm] = WithdrawForm, **keys: Any,
 ) -> HttpResponse:  # fmt: skip
     """Ask why and withdraw a record; `act` is the button, `sentence` says what follows.
 
     `back` is the page that the person came from; afterward they are led there, or to `then`, and
-    read `done`. `keys` name the record to the action.
+    read `done`. `keys` name the record to the action; `form_class` asks for the reason.
     """
-    form = WithdrawForm(request.POST or None, record=record)
+    form = form_class(request.POST or None, record=record)
     if submitted(request, form, action, case_id=frame.case.pk, **keys):
         if done:
             messages.success(request, done)
         return redirect(then or back)
     context = {"frame": frame, "title": title, "sentence": sentence, "act": act, "back": back}
+    context["caution"] = caution
     return answer_form(request, "evidence/withdraw.html", context, form)

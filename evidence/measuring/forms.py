@@ -103,7 +103,3 @@ class CopyForm(OfficeForm):
         super().__init__(*args, **kwargs)
         choices = [(str(each.pk), f"{each}: {each.short_words}") for each in measurements]
         choose_from(self, "measurement", choices)
-
-
-class RetryForm(OfficeForm):
-    """Tries again, or leaves what was not made; it asks for nothing."""

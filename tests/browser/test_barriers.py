@@ -52,7 +52,6 @@ NOT_LOOKED_AT = {
     "evidence/specimen.html",
     "evidence/take_part_out.html",
     "evidence/withdraw.html",
-    "exhibits/confirm.html",
     "findings/open.html",
     "findings/void_term.html",
     "fixity/store.html",

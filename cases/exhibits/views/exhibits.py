@@ -20,6 +20,7 @@ from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
 from cases.exhibits.models import Exhibit
 from cases.exhibits.plain import plain_words_for
 from cases.exhibits.views.sets import PREPARE, STEP
+from evidence.items.pages import withdrawing
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
@@ -126,17 +127,14 @@ def remove(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     """Take an exhibit out of its set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
-    form = ReasonForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.remove_exhibit, case_id=case_id, exhibit_id=exhibit_id)
-    if done:
-        messages.success(request, f"{shown} is removed from the set.")
-        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
-    context = {
-        "frame": frame,
-        "title": f"Remove exhibit {shown.number}",
-        "sentence": f"Photograph {shown.photograph.number} is no longer in this set. It stays in "
+    return withdrawing(
+        request, frame, shown, actions.remove_exhibit,
+        title=f"Remove exhibit {shown.number}",
+        sentence=f"Photograph {shown.photograph.number} is no longer in this set. It stays in "
         "the photograph log, and the history shows that it was an exhibit.",
-        "act": "Remove the exhibit",
-        "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
-    }
-    return answer_form(request, "exhibits/confirm.html", context, form)
+        act="Remove the exhibit",
+        back=reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+        done=f"{shown} is removed from the set.",
+        form_class=ReasonForm,
+        exhibit_id=exhibit_id,
+    )  # fmt: skip

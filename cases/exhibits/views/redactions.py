@@ -6,7 +6,6 @@ import json
 from functools import partial
 from uuid import UUID
 
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
@@ -22,13 +21,15 @@ from django.views.decorators.vary import vary_on_headers
 from cases.access import Act, case_for, may
 from cases.course import case_frame
 from cases.exhibits import actions, queries, redacting
-from cases.exhibits.forms import ReasonForm, RedactionForm, RetryForm, read_entries
+from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence import store
+from evidence.items.pages import withdrawing
 from evidence.photographs.queries import photograph_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
+from me_office.jobs.forms import version_to_retry
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -99,12 +100,10 @@ def redaction_log(request: StaffRequest, case_id: UUID) -> HttpResponse:
 @require_POST
 def retry(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a copy that was not made, or leave it."""
-    form = RetryForm(request.POST)
-    if not form.is_valid():
-        raise Refused("The form was sent incomplete. Go back and try again.")
+    version = version_to_retry(request)
     leave = request.POST.get("act") == "leave"
     change = actions.abandon_redaction if leave else actions.retry_redaction
-    change(request.user, case_id=case_id, request_id=request_id, version=form.version)
+    change(request.user, case_id=case_id, request_id=request_id, version=version)
     page = reverse("exhibits:sets", kwargs={"case_id": case_id})
     return redirect(f"{page}#redactions")
 
@@ -114,24 +113,19 @@ def take_back(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> HttpR
     """Take a redaction back."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.redaction_of(frame.case, redaction_id)
-    form = ReasonForm(request.POST or None, record=shown)
-    done = submitted(
-        request, form, actions.void_redaction, case_id=case_id, redaction_id=redaction_id
-    )
-    if done:
-        number = shown.photograph.number
-        messages.success(request, f"The redaction of photograph {number} is withdrawn.")
-        return redirect("exhibits:sets", case_id=case_id)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw the redaction of photograph {shown.photograph.number}",
-        "sentence": "From now on, exhibits show the photograph in full, including what was "
+    number = shown.photograph.number
+    return withdrawing(
+        request, frame, shown, actions.void_redaction,
+        title=f"Withdraw the redaction of photograph {number}",
+        sentence="From now on, exhibits show the photograph in full, including what was "
         "covered or blurred. The redacted copy stays in the store, and the log keeps both reasons.",
-        "act": "Withdraw the redaction",
-        "back": reverse("exhibits:sets", kwargs={"case_id": case_id}),
-        "caution": "A court order may forbid showing what was hidden. Ask counsel if in doubt.",
-    }
-    return answer_form(request, "exhibits/confirm.html", context, form)
+        act="Withdraw the redaction",
+        back=reverse("exhibits:sets", kwargs={"case_id": case_id}),
+        done=f"The redaction of photograph {number} is withdrawn.",
+        caution="A court order may forbid showing what was hidden. Ask counsel if in doubt.",
+        form_class=ReasonForm,
+        redaction_id=redaction_id,
+    )  # fmt: skip
 
 
 @require_safe

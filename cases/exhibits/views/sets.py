@@ -19,6 +19,7 @@ from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.models import Case
+from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, submitted
@@ -85,20 +86,18 @@ def withdraw_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResp
     """Withdraw a set that is not to be shown."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
-    form = ReasonForm(request.POST or None, record=shown)
-    done = submitted(request, form, actions.void_exhibit_set, case_id=case_id, set_id=set_id)
-    if done:
-        messages.success(request, f"Withdrawn: {shown.title}.")
-        return redirect("exhibits:sets", case_id=case_id)
-    context = {
-        "frame": frame,
-        "title": f"Withdraw {shown.title}",
-        "sentence": "The set is no longer listed and cannot be presented. Photographs "
+    return withdrawing(
+        request, frame, shown, actions.void_exhibit_set,
+        title=f"Withdraw {shown.title}",
+        sentence="The set is no longer listed and cannot be presented. Photographs "
         "and redactions stay as they are; the history shows what the set held.",
-        "act": "Withdraw the set",
-        "back": reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
-    }
-    return answer_form(request, "exhibits/confirm.html", context, form)
+        act="Withdraw the set",
+        back=reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+        done=f"Withdrawn: {shown.title}.",
+        then=reverse("exhibits:sets", kwargs={"case_id": case_id}),
+        form_class=ReasonForm,
+        set_id=set_id,
+    )  # fmt: skip
 
 
 @require_GET
