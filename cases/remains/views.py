@@ -15,8 +15,6 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
-from cases.forms.scene import VoidForm
-from cases.models import CaseRecord
 from cases.remains import actions, disposing, queries, shown
 from cases.remains.effects import HERE, effects_here, why_effects_differ
 from cases.remains.forms import (
@@ -38,23 +36,18 @@ from cases.remains.models import (
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
+from cases.views.entries import RecordKind, voiding
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import RecordForm, answer_form, submitted
+from me_office.shell.forms import answer_form, submitted
 
 PAGE = "remains:remains"
 Answer = Callable[..., HttpResponse]
 
 
 @dataclass(frozen=True)
-class Kind:
-    """A kind of record on this page: how it is written, withdrawn and spoken of."""
+class Kind(RecordKind):
+    """A kind of record on this page."""
 
-    model: type[CaseRecord]
-    form: type[RecordForm]
-    act: Act
-    record: Callable[..., object]
-    void: Callable[..., object]
-    words: str
     template: str
 
 
@@ -185,14 +178,7 @@ def _voiding(kind: Kind) -> Answer:
     def void(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
         frame = case_frame(request.user, case_id, current="body", act=kind.act)
         record = queries.record_of(kind.model, frame.case, record_id)
-        form = VoidForm(request.POST or None, record=record)
-        voided = submitted(request, form, kind.void, record_id=record_id)
-        if voided:
-            messages.success(request, f"Voided: {record}.")
-            return redirect(PAGE, case_id=case_id)
-        sentence = f"{record} will be voided: it stays in the history and no longer counts."
-        context = {"frame": frame, "of": kind, "page": PAGE, "sentence": sentence}
-        return answer_form(request, "cases/void.html", context, form)
+        return voiding(request, frame, kind, record, page=PAGE)
 
     return void
 

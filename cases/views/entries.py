@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from cases import actions
 from cases.access import Act
-from cases.course import case_frame
+from cases.course import CaseFrame, case_frame
 from cases.forms.scene import (
     IdentificationForm,
     MedicationForm,
@@ -30,8 +30,8 @@ from me_office.shell.forms import RecordForm, answer_form, submitted
 
 
 @dataclass(frozen=True)
-class EntryKind:
-    """A kind of record that a case has many of, and how its pages speak of it."""
+class RecordKind:
+    """A kind of record of a case: how it is written, withdrawn and spoken of."""
 
     model: type[CaseRecord]
     form: type[RecordForm]
@@ -39,6 +39,12 @@ class EntryKind:
     record: Callable[..., object]
     void: Callable[..., object]
     words: str
+
+
+@dataclass(frozen=True)
+class EntryKind(RecordKind):
+    """A kind of record that a case has many of, on the page of a step."""
+
     step: str
     page: str
     moment: str = ""  # the field that begins with now
@@ -108,11 +114,18 @@ def void_entry(request: StaffRequest, case_id: UUID, kind: str, record_id: UUID)
     of = KINDS[kind]
     frame = case_frame(request.user, case_id, current=of.step, act=of.act)
     record = entry_of(of.model, frame.case, record_id)
+    return voiding(request, frame, of, record, page=of.page)
+
+
+def voiding(
+    request: StaffRequest, frame: CaseFrame, of: RecordKind, record: CaseRecord, *, page: str
+) -> HttpResponse:
+    """Ask why and withdraw a record of the case; afterward show the `page` it stood on."""
     form = VoidForm(request.POST or None, record=record)
-    voided = submitted(request, form, of.void, record_id=record_id)
+    voided = submitted(request, form, of.void, record_id=record.pk)
     if voided:
         messages.success(request, f"Voided: {record}.")
-        return redirect(of.page, case_id=case_id)
+        return redirect(page, case_id=frame.case.pk)
     sentence = f"{record} will be voided: it stays in the history and no longer counts."
-    context = {"frame": frame, "of": of, "page": of.page, "sentence": sentence}
+    context = {"frame": frame, "of": of, "page": page, "sentence": sentence}
     return answer_form(request, "cases/void.html", context, form)
