@@ -7,6 +7,7 @@ from decimal import Decimal
 from me_office.demo.body_ways import LOWE, goes
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
+    LABORATORY,
     InDays,
     OnDay,
     Who,
@@ -33,8 +34,6 @@ from me_office.demo.scenario import (
     then,
     thing,
 )
-
-LABORATORY = "Laboratory counter"
 
 # fmt: off
 OVERDOSE = story(

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from me_office.demo.body_ways import AMBRY, goes, held
 from me_office.demo.scenario import (
+    LABORATORY,
     Act,
     Who,
     accept,
@@ -32,8 +33,6 @@ from me_office.demo.scenario import (
     then,
     thing,
 )
-
-LABORATORY = "Laboratory counter"
 
 # fmt: off
 FIRE = story(

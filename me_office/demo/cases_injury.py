@@ -7,6 +7,7 @@ from decimal import Decimal
 from me_office.demo.body_ways import AMBRY, LOWE, goes
 from me_office.demo.cases_fire_and_water import DROWNING, FIRE
 from me_office.demo.scenario import (
+    LABORATORY,
     DemoCase,
     Who,
     accept,
@@ -32,8 +33,6 @@ from me_office.demo.scenario import (
     thing,
     wound_path,
 )
-
-LABORATORY = "Laboratory counter"
 
 # fmt: off
 

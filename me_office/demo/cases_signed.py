@@ -8,6 +8,7 @@ from me_office.demo.body_ways import AMBRY, LOWE, buried, goes
 from me_office.demo.case_tamsin import OVERDOSE
 from me_office.demo.reported import rests, result
 from me_office.demo.scenario import (
+    LABORATORY,
     Act,
     DemoCase,
     InDays,
@@ -43,8 +44,6 @@ from me_office.demo.scenario import (
     then,
     thing,
 )
-
-LABORATORY = "Laboratory counter"
 
 # fmt: off
 NATURAL = story(
@@ -227,7 +226,7 @@ VEHICLE = story(
     hand_on("renn", "blood", h(63), "State toxicology laboratory", "analysis", LABORATORY),
     open_seal("renn", "blood", h(90), "Opened for analysis", "State toxicology laboratory"),
     close_again("renn", "blood", h(92), "State toxicology laboratory"),
-    hand_on("renn", "blood", h(182), "D. Renn", "return after analysis", "Laboratory counter"),
+    hand_on("renn", "blood", h(182), "D. Renn", "return after analysis", LABORATORY),
     hand_on("renn", "blood", h(183), "Specimen refrigerator 2", "storage"),
     thing("quill", "phone", h(4, 20), "device", "Cell phone, glass broken, switched off",
           "on the body", found_at="Jacket pocket", witnessed_by="D. Renn"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from me_office.demo.scenario import (
+    LABORATORY,
     Act,
     area,
     close_again,
@@ -313,14 +314,14 @@ SPECIMENS = story(
              to="Evidence locker 6"),
     hand_on("renn", "blood", h(50), "D. Renn", "to the laboratory"),
     hand_on("renn", "blood", h(51, 10), "State toxicology laboratory", "analysis",
-            "Laboratory counter"),
+            LABORATORY),
     open_seal("renn", "blood", h(75), "Opened for analysis", "State toxicology laboratory"),
     close_again("renn", "blood", h(99), "State toxicology laboratory"),
-    hand_on("renn", "blood", h(147), "D. Renn", "return after analysis", "Laboratory counter"),
+    hand_on("renn", "blood", h(147), "D. Renn", "return after analysis", LABORATORY),
     hand_on("renn", "blood", h(148, 20), "Specimen refrigerator 2", "storage"),
     hand_on("renn", "urine", h(50, 4), "D. Renn", "to the laboratory"),
     hand_on("renn", "urine", h(51, 12), "State toxicology laboratory", "analysis",
-            "Laboratory counter"),
+            LABORATORY),
     hand_on("quill", "keys", h(98), "L. Quill", "to next of kin"),
     hand_on("quill", "keys", h(100), "Wilda Hallstead", "return to next of kin",
             "Front office"),

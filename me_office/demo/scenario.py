@@ -15,6 +15,7 @@ from decimal import Decimal
 from typing import Any
 
 Point = tuple[float, float]
+LABORATORY = "Laboratory counter"
 
 
 @dataclass(frozen=True)
