@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from cases.court.actions import REQUEST_FIELDS
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import why_not_left, wrong_in_request
 from me_office.accounts.models import Staff
@@ -36,16 +37,7 @@ class RequestForm(RecordForm):
 
     class Meta:
         model = RecordsRequest
-        fields = [
-            "kind",
-            "court",
-            "cause_number",
-            "party",
-            "contact",
-            "served_on",
-            "due_on",
-            "asks_for",
-        ]
+        fields = [*REQUEST_FIELDS]
         widgets = {"kind": forms.RadioSelect}
         help_texts = {
             "court": "As it appears on the paper; a grand jury or an agency also issues subpoenas.",

@@ -3,6 +3,7 @@
 from findings.actions.entry import opened, refuse, require_changeable, require_reason_after_end
 from findings.actions.examination import (
     KEPT_UNITS,
+    LONG_TEXTS,
     OPENING_FIELDS,
     RECORDING_FIELDS,
     confirm_negative,
@@ -30,6 +31,7 @@ __all__ = [
     "INTERPRETATION_FIELDS",
     "KEPT_UNITS",
     "LAYER_FIELDS",
+    "LONG_TEXTS",
     "OPENING_FIELDS",
     "OWN_FIELDS",
     "RECORDING_FIELDS",

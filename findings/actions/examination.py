@@ -35,6 +35,15 @@ OPENING_FIELDS = (
     "present",
     "circumstances_reviewed",
 )
+LONG_TEXTS = (
+    "clothing",
+    "external",
+    "postmortem_changes",
+    "treatment",
+    "cavities",
+    "internal",
+    "deep_dissection",
+)
 RECORDING_FIELDS = (
     *OPENING_FIELDS,
     "ended_at",
@@ -52,13 +61,7 @@ RECORDING_FIELDS = (
     "blood_abdomen_ml",
     "blood_epidural_ml",
     "blood_subdural_ml",
-    "clothing",
-    "external",
-    "postmortem_changes",
-    "treatment",
-    "cavities",
-    "internal",
-    "deep_dissection",
+    *LONG_TEXTS,
 )
 
 KEPT_UNITS = {"crown_heel_cm": ("cm", 1), "body_weight_kg": ("kg", 2)}

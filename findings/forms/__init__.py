@@ -1,11 +1,10 @@
 """Forms of an examination and its findings, and of the reason for a change."""
 
-from findings.forms.examination import LONG_TEXTS, ExaminationForm, OpenExaminationForm
-from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm
+from findings.forms.examination import ExaminationForm, OpenExaminationForm
+from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm, signed
 from findings.forms.reason import VoidForm, reason_field, reason_for_adding, say_nothing
 
 __all__ = [
-    "LONG_TEXTS",
     "ExaminationForm",
     "FindingForm",
     "InterpretationForm",
@@ -16,4 +15,5 @@ __all__ = [
     "reason_field",
     "reason_for_adding",
     "say_nothing",
+    "signed",
 ]

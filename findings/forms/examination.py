@@ -7,22 +7,12 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
-from findings.actions import KEPT_UNITS, OPENING_FIELDS, RECORDING_FIELDS
+from findings.actions import KEPT_UNITS, LONG_TEXTS, OPENING_FIELDS, RECORDING_FIELDS
 from findings.forms.reason import reason_field
 from findings.models import Examination
 from findings.questions import negatives
 from me_office.shell.forms import RecordForm, choice_field, say_needed
 from me_office.shell.measures import as_entered, measure_fields
-
-LONG_TEXTS = (
-    "clothing",
-    "external",
-    "postmortem_changes",
-    "treatment",
-    "cavities",
-    "internal",
-    "deep_dissection",
-)
 
 # What only an opened body shows: left out where it was not opened and nothing of this is written.
 INSIDE = (

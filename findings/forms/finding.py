@@ -197,7 +197,7 @@ class FindingForm(RecordForm):
         side, _, midline = where.partition(" of ") if " of " in where else where.partition(" ")
         said["midline"] = midline
         said["below_top_cm"] = None
-        said["from_midline_cm"] = _signed(distance, side)
+        said["from_midline_cm"] = signed(distance, side)
         return said
 
     def clean(self) -> dict[str, Any] | None:
@@ -229,7 +229,8 @@ def _shown(value: object) -> Any:
     return value.normalize() if isinstance(value, Decimal) else value
 
 
-def _signed(distance: Decimal | None, side: str) -> Decimal | None:
+def signed(distance: Decimal | None, side: str) -> Decimal | None:
+    """Return a distance from the midline, positive to the left."""
     if side == "in":
         return Decimal(0)
     if distance is None:

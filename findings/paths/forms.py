@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 
-from findings.forms import reason_field, reason_for_adding, say_nothing
+from findings.forms import reason_field, reason_for_adding, say_nothing, signed
 from findings.models import Finding
 from findings.paths.actions import PATH_FIELDS
 from findings.paths.models import WoundPath
@@ -101,13 +100,5 @@ class WoundPathForm(RecordForm):
         said = dict(self.entry)
         for end in ENDS:
             distance, side = said.pop(f"{end}_midline_cm"), said.pop(f"{end}_side")
-            said[f"{end}_from_midline_cm"] = _signed(distance, side)
+            said[f"{end}_from_midline_cm"] = signed(distance, side)
         return said
-
-
-def _signed(distance: Decimal | None, side: str) -> Decimal | None:
-    if side == "in":
-        return Decimal(0)
-    if distance is None:
-        return None
-    return distance if side == "left" else -distance

@@ -16,7 +16,7 @@ from findings import actions, queries
 from findings.body.views import choose_body
 from findings.chart.page import history_url
 from findings.computing.fitting import WRITTEN, fitting
-from findings.forms import LONG_TEXTS, ExaminationForm, OpenExaminationForm
+from findings.forms import ExaminationForm, OpenExaminationForm
 from findings.models import Examination
 from findings.questions import negatives
 from findings.questions import queries as question_queries
@@ -63,7 +63,7 @@ def _context(request: StaffRequest, frame: CaseFrame, form: ExaminationForm) -> 
                 if negatives.is_offered(one, standing.kind, frame.decedent.sex, standing.chart_body)
             ],
         }
-        for name in LONG_TEXTS
+        for name in actions.LONG_TEXTS
         if name in form.fields
     ]
     return {
