@@ -36,13 +36,14 @@ def make_staff(*roles: Role | str, name: str = "", **fields: Any) -> Staff:
     """A member of staff with the roles; who signs in or signs needs `with_password`."""
     n = next(_running)
     # No two accounts print one name: a second one is told apart.
-    if Staff.objects.filter(display_name=name).exclude(display_name="").exists():
+    if name and Staff.objects.filter(display_name=name).exists():
         name = f"{name} ({n})"
     staff = Staff.objects.create(
         username=fields.pop("username", f"staff{n}"), display_name=name or f"Staff {n}", **fields
     )
-    if roles:
-        staff.groups.add(*(_group(str(Role(role))) for role in roles))
+    # What `staff.groups.add` does, in one statement instead of four: nobody is a member yet.
+    held = Staff.groups.through
+    held.objects.bulk_create(held(staff=staff, group=_group(str(Role(role)))) for role in roles)
     return staff
 
 
