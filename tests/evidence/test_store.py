@@ -134,6 +134,33 @@ def test_a_storage_without_folders_keeps_the_same_promises(monkeypatch):
     assert b"".join(store.original_chunks(first)) == b"far away"
 
 
+@pytest.fixture
+def elsewhere(monkeypatch):
+    """A storage without folders, in place of the office's."""
+    storage = Elsewhere()
+    for part in (store.incoming, store.publishing, store.reading):
+        monkeypatch.setattr(part, "default_storage", storage)
+    return storage
+
+
+def test_of_the_same_bytes_published_at_the_same_time_elsewhere_one_file_stays(
+    elsewhere, monkeypatch
+):
+    first = kept(b"the same")
+    monkeypatch.setattr(elsewhere, "exists", lambda name: False, raising=False)  # not there yet
+    assert kept(b"the same") == first
+    assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
+
+
+def test_a_packet_elsewhere_is_read_back_from_the_name_that_it_was_given(elsewhere, tmp_path):
+    elsewhere.save("packets/aa/one.zip", io.BytesIO(b"another"))
+    (tmp_path / "made").write_bytes(b"a packet")
+    path, digest = store.publish_made(tmp_path / "made", "packets/aa/one.zip")
+    assert (path != "packets/aa/one.zip", digest) == (True, hashlib.sha256(b"a packet").hexdigest())
+    with elsewhere.open(path) as there:
+        assert there.read() == b"a packet"
+
+
 def test_only_names_that_the_store_gave_itself_are_cleared_away():
     given = ["0" * 32, f"{'ab' * 16}_x1Y2z3"]
     others = [f"upload-{'0' * 32}", "packet-0-1", f"x{'0' * 32}", f"{'0' * 31}", "note.txt"]

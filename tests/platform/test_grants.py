@@ -180,9 +180,23 @@ def test_a_table_of_a_new_app_is_never_open_to_delete_and_closed_where_nobody_sa
 
 
 @pytest.mark.django_db
-def test_a_superuser_is_not_taken_as_the_application_role() -> None:
+def test_rights_that_somebody_gave_by_hand_are_taken_back(application_role_password: str) -> None:
     with connection.cursor() as cursor:
-        cursor.execute(sql.SQL("CREATE ROLE too_strong SUPERUSER"))
+        cursor.execute("GRANT DELETE ON cases_case, audit_auditevent TO office_app")
+        call_command("grant_app_role", role="office_app", verbosity=0)
+        cursor.execute(
+            "SELECT has_table_privilege('office_app', 'cases_case', 'DELETE')"
+            " OR has_table_privilege('office_app', 'audit_auditevent', 'DELETE')"
+        )
+        assert cursor.fetchone() == (False,)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("more", ["SUPERUSER", "BYPASSRLS", "CREATEROLE", "IN ROLE {owner}"])
+def test_a_role_that_may_do_more_is_not_taken_as_the_application_role(more: str) -> None:
+    with connection.cursor() as cursor:
+        owner = sql.Identifier(connection.settings_dict["USER"])
+        cursor.execute(sql.SQL(f"CREATE ROLE too_strong {more}").format(owner=owner))
     with pytest.raises(CommandError, match="more than the application's role"):
         call_command("grant_app_role", role="too_strong", verbosity=0)
 

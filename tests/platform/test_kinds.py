@@ -61,6 +61,20 @@ def test_a_quick_run_says_what_it_leaves_out(quick, left):
     assert (len(items), len(said)) == (left, 2 - left)
 
 
+@pytest.mark.parametrize(
+    ("seed", "of_several", "ordered"),
+    [("default:3", True, True), ("default:3", False, False), ("3", True, False)],
+)
+def test_only_several_workers_without_an_asked_for_order_begin_with_the_long_ones(
+    seed, of_several, ordered
+):
+    pure, page = a_test(file="a.py"), a_test("browser", file="b.py")
+    items, more = [pure, page], {"workerinput": {}} if of_several else {}
+    config = SimpleNamespace(getoption={"quick": False, "random_order_seed": seed}.get, **more)
+    kinds.pytest_collection_modifyitems(config, items)
+    assert items == ([page, pure] if ordered else [pure, page])
+
+
 STARTS = [
     lambda: subprocess.run(["true"], check=True),
     lambda: os.posix_spawn("/bin/true", ["true"], {}),

@@ -50,6 +50,12 @@ def test_pip_fetches_the_pinned_uv_which_installs_everything(monkeypatch):
     assert packages.main() == 0
     assert programs.by_pip() == [UV]
     assert programs.lines == f"-r {EVERYTHING}\n"
+    # Into this environment, by this Python, of all indexes, and by no settings but those handed on.
+    assert programs.asked[-1] == [
+        "pip", "install", "--quiet", "--no-config", "--index-strategy", "unsafe-best-match",
+        "--python", sys.executable, "-r", "-",
+    ]  # fmt: skip
+    assert programs.told["UV_PYTHON_DOWNLOADS"] == "never"
 
 
 ONE, TWO = "https://one.invalid/s", "https://two.invalid/s"
