@@ -1,0 +1,24 @@
+"""Which migrations a database has gone, beside those that this code knows."""
+
+from __future__ import annotations
+
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations.executor import MigrationExecutor
+
+
+def due(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the migrations that this code has and the database has not gone, in order."""
+    executor = MigrationExecutor(connection)
+    plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    return [f"{migration.app_label}.{migration.name}" for migration, _ in plan]
+
+
+def unknown(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the migrations that the database has gone and this code does not have.
+
+    Then a newer version has been here: what it writes, this one would not understand.
+    """
+    loader = MigrationExecutor(connection).loader
+    return sorted(
+        f"{app}.{name}" for app, name in loader.applied_migrations.keys() - loader.disk_migrations
+    )

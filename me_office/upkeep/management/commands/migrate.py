@@ -1,0 +1,71 @@
+"""`manage.py migrate`, careful of an office at work: no table is waited for over a second."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+from django.core.management.base import CommandError
+from django.core.management.commands import migrate
+from django.db import OperationalError, connections
+from psycopg.errors import LockNotAvailable
+
+from me_office.upkeep.applied import unknown
+
+# Whoever waits for a table lets everybody who comes after wait as well: so not for long, but again.
+WAIT_MS = 1000
+TRIES = 60
+PAUSE_SECONDS = 2.0
+
+
+class Command(migrate.Command):
+    """Refuses a database that is newer than the code; gives way to who uses a table, and retries.
+
+    What has run is recorded, one migration at a time, so that another try goes on from there.
+    """
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run what is due."""
+        self.using = options["database"]
+        connection = connections[self.using]
+        if newer := unknown(connection):
+            raise CommandError(
+                "This database was brought up to date by a newer version: it has gone "
+                f"{', '.join(newer)}, which this version does not know. Nothing was changed. Run "
+                "the newer version, or restore the backup from before."
+            )
+        for tries_left in reversed(range(TRIES)):
+            self._wait_no_longer_than(WAIT_MS)
+            try:
+                super().handle(*args, **options)
+            except OperationalError as error:
+                if not isinstance(error.__cause__, LockNotAvailable):
+                    raise
+                if not tries_left:
+                    raise CommandError(
+                        "Somebody used a table all the time. What had run is kept, and nothing is "
+                        "half done: run migrate again when there is less to do."
+                    ) from error
+                self.stdout.write(" somebody is using the table; trying again.")
+                connection.close()
+                time.sleep(PAUSE_SECONDS)
+            else:
+                return
+            finally:
+                if connection.connection is not None:
+                    with connection.cursor() as cursor:
+                        cursor.execute("RESET lock_timeout")
+
+    def migration_progress_callback(
+        self, action: str, migration: Any = None, fake: bool = False
+    ) -> None:
+        """Wait as long as it takes where nobody waits behind: an index that is made beside work."""
+        if action == "apply_start" and not migration.atomic:
+            self._wait_no_longer_than(0)
+        elif action == "apply_success":
+            self._wait_no_longer_than(WAIT_MS)
+        super().migration_progress_callback(action, migration, fake)
+
+    def _wait_no_longer_than(self, milliseconds: int) -> None:
+        with connections[self.using].cursor() as cursor:
+            cursor.execute("SELECT set_config('lock_timeout', %s, false)", [str(milliseconds)])
