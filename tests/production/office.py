@@ -145,9 +145,11 @@ class Office:
                 " LOCALE_PROVIDER builtin BUILTIN_LOCALE 'C.UTF-8' LOCALE 'C'"
             )
 
-    def manage(self, *words: str, as_owner: bool = False, check: bool = True) -> str:
+    def manage(
+        self, *words: str, as_owner: bool = False, check: bool = True, **settings: str
+    ) -> str:
         """Run one command of `manage.py`; return what it printed. Raises Failed."""
-        environment = self.environment
+        environment = {**self.environment, **settings}
         if as_owner:
             environment["DATABASE_URL"] = self.postgresql.url(OWNER, self.owner_password, DATABASE)
         done = subprocess.run(
