@@ -198,6 +198,27 @@ def at_once(
     return run
 
 
+@pytest.fixture(scope="module")
+def made_once(
+    django_db_setup: None, django_db_blocker: Any, _a_store_for_each_file: None
+) -> Iterator[Callable[[Callable[[], Any]], Any]]:
+    """Keep what a function writes for all tests of a file, each of which takes back its own.
+
+    For a fixture of the scope "module" whose rows take long to make: `made_once(build)` returns
+    what `build` does. None of the file's tests may commit (`transactional_db`).
+    """
+    from tests.builders import taken_back
+
+    def make(build: Callable[[], Any]) -> Any:
+        with django_db_blocker.unblock():
+            return build()
+
+    kept = taken_back()
+    make(kept.__enter__)
+    yield make
+    make(lambda: kept.__exit__(None, None, None))
+
+
 @pytest.fixture(scope="session")
 def application_role_password(django_db_setup: None, django_db_blocker: Any) -> str:
     """Give the application's role its rights on the test database; return its password."""

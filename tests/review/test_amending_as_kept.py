@@ -42,10 +42,9 @@ CANNOT_BE_SAID = [
 ]  # fmt: skip
 
 
-def test_an_amendment_says_nothing_that_the_certificate_cannot(ready):  # noqa: F811
+def test_an_amendment_says_nothing_that_the_certificate_cannot(signed_once):
     # Every rule that is asked where cause and manner are stated; here after the signature.
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+    case, vasko, _ = signed_once
     for said, field in CANNOT_BE_SAID:
         with pytest.raises(Invalid) as refused:
             amend(vasko, case, **said)
@@ -73,9 +72,8 @@ def test_what_was_signed_and_is_left_alone_does_not_stop_an_amendment(ready):  #
         ({"identity": "tentative", "method": "none"}, "method"),
     ],
 )
-def test_a_step_after_the_signature_has_to_stand_like_one_before(ready, said, field):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_a_step_after_the_signature_has_to_stand_like_one_before(signed_once, said, field):
+    case, vasko, _ = signed_once
     with pytest.raises(Invalid) as refused:
         identify(vasko, case, **said)
     assert set(refused.value.errors) == {field}
@@ -91,9 +89,8 @@ def test_nobody_is_confirmed_without_a_name_after_the_signature(ready):  # noqa:
     assert set(refused.value.errors) == {"identity"}
 
 
-def test_a_value_of_several_lines_does_not_read_like_a_further_change(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_a_value_of_several_lines_does_not_read_like_a_further_change(signed_once):
+    case, vasko, _ = signed_once
     forged = "{}\nManner of death: accident → homicide"
     made = amend(vasko, case, "decedent", family_name=forged.format("Hall\u202e"))
     assert made.text.count("\n") == 0
@@ -109,27 +106,24 @@ def test_a_value_of_several_lines_does_not_read_like_a_further_change(ready):  #
     assert len(both.text.splitlines()) == len([one for one in both.changes if "label" in one]) == 2
 
 
-def test_nothing_is_amended_where_nothing_that_is_kept_changes(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_nothing_is_amended_where_nothing_that_is_kept_changes(signed_once):
+    case, vasko, _ = signed_once
     name = Decedent.objects.get(case=case).family_name
     with pytest.raises(Refused, match="Nothing was changed"):
         amend(vasko, case, "decedent", family_name=f" {name}\u200e ")
 
 
-def test_an_amendment_that_is_sent_again_is_one_whatever_ends_its_lines(ready):  # noqa: F811
+def test_an_amendment_that_is_sent_again_is_one_whatever_ends_its_lines(signed_once):
     # A browser sends the lines of a text with CR LF (HTML standard, form submission).
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+    case, vasko, _ = signed_once
     key = new_id()
     sent = {"key": key, "basis": "One\r\nTwo", "why": "Letter\r\nof the laboratory"}
     assert amend(vasko, case, **sent).pk == amend(vasko, case, **sent).pk == key
     assert Addendum.objects.get().why == "Letter\nof the laboratory"
 
 
-def test_the_key_of_another_addendum_is_no_step_of_identification(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_the_key_of_another_addendum_is_no_step_of_identification(signed_once):
+    case, vasko, _ = signed_once
     key = new_id()
     entry = {"kind": "addendum", "text": "The letter came.", "why": "DNA"}
     actions.add_addendum(vasko, case_id=case.pk, record_id=key, entry=entry)
@@ -146,9 +140,8 @@ def test_the_key_of_another_addendum_is_no_step_of_identification(ready):  # noq
     "other",
     [{"basis": "Brother"}, {"made_at": MOMENT + timedelta(hours=1)}, {"relation": "sister"}],
 )
-def test_every_word_of_a_step_counts_under_its_key(ready, other):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_every_word_of_a_step_counts_under_its_key(signed_once, other):
+    case, vasko, _ = signed_once
     key = new_id()
     first = identify(vasko, case, key=key)
     assert identify(vasko, case, key=key).pk == first.pk
@@ -195,9 +188,8 @@ def test_what_begins_a_report_or_an_opinion_is_the_same_whatever_ends_its_lines(
     assert {one.version for one in (*written, *stated)} == {1}
 
 
-def test_what_is_added_in_words_is_signed_with_the_password_too(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_what_is_added_in_words_is_signed_with_the_password_too(signed_once):
+    case, vasko, _ = signed_once
     with_password(vasko)
     person = as_person(vasko)
     page = reverse("review:addenda", args=[case.pk])

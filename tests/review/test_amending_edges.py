@@ -45,9 +45,8 @@ def test_a_specimen_that_was_withdrawn_or_is_of_another_case_is_not_amended(read
     assert not Addendum.objects.exists()
 
 
-def test_a_step_is_not_ahead_of_now_and_its_key_is_of_one_case(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_a_step_is_not_ahead_of_now_and_its_key_is_of_one_case(signed_once):
+    case, vasko, _ = signed_once
     sent = {"record_id": new_id(), "reason": "DNA"}
     ahead = {**STEP, "made_at": timezone.now() + timedelta(hours=1)}
     with pytest.raises(Invalid) as refused:
@@ -59,9 +58,8 @@ def test_a_step_is_not_ahead_of_now_and_its_key_is_of_one_case(ready):  # noqa: 
         amending.amend_identity(vasko, case_id=other.pk, step_id=new_id(), entry=STEP, **sent)
 
 
-def test_only_passages_that_read_otherwise_are_kept(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_only_passages_that_read_otherwise_are_kept(signed_once):
+    case, vasko, _ = signed_once
     made = amend(vasko, case, manner="homicide")
     assert [(one.key, one.was, one.now) for one in made.passages.all()] == [
         ("manner", "accident", "homicide")
@@ -94,9 +92,8 @@ def test_what_an_amendment_rests_on_is_part_of_what_was_sent(ready, settings):  
     assert Addendum.objects.get(pk=body["id"]).rests_on == later
 
 
-def test_a_late_result_waits_until_it_is_dealt_with_or_replaced_and_for_who_may_see_it(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_a_late_result_waits_until_it_is_dealt_with_or_replaced_and_for_who_may_see_it(signed_once):
+    case, vasko, _ = signed_once
     first, second = report_of(vasko, case), report_of(vasko, case, kind="histology")
     assert list(results_waiting(vasko)) == [first, second]
     third = report_of(vasko, case, replaces=first.pk, why_replaced="Amended by the laboratory")
@@ -115,10 +112,9 @@ def test_the_report_keeps_nothing_of_a_withdrawn_thing(db):
     assert [row[0] for row in kept["rows"]] == [str(watch.item.number)]
 
 
-def test_a_step_that_was_made_before_the_standing_one_is_added_and_sets_no_identity(ready):  # noqa: F811
+def test_a_step_that_was_made_before_the_standing_one_is_added_and_sets_no_identity(signed_once):
     """As before the signature: the latest standing step sets the identity (common practice)."""
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+    case, vasko, _ = signed_once
 
     def step(identity, days, *, key=None):
         entry = {**STEP, "identity": identity, "made_at": MOMENT - timedelta(days=days)}
@@ -145,9 +141,8 @@ def test_a_step_that_was_made_before_the_standing_one_is_added_and_sets_no_ident
     assert "Identity: confirmed → tentative" in later.text
 
 
-def test_a_wrong_step_tells_a_stranger_nothing_of_a_restricted_case(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    signed(case, vasko, thorne)
+def test_a_wrong_step_tells_a_stranger_nothing_of_a_restricted_case(signed_once):
+    case, _, _ = signed_once
     Case.objects.filter(pk=case.pk).update(restricted=True)
     stranger = make_staff(Role.PATHOLOGIST)
     for entry in (STEP, {**STEP, "made_at": "yesterday"}, {**STEP, "identity": "\x00" * 5000}):

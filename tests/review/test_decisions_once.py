@@ -84,3 +84,14 @@ def test_a_report_sent_twice_is_one_draft_and_with_another_note_none(ready):  # 
     with pytest.raises(NotAllowed):
         send(make_staff(Role.INVESTIGATOR))
     assert ReportDraft.objects.count() == 1
+
+
+def test_two_who_decide_at_once_make_one_decision(at_once, request):
+    case, vasko, thorne = request.getfixturevalue("ready")
+    draft = sent(case, vasko)
+    peer = make_staff(Role.PATHOLOGIST)
+    shared = {"case_id": case.pk, "draft_id": draft.pk, "sha256": draft.sha256}
+    keys = [{"record_id": new_id()}, {"record_id": new_id()}]
+    found = at_once(actions.sign_off, by=[thorne, peer], each=keys, **shared)
+    assert sorted(one.code for one in found).count("done") == 1
+    assert ReviewDecision.objects.count() == 1

@@ -60,25 +60,22 @@ def finish_without(actor, case, draft, words: str = "Natural death, records agre
     )  # fmt: skip
 
 
-def test_the_author_signs_with_name_and_statement(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_the_author_signs_with_name_and_statement(sent_once):
+    _, vasko, _, draft = sent_once
     assert draft.signed_as == "I. Vasko, MD"
     assert "what I found" in draft.statement
     assert AuditEvent.objects.filter(table="review_reportdraft").get().actor_id == vasko.pk
 
 
-def test_the_history_names_a_draft_by_its_number_alone(ready):  # noqa: F811
-    case, vasko, _ = ready
-    sent(case, vasko)
+def test_the_history_names_a_draft_by_its_number_alone(sent_once):
+    case, vasko, _, _ = sent_once
     page = as_person(vasko).get(reverse("history:case-history", args=[case.pk])).content.decode()
     subject = page[page.index("New report draft") :][:200]
     assert "1" in subject and "I have read" not in subject
 
 
-def test_a_supervisor_who_is_no_pathologist_signs_no_medical_review(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_a_supervisor_who_is_no_pathologist_signs_no_medical_review(sent_once):
+    case, _, _, draft = sent_once
     lay = make_staff(Role.SUPERVISOR, name="A lay chief")
     with pytest.raises(NotAllowed, match="sign the peer review"):
         actions.sign_off(
@@ -89,9 +86,8 @@ def test_a_supervisor_who_is_no_pathologist_signs_no_medical_review(ready):  # n
     assert "A pathologist who had no part in the report signs the review." in page.content.decode()
 
 
-def test_a_pathologist_who_is_no_supervisor_reviews_a_colleague(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_a_pathologist_who_is_no_supervisor_reviews_a_colleague(sent_once):
+    case, _, _, draft = sent_once
     peer = make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi", credentials="MD")
     made = actions.sign_off(
         peer, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, sha256=draft.sha256
@@ -99,9 +95,9 @@ def test_a_pathologist_who_is_no_supervisor_reviews_a_colleague(ready):  # noqa:
     assert made.sentence.startswith("Reviewed and signed by Dr. N. Amadi, MD, ")
 
 
-def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft, key = sent(case, vasko), new_id()
+def test_one_pathologist_finishes_with_an_outside_review(sent_once):
+    case, vasko, _, draft = sent_once
+    key = new_id()
     made = finish_outside(vasko, case, draft, record_id=key)
     case.refresh_from_db()
     assert (case.state, made.outcome) == ("signed", "outside")
@@ -129,9 +125,8 @@ def test_one_pathologist_finishes_with_an_outside_review(ready):  # noqa: F811
 
 
 @pytest.mark.parametrize("name", finishing.OUTSIDE_NAMES)
-def test_an_outside_review_is_named_whole(ready, name):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_an_outside_review_is_named_whole(sent_once, name):
+    case, vasko, _, draft = sent_once
     with pytest.raises(Refused) as refused:
         finish_outside(vasko, case, draft, **{name: None})
     assert refused.value.field == name
@@ -139,9 +134,8 @@ def test_an_outside_review_is_named_whole(ready, name):  # noqa: F811
         finish_outside(vasko, case, draft, outside_on=timezone.localdate() + timedelta(days=1))
 
 
-def test_an_outside_review_is_of_a_draft_that_was_there(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_an_outside_review_is_of_a_draft_that_was_there(sent_once):
+    case, vasko, _, draft = sent_once
     day = timezone.localdate()
     with pytest.raises(Refused, match="sent after this date") as refused:
         finish_outside(vasko, case, draft, outside_on=day - timedelta(days=1))
@@ -154,10 +148,9 @@ def test_an_outside_review_is_of_a_draft_that_was_there(ready):  # noqa: F811
 
 
 @pytest.mark.parametrize("name", ["I. Vasko, MD", "i vasko", "I. VASKO, MD, MPH", "I.\u00a0Vasko"])
-def test_who_wrote_the_report_is_no_reviewer_from_outside(ready, name):  # noqa: F811
+def test_who_wrote_the_report_is_no_reviewer_from_outside(sent_once, name):
     # Peer review is by a pathologist who did not take part (common practice).
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+    case, vasko, _, draft = sent_once
     for person in (vasko, make_staff(Role.SUPERVISOR)):
         with pytest.raises(Refused, match="Vasko wrote this report") as refused:
             finish_outside(person, case, draft, outside_name=name)
@@ -167,17 +160,15 @@ def test_who_wrote_the_report_is_no_reviewer_from_outside(ready, name):  # noqa:
 
 
 @pytest.mark.parametrize("name", ["outside_license", "outside_office", "outside_document"])
-def test_what_cannot_be_seen_names_nothing(ready, name):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_what_cannot_be_seen_names_nothing(sent_once, name):
+    case, vasko, _, draft = sent_once
     with pytest.raises(Refused) as refused:
         finish_outside(vasko, case, draft, **{name: " \u200e\u2066 "})
     assert refused.value.field == name
 
 
-def test_only_author_or_supervisor_records_an_outside_review(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_only_author_or_supervisor_records_an_outside_review(sent_once):
+    case, _, _, draft = sent_once
     for person in (make_staff(Role.PATHOLOGIST), make_staff(Role.RECORDS_CLERK)):
         with pytest.raises(NotAllowed):
             finish_outside(person, case, draft)
@@ -186,7 +177,7 @@ def test_only_author_or_supervisor_records_an_outside_review(ready):  # noqa: F8
 
 def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     case, vasko, _ = ready
-    Examination.objects.update(kind="external")
+    Examination.objects.filter(case=case).update(kind="external")
     draft = sent(case, vasko)
     with pytest.raises(Refused, match="no rule"):
         finish_without(vasko, case, draft)
@@ -197,7 +188,7 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
     case.refresh_from_db()
     assert case.state == "signed"
     assert made.sentence.startswith(
-        f"Not peer reviewed: {RULE}. Natural death, records agree. Finished by I. Vasko, MD, "
+        f"Not peer reviewed: {RULE}. Natural death, records agree. Finished by {vasko}, MD, "
     )
     printed = report_values(material_of(case.pk), with_photographs=False)["sign_off"]
     assert (printed["review_heading"], printed["reviewer"]) == ("Not peer reviewed", "")
@@ -242,9 +233,8 @@ def test_a_kind_of_examination_that_is_none_is_named_before_the_office_opens(nam
     assert kinds_are_known(None) == []
 
 
-def test_what_changed_behind_a_draft_is_finished_by_nobody(ready):  # noqa: F811
-    case, vasko, _ = ready
-    draft = sent(case, vasko)
+def test_what_changed_behind_a_draft_is_finished_by_nobody(sent_once):
+    case, vasko, _, draft = sent_once
     Finding.objects.filter(case=case).update(term="Abrasion")
     with pytest.raises(Refused, match="changed after this draft"):
         finish_outside(vasko, case, draft)
@@ -315,7 +305,7 @@ def test_an_author_who_is_alone_reads_which_ways_are_open(
     said,
 ):
     case, vasko, _ = ready
-    Examination.objects.update(kind=kind)
+    Examination.objects.filter(case=case).update(kind=kind)
     sent(case, vasko)
     with override_settings(REVIEW_WAIVED_FOR=waived_for, REVIEW_WAIVER_RULE=""):
         address = reverse("review:review", kwargs={"case_id": case.pk})
@@ -329,9 +319,8 @@ def test_an_author_who_is_alone_reads_which_ways_are_open(
     assert (said in note) if said else ("only for" not in note and "no rule" not in note)
 
 
-def test_the_time_line_names_who_signed_and_who_reviewed(ready):  # noqa: F811
-    case, vasko, thorne = ready
-    first = sent(case, vasko)
+def test_the_time_line_names_who_signed_and_who_reviewed(sent_once):
+    case, vasko, thorne, first = sent_once
     actions.return_report(
         thorne, case_id=case.pk, record_id=new_id(), draft_id=first.pk, words="The scale is cut."
     )
@@ -361,14 +350,3 @@ def test_the_time_line_names_who_signed_and_who_reviewed(ready):  # noqa: F811
     assert "Dr. N. Amadi, MD" in story[reviewed:]
     assert "draft 2, case file locked" in story[reviewed:]
     assert (story.count("Report signed<"), "draft 1" in story) == (1, False)
-
-
-def test_two_who_decide_at_once_make_one_decision(at_once, request):
-    case, vasko, thorne = request.getfixturevalue("ready")
-    draft = sent(case, vasko)
-    peer = make_staff(Role.PATHOLOGIST)
-    shared = {"case_id": case.pk, "draft_id": draft.pk, "sha256": draft.sha256}
-    keys = [{"record_id": new_id()}, {"record_id": new_id()}]
-    found = at_once(actions.sign_off, by=[thorne, peer], each=keys, **shared)
-    assert sorted(one.code for one in found).count("done") == 1
-    assert ReviewDecision.objects.count() == 1
