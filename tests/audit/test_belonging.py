@@ -11,7 +11,6 @@ from cases.history import belonging
 from cases.queries.file import latest_changes
 from evidence.measuring import actions as measuring
 from evidence.photographs import tasks
-from evidence.photographs.actions import link_finding
 from findings import actions
 from findings.models import Finding
 from me_office.accounts.roles import Role
@@ -20,6 +19,7 @@ from me_office.audit.guard import tables_that
 from me_office.audit.ids import new_id
 from me_office.audit.queries import case_history
 from tests.builders import make_case, make_staff
+from tests.evidence.pictures import link_to
 from tests.findings.builders import ON_RIGHT_CHEST, make_examination, make_finding
 from tests.measuring.pictures import measured, photograph_with_scale
 
@@ -56,10 +56,7 @@ def test_a_findings_history_has_layers_marks_photographs_and_measurements(client
         vasko, case_id=finding.case_id, measurement_id=kept.pk, record_id=new_id(),
         finding_id=finding.pk, version=stands.version, dimension="length",
     )  # fmt: skip
-    link_finding(
-        vasko, case_id=finding.case_id, record_id=new_id(), finding_id=finding.pk,
-        photograph_id=photograph_with_scale(vasko, finding.case, shade=91).pk,
-    )  # fmt: skip
+    link_to(vasko, photograph_with_scale(vasko, finding.case, shade=91), finding)
     told = history(client, vasko, finding)
     for said in ("placed a mark", "recorded a layer", "measured a photograph", "used a measurement",
                  "linked a finding", "recorded a finding"):  # fmt: skip
@@ -72,10 +69,7 @@ def test_a_photographs_history_has_what_was_done_in_it_and_no_preview_of_a_perso
     photograph = photograph_with_scale(vasko, finding.case)
     tasks.derive_images(photograph_id=str(photograph.pk))
     measured(vasko, photograph)
-    link_finding(
-        vasko, case_id=finding.case_id, record_id=new_id(), photograph_id=photograph.pk,
-        finding_id=finding.pk,
-    )  # fmt: skip
+    link_to(vasko, photograph, finding)
     told = history(client, vasko, photograph)
     for said in ("measured a photograph", "linked a finding", "Preview made automatically"):
         assert said in told, said

@@ -13,7 +13,7 @@ from cases.models import Case
 from evidence import store
 from evidence.intake import checking as pictures
 from evidence.photographs import actions
-from evidence.photographs.models import Photograph
+from evidence.photographs.models import Photograph, PhotographFinding
 from findings.models import Examination, Finding
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
@@ -62,6 +62,28 @@ def add(
             incoming=pictures.check_picture(incoming),
             entry=described(**fields),
         )
+
+
+def link_to(by: Staff, photograph: Photograph, finding: Finding) -> PhotographFinding:
+    """Say that a photograph shows a finding."""
+    return actions.link_finding(
+        by,
+        case_id=photograph.case_id,
+        record_id=new_id(),
+        photograph_id=photograph.pk,
+        finding_id=finding.pk,
+    )
+
+
+def take_away(by: Staff, photograph: Photograph, reason: str = "wrong case") -> Photograph:
+    """A photograph that is withdrawn."""
+    return actions.void_photograph(
+        by,
+        case_id=photograph.case_id,
+        photograph_id=photograph.pk,
+        version=photograph.version,
+        reason=reason,
+    )
 
 
 def make_finding(case: Case, by: Staff, *, number: int = 1, **fields: Any) -> Finding:

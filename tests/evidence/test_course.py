@@ -11,12 +11,11 @@ from cases.course import case_frame
 from cases.worklists import sections_for
 from evidence.custody import actions as custody
 from evidence.custody.models import Seal
-from evidence.photographs import actions
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import break_open, take
-from tests.evidence.pictures import add, make_finding, picture_bytes
+from tests.evidence.pictures import add, make_finding, picture_bytes, take_away
 
 pytestmark = pytest.mark.django_db
 
@@ -45,9 +44,7 @@ def test_the_course_counts_photographs_and_sealed_specimens(vasko):
     assert words(vasko, case)["specimens"] == "2 sealed"
     seal = Seal.objects.get(number="TC 2")
     break_open(vasko, seal)
-    actions.void_photograph(
-        vasko, case_id=case.pk, photograph_id=first.pk, version=1, reason="blurred"
-    )
+    take_away(vasko, first)
     assert words(vasko, case)["photographs"] == "1, 1 without finding"
     assert words(vasko, case)["specimens"] == "1 of 2 sealed"
 

@@ -14,7 +14,7 @@ from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, Stal
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
-from tests.evidence.pictures import add, make_finding, picture_bytes
+from tests.evidence.pictures import add, make_finding, picture_bytes, take_away
 
 pytestmark = pytest.mark.django_db
 CORNERS = [[0.2, 0.2], [0.6, 0.2], [0.4, 0.7]]
@@ -191,9 +191,7 @@ def test_a_signed_case_takes_no_series(vasko):
 def test_a_withdrawn_photograph_leaves_its_series(vasko):
     case = make_case()
     series, pictures, _ = series_of_two(vasko, case)
-    actions.void_photograph(
-        vasko, case_id=case.pk, photograph_id=pictures[0].pk, version=1, reason="blurred"
-    )
+    take_away(vasko, pictures[0])
     assert [each.photograph for each in photograph_queries.one_series(case, series.pk).members] == [
         pictures[1]
     ]

@@ -26,8 +26,10 @@ from tests.builders import make_case, make_staff
 from tests.evidence.pictures import (
     add,
     described,
+    link_to,
     make_finding,
     picture_bytes,
+    take_away,
     waiting_files,
 )
 
@@ -56,9 +58,7 @@ def test_a_photograph_comes_with_item_digest_and_first_transfer(vasko):
 def test_photograph_numbers_run_without_gaps_and_are_not_given_again(vasko):
     case = make_case()
     first = add(vasko, case, picture_bytes(1))
-    actions.void_photograph(
-        vasko, case_id=case.pk, photograph_id=first.pk, version=1, reason="finger on the lens"
-    )
+    take_away(vasko, first, "finger on the lens")
     assert add(vasko, case, picture_bytes(2)).number == 2
     assert add(vasko, make_case(), picture_bytes(2)).number == 1
 
@@ -184,13 +184,7 @@ def test_a_finding_of_another_case_is_not_known(vasko):
     case, other = make_case(), make_case()
     photograph = add(vasko, case, picture_bytes())
     with pytest.raises(NotKnown):
-        actions.link_finding(
-            vasko,
-            case_id=case.pk,
-            record_id=new_id(),
-            photograph_id=photograph.pk,
-            finding_id=make_finding(other, vasko).pk,
-        )
+        link_to(vasko, photograph, make_finding(other, vasko))
 
 
 def test_a_finding_can_be_named_when_the_photograph_is_added(vasko):

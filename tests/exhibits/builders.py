@@ -10,12 +10,11 @@ from PIL import Image
 from cases.exhibits import actions, redacting, tasks
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction
 from cases.models import Case
-from evidence.photographs import actions as evidence
 from evidence.photographs.models import Photograph
 from evidence.photographs.tasks import derive_images
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
-from tests.evidence.pictures import add, make_finding
+from tests.evidence.pictures import add, link_to, make_finding
 
 SIZE = (160, 120)
 FACE = {"shape": "rectangle", "manner": "cover", "points": [[40, 30], [80, 70]]}
@@ -80,11 +79,4 @@ def make_redaction(by: Staff, photograph: Photograph, *regions: Any, **other: An
 
 def link_contusion(by: Staff, case: Case, photograph: Photograph, number: int = 4) -> None:
     """Say that a photograph shows a contusion."""
-    finding = make_finding(case, by, number=number)
-    evidence.link_finding(
-        by,
-        case_id=case.pk,
-        record_id=new_id(),
-        photograph_id=photograph.pk,
-        finding_id=finding.pk,
-    )
+    link_to(by, photograph, make_finding(case, by, number=number))

@@ -9,13 +9,13 @@ from django.core.files.storage import default_storage
 
 from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
-from evidence.photographs import actions as evidence
 from evidence.store import digest_of
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
+from tests.evidence.pictures import take_away
 from tests.exhibits.builders import (
     FACE,
     link_contusion,
@@ -126,30 +126,23 @@ def test_the_same_exhibit_twice_is_one_also_after_it_was_moved(vasko, case, tria
     key = new_id()
     photographs = [make_photograph(vasko, case, seed) for seed in (1, 2)]
 
-    def add():
+    def add(photograph):
         return actions.add_exhibit(
             vasko,
             case_id=case.pk,
             set_id=trial.pk,
             record_id=key,
-            photograph_id=photographs[0].pk,
+            photograph_id=photograph.pk,
             entry={"number": "14"},
         )
 
-    first = add()
+    first = add(photographs[0])
     make_exhibit(vasko, trial, photographs[1])
     actions.move_exhibit(vasko, case_id=case.pk, exhibit_id=first.pk, version=1, place=2)
-    assert add().pk == first.pk
+    assert add(photographs[0]).pk == first.pk
     assert Exhibit.objects.count() == 2
     with pytest.raises(Conflict):
-        actions.add_exhibit(
-            vasko,
-            case_id=case.pk,
-            set_id=trial.pk,
-            record_id=key,
-            photograph_id=photographs[1].pk,
-            entry={"number": "14"},
-        )
+        add(photographs[1])
 
 
 def test_a_number_or_a_photograph_stands_once_in_a_set_and_may_in_another(vasko, case, trial):
@@ -220,9 +213,7 @@ def test_a_withdrawn_photograph_becomes_no_exhibit_and_is_not_presented(vasko, c
     photographs = [make_photograph(vasko, case, seed) for seed in (1, 2)]
     make_exhibit(vasko, trial, photographs[0])
     for photograph in photographs:
-        evidence.void_photograph(
-            vasko, case_id=case.pk, photograph_id=photograph.pk, version=1, reason="wrong case"
-        )
+        take_away(vasko, photograph)
     with pytest.raises(Refused, match="withdrawn"):
         make_exhibit(vasko, trial, photographs[1])
     with pytest.raises(Refused, match="withdrawn"):

@@ -25,7 +25,6 @@ from cases.exhibits.models import Redaction, RedactionRequest
 from evidence.measuring import actions as measuring
 from evidence.measuring import tasks as copy_tasks
 from evidence.measuring.models import CopyRequest, DerivedCopy
-from evidence.photographs import actions as evidence
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown, Refused, StaleRecord
@@ -37,6 +36,7 @@ from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS, SILENCE, JobState, can_move, is_abandoned, may_begin
 from tests.apart import Apart
 from tests.builders import make_case, make_staff
+from tests.evidence.pictures import take_away
 from tests.exhibits.builders import FACE, make_photograph
 from tests.measuring.pictures import measured, photograph_with_scale
 
@@ -206,10 +206,7 @@ def test_who_may_no_longer_do_so_gets_no_copy(kind, vasko, photograph):
 
 def test_a_photograph_withdrawn_meanwhile_gets_no_copy(kind, vasko, photograph):
     asked = kind.ask(vasko, photograph)
-    evidence.void_photograph(
-        vasko, case_id=photograph.case_id, photograph_id=photograph.pk, reason="wrong case",
-        version=photograph.version,
-    )  # fmt: skip
+    take_away(vasko, photograph)
     assert run(kind, asked) == "failed"
     assert "withdrawn" in asked.failure
 

@@ -9,7 +9,6 @@ from django.test.utils import CaptureQueriesContext
 from cases.rules.case import CaseState
 from evidence.measuring import actions, queries
 from evidence.measuring.models import Measurement, MeasurementUse
-from evidence.photographs.actions import void_photograph
 from evidence.photographs.models import PhotographFinding
 from findings.models import Finding
 from me_office.accounts.roles import Role
@@ -17,7 +16,7 @@ from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, Stal
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
-from tests.evidence.pictures import make_finding
+from tests.evidence.pictures import make_finding, take_away
 from tests.measuring.pictures import measured, right_angled, straight
 
 pytestmark = pytest.mark.django_db
@@ -117,9 +116,7 @@ def test_who_may_not_and_what_is_locked(vasko, photograph):
     clerk = make_staff(Role.RECORDS_CLERK)
     with pytest.raises(NotAllowed):
         measured(clerk, photograph)
-    void_photograph(
-        vasko, case_id=photograph.case_id, photograph_id=photograph.pk, version=1, reason="blurred"
-    )
+    take_away(vasko, photograph)
     with pytest.raises(Refused, match="withdrawn"):
         measured(vasko, photograph)
     photograph.case.state = CaseState.SIGNED

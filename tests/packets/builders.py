@@ -20,7 +20,6 @@ from cases.packets.models import Packet
 from cases.review import actions as review
 from cases.review.models import Addendum, ReportDraft
 from cases.review.reported import from_outside
-from evidence.photographs import actions as photograph_actions
 from evidence.specimens import actions as specimen_actions
 from evidence.store.models import StoredFile
 from findings import actions as findings
@@ -28,7 +27,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
-from tests.evidence.pictures import add, picture_bytes
+from tests.evidence.pictures import add, link_to, picture_bytes
 
 CHEST = [[-96, 260], [-70, 252], [-62, 285], [-72, 322], [-94, 318]]
 BACK = [[-60, 230], [60, 230], [66, 300], [58, 400], [-58, 400], [-66, 300]]
@@ -98,13 +97,7 @@ def examined_case(
         shows = f"Chest from the front, {shade + 1}"
         add(vasko, case, content, name=name, shows=shows, with_scale=True)
     first = case.photograph_set.order_by("number").first()
-    photograph_actions.link_finding(
-        vasko,
-        case_id=case.pk,
-        record_id=new_id(),
-        photograph_id=first.pk,
-        finding_id=case.finding_set.get(number=1).pk,
-    )
+    link_to(vasko, first, case.finding_set.get(number=1))
     _specimen(case, vasko)
     _words(case, vasko)
     return case

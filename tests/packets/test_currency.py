@@ -12,13 +12,13 @@ from cases.packets import actions, queries, tasks
 from cases.packets.currency import holds_now
 from cases.packets.models import Packet
 from cases.review.actions import add_addendum
-from evidence.photographs.actions import void_photograph
 from evidence.photographs.models import Photograph
 from evidence.photographs.tasks import derive_images
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.builders import taken_back
 from tests.court.test_actions import handed_over
+from tests.evidence.pictures import take_away
 from tests.exhibits.builders import make_redaction
 from tests.packets.builders import (
     examined_case,
@@ -218,13 +218,7 @@ def test_a_withdrawn_photograph_is_not_what_a_packet_would_hold():
     vasko, _ = make_people()
     case = examined_case(vasko, pictures=[with_place(n) for n in (1, 2, 3)])
     photograph = Photograph.objects.get(case=case, number=2)
-    void_photograph(
-        vasko,
-        case_id=case.pk,
-        photograph_id=photograph.pk,
-        version=photograph.version,
-        reason="Of another case",
-    )
+    take_away(vasko, photograph)
     assert holds_now(case).photographs == (1, 3)
 
 

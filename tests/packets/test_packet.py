@@ -19,11 +19,10 @@ from cases.packets import tasks
 from cases.packets.actions import retry_packet
 from cases.packets.models import Packet
 from cases.review.models import ReportDraft
-from evidence.photographs import actions as evidence
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from tests.builders import make_staff
-from tests.evidence.pictures import picture_bytes
+from tests.evidence.pictures import picture_bytes, take_away
 from tests.packets.builders import (
     alter,
     amend,
@@ -173,9 +172,7 @@ def test_a_withdrawn_photograph_stays_out_but_its_number_is_accounted_for(tmp_pa
     vasko, thorne = make_people()
     case = examined_case(vasko)
     second = Photograph.objects.get(case=case, number=2)
-    evidence.void_photograph(
-        vasko, case_id=case.pk, photograph_id=second.pk, version=1, reason="wrong case"
-    )
+    take_away(vasko, second, "wrong case")
     data = unpacked(built(sign(case, vasko, thorne)), tmp_path) / "data"
     assert len(list((data / "photographs").iterdir())) == 1
     log = json.loads((data / "photograph-log.json").read_text())

@@ -16,7 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
 from tests.builders import make_staff
-from tests.review.test_review import ready, sent  # noqa: F401
+from tests.review.test_review import ready, send_back, sent  # noqa: F401
 
 
 def both_roles(name: str) -> Staff:
@@ -86,9 +86,7 @@ def test_sending_back_is_no_writing(ready):  # noqa: F811
     case, vasko, _ = ready
     peer = both_roles("A peer")
     draft = sent(case, vasko)
-    actions.return_report(
-        peer, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, words="Once more, please."
-    )
+    send_back(peer, draft)
     assert parts_written_by(peer.pk, case.pk) == []
     again = actions.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=3)
     assert sign_off(peer, case, again).outcome == "signed"
@@ -110,8 +108,6 @@ def test_a_report_that_was_sent_back_is_not_signed(ready):  # noqa: F811
     case, vasko, _ = ready
     peer = both_roles("A peer")
     draft = sent(case, vasko)
-    actions.return_report(
-        peer, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, words="Once more, please."
-    )
+    send_back(peer, draft)
     with pytest.raises((NotAllowed, Refused)):
         sign_off(peer, case, draft)

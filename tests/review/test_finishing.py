@@ -26,7 +26,7 @@ from me_office.audit.errors import Conflict, NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import PASSWORD, as_person, make_staff, with_password
-from tests.review.test_review import ready, sent  # noqa: F401
+from tests.review.test_review import ready, send_back, sent  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 RULE = "Rule 4 of the office: no peer review of external examinations"
@@ -321,9 +321,7 @@ def test_an_author_who_is_alone_reads_which_ways_are_open(
 
 def test_the_time_line_names_who_signed_and_who_reviewed(sent_once):
     case, vasko, thorne, first = sent_once
-    actions.return_report(
-        thorne, case_id=case.pk, record_id=new_id(), draft_id=first.pk, words="The scale is cut."
-    )
+    send_back(thorne, first)
     assert "Report signed" not in [one.title for one in moments_in(case)]
     second = actions.submit_report(
         vasko, case_id=case.pk, record_id=new_id(), note="Second",

@@ -11,13 +11,12 @@ from cases.review.content import report_content
 from cases.review.queries import passages_of
 from evidence.gaps import actions as lacking
 from evidence.measuring import actions as measuring
-from evidence.photographs import actions as evidence
 from findings.actions import change_finding
 from findings.models import Finding
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import as_person, make_staff
-from tests.evidence.pictures import add, picture_bytes
+from tests.evidence.pictures import add, link_to, picture_bytes
 from tests.measuring.pictures import measured, photograph_with_scale
 from tests.review.test_review import ready  # noqa: F401
 
@@ -133,10 +132,7 @@ def test_the_report_page_asks_as_many_statements_for_many_pictures(ready):  # no
     for wanted in (3, 30):
         while case.photograph_set.count() < wanted:
             made = add(vasko, case, picture_bytes(100 + case.photograph_set.count()))
-            evidence.link_finding(
-                vasko, case_id=case.pk, record_id=new_id(), photograph_id=made.pk,
-                finding_id=finding.pk,
-            )  # fmt: skip
+            link_to(vasko, made, finding)
         with CaptureQueriesContext(connection) as statements:
             assert browser.get(
                 reverse("review:report", kwargs={"case_id": case.pk})

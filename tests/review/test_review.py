@@ -89,6 +89,23 @@ def sent(case: Case, by: Staff) -> ReportDraft:
     )
 
 
+def send_back(by: Staff, draft: ReportDraft, words: str = "Once more, please.") -> None:
+    actions.return_report(
+        by, case_id=draft.case_id, record_id=new_id(), draft_id=draft.pk, words=words
+    )
+
+
+def comment_on(by: Staff, draft: ReportDraft, passage: str, comment: str) -> ReviewComment:
+    return actions.comment_on_passage(
+        by,
+        case_id=draft.case_id,
+        record_id=new_id(),
+        draft_id=draft.pk,
+        passage=passage,
+        comment=comment,
+    )
+
+
 def signed(case: Case, author: Staff, reviewer: Staff) -> ReportDraft:
     draft = sent(case, author)
     actions.sign_off(
@@ -195,18 +212,9 @@ def test_a_stale_report_is_refused(ready):
 
 def test_comment_send_back_answer_send_again_and_sign(sent_once):
     case, vasko, thorne, draft = sent_once
-    comment = actions.comment_on_passage(
-        thorne,
-        case_id=case.pk,
-        record_id=new_id(),
-        draft_id=draft.pk,
-        passage="finding-1",
-        comment="Which rib?",
-    )
+    comment = comment_on(thorne, draft, "finding-1", "Which rib?")
     assert "contusion" in comment.quoted
-    actions.return_report(
-        thorne, case_id=case.pk, record_id=new_id(), draft_id=draft.pk, words="See the comment."
-    )
+    send_back(thorne, draft, "See the comment.")
     case.refresh_from_db()
     assert case.state == "open"
     with pytest.raises(Refused, match="1 comment is not answered"):
@@ -276,11 +284,9 @@ def test_after_sign_off_only_an_addendum_changes_what_the_case_says(ready):
 
 @pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.RECORDS_CLERK])
 def test_only_pathologist_and_supervisor_review(sent_once, role):
-    case, _, _, draft = sent_once
+    *_, draft = sent_once
     with pytest.raises(NotAllowed):
-        actions.return_report(
-            make_staff(role), case_id=case.pk, record_id=new_id(), draft_id=draft.pk, words="No"
-        )
+        send_back(make_staff(role), draft)
 
 
 # Pages
@@ -333,14 +339,7 @@ def test_the_review_page_asks_a_fixed_number_of_statements(sent_once):
     counts = []
     for comments in (3, 60):
         for _ in range(comments):
-            actions.comment_on_passage(
-                thorne,
-                case_id=case.pk,
-                record_id=new_id(),
-                draft_id=draft.pk,
-                passage="cause",
-                comment="Look.",
-            )
+            comment_on(thorne, draft, "cause", "Look.")
         with CaptureQueriesContext(connection) as statements:
             assert page.get(address).status_code == 200
         counts.append(len(statements))
