@@ -21,6 +21,7 @@ from findings.body.mesh import (
     Floats,
     Ints,
     Projection,
+    Shorts,
     projection,
     topology,
     triangle_normals,
@@ -35,6 +36,8 @@ _SAMPLES: Final = 24_000
 _MOST_PARTS: Final = 32
 # A sample counts as visible when nothing lies more than 0.3 thousandths (half a millimeter) above.
 _DEPTH_SLACK: Final = 3.0
+# More than what a depth within a triangle can lie above its highest corner by calculating alone.
+_ROUNDING: Final = 1e-6
 
 Outline = Sequence[tuple[float, float]]
 
@@ -66,10 +69,11 @@ def _area_percent(body: str, view_key: str, outline: tuple[tuple[float, float], 
         return 0.0
     owners, weights, shares = _samples(page, touched, polygon)
     corners = page.corners[owners].astype(np.float64)
-    points = (weights[:, :, None] * corners).sum(axis=1)
+    first, second, third = (weights[:, n, None] * corners[:, n] for n in range(3))
+    points = first + second + third
     inside = inside_outline(polygon, points[:, 0], points[:, 1])
     owners, points, shares = owners[inside], points[inside], shares[inside]
-    seen = _highest(page, points) <= points[:, 2] + _DEPTH_SLACK
+    seen = ~_covered(page, points)
     true_areas = np.linalg.norm(triangle_normals(body)[page.numbers[owners]], axis=1) / 2.0
     area = float((true_areas * shares)[seen].sum()) / TENTHS**2
     return 100.0 * area / body_model(body).surface_area
@@ -94,9 +98,10 @@ def _polygon(view_key: str, outline: Outline) -> Floats:
 
 def _touched(page: Projection, polygon: Floats) -> Ints:
     """The triangles whose bounds overlap those of the polygon."""
-    low, high = page.corners[:, :, :2].min(axis=1), page.corners[:, :, :2].max(axis=1)
+    low = _extreme(np.minimum, page.corners[:, :, :2])
+    high = _extreme(np.maximum, page.corners[:, :, :2])
     overlap = (low <= polygon.max(axis=0)) & (high >= polygon.min(axis=0))
-    return np.flatnonzero(overlap.all(axis=1))
+    return np.flatnonzero(overlap[:, 0] & overlap[:, 1])
 
 
 def _samples(page: Projection, touched: Ints, polygon: Floats) -> tuple[Ints, Floats, Floats]:
@@ -140,26 +145,38 @@ def inside_outline(polygon: Floats, u: Floats, v: Floats) -> NDArray[np.bool_]:
     return inside
 
 
-def _highest(page: Projection, points: Floats) -> Floats:
-    """For each page point the depth of the surface nearest to the viewer."""
-    u, up = points[:, 0], points[:, 1]
+def _covered(page: Projection, points: Floats) -> NDArray[np.bool_]:
+    """Whether some surface lies over each point, nearer to the viewer by more than the slack."""
+    u, up, limit = points[:, 0], points[:, 1], points[:, 2] + _DEPTH_SLACK
     column = np.clip((u - page.left) // page.cell, 0, page.columns - 1).astype(np.int64)
     row = np.clip((up - page.bottom) // page.cell, 0, page.rows - 1).astype(np.int64)
     cell = row * page.columns + column
     starts, ends = page.cell_starts[cell], page.cell_starts[cell + 1]
-    highest = np.full(len(points), -np.inf)
+    tops = _extreme(np.maximum, page.corners[:, :, 2])
+    covered = np.zeros(len(points), dtype=np.bool_)
     live = np.flatnonzero(starts < ends)
     offset = 0
     while len(live):
-        corners = page.corners[page.cell_items[starts[live] + offset]].astype(np.float64)
-        depth = _depth_at(corners, u[live], up[live])
-        highest[live] = np.maximum(highest[live], depth)
+        items = page.cell_items[starts[live] + offset]
+        # Most of what shares a cell with a point is its own surface, and can't cover it.
+        may = tops[items] > limit[live] - _ROUNDING
+        asked = live[may]
+        corners = page.corners[items[may]].astype(np.float64)
+        covered[asked] = _depth_at(corners, u[asked], up[asked]) > limit[asked]
         offset += 1
-        live = live[starts[live] + offset < ends[live]]
-    return highest
+        live = live[(starts[live] + offset < ends[live]) & ~covered[live]]
+    return covered
 
 
 def _depth_at(corners: Floats, u: Floats, up: Floats) -> Floats:
     weights = corner_weights(corners, u, up)
-    depth = (weights * corners[:, :, 2]).sum(axis=1)
-    return np.where((weights >= 0).all(axis=1), depth, -np.inf)
+    first, second, third = (weights * corners[:, :, 2]).T
+    # Three columns: numpy takes many times as long along an axis that is as short as this.
+    inside = (weights[:, 0] >= 0) & (weights[:, 1] >= 0) & (weights[:, 2] >= 0)
+    return np.where(inside, first + second + third, -np.inf)
+
+
+def _extreme(of: np.ufunc, corners: Shorts) -> Shorts:
+    """The least or greatest over the three corners of each triangle."""
+    found: Shorts = of(of(corners[:, 0], corners[:, 1]), corners[:, 2])
+    return found
