@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from datetime import datetime, timedelta
 from decimal import Decimal
 from functools import cache
@@ -52,11 +53,26 @@ ADDED = {
 }
 
 
+@pytest.fixture(scope="module")
+def _once(made_once):
+    def build():
+        vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")
+        return vasko, full_case(vasko)
+
+    return made_once(build)
+
+
 @pytest.fixture
-def vasko(client):
-    someone = make_staff(Role.PATHOLOGIST, name="I. Vasko")
+def vasko(client, db, _once):
+    someone, _ = deepcopy(_once)
     client.force_login(someone)
     return someone
+
+
+@pytest.fixture
+def case(vasko, _once):
+    """The pathologist's case that knows what the methods ask for."""
+    return deepcopy(_once)[1]
 
 
 def address(case, method, way=""):
@@ -87,8 +103,7 @@ def test_each_method_opens_with_an_empty_case(client, vasko, method, way):
 
 
 @pytest.mark.parametrize(("method", "way"), WAYS)
-def test_each_method_computes_from_a_full_case_and_keeps(client, vasko, method, way):
-    case = full_case(vasko)
+def test_each_method_computes_from_a_full_case_and_keeps(client, vasko, case, method, way):
     url = address(case, method, way)
     added = ADDED.get(way) or ADDED.get(method, {})
     page = computed(client, url, **added)
@@ -109,16 +124,15 @@ def test_each_method_computes_from_a_full_case_and_keeps(client, vasko, method, 
     assert kept.result["cautions"][0][:30] in shown.content.decode().replace("&#x27;", "'")
 
 
-def test_values_of_the_case_file_say_where_they_stand(client, vasko):
-    page = client.get(address(full_case(vasko), "pmi_rectal")).content.decode()
+def test_values_of_the_case_file_say_where_they_stand(client, vasko, case):
+    page = client.get(address(case, "pmi_rectal")).content.decode()
     assert "scene reading, rectal" in page
     assert 'value="26.4"' in page
     assert "examination," in page
     assert 'value="82.5"' in page
 
 
-def test_what_is_kept_says_what_came_from_the_file_and_what_was_typed(client, vasko):
-    case = full_case(vasko)
+def test_what_is_kept_says_what_came_from_the_file_and_what_was_typed(client, vasko, case):
     url = address(case, "pmi_rectal")
     added = {"corrective_factor": "1.2", "mass_kg": "80"}
     digest = computed(client, url, **added).context["shown_digest"]
@@ -129,8 +143,7 @@ def test_what_is_kept_says_what_came_from_the_file_and_what_was_typed(client, va
     assert "mass_kg" not in kept.taken_from
 
 
-def test_a_result_that_was_not_seen_is_not_kept(client, vasko):
-    case = full_case(vasko)
+def test_a_result_that_was_not_seen_is_not_kept(client, vasko, case):
     url = address(case, "pmi_rectal")
     digest = computed(client, url, corrective_factor="1.2").context["shown_digest"]
     sent = typed(client, url, corrective_factor="1.5", note="For court", shown=digest)
@@ -140,8 +153,7 @@ def test_a_result_that_was_not_seen_is_not_kept(client, vasko):
     assert not Calculation.objects.exists()
 
 
-def test_a_refusal_hides_the_hours_of_the_formula(client, vasko):
-    case = full_case(vasko)
+def test_a_refusal_hides_the_hours_of_the_formula(client, vasko, case):
     page = computed(client, address(case, "pmi_rectal"), corrective_factor="1", rectal_C="14")
     words = page.content.decode()
     assert "No estimate." in words
@@ -155,8 +167,8 @@ def test_a_refusal_hides_the_hours_of_the_formula(client, vasko):
         assert "Hours since death by the formula" not in text
 
 
-def test_a_wrong_value_stands_beside_its_field_and_keeps_the_rest(client, vasko):
-    url = address(full_case(vasko), "pmi_rectal")
+def test_a_wrong_value_stands_beside_its_field_and_keeps_the_rest(client, vasko, case):
+    url = address(case, "pmi_rectal")
     page = computed(client, url, corrective_factor="", ambient_C="200", mass_kg="82.5")
     assert page.status_code == 422
     assert page.context["form"].errors["ambient_C"] == ["Enter at most 60 °C."]
@@ -164,14 +176,13 @@ def test_a_wrong_value_stands_beside_its_field_and_keeps_the_rest(client, vasko)
     assert 'value="82.5"' in page.content.decode()
 
 
-def test_what_the_method_itself_finds_wrong_stands_beside_its_field(client, vasko):
-    url = address(full_case(vasko), "pmi_rectal")
+def test_what_the_method_itself_finds_wrong_stands_beside_its_field(client, vasko, case):
+    url = address(case, "pmi_rectal")
     page = computed(client, url, corrective_factor="1", ambient_C="15", ambient_C__high="12")
     assert page.context["form"].errors["ambient_C"] == ["The lowest must not be above the highest."]
 
 
-def test_a_kept_interval_is_offered_to_the_time_line(client, vasko):
-    case = full_case(vasko)
+def test_a_kept_interval_is_offered_to_the_time_line(client, vasko, case):
     kept = keep(case, vasko)
     page = computed(client, address(case, "time_since_death"), estimates=[str(kept.pk)])
     assert page.status_code == 200
@@ -181,8 +192,7 @@ def test_a_kept_interval_is_offered_to_the_time_line(client, vasko):
     assert 'class="plot"' in page.content.decode()
 
 
-def test_windows_that_exclude_each_other_give_no_time(client, vasko):
-    case = full_case(vasko)
+def test_windows_that_exclude_each_other_give_no_time(client, vasko, case):
     kept = keep(case, vasko, measured_at=timezone.now() - timedelta(days=30))
     page = computed(client, address(case, "time_since_death"), estimates=[str(kept.pk)])
     assert "exclude each other" in page.context["phrased"].refusal
@@ -239,8 +249,7 @@ def _statements(client, url):
     return len(queries)
 
 
-def test_the_number_of_statements_does_not_grow(client, vasko):
-    case = full_case(vasko)
+def test_the_number_of_statements_does_not_grow(client, vasko, case):
     urls = [reverse("computing:calculations", args=[case.pk]), *(
         address(case, method, way) for method, way in WAYS
     )]  # fmt: skip
@@ -256,8 +265,7 @@ RUBBISH = [*NUMBERS, "٣", "<b>", "\x00", "x" * 5000, "🫀", "9999-12-31T23:59"
            "0001-01-01T00:00", "[[]]", "1\n2\n3", "1 2\n3 x"]  # fmt: skip
 
 
-def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(client, vasko, monkeypatch):
-    case = full_case(vasko)
+def test_no_form_that_is_filled_with_rubbish_brings_the_page_down(client, vasko, case, monkeypatch):
     # The frame around the form doesn't read it, and takes as long again: once is enough.
     frame = case_frame(vasko, case.pk, current="calculations")
     monkeypatch.setattr("findings.computing.views.case_frame", lambda *_, **__: frame)
@@ -286,8 +294,7 @@ def fill_with_rubbish(client, url):
         assert client.post(url, one_wrong).status_code in (200, 422), (url, one_wrong)
 
 
-def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko):
-    case = full_case(vasko)
+def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko, case):
     url = address(case, "pmi_rectal")
     page = computed(client, url, ambient_C="10", ambient_C__high="14", corrective_factor="1.0")
     plot = page.context["plot"]
@@ -301,8 +308,7 @@ def test_a_range_of_ambient_temperatures_is_drawn_with_both_curves(client, vasko
     assert ends and all(end in phrased.summary.headline for end in ends.groups())
 
 
-def test_a_recorded_wound_path_is_carried_over_with_its_depth(client, vasko):
-    case = full_case(vasko)
+def test_a_recorded_wound_path_is_carried_over_with_its_depth(client, vasko, case):
     entrance = Finding.objects.get(case=case, term="Gunshot wound of entrance")
     record_path(
         vasko,
@@ -333,8 +339,7 @@ def test_a_recorded_wound_path_is_carried_over_with_its_depth(client, vasko):
     assert "depth 12 cm" in known["terminus__front_cm"][1]
 
 
-def test_lividity_by_region_is_carried_over_behind_the_scene(client, vasko):
-    case = full_case(vasko)
+def test_lividity_by_region_is_carried_over_behind_the_scene(client, vasko, case):
     for region, blanching in (("back of the trunk", "fixed"), ("buttocks", "partly")):
         entry = {"region": region, "state": "present", "blanching": blanching}
         record_lividity(
@@ -349,8 +354,8 @@ def test_lividity_by_region_is_carried_over_behind_the_scene(client, vasko):
     assert (known["fixed"].value, "examination" in known["fixed"].source) == ("no", True)
 
 
-def test_temperatures_are_said_in_degrees_celsius(client, vasko):
-    page = client.get(address(full_case(vasko), "pmi_rectal")).content.decode()
+def test_temperatures_are_said_in_degrees_celsius(client, vasko, case):
+    page = client.get(address(case, "pmi_rectal")).content.decode()
     assert "0.1 °C" in page
     assert not re.search(r"\d C\b", re.sub(r"<[^>]+>", " ", page))
 
@@ -364,8 +369,9 @@ def test_temperatures_are_said_in_degrees_celsius(client, vasko):
         ("findings:examination", "body_size"),
     ],
 )
-def test_pages_of_the_examination_lead_to_the_calculations_that_fit(client, vasko, page, method):
-    case = full_case(vasko)
+def test_pages_of_the_examination_lead_to_the_calculations_that_fit(
+    client, vasko, case, page, method
+):
     words = client.get(reverse(page, args=[case.pk])).content.decode()
     assert reverse("computing:method", args=[case.pk, method]) in words
 
@@ -378,8 +384,7 @@ def test_pages_of_the_examination_lead_to_the_calculations_that_fit(client, vask
         ("Contusion", "impacts/"),
     ],
 )
-def test_a_finding_leads_to_the_calculation_that_fits(client, vasko, term, leads):
-    case = full_case(vasko)
+def test_a_finding_leads_to_the_calculation_that_fits(client, vasko, case, term, leads):
     finding = Finding.objects.get(case=case, term=term)
     page = client.get(f"{reverse('findings:chart', args=[case.pk])}?finding={finding.pk}")
     assert f"/calculations/{leads}" in page.content.decode()
