@@ -20,7 +20,7 @@ from evidence.measuring.tasks import COPIES
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 from me_office.jobs import actions, own_work, running, sending
 from me_office.jobs.models import JobProgress, JobRecord
-from me_office.jobs.rules import JobState
+from me_office.jobs.rules import SILENCE, JobState
 
 
 @pytest.fixture
@@ -139,3 +139,19 @@ def test_where_no_broker_answers_nothing_is_sent_and_nothing_noted(monkeypatch):
     monkeypatch.setattr(sending, "is_idle", away)
     assert own_work.to_send([uuid4()], queue=sending.QUICK) == []
     assert JobProgress.objects.count() == 0
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("error", [None, RuntimeError()])
+def test_an_attempt_that_ends_late_says_nothing_of_the_one_that_took_over(monkeypatch, error):
+    monkeypatch.setattr(own_work, "alive", lambda key: nullcontext())
+    key = uuid4()
+    row = JobProgress.objects.filter(key=key)
+    first, second = own_work.attempt(key, "works"), own_work.attempt(key, "works")
+    assert first.__enter__() == 1
+    row.update(beat_at=Now() - SILENCE)
+    assert second.__enter__() == 2
+    assert not first.__exit__(error and type(error), error, None)
+    assert (row.get().percent, row.get().attempts) == (1, 2)
+    second.__exit__(None, None, None)
+    assert (row.get().percent, row.get().attempts) == (100, 0)

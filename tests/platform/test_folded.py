@@ -15,7 +15,9 @@ FIRST = [
     # The names are in the order in which they must not come.
     migrations.CreateModel("Autopsy", [KEY]),
     migrations.CreateModel("Body", [KEY, ("name", models.CharField(max_length=20))]),
-    migrations.CreateModel("Clerk", [KEY, ("over", models.ForeignKey("self", models.PROTECT))]),
+    migrations.CreateModel(
+        "Clerk", [KEY, ("over", models.ForeignKey("ledger.Clerk", models.PROTECT))]
+    ),
     migrations.CreateModel("Draft", [KEY]),
 ]
 THEN = [
