@@ -31,7 +31,8 @@ export PIP_ROOT_USER_ACTION := ignore
 # What a production office sets; nothing is reached with it, the schema only reads it.
 AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office \
 	REDIS_URL=redis://queue.invalid:6379/0 ME_HOSTS=office.invalid \
-	ME_ORIGINS=https://office.invalid \
+	ME_ORIGINS=https://office.invalid OFFICE_NAME=None OFFICE_ADDRESS=Nowhere \
+	OFFICE_AUTHORITY=None OFFICE_TIME_ZONE=America/New_York \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
 .PHONY: help demo test quick bench production mutants lint format schema chromium clean

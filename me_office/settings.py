@@ -4,52 +4,22 @@ from __future__ import annotations
 
 import os
 from datetime import timedelta
-from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
-from urllib.parse import parse_qsl, unquote, urlsplit
-from zoneinfo import ZoneInfo, available_timezones
+from urllib.parse import parse_qsl, urlsplit
+from zoneinfo import ZoneInfo
 
 from csp.constants import NONE, SELF
-from django.core.exceptions import ImproperlyConfigured
 from kombu.entity import Queue
 
 from me_office import embedded
+from me_office.environment import Environment
+from me_office.environment.checks import MAIL_SCHEMES, plain
+from me_office.environment.table import PAPERS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
 
-def _flag(name: str, *, default: bool) -> bool:
-    value = os.environ.get(name, "1" if default else "0").strip().lower()
-    if value not in {"0", "1", "true", "false", "yes", "no"}:
-        raise ImproperlyConfigured(f"{name} must be 1 or 0, not {value!r}")
-    return value in {"1", "true", "yes"}
-
-
-def _words(name: str) -> list[str]:
-    return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
-
-
-def _number(name: str, *, default: int, least: int = 0) -> int:
-    value = os.environ.get(name, "").strip() or str(default)
-    if not value.isdecimal() or int(value) < least:
-        raise ImproperlyConfigured(f"{name} must be a whole number from {least}, not {value!r}")
-    return int(value)
-
-
-def _networks(name: str) -> tuple[IPv4Network | IPv6Network, ...]:
-    try:
-        networks = tuple(ip_network(word) for word in _words(name))
-    except ValueError as error:
-        raise ImproperlyConfigured(f"{name} must be addresses or networks: {error}") from error
-    if any(network.prefixlen == 0 for network in networks):
-        raise ImproperlyConfigured(f"{name} must not trust every address there is")
-    return networks
-
-
-def _required_in_production(name: str) -> None:
-    if not EMBEDDED and not TESTING and not os.environ.get(name, "").strip():
-        raise ImproperlyConfigured(f"{name} must be set when DATABASE_URL is set")
-
+given = Environment(os.environ)
 
 # A server that fell silent (power, cable, firewall) is noticed within half a minute, not after the
 # system's hours: PostgreSQL's documentation, 32.1.2. DATABASE_URL may say otherwise.
@@ -70,77 +40,63 @@ NO_TURNING_DISK = "-c random_page_cost=1.1"
 
 def _database(url: str) -> dict[str, object]:
     parts = urlsplit(url)
-    if parts.scheme not in {"postgresql", "postgres"}:
-        raise ImproperlyConfigured("DATABASE_URL must begin with postgresql://")
-    if not parts.path.lstrip("/"):
-        raise ImproperlyConfigured("DATABASE_URL must end with the database's name")
     usual = {"options": f"{NO_ENDLESS_WAIT} {NO_TURNING_DISK}"}
     options = LOST_CONNECTION | usual | dict(parse_qsl(parts.query))
     return {
         "ENGINE": "django.db.backends.postgresql",
-        "NAME": parts.path.lstrip("/"),
-        "USER": unquote(parts.username or ""),
-        "PASSWORD": unquote(parts.password or ""),
+        "NAME": plain(parts.path.lstrip("/")),
+        "USER": plain(parts.username),
+        "PASSWORD": plain(parts.password),
         "HOST": options.pop("host", None) or parts.hostname or "",
         "PORT": str(parts.port or ""),
         "OPTIONS": options,
-        "CONN_MAX_AGE": _number("DATABASE_CONN_MAX_AGE", default=60),
+        "CONN_MAX_AGE": given.number("DATABASE_CONN_MAX_AGE"),
         "CONN_HEALTH_CHECKS": True,
         "ATOMIC_REQUESTS": False,
     }
 
 
 # Embedded servers stand in only where the environment names no real ones.
-EMBEDDED = not os.environ.get("DATABASE_URL")
-TESTING = _flag("ME_TESTING", default=False)
-DATA_DIR = Path(os.environ.get("ME_DATA_DIR", BASE_DIR / ".local")).resolve()
-DEBUG = _flag("ME_DEBUG", default=False)
+EMBEDDED = not given.text("DATABASE_URL")
+TESTING = given.flag("ME_TESTING")
+DATA_DIR = given.folder("ME_DATA_DIR", BASE_DIR / ".local")
+DEBUG = given.flag("ME_DEBUG")
 
-SECRET_KEY = os.environ.get("ME_SECRET_KEY", "")
-if not SECRET_KEY:
-    if not EMBEDDED:
-        raise ImproperlyConfigured("ME_SECRET_KEY must be set when DATABASE_URL is set")
-    SECRET_KEY = embedded.local_secret(DATA_DIR)
+SECRET_KEY = given.text("ME_SECRET_KEY") or embedded.local_secret(DATA_DIR)
 
 # Migrations run as the role that owns the tables; web and worker as one that owns nothing.
-EMBEDDED_ROLE = os.environ.get("ME_EMBEDDED_ROLE", embedded.APPLICATION)
-if EMBEDDED_ROLE not in {embedded.APPLICATION, embedded.OWNER}:
-    raise ImproperlyConfigured(f"ME_EMBEDDED_ROLE is not a known role: {EMBEDDED_ROLE!r}")
+EMBEDDED_ROLE = given.text("ME_EMBEDDED_ROLE")
 DATABASES = {
     "default": _database(
-        os.environ.get("DATABASE_URL") or embedded.database_url(DATA_DIR, EMBEDDED_ROLE)
+        given.text("DATABASE_URL") or embedded.database_url(DATA_DIR, EMBEDDED_ROLE)
     )
 }
-_required_in_production("REDIS_URL")
-REDIS_URL = os.environ.get("REDIS_URL") or embedded.redis_url(DATA_DIR)
-if urlsplit(REDIS_URL).scheme not in {"redis", "rediss"}:
-    raise ImproperlyConfigured("REDIS_URL must begin with redis:// or rediss://")
+REDIS_URL = given.text("REDIS_URL") or embedded.redis_url(DATA_DIR)
 
-_required_in_production("ME_HOSTS")
-ALLOWED_HOSTS = _words("ME_HOSTS") or ["localhost", "127.0.0.1", "[::1]", "testserver"]
-CSRF_TRUSTED_ORIGINS = _words("ME_ORIGINS")
+ALLOWED_HOSTS = given.words("ME_HOSTS") or ["localhost", "127.0.0.1", "[::1]", "testserver"]
+CSRF_TRUSTED_ORIGINS = given.words("ME_ORIGINS")
 # The proxies whose X-Forwarded-For and X-Forwarded-Proto are believed (`me_office.audit.address`).
-TRUSTED_PROXIES = _networks("ME_TRUSTED_PROXIES")
+TRUSTED_PROXIES = given.networks("ME_TRUSTED_PROXIES")
 
-OFFICE_NAME = os.environ.get("OFFICE_NAME", "Tarn County Medical Examiner")
-OFFICE_ADDRESS = os.environ.get("OFFICE_ADDRESS", "4 Millrace Street, Tarnford")
-OFFICE_PHONE = os.environ.get("OFFICE_PHONE", "")
-OFFICE_AUTHORITY = os.environ.get("OFFICE_AUTHORITY", "County code, section 27")
-OFFICE_CASE_PREFIX = os.environ.get("OFFICE_CASE_PREFIX", "")
+OFFICE_NAME = given.text("OFFICE_NAME")
+OFFICE_ADDRESS = given.text("OFFICE_ADDRESS")
+OFFICE_PHONE = given.text("OFFICE_PHONE")
+OFFICE_AUTHORITY = given.text("OFFICE_AUTHORITY")
+OFFICE_CASE_PREFIX = given.text("OFFICE_CASE_PREFIX")
+# Paper of documents, as Typst calls it.
+OFFICE_PAPER = PAPERS[given.text("OFFICE_PAPER")]
 # The office's written rule on peer review: which kinds of examination may be finished without it.
-REVIEW_WAIVED_FOR = frozenset(_words("OFFICE_REVIEW_WAIVED_FOR"))
+REVIEW_WAIVED_FOR = frozenset(given.words("OFFICE_REVIEW_WAIVED_FOR"))
 # The rule as it is printed; where the office states none, it is made of the kinds.
-REVIEW_WAIVER_RULE = os.environ.get("OFFICE_REVIEW_WAIVER_RULE", "")
+REVIEW_WAIVER_RULE = given.text("OFFICE_REVIEW_WAIVER_RULE")
 # Kinds of examination that are this office's normal course: no reason is asked for them.
-NORMAL_EXAMINATIONS = frozenset(_words("OFFICE_NORMAL_EXAMINATIONS") or ["full autopsy"])
+NORMAL_EXAMINATIONS = frozenset(given.words("OFFICE_NORMAL_EXAMINATIONS"))
 # What local law or the office's own rule says of filing a certificate, in the office's words.
-CERTIFICATE_RULE = os.environ.get("OFFICE_CERTIFICATE_RULE", "")
-TIME_ZONE = os.environ.get("OFFICE_TIME_ZONE", "America/New_York")
-if TIME_ZONE not in available_timezones():
-    raise ImproperlyConfigured(f"OFFICE_TIME_ZONE is not a known zone: {TIME_ZONE!r}")
+CERTIFICATE_RULE = given.text("OFFICE_CERTIFICATE_RULE")
+TIME_ZONE = given.text("OFFICE_TIME_ZONE")
 OFFICE_ZONE = ZoneInfo(TIME_ZONE)
 # Which start of the office this is, as `me_office.run` names it; the health check says it.
-INSTANCE = os.environ.get("ME_INSTANCE", "")
+INSTANCE = given.text("ME_INSTANCE")
 
 INSTALLED_APPS = [
     "me_office.accounts",
@@ -263,11 +219,11 @@ MFA_FORMS = {
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = OFFICE_NAME
 # Everyone needs a second factor, except in an office that runs on embedded servers (a try-out).
-REQUIRE_SECOND_FACTOR = _flag("ME_REQUIRE_SECOND_FACTOR", default=not EMBEDDED)
+REQUIRE_SECOND_FACTOR = given.flag("ME_REQUIRE_SECOND_FACTOR", default=not EMBEDDED)
 
 SESSION_COOKIE_AGE = 12 * 3600
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True
-HTTPS = _flag("ME_HTTPS", default=not EMBEDDED)
+HTTPS = given.flag("ME_HTTPS", default=not EMBEDDED)
 SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
@@ -278,7 +234,7 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 # Being on the browsers' list is hard to undo and binds every name under the office's domain: an
 # office asks for it by itself.
-SECURE_HSTS_PRELOAD = HTTPS and _flag("ME_HSTS_PRELOAD", default=False)
+SECURE_HSTS_PRELOAD = HTTPS and given.flag("ME_HSTS_PRELOAD")
 SILENCED_SYSTEM_CHECKS = [] if SECURE_HSTS_PRELOAD else ["security.W021"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
@@ -301,19 +257,19 @@ CONTENT_SECURITY_POLICY = {
 
 USE_TZ = True
 USE_I18N = True
-LANGUAGE_CODE = "en-us"
+LANGUAGE_CODE = given.text("OFFICE_LANGUAGE")
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 # Originals are kept once by digest, in a folder unless another storage is set here.
-FILE_STORE = Path(os.environ.get("ME_FILE_STORE", DATA_DIR / "files")).resolve()
+FILE_STORE = given.folder("ME_FILE_STORE", DATA_DIR / "files")
 MEDIA_ROOT = FILE_STORE
 
 
 def _storage() -> dict[str, object]:
     """Say where originals are kept: in a folder, or in a bucket that speaks S3's protocol."""
-    bucket = os.environ.get("ME_S3_BUCKET", "").strip()
+    bucket = given.text("ME_S3_BUCKET")
     if not bucket:
         return {
             "BACKEND": "django.core.files.storage.FileSystemStorage",
@@ -324,7 +280,7 @@ def _storage() -> dict[str, object]:
         # Nothing in the store is ever overwritten.
         "file_overwrite": False,
         "default_acl": None,
-        "location": os.environ.get("ME_S3_FOLDER", "").strip("/ "),
+        "location": given.text("ME_S3_FOLDER").strip("/ "),
     }
     named = {
         "endpoint_url": "ME_S3_ENDPOINT",
@@ -332,12 +288,7 @@ def _storage() -> dict[str, object]:
         "access_key": "ME_S3_ACCESS_KEY",
         "secret_key": "ME_S3_SECRET_KEY",
     }
-    options |= {key: os.environ[name] for key, name in named.items() if os.environ.get(name)}
-    endpoint = str(options.get("endpoint_url", "https://"))
-    if urlsplit(endpoint).scheme not in {"http", "https"}:
-        raise ImproperlyConfigured("ME_S3_ENDPOINT must begin with https:// or http://")
-    if ("access_key" in options) != ("secret_key" in options):
-        raise ImproperlyConfigured("ME_S3_ACCESS_KEY and ME_S3_SECRET_KEY must be set together")
+    options |= {key: said for key, name in named.items() if (said := given.text(name))}
     return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
 
 
@@ -354,15 +305,15 @@ WHITENOISE_USE_FINDERS = TESTING
 # Tests make hundreds of clients, and each would look through every static file once more.
 WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 # One photograph may be this large (bytes) and have this many picture points.
-PHOTOGRAPH_MAX_BYTES = _number("ME_PHOTOGRAPH_MAX_BYTES", default=100 * 1024 * 1024, least=1)
-PHOTOGRAPH_MAX_PIXELS = _number("ME_PHOTOGRAPH_MAX_PIXELS", default=120_000_000, least=1)
+PHOTOGRAPH_MAX_BYTES = given.number("ME_PHOTOGRAPH_MAX_BYTES")
+PHOTOGRAPH_MAX_PIXELS = given.number("ME_PHOTOGRAPH_MAX_PIXELS")
 # With less left on the store's disk than this there is an alarm. The default is a day of a busy
 # office: some hundred photographs and a packet.
-STORE_LITTLE_ROOM_BYTES = _number("ME_STORE_LITTLE_ROOM", default=10 * 10**9)
+STORE_LITTLE_ROOM_BYTES = given.number("ME_STORE_LITTLE_ROOM")
 # Requests that have not come whole, and files in forms.
-SPOOL_DIR = Path(os.environ.get("ME_SPOOL_DIR") or DATA_DIR / "unfinished")
+SPOOL_DIR = given.folder("ME_SPOOL_DIR", DATA_DIR / "unfinished")
 # How fast the regular check reads the store (bytes a second); 0 sets no bound.
-STORE_CHECK_BYTES_A_SECOND = _number("ME_STORE_CHECK_RATE", default=50 * 1024 * 1024)
+STORE_CHECK_BYTES_A_SECOND = given.number("ME_STORE_CHECK_RATE")
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
@@ -403,7 +354,7 @@ CELERY_TASK_TIME_LIMIT = 600
 CELERY_TIMEZONE = "UTC"
 # How long a request is known by its key. A form may wait on a device for a connection, or be sent
 # again after a long leave: at least a week, the database sees to that.
-REQUEST_KEYS_KEPT = timedelta(days=_number("ME_REQUEST_KEYS_DAYS", default=30, least=7))
+REQUEST_KEYS_KEPT = timedelta(days=given.number("ME_REQUEST_KEYS_DAYS"))
 # What a periodic job finds to do it finds again: a message that nobody took is worth nothing after.
 CELERY_BEAT_SCHEDULE = {
     name: {"task": task, "schedule": seconds, "options": {"expires": seconds}}
@@ -441,9 +392,23 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [],
 }
 
-LOG_LEVEL = os.environ.get("ME_LOG_LEVEL", "WARNING")
-if LOG_LEVEL not in {"DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL"}:
-    raise ImproperlyConfigured(f"ME_LOG_LEVEL is not a known level: {LOG_LEVEL!r}")
+# Whoever is told when something is wrong; a mail server that hangs is waited for no longer.
+EMAIL_TIMEOUT = 10
+_mail = urlsplit(given.text("ME_MAIL_URL"))
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend"
+    if _mail.hostname
+    else "django.core.mail.backends.dummy.EmailBackend"
+)
+EMAIL_HOST = _mail.hostname or ""
+EMAIL_PORT = _mail.port or MAIL_SCHEMES.get(_mail.scheme, 0)
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = plain(_mail.username), plain(_mail.password)
+EMAIL_USE_SSL = _mail.scheme == "smtps"
+EMAIL_USE_TLS = _mail.scheme == "smtp" and _mail.query != "tls=no"
+DEFAULT_FROM_EMAIL = SERVER_EMAIL = given.text("ME_MAIL_FROM")
+ADMINS = [(address, address) for address in given.words("ME_ADMINISTRATORS")]
+
+LOG_LEVEL = given.text("ME_LOG_LEVEL")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

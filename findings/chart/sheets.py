@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 import typst
+from django.conf import settings
 
 from findings.body.drawing import Mark, chart_svg
 from findings.chart.queries import chart_mark
@@ -109,6 +110,7 @@ def chart_pdf(heading: Heading, sheets: Sequence[Sheet]) -> bytes:
             root=str(folder),
             font_paths=fonts(),
             ignore_system_fonts=True,
+            sys_inputs={"paper": settings.OFFICE_PAPER},
         )
         pdf = compiler.compile(
             format="pdf", pdf_standards=STANDARDS, timestamp=int(heading.at.timestamp())

@@ -18,6 +18,7 @@ from typing import Any
 import fontpkg_source_sans_3
 import fontpkg_source_serif_4
 import typst
+from django.conf import settings
 
 SHARED = Path(__file__).parent / "office.typ"
 STANDARDS: list[Any] = ["a-3b", "ua-1"]
@@ -51,6 +52,7 @@ def typeset(template: Path, folder: Path, values: dict[str, object], *, at: date
         root=str(folder),
         font_paths=fonts(),
         ignore_system_fonts=True,
+        sys_inputs={"paper": settings.OFFICE_PAPER},
     )
     pdf = compiler.compile(
         format="pdf", pdf_standards=STANDARDS, timestamp=int(at.timestamp()), pdf_tags=True

@@ -21,6 +21,10 @@ PRODUCTION = {
     "ME_HOSTS": "office.invalid",
     "ME_ORIGINS": "https://office.invalid",
     "ME_TRUSTED_PROXIES": "192.0.2.8/29, 2001:db8:20::/64",
+    "OFFICE_NAME": "Alder County Medical Examiner",
+    "OFFICE_ADDRESS": "1 Court Square, Alderton",
+    "OFFICE_AUTHORITY": "Alder County code, chapter 4",
+    "OFFICE_TIME_ZONE": "America/Chicago",
 }
 
 
