@@ -33,6 +33,12 @@ def font(size_px: int, weight: int = 400) -> ImageFont.FreeTypeFont:
     return face
 
 
+@lru_cache(maxsize=256)
+def _weaker(opacity: float) -> list[int]:
+    """What each value of a mask becomes at an opacity of 0..1."""
+    return [round(v * opacity) for v in range(256)]
+
+
 def enlarge(values: Floats, width: int, height: int) -> Floats:
     """A small field of numbers enlarged smoothly to width x height."""
     image = Image.fromarray(np.ascontiguousarray(values, dtype=np.float32))
@@ -166,7 +172,7 @@ class Canvas:
         self, points: Sequence[Point], blur: float = 0.0
     ) -> tuple[Image.Image, tuple[int, int]] | None:
         """The shape's mask and the pixel at which to lay it, or None when out of the frame."""
-        where = np.asarray([self.px(p) for p in points])
+        where = np.asarray(points, dtype=float) * self.unit + (self.left, self.top)
         soft = blur * self.unit
         margin = 3 * soft + 2
         low = np.floor(np.maximum(where.min(axis=0) - margin, (0, 0))).astype(int)
@@ -184,9 +190,7 @@ class Canvas:
         shape = Image.new("L", size, 0)
         local = (where - low + pad) * (size[0] / (wide + 2 * pad), size[1] / (tall + 2 * pad))
         # Pillow's polygon paints its edge pixels too; half a sample inward keeps the true size.
-        ImageDraw.Draw(shape).polygon(
-            [(float(x) - 0.5, float(y) - 0.5) for x, y in local], fill=255
-        )
+        ImageDraw.Draw(shape).polygon((local - 0.5).ravel().tolist(), fill=255)
         if soft:
             shape = shape.filter(ImageFilter.GaussianBlur(soft * k))
         how = Image.Resampling.BOX if k > 1 else Image.Resampling.BILINEAR
@@ -211,7 +215,7 @@ class Canvas:
             return
         mask, at = found
         if opacity < 1:
-            mask = mask.point([round(v * opacity) for v in range(256)])
+            mask = mask.point(_weaker(opacity))
         if to is None:
             self.image.paste(color, (*at, at[0] + mask.width, at[1] + mask.height), mask)
             return
