@@ -6,6 +6,7 @@ import io
 import struct
 import zipfile
 import zlib
+from functools import cache
 
 from PIL import Image
 
@@ -133,6 +134,7 @@ REFUSED = {
         "not a picture|damaged or incomplete",
     ),
 }  # fmt: skip
+REFUSED = {what: cache(make) for what, make in REFUSED.items()}
 
 # What is odd and yet a photograph: what makes (name, bytes).
 TAKEN = {
