@@ -95,6 +95,8 @@ NORMAL_EXAMINATIONS = frozenset(given.words("OFFICE_NORMAL_EXAMINATIONS"))
 CERTIFICATE_RULE = given.text("OFFICE_CERTIFICATE_RULE")
 TIME_ZONE = given.text("OFFICE_TIME_ZONE")
 OFFICE_ZONE = ZoneInfo(TIME_ZONE)
+# Who brings it reads what strangers do not: the words of /health/ready/ and the metrics.
+INSIDE_TOKEN = given.text("ME_INSIDE_TOKEN")
 # Which start of the office this is, as `me_office.run` names it; the health check says it.
 INSTANCE = given.text("ME_INSTANCE")
 
@@ -229,7 +231,7 @@ CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
 # Asked on the machine itself, past the proxy.
-SECURE_REDIRECT_EXEMPT = [r"^health/$"]
+SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready)/)?$"]
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 # Being on the browsers' list is hard to undo and binds every name under the office's domain: an
@@ -369,7 +371,17 @@ CELERY_BEAT_SCHEDULE = {
         ("take-in-whole-uploads", "evidence.intake.tasks.take_in_whole_uploads", 60.0),
         ("clear-uploads", "evidence.intake.tasks.clear_uploads", 3600.0),
         ("check-store", "evidence.fixity.tasks.check_store", 60.0),
+        ("watch", "me_office.upkeep.tasks.watch", 60.0),
     )
+} | {
+    # A job through each queue, that says that it came through.
+    f"come-through-{queue.name}": {
+        "task": "me_office.upkeep.tasks.come_through",
+        "schedule": 60.0,
+        "kwargs": {"queue": queue.name},
+        "options": {"expires": 60.0, "queue": queue.name},
+    }
+    for queue in CELERY_TASK_QUEUES
 }
 
 REST_FRAMEWORK = {

@@ -17,6 +17,7 @@ urlpatterns = [
     path("account/", include("me_office.accounts.urls")),
     path("account/", include("allauth.urls")),
     path("", include("me_office.accounts.people_urls")),
+    path("", include("me_office.upkeep.urls")),
     path("", include("cases.urls")),
     path("", include("cases.certification.urls")),
     path("", include("cases.review.urls")),

@@ -17,6 +17,7 @@ Check = Callable[[str], str]
 YES, NO = {"1", "true", "yes"}, {"0", "false", "no"}
 # Django's own bounds of a key that is hard to guess (security.W009).
 SECRET_LENGTH, SECRET_DIFFERENT = 50, 5
+TOKEN_LENGTH = 20
 _HOST = re.compile(
     r"\.?[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?(\.[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?)*|\[[0-9a-f:.]+\]",
     re.I,
@@ -69,6 +70,13 @@ def number(least: int) -> Check:
         return f"must be a whole number from {least}, not {value!r}"
 
     return look
+
+
+def token(value: str) -> str:
+    """Look at what a program brings instead of a person's sign-in."""
+    if len(value) < TOKEN_LENGTH or not value.isascii() or not value.isprintable() or " " in value:
+        return f"must be {TOKEN_LENGTH} or more letters and digits without blanks"
+    return ""
 
 
 def one_of(known: tuple[str, ...], what: str) -> Check:

@@ -191,6 +191,12 @@ SETTINGS = (
         check=checks.addresses,
     ),
     Setting(
+        "ME_INSIDE_TOKEN",
+        "20 or more random characters: who brings them (`Authorization: Bearer ...`) reads the "
+        "words of `/health/ready/`, where others read names and states",
+        check=checks.token, secret=True,
+    ),
+    Setting(
         "ME_LOG_LEVEL", "least level that is logged", "WARNING",
         checks.one_of(LEVELS, "level"),
     ),

@@ -3,7 +3,7 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # Where conditions are registered; `ready` prints them in this order.
-CONDITIONS = ("database", "pages")
+CONDITIONS = ("database", "pages", "jobs")
 
 
 class UpkeepConfig(AppConfig):
@@ -15,3 +15,4 @@ class UpkeepConfig(AppConfig):
         """Register what is looked at."""
         for module in CONDITIONS:
             import_module(f"me_office.upkeep.parts.{module}")
+        import_module("me_office.upkeep.beats")

@@ -139,7 +139,9 @@ def test_the_trail_and_the_limits_take_the_same_address(settings: Any) -> None:
 @pytest.mark.django_db
 def test_the_health_check_is_answered_past_the_proxy(settings: Any, client: Client) -> None:
     settings.SECURE_SSL_REDIRECT = True
-    assert client.get("/health/").status_code == 200
+    for path in ("/health/", "/health/live/"):
+        assert client.get(path).status_code == 200
+    assert client.get("/health/ready/").status_code in {200, 503}
     assert client.get("/sign-in/")["Location"].startswith("https://")
     assert client.get("/health/else/")["Location"].startswith("https://")
 

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from tests.browser.visitor import enter
+from tests.browser.visitor import barriers_in_both, enter
 from tests.builders import make_staff
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -34,3 +34,12 @@ def test_a_second_account_is_opened_after_the_first_and_finds_nothing_of_it(
         page.get_by_role("button", name="Open the account").click()
         expect(page.get_by_role("heading", name=f"Password of {name}")).to_be_visible()
     assert set(Staff.objects.values_list("username", flat=True)) == {"birch", "lind", "pell"}
+
+
+def test_an_administrator_sees_how_the_office_stands(page: Page, live_server: Any) -> None:
+    enter(page, make_staff(Role.ADMINISTRATOR, name="A. Birch"), live_server)
+    page.goto("/")
+    page.get_by_role("link", name="State of the office").click()
+    expect(page.get_by_role("heading", name="Needs attention")).to_be_visible()
+    expect(page.get_by_text("Start one: celery -A me_office worker -Q quick")).to_be_visible()
+    assert barriers_in_both(page, "upkeep/state.html") == []

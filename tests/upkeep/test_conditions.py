@@ -11,7 +11,7 @@ import pytest
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.management import call_command
 
-from me_office.upkeep import conditions
+from me_office.upkeep import beats, conditions
 from me_office.upkeep.conditions import Said, State, condition, dangerous, look, right, wrong
 
 
@@ -87,6 +87,8 @@ def test_an_office_that_lacks_something_is_not_ready(
     def away(name: str) -> str:
         raise ValueError(name)
 
+    everybody = [beats.BEAT, *map(beats.worker, beats.QUEUES)]
+    beats.note(*everybody)
     out = StringIO()
     call_command("ready", "--json", stdout=out)
     assert {one["state"] for one in json.loads(out.getvalue())} == {"right"}

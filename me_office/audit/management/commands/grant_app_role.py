@@ -36,6 +36,8 @@ RIGHTS = {
     # the last number given to a case, how much of a card has come.
     "audit_requestanswer": RECORD,
     "jobs_jobprogress": RECORD,
+    "upkeep_heartbeat": RECORD,
+    "upkeep_standing": RECORD,
     "cases_casenumbercounter": RECORD,
     "evidence_photographupload": RECORD,
     # Counts of wrong passwords, cleared when no limit remembers them.

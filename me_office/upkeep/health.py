@@ -1,0 +1,65 @@
+"""Answers who asks whether the office lives, and whether to send people to it."""
+
+from __future__ import annotations
+
+import hmac
+import threading
+from dataclasses import asdict
+from time import monotonic
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.http import require_GET
+
+from me_office.upkeep.conditions import Condition, State, look, names
+
+# A look is not older than this when it is told, so that asking every second costs nothing.
+FRESH_SECONDS = 5.0
+_lock = threading.Lock()
+_last: tuple[float, list[Condition]] | None = None
+
+
+@require_GET
+def live(request: HttpRequest) -> HttpResponse:
+    """Answer 200: the process takes requests. Nothing else is asked."""
+    return HttpResponse("alive\n", content_type="text/plain")
+
+
+@require_GET
+def ready(request: HttpRequest) -> HttpResponse:
+    """Answer 200 where requests can be answered, else 503, with how each condition stands.
+
+    Whoever brings the token of ME_INSIDE_TOKEN reads the words as well; a stranger, names and
+    states.
+    """
+    found = recent()
+    serving = set(names(serving_only=True))
+    able = all(one.state is State.RIGHT for one in found if one.name in serving)
+    inside = asks_from_inside(request)
+    told = [asdict(one) if inside else {"name": one.name, "state": one.state} for one in found]
+    return JsonResponse({"ready": able, "conditions": told}, status=200 if able else 503)
+
+
+def recent() -> list[Condition]:
+    """Return how everything stood a moment ago; one look serves all who ask at the same time."""
+    global _last
+    with _lock:
+        if _last is None or monotonic() - _last[0] > FRESH_SECONDS:
+            _last = (monotonic(), list(look()))
+            # The looking itself may have taken its time.
+            _last = (monotonic(), _last[1])
+        return _last[1]
+
+
+def forget() -> None:
+    """Let the next question be looked at anew."""
+    global _last
+    with _lock:
+        _last = None
+
+
+def asks_from_inside(request: HttpRequest) -> bool:
+    """Tell whether a request brings the office's own token; without one set nobody does."""
+    token: str = settings.INSIDE_TOKEN
+    brought = request.headers.get("Authorization", "").removeprefix("Bearer ").strip()
+    return bool(token) and hmac.compare_digest(brought.encode(), token.encode())

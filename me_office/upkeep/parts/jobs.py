@@ -1,0 +1,67 @@
+"""Workers, beat, and whether jobs come through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from me_office.shell.templatetags.office import short_moment
+from me_office.upkeep import beats
+from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
+
+# A packet of an hour is a usual thing; a picture that waits ten minutes is not.
+LATE = {"quick": timedelta(minutes=10), "long": timedelta(hours=6)}
+WAITS = {
+    "quick": "Pictures, copies and redactions wait.",
+    "long": "Packets and the check of the store wait.",
+}
+START = {
+    "quick": "Start one: celery -A me_office worker -Q quick",
+    "long": "Start one: celery -A me_office worker -Q long",
+}
+
+
+def _alive(name: str, waits: str, to_do: str) -> Iterator[Said]:
+    seen = beats.last(name)
+    if seen is None:
+        yield wrong(f"None has been seen. {waits}", to_do)
+    elif seen[1] > beats.SILENT:
+        yield wrong(f"Silent since {short_moment(seen[0])}. {waits}", to_do)
+    else:
+        yield right("It lives.")
+
+
+@condition("worker of quick jobs")
+def quick_worker() -> Iterator[Said]:
+    """Does a worker take quick jobs?"""
+    yield from _alive(beats.worker("quick"), WAITS["quick"], START["quick"])
+
+
+@condition("worker of long jobs")
+def long_worker() -> Iterator[Said]:
+    """Does a worker take long jobs?"""
+    yield from _alive(beats.worker("long"), WAITS["long"], START["long"])
+
+
+@condition("beat")
+def beat() -> Iterator[Said]:
+    """Does beat send what comes back every minute?"""
+    waits = "Nothing that comes back is sent: what a worker lost is not asked for again."
+    yield from _alive(beats.BEAT, waits, "Start one, and one only: celery -A me_office beat")
+
+
+@condition("queues")
+def queues() -> Iterator[Said]:
+    """Do jobs come through?"""
+    late = False
+    for queue, most in LATE.items():
+        seen = beats.last(beats.through(queue))
+        if seen is not None and seen[1] > most:
+            late = True
+            yield dangerous(
+                f"The last {queue} job came through at {short_moment(seen[0])}. {WAITS[queue]}",
+                "See the worker's log: is it at one job all the time, or are there too few "
+                "workers?",
+            )
+    if not late:
+        yield right("Jobs come through.")

@@ -1,0 +1,12 @@
+"""Addresses of the office's upkeep."""
+
+from django.urls import path
+
+from me_office.upkeep import health, views
+
+app_name = "upkeep"
+urlpatterns = [
+    path("health/live/", health.live, name="live"),
+    path("health/ready/", health.ready, name="ready"),
+    path("office/", views.state, name="state"),
+]

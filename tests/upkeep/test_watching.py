@@ -1,0 +1,104 @@
+"""Since when something is wrong, and who is told of it how often."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.core import mail
+from django.db.models import F
+
+from me_office.upkeep import tasks, watching
+from me_office.upkeep.conditions import Condition, State
+from me_office.upkeep.models import Standing
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _somebody_to_tell(settings: Any) -> None:
+    settings.ADMINS = [("A. Birch", "birch@office.invalid")]
+
+
+def found(state: State, says: str = "", name: str = "beat") -> Condition:
+    return Condition(name, state, says, "Start it." if state is not State.RIGHT else "")
+
+
+def looked(*ones: Condition) -> int:
+    before = len(mail.outbox)
+    watching.tell(watching.keep(ones))
+    return len(mail.outbox) - before
+
+
+BAD = [State.WRONG, State.DANGER, State.NOT_SEEN]
+
+
+@pytest.mark.parametrize("state", BAD)
+def test_an_alarm_comes_with_the_second_look_once_and_again_after_a_day_and_when_it_is_over(
+    state: State,
+):
+    bad, good = found(state, "It is silent."), found(State.RIGHT)
+    assert [looked(bad) for _ in range(4)] == [0, 1, 0, 0]
+    assert "beat needs attention" in mail.outbox[0].subject
+    assert f"{state}: beat, since " in mail.outbox[0].body and "Start it." in mail.outbox[0].body
+    assert mail.outbox[0].to == ["birch@office.invalid"]
+    Standing.objects.update(mailed_at=F("mailed_at") - timedelta(hours=23))
+    assert looked(bad) == 0
+    Standing.objects.update(mailed_at=F("mailed_at") - timedelta(hours=2))
+    assert looked(bad) == 1
+    assert [looked(good) for _ in range(2)] == [1, 0]
+    assert "right again: beat." in mail.outbox[-1].body
+
+
+def test_what_is_over_before_the_second_look_wakes_nobody():
+    bad, good = found(State.WRONG), found(State.RIGHT)
+    assert [looked(one) for one in (bad, good, bad, good, bad, bad)] == [0, 0, 0, 0, 0, 1]
+
+
+def test_one_mail_tells_of_all_that_is_due_and_the_pressing_first():
+    both = [found(State.DANGER, "Near the end.", "disk"), found(State.WRONG, "Away.", "broker")]
+    assert [looked(*both), looked(*both)] == [0, 1]
+    words = mail.outbox[0].body
+    assert "2 things need attention" in mail.outbox[0].subject
+    assert words.index("wrong: broker") < words.index("dangerous: disk")
+
+
+def test_since_when_is_kept_while_it_stays_and_begins_anew_when_it_changes():
+    looked(found(State.DANGER))
+    Standing.objects.update(since=F("since") - timedelta(hours=5))
+    first = Standing.objects.get().since
+    looked(found(State.DANGER, "Other words."))
+    assert (Standing.objects.get().since, Standing.objects.get().says) == (first, "Other words.")
+    looked(found(State.WRONG))
+    assert Standing.objects.get().since > first + timedelta(hours=4)
+
+
+def test_two_findings_of_one_name_are_one_row_with_the_words_of_both():
+    (one,) = watching.worst([found(State.DANGER, "Little."), found(State.WRONG, "Away.")])
+    assert (one.state, one.says, one.to_do) == (State.WRONG, "Away. Little.", "Start it.")
+
+
+def test_a_mail_that_cannot_be_sent_ends_no_look(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+):
+    def refused(*_: object) -> None:
+        raise ConnectionRefusedError
+
+    monkeypatch.setattr(watching, "mail_admins", refused)
+    for _ in range(2):
+        looked(found(State.WRONG, "Away."))
+    assert "could not be mailed" in caplog.text
+
+
+def test_nobody_to_tell_is_no_fault(settings: Any):
+    settings.ADMINS = []
+    assert [looked(found(State.WRONG)) for _ in range(3)] == [0, 0, 0]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_job_of_every_minute_keeps_each_condition():
+    from me_office.upkeep.conditions import names
+
+    assert tasks.watch() >= len(names())
+    assert set(Standing.objects.values_list("name", flat=True)) == set(names())
