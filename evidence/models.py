@@ -10,9 +10,9 @@ from evidence.photographs.models import (
 )
 from evidence.property.models import PropertyItem
 from evidence.specimens.models import Kit, Specimen
-from evidence.store.models import StoredFile
+from evidence.store.models import OfficeIdentity, StoredFile
 
 __all__ = [
-    "DerivedImage", "Item", "Kit", "Photograph", "PhotographFinding", "PhotographSeries",
-    "PropertyItem", "SeriesPhotograph", "Specimen", "StoredFile",
+    "DerivedImage", "Item", "Kit", "OfficeIdentity", "Photograph", "PhotographFinding",
+    "PhotographSeries", "PropertyItem", "SeriesPhotograph", "Specimen", "StoredFile",
 ]  # fmt: skip

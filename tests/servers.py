@@ -21,6 +21,7 @@ from me_office import embedded
 from tests import ready
 
 WORKER = "PYTEST_XDIST_WORKER"
+MARK = "office.json"
 
 
 class Servers:
@@ -105,7 +106,9 @@ def _in_the_store() -> dict[Path, tuple[int, int, int]]:
     """Return every file of the store with what would be another if it were written anew."""
     if _servers.home is None or not (files := _servers.home / "files").is_dir():
         return {}
-    found = [(path, path.stat()) for path in files.rglob("*") if path.is_file()]
+    # The store's mark stays for the whole run.
+    there = [path for path in files.rglob("*") if path.is_file() and path.name != MARK]
+    found = [(path, path.stat()) for path in there]
     return {path: (stat.st_ino, stat.st_size, stat.st_mtime_ns) for path, stat in found}
 
 
@@ -113,7 +116,10 @@ def _leave_in_the_store(before: dict[Path, tuple[int, int, int]]) -> None:
     if not before and _servers.home is not None:
         if (files := _servers.home / "files").is_dir():
             for left in files.iterdir():
-                shutil.rmtree(left, ignore_errors=True)
+                if left.is_dir():
+                    shutil.rmtree(left, ignore_errors=True)
+                elif left.name != MARK:
+                    left.unlink()
         return
     after = _in_the_store()
     for path in after.keys() - before.keys():

@@ -14,6 +14,8 @@ from me_office.jobs.rules import JobState
 class Packet(JobRecord, CaseRecord):
     """A BagIt ZIP of the case file for one request. Its bytes never change once built."""
 
+    file_kept_at = "built_at"
+
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="packets", editable=False
     )

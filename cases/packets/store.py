@@ -17,7 +17,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.files.storage import default_storage
 
-from evidence.store import INCOMING, in_folder, publish_made
+from evidence.store import INCOMING, in_folder, publish_made, require_own_store
 
 PACKETS = "packets"
 _PREFIX = "packet-"
@@ -42,7 +42,11 @@ def work_place() -> Path:
 
 @contextmanager
 def work_folder(packet_id: UUID, attempt: int) -> Iterator[Path]:
-    """Return a private folder for one attempt, locked while it is used and removed afterward."""
+    """Return a private folder for one attempt, locked while it is used and removed afterward.
+
+    Raises WrongStore: it may lie in the store.
+    """
+    require_own_store()
     folder = work_place() / f"{_PREFIX}{packet_id}-{attempt}"
     handle = _make_and_lock(folder)
     try:

@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 import json
-import logging
 import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils import timezone
 
-from evidence import store
-from evidence.fixity import rules
+from evidence.fixity import reading, rules
 from evidence.fixity.models import FixityProblem, FixityRun
+from evidence.fixity.reading import NotWhole
 from evidence.fixity.rules import Found
-from evidence.store.models import StoredFile
+from evidence.store import lying
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 
-log = logging.getLogger(__name__)
 LOOKERS = frozenset({Role.SUPERVISOR, Role.EVIDENCE_TECHNICIAN})
 Rest = Callable[[float], object]
 
@@ -63,25 +62,41 @@ def go_on(
     most_bytes_a_second: int = 0,
     rest: Rest = time.sleep,
 ) -> FixityRun:
-    """Check the next files of a run, by key; the place is kept with what was found.
+    """Check the next files of a run; the place is kept with what was found.
 
-    A job that dies in between checks those files again, and finds the same.
+    Files are read by kind and key, then the store is looked through for what no row names. A job
+    that dies in between checks those files again, and finds the same.
     """
-    rows = StoredFile.objects.filter(stored_at__lte=run.until).order_by("pk")
-    if run.after is not None:
-        rows = rows.filter(pk__gt=run.after)
+    until = time.monotonic() + seconds
+    while run.finished_at is None:
+        if reading.part_of(run) == reading.LOOKED_THROUGH:
+            return _look_through(run, until=until)
+        before = run.after
+        run = _read_on(
+            run, files=files, seconds=seconds, most_bytes_a_second=most_bytes_a_second, rest=rest
+        )
+        if run.after is not None and run.after != before:
+            return run
+    return run
+
+
+def _read_on(
+    run: FixityRun, *, files: int, seconds: float, most_bytes_a_second: int, rest: Rest
+) -> FixityRun:
+    """Read the next files of one kind; go to the next kind where none is left."""
+    model, rows = reading.rows_left(run)
     checked, size = 0, 0
-    whole: list[UUID] = []
-    found: list[tuple[StoredFile, Found, str]] = []
+    whole: list[str] = []
+    found: list[NotWhole] = []
     began = time.monotonic()
-    last: StoredFile | None = None
-    for stored in rows[:files]:
-        sha256, judged = _read(stored)
-        if judged is Found.WHOLE:
-            whole.append(stored.pk)
+    last: UUID | None = None
+    for row in rows[:files]:
+        seen = reading.read(model, row)
+        if seen.found is Found.WHOLE:
+            whole.append(seen.path)
         else:
-            found.append((stored, judged, sha256 or ""))
-        checked, size, last = checked + 1, size + stored.size_bytes, stored
+            found.append(seen)
+        checked, size, last = checked + 1, size + row.size_bytes, row.pk
         spent = time.monotonic() - began
         if spent >= seconds:
             break
@@ -90,66 +105,94 @@ def go_on(
         )
         if wait:
             rest(wait)
-    return _keep(run, last, checked, size, found, whole)
+    if last is None:
+        following = reading.parts()[reading.parts().index(reading.part_of(run)) + 1]
+        return _keep(run, {"part": following, "after": None})
+    return _keep(
+        run,
+        {"after": last, "files": F("files") + checked, "size_bytes": F("size_bytes") + size},
+        found,
+        whole,
+    )
 
 
-def _read(stored: StoredFile) -> tuple[str | None, Found]:
-    try:
-        sha256 = store.digest_if_there(stored.path)
-    except OSError:
-        # A bad sector: said of this file, and no reason to leave the others unread.
-        log.exception("Stored file %s cannot be read", stored.pk)
-        return None, Found.UNREADABLE
-    return sha256, rules.judged(stored=stored.sha256, found=sha256)
+def _look_through(run: FixityRun, *, until: float) -> FixityRun:
+    """Name what lies in the store and no row names, folder by folder."""
+    for folder, names in lying.folders(after=run.place):
+        found, young = reading.unnamed_in(names, now=run.begun_at)
+        unknown = {one.path for one in found}
+        named_now = [name for name in names if name not in unknown]
+        run = _keep(run, {"place": folder, "unfinished": F("unfinished") + young}, found, named_now)
+        if run.finished_at is not None or time.monotonic() >= until:
+            return run
+    return _keep(run, {"finished_at": timezone.now()})
 
 
 def _keep(
     run: FixityRun,
-    last: StoredFile | None,
-    checked: int,
-    size: int,
-    found: list[tuple[StoredFile, Found, str]],
-    whole: Sequence[UUID] = (),
+    place: dict[str, Any],
+    found: Sequence[NotWhole] = (),
+    whole: Sequence[str] = (),
 ) -> FixityRun:
     now = timezone.now()
     with transaction.atomic():
         _as_the_office("check_store")
         # Two jobs on one run: the second finds that the place has moved, and leaves its part.
-        mine = FixityRun.objects.filter(pk=run.pk, after=run.after, finished_at=None)
-        if last is None:
-            mine.update(finished_at=now)
-        elif mine.update(
-            after=last.pk,
-            files=F("files") + checked,
-            size_bytes=F("size_bytes") + size,
-            problems=F("problems") + len(found),
-        ):
-            again = FixityProblem.objects.filter(file__in=whole, resolved_at=None)
-            again.filter(whole_again_at=None).update(whole_again_at=now)
-            for stored, judged, sha256 in found:
-                _note(run, stored, judged, sha256, now)
+        mine = FixityRun.objects.filter(
+            pk=run.pk, part=run.part, after=run.after, place=run.place, finished_at=None
+        )
+        if mine.update(problems=F("problems") + len(found), **place):
+            again = FixityProblem.objects.filter(resolved_at=None, whole_again_at=None)
+            if reading.part_of(run) == reading.LOOKED_THROUGH:
+                again = again.filter(kind=Found.UNNAMED.value)
+                if "finished_at" in place:  # and those that nobody saw any more
+                    again.filter(last_seen_at__lt=run.begun_at).update(whole_again_at=now)
+            again.filter(path__in=whole).update(whole_again_at=now)
+            for one in found:
+                _note(run, one, now)
     run.refresh_from_db()
     return run
 
 
 def pass_over(run: FixityRun) -> FixityRun:
     """Leave out the next file of a run, whose reading ended the worker each time."""
-    rows = StoredFile.objects.filter(stored_at__lte=run.until).order_by("pk")
-    if run.after is not None:
-        rows = rows.filter(pk__gt=run.after)
-    stored = rows.first()
-    if stored is None:
+    if reading.part_of(run) == reading.LOOKED_THROUGH:
+        return _keep(run, {"finished_at": timezone.now()})
+    model, rows = reading.rows_left(run)
+    row = rows.first()
+    if row is None:
         return run
-    return _keep(run, stored, 1, stored.size_bytes, [(stored, Found.UNREADABLE, "")])
+    found = reading.unread(model, row, Found.UNREADABLE)
+    place = {
+        "after": row.pk,
+        "files": F("files") + 1,
+        "size_bytes": F("size_bytes") + row.size_bytes,
+    }
+    return _keep(run, place, [found])
 
 
-def _note(run: FixityRun, stored: StoredFile, kind: Found, sha256: str, now: datetime) -> None:
-    again = FixityProblem.objects.filter(file=stored, resolved_at=None)
-    said = {"kind": kind.value, "found_sha256": sha256, "last_seen_at": now}
+def _note(run: FixityRun, one: NotWhole, now: datetime) -> None:
+    same = Q(path=one.path)
+    if one.file_id is not None:
+        same |= Q(file=one.file_id)
+    again = FixityProblem.objects.filter(same, resolved_at=None)
+    said = {
+        "kind": one.found.value,
+        "found_sha256": one.found_sha256,
+        "last_seen_at": now,
+    }
     if again.update(**said, whole_again_at=None):
         return
     FixityProblem.objects.create(
-        file=stored, run=run, kind=kind.value, found_sha256=sha256, found_at=now, last_seen_at=now
+        file_id=one.file_id,
+        named_by=one.named_by,
+        row=one.row,
+        path=one.path,
+        sha256=one.sha256,
+        size_bytes=one.size_bytes,
+        run=run,
+        found_at=now,
+        **said,
     )
 
 

@@ -19,18 +19,49 @@ from me_office.shell.templatetags.office import short_moment
 
 def store_alarms(actor: Staff, now: datetime) -> list[Waiting]:
     """The files that are not whole and not settled, one statement, and a disk that runs full."""
-    rows = FixityProblem.objects.filter(resolved_at=None).select_related("file")
-    return _little_room() + [
+    rows = FixityProblem.objects.filter(resolved_at=None)
+    return (
+        _not_ours()
+        + _little_room()
+        + [
+            Waiting(
+                number="Store",
+                title=f"A stored file is {problem.get_kind_display()}",
+                detail=f"SHA-256 {problem.sha256[:16]}…; the page lists the records that use it"
+                if problem.sha256
+                else problem.path,
+                when=short_moment(problem.found_at),
+                url=reverse("evidence:store"),
+                urgency="stop",
+            )
+            for problem in rows.order_by("found_at", "id")[:LIMIT]
+        ]
+    )
+
+
+def wrong_store() -> str:
+    """Say whose the store is where it is not this office's, else nothing."""
+    try:
+        whose = store.whose()
+    except OSError:  # it does not answer: that is said elsewhere
+        return ""
+    return "" if whose in store.GOOD else whose.value
+
+
+def _not_ours() -> list[Waiting]:
+    """Say that nothing can be added, because the store is another than the database knows."""
+    whose = wrong_store()
+    if not whose:
+        return []
+    return [
         Waiting(
             number="Store",
-            title=f"A stored file is {problem.kind}",
-            detail=f"SHA-256 {problem.file.sha256[:16]}…; the page lists the photographs that "
-            f"use it",
-            when=short_moment(problem.found_at),
+            title="The file store is not this office’s",
+            detail=f"It is {whose}. Nothing can be added. Tell an administrator.",
+            when="now",
             url=reverse("evidence:store"),
             urgency="stop",
         )
-        for problem in rows.order_by("found_at", "id")[:LIMIT]
     ]
 
 

@@ -8,7 +8,7 @@ from me_office.shell.forms import OfficeForm
 
 
 class ResolveForm(OfficeForm):
-    """What was done about a missing or altered file."""
+    """What was done about a file that is not as it should be."""
 
     reason = forms.CharField(
         label="What was done about it",

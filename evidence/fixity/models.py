@@ -19,13 +19,18 @@ class FixityRun(models.Model):
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     begun_at = models.DateTimeField()
     finished_at = models.DateTimeField(null=True)
-    # The last file that was checked: files are read by key.
+    # Which kind of files is being read ("": the first), the last row of it that was, by key; and
+    # when all rows were read, the last folder of the store that was looked through.
+    part = models.CharField(max_length=80, blank=True, default="", db_default="")
     after = models.UUIDField(null=True)
+    place = models.CharField(max_length=200, blank=True, default="", db_default="")
     # Files that came later are the next run's.
     until = models.DateTimeField()
     files = models.PositiveBigIntegerField(default=0)
     size_bytes = models.PositiveBigIntegerField(default=0)
     problems = models.PositiveIntegerField(default=0)
+    # Files that no row names and that are too young to tell: a job may be about to name them.
+    unfinished = models.PositiveIntegerField(default=0, db_default=0)
 
     class Meta:
         db_table = "evidence_fixityrun"
@@ -43,11 +48,12 @@ class FixityRun(models.Model):
 
 
 class FixityProblem(models.Model):
-    """A stored file that is missing, no longer has its digest, or cannot be read."""
+    """A file that is missing, altered or cannot be read, or that no row of the database names."""
 
     formerly = "evidence.FixityProblem"
 
-    KINDS = [("missing", "missing"), ("altered", "altered"), ("unreadable", "cannot be read")]
+    KINDS = [("missing", "missing"), ("altered", "altered"), ("unreadable", "cannot be read"),
+             ("unnamed", "in no record")]  # fmt: skip
 
     watched = True
     kept_for_ever = True
@@ -55,8 +61,15 @@ class FixityProblem(models.Model):
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     file = models.ForeignKey(
-        "evidence.StoredFile", models.PROTECT, related_name="fixity_problems", editable=False
-    )
+        "evidence.StoredFile", models.PROTECT, related_name="fixity_problems", null=True,
+        editable=False,
+    )  # fmt: skip
+    # What names the file: the model and the row's key; neither where nothing does.
+    named_by = models.CharField(max_length=80, blank=True, db_default="", editable=False)
+    row = models.UUIDField(null=True, editable=False)
+    path = models.CharField(max_length=200, db_default="", editable=False)
+    sha256 = models.CharField(max_length=64, blank=True, db_default="", editable=False)
+    size_bytes = models.BigIntegerField(null=True, editable=False)
     run = models.ForeignKey(FixityRun, models.PROTECT, related_name="found", editable=False)
     kind = models.CharField(max_length=10, choices=KINDS)
     found_sha256 = models.CharField(max_length=64, blank=True)
@@ -78,6 +91,12 @@ class FixityProblem(models.Model):
                 condition=models.Q(resolved_at=None),
                 name="fixity_open_problem_once_a_file",
             ),
+            models.UniqueConstraint(
+                fields=["path"],
+                # Without a name: noted by the version before, while both are at work.
+                condition=models.Q(resolved_at=None) & ~models.Q(path=""),
+                name="fixity_open_problem_once_a_path",
+            ),
             models.CheckConstraint(
                 condition=models.Q(resolved_at=None) | ~models.Q(resolution=""),
                 name="fixity_resolved_with_a_reason",
@@ -85,4 +104,4 @@ class FixityProblem(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind}: {self.file}"
+        return f"{self.kind}: {self.path}"

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from uuid import UUID
 
-from django.db.models import Q
+from django.apps import apps
+from django.db.models import ForeignKey, Q
 
 from cases.access import cases_open_to
+from cases.models import Case, CaseRecord
 from evidence.fixity.models import FixityProblem, FixityRun
 from evidence.photographs.models import DerivedImage, Photograph
+from evidence.store import named
+from evidence.store.models import StoredFile
 from me_office.accounts.models import Staff
 
 MOST = 200
@@ -17,15 +23,21 @@ MOST = 200
 
 @dataclass(frozen=True)
 class Concerned:
-    """A photograph that rests on a file, as far as the reader may know of its case."""
+    """A record that rests on a file, as far as the reader may know of its case."""
 
-    photograph: Photograph
+    record: CaseRecord
+    photograph: Photograph | None
     what: str
+
+    @property
+    def case(self) -> Case:
+        """Return the case that it belongs to."""
+        return self.record.case if self.photograph is None else self.photograph.case
 
 
 @dataclass(frozen=True)
 class Found:
-    """A problem with the photographs it concerns; `hidden` counts those of cases not open here."""
+    """A problem with the records it concerns; `hidden` counts those of cases not open here."""
 
     problem: FixityProblem
     concerned: list[Concerned] = field(default_factory=list)
@@ -43,40 +55,83 @@ def last_finished() -> FixityRun | None:
 
 
 def problems(actor: Staff, *, settled: bool = False) -> list[Found]:
-    """Return the problems with what they concern, in five statements."""
+    """Return the problems with what they concern, in a fixed number of statements."""
     rows = FixityProblem.objects.filter(resolved_at__isnull=not settled).select_related(
         "file", "resolved_by"
     )
     order = ("-resolved_at", "id") if settled else ("found_at", "id")
     shown = list(rows.order_by(*order)[:MOST])
-    concerned = _concerned([problem.file_id for problem in shown])
+    concerned = _concerned(shown)
     reached = set(
         cases_open_to(actor)
-        .filter(pk__in={each.photograph.case_id for rows in concerned.values() for each in rows})
+        .filter(pk__in={each.case.pk for rows in concerned.values() for each in rows})
         .values_list("pk", flat=True)
     )
     return [
         Found(
             problem,
-            [each for each in mine if each.photograph.case_id in reached],
-            sum(each.photograph.case_id not in reached for each in mine),
+            [each for each in mine if each.case.pk in reached],
+            sum(each.case.pk not in reached for each in mine),
         )
         for problem in shown
-        for mine in [concerned.get(problem.file_id, [])]
+        for mine in [concerned.get(problem.pk, [])]
     ]
 
 
-def _concerned(file_ids: list[Any]) -> dict[Any, list[Concerned]]:
-    by_file: dict[Any, list[Concerned]] = {}
-    originals = Photograph.objects.filter(file__in=file_ids).select_related("case__decedent")
-    for photograph in originals.order_by("case_id", "number"):
-        by_file.setdefault(photograph.file_id, []).append(Concerned(photograph, "original"))
-    copies = DerivedImage.objects.filter(file__in=file_ids).select_related(
-        "photograph__case__decedent"
+def _concerned(shown: Sequence[FixityProblem]) -> dict[UUID, list[Concerned]]:
+    """Return by problem what rests on its file: found from the models that point at a file."""
+    by_file: dict[UUID | None, list[Concerned]] = {}
+    files = {problem.file_id for problem in shown if problem.file_id}
+    for link in links_to_files() if files else ():
+        for row in _resting(link.model, link.name, files):
+            by_file.setdefault(getattr(row, link.attname), []).append(_of_photograph(row))
+    by_row = _of_themselves(shown)
+    return {
+        problem.pk: by_file.get(problem.file_id, [])
+        if problem.file_id
+        else [Concerned(row, None, str(row)) for row in by_row.get(problem.row, [])]
+        for problem in shown
+    }
+
+
+def links_to_files() -> list[ForeignKey[Any, Any]]:
+    """Return every column of a record that points at a stored file."""
+    return [
+        field
+        for model in apps.get_models()
+        if model is not FixityProblem
+        for field in model._meta.concrete_fields
+        if isinstance(field, ForeignKey) and field.related_model is StoredFile
+    ]
+
+
+def _resting(model: type[Any], link: str, files: set[UUID]) -> Any:
+    rows = model.objects.filter(**{f"{link}__in": files})
+    if model is Photograph:
+        return rows.select_related("case__decedent").order_by("case_id", "number")
+    return rows.select_related("photograph__case__decedent").order_by(
+        "photograph__case_id", "photograph__number", "id"
     )
-    for copy in copies.order_by("photograph__case_id", "photograph__number", "kind"):
-        by_file.setdefault(copy.file_id, []).append(Concerned(copy.photograph, copy.kind))
-    return by_file
+
+
+def _of_photograph(row: Any) -> Concerned:
+    if isinstance(row, Photograph):
+        return Concerned(row, row, "the original")
+    if isinstance(row, DerivedImage):
+        return Concerned(row.photograph, row.photograph, f"{row.kind} copy, which can be remade")
+    return Concerned(row, row.photograph, f"the {row._meta.verbose_name}")
+
+
+def _of_themselves(shown: Sequence[FixityProblem]) -> dict[UUID | None, list[CaseRecord]]:
+    """Return the rows that name a file themselves and not by way of a stored file."""
+    found: dict[UUID | None, list[CaseRecord]] = {}
+    for model in named.kinds():
+        keys = [one.row for one in shown if one.named_by == model._meta.label_lower]
+        if model is not StoredFile and keys:
+            rows: Any = model._base_manager.filter(pk__in=keys)
+            for row in rows.select_related("case__decedent"):
+                found.setdefault(row.pk, []).append(row)
+    return found
 
 
 def open_problems() -> int:

@@ -12,6 +12,9 @@ FILES_A_JOB = 200
 SECONDS_A_JOB = 50.0
 # A run that is not finished this long after its last step has stopped by itself.
 ALARM_AFTER = timedelta(days=14)
+# A file that no row names yet may belong to an action that is about to end: the longest job, a
+# packet, takes hours.
+UNFINISHED_FOR = timedelta(days=1)
 
 
 class Found(StrEnum):
@@ -21,6 +24,7 @@ class Found(StrEnum):
     MISSING = "missing"
     ALTERED = "altered"
     UNREADABLE = "unreadable"
+    UNNAMED = "unnamed"
 
 
 def judged(*, stored: str, found: str | None) -> Found:
@@ -28,6 +32,11 @@ def judged(*, stored: str, found: str | None) -> Found:
     if found is None:
         return Found.MISSING
     return Found.WHOLE if found == stored else Found.ALTERED
+
+
+def is_unfinished(lain_since: datetime, *, now: datetime) -> bool:
+    """Tell whether a file that no row names is so young that something may still name it."""
+    return now - lain_since < UNFINISHED_FOR
 
 
 def is_due(last_begun_at: datetime | None, *, now: datetime) -> bool:

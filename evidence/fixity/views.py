@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from evidence import store
 from evidence.fixity import actions, queries, rules
+from evidence.fixity.alarms import wrong_store
 from evidence.fixity.forms import ResolveForm
 from evidence.fixity.models import FixityProblem
 from me_office.accounts.requests import StaffRequest
@@ -32,6 +33,7 @@ def file_store(request: StaffRequest) -> HttpResponse:
         "problems": problems,
         "settled": queries.problems(request.user, settled=True),
         "overdue": rules.is_overdue(last.finished_at if last else None, now=timezone.now()),
+        "wrong_store": wrong_store(),
         "in_bucket": not store.in_folder(),
     }
     return render(request, "fixity/store.html", context)

@@ -96,6 +96,7 @@ class InFolder(Keeper):
         self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
     ) -> None:
         """Keep a run of bytes from `offset` on, for one connection. Raises Overtaken."""
+        store.require_own_store()
         path = Path(default_storage.path(run_path(key, offset, claim.hex)))
         path.parent.mkdir(parents=True, exist_ok=True)
         # Never a file that somebody else has begun.
@@ -132,6 +133,7 @@ class InPieces(Keeper):
         self, key: UUID, offset: int, blocks: Iterable[bytes], note: Note, *, claim: UUID
     ) -> None:
         """Keep a run of bytes from `offset` on, piece by piece. Raises Overtaken."""
+        store.require_own_store()
         with tempfile.TemporaryFile() as piece:
             length = 0
             try:

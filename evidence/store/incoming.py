@@ -19,9 +19,10 @@ from uuid import uuid4
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
+from evidence.store.lying import INCOMING
+from evidence.store.marking import require_own_store
 from evidence.store.reading import CHUNK, StoreFault, digest_of
 
-INCOMING = "incoming"
 _GIVEN = re.compile(r"[0-9a-f]{32}(_\w+)?")
 
 
@@ -85,8 +86,9 @@ class _Hashed(File):  # type: ignore[type-arg]
 def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
     """Stream a file into the temporary place; it is gone at the end unless it was published.
 
-    Raises StoreFault when the bytes read back differ from the bytes received.
+    Raises StoreFault when the bytes read back differ from the bytes received, and WrongStore.
     """
+    require_own_store()
     hashed = _Hashed(file)
     path = f"{INCOMING}/{uuid4().hex}"
     try:

@@ -1,6 +1,8 @@
-"""Stored files: bytes by digest."""
+"""Stored files: bytes by digest; and which office this is."""
 
 from __future__ import annotations
+
+from uuid import uuid4
 
 from django.core.validators import RegexValidator
 from django.db import models
@@ -22,6 +24,28 @@ class StoredFile(models.Model):
 
     watched = True
     kept_for_ever = True
+    file_kept_at = "stored_at"
 
     def __str__(self) -> str:
         return self.sha256
+
+
+class OfficeIdentity(models.Model):
+    """Which office this database is: one row, made with the tables, that comes along in a backup.
+
+    The store carries the same id (`evidence.store.marking`).
+    """
+
+    append_only = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(models.Value(1), name="office_identity_once"),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.pk)

@@ -14,6 +14,7 @@ from django.core.files.base import File
 from django.core.files.storage import default_storage
 
 from evidence.store.incoming import Incoming, flush_to_disk
+from evidence.store.marking import require_own_store
 from evidence.store.models import StoredFile
 from evidence.store.reading import StoreFault, digest_of
 
@@ -69,8 +70,9 @@ def publish_made(made: Path, target: str) -> tuple[str, str]:
     """Give a finished file a final name of its own; return that, and the digest read back from it.
 
     The file stands in the store's own folder, and nobody has it open any more. A part of it never
-    has the final name.
+    has the final name. Raises WrongStore.
     """
+    require_own_store()
     try:
         there = Path(default_storage.path(target))
     except NotImplementedError:

@@ -3,7 +3,7 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # Where conditions are registered; `ready` prints them in this order.
-CONDITIONS = ("database", "pages", "jobs")
+CONDITIONS = ("database", "pages", "store", "jobs")
 
 
 class UpkeepConfig(AppConfig):

@@ -145,28 +145,28 @@ def test_the_job_begins_when_it_is_due_and_breeds_no_other(photographs, monkeypa
 
 
 def test_a_call_that_comes_while_another_one_reads_goes_away(photographs, monkeypatch):
-    read, inner = actions.store.digest_of, []
+    read, inner = store.digest_of, []
 
     def again(path):
         if not inner:
             inner.append(tasks.check_store())
         return read(path)
 
-    monkeypatch.setattr(actions.store.reading, "digest_of", again)
+    monkeypatch.setattr(store.reading, "digest_of", again)
     assert tasks.check_store() == "going on"
     assert inner == ["under way"]
     assert FixityRun.objects.get().files == 5
 
 
 def test_a_file_that_cannot_be_read_is_named_and_the_others_are_read(photographs, monkeypatch):
-    read, bad = actions.store.digest_of, {photographs[n].file.path for n in (0, 2)}
+    read, bad = store.digest_of, {photographs[n].file.path for n in (0, 2)}
 
     def broken_disk(path):
         if path in bad:
             raise OSError(errno.EIO, "Input/output error")
         return read(path)
 
-    monkeypatch.setattr(actions.store.reading, "digest_of", broken_disk)
+    monkeypatch.setattr(store.reading, "digest_of", broken_disk)
     assert (checked().files, checked().problems) == (5, 2)
     problems = FixityProblem.objects.all()
     assert {problem.kind for problem in problems} == {"unreadable"}

@@ -1,4 +1,4 @@
-"""Read the whole file store now and say what is missing or altered."""
+"""Read the whole file store now and say what is missing, altered or in no record."""
 
 from __future__ import annotations
 
@@ -8,14 +8,16 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from evidence.fixity import actions
-from evidence.fixity.models import FixityProblem
+from evidence import store
+from evidence.fixity import actions, reading
+from evidence.fixity.models import FixityProblem, FixityRun
 
 
 class Command(BaseCommand):
     help = (
-        "Reads every file of the store and compares its digest. Goes on with a run that stopped. "
-        "Ends with 1 where a file is missing, altered or unreadable."
+        "Reads every file that a record names and compares its digest, then looks for files that "
+        "no record names. Goes on with a run that stopped. Ends with 1 where a file is missing, "
+        "altered, unreadable or in no record, or where the store is not this office's."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -24,16 +26,33 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, rate: int, **options: Any) -> None:
+        whose = store.whose()
+        if whose not in store.GOOD:
+            raise CommandError(f"The file store is not this office's: it is {whose}.")
         run = actions.begin_run(now=timezone.now())
         while run.finished_at is None:
             run = actions.go_on(run, most_bytes_a_second=rate * 1_000_000)
         self.stdout.write(f"{run.files} files checked, {run.size_bytes / 1e6:.1f} MB.")
-        open_ones = FixityProblem.objects.filter(resolved_at=None).select_related("file")
+        self._say_unfinished(run)
+        open_ones = FixityProblem.objects.filter(resolved_at=None)
         for problem in open_ones.exclude(whole_again_at=None).order_by("found_at", "id"):
-            self.stdout.write(f"intact again: {problem.file.sha256} ({problem.file.path})")
+            self.stdout.write(f"in order again: {problem.sha256} ({problem.path})")
         wrong = open_ones.filter(whole_again_at=None)
         for problem in wrong.order_by("found_at", "id"):
-            self.stdout.write(f"{problem.kind}: {problem.file.sha256} ({problem.file.path})")
+            named = f"{problem.sha256} ({problem.path})" if problem.sha256 else problem.path
+            self.stdout.write(f"{problem.get_kind_display()}: {named}")
         if wrong:
-            raise CommandError(f"{len(wrong)} files of the store are damaged or missing.")
-        self.stdout.write("All are intact.")
+            raise CommandError(
+                f"{len(wrong)} files of the store are damaged, missing or in no record."
+            )
+        self.stdout.write("All are intact, and a record names each.")
+
+    def _say_unfinished(self, run: FixityRun) -> None:
+        if run.unfinished:
+            self.stdout.write(f"{run.unfinished} files of the last day that no record names yet.")
+        waiting = reading.waiting_since()
+        if waiting:
+            self.stdout.write(
+                f"{len(waiting)} unfinished files in {store.INCOMING}/, the oldest since "
+                f"{waiting[0]:%Y-%m-%d %H:%M} UTC."
+            )

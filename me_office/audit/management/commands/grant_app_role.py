@@ -24,6 +24,7 @@ RIGHTS = {
     "audit_accessevent": READ,
     "custody_itemstanding": READ,
     "django_migrations": READ,
+    "evidence_officeidentity": READ,
     # What roles there are and what they permit comes with the migrations. One column may be locked
     # by whoever changes accounts, so that they wait for each other.
     "auth_group": f"{READ}, UPDATE (id)",

@@ -1,0 +1,168 @@
+"""A store that is not the one the database knows is noticed before it is written to."""
+
+from __future__ import annotations
+
+import io
+import json
+from uuid import uuid4
+
+import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
+
+from evidence import store
+from evidence.intake import parts
+from evidence.store import marking
+from evidence.store.models import StoredFile
+from me_office.upkeep import conditions
+from me_office.upkeep.parts.store import TO_DO
+from tests.evidence.pictures import add, picture_bytes
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def empty_store(settings, tmp_path):
+    """A folder of its own, without a mark, as a disk that is not mounted leaves it."""
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": tmp_path / "files"},
+        },
+    }
+    return tmp_path / "files"
+
+
+def kept(content: bytes) -> StoredFile:
+    with store.receive(io.BytesIO(content), name="x") as incoming:
+        return store.publish(incoming)
+
+
+def put(path: str, content: bytes = b"x") -> None:
+    default_storage.save(path, ContentFile(content))
+
+
+def lose_the_mark() -> None:
+    default_storage.delete(store.MARK)
+
+
+def test_a_new_office_marks_its_store_at_the_first_use(empty_store):
+    assert store.whose() is store.Whose.NEW
+    assert not empty_store.exists()
+    kept(b"one")
+    said = json.loads((empty_store / store.MARK).read_text())
+    assert said["office"] == str(marking.office_id())
+    assert store.whose() is store.Whose.OURS
+
+
+def test_a_store_of_before_there_were_marks_is_taken_for_the_own_by_its_newest_files():
+    for n in range(3):
+        kept(f"file {n}".encode())
+    lose_the_mark()
+    assert store.whose() is store.Whose.UNMARKED
+    kept(b"another")
+    assert store.whose() is store.Whose.OURS
+
+
+def lost() -> None:
+    """The disk is not mounted: what was kept is not there."""
+    for one in (kept(b"one"), kept(b"two")):
+        default_storage.delete(one.path)
+    lose_the_mark()
+
+
+def one_of_the_newest_is_lost() -> None:
+    """An older copy of the store: it lacks what came last."""
+    kept(b"one")
+    default_storage.delete(kept(b"two").path)
+    lose_the_mark()
+
+
+def strange() -> None:
+    put("originals/ab/abc")
+
+
+def of_another_office() -> None:
+    kept(b"one")
+    lose_the_mark()
+    put(store.MARK, json.dumps({"office": str(uuid4())}).encode())
+
+
+def unreadable() -> None:
+    put(store.MARK, b"\xff not a mark")
+
+
+WRONG = [
+    (lost, store.Whose.LOST),
+    (one_of_the_newest_is_lost, store.Whose.LOST),
+    (strange, store.Whose.STRANGE),
+    (of_another_office, store.Whose.OTHERS),
+    (unreadable, store.Whose.OTHERS),
+]
+
+
+@pytest.mark.parametrize(("made", "whose"), WRONG, ids=[made.__name__ for made, _ in WRONG])
+def test_nothing_is_written_to_another_store(made, whose, empty_store, tmp_path):
+    made()
+    assert store.whose() is whose
+    before = sorted(empty_store.rglob("*"))
+    with pytest.raises(store.WrongStore):
+        kept(b"new")
+    with pytest.raises(store.WrongStore):
+        store.publish_made(tmp_path / "made", "packets/ab/x.zip")
+    with pytest.raises(store.WrongStore):
+        parts.keeper().write(uuid4(), 0, [b"abc"], lambda *_: True, claim=uuid4())
+    assert sorted(empty_store.rglob("*")) == before
+    with pytest.raises(CommandError, match="not this office's"):
+        call_command("check_store")
+    [said] = conditions._parts["whose store"].look()
+    assert said.state is conditions.State.WRONG
+    assert whose.value in said.says and said.to_do == TO_DO[whose]
+
+
+def test_a_right_store_is_said_to_be():
+    kept(b"one")
+    [said] = conditions._parts["whose store"].look()
+    assert said.state is conditions.State.RIGHT
+    assert TO_DO.keys() == set(store.Whose) - store.GOOD
+
+
+def test_an_upload_is_refused_by_name_reads_go_on_and_the_pages_say_it(client, renn, vasko, case):
+    photograph = add(vasko, case, picture_bytes(3))
+    lose_the_mark()
+    put(store.MARK, b'{"office": "other"}')
+    with pytest.raises(store.WrongStore, match="not this office's"):
+        add(vasko, case, picture_bytes(4))
+    client.force_login(renn)
+    assert "The file store is not this office’s" in client.get("/").content.decode()
+    assert "The file store is not this office’s" in client.get("/store/").content.decode()
+    assert store.is_whole(photograph.file)
+
+
+def test_two_that_mark_at_once_leave_one_mark(empty_store, monkeypatch):
+    read = marking.read_mark
+
+    def late():
+        marking.read_mark = read
+        put(store.MARK, json.dumps({"office": str(marking.office_id())}).encode())
+
+    monkeypatch.setattr(marking, "read_mark", late)
+    store.write_mark()
+    assert [path.name for path in empty_store.iterdir()] == [store.MARK]
+
+
+def test_an_administrator_marks_a_store_that_was_put_back_by_hand():
+    first = kept(b"one")
+    lose_the_mark()
+    default_storage.delete(first.path)
+    with pytest.raises(CommandError, match="missing or altered"):
+        call_command("mark_store")
+    put(first.path, b"one")
+    call_command("mark_store", verbosity=0)
+    assert store.whose() is store.Whose.OURS
+    lose_the_mark()
+    put(store.MARK, b'{"office": "other"}')
+    with pytest.raises(CommandError, match="another office's"):
+        call_command("mark_store")
