@@ -26,6 +26,11 @@ AS_IT_WAS = """
     DELETE FROM django_migrations WHERE app IN ('clocks', 'fixity', 'gaps', 'intake')
         OR (app = 'evidence' AND name >= '0010');
     INSERT INTO django_migrations (app, name, applied) VALUES ('lacking', '0001_set_aside', now());
+    SET CONSTRAINTS ALL IMMEDIATE;
+    DROP TABLE evidence_officeidentity;
+    ALTER TABLE evidence_fixityrun DROP part, DROP place, DROP unfinished;
+    ALTER TABLE evidence_fixityproblem DROP named_by, DROP row, DROP path, DROP sha256,
+        DROP size_bytes;
 """
 
 
