@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from django.apps import apps
 from django.db import connection
 
 from me_office.audit import sql_files
-from me_office.audit.guard import guard_tables, tables_that, triggers
+from me_office.audit.guard import ALSO_WATCHED, guard_tables, tables_that, triggers
 from me_office.audit.triggers import there
 
 pytestmark = pytest.mark.django_db
@@ -152,3 +153,45 @@ def test_no_code_of_the_trail_writes_a_function_or_a_trigger_of_its_own():
         for word in ("EXECUTE FUNCTION", "RETURNS trigger", "$$")
         if word in text
     ] == []
+
+
+# Of the office's own tables, those whose changes are not written to the trail, each for a reason.
+NOT_WATCHED = {
+    # The trail itself, answers to keys, counts of tries.
+    "audit_auditevent", "audit_accessevent", "audit_requestanswer", "accounts_trycount",
+    # Overwritten as work goes on, of no case.
+    "jobs_jobprogress", "upkeep_heartbeat", "upkeep_standing", "evidence_photographupload",
+    # Written once, by the database: the application only reads it.
+    "evidence_officeidentity",
+    # Follow from what is watched: the last number given, who holds an item.
+    "cases_casenumbercounter", "custody_itemstanding",
+}  # fmt: skip
+# Tables of other apps, and between tables, that say who may get in and what they may do there.
+OF_RIGHTS = {
+    "accounts_staff_groups", "accounts_staff_user_permissions", "auth_group", "auth_permission",
+    "auth_group_permissions", "guardian_groupobjectpermission", "guardian_userobjectpermission",
+    "mfa_authenticator",
+}  # fmt: skip
+GUARDS = ("audit_change", "keep_authorship", "never_deleted", "append_only")
+
+
+def of_the_office() -> set[str]:
+    rooms = ("cases", "evidence", "findings", "me_office")
+    models = [one for one in apps.get_models() if one.__module__.split(".")[0] in rooms]
+    return {one._meta.db_table for one in models if one._meta.managed}
+
+
+def test_every_table_of_the_office_is_watched_and_kept_but_for_those_named_here():
+    assert set(ALSO_WATCHED) == OF_RIGHTS
+    assert of_the_office() - set(tables_that("watched")) == NOT_WATCHED
+    not_kept = of_the_office() - set(tables_that("kept_for_ever"))
+    assert not_kept == NOT_WATCHED - {"evidence_officeidentity"}
+    assert set(tables_that("append_only")) == {
+        "audit_auditevent", "audit_accessevent", "evidence_officeidentity",
+    }  # fmt: skip
+
+
+def test_no_guard_stands_that_the_models_no_longer_ask_for():
+    asked = {f"{one.table} {one.name}" for one in triggers()}
+    found = {name for name in standing() if name.split()[1] in GUARDS}
+    assert found == asked
