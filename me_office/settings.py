@@ -291,7 +291,7 @@ def _storage() -> dict[str, object]:
         "secret_key": "ME_S3_SECRET_KEY",
     }
     options |= {key: said for key, name in named.items() if (said := given.text(name))}
-    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+    return {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
 
 
 STORAGES = {

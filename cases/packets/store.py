@@ -17,7 +17,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.files.storage import default_storage
 
-from evidence.store import INCOMING, in_folder, publish_made, require_own_store
+from evidence.store import INCOMING, StoreAway, in_folder, publish_made, require_own_store
 
 PACKETS = "packets"
 _PREFIX = "packet-"
@@ -113,10 +113,13 @@ def publish(made: Path, *, packet_id: UUID, attempt: int) -> tuple[str, str]:
 def remove_published(packet_id: UUID, *, before: int) -> None:
     """Remove what attempts before this one published when they were killed right after it."""
     for attempt in range(1, before):
-        default_storage.delete(path_of(packet_id, attempt))
+        remove(path_of(packet_id, attempt))
 
 
 def remove(path: str) -> None:
-    """Remove what an attempt published and could not finish."""
-    with suppress(FileNotFoundError):
+    """Remove what an attempt published and could not finish.
+
+    Where the store is away it stays, and no row names it.
+    """
+    with suppress(FileNotFoundError, StoreAway):
         default_storage.delete(path)

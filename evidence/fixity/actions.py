@@ -13,6 +13,7 @@ from django.db import IntegrityError, connection, transaction
 from django.db.models import F, Q
 from django.utils import timezone
 
+from evidence import store
 from evidence.fixity import reading, rules
 from evidence.fixity.models import FixityProblem, FixityRun
 from evidence.fixity.reading import NotWhole
@@ -65,7 +66,8 @@ def go_on(
     """Check the next files of a run; the place is kept with what was found.
 
     Files are read by kind and key, then the store is looked through for what no row names. A job
-    that dies in between checks those files again, and finds the same.
+    that dies in between checks those files again, and finds the same. Raises StoreAway where not
+    one file could be read.
     """
     until = time.monotonic() + seconds
     while run.finished_at is None:
@@ -91,7 +93,13 @@ def _read_on(
     began = time.monotonic()
     last: UUID | None = None
     for row in rows[:files]:
-        seen = reading.read(model, row)
+        try:
+            seen = reading.read(model, row)
+        except store.StoreAway:
+            # Nothing is known of this file: what was read before it is kept, the rest is for later.
+            if last is None:
+                raise
+            break
         if seen.found is Found.WHOLE:
             whole.append(seen.path)
         else:

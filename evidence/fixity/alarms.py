@@ -41,9 +41,11 @@ def store_alarms(actor: Staff, now: datetime) -> list[Waiting]:
 
 def wrong_store() -> str:
     """Say whose the store is where it is not this office's, else nothing."""
+    if store.is_away():
+        return ""
     try:
         whose = store.whose()
-    except OSError:  # it does not answer: that is said elsewhere
+    except (OSError, store.StoreAway):  # it does not answer: that is said elsewhere
         return ""
     return "" if whose in store.GOOD else whose.value
 

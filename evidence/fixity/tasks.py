@@ -8,6 +8,7 @@ from celery import shared_task
 from django.conf import settings
 from django.utils import timezone
 
+from evidence import store
 from evidence.fixity import actions as fixity
 from evidence.fixity import rules as fixity_rules
 from evidence.fixity.models import FixityRun
@@ -31,7 +32,10 @@ def check_store() -> str:
     run = fixity.begin_run(now=now)
     try:
         with own_work.attempt(run.pk, "reads the store"):
-            run = fixity.go_on(run, most_bytes_a_second=settings.STORE_CHECK_BYTES_A_SECOND)
+            try:
+                run = fixity.go_on(run, most_bytes_a_second=settings.STORE_CHECK_BYTES_A_SECOND)
+            except store.StoreAway:  # no fault of a file: no attempt is counted for it
+                return "waits"
     except own_work.UnderWay:
         return "under way"
     except own_work.GivenUp:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from datetime import datetime
 from typing import Any, Protocol
 from uuid import UUID, uuid4
@@ -23,7 +24,7 @@ from evidence.intake import checking, parts, rules
 from evidence.intake.models import PhotographUpload
 from evidence.photographs import queries
 from evidence.photographs.actions import AlreadyInCase
-from evidence.store import CHUNK
+from evidence.store import CHUNK, StoreAway
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict, NotKnown, Refused
 from me_office.audit.tidy import one_line
@@ -213,7 +214,7 @@ def withdraw_upload(actor: Staff, *, case_id: UUID, upload_id: UUID) -> None:
     mine = PhotographUpload.objects.filter(pk=upload.pk).exclude(state="taken in")
     if not mine.update(state="withdrawn", claim=None):
         raise Conflict("This file has just become a photograph; withdraw the photograph instead.")
-    parts.keeper().remove(upload.pk)
+    _remove(upload)
 
 
 def refuse_upload(upload: PhotographUpload, refusal: str) -> None:
@@ -223,6 +224,12 @@ def refuse_upload(upload: PhotographUpload, refusal: str) -> None:
             state="refused", refusal=refusal[:500]
         )
     if done:
+        _remove(upload)
+
+
+def _remove(upload: PhotographUpload) -> None:
+    # Its matter is settled: where the store is away, the next clearing removes the bytes.
+    with suppress(StoreAway):
         parts.keeper().remove(upload.pk)
 
 

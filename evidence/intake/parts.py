@@ -21,12 +21,12 @@ from pathlib import Path
 from typing import IO, Any, cast
 from uuid import UUID
 
-from django.core.files.base import File
 from django.core.files.storage import default_storage
 
 from evidence import store
 from evidence.intake.models import PhotographUpload
 from evidence.store import CHUNK, INCOMING, Incoming, StoreFault
+from evidence.store.bucket import Bucket
 
 _NAME = re.compile(r"upload-([0-9a-f]{32})")
 NOTED_EVERY = 8 * 1024 * 1024
@@ -66,11 +66,7 @@ class Keeper:
     def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
         """Join what was noted into a new file, compare, and lend that. Raises StoreFault."""
         with store.receive(cast(Any, _Joined(upload)), name=upload.name) as whole:
-            runs = upload.pieces
-            if len(runs) == 1 and whole.sha256 != runs[0][1]:
-                raise StoreFault("The stored bytes differ from the bytes received.")
-            if upload.stated_sha256 and upload.stated_sha256 != whole.sha256:
-                raise StoreFault("The bytes received differ from the sender's file.")
+            _compare(upload, whole.sha256)
             yield whole
 
     def remove(self, key: UUID) -> None:
@@ -134,6 +130,7 @@ class InPieces(Keeper):
     ) -> None:
         """Keep a run of bytes from `offset` on, piece by piece. Raises Overtaken."""
         store.require_own_store()
+        path = run_path(key, offset, claim.hex)
         with tempfile.TemporaryFile() as piece:
             length = 0
             try:
@@ -141,21 +138,65 @@ class InPieces(Keeper):
                     piece.write(block)
                     length += len(block)
                     if length >= NOTED_EVERY:
-                        self._keep(run_path(key, offset, claim.hex), offset, piece, note)
+                        self._keep(path, offset, piece, note)
                         offset, length = offset + length, 0
-            finally:
+                        path = run_path(key, offset, claim.hex)
+            except (Overtaken, store.StoreAway):
+                raise
+            except BaseException:  # what came before it is kept
                 if length:
-                    self._keep(run_path(key, offset, claim.hex), offset, piece, note)
+                    self._keep(path, offset, piece, note)
+                raise
+            if length:
+                self._keep(path, offset, piece, note)
 
     def _keep(self, path: str, offset: int, piece: IO[bytes], note: Note) -> None:
-        piece.seek(0)
-        digest = hashlib.file_digest(cast(Any, piece), "sha256")
         length = piece.tell()
         piece.seek(0)
-        default_storage.save(path, File(piece, name=path))
-        _note(note, offset, length, digest)
+        digest = _elsewhere().send(path, piece).sha256
+        if not note(offset, length, digest):
+            raise Overtaken
         piece.seek(0)
         piece.truncate()
+
+    @contextmanager
+    def gathered(self, upload: PhotographUpload) -> Iterator[Incoming]:
+        """Fetch what was noted once, compare, and lend it; the server joins it itself."""
+        digest = hashlib.sha256()
+        with tempfile.TemporaryFile() as whole:
+            for block in _Joined.blocks_of(upload):
+                digest.update(block)
+                whole.write(block)
+            sha256 = digest.hexdigest()
+            _compare(upload, sha256)
+            with store.receive_pieces(
+                _runs(upload), cast(IO[bytes], whole), sha256, name=upload.name
+            ) as incoming:
+                yield incoming
+
+
+def _elsewhere() -> Bucket:
+    there = store.office_bucket()
+    if there is None:
+        raise TypeError("Files in pieces are of a bucket.")
+    return there
+
+
+def _compare(upload: PhotographUpload, sha256: str) -> None:
+    runs = upload.pieces
+    if len(runs) == 1 and sha256 != runs[0][1]:
+        raise StoreFault("The stored bytes differ from the bytes received.")
+    if upload.stated_sha256 and upload.stated_sha256 != sha256:
+        raise StoreFault("The bytes received differ from the sender's file.")
+
+
+def _runs(upload: PhotographUpload) -> list[tuple[str, int]]:
+    """Return the name and size of each run."""
+    runs, offset = [], 0
+    for length, _, claim in upload.pieces:
+        runs.append((run_path(upload.pk, offset, claim), length))
+        offset += length
+    return runs
 
 
 def _folder(key: UUID) -> str:
@@ -175,7 +216,7 @@ class _Joined:
     """
 
     def __init__(self, upload: PhotographUpload) -> None:
-        self.blocks = self._blocks(upload)
+        self.blocks = self.blocks_of(upload)
         self.left = b""
 
     def read(self, size: int = -1) -> bytes:
@@ -189,7 +230,8 @@ class _Joined:
         return given
 
     @staticmethod
-    def _blocks(upload: PhotographUpload) -> Iterator[bytes]:
+    def blocks_of(upload: PhotographUpload) -> Iterator[bytes]:
+        """Yield the bytes, each run compared with its digest."""
         offset, several = 0, len(upload.pieces) > 1
         for run in upload.pieces:
             if len(run) < 3:

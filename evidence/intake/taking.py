@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 from uuid import UUID
 
@@ -83,7 +84,8 @@ def take_in_upload(upload: PhotographUpload) -> Photograph:
         if isinstance(error, store.StoreFault):
             raise Refused(f"{error} Send it again.", field=photograph_rules.FIELD) from error
         raise
-    parts.keeper().remove(upload.pk)
+    with suppress(store.StoreAway):  # the photograph is there; what is left is cleared later
+        parts.keeper().remove(upload.pk)
     return photograph
 
 

@@ -67,6 +67,9 @@ def _take_in(upload: PhotographUpload) -> str:
     except (NotAllowed, NotKnown) as error:
         refuse_upload(upload, error.message)
         return "refused"
+    except store.StoreAway:
+        log.error("No store to take upload %s in", upload.pk)
+        return "waits"
     except OfficeError as error:
         # The refusal stands with the upload; named here by its key alone.
         log.info("Upload %s was refused (%s)", upload.pk, error.code)

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
 from cases.course import CaseFrame, case_frame
+from evidence import store
 from evidence.intake import taking
 from evidence.intake.forms import UploadForm
 from evidence.photographs import queries
@@ -74,6 +75,9 @@ def _take_in_each(request: StaffRequest, case_id: UUID, form: UploadForm) -> lis
                     request.user, case_id=case_id, record_id=record_id, upload=upload, entry=entry
                 )
             )
+        except store.StoreAway as error:  # each of the others would wait as long
+            form.add_action_error(error)
+            break
         except OfficeError as error:
             form.add_action_error(error)
             if error.field == "upload" and len(uploads) > 1:

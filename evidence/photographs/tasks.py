@@ -42,6 +42,10 @@ def derive_images(*, photograph_id: str) -> str:
         log.error("Smaller copies of photograph %s ended their worker each time", photograph.pk)
         actions.fail_preview(photograph.created_by, photograph_id=photograph.pk)
         return "failed"
+    except store.StoreAway:
+        own_work.forget(photograph.pk)
+        log.error("No store for the copies of photograph %s", photograph.pk)
+        return "waits"
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         if pictures.is_passing(error):
             # However long it lasts, it is no fault of this picture: nothing is counted.

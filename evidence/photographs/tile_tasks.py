@@ -40,6 +40,10 @@ def derive_tiles(*, photograph_id: str) -> str:
     except own_work.GivenUp:
         log.error("Cutting photograph %s ended its worker each time", photograph.pk)
         return "failed"
+    except store.StoreAway:
+        own_work.forget(key)
+        log.error("No store for the tiles of photograph %s", photograph.pk)
+        return "waits"
     except (Image.DecompressionBombError, MemoryError, *pictures.BROKEN) as error:
         if pictures.is_passing(error):
             own_work.forget(key)

@@ -3,7 +3,9 @@
 One store for originals, smaller and derived copies, redactions and packets.
 """
 
-from evidence.store.incoming import Incoming, receive, remove_forgotten
+from evidence.store.away import StoreAway
+from evidence.store.faults import StoreFault
+from evidence.store.incoming import Incoming, receive, receive_pieces, remove_forgotten
 from evidence.store.lying import INCOMING, MARK
 from evidence.store.marking import GOOD, Whose, WrongStore, require_own_store, whose, write_mark
 from evidence.store.publishing import (
@@ -18,13 +20,14 @@ from evidence.store.publishing import (
 )
 from evidence.store.reading import (
     CHUNK,
-    StoreFault,
     digest_if_there,
     digest_of,
     holds,
     in_folder,
+    is_away,
     is_whole,
     lend,
+    office_bucket,
     open_part,
     open_stored,
     original_chunks,
@@ -32,8 +35,8 @@ from evidence.store.reading import (
 
 __all__ = [
     "CHUNK", "DERIVED", "GOOD", "INCOMING", "MARK", "ORIGINALS", "Damaged", "Incoming",
-    "Registered", "StoreFault", "Whose", "WrongStore", "digest_if_there", "digest_of", "holds",
-    "in_folder", "is_whole", "lend", "move_into_place", "open_part", "open_stored",
-    "original_chunks", "publish", "publish_made", "receive", "register", "remove_forgotten",
-    "require_own_store", "whose", "write_mark",
+    "Registered", "StoreAway", "StoreFault", "Whose", "WrongStore", "digest_if_there", "digest_of",
+    "holds", "in_folder", "is_away", "is_whole", "lend", "move_into_place", "office_bucket",
+    "open_part", "open_stored", "original_chunks", "publish", "publish_made", "receive",
+    "receive_pieces", "register", "remove_forgotten", "require_own_store", "whose", "write_mark",
 ]  # fmt: skip

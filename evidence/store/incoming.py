@@ -1,6 +1,8 @@
 """Bytes that come in: streamed to the temporary place while their digest is computed.
 
-They are read back and compared there. What is not published is removed.
+In a folder they are read back and compared there. A bucket's server is sent the digest of each
+request with its bytes, and tells its own of the whole when they get their final name. What is not
+published is removed.
 """
 
 from __future__ import annotations
@@ -8,9 +10,9 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
@@ -19,9 +21,13 @@ from uuid import uuid4
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
+from evidence.store.away import StoreAway
+from evidence.store.bucket import Bucket
+from evidence.store.bucket_parts import can_be_assembled
+from evidence.store.faults import StoreFault
 from evidence.store.lying import INCOMING
 from evidence.store.marking import require_own_store
-from evidence.store.reading import CHUNK, StoreFault, digest_of
+from evidence.store.reading import CHUNK, digest_of, office_bucket
 
 _GIVEN = re.compile(r"[0-9a-f]{32}(_\w+)?")
 
@@ -38,6 +44,8 @@ class Incoming:
     width_px: int = 0
     height_px: int = 0
     exif: dict[str, object] | None = None
+    # The same bytes on this machine, where the store is elsewhere: read here, not fetched again.
+    here: IO[bytes] | None = field(default=None, compare=False, repr=False)
 
     def recognized(self, **facts: Any) -> Incoming:
         """Return the same bytes with what was read from them."""
@@ -46,6 +54,10 @@ class Incoming:
     @contextmanager
     def opened(self) -> Iterator[IO[bytes]]:
         """Open the bytes for reading."""
+        if self.here is not None:
+            self.here.seek(0)
+            yield self.here
+            return
         with default_storage.open(self.path) as file:
             yield file
 
@@ -86,21 +98,79 @@ class _Hashed(File):  # type: ignore[type-arg]
 def receive(file: IO[bytes], *, name: str) -> Iterator[Incoming]:
     """Stream a file into the temporary place; it is gone at the end unless it was published.
 
-    Raises StoreFault when the bytes read back differ from the bytes received, and WrongStore.
+    Raises StoreFault when the bytes read back differ from the bytes received, WrongStore and
+    StoreAway.
     """
     require_own_store()
-    hashed = _Hashed(file)
     path = f"{INCOMING}/{uuid4().hex}"
+    elsewhere = office_bucket()
+    with _given_up_at_the_end(path):
+        if elsewhere is None:
+            yield _in_folder(file, path, name)
+        else:
+            sent = elsewhere.send(path, file)
+            here = file if file.seekable() else None
+            yield Incoming(path, sent.sha256, sent.size, name, here=here)
+
+
+@contextmanager
+def receive_pieces(
+    pieces: Sequence[tuple[str, int]], joined: IO[bytes], sha256: str, *, name: str
+) -> Iterator[Incoming]:
+    """Lend bytes that lie in the bucket already, in pieces (name and size of each).
+
+    `joined` holds the same on this machine. The server joins them; only where it can't, because
+    one is too small, they are sent again. Raises StoreFault, StoreAway, FileNotFoundError.
+    """
+    require_own_store()
+    elsewhere, size = office_bucket(), sum(size for _, size in pieces)
+    if elsewhere is not None and len(pieces) == 1:
+        # To publish is to copy: nobody can write into what is made of it.
+        yield Incoming(pieces[0][0], sha256, size, name, here=joined)
+        return
+    path = f"{INCOMING}/{uuid4().hex}"
+    if elsewhere is not None and _assembled(elsewhere, pieces, path):
+        with _given_up_at_the_end(path):
+            yield Incoming(path, sha256, size, name, here=joined)
+        return
+    joined.seek(0)
+    with receive(joined, name=name) as incoming:
+        yield incoming
+
+
+def _assembled(elsewhere: Bucket, pieces: Sequence[tuple[str, int]], path: str) -> bool:
+    if not can_be_assembled([size for _, size in pieces]):
+        return False
     try:
-        # A storage gives another name only where this one is taken, and no two are the same.
-        path = default_storage.save(path, hashed)
-        _flush_stored(path)
-        sha256 = hashed.digest.hexdigest()
-        if digest_of(path) != sha256:
-            raise StoreFault("The stored bytes differ from the bytes received.")
-        yield Incoming(path, sha256, hashed.seen, name)
-    finally:
+        elsewhere.assemble(list(pieces), path)
+    except StoreFault:  # a server that joins only larger ones, or none
+        return False
+    return True
+
+
+@contextmanager
+def _given_up_at_the_end(path: str) -> Iterator[None]:
+    try:
+        yield
+    except StoreAway:
+        raise  # asked for nothing more now; the clearing of forgotten files removes it
+    except BaseException:
+        with suppress(StoreAway):
+            default_storage.delete(path)
+        raise
+    with suppress(StoreAway):
         default_storage.delete(path)
+
+
+def _in_folder(file: IO[bytes], path: str, name: str) -> Incoming:
+    hashed = _Hashed(file)
+    # No two are the same, so that the name given is the one asked for.
+    default_storage.save(path, hashed)
+    flush_to_disk(Path(default_storage.path(path)))
+    sha256 = hashed.digest.hexdigest()
+    if digest_of(path) != sha256:
+        raise StoreFault("The stored bytes differ from the bytes received.")
+    return Incoming(path, sha256, hashed.seen, name)
 
 
 def remove_forgotten(*, older_than: datetime) -> int:
@@ -119,14 +189,6 @@ def remove_forgotten(*, older_than: datetime) -> int:
             default_storage.delete(path)
             removed += 1
     return removed
-
-
-def _flush_stored(path: str) -> None:
-    try:
-        here = Path(default_storage.path(path))
-    except NotImplementedError:
-        return
-    flush_to_disk(here)
 
 
 def flush_to_disk(here: Path) -> None:

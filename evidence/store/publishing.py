@@ -1,7 +1,9 @@
 """Bytes get their row and their final name: once by SHA-256, in the last step, never overwritten.
 
 Only a file that `receive` itself has written is ever published: nobody else has had it open, so
-nobody can still write into it. It is read back from its final name.
+nobody can still write into it. In a folder it is read back from its final name. In a bucket the
+server copies it there and tells the SHA-256 of what it keeps; where it tells none (an older server,
+or more than 5 GB, which are copied in parts) it is read back once.
 """
 
 from __future__ import annotations
@@ -10,13 +12,14 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from django.core.files.base import File
 from django.core.files.storage import default_storage
 
+from evidence.store.bucket import Bucket
+from evidence.store.faults import StoreFault
 from evidence.store.incoming import Incoming, flush_to_disk
 from evidence.store.marking import require_own_store
 from evidence.store.models import StoredFile
-from evidence.store.reading import StoreFault, digest_of
+from evidence.store.reading import digest_of, office_bucket
 
 ORIGINALS = "originals"
 DERIVED = "derived"
@@ -56,7 +59,11 @@ def move_into_place(incoming: Incoming, registered: Registered) -> None:
     Call it inside an action, as the last step: before it nothing of the file can be seen, and
     whatever is refused after it would leave a file without a row.
     """
-    _move(incoming.path, registered.stored.path, sha256=incoming.sha256)
+    elsewhere = office_bucket()
+    if elsewhere is not None:
+        _copy(elsewhere, incoming, registered.stored.path)
+    else:
+        _move(incoming.path, registered.stored.path, sha256=incoming.sha256)
 
 
 def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
@@ -67,30 +74,27 @@ def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
 
 
 def publish_made(made: Path, target: str) -> tuple[str, str]:
-    """Give a finished file a final name of its own; return that, and the digest read back from it.
+    """Give a finished file a final name of its own; return that, and the digest of what is there.
 
     The file stands in the store's own folder, and nobody has it open any more. A part of it never
-    has the final name. Raises WrongStore.
+    has the final name. It is read back, unless a bucket's server computed the same digest. Raises
+    WrongStore, StoreAway.
     """
     require_own_store()
-    try:
-        there = Path(default_storage.path(target))
-    except NotImplementedError:
-        # A storage without folders (S3-compatible) shows an object only when it is whole.
+    elsewhere = office_bucket()
+    if elsewhere is not None:
+        given = elsewhere.get_available_name(target)
         with made.open("rb") as file:
-            given = default_storage.save(target, File(file))
-        return given, digest_of(given)
+            sent = elsewhere.send(given, file)
+        return given, sent.sha256 if sent.confirmed else digest_of(given)
+    there = Path(default_storage.path(target))
     flush_to_disk(made)
     _link(made, there)
     return target, digest_of(target)
 
 
 def _move(source: str, target: str, *, sha256: str) -> None:
-    try:
-        here, there = Path(default_storage.path(source)), Path(default_storage.path(target))
-    except NotImplementedError:
-        _copy(source, target, sha256=sha256)
-        return
+    here, there = Path(default_storage.path(source)), Path(default_storage.path(target))
     try:
         _link(here, there)
     except FileExistsError:
@@ -112,21 +116,27 @@ def _link(here: Path, there: Path) -> None:
     _flush_folder(there.parent)
 
 
-def _copy(source: str, target: str, *, sha256: str) -> None:
-    """Publish on a storage that has no folders (S3-compatible): copy, then compare."""
-    if default_storage.exists(target):
-        _require_undamaged(target, sha256)
+def _copy(elsewhere: Bucket, incoming: Incoming, target: str) -> None:
+    """Publish in a bucket: the server copies, and what it keeps is compared."""
+    if elsewhere.exists(target):
+        _require_undamaged(target, incoming.sha256)
         return
-    with default_storage.open(source) as file:
-        given = default_storage.save(target, file)
-    if given != target:  # somebody published the same bytes in between
-        default_storage.delete(given)
-    _require_digest(target, sha256)
+    told = elsewhere.copy(incoming.path, target, size=incoming.size_bytes)
+    told = told or elsewhere.digest_kept(target)
+    if told is None:
+        _require_digest(target, incoming.sha256)
+    elif told != incoming.sha256:
+        elsewhere.delete(target)  # given just now, and nobody can have seen it
+        raise _differs(target)
 
 
 def _require_digest(path: str, sha256: str) -> None:
     if digest_of(path) != sha256:
-        raise StoreFault(f"The file stored as {path} does not have that digest.")
+        raise _differs(path)
+
+
+def _differs(path: str) -> StoreFault:
+    return StoreFault(f"The file stored as {path} does not have that digest.")
 
 
 def _require_undamaged(path: str, sha256: str) -> None:

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import os
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from typing import IO, Any, cast
+from typing import IO, cast
 
 from django.core.files.storage import default_storage
 
+from evidence.store.bucket import Bucket
 from evidence.store.models import StoredFile
 from me_office.shell.ranges import Window
 
 CHUNK = 1024 * 1024
-
-
-class StoreFault(Exception):
-    """The store does not hold what it should; never the person's mistake."""
 
 
 def in_folder() -> bool:
@@ -29,6 +25,18 @@ def in_folder() -> bool:
     except NotImplementedError:
         return False
     return True
+
+
+def office_bucket() -> Bucket | None:
+    """Return the office's bucket; None where the store is a folder."""
+    storage: object = default_storage
+    return storage if isinstance(storage, Bucket) else None
+
+
+def is_away() -> bool:
+    """Tell whether the store counts as away in this process; asks nobody."""
+    elsewhere = office_bucket()
+    return elsewhere is not None and elsewhere.breaker.is_open
 
 
 def digest_of(path: str) -> str:
@@ -66,14 +74,10 @@ def open_part(path: str, first: int, length: int) -> IO[bytes]:
 
     Of an S3-compatible bucket only that part is fetched, while it is read.
     """
-    if in_folder():
-        return cast(IO[bytes], Window(default_storage.open(path), first, length))
-    storage: Any = default_storage
-    if not length:
-        return io.BytesIO()
-    there = storage.bucket.Object(storage._normalize_name(path))
-    body: IO[bytes] = there.get(Range=f"bytes={first}-{first + length - 1}")["Body"]
-    return body
+    elsewhere = office_bucket()
+    if elsewhere is not None:
+        return elsewhere.part(path, first, length)
+    return cast(IO[bytes], Window(default_storage.open(path), first, length))
 
 
 def is_whole(stored: StoredFile) -> bool:
@@ -83,7 +87,7 @@ def is_whole(stored: StoredFile) -> bool:
 
 def holds(path: str, sha256: str) -> bool:
     """Tell whether bytes of this digest are stored under a name."""
-    return bool(path) and default_storage.exists(path) and digest_of(path) == sha256
+    return bool(path) and digest_if_there(path) == sha256
 
 
 def lend(stored: StoredFile, there: Path) -> int | None:

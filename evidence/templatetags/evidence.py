@@ -7,6 +7,7 @@ from typing import Any
 
 from django import template
 
+from evidence import store
 from evidence.photographs.models import Photograph
 from evidence.photographs.rules import behind_the_cover
 
@@ -19,6 +20,12 @@ def cover(photograph: Photograph | str | None) -> str:
     if not photograph or isinstance(photograph, str):
         return ""
     return behind_the_cover(photograph.view, photograph.region, photograph.shows)
+
+
+@register.simple_tag
+def pictures_away() -> bool:
+    """Whether pictures can't be shown now; asks no store."""
+    return store.is_away()
 
 
 @register.filter

@@ -24,6 +24,14 @@ class OfficeError(Exception):
         self.field = field
 
 
+class Away(OfficeError):
+    """Something that the office rests on does not answer: the same, sent again later, is done."""
+
+    code = "away"
+    status = 503
+    retry_seconds = 10
+
+
 class Refused(OfficeError):
     """A rule says no. `field` names the input that has to change, if it is one."""
 

@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
-from me_office.audit.errors import Conflict, Invalid, OfficeError, StaleRecord
+from me_office.audit.errors import Away, Conflict, Invalid, OfficeError, StaleRecord
 from me_office.shell.current import current_fields
 
 
@@ -53,7 +53,8 @@ def answer_error(error: Exception, context: dict[str, Any]) -> Response | None:
             body["errors"] = error.errors
         if isinstance(error, StaleRecord | Conflict) and error.record is not None:
             body["standing"] = current_fields(error.record)
-        return Response(body, status=error.status)
+        again = {"Retry-After": str(error.retry_seconds)} if isinstance(error, Away) else None
+        return Response(body, status=error.status, headers=again)
     if isinstance(error, exceptions.ValidationError):
         details = error.detail if isinstance(error.detail, dict) else {"__all__": error.detail}
         errors = {name: [str(m) for m in _flat(messages)] for name, messages in details.items()}

@@ -15,7 +15,7 @@ from django.shortcuts import render
 from django_htmx.middleware import HtmxDetails
 
 from me_office.audit.actions import parameters
-from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
+from me_office.audit.errors import Away, Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.moments import clock_words
 from me_office.shell.moment_field import MomentField
@@ -59,6 +59,8 @@ class OfficeFormMixin(forms.BaseForm):
     data: Any
     stale: list[Difference]
     is_stale = False
+    # What the office rests on did not answer: the same form can be sent again.
+    is_away = False
     # Sent twice as something new, with other words: saving again makes one more beside the first.
     makes_another = False
 
@@ -135,7 +137,8 @@ class OfficeFormMixin(forms.BaseForm):
             for name, messages in error.errors.items():
                 for message in messages:
                     self._add(name, message)
-        elif isinstance(error, Refused | NotAllowed | Conflict):
+        elif isinstance(error, Refused | NotAllowed | Conflict | Away):
+            self.is_away = self.is_away or isinstance(error, Away)
             self._add(error.field, error.message)
         else:
             raise error
@@ -262,10 +265,13 @@ def submitted(request: HttpRequest, form: Any, action: Callable[..., T], **known
 def answer_form(
     request: HttpRequest, template: str, context: dict[str, Any], form: OfficeFormMixin
 ) -> HttpResponse:
-    """Render a page with its form: 200 fresh, 422 with errors, 409 stale with both texts."""
+    """Render a page with its form: 200 fresh, 422 with errors, 409 stale with both texts.
+
+    503 where something did not answer, so that the same form is sent again later.
+    """
     status = 200
     if form.is_bound and form.errors:
-        status = 409 if form.is_stale else 422
+        status = 409 if form.is_stale else 503 if form.is_away else 422
     return render(request, template, {**context, "form": form}, status=status)
 
 

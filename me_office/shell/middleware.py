@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
-from me_office.audit.errors import OfficeError, Refused
+from me_office.audit.errors import Away, OfficeError, Refused
 
 # Not the office's to keep secret: what everybody may read.
 PUBLIC = ("/static/", "/health/")
@@ -33,7 +33,7 @@ class NothingKept:
 
 
 class OfficeErrors:
-    """Answer 403, 404, 409 and 422 with a page that says what to do next."""
+    """Answer 403, 404, 409, 422 and 503 with a page that says what to do next."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -52,7 +52,10 @@ class OfficeErrors:
         """Answer an OfficeError; leave every other error alone."""
         if not isinstance(error, OfficeError) or request.path.startswith("/api/"):
             return None
-        return render(request, "shell/refused.html", {"error": error}, status=error.status)
+        answer = render(request, "shell/refused.html", {"error": error}, status=error.status)
+        if isinstance(error, Away):
+            answer["Retry-After"] = str(error.retry_seconds)
+        return answer
 
 
 def _asked(request: HttpRequest) -> Iterator[tuple[str, str]]:

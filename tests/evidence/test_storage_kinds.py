@@ -31,6 +31,8 @@ from evidence.intake import tasks as intake_tasks
 from evidence.intake.models import PhotographUpload
 from evidence.photographs import tasks as photograph_tasks
 from evidence.photographs.models import Photograph
+from evidence.store import bucket_parts
+from evidence.store.bucket import Bucket
 from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
@@ -87,7 +89,7 @@ def kind(request, settings, tmp_path):
         settings.STORAGES = {
             **settings.STORAGES,
             "default": {
-                "BACKEND": "storages.backends.s3.S3Storage",
+                "BACKEND": "evidence.store.bucket.Bucket",
                 "OPTIONS": {**options, **SECRET, "file_overwrite": False, "default_acl": None},
             },
         }
@@ -108,7 +110,7 @@ def kept(content: bytes) -> StoredFile:
 def test_it_is_the_storage_that_was_asked_for(kind):
     assert store.in_folder() == (kind == "folder")
     assert type(storages["default"]).__name__ == (
-        "FileSystemStorage" if kind == "folder" else "S3Storage"
+        "FileSystemStorage" if kind == "folder" else "Bucket"
     )
 
 
@@ -243,23 +245,73 @@ def test_control_whoever_still_holds_a_published_file_can_write_it(tmp_path, set
     assert not store.is_whole(stored)
 
 
-def test_a_file_is_read_back_from_its_final_name(kind, monkeypatch):
-    """What went wrong on the last way to the name leaves no file, and no row that says so."""
-    read, times = store.digest_of, []
+def test_what_stands_under_the_final_name_is_compared(kind, monkeypatch):
+    """What went wrong on the last way to the name leaves no file, and no row that says so.
+
+    In a folder it is read back; in a bucket the server says what it keeps there.
+    """
+    read, copied = store.digest_of, Bucket.copy
 
     def other_at_the_end(path: str) -> str:
-        times.append(path)
         return "0" * 64 if path.startswith("originals/") else read(path)
+
+    def copied_wrongly(*args, **kwargs):
+        copied(*args, **kwargs)
+        return "0" * 64
 
     for part in (store.incoming, store.publishing):
         monkeypatch.setattr(part, "digest_of", other_at_the_end)
+    monkeypatch.setattr(Bucket, "copy", copied_wrongly)
     with pytest.raises(store.StoreFault), transaction.atomic():
         kept(b"on its way")
     digest = hashlib.sha256(b"on its way").hexdigest()
-    assert times[-1] == f"originals/{digest[:2]}/{digest}"
     assert not StoredFile.objects.exists()
+    assert not default_storage.exists(f"originals/{digest[:2]}/{digest}")
+
+
+def test_of_the_same_bytes_published_at_the_same_time_one_file_stays(kind, monkeypatch):
+    first = kept(b"the same")
+    monkeypatch.setattr(Bucket, "exists", lambda self, name: False)  # not there yet
+    assert kept(b"the same") == first
+    assert default_storage.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
+
+
+def test_a_packet_never_takes_the_place_of_another(kind, tmp_path):
+    store.require_own_store()
+    path = "packets/aa/one.zip"
+    default_storage.save(path, io.BytesIO(b"another"))
+    (tmp_path / "made").write_bytes(b"a packet")
     if kind == "folder":
-        assert not default_storage.exists(times[-1])
+        with pytest.raises(FileExistsError):
+            store.publish_made(tmp_path / "made", path)
+    else:
+        given, digest = store.publish_made(tmp_path / "made", path)
+        assert (given != path, digest) == (True, hashlib.sha256(b"a packet").hexdigest())
+        with default_storage.open(given) as there:
+            assert there.read() == b"a packet"
+    with default_storage.open(path) as there:
+        assert there.read() == b"another"
+
+
+@pytest.mark.parametrize("joined", [True, False], ids=["joined", "too small to join"])
+def test_a_file_in_large_pieces_is_joined_by_the_server(sender, monkeypatch, joined):
+    monkeypatch.setattr(parts, "NOTED_EVERY", 300)
+    monkeypatch.setattr("evidence.intake.actions.CHUNK", 300)
+    monkeypatch.setattr(bucket_parts, "LEAST_PART", 300)
+    monkeypatch.setattr("moto.s3.models.S3_UPLOAD_PART_MIN_SIZE", 300 if joined else 5 * 1024**2)
+    sent, send = [], Bucket.send
+    monkeypatch.setattr(
+        Bucket, "send", lambda self, name, file: (sent.append(name), send(self, name, file))[1]
+    )
+    sender.begin()
+    sender.send(0)
+    assert sender.take_in().json()["sha256"] == sender.sha256
+    assert store.is_whole(Photograph.objects.get().file)
+    if isinstance(default_storage, Bucket):
+        again = [name for name in sent if "/upload-" not in name and name != store.MARK]
+        assert len(sent) - len(again) - 1 == -(-len(sender.content) // 300)
+        assert len(again) == (0 if joined else 1)
+    assert parts.lying_about() == []
 
 
 def test_long_pieces_are_noted_as_they_come(sender, monkeypatch):
@@ -340,5 +392,5 @@ def test_a_bucket_is_chosen_by_the_environment_alone():
         text=True,
         check=True,
     )
-    assert "S3Storage" in ended.stdout
+    assert "store.bucket.Bucket" in ended.stdout
     assert "'file_overwrite': False" in ended.stdout

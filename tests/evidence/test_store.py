@@ -10,7 +10,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from django.core.files.storage import InMemoryStorage, default_storage
+from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from evidence import store
@@ -108,57 +108,6 @@ def test_a_changed_file_is_noticed():
     default_storage.save(stored.path, io.BytesIO(b"as it is not"))
     assert not store.is_whole(stored)
     default_storage.delete(stored.path)
-
-
-class Elsewhere:
-    """A storage that has no folders on this machine, as an S3-compatible one."""
-
-    def __init__(self):
-        self.inner = InMemoryStorage()
-
-    def __getattr__(self, name):
-        return getattr(self.inner, name)
-
-    def path(self, name):
-        raise NotImplementedError
-
-
-def test_a_storage_without_folders_keeps_the_same_promises(monkeypatch):
-    elsewhere = Elsewhere()
-    for part in (store.incoming, store.publishing, store.reading):
-        monkeypatch.setattr(part, "default_storage", elsewhere)
-    first, again = kept(b"far away"), kept(b"far away")
-    assert first.pk == again.pk
-    assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
-    assert elsewhere.listdir("incoming")[1] == []
-    assert b"".join(store.original_chunks(first)) == b"far away"
-
-
-@pytest.fixture
-def elsewhere(monkeypatch):
-    """A storage without folders, in place of the office's."""
-    storage = Elsewhere()
-    for part in (store.incoming, store.publishing, store.reading):
-        monkeypatch.setattr(part, "default_storage", storage)
-    return storage
-
-
-def test_of_the_same_bytes_published_at_the_same_time_elsewhere_one_file_stays(
-    elsewhere, monkeypatch
-):
-    first = kept(b"the same")
-    monkeypatch.setattr(elsewhere, "exists", lambda name: False, raising=False)  # not there yet
-    assert kept(b"the same") == first
-    assert elsewhere.listdir(f"originals/{first.sha256[:2]}")[1] == [first.sha256]
-
-
-def test_a_packet_elsewhere_is_read_back_from_the_name_that_it_was_given(elsewhere, tmp_path):
-    elsewhere.save("packets/aa/one.zip", io.BytesIO(b"another"))
-    (tmp_path / "made").write_bytes(b"a packet")
-    path, digest = store.publish_made(tmp_path / "made", "packets/aa/one.zip")
-    assert (path != "packets/aa/one.zip", digest) == (True, hashlib.sha256(b"a packet").hexdigest())
-    with elsewhere.open(path) as there:
-        assert there.read() == b"a packet"
 
 
 def test_only_names_that_the_store_gave_itself_are_cleared_away():

@@ -234,7 +234,8 @@ class Upload {
       }
       line.tries += 1;
       if (isToRepeat(answer) && line.file) line.whole = false; // ask how far it came
-      line.say("held", "Connection lost. Sending resumes by itself.");
+      const away = answer.body?.code === "store_away";
+      line.say("held", `${away ? "The office’s file store is not answering" : "Connection lost"}. Sending resumes by itself.`);
       this.sum();
       await this.wait(waitBefore(line.tries));
       if (this.paused) return line.say("held", "Paused.");

@@ -164,7 +164,9 @@ export class Stage {
     if (this.asked) return;
     this.asked = true;
     const answer = await fetch(this.tiles, { credentials: "same-origin" }).catch(() => null);
-    const plan = answer?.ok ? await answer.json() : { state: "failed" };
+    // A store that does not answer for now: the squares are asked for again.
+    const away = answer?.status === 503;
+    const plan = answer?.ok ? await answer.json() : { state: away ? "waiting" : "failed" };
     this.onState(plan.state);
     if (plan.state === "made") {
       this.plan = plan;

@@ -4,6 +4,7 @@ import "./connection.js";
 import "./draft.js";
 import "./theme.js";
 import "./office_time.js";
+import "./pictures.js";
 import "./uncertain_time.js";
 import "./veil.js";
 
