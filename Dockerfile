@@ -16,7 +16,7 @@ COPY requirements.txt ./
 RUN sed '/^# --- embedded servers/,$d' requirements.txt > /tmp/serving.txt \
     && pip install -r /tmp/serving.txt && rm /tmp/serving.txt
 
-COPY manage.py ./
+COPY manage.py gunicorn.conf.py ./
 COPY me_office me_office
 COPY cases cases
 COPY findings findings

@@ -145,6 +145,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "me_office.audit.address.OnlyTrustedProxies",
+    "me_office.logs.requests.Requests",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "me_office.shell.middleware.NothingKept",
@@ -421,10 +422,25 @@ DEFAULT_FROM_EMAIL = SERVER_EMAIL = given.text("ME_MAIL_FROM")
 ADMINS = [(address, address) for address in given.words("ME_ADMINISTRATORS")]
 
 LOG_LEVEL = given.text("ME_LOG_LEVEL")
+# Libraries say at DEBUG and INFO what they are given.
+LIBRARY_LEVEL = LOG_LEVEL if LOG_LEVEL in {"ERROR", "CRITICAL"} else "WARNING"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {"line": {"()": "me_office.logs.lines.Line"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": LOG_LEVEL},
+    "root": {"handlers": ["console"], "level": LIBRARY_LEVEL},
+    "loggers": {
+        **{
+            name: {"level": LOG_LEVEL}
+            for name in ("office", "me_office", "cases", "findings", "evidence", "celery")
+        },
+        # A line a job is written by `me_office.logs.jobs`, a line a request by `requests`.
+        **{name: {"level": LIBRARY_LEVEL} for name in ("celery.app.trace", "celery.beat")},
+        "celery.worker.strategy": {"level": LIBRARY_LEVEL},
+        "django.request": {"level": "ERROR"},
+        "django.server": {"handlers": [], "level": "CRITICAL", "propagate": True},
+        # Without Django's own handlers, which mail what a failed request held.
+        "django": {"handlers": [], "level": LIBRARY_LEVEL, "propagate": True},
+    },
 }

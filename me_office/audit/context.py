@@ -7,13 +7,16 @@ from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 
+from me_office.logs.current import request_id
+
 
 @dataclass
 class RequestFacts:
     """What is known of the request that leads to a change. All of it may be empty (a job)."""
 
     source: str = "task"
-    request_id: str = ""
+    # Of a job: the request that led to it.
+    request_id: str = field(default_factory=request_id)
     address: str = ""
     # As the device sent it, unread (`me_office.accounts.devices`).
     device_cookie: str = ""

@@ -11,6 +11,7 @@ from me_office.accounts.devices import COOKIE
 from me_office.audit.address import address_of
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.ids import new_id
+from me_office.logs.current import request_id
 
 
 def request_key_of(request: HttpRequest) -> uuid.UUID | None:
@@ -34,7 +35,7 @@ class RequestContext:
         """Answer the request with its facts at hand."""
         facts = RequestFacts(
             source="api" if request.path.startswith("/api/") else "page",
-            request_id=str(new_id()),
+            request_id=request_id() or str(new_id()),
             address=address_of(request),
             device_cookie=request.COOKIES.get(COOKIE, ""),
         )

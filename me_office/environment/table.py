@@ -197,7 +197,7 @@ SETTINGS = (
         check=checks.token, secret=True,
     ),
     Setting(
-        "ME_LOG_LEVEL", "least level that is logged", "WARNING",
+        "ME_LOG_LEVEL", "least level that is logged", "INFO",
         checks.one_of(LEVELS, "level"),
     ),
     Setting("ME_DEBUG", "1 shows code and settings to everybody: never in production", "0",

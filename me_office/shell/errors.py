@@ -11,6 +11,8 @@ from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
+from me_office.logs.current import request_id
+
 RETRY_SECONDS = 10
 # A connection that is lost at COMMIT does not tell what became of it.
 AWAY = (
@@ -108,7 +110,10 @@ def _causes(error: BaseException | None) -> Iterator[BaseException]:
 def _answer(
     request: HttpRequest, status: int, code: str, words: str, template: str
 ) -> HttpResponse:
+    # By this the log and the trail know the request.
+    number = request_id() if status >= 500 else ""
     if request.path.startswith("/api/"):
-        return JsonResponse({"code": code, "message": words}, status=status)
-    context = {"error": {"message": words, "status": status}, "code": code}
+        named = {"request": number} if number else {}
+        return JsonResponse({"code": code, "message": words, **named}, status=status)
+    context = {"error": {"message": words, "status": status}, "code": code, "number": number}
     return render(request, template, context, status=status)

@@ -1,0 +1,1 @@
+"""What the office writes to its log: one line an event, without anybody's name or words."""
