@@ -240,8 +240,8 @@ def _start_all(office: Office, held: socket.socket, began: float) -> None:
     office.pause(0)
     office.step("-m", "me_office.run", "prepare", role=embedded.OWNER)
     office.step("-m", "me_office.run", "load")
-    worker = "celery -A me_office worker --concurrency=1 --without-gossip --loglevel=warning"
-    beat = "celery -A me_office beat --pidfile= --loglevel=warning"
+    worker = "celery -q -A me_office worker --concurrency=1 --without-gossip --loglevel=warning"
+    beat = "celery -q -A me_office beat --pidfile= --loglevel=warning"
     web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
     web += " -k me_office.serve.BufferingWorker"
     office.start("web", *web.split(), f"--bind=fd://{held.fileno()}", keeping=[held.fileno()])

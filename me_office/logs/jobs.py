@@ -16,6 +16,7 @@ log = logging.getLogger("office.jobs")
 HEADER = "office_request"
 # How a job came out, in the words of the office's own tasks.
 _OUTCOME = re.compile(r"[a-z ]{1,20}")
+_KEY = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _begun: dict[str, tuple[Token[current.Doing | None], float]] = {}
 
 
@@ -32,13 +33,23 @@ def _begin(task_id: str = "", task: Any = None, **_: object) -> None:
     _begun[task_id] = (current.doing.set(now), monotonic())
 
 
-def _end(task_id: str = "", retval: object = None, state: str = "", **_: object) -> None:
-    """Write how it came out."""
+def _end(
+    task_id: str = "",
+    task: Any = None,
+    kwargs: dict[str, object] | None = None,
+    retval: object = None,
+    state: str = "",
+    **_: object,
+) -> None:
+    """Write how it came out, and of which record it was."""
     token, began = _begun.pop(task_id, (None, monotonic()))
     fields: dict[str, object] = {"state": state, "ms": round((monotonic() - began) * 1000)}
     if isinstance(retval, int) or (isinstance(retval, str) and _OUTCOME.fullmatch(retval)):
         fields["outcome"] = retval
-    log.info("job %s", state or "ended", extra={"fields": fields})
+    keys = [value for value in (kwargs or {}).values() if _KEY.fullmatch(str(value))]
+    if keys:
+        fields["of"] = keys[0]
+    log.info("%s: %s", task.name, state.lower() or "ended", extra={"fields": fields})
     if token is not None:
         current.doing.reset(token)
 

@@ -20,7 +20,7 @@ _TELL_PATHS = ("django", "waitress")
 # What a job was given, answered or choked on.
 _OF_A_JOB = ("exc", "traceback", "return_value", "args", "kwargs")
 _SECRET = re.compile(r"(\w+://)[^\s/@]+@")
-_QUERY = re.compile(r"(https?://[^\s/?#'\"]+)[^\s'\"]*")
+_QUERY = re.compile(r"(https?://[^\s/?#'\"]+)[/?#][^\s'\"]+")
 _QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
 UNREADABLE = "a message that could not be put together"
 

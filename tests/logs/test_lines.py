@@ -129,6 +129,8 @@ def test_security_lines_lose_what_they_quote_but_say_which_host_is_not_known():
 def test_addresses_lose_passwords_and_what_follows_the_server():
     said = line("at %s and %s", "redis://:secret@queue:6379/0", f"https://x.test/a?q={TOLD}")
     assert said["message"] == "at redis://*@queue:6379/0 and https://x.test/*"
+    plain = "Listening at: http://127.0.0.1:8000 (12), http://[::1]:8000/"
+    assert line(plain)["message"] == plain
 
 
 def test_a_message_that_does_not_fit_its_arguments_is_no_failure_and_shows_none():

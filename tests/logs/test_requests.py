@@ -161,7 +161,7 @@ def test_machines_that_ask_all_the_time_leave_no_line_and_files_that_are_missing
 
 @pytest.mark.parametrize("broken", [False, True])
 def test_a_job_carries_the_request_that_led_to_it(log: Log, broken: bool) -> None:
-    def work(name: str) -> str:
+    def work(name: str, of: str) -> str:
         logging.getLogger("cases").warning("at it")
         if broken:
             raise ValueError(name)
@@ -177,13 +177,14 @@ def test_a_job_carries_the_request_that_led_to_it(log: Log, broken: bool) -> Non
         current.doing.reset(token)
     key = str(uuid.uuid4())
     request = {"id": key, "is_eager": False, "called_directly": False, **headers}
-    build_tracer(task.name, task, app=current_app)(key, (TOLD,), {}, request)
+    build_tracer(task.name, task, app=current_app)(key, (), {"name": TOLD, "of": key}, request)
     current_app.tasks.pop(task.name)
 
     assert TOLD not in log.text
     assert {line["request"] for line in log.lines} == {"the-request-1"}
     assert {line["job"] for line in log.lines} == {"tests.tell_nothing"}
     [end] = log.of("office.jobs")
+    assert end["of"] == key
     assert end["state"] == ("FAILURE" if broken else "SUCCESS")
     assert end.get("outcome") == (None if broken else "made")
     assert [line["error"]["what"] for line in log.of("celery.app.trace")] == ["ValueError"] * broken
