@@ -13,7 +13,7 @@ from kombu.entity import Queue
 
 from me_office import embedded
 from me_office.environment import Environment
-from me_office.environment.checks import MAIL_SCHEMES, plain
+from me_office.environment.checks import MAIL_SCHEMES, NO_MAIL, plain
 from me_office.environment.table import PAPERS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -231,8 +231,8 @@ SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
-# Asked on the machine itself, past the proxy.
-SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready)/)?$"]
+# Asked on the machine itself, past the proxy; and to see what a proxy does not say.
+SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready|route)/)?$"]
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 # Being on the browsers' list is hard to undo and binds every name under the office's domain: an
@@ -267,6 +267,7 @@ STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 # Originals are kept once by digest, in a folder unless another storage is set here.
 FILE_STORE = given.folder("ME_FILE_STORE", DATA_DIR / "files")
+STORE_IS_FOLDER = not given.text("ME_S3_BUCKET")
 MEDIA_ROOT = FILE_STORE
 
 
@@ -413,6 +414,8 @@ EMAIL_BACKEND = (
     if _mail.hostname
     else "django.core.mail.backends.dummy.EmailBackend"
 )
+# Said on purpose, by the word none.
+MAIL_GIVEN_UP = given.text("ME_MAIL_URL") == NO_MAIL
 EMAIL_HOST = _mail.hostname or ""
 EMAIL_PORT = _mail.port or MAIL_SCHEMES.get(_mail.scheme, 0)
 EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = plain(_mail.username), plain(_mail.password)

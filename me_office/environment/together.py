@@ -13,7 +13,7 @@ from django.http.request import validate_host
 from me_office.environment.checks import NO, NO_MAIL, flag_of, words_of
 from me_office.environment.table import BY_NAME, COMPOSE, SETTINGS
 
-# Names that are the office's alone: a misspelt one would otherwise be silently without effect.
+# Names that are the office's alone: a misspelled one would otherwise be silently without effect.
 OURS = ("ME_", "OFFICE_")
 FOLDERS = ("ME_DATA_DIR", "ME_FILE_STORE")
 

@@ -3,7 +3,18 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # Where conditions are registered; `ready` prints them in this order.
-CONDITIONS = ("database", "pages", "store", "jobs")
+CONDITIONS = (
+    "database",
+    "role",
+    "pages",
+    "store",
+    "broker",
+    "jobs",
+    "machine",
+    "address",
+    "mail",
+    "people",
+)
 
 
 class UpkeepConfig(AppConfig):

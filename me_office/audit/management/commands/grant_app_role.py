@@ -8,9 +8,10 @@ from typing import Any
 
 from django.apps import apps
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection, transaction
+from django.db import ProgrammingError, connection, transaction
 from django.db.models import Model
 from psycopg import sql
+from psycopg.errors import InsufficientPrivilege
 
 READ = "SELECT"
 ADD = "SELECT, INSERT"
@@ -104,18 +105,41 @@ class Command(BaseCommand):
     def _run(self, statement: str, **parts: sql.Composable) -> None:
         self.cursor.execute(sql.SQL(statement).format(role=self.role, **parts))
 
+    def _as_superuser(self, statement: str, otherwise: str, **parts: sql.Composable) -> None:
+        """Run what a plain owner may not; say which statement somebody else has to run once."""
+        try:
+            with transaction.atomic():
+                self._run(statement, **parts)
+        except ProgrammingError as error:
+            if not isinstance(error.__cause__, InsufficientPrivilege):
+                raise
+            raise CommandError(
+                f"The owner of the tables {otherwise}. Then run this again."
+            ) from None
+
     def _make_role(self, role: str, password: str | None) -> None:
         self.cursor.execute("SELECT 1 FROM pg_roles WHERE rolname = %s", [role])
         if self.cursor.fetchone() is None:
             if not password:
-                raise CommandError(f"There is no role {role}: set ME_APP_PASSWORD to make it.")
-            self._run("CREATE ROLE {role} LOGIN")
+                raise CommandError(
+                    f"There is no role {role}: set ME_APP_PASSWORD to make it here, or let a "
+                    f"superuser run once: CREATE ROLE {role} LOGIN; and then \\password {role}"
+                )
+            self._as_superuser(
+                "CREATE ROLE {role} LOGIN",
+                f"may not make roles. Let a superuser run once: CREATE ROLE {role} LOGIN; and then "
+                f"\\password {role}",
+            )
         if password:
             # Hashed here, so that the password is in no server log.
             plain = connection.connection.pgconn
             hashed = plain.encrypt_password(password.encode(), role.encode(), b"scram-sha-256")
-            self._run("ALTER ROLE {role} PASSWORD {hashed}", hashed=sql.Literal(hashed.decode()))
-
+            self._as_superuser(
+                "ALTER ROLE {role} PASSWORD {hashed}",
+                f"may not set passwords. Let a superuser run once: \\password {role} and leave "
+                "ME_APP_PASSWORD out here",
+                hashed=sql.Literal(hashed.decode()),
+            )
         self.cursor.execute(
             "SELECT 1 FROM pg_roles WHERE rolname = %s AND (rolsuper OR rolbypassrls"
             " OR rolcreaterole OR pg_has_role(oid, current_user, 'MEMBER'))",

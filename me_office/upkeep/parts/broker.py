@@ -1,0 +1,73 @@
+"""The broker that hands jobs to the workers."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from typing import Any
+
+import redis
+from django.conf import settings
+from django.db import connection
+
+from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
+
+# Says in the queue whose it is.
+MARK = "office-of-this-queue"
+
+
+@condition("broker")
+def broker() -> Iterator[Said]:
+    """Does it answer, is it this office's alone, and does it keep what it is given?"""
+    client = redis.Redis.from_url(settings.REDIS_URL, **settings.REDIS_PATIENCE)
+    try:
+        client.ping()
+        facts: dict[str, Any] = client.info("memory")
+        owner = _owner(client)
+    except redis.AuthenticationError:
+        yield wrong("It refuses the password.", "Mend the password in REDIS_URL.")
+        return
+    except redis.RedisError as error:
+        yield wrong(
+            f"It does not answer ({type(error).__name__}): previews and packets wait.",
+            "Start Redis, or mend REDIS_URL.",
+        )
+        return
+    finally:
+        client.close()
+    found = [*_kept(facts), *_ours(owner)]
+    yield from found or [right("It answers, and is this office's alone.")]
+
+
+def _kept(facts: dict[str, Any]) -> Iterator[Said]:
+    if facts.get("maxmemory") and facts.get("maxmemory_policy") != "noeviction":
+        yield dangerous(
+            "It throws away messages when its memory is full.",
+            "In redis.conf: maxmemory-policy noeviction",
+        )
+
+
+def _owner(client: redis.Redis) -> str:
+    client.set(MARK, office(), nx=True)
+    found = client.get(MARK)
+    return found.decode(errors="replace") if isinstance(found, bytes) else str(found)
+
+
+def _ours(owner: str) -> Iterator[Said]:
+    if owner != office():
+        yield dangerous(
+            "Another office, or a copy of this one, uses the same queue: each takes the other's "
+            "jobs.",
+            "Give each its own Redis, or its own number at the end of REDIS_URL. Where the other "
+            f"is no more: redis-cli -u REDIS_URL DEL {MARK}",
+        )
+
+
+def office() -> str:
+    """Return what tells this office's database from every other, a copy of it included."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT (SELECT system_identifier FROM pg_control_system()), current_database()"
+        )
+        told = cursor.fetchone()
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:32]

@@ -1,0 +1,54 @@
+"""Whether those who keep the office can be told."""
+
+from __future__ import annotations
+
+import smtplib
+import ssl
+from collections.abc import Iterator
+
+from django.conf import settings
+from django.core.mail.backends.smtp import EmailBackend
+
+from me_office.upkeep.conditions import Said, condition, dangerous, right
+
+SECONDS = 4
+
+
+@condition("mail")
+def mail() -> Iterator[Said]:
+    """Does the mail server take this office's mail?"""
+    if settings.EMBEDDED:
+        yield right("A try-out writes to nobody.")
+        return
+    if not settings.EMAIL_HOST:
+        if settings.MAIL_GIVEN_UP:
+            yield right("ME_MAIL_URL is none: nobody is written to.")
+            return
+        yield dangerous(
+            "No mail server is named: nobody is told when something breaks.",
+            "Set ME_MAIL_URL, ME_MAIL_FROM and ME_ADMINISTRATORS; or ME_MAIL_URL=none where the "
+            "office is watched another way.",
+        )
+        return
+    fault = why_not_sent()
+    if fault:
+        yield dangerous(f"The mail server {fault}.", "Mend ME_MAIL_URL, or the mail server.")
+        return
+    yield right("The mail server takes this office's mail.")
+
+
+def why_not_sent() -> str:
+    """Return what the mail server has against this office, or nothing; no mail is sent."""
+    link = EmailBackend(timeout=SECONDS)
+    try:
+        link.open()
+        link.close()
+    except smtplib.SMTPAuthenticationError:
+        return "refuses the user or the password"
+    except smtplib.SMTPNotSupportedError:
+        return "offers no STARTTLS, or asks for no password; see ?tls=no"
+    except ssl.SSLError as error:
+        return f"has no TLS as it is set ({error.reason or type(error).__name__})"
+    except (OSError, smtplib.SMTPException) as error:
+        return f"does not answer ({type(error).__name__})"
+    return ""
