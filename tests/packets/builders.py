@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -168,13 +169,18 @@ def sign(case: Case, vasko: Staff, thorne: Staff) -> Case:
     return case
 
 
-def alter(stored: StoredFile) -> None:
-    """Change a byte of a picture's data in the store: it can still be opened."""
+@contextmanager
+def altered(stored: StoredFile) -> Iterator[None]:
+    """Change a byte of a picture's data in the store for a while: it can still be opened."""
     there = Path(default_storage.path(stored.path))
     content = bytearray(there.read_bytes())
     content[-5] ^= 1
-    there.chmod(0o640)
+    kept = there.rename(there.with_suffix(".kept"))
     there.write_bytes(content)
+    try:
+        yield
+    finally:
+        kept.rename(there)
 
 
 def amend(case: Case, by: Staff, **entry: str) -> Addendum:

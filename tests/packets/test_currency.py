@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -18,7 +20,7 @@ from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.builders import taken_back
 from tests.court.test_actions import handed_over
-from tests.evidence.pictures import take_away
+from tests.evidence.pictures import picture_bytes, take_away
 from tests.exhibits.builders import make_redaction
 from tests.packets.builders import (
     examined_case,
@@ -35,18 +37,26 @@ from tests.results.builders import report_of
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def thorne_and_case():
-    vasko, thorne = make_people()
-    made = examined_case(vasko, pictures=[with_place(n) for n in (1, 2, 3)])
-    for photograph in Photograph.objects.filter(case=made):
-        derive_images(photograph_id=str(photograph.pk))
-    return thorne, sign(made, vasko, thorne)
+@pytest.fixture(scope="module")
+def _once(made_once):
+    def build():
+        vasko, thorne = make_people()
+        made = examined_case(vasko, pictures=[with_place(n) for n in (1, 2, 3)])
+        for photograph in Photograph.objects.filter(case=made):
+            derive_images(photograph_id=str(photograph.pk))
+        return thorne, sign(made, vasko, thorne)
+
+    return made_once(build)
+
+
+@pytest.fixture(scope="module")
+def _signed_once(_once):
+    return _once[1]
 
 
 @pytest.fixture
-def packet(thorne_and_case, clerk):
-    return built(make_request(thorne_and_case[1], clerk), clerk)
+def thorne_and_case(db, _once):
+    return deepcopy(_once)
 
 
 def built(asked, clerk, **chosen) -> Packet:
@@ -94,7 +104,7 @@ def replaced(thorne, case):
 
 def test_a_packet_of_today_is_downloaded_and_released(packet, clerk, client):
     client.force_login(clerk)
-    assert packet.changed == []
+    assert queries.packet_of(packet.case_id, packet.pk).changed == []
     assert fetched(client, packet) == 200
     release(clerk, packet)
     assert RecordsRequest.objects.get().state == "answered"
@@ -216,7 +226,7 @@ def test_a_packet_that_is_not_built_yet_is_not_out_of_date(thorne_and_case, cler
 
 def test_a_withdrawn_photograph_is_not_what_a_packet_would_hold():
     vasko, _ = make_people()
-    case = examined_case(vasko, pictures=[with_place(n) for n in (1, 2, 3)])
+    case = examined_case(vasko, pictures=[picture_bytes(n) for n in (1, 2, 3)])
     photograph = Photograph.objects.get(case=case, number=2)
     take_away(vasko, photograph)
     assert holds_now(case).photographs == (1, 3)

@@ -9,13 +9,13 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+from copy import deepcopy
 from types import SimpleNamespace
 from uuid import uuid4
 from xml.etree import ElementTree
 
 import pikepdf
 import pytest
-from django.core.files.storage import default_storage
 from PIL import Image
 
 from cases.exhibits import redacting
@@ -35,11 +35,12 @@ from evidence.photographs.tasks import derive_images
 from findings.body.marks import CLASSES
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
+from tests.builders import taken_back
 from tests.evidence.pictures import picture_bytes
 from tests.exhibits.builders import make_redaction
 from tests.measuring.pictures import SIZE, straight
 from tests.packets.builders import (
-    alter,
+    altered,
     examined_case,
     make_clerk,
     make_packet,
@@ -64,8 +65,7 @@ def with_place(shade: int) -> bytes:
     return picture_bytes(shade, size=SIZE, exif=exif.tobytes())
 
 
-@pytest.fixture
-def case():
+def outlined_measured_and_redacted():
     """A signed case: photograph 1 outlined and measured, photograph 2 redacted."""
     vasko, thorne = make_people()
     made = examined_case(vasko, pictures=[with_place(1), with_place(2)])
@@ -83,6 +83,28 @@ def case():
     sign(made, vasko, thorne)
     make_redaction(make_clerk(name="Q. Hale"), second, COVER, reason="Face of a bystander")
     return made
+
+
+@pytest.fixture(scope="module")
+def _case_once(made_once):
+    return made_once(outlined_measured_and_redacted)
+
+
+@pytest.fixture
+def case(db, _case_once):
+    return deepcopy(_case_once)
+
+
+@pytest.fixture(scope="module")
+def sent(made_once, _case_once, tmp_path_factory):
+    """What goes out of the case when nothing is chosen: built once, changed by no test."""
+
+    def build():
+        # No test meets its row, but for what it reads from it here.
+        with taken_back():
+            return built(_case_once, tmp_path_factory.mktemp("sent"))
+
+    return made_once(build)
 
 
 def built(case, tmp_path, **fields):
@@ -106,8 +128,8 @@ def pictures_in(pdf):
     return [pikepdf.PdfImage(image).as_pil_image().convert("RGB") for image in images]
 
 
-def test_where_a_redacted_copy_stands_the_original_stays_in_the_office(case, tmp_path):
-    packet, data = built(case, tmp_path)
+def test_where_a_redacted_copy_stands_the_original_stays_in_the_office(case, sent):
+    packet, data = sent
     second = Photograph.objects.get(case=case, number=2)
     copy = Redaction.objects.get().file
     assert (packet.photographs, packet.redacted) == (2, 1)
@@ -128,8 +150,8 @@ def test_where_a_redacted_copy_stands_the_original_stays_in_the_office(case, tmp
     )
 
 
-def test_the_report_prints_the_redacted_copy_and_says_so(case, tmp_path):
-    _, data = built(case, tmp_path)
+def test_the_report_prints_the_redacted_copy_and_says_so(sent):
+    _, data = sent
     with pikepdf.open(data / "report.pdf") as pdf:
         shown = pictures_in(pdf)
         words = squeezed(text_of(pdf))
@@ -180,8 +202,8 @@ def test_copies_without_the_cameras_notes_name_no_place(case, tmp_path):
     assert "without what the camera wrote" in (data / "README.txt").read_text()
 
 
-def test_originals_keep_what_the_camera_wrote_and_printed_pictures_do_not(case, tmp_path):
-    _, data = built(case, tmp_path)
+def test_originals_keep_what_the_camera_wrote_and_printed_pictures_do_not(sent):
+    _, data = sent
     (original,) = (data / "photographs").glob("P-001-*.jpg")
     with Image.open(original) as picture:
         assert picture.getexif().get_ifd(0x8825)[1] == "N"
@@ -189,8 +211,8 @@ def test_originals_keep_what_the_camera_wrote_and_printed_pictures_do_not(case, 
     assert b"Plain Camera Works" not in (data / "report.pdf").read_bytes()
 
 
-def test_outlines_and_measured_lines_lie_over_the_printed_picture(case, tmp_path):
-    _, data = built(case, tmp_path)
+def test_outlines_and_measured_lines_lie_over_the_printed_picture(sent):
+    _, data = sent
     with pikepdf.open(data / "report.pdf") as pdf:
         words = [str(one.Alt) for one in structure_of(pdf) if one.S == "/Figure"]
         said = squeezed(text_of(pdf))
@@ -208,8 +230,8 @@ def test_outlines_and_measured_lines_lie_over_the_printed_picture(case, tmp_path
     assert row["outlines"] == [{"finding": 1, "points": CORNERS}]
 
 
-def test_measurements_say_method_scale_interval_and_plane(case, tmp_path):
-    _, data = built(case, tmp_path)
+def test_measurements_say_method_scale_interval_and_plane(case, sent):
+    _, data = sent
     (row,) = rows_of(data / "measurements.csv")
     assert (row["Photograph"], row["Measurement"], row["Finding"]) == ("1", "1", "1")
     assert (row["Value"], row["Unit"], row["Plane"]) == (
@@ -302,14 +324,11 @@ def test_only_the_originals_that_are_named_go_out_in_the_clear(named, camera_not
 
 def test_an_altered_original_gives_no_copy_without_the_cameras_notes(case):
     stored = Photograph.objects.get(case=case, number=1).file
-    # It can still be opened, and a copy of it could be made.
-    alter(stored)
     clerk = make_clerk()
     packet = packet_for(case, clerk, camera_notes=False)
-    how = tasks.build_packet(request_id=str(packet.pk))
-    # The store is the whole run's: the same picture of another test would meet this one.
-    default_storage.delete(stored.path)
-    assert how == "failed"
+    # It can still be opened, and a copy of it could be made.
+    with altered(stored):
+        assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "photograph 1 no longer has its digest" in packet.failure
     assert (packet.path, packet.sha256) == ("", "")

@@ -24,7 +24,7 @@ from me_office.accounts.roles import Role
 from tests.builders import make_staff
 from tests.evidence.pictures import picture_bytes, take_away
 from tests.packets.builders import (
-    alter,
+    altered,
     amend,
     examined_case,
     make_clerk,
@@ -45,6 +45,21 @@ LOG_NAMES = [
 ]  # fmt: skip
 
 
+PICTURES = [picture_bytes(7), picture_bytes(8, kind="PNG"), picture_bytes(9)]
+
+
+@pytest.fixture(scope="module")
+def _signed_once(made_once):
+    """The file's signed case: three photographs of two kinds."""
+    return made_once(lambda: signed_case(pictures=PICTURES))
+
+
+@pytest.fixture
+def bag(packet, tmp_path):
+    """The packet, unpacked for one test."""
+    return unpacked(packet, tmp_path / "bag")
+
+
 def built(case, **fields):
     """Build a packet as the worker does."""
     clerk = make_clerk()
@@ -57,9 +72,7 @@ def digest(path):
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def test_the_packet_is_a_valid_bag_and_every_digest_holds(tmp_path):
-    packet = built(signed_case())
-    bag = unpacked(packet, tmp_path)
+def test_the_packet_is_a_valid_bag_and_every_digest_holds(bag):
     assert complaint_of(bag) == ""
     listed = manifest(bag / "manifest-sha256.txt")
     payload = {
@@ -81,8 +94,7 @@ def test_the_packet_is_a_valid_bag_and_every_digest_holds(tmp_path):
             assert re.fullmatch(r"[0-9a-f]{64}  \S.*", line)
 
 
-def test_one_changed_byte_an_added_and_a_missing_file_are_found(tmp_path):
-    bag = unpacked(built(signed_case()), tmp_path)
+def test_one_changed_byte_an_added_and_a_missing_file_are_found(bag):
     log = bag / "data" / "custody.csv"
     whole = log.read_bytes()
     changed = bytearray(whole)
@@ -98,9 +110,7 @@ def test_one_changed_byte_an_added_and_a_missing_file_are_found(tmp_path):
     assert complaint_of(bag)
 
 
-def test_the_bag_says_whose_it_is(tmp_path, settings):
-    packet = built(signed_case())
-    bag = unpacked(packet, tmp_path)
+def test_the_bag_says_whose_it_is(packet, bag, settings):
     said = dict(line.split(": ", 1) for line in (bag / "bag-info.txt").read_text().splitlines())
     payload = [path for path in (bag / "data").rglob("*") if path.is_file()]
     size = sum(path.stat().st_size for path in payload)
@@ -112,21 +122,18 @@ def test_the_bag_says_whose_it_is(tmp_path, settings):
     assert re.fullmatch(r"\d{4}-\d\d-\d\d", said["Bagging-Date"])
 
 
-def test_the_originals_are_in_it_byte_for_byte(tmp_path):
-    contents = [picture_bytes(7), picture_bytes(8, kind="PNG"), picture_bytes(9)]
-    packet = built(signed_case(pictures=contents))
-    folder = unpacked(packet, tmp_path) / "data" / "photographs"
-    assert [path.read_bytes() for path in sorted(folder.iterdir())] == contents
+def test_the_originals_are_in_it_byte_for_byte(packet, bag):
+    folder = bag / "data" / "photographs"
+    assert [path.read_bytes() for path in sorted(folder.iterdir())] == PICTURES
     names = [path.name for path in sorted(folder.iterdir())]
-    digests = [hashlib.sha256(content).hexdigest()[:12] for content in contents]
+    digests = [hashlib.sha256(content).hexdigest()[:12] for content in PICTURES]
     assert names == [
         f"P-001-{digests[0]}.jpg", f"P-002-{digests[1]}.png", f"P-003-{digests[2]}.jpg",
     ]  # fmt: skip
     assert packet.photographs == 3
 
 
-def test_the_row_holds_the_digest_and_size_of_the_file(tmp_path):
-    packet = built(signed_case())
+def test_the_row_holds_the_digest_and_size_of_the_file(packet):
     with default_storage.open(packet.path) as file:
         content = file.read()
     assert hashlib.sha256(content).hexdigest() == packet.sha256
@@ -134,22 +141,19 @@ def test_the_row_holds_the_digest_and_size_of_the_file(tmp_path):
     assert packet.path == f"packets/{packet.pk.hex[-2:]}/{packet.pk}.zip"
 
 
-def test_the_signed_text_is_there_under_the_digest_that_was_signed(tmp_path):
-    case = signed_case()
-    data = unpacked(built(case), tmp_path) / "data"
-    draft = ReportDraft.objects.get(case=case)
+def test_the_signed_text_is_there_under_the_digest_that_was_signed(packet, bag):
+    data = bag / "data"
+    draft = ReportDraft.objects.get(case=packet.case)
     assert digest(data / "report.json") == draft.sha256
     assert json.loads((data / "report.json").read_text()) == draft.content
     assert draft.sha256 in (data / "README.txt").read_text()
 
 
-def test_logs_say_what_the_case_file_says(tmp_path):
-    case = signed_case()
-    packet = built(case)
-    data = unpacked(packet, tmp_path) / "data"
+def test_logs_say_what_the_case_file_says(packet, bag):
+    data = bag / "data"
     with (data / "photograph-log.csv").open(newline="") as file:
         rows = list(csv.DictReader(file))
-    photographs = list(Photograph.objects.filter(case=case).select_related("file"))
+    photographs = list(Photograph.objects.filter(case=packet.case).select_related("file"))
     assert [row["SHA-256"] for row in rows] == [one.file.sha256 for one in photographs]
     assert rows[0]["Findings"] == "1"
     assert rows[0]["Scale"] == "with scale"
@@ -158,7 +162,7 @@ def test_logs_say_what_the_case_file_says(tmp_path):
     assert log["photographs"][0]["shows"] == "Chest from the front, 1"
     assert list(log["photographs"][0]) == LOG_NAMES
     custody = json.loads((data / "custody.json").read_text())
-    assert [item["kind"] for item in custody] == ["photograph", "photograph", "specimen"]
+    assert [item["kind"] for item in custody] == ["photograph"] * 3 + ["specimen"]
     assert all(item["unbroken"] for item in custody)
     with (data / "custody.csv").open(newline="") as file:
         moves = [row for row in csv.DictReader(file) if row["What"] == "transfer"]
@@ -179,8 +183,8 @@ def test_a_withdrawn_photograph_stays_out_but_its_number_is_accounted_for(tmp_pa
     assert [(row["number"], row["reason"]) for row in log["withdrawn"]] == [(2, "wrong case")]
 
 
-def test_history_and_photographs_are_left_out_when_not_asked_for(tmp_path):
-    packet = built(signed_case(), with_history=False, with_photographs=False)
+def test_history_and_photographs_are_left_out_when_not_asked_for(signed, tmp_path):
+    packet = built(signed, with_history=False, with_photographs=False)
     data = unpacked(packet, tmp_path) / "data"
     assert not (data / "history.json").exists()
     assert not (data / "photographs").exists()
@@ -190,50 +194,46 @@ def test_history_and_photographs_are_left_out_when_not_asked_for(tmp_path):
     assert "history.json" not in readme
 
 
-def test_the_history_tells_every_change_without_addresses(tmp_path):
-    case = signed_case()
-    history = json.loads((unpacked(built(case), tmp_path) / "data" / "history.json").read_text())
+def test_the_history_tells_every_change_without_addresses(bag):
+    history = json.loads((bag / "data" / "history.json").read_text())
     assert {"sign_off", "add_photograph", "record_finding"} <= {event["act"] for event in history}
     assert all(set(event) & {"address", "request_id"} == set() for event in history)
     assert [event["number"] for event in history] == sorted(event["number"] for event in history)
 
 
-def test_addenda_and_amendments_travel_along(tmp_path):
-    case = signed_case()
+def test_addenda_and_amendments_travel_along(signed, tmp_path):
     amend(
-        case,
+        signed,
         make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne"),
         amends="He died of the injuries",
         text="He died of the injuries and of bleeding.",
         why="Laboratory report",
     )
-    data = unpacked(built(case), tmp_path) / "data"
+    data = unpacked(built(signed), tmp_path) / "data"
     words = (data / "addenda" / "amendment-01.txt").read_text()
     assert "In place of: He died of the injuries" in words
     assert "Reason: Laboratory report" in words
 
 
-def test_an_original_that_changed_in_the_store_stops_the_packet():
-    case = signed_case()
-    stored = Photograph.objects.get(case=case, number=2).file
-    alter(stored)
+def test_an_original_that_changed_in_the_store_stops_the_packet(signed):
+    stored = Photograph.objects.get(case=signed, number=2).file
     clerk = make_clerk()
-    packet = packet_for(case, clerk)
-    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
-    packet.refresh_from_db()
-    assert "photograph 2 no longer has its digest" in packet.failure
-    assert (packet.state, packet.path) == ("failed", "")
-    default_storage.delete(stored.path)
-    retry_packet(clerk, case_id=case.pk, packet_id=packet.pk, version=packet.version)
-    assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
+    packet = packet_for(signed, clerk)
+    with altered(stored):
+        assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
+        packet.refresh_from_db()
+        assert "photograph 2 no longer has its digest" in packet.failure
+        assert (packet.state, packet.path) == ("failed", "")
+        default_storage.delete(stored.path)
+        retry_packet(clerk, case_id=signed.pk, packet_id=packet.pk, version=packet.version)
+        assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
     assert "missing from the store" in packet.failure
 
 
-def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog):
-    case = signed_case(family_name="Hallstead")
-    clerk = make_clerk()
-    packet = packet_for(case, clerk)
+def test_what_breaks_unforeseen_is_said_without_case_content(signed, monkeypatch, caplog):
+    assert signed.decedent.family_name == "Hallstead"
+    packet = packet_for(signed, make_clerk())
 
     def breaks(*_, **__):
         raise OSError("No space left on device")
@@ -246,16 +246,13 @@ def test_what_breaks_unforeseen_is_said_without_case_content(monkeypatch, caplog
     assert "Hallstead" not in caplog.text
 
 
-def test_running_the_job_again_changes_nothing():
-    packet = built(signed_case())
+def test_running_the_job_again_changes_nothing(packet):
     assert tasks.build_packet(request_id=str(packet.pk)) == "nothing to do"
     again = Packet.objects.get(pk=packet.pk)
     assert (again.version, again.sha256) == (packet.version, packet.sha256)
 
 
-def test_packing_the_same_bag_twice_gives_the_same_bytes(tmp_path):
-    packet = built(signed_case())
-    bag = unpacked(packet, tmp_path / "one")
+def test_packing_the_same_bag_twice_gives_the_same_bytes(packet, bag, tmp_path):
     for name in ("a.zip", "b.zip"):
         bag_module.write_zip(bag, tmp_path / name, name=bag.name, at=packet.built_at)
     assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()

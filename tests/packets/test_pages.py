@@ -70,25 +70,26 @@ def form_of(asked, **fields):
     }
 
 
-@pytest.mark.parametrize("role", CASE_STAFF)
 def test_every_role_sees_the_packets_and_only_some_may_build_fetch_and_release(
-    client, role, clerk, asked
+    client, clerk, asked
 ):
     packet = finish(make_packet(asked, clerk), clerk)
-    client.force_login(make_staff(role))
-    page = client.get(url("packets", asked.case_id))
-    assert page.status_code == 200
-    may = role in {Role.RECORDS_CLERK, Role.SUPERVISOR}
-    text = page.content.decode()
-    assert "b" * 64 in text
-    for words in ("Build another packet", "Record the release", "Download"):
-        assert (words in text) is may
     keys = {"packet_id": packet.pk}
-    release = client.get(url("release-packet", asked.case_id, **keys))
-    assert release.status_code == (200 if may else 403)
-    assert ("required for a part" in release.content.decode()) is may
-    if not may:
-        assert client.get(url("download-packet", asked.case_id, **keys)).status_code == 403
+    for role in CASE_STAFF:
+        client.force_login(make_staff(role))
+        page = client.get(url("packets", asked.case_id))
+        assert page.status_code == 200, role
+        may = role in {Role.RECORDS_CLERK, Role.SUPERVISOR}
+        text = page.content.decode()
+        assert "b" * 64 in text, role
+        for words in ("Build another packet", "Record the release", "Download"):
+            assert (words in text) is may, (role, words)
+        release = client.get(url("release-packet", asked.case_id, **keys))
+        assert release.status_code == (200 if may else 403), role
+        assert ("required for a part" in release.content.decode()) is may, role
+        if not may:
+            fetched = client.get(url("download-packet", asked.case_id, **keys))
+            assert fetched.status_code == 403, role
 
 
 def test_an_administrator_sees_no_packet_and_no_report(client, asked):
@@ -175,12 +176,17 @@ def test_a_failure_is_said_in_words_and_tried_again(signed_in, clerk, asked):
     assert packet.state == "waiting"
 
 
-def test_a_built_packet_is_fetched_whole_and_the_fetching_noted(signed_in, clerk):
+def test_a_built_packet_is_fetched_whole_noted_and_released(signed_in, clerk):
     packet = packet_for(signed_case(), clerk)
     address = url("download-packet", packet.case_id, packet_id=packet.pk)
     assert signed_in.get(address).status_code == 404
     tasks.build_packet(request_id=str(packet.pk))
     packet.refresh_from_db()
+    fetched_whole_and_noted(signed_in, packet, address)
+    released_and_answered(signed_in, clerk, packet)
+
+
+def fetched_whole_and_noted(signed_in, packet, address):
     head = signed_in.head(address)
     assert (head.status_code, head.content) == (200, b"")
     assert not AccessEvent.objects.filter(what__startswith="packet fetched").exists()
@@ -219,9 +225,7 @@ def release_form(packet, by, **fields):
     }
 
 
-def test_a_release_is_recorded_and_the_request_answered(signed_in, clerk):
-    packet = packet_for(signed_case(), clerk)
-    tasks.build_packet(request_id=str(packet.pk))
+def released_and_answered(signed_in, clerk, packet):
     address = url("release-packet", packet.case_id, packet_id=packet.pk)
     page = signed_in.get(address).content.decode()
     assert "This packet holds" in page
@@ -289,8 +293,7 @@ def rows_of(clerk):
     return {section.key: section.rows(clerk, timezone.now()) for section in sections_for(clerk)}
 
 
-def test_the_worklist_moves_from_due_to_release_to_done(clerk):
-    asked = make_request(signed_case(), clerk)
+def test_the_worklist_moves_from_due_to_release_to_done(clerk, asked):
     (due,) = rows_of(clerk)["requests-due"]
     assert due.title == "Subpoena, Circuit Court, cause 26-CF-0117"
     assert (due.when, due.urgency) == ("due tomorrow", "stop")

@@ -31,13 +31,24 @@ pytestmark = pytest.mark.django_db
 def printed(case, *, with_photographs=True):
     """Print the report of a case and open it."""
     report = print_report(material_of(case.pk), with_photographs=with_photographs)
-    pdf = pikepdf.open(io.BytesIO(report.pdf))
-    assert len(pdf.pages) == report.pages
-    return pdf
+    opened = pikepdf.open(io.BytesIO(report.pdf))
+    assert len(opened.pages) == report.pages
+    return opened
 
 
-def test_it_claims_pdf_a_and_pdf_ua_and_is_tagged():
-    pdf = printed(signed_case())
+@pytest.fixture(scope="module")
+def _signed_once(made_once):
+    """The file's signed case: two photographs that a PDF cannot keep as one."""
+    return made_once(lambda: signed_case(pictures=[picture_bytes(1), picture_bytes(200)]))
+
+
+@pytest.fixture(scope="module")
+def pdf(made_once, _signed_once):
+    """The report of `signed` with its photographs: printed once, changed by no test."""
+    return made_once(lambda: printed(_signed_once))
+
+
+def test_it_claims_pdf_a_and_pdf_ua_and_is_tagged(pdf):
     with pdf.open_metadata() as meta:
         assert (meta["pdfaid:part"], meta["pdfaid:conformance"]) == ("3", "B")
         assert meta["pdfuaid:part"] == "1"
@@ -50,8 +61,7 @@ def test_it_claims_pdf_a_and_pdf_ua_and_is_tagged():
     assert pdf.Root.OutputIntents[0].S == "/GTS_PDFA1"
 
 
-def test_every_font_is_embedded():
-    pdf = printed(signed_case())
+def test_every_font_is_embedded(pdf):
     fonts = [font for page in pdf.pages for font in (page.resources.get("/Font") or {}).values()]
     assert fonts
     for font in fonts:
@@ -60,8 +70,7 @@ def test_every_font_is_embedded():
         assert "Source" in str(font.BaseFont)
 
 
-def test_every_picture_and_drawing_has_words_for_those_who_cannot_see_it():
-    pdf = printed(signed_case())
+def test_every_picture_and_drawing_has_words_for_those_who_cannot_see_it(pdf):
     figures = [element for element in structure_of(pdf) if element.S == "/Figure"]
     words = [str(figure.Alt) for figure in figures]
     assert len(figures) == 4
@@ -72,10 +81,9 @@ def test_every_picture_and_drawing_has_words_for_those_who_cannot_see_it():
     assert {"/H1", "/H2", "/P", "/Table", "/TH", "/TD", "/Link"} <= kinds
 
 
-def test_the_pages_say_what_was_signed():
-    case = signed_case()
-    text = squeezed(text_of(printed(case)))
-    draft = ReportDraft.objects.get(case=case)
+def test_the_pages_say_what_was_signed(pdf, signed):
+    text = squeezed(text_of(pdf))
+    draft = ReportDraft.objects.get(case=signed)
     for section in draft.content["sections"]:
         assert squeezed(section["title"]) in text
         for passage in section["passages"]:
@@ -91,28 +99,22 @@ def test_the_pages_say_what_was_signed():
     assert "DRAFT" not in text
 
 
-def test_the_signed_text_travels_inside_the_document_under_its_digest():
-    case = signed_case()
-    pdf = printed(case)
+def test_the_signed_text_travels_inside_the_document_under_its_digest(pdf, signed):
     (name,) = pdf.attachments
     content = pdf.attachments[name].get_file().read_bytes()
-    draft = ReportDraft.objects.get(case=case)
+    draft = ReportDraft.objects.get(case=signed)
     assert name == "signed-text.json"
     assert hashlib.sha256(content).hexdigest() == draft.sha256
     # ISO 19005-3, 6.8: an embedded file says how it relates to the document (from memory).
     assert pdf.Root.AF[0].AFRelationship == "/Source"
-    vasko, _ = make_people()
-    assert list(printed(examined_case(vasko)).attachments) == []
 
 
-def test_photographs_are_printed_only_when_asked_for():
-    case = signed_case(pictures=[picture_bytes(1), picture_bytes(200)])
+def test_photographs_are_printed_only_when_asked_for(pdf, signed):
+    def pictures(opened):
+        return sum(len(page.get_images()) for page in opened.pages)
 
-    def pictures(pdf):
-        return sum(len(page.get_images()) for page in pdf.pages)
-
-    assert pictures(printed(case)) == 2
-    without = printed(case, with_photographs=False)
+    assert pictures(pdf) == 2
+    without = printed(signed, with_photographs=False)
     assert pictures(without) == 0
     assert "Photographlog" in squeezed(text_of(without))
 
@@ -142,6 +144,7 @@ def test_a_draft_says_on_every_page_that_it_is_not_signed():
     vasko, thorne = make_people()
     case = examined_case(vasko)
     being_written = printed(case)
+    assert list(being_written.attachments) == []
     for page in being_written.pages:
         one = pikepdf.new()
         one.pages.append(page)
@@ -154,11 +157,10 @@ def test_a_draft_says_on_every_page_that_it_is_not_signed():
     assert "sentback,notsigned" in squeezed(text_of(printed(case)))
 
 
-def test_an_amendment_is_named_on_the_first_page():
-    case = signed_case()
+def test_an_amendment_is_named_on_the_first_page(signed):
     _, thorne = make_people()
-    amend(case, thorne, amends="He died", text="He died at once.", why="Misread")
-    pdf = printed(case)
+    amend(signed, thorne, amends="He died", text="He died at once.", why="Misread")
+    pdf = printed(signed)
     first = pikepdf.new()
     first.pages.append(pdf.pages[0])
     assert "Addedaftersign-off:amendment1." in squeezed(text_of(first))
@@ -170,8 +172,7 @@ def test_a_case_without_examination_prints_too():
     assert "Notsigned." in squeezed(text_of(pdf))
 
 
-def test_links_lead_from_words_to_mark_and_photograph():
-    pdf = printed(signed_case())
+def test_links_lead_from_words_to_mark_and_photograph(pdf):
     targets = [
         annotation.get("/Dest") or annotation.A.D
         for page in pdf.pages
@@ -181,9 +182,8 @@ def test_links_lead_from_words_to_mark_and_photograph():
     assert len(targets) >= 8
 
 
-def test_everything_is_read_in_a_fixed_number_of_statements():
+def test_everything_is_read_in_a_fixed_number_of_statements(signed):
     vasko, thorne = make_people()
-    few_case = sign(examined_case(vasko), vasko, thorne)
     many = [picture_bytes(shade) for shade in range(100, 130)]
     many_case = sign(examined_case(vasko, pictures=many), vasko, thorne)
 
@@ -192,4 +192,4 @@ def test_everything_is_read_in_a_fixed_number_of_statements():
             report_values(material_of(case.pk), with_photographs=True)
         return len(seen)
 
-    assert statements(few_case) == statements(many_case) <= 15
+    assert statements(signed) == statements(many_case) <= 15
