@@ -14,6 +14,7 @@ from kombu.entity import Queue
 from me_office import embedded
 from me_office.environment import Environment
 from me_office.environment.checks import MAIL_SCHEMES, NO_MAIL, plain
+from me_office.environment.stores import storage_of
 from me_office.environment.table import PAPERS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -270,34 +271,8 @@ FILE_STORE = given.folder("ME_FILE_STORE", DATA_DIR / "files")
 STORE_IS_FOLDER = not given.text("ME_S3_BUCKET")
 MEDIA_ROOT = FILE_STORE
 
-
-def _storage() -> dict[str, object]:
-    """Say where originals are kept: in a folder, or in a bucket that speaks S3's protocol."""
-    bucket = given.text("ME_S3_BUCKET")
-    if not bucket:
-        return {
-            "BACKEND": "django.core.files.storage.FileSystemStorage",
-            "OPTIONS": {"location": FILE_STORE},
-        }
-    options: dict[str, object] = {
-        "bucket_name": bucket,
-        # Nothing in the store is ever overwritten.
-        "file_overwrite": False,
-        "default_acl": None,
-        "location": given.text("ME_S3_FOLDER").strip("/ "),
-    }
-    named = {
-        "endpoint_url": "ME_S3_ENDPOINT",
-        "region_name": "ME_S3_REGION",
-        "access_key": "ME_S3_ACCESS_KEY",
-        "secret_key": "ME_S3_SECRET_KEY",
-    }
-    options |= {key: said for key, name in named.items() if (said := given.text(name))}
-    return {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
-
-
 STORAGES = {
-    "default": _storage(),
+    "default": storage_of(given.text, FILE_STORE),
     "staticfiles": {
         # The tests read the files where they lie, without collecting them first.
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"

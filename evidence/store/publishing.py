@@ -89,14 +89,14 @@ def publish_made(made: Path, target: str) -> tuple[str, str]:
         return given, sent.sha256 if sent.confirmed else digest_of(given)
     there = Path(default_storage.path(target))
     flush_to_disk(made)
-    _link(made, there)
+    link(made, there)
     return target, digest_of(target)
 
 
 def _move(source: str, target: str, *, sha256: str) -> None:
     here, there = Path(default_storage.path(source)), Path(default_storage.path(target))
     try:
-        _link(here, there)
+        link(here, there)
     except FileExistsError:
         _require_undamaged(target, sha256)
         return
@@ -107,7 +107,7 @@ def _move(source: str, target: str, *, sha256: str) -> None:
         raise
 
 
-def _link(here: Path, there: Path) -> None:
+def link(here: Path, there: Path) -> None:
     """Give a file a second name that nobody may write. Raises FileExistsError."""
     there.parent.mkdir(parents=True, exist_ok=True)
     here.chmod(0o440)

@@ -221,10 +221,19 @@ class _Handler(BaseHTTPRequestHandler):
             self._answer(200, ETag='"one"', **headers)
 
     def _list(self, query: dict[str, list[str]]) -> None:
-        found = [key for key in self.server.it.objects if key.startswith(query["prefix"][0])]
-        rows = "".join(
-            f"<Contents><Key>{escape(key)}</Key><Size>1</Size></Contents>" for key in found
-        )
+        prefix, folders = query.get("prefix", [""])[0], set[str]()
+        rows = ""
+        for key, there in sorted(self.server.it.objects.items()):
+            if not key.startswith(prefix):
+                continue
+            inner, found, _ = key[len(prefix) :].partition("/")
+            if found and "delimiter" in query:
+                folders.add(f"{prefix}{inner}/")
+                continue
+            size = there.size if isinstance(there, Made) else len(there)
+            rows += f"<Contents><Key>{escape(key)}</Key><Size>{size}</Size></Contents>"
+        for folder in sorted(folders):
+            rows += f"<CommonPrefixes><Prefix>{escape(folder)}</Prefix></CommonPrefixes>"
         self._answer(200, f"<ListBucketResult>{rows}</ListBucketResult>".encode())
 
 
