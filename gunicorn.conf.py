@@ -1,3 +1,25 @@
 """What gunicorn reads by itself where it is started in this folder."""
 
+import os
+import shutil
+import tempfile
+from typing import Any
+
 logger_class = "me_office.logs.web.ServerLog"
+
+# Where the web processes of this gunicorn count their requests; named before any of them begins.
+if "PROMETHEUS_MULTIPROC_DIR" not in os.environ:
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="office-counts-")
+
+
+def child_exit(server: Any, worker: Any) -> None:
+    """Let the counts of a process that ended stand, and forget what only lived with it."""
+    from prometheus_client.multiprocess import mark_process_dead
+
+    mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]
+
+
+def on_exit(server: Any) -> None:
+    """Leave no counts behind, unless another gunicorn goes on with them."""
+    if not server.reexec_pid:
+        shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)

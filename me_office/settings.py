@@ -147,6 +147,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "me_office.audit.address.OnlyTrustedProxies",
     "me_office.logs.requests.Requests",
+    "me_office.upkeep.metrics.requests.Counted",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "me_office.shell.middleware.NothingKept",
@@ -233,7 +234,7 @@ CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "me_office.shell.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
 # Asked on the machine itself, past the proxy; and to see what a proxy does not say.
-SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready|route)/)?$"]
+SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready|route)/)?$", r"^metrics$"]
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 # Being on the browsers' list is hard to undo and binds every name under the office's domain: an

@@ -193,7 +193,7 @@ SETTINGS = (
     Setting(
         "ME_INSIDE_TOKEN",
         "20 or more random characters: who brings them (`Authorization: Bearer ...`) reads the "
-        "words of `/health/ready/`, where others read names and states",
+        "words of `/health/ready/`, where others read names and states, and `/metrics`",
         check=checks.token, secret=True,
     ),
     Setting(

@@ -18,7 +18,7 @@ log = logging.getLogger("office.requests")
 HEADER = "X-Request-ID"
 _ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
 # Asked every few seconds by machines.
-_QUIET = ("/static/", "/health/", "/metrics")
+QUIET = ("/static/", "/health/", "/metrics")
 
 
 def id_of(request: HttpRequest) -> str:
@@ -57,7 +57,7 @@ def view_name(request: HttpRequest) -> str:
 
 def _note(request: HttpRequest, answer: HttpResponse, seconds: float) -> None:
     level = logging.WARNING if answer.status_code >= 500 else logging.INFO
-    if answer.status_code < 400 and request.path.startswith(_QUIET):
+    if answer.status_code < 400 and request.path.startswith(QUIET):
         level = logging.DEBUG
     if not log.isEnabledFor(level):
         return

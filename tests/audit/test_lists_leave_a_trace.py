@@ -21,7 +21,7 @@ WITHOUT_A_CASE = {
     "/account/", "/account/2fa/", "/account/inactive/", "/account/password/change/",
     "/account/password/reset/done/", "/account/password/reset/key/done/",
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",
-    "/cases/new/", "/findings/terms/", "/health/", "/health/live/",
+    "/cases/new/", "/findings/terms/", "/health/", "/health/live/", "/metrics",
     "/health/ready/", "/help/calculations/", "/office/", "/people/new/",
     "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",

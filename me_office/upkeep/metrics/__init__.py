@@ -1,0 +1,1 @@
+"""Numbers for the office's own watch, in Prometheus' text format: requests, jobs, store."""
