@@ -130,6 +130,19 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
                 )
             return self._clients[seconds]
 
+    def told(self, operation: str) -> dict[str, Any] | None:
+        """Return what the server tells of the bucket itself; None where it, or the key, does not.
+
+        Not every server knows every question, and a key that may not ask is no store that is away.
+        """
+        try:
+            answer: dict[str, Any] = getattr(self._client(READ_SECONDS), operation)(
+                Bucket=self.bucket_name
+            )
+        except (BotoCoreError, ClientError, HTTPError, OSError):
+            return None
+        return answer
+
     def key_of(self, name: str) -> str:
         """Return the key of the object that is stored under a name."""
         key: str = self._normalize_name(clean_name(name))

@@ -1,12 +1,28 @@
-"""The file store: is it the one that the database knows?"""
+"""The file store: is it the one that the database knows, does it answer, is a bucket safe?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from time import monotonic
+from uuid import uuid4
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 
 from evidence import store
 from evidence.store import Whose
-from me_office.upkeep.conditions import Said, condition, right, wrong
+from evidence.store.bucket import Bucket
+from me_office.upkeep.conditions import DEAR_SECONDS, Said, condition, dangerous, right, wrong
+
+# Three requests of a page's kind: longer than this, and people wait for each picture.
+SLOW_SECONDS = 2.0
+# Amazon S3 API reference and User Guide: the groups of an access list that are not the owner's, and
+# the storage classes from which an object has to be brought back first.
+EVERYBODY = {
+    "http://acs.amazonaws.com/groups/global/AllUsers",
+    "http://acs.amazonaws.com/groups/global/AuthenticatedUsers",
+}
+FROZEN = {"GLACIER", "DEEP_ARCHIVE"}
 
 TO_DO = {
     Whose.LOST: "Mount the disk, or mend ME_FILE_STORE or ME_S3_BUCKET. After a move, when "
@@ -28,3 +44,88 @@ def whose_store() -> Iterator[Said]:
     yield wrong(
         f"The file store is not this office's: it is {whose}. Nothing can be added.", TO_DO[whose]
     )
+
+
+@condition("file store", patience=20, good_for=DEAR_SECONDS)
+def file_store() -> Iterator[Said]:
+    """Does it take a small file, give it back and let it be removed, and how fast?"""
+    if store.whose() not in store.GOOD:
+        yield right("Nothing is written to a store that is not this office's.")
+        return
+    # As what is received: whatever a stopped process leaves of it is cleared away.
+    path, content = f"{store.INCOMING}/{uuid4().hex}", b"Does the store answer?"
+    began = monotonic()
+    try:
+        default_storage.save(path, ContentFile(content))
+        with default_storage.open(path) as file:
+            same = file.read() == content
+        default_storage.delete(path)
+    except (OSError, store.StoreAway, store.StoreFault) as error:
+        yield wrong(
+            f"It does not take, give or remove a file: {type(error).__name__}. Pictures can't be "
+            "shown, and nothing can be added.",
+            "Look at the disk, or at the bucket's server and its key's rights; the log says what "
+            "was answered.",
+        )
+        return
+    spent = monotonic() - began
+    if not same:
+        yield wrong("It gives back other bytes than it was given.", "Use another disk or server.")
+    elif spent > SLOW_SECONDS:
+        yield dangerous(
+            f"A small file took {spent:.1f} s: pages with pictures will be slow.",
+            "Look at the disk, or at the line to the bucket's server.",
+        )
+    else:
+        yield right(f"A small file was written, read and removed in {spent * 1000:.0f} ms.")
+
+
+@condition("bucket", patience=20, good_for=DEAR_SECONDS)
+def bucket() -> Iterator[Said]:
+    """Is it closed to the public, does it keep what is deleted, and does no rule delete files?"""
+    there = store.office_bucket()
+    if there is None:
+        yield right("The file store is a folder.")
+        return
+    found = [*_public(there), *_versions(there), *_rules(there)]
+    yield from found or [right("Nothing that its server tells is dangerous.")]
+
+
+def _public(there: Bucket) -> Iterator[Said]:
+    status = (there.told("get_bucket_policy_status") or {}).get("PolicyStatus", {})
+    grants = (there.told("get_bucket_acl") or {}).get("Grants", ())
+    open_to = {grant.get("Grantee", {}).get("URI", "") for grant in grants}
+    if status.get("IsPublic") or open_to & EVERYBODY:
+        yield dangerous(
+            "Everybody may read it: the photographs of every case.",
+            "Take away the bucket's public policy and access list, and block public access.",
+        )
+
+
+def _versions(there: Bucket) -> Iterator[Said]:
+    told = there.told("get_bucket_versioning")
+    if told is not None and told.get("Status") != "Enabled":
+        yield dangerous(
+            "It keeps no older versions: what is deleted or written over, by a mistake or with a "
+            "stolen key, is gone.",
+            "Switch the bucket's versioning on.",
+        )
+
+
+def _rules(there: Bucket) -> Iterator[Said]:
+    rules = (there.told("get_bucket_lifecycle_configuration") or {}).get("Rules", ())
+    for rule in rules:
+        if rule.get("Status") != "Enabled":
+            continue
+        name = rule.get("ID") or "without a name"
+        if rule.get("Expiration", {}).keys() & {"Days", "Date"}:
+            yield dangerous(
+                f"The lifecycle rule {name} deletes files after a time.",
+                "Take the rule away: originals are kept for as long as the case.",
+            )
+        classes = {one.get("StorageClass") for one in rule.get("Transitions", ())}
+        if classes & FROZEN:
+            yield dangerous(
+                f"The lifecycle rule {name} moves files to where they can't be read at once.",
+                "Take the rule away: pictures, packets and the store's check read every file.",
+            )
