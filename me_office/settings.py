@@ -294,6 +294,9 @@ STORE_LITTLE_ROOM_BYTES = given.number("ME_STORE_LITTLE_ROOM")
 SPOOL_DIR = given.folder("ME_SPOOL_DIR", DATA_DIR / "unfinished")
 # How fast the regular check reads the store (bytes a second); 0 sets no bound.
 STORE_CHECK_BYTES_A_SECOND = given.number("ME_STORE_CHECK_RATE")
+# For whom backups are sealed, and where they go ("": named with each).
+BACKUP_RECIPIENTS = given.words("ME_BACKUP_RECIPIENTS")
+BACKUP_TARGET = given.text("ME_BACKUP_TARGET")
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 

@@ -51,6 +51,10 @@ def networks_of(value: str) -> tuple[IPv4Network | IPv6Network, ...]:
     return tuple(ip_network(word) for word in words_of(value))
 
 
+# 32 bytes in Bech32: age-encryption.org/v1, "The X25519 recipient type".
+_RECIPIENT = re.compile(r"age1[023456789acdefghjklmnpqrstuvwxyz]{58}")
+
+
 def anything(value: str) -> str:
     """Take every value."""
     return ""
@@ -180,6 +184,16 @@ def networks(value: str) -> str:
         return f"must be addresses or networks: {error}"
     if any(network.prefixlen == 0 for network in found):
         return "must not trust every address there is"
+    return ""
+
+
+def recipients(value: str) -> str:
+    """Look at the public keys of age for which backups are sealed."""
+    for word in words_of(value):
+        if word.upper().startswith("AGE-SECRET-KEY-"):
+            return "must be public keys (age1...): a secret key does not belong on this machine"
+        if not _RECIPIENT.fullmatch(word):
+            return f"must be public keys of age (age1...), separated by commas, not {word!r}"
     return ""
 
 

@@ -118,6 +118,16 @@ SETTINGS = (
         str(50 * 1024 * 1024), checks.number(0),
     ),
     Setting(
+        "ME_BACKUP_RECIPIENTS", "public keys of age (age1...) for which backups are sealed, "
+        "separated by commas; the secret ones are kept elsewhere",
+        check=checks.recipients,
+    ),
+    Setting(
+        "ME_BACKUP_TARGET", "folder into which `manage.py back_up` copies, on another machine's "
+        "disk",
+        check=checks.folder, unset="named with each backup",
+    ),
+    Setting(
         "ME_PHOTOGRAPH_MAX_BYTES", "size of the largest photograph; the proxy's bound is larger",
         str(100 * 1024 * 1024), checks.number(1),
     ),

@@ -10,6 +10,7 @@ CONDITIONS = (
     "store",
     "broker",
     "jobs",
+    "backups",
     "machine",
     "address",
     "mail",

@@ -1,6 +1,7 @@
 """When each part of the office was last alive, and since when a condition is as it is.
 
-Overwritten as it goes, so no records of the office. All times are the database's.
+Overwritten as it goes, so no records of the office. All times are the database's. Kept for ever:
+which backups were made and checked, and from which one the office was put up again.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models.functions import Now
 
+from me_office.audit.ids import new_id
 from me_office.upkeep.conditions import State
 
 
@@ -35,3 +37,48 @@ class Standing(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}: {self.state}"
+
+
+class Backup(models.Model):
+    """A backup that was finished, and whether it was restored to try it."""
+
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    name = models.CharField(max_length=40)
+    folder = models.CharField(max_length=400)
+    taken_at = models.DateTimeField(help_text="The moment that it shows")
+    finished_at = models.DateTimeField(auto_now_add=True)
+    files = models.PositiveBigIntegerField()
+    size_bytes = models.PositiveBigIntegerField()
+    not_whole = models.PositiveIntegerField(help_text="Files that were missing or altered")
+    checked_at = models.DateTimeField(null=True, help_text="When it was restored to try it")
+    problems = models.PositiveIntegerField(default=0, help_text="What that found")
+
+    class Meta:
+        ordering = ["-taken_at", "id"]
+        constraints = [models.UniqueConstraint(fields=["name"], name="backup_name_once")]
+
+    def __str__(self) -> str:
+        return f"Backup {self.name}"
+
+
+class Restoration(models.Model):
+    """The office was put up again from a backup: what was recorded after it is not here."""
+
+    append_only = True
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    backup = models.CharField(max_length=40)
+    taken_at = models.DateTimeField(help_text="The moment that the backup shows")
+    restored_at = models.DateTimeField(auto_now_add=True)
+    not_whole = models.PositiveIntegerField(help_text="Files that the backup did not have")
+
+    class Meta:
+        ordering = ["-restored_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Restored from {self.backup}"

@@ -10,9 +10,11 @@ from io import StringIO
 import pytest
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.management import call_command
+from django.utils import timezone
 
 from me_office.upkeep import beats, conditions
 from me_office.upkeep.conditions import Said, State, condition, dangerous, look, right, wrong
+from me_office.upkeep.models import Backup
 
 
 @pytest.fixture(autouse=True)
@@ -107,6 +109,10 @@ def test_an_office_that_lacks_something_is_not_ready(
     of_the_machine = ("database role", "folders", "mail", "administrator", "settings")
     rest = {n: one for n, one in conditions._parts.items() if n not in of_the_machine}
     monkeypatch.setattr(conditions, "_parts", rest)
+    now = timezone.now()
+    Backup.objects.create(
+        name="x", folder="/x", taken_at=now, files=0, size_bytes=0, not_whole=0, checked_at=now
+    )
     out = StringIO()
     call_command("ready", "--json", stdout=out)
     assert {one["state"] for one in json.loads(out.getvalue())} == {"right"}

@@ -1,0 +1,69 @@
+"""What the office keeps of its backups (made, checked, restored from), each with its event."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.contrib.sessions.models import Session
+from django.db import connection, transaction
+
+from me_office.upkeep.backup.taking import Taken
+from me_office.upkeep.backup.target import CHECKED, Target, write_whole
+from me_office.upkeep.models import Backup, Restoration
+
+
+def _as_the_office(act: str, reason: str) -> None:
+    context = {"act": act, "source": "command", "reason": reason}
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config('office.audit', %s, true)", [json.dumps(context)])
+
+
+def note_taken(target: Target, taken: Taken) -> None:
+    """Keep that a backup was made, and which of those before were checked meanwhile."""
+    made = taken.manifest
+    with transaction.atomic():
+        _as_the_office("back_up", "Backup of database and files")
+        Backup.objects.create(
+            name=taken.name,
+            folder=str(target.folder),
+            taken_at=datetime.fromisoformat(made["began_at"]),
+            files=made["files"]["named"] + made["files"]["not_in_this_dump"],
+            size_bytes=made["files"]["size_bytes"],
+            not_whole=len(taken.not_whole),
+        )
+    note_checked(target)
+
+
+def note_checked(target: Target) -> None:
+    """Take over what `check_backup`, which doesn't touch the office, wrote beside its backups."""
+    for row in Backup.objects.filter(name__in=target.names()):
+        there = target.backups / row.name / CHECKED
+        if not there.is_file():
+            continue
+        said = json.loads(there.read_text())
+        checked_at = datetime.fromisoformat(said["checked_at"])
+        if row.checked_at != checked_at:
+            with transaction.atomic():
+                _as_the_office("check_backup", "A backup was restored to try it")
+                row.checked_at, row.problems = checked_at, len(said["problems"])
+                row.save()
+
+
+def write_checked(target: Target, name: str, *, at: datetime, problems: list[str]) -> None:
+    """Leave beside a backup that it was checked, for the office to take over."""
+    said = {"checked_at": at.isoformat(timespec="seconds"), "problems": problems}
+    write_whole(target.backups / name / CHECKED, json.dumps(said, indent=1))
+
+
+def note_restored(manifest: dict[str, Any]) -> None:
+    """Keep that the office was put up from a backup; nobody stays signed in from before."""
+    with transaction.atomic():
+        _as_the_office("restore_office", f"Restored from backup {manifest['name']}")
+        Restoration.objects.create(
+            backup=manifest["name"],
+            taken_at=datetime.fromisoformat(manifest["began_at"]),
+            not_whole=len(manifest["not_whole"]),
+        )
+        Session.objects.all().delete()

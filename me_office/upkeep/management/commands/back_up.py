@@ -1,0 +1,71 @@
+"""Copy the office away, sealed, while people work."""
+
+from __future__ import annotations
+
+import errno
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+
+from evidence import store
+from me_office.upkeep.backup import noting, postgres, sealing, taking
+from me_office.upkeep.backup.target import Refused, Target
+
+
+class Command(BaseCommand):
+    """`manage.py back_up TARGET`: run as the owner of the tables."""
+
+    help = (
+        "Copies database and files into TARGET (ME_BACKUP_TARGET), sealed for the keys in "
+        "ME_BACKUP_RECIPIENTS. Files that are there whole are not copied again. Ends with 1 "
+        "where a file is missing or altered; the backup is made all the same and names it."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("target", nargs="?", default=settings.BACKUP_TARGET)
+
+    def handle(self, *args: Any, target: Path | str, **options: Any) -> None:
+        if not str(target):
+            raise CommandError("Name the folder of the backups, or set ME_BACKUP_TARGET.")
+        if not settings.BACKUP_RECIPIENTS:
+            raise CommandError(
+                "Set ME_BACKUP_RECIPIENTS: for whom the backup is sealed. On a machine that is "
+                "not this one, manage.py backup_key FILE makes a key."
+            )
+        there, params = Target(Path(target)), postgres.reach(connection.get_connection_params())
+        try:
+            keys = sealing.recipients(settings.BACKUP_RECIPIENTS)
+            taken = taking.take(there, keys, params, say=self._say)
+        except (Refused, ValueError, postgres.NoTool, store.StoreAway) as error:
+            raise CommandError(str(error)) from error
+        except OSError as error:
+            full = error.errno in {errno.ENOSPC, errno.EDQUOT}
+            why = "There is no room left" if full else f"{error}"
+            raise CommandError(
+                f"{why}: no backup was made. What was copied stays for the next one."
+            ) from error
+        noting.note_taken(there, taken)
+        self._tell(taken)
+
+    def _say(self, words: str) -> None:
+        self.stdout.write(words)
+        self.stdout.flush()
+
+    def _tell(self, taken: taking.Taken) -> None:
+        files = taken.manifest["files"]
+        rows = sum(one["rows"] for one in taken.manifest["tables"].values())
+        self.stdout.write(
+            f"Backup {taken.name}: {rows} rows, {files['named']} files that they name, "
+            f"{files['not_in_this_dump']} other files; {taken.copied} copied now, "
+            f"{taken.kept_before} were there."
+        )
+        for path, problem in taken.not_whole:
+            self.stderr.write(f"{problem}: {path}")
+        if taken.not_whole:
+            raise CommandError(
+                f"{len(taken.not_whole)} files are not in the backup. manage.py check_store"
+            )
