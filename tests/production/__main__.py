@@ -11,7 +11,7 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 from tests.browser import chromium
-from tests.production import first_day, load, older
+from tests.production import faults, first_day, load, older
 from tests.production.office import Failed, Office
 from tests.production.told import steps
 
@@ -19,15 +19,15 @@ from tests.production.told import steps
 def main() -> int:
     """Do everything in order; return 1 at the first thing that is not as it should be."""
     parser = ArgumentParser(prog="python -m tests.production", description=__doc__)
-    parser.add_argument("--only-older", action="store_true", help="only the upgrades")
+    parser.add_argument("--only", choices=("older", "faults"), help="only one part, set up bare")
     parser.add_argument("--home", type=Path, help="keep the office in this folder")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="office-production-", dir="/tmp") as folder:
         office = Office(asked.home or Path(folder))
         try:
-            if asked.only_older:
+            if asked.only:
                 first_day.set_up(office)
-                older.pull_up(office)
+                {"older": older.pull_up, "faults": faults.plant}[asked.only](office)
             else:
                 _run(office)
         except (Failed, AssertionError) as error:
@@ -68,6 +68,7 @@ def _run(office: Office) -> None:
     for case in cases:
         paths += [f"{case}/", f"{case}/history/", f"{case}/photographs/", f"{case}/scene/"]
     older.pull_up(office)
+    faults.plant(office)
     load.rounds(office.address, sessions, paths, (20, 60, 120), 60)
 
 

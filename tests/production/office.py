@@ -115,6 +115,9 @@ class Office:
             "ME_FILE_STORE": str(self.home / "files"),
             "ME_SPOOL_DIR": str(self.home / "unfinished"),
             "ME_LOG_LEVEL": "INFO",
+            "ME_MAIL_URL": "none",
+            # Nobody vouches for a certificate made for this machine; the page tells what to do.
+            "SSL_CERT_FILE": str(self.home / "certificate.pem"),
             "OFFICE_NAME": "Alder County Medical Examiner",
             "OFFICE_ADDRESS": "1 Court Square, Alderton",
             "OFFICE_AUTHORITY": "Alder County code, chapter 4",
@@ -127,7 +130,8 @@ class Office:
         """Start the database and the queue, each over TCP, and make two plain roles."""
         self.home.mkdir(parents=True, exist_ok=True)
         for folder in ("data", "files", "unfinished"):
-            (self.home / folder).mkdir(exist_ok=True)
+            (self.home / folder).mkdir(mode=0o700, exist_ok=True)
+        make_certificate(self.home / "certificate.pem", self.home / "key.pem")
         self.postgresql.start()
         self.redis.start()
 
@@ -154,11 +158,12 @@ class Office:
             environment["DATABASE_URL"] = self.postgresql.url(OWNER, self.owner_password, DATABASE)
         done = subprocess.run(
             [sys.executable, "manage.py", *words], cwd=ROOT, env=environment, check=False,
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, stdin=subprocess.DEVNULL,
+            capture_output=True, text=True, stdin=subprocess.DEVNULL,
         )  # fmt: skip
         if check and done.returncode:
             raise Failed(
-                f"manage.py {' '.join(words)} ended with {done.returncode}:\n{done.stdout}"
+                f"manage.py {' '.join(words)} ended with {done.returncode}:\n"
+                f"{done.stdout}{done.stderr}"
             )
         return done.stdout
 
@@ -199,7 +204,6 @@ class Office:
 
     def _start_proxy(self) -> None:
         certificate, key = self.home / "certificate.pem", self.home / "key.pem"
-        make_certificate(certificate, key)
         said = proxy_sample().replace("http://web:8000", f"http://127.0.0.1:{self.web_port}")
         said = re.sub(r"listen \d+ ssl", f"listen 127.0.0.1:{self.port} ssl", said)
         said = said.replace("/run/secrets/certificate_key", str(key))
