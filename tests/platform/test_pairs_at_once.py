@@ -35,7 +35,7 @@ from tests.evidence.test_kits import SWABS, TRAY, record
 from tests.remains.builders import body_in, hold_entry, leaving, technician
 from tests.results.builders import report_of
 from tests.review.test_closing import close, said, settled
-from tests.review.test_review import ready, sent  # noqa: F401
+from tests.review.test_review import make_ready, sent
 
 pytestmark = pytest.mark.django_db(transaction=True)
 MEETING_SECONDS = 0.3
@@ -161,8 +161,8 @@ def test_a_hold_keeps_the_body_or_comes_after_it_left(both):
     assert BodyHold.objects.count() == 1
 
 
-def test_of_two_amendments_of_one_datum_one_stands(both, request):
-    case, vasko, thorne = request.getfixturevalue("ready")
+def test_of_two_amendments_of_one_datum_one_stands(both):
+    case, vasko, thorne = make_ready()
     draft = sent(case, vasko)
     finish(case, thorne, draft)
     acts = [
@@ -183,8 +183,8 @@ def finish(case, thorne, draft):
     )
 
 
-def test_a_result_is_in_what_is_signed_or_waits_as_late(both, request):
-    case, vasko, thorne = request.getfixturevalue("ready")
+def test_a_result_is_in_what_is_signed_or_waits_as_late(both):
+    case, vasko, thorne = make_ready()
     draft = sent(case, vasko)
     codes, met = both(lambda: finish(case, thorne, draft), lambda: report_of(vasko, case))
     assert codes[1] == "done" and not met

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from copy import deepcopy
 
 import pikepdf
 import pytest
@@ -32,9 +33,19 @@ from tests.cases.entries import ago
 from tests.evidence.items import fill_with_specimens, take
 from tests.packets.reading import squeezed, text_of
 from tests.results.builders import OXYCODONE, report_of, result_entry
-from tests.review.test_review import ready  # noqa: F401
+from tests.review.test_review import make_ready
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def _ready_once(made_once):
+    return made_once(make_ready)
+
+
+@pytest.fixture
+def ready(db, _ready_once):
+    return deepcopy(_ready_once)
 
 
 def send(case, author, acknowledged=(), version=1):
@@ -68,7 +79,7 @@ def page_of(person, case, name="review:report"):
     return as_person(person).get(address).content.decode()
 
 
-def test_the_report_says_who_said_what_when_on_which_specimen(ready):  # noqa: F811
+def test_the_report_says_who_said_what_when_on_which_specimen(ready):
     case, vasko, _ = ready
     assert section(report_content(case.pk), "results") is None
     blood = take(vasko, case)
@@ -94,7 +105,7 @@ def test_the_report_says_who_said_what_when_on_which_specimen(ready):  # noqa: F
     assert "judges none of them" in beside
 
 
-def test_nothing_is_signed_on_blood_that_never_left_without_saying_so(ready):  # noqa: F811
+def test_nothing_is_signed_on_blood_that_never_left_without_saying_so(ready):
     case, vasko, thorne = ready
     take(vasko, case)
     tox, unsent = from_outside(case.pk).not_available
@@ -120,7 +131,7 @@ def test_nothing_is_signed_on_blood_that_never_left_without_saying_so(ready):  #
         )
 
 
-def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):  # noqa: F811
+def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):
     case, vasko, _ = ready
     with_password(vasko)
     take(vasko, case)
@@ -140,7 +151,7 @@ def test_the_page_asks_for_each_and_keeps_what_was_ticked(ready):  # noqa: F811
     assert done.status_code == 302, done.content.decode()[-2000:]
 
 
-def test_the_api_asks_for_each(ready):  # noqa: F811
+def test_the_api_asks_for_each(ready):
     case, vasko, _ = ready
     with_password(vasko)
     take(vasko, case)
@@ -152,7 +163,7 @@ def test_the_api_asks_for_each(ready):  # noqa: F811
     assert browser.post(address, named, content_type="application/json").status_code == 201
 
 
-def test_the_report_takes_few_statements_with_all_that_it_can_hold(ready):  # noqa: F811
+def test_the_report_takes_few_statements_with_all_that_it_can_hold(ready):
     case, vasko, thorne = ready
     blood = take(vasko, case)
     report_of(vasko, case, items=[blood.item_id], lines=[OXYCODONE])
@@ -187,7 +198,7 @@ def test_the_report_takes_few_statements_with_all_that_it_can_hold(ready):  # no
     assert statements("Received after signing.") <= MOST_STATEMENTS
 
 
-def test_a_late_result_changes_the_cause_and_both_are_printed(ready):  # noqa: F811
+def test_a_late_result_changes_the_cause_and_both_are_printed(ready):
     case, vasko, thorne = ready
     clerk = make_staff(Role.RECORDS_CLERK)
     blood = take(vasko, case)
@@ -236,7 +247,7 @@ def test_a_late_result_changes_the_cause_and_both_are_printed(ready):  # noqa: F
         assert words in text
 
 
-def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready):  # noqa: F811
+def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready):
     case, vasko, thorne = ready
     early = report_of(vasko, case, kind="histology")
     sign(case, vasko, thorne)
@@ -261,7 +272,7 @@ def test_an_amended_late_result_waits_again_and_an_addendum_deals_with_it(ready)
     assert not list(results_waiting(outside))
 
 
-def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F811
+def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):
     case, vasko, thorne = ready
     with_password(vasko)
     sign(case, vasko, thorne)
@@ -286,7 +297,7 @@ def test_the_pages_name_the_result_that_an_amendment_rests_on(ready):  # noqa: F
     assert {one.rests_on for one in Addendum.objects.all()} == {late}
 
 
-def test_a_late_results_own_page_says_so_and_leads_to_what_answers_it(ready):  # noqa: F811
+def test_a_late_results_own_page_says_so_and_leads_to_what_answers_it(ready):
     case, vasko, thorne = ready
     early = report_of(vasko, case)
     sign(case, vasko, thorne)
@@ -314,7 +325,7 @@ def test_a_late_results_own_page_says_so_and_leads_to_what_answers_it(ready):  #
     assert everything.count("Received after signing") == 1
 
 
-def test_an_amendment_is_shown_and_printed_with_its_reason(ready):  # noqa: F811
+def test_an_amendment_is_shown_and_printed_with_its_reason(ready):
     case, vasko, thorne = ready
     sign(case, vasko, thorne)
     amending.amend_record(
@@ -332,7 +343,7 @@ def test_an_amendment_is_shown_and_printed_with_its_reason(ready):  # noqa: F811
     assert any("toxicity. Reason: Late" in one for one in [*facts, *said])
 
 
-def test_what_came_after_the_signature_stands_in_what_happened(ready):  # noqa: F811
+def test_what_came_after_the_signature_stands_in_what_happened(ready):
     case, vasko, thorne = ready
     report_of(vasko, case)
     sign(case, vasko, thorne)
@@ -363,7 +374,7 @@ def test_what_came_after_the_signature_stands_in_what_happened(ready):  # noqa: 
     assert story()[1] == statements
 
 
-def test_many_specimens_that_never_left_are_acknowledged_by_one_tick(ready):  # noqa: F811
+def test_many_specimens_that_never_left_are_acknowledged_by_one_tick(ready):
     case, vasko, _ = ready
     with_password(vasko)
     fill_with_specimens(vasko, case, 30)

@@ -18,7 +18,7 @@ from me_office.audit.ids import new_id
 from tests.builders import MOMENT, PASSWORD, as_person, make_case, make_staff, with_password
 from tests.evidence.items import take
 from tests.review.test_amending import STEP, amend
-from tests.review.test_review import ready, signed  # noqa: F401
+from tests.review.test_review import signed
 
 pytestmark = pytest.mark.django_db
 
@@ -52,7 +52,7 @@ def test_an_amendment_says_nothing_that_the_certificate_cannot(signed_once):
         assert not Addendum.objects.exists(), said
 
 
-def test_what_was_signed_and_is_left_alone_does_not_stop_an_amendment(ready):  # noqa: F811
+def test_what_was_signed_and_is_left_alone_does_not_stop_an_amendment(ready):
     case, vasko, thorne = ready
     certified = case.certification
     certified.death_on, certified.changed_by = date(2026, 3, 1), vasko
@@ -80,7 +80,7 @@ def test_a_step_after_the_signature_has_to_stand_like_one_before(signed_once, sa
     assert not Addendum.objects.exists()
 
 
-def test_nobody_is_confirmed_without_a_name_after_the_signature(ready):  # noqa: F811
+def test_nobody_is_confirmed_without_a_name_after_the_signature(ready):
     case, vasko, thorne = ready
     Decedent.objects.filter(case=case).update(family_name="", given_names="")
     signed(case, vasko, thorne)
@@ -149,7 +149,7 @@ def test_every_word_of_a_step_counts_under_its_key(signed_once, other):
         identify(vasko, case, key=key, **other)
 
 
-def test_a_form_of_identification_that_is_sent_twice_gets_its_answer_twice(ready):  # noqa: F811
+def test_a_form_of_identification_that_is_sent_twice_gets_its_answer_twice(ready):
     case, vasko, thorne = ready
     with_password(vasko)
     signed(case, vasko, thorne)
@@ -213,7 +213,7 @@ def test_what_is_added_in_words_is_signed_with_the_password_too(signed_once):
     assert Addendum.objects.count() == 2
 
 
-def test_an_amended_site_is_asked_about_as_it_was_before_the_signature(ready):  # noqa: F811
+def test_an_amended_site_is_asked_about_as_it_was_before_the_signature(ready):
     case, vasko, thorne = ready
     Decedent.objects.filter(case=case).update(sex="male")
     taken = take(vasko, case, purpose="")

@@ -25,12 +25,12 @@ from tests.evidence.items import take
 from tests.evidence.things import RING, keep
 from tests.results.builders import report_of
 from tests.review.test_amending import STEP, amend
-from tests.review.test_review import ready, signed  # noqa: F401
+from tests.review.test_review import signed
 
 pytestmark = pytest.mark.django_db
 
 
-def test_a_specimen_that_was_withdrawn_or_is_of_another_case_is_not_amended(ready):  # noqa: F811
+def test_a_specimen_that_was_withdrawn_or_is_of_another_case_is_not_amended(ready):
     case, vasko, thorne = ready
     blood = take(vasko, case, purpose="")
     elsewhere = take(vasko, make_case(), seal_number="TC 9", purpose="")
@@ -66,7 +66,7 @@ def test_only_passages_that_read_otherwise_are_kept(signed_once):
     ]
 
 
-def test_what_an_amendment_rests_on_is_part_of_what_was_sent(ready, settings):  # noqa: F811
+def test_what_an_amendment_rests_on_is_part_of_what_was_sent(ready, settings):
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     case, vasko, thorne = ready
     with_password(vasko)
@@ -153,7 +153,7 @@ def test_a_wrong_step_tells_a_stranger_nothing_of_a_restricted_case(signed_once)
             )  # fmt: skip
 
 
-def test_the_sex_amended_to_male_asks_about_a_pregnancy_that_was_signed(ready):  # noqa: F811
+def test_the_sex_amended_to_male_asks_about_a_pregnancy_that_was_signed(ready):
     case, vasko, thorne = ready
     Decedent.objects.filter(case=case).update(sex="female")
     Certification.objects.filter(case=case).update(pregnancy="2")

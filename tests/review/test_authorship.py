@@ -16,7 +16,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
 from tests.builders import make_staff
-from tests.review.test_review import ready, send_back, sent  # noqa: F401
+from tests.review.test_review import send_back, sent
 
 
 def both_roles(name: str) -> Staff:
@@ -37,7 +37,7 @@ def test_the_refusal_says_what_they_wrote():
     assert three.startswith("You wrote cause and manner, findings and interpretations of")
 
 
-def test_the_writer_of_a_report_does_not_sign_it_off_when_a_colleague_sends_it(ready):  # noqa: F811
+def test_the_writer_of_a_report_does_not_sign_it_off_when_a_colleague_sends_it(ready):
     case, vasko, thorne = ready
     vasko.groups.add(*thorne.groups.all())
     vasko = Staff.objects.get(pk=vasko.pk)
@@ -47,7 +47,7 @@ def test_the_writer_of_a_report_does_not_sign_it_off_when_a_colleague_sends_it(r
     assert sign_off(both_roles("A peer"), case, draft).outcome == "signed"
 
 
-def test_each_part_keeps_its_writer_from_reviewing_it(ready):  # noqa: F811
+def test_each_part_keeps_its_writer_from_reviewing_it(ready):
     case, vasko, _ = ready
     finding = Finding.objects.get(case=case)
     changed, meaning, cause, words = (both_roles(name) for name in "ABCD")
@@ -82,7 +82,7 @@ def test_each_part_keeps_its_writer_from_reviewing_it(ready):  # noqa: F811
     assert len(PARTS) == 11
 
 
-def test_sending_back_is_no_writing(ready):  # noqa: F811
+def test_sending_back_is_no_writing(ready):
     case, vasko, _ = ready
     peer = both_roles("A peer")
     draft = sent(case, vasko)
@@ -104,7 +104,7 @@ def test_every_pair_of_moves_of_a_report(now, to):
     assert set(ALLOWED_MOVES) == set(ReportState)
 
 
-def test_a_report_that_was_sent_back_is_not_signed(ready):  # noqa: F811
+def test_a_report_that_was_sent_back_is_not_signed(ready):
     case, vasko, _ = ready
     peer = both_roles("A peer")
     draft = sent(case, vasko)

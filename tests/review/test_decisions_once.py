@@ -12,7 +12,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown
 from me_office.audit.ids import new_id
 from tests.builders import make_staff
-from tests.review.test_review import ready, sent  # noqa: F401
+from tests.review.test_review import sent
 
 pytestmark = pytest.mark.django_db
 
@@ -26,7 +26,7 @@ def decide(act, actor, case, draft, key, **said):
 
 
 @pytest.mark.parametrize("act", [actions.return_report, actions.sign_off])
-def test_a_decision_sent_twice_is_one_and_with_other_content_none(ready, act):  # noqa: F811
+def test_a_decision_sent_twice_is_one_and_with_other_content_none(ready, act):
     case, vasko, thorne = ready
     draft, key = sent(case, vasko), new_id()
     first = decide(act, thorne, case, draft, key)
@@ -42,7 +42,7 @@ def test_a_decision_sent_twice_is_one_and_with_other_content_none(ready, act):  
     assert ReviewDecision.objects.count() == 1
 
 
-def test_a_digest_that_was_not_signed_is_no_retry(ready):  # noqa: F811
+def test_a_digest_that_was_not_signed_is_no_retry(ready):
     case, vasko, thorne = ready
     draft, key = sent(case, vasko), new_id()
     decide(actions.sign_off, thorne, case, draft, key)
@@ -51,7 +51,7 @@ def test_a_digest_that_was_not_signed_is_no_retry(ready):  # noqa: F811
 
 
 @pytest.mark.parametrize("act", [actions.return_report, actions.sign_off])
-def test_a_decision_is_not_told_to_who_may_not_know_it(ready, act):  # noqa: F811
+def test_a_decision_is_not_told_to_who_may_not_know_it(ready, act):
     case, vasko, thorne = ready
     draft, key = sent(case, vasko), new_id()
     decide(act, thorne, case, draft, key)
@@ -67,7 +67,7 @@ def test_a_decision_is_not_told_to_who_may_not_know_it(ready, act):  # noqa: F81
         decide(act, make_staff(Role.PATHOLOGIST, Role.SUPERVISOR), case, draft, key)
 
 
-def test_a_report_sent_twice_is_one_draft_and_with_another_note_none(ready):  # noqa: F811
+def test_a_report_sent_twice_is_one_draft_and_with_another_note_none(ready):
     case, vasko, _ = ready
     key = new_id()
 
@@ -84,14 +84,3 @@ def test_a_report_sent_twice_is_one_draft_and_with_another_note_none(ready):  # 
     with pytest.raises(NotAllowed):
         send(make_staff(Role.INVESTIGATOR))
     assert ReportDraft.objects.count() == 1
-
-
-def test_two_who_decide_at_once_make_one_decision(at_once, request):
-    case, vasko, thorne = request.getfixturevalue("ready")
-    draft = sent(case, vasko)
-    peer = make_staff(Role.PATHOLOGIST)
-    shared = {"case_id": case.pk, "draft_id": draft.pk, "sha256": draft.sha256}
-    keys = [{"record_id": new_id()}, {"record_id": new_id()}]
-    found = at_once(actions.sign_off, by=[thorne, peer], each=keys, **shared)
-    assert sorted(one.code for one in found).count("done") == 1
-    assert ReviewDecision.objects.count() == 1

@@ -26,7 +26,7 @@ from me_office.audit.errors import Conflict, NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import PASSWORD, as_person, make_staff, with_password
-from tests.review.test_review import ready, send_back, sent  # noqa: F401
+from tests.review.test_review import send_back, sent
 
 pytestmark = pytest.mark.django_db
 RULE = "Rule 4 of the office: no peer review of external examinations"
@@ -175,7 +175,7 @@ def test_only_author_or_supervisor_records_an_outside_review(sent_once):
     assert finish_outside(make_staff(Role.SUPERVISOR), case, draft).outcome == "outside"
 
 
-def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
+def test_a_review_is_left_out_by_rule_only_and_says_so(ready):
     case, vasko, _ = ready
     Examination.objects.filter(case=case).update(kind="external")
     draft = sent(case, vasko)
@@ -203,7 +203,7 @@ def test_a_review_is_left_out_by_rule_only_and_says_so(ready):  # noqa: F811
 
 
 @WAIVED
-def test_a_full_autopsy_is_not_finished_by_a_rule_for_externals(ready):  # noqa: F811
+def test_a_full_autopsy_is_not_finished_by_a_rule_for_externals(ready):
     case, vasko, _ = ready
     with pytest.raises(Refused, match="only for: external examination"):
         finish_without(vasko, case, sent(case, vasko))
@@ -240,7 +240,7 @@ def test_what_changed_behind_a_draft_is_finished_by_nobody(sent_once):
         finish_outside(vasko, case, draft)
 
 
-def test_a_case_is_closed_on_a_review_of_records_alone(ready):  # noqa: F811
+def test_a_case_is_closed_on_a_review_of_records_alone(ready):
     case, vasko, _ = ready
     Finding.objects.filter(case=case).update(voided_at=timezone.now())
     with override_settings(NORMAL_EXAMINATIONS=frozenset({"full autopsy", "chart review"})):
@@ -255,7 +255,7 @@ def test_a_case_is_closed_on_a_review_of_records_alone(ready):  # noqa: F811
         assert finish_without(vasko, case, draft).outcome == "waived"
 
 
-def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
+def test_the_pages_of_an_office_with_one_pathologist(ready):
     case, vasko, _ = ready
     with_password(vasko)
     page = as_person(vasko)
@@ -298,7 +298,7 @@ def test_the_pages_of_an_office_with_one_pathologist(ready):  # noqa: F811
     ],
 )
 def test_an_author_who_is_alone_reads_which_ways_are_open(
-    ready,  # noqa: F811
+    ready,
     kind,
     waived_for,
     offered,

@@ -18,7 +18,6 @@ from me_office.audit.ids import new_id
 from tests.builders import as_person, make_staff
 from tests.evidence.pictures import add, link_to, picture_bytes
 from tests.measuring.pictures import measured, photograph_with_scale
-from tests.review.test_review import ready  # noqa: F401
 
 
 def used(by, case, photograph, dimension="length", **changed):
@@ -41,7 +40,7 @@ def page_of(person, case, name="report"):
     return answer.content.decode()
 
 
-def test_the_report_says_on_which_photograph_a_finding_was_measured(ready):  # noqa: F811
+def test_the_report_says_on_which_photograph_a_finding_was_measured(ready):
     case, vasko, _ = ready
     photograph = photograph_with_scale(vasko, case)
     kept = used(vasko, case, photograph)
@@ -55,7 +54,7 @@ def test_the_report_says_on_which_photograph_a_finding_was_measured(ready):  # n
     ]
 
 
-def test_from_the_report_to_the_measurement_is_one_click(ready):  # noqa: F811
+def test_from_the_report_to_the_measurement_is_one_click(ready):
     case, vasko, thorne = ready
     photograph = photograph_with_scale(vasko, case)
     used(vasko, case, photograph)
@@ -74,7 +73,7 @@ def test_from_the_report_to_the_measurement_is_one_click(ready):  # noqa: F811
     assert shown in review
 
 
-def test_a_size_that_was_changed_since_is_not_said_to_be_measured_on_a_photograph(ready):  # noqa: F811
+def test_a_size_that_was_changed_since_is_not_said_to_be_measured_on_a_photograph(ready):
     case, vasko, _ = ready
     used(vasko, case, photograph_with_scale(vasko, case))
     finding = Finding.objects.get(case=case)
@@ -86,7 +85,7 @@ def test_a_size_that_was_changed_since_is_not_said_to_be_measured_on_a_photograp
     assert "on photograph" not in passage(case)["text"]
 
 
-def test_a_withdrawn_measurement_is_no_longer_named(ready):  # noqa: F811
+def test_a_withdrawn_measurement_is_no_longer_named(ready):
     case, vasko, _ = ready
     kept = used(vasko, case, photograph_with_scale(vasko, case))
     measuring.void_measurement(
@@ -95,7 +94,7 @@ def test_a_withdrawn_measurement_is_no_longer_named(ready):  # noqa: F811
     assert "measured" not in passage(case)
 
 
-def test_length_and_width_from_two_photographs_are_said_apart(ready):  # noqa: F811
+def test_length_and_width_from_two_photographs_are_said_apart(ready):
     case, vasko, _ = ready
     used(vasko, case, photograph_with_scale(vasko, case))
     other = photograph_with_scale(vasko, case, shade=91)
@@ -105,7 +104,7 @@ def test_length_and_width_from_two_photographs_are_said_apart(ready):  # noqa: F
     assert "; on photograph 2: width 2.0 cm" in words
 
 
-def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):  # noqa: F811
+def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):
     case, vasko, _ = ready
     page = page_of(vasko, case)
     assert "No identification photograph." in page
@@ -125,7 +124,7 @@ def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):  # no
     assert "Set aside" not in clerk
 
 
-def test_the_report_page_asks_as_many_statements_for_many_pictures(ready):  # noqa: F811
+def test_the_report_page_asks_as_many_statements_for_many_pictures(ready):
     case, vasko, _ = ready
     finding, counts = Finding.objects.get(case=case), []
     browser = as_person(vasko)

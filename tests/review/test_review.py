@@ -54,15 +54,15 @@ def injured(case: Case, examination: Examination, by: Staff, number: int, **fiel
     )
 
 
-@pytest.fixture
-def ready(db: None) -> tuple[Case, Staff, Staff]:
-    """A case whose report may be sent: (case, pathologist, supervisor)."""
-    return make_ready()
-
-
-def make_ready() -> tuple[Case, Staff, Staff]:
+def make_people() -> tuple[Staff, Staff]:
+    """The pathologist who writes and the supervisor who signs off."""
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko", credentials="MD")
-    thorne = make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne")
+    return vasko, make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne")
+
+
+def make_ready(people: tuple[Staff, Staff] | None = None) -> tuple[Case, Staff, Staff]:
+    """A case whose report may be sent: (case, pathologist, supervisor)."""
+    vasko, thorne = people or make_people()
     case = make_case()
     injured(case, examined(case, vasko), vasko, 1, length_mm=110, width_mm=65)
     state_cause_and_manner(

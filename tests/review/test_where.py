@@ -16,7 +16,6 @@ from cases.review.rules import (
 )
 from cases.review.where import with_pages
 from tests.builders import as_person
-from tests.review.test_review import ready  # noqa: F401
 
 KEY = UUID(int=7)
 YES_OR_NO = (True, False)
@@ -58,7 +57,7 @@ def test_a_sentence_that_nobody_gave_a_page_is_noticed():
 
 
 @pytest.mark.django_db
-def test_the_report_page_links_what_it_lacks(ready):  # noqa: F811
+def test_the_report_page_links_what_it_lacks(ready):
     case, vasko, _ = ready
     type(case.examination).objects.update(ended_at=None)
     type(case.report).objects.update(opinion="")
