@@ -123,6 +123,20 @@ def test_an_administrator_reads_what_needs_attention_first_and_what_to_do(stands
     assert 'href="/office/"' in birch.get("/").content.decode()
 
 
+def test_of_several_things_each_stands_with_what_to_do(monkeypatch: pytest.MonkeyPatch):
+    found = [
+        Condition("folders", State.DANGER, "One is open.", "chmod one"),
+        Condition("folders", State.RIGHT, "Two is closed."),
+        Condition("folders", State.WRONG, "Three is missing.", "mkdir three"),
+    ]
+    monkeypatch.setattr(health, "look", lambda: iter(found))
+    page = as_person(make_staff(Role.ADMINISTRATOR)).get("/office/").content.decode()
+    places = [page.index(one) for one in ("One is", "chmod one", "Three is", "mkdir three")]
+    assert places == sorted(places)
+    assert "Two is closed" not in page
+    assert page.count("Folders") == 1 and "stop" in page
+
+
 @pytest.mark.parametrize("role", CASE_STAFF)
 def test_nobody_else_sees_the_page(role: Role, stands: Any):
     stands(database=State.RIGHT)

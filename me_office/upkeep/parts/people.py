@@ -38,4 +38,4 @@ def administrator() -> Iterator[Said]:
                 )
         if not all(one.safe and not one.must_change_password for one in found):
             return
-    yield right(f"{', '.join(one.username for one in found)}.")
+    yield right(f"Accounts are opened by {', '.join(one.username for one in found)}.")
