@@ -37,7 +37,7 @@ Measure: TypeAlias = "Callable[[Array], float]"
 
 def path(points: Array) -> float:
     """Length of the line through points (n, 2)."""
-    return float(np.hypot(*np.diff(points, axis=0).T).sum())
+    return float(np.hypot(*(points[1:] - points[:-1]).T).sum())
 
 
 def _around(points: Array) -> float:

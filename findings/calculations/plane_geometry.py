@@ -29,7 +29,8 @@ def length(first: Array, second: Array) -> float:
 def polygon_area(points: Array) -> float:
     """Area inside a simple polygon (shoelace); the order of its corners does not matter."""
     x, y = (points - points[0]).T
-    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
+    after_x, after_y = np.concatenate([points[1:], points[:1]]).T - points[0][:, None]
+    return float(abs(np.dot(x, after_y) - np.dot(y, after_x)) / 2)
 
 
 def angle_deg(first: Array, corner: Array, second: Array) -> float:
@@ -70,23 +71,26 @@ def has_three_in_line(points: Array) -> bool:
 
 def _normalized(points: Array) -> tuple[Array, Array]:
     """Points with center 0 and mean distance sqrt 2, and the transform that made them so."""
-    center = points.mean(axis=0)
-    scale = math.sqrt(2) / float(np.hypot(*(points - center).T).mean())
-    transform = np.array(
-        [[scale, 0, -scale * center[0]], [0, scale, -scale * center[1]], [0, 0, 1.0]]
-    )
-    return (points - center) * scale, transform
+    # What `mean` does, without what it asks first: an interval takes some hundred of these.
+    center = np.add.reduce(points, axis=0) / len(points)
+    around = points - center
+    scale = math.sqrt(2) / float(np.add.reduce(np.hypot(*around.T)) / len(points))
+    x, y = center.tolist()
+    transform = np.array([[scale, 0, -scale * x], [0, scale, -scale * y], [0, 0, 1.0]])
+    return around * scale, transform
 
 
 def homography(picture: Array, plane: Array) -> Array:
     """The transform from picture to plane through four points, least squares through more."""
     source, from_picture = _normalized(picture)
     target, from_plane = _normalized(plane)
-    (x, y), (u, v) = source.T, target.T
-    zero, one = np.zeros_like(x), np.ones_like(x)
-    across = [-x, -y, -one, zero, zero, zero, u * x, u * y, u]
-    down = [zero, zero, zero, -x, -y, -one, v * x, v * y, v]
-    rows = np.concatenate([np.column_stack(across), np.column_stack(down)])
+    flat = np.ones((len(source), 3))
+    flat[:, :2] = source
+    # Two rows a point: -x, -y, -1, 0, 0, 0, ux, uy, u and 0, 0, 0, -x, -y, -1, vx, vy, v.
+    rows = np.zeros((2, len(source), 3, 3))
+    rows[0, :, 0] = rows[1, :, 1] = -flat
+    rows[:, :, 2] = target.T[:, :, None] * flat
+    rows = rows.reshape(-1, 9)
     core = np.linalg.svd(rows)[2][-1].reshape(3, 3)
     return floats(np.linalg.inv(from_plane) @ core @ from_picture)
 
@@ -98,7 +102,9 @@ def depths(transform: Array, points: Array) -> Array:
 
 def mapped(transform: Array, points: Array) -> Array:
     """Points of the picture on the plane."""
-    flat = np.column_stack([points, np.ones(len(points))]) @ transform.T
+    flat = np.ones((len(points), 3))
+    flat[:, :2] = points
+    flat = flat @ transform.T
     return floats(flat[:, :2] / flat[:, 2:])
 
 
