@@ -6,6 +6,7 @@ import os
 import sys
 import warnings
 
+from django.core.exceptions import ImproperlyConfigured
 from django.core.management import execute_from_command_line
 
 if __name__ == "__main__":
@@ -16,4 +17,8 @@ if __name__ == "__main__":
         # Models are compared with files; that no server runs to compare with is no fault.
         warnings.filterwarnings("ignore", "Got an error checking a consistent migration history")
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as error:
+        # For who keeps the machine: what is wrong and what to do, not where the code noticed.
+        sys.exit(str(error))

@@ -11,7 +11,7 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 from tests.browser import chromium
-from tests.production import faults, first_day, load, older
+from tests.production import faults, first_day, load, older, samples
 from tests.production.office import Failed, Office
 from tests.production.told import steps
 
@@ -40,6 +40,7 @@ def main() -> int:
 
 
 def _run(office: Office) -> None:
+    samples.check(office.home / "samples")
     first = first_day.set_up(office)
     # The line of work reads dates in the office's zone, as this process' settings say them.
     os.environ |= office.environment | {"DJANGO_SETTINGS_MODULE": "me_office.settings"}

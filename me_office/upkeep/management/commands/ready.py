@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from me_office.upkeep.conditions import Condition, State, look
+from me_office.upkeep.conditions import Condition, State, log, look
 
 
 class Command(BaseCommand):
@@ -24,7 +24,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Look at everything."""
-        found = list(look())
+        # What went wrong in looking is in words already; -v 2 shows where in the code.
+        log.disabled = options["verbosity"] < 2
+        try:
+            found = list(look())
+        finally:
+            log.disabled = False
         if options["json"]:
             self.stdout.write(json.dumps([asdict(one) for one in found], indent=1))
         else:
