@@ -17,3 +17,6 @@ class ServerLog(Logger):
         super().setup(cfg)
         for handler in (*self.error_log.handlers, *self.access_log.handlers):
             handler.setFormatter(Line())
+
+    def access(self, *_: Any) -> None:
+        """Write nothing: `me_office.logs.requests` writes a line a request, without its query."""

@@ -4,6 +4,21 @@ from __future__ import annotations
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.recorder import MigrationRecorder
+
+# What was found of a database that had gone these: the code does not change while it runs, and to
+# read all migrations costs a part of a second.
+_found: tuple[frozenset[tuple[str, str]], list[str], list[str]] | None = None
+
+
+def standing(connection: BaseDatabaseWrapper) -> tuple[list[str], list[str]]:
+    """Return what is due and what is unknown; costs one statement where nothing has changed."""
+    global _found
+    gone = frozenset(MigrationRecorder(connection).applied_migrations())
+    known = _found
+    if known is None or known[0] != gone:
+        known = _found = (gone, due(connection), unknown(connection))
+    return known[1], known[2]
 
 
 def due(connection: BaseDatabaseWrapper) -> list[str]:

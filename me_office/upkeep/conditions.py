@@ -9,7 +9,7 @@ import logging
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from queue import Empty, SimpleQueue
 from time import monotonic
@@ -114,17 +114,23 @@ def names(*, serving_only: bool = False) -> list[str]:
     return [one.name for one in _parts.values() if one.serving or not serving_only]
 
 
-def look(wanted: Iterable[str] | None = None) -> Iterator[Condition]:
+def look(
+    wanted: Iterable[str] | None = None, *, within: float | None = None
+) -> Iterator[Condition]:
     """Look at each of the named conditions, at all of them if none is named, side by side.
 
     Each look has a thread of its own and its own time: what hangs is said to hang, and keeps no
     other waiting. A look that has not come back is not begun a second time.
+
+    `within`: seconds after which whoever asks goes on. What is not seen by then, and has time left,
+    is told as it was seen before; not what no request can do without.
     """
     asked = [_parts[name] for name in (names() if wanted is None else wanted)]
     answers = {one.name: _begun(one) for one in asked}
-    until = monotonic()
+    began = monotonic()
     for one in asked:
-        yield from _answered(one, answers[one.name], until + one.patience)
+        patience = one.patience if within is None else min(within, one.patience)
+        yield from _answered(one, answers[one.name], began + patience)
 
 
 def _begun(one: _Part) -> SimpleQueue[list[Said]] | None:
@@ -164,6 +170,10 @@ def _answered(
         found = answer.get(timeout=max(0.0, until - monotonic()))
     except Empty:
         since = one.out_since or timezone.now()
-        found = [Said(State.NOT_SEEN, f"No answer since {since:%Y-%m-%d %H:%M:%S} UTC.")]
+        has_time = timezone.now() - since < timedelta(seconds=one.patience)
+        if has_time and one.last is not None and not one.serving:
+            found = one.last[1]
+        else:
+            found = [Said(State.NOT_SEEN, f"No answer since {since:%Y-%m-%d %H:%M:%S} UTC.")]
     for said in found:
         yield Condition(one.name, said.state, said.says, said.to_do)

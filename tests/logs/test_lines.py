@@ -168,3 +168,21 @@ def test_gunicorn_s_own_file_names_the_office_s_log():
     app.load_default_config()
     app.load_config_from_file(str(Path(__file__).parents[2] / "gunicorn.conf.py"))
     assert app.cfg.logger_class is ServerLog
+
+
+def test_the_web_server_itself_writes_no_line_a_request(capsys: pytest.CaptureFixture[str]):
+    """Its own holds the query, and where somebody came from: what was searched for."""
+    from datetime import timedelta
+    from types import SimpleNamespace
+
+    from gunicorn.config import Config
+
+    from me_office.logs.web import ServerLog
+
+    config = Config()
+    config.set("accesslog", "-")
+    asked = {"REQUEST_METHOD": "GET", "RAW_URI": f"/cases/?q={TOLD}", "SERVER_PROTOCOL": "HTTP/1.1"}
+    answer = SimpleNamespace(status="200 OK", sent=3, headers=[])
+    ServerLog(config).access(answer, SimpleNamespace(headers=[]), asked, timedelta(seconds=1))
+    written = capsys.readouterr()
+    assert written.out + written.err == ""

@@ -10,11 +10,13 @@ import psycopg
 import pytest
 from django.core.management import CommandError, call_command
 from django.core.management.commands import migrate as django_migrate
-from django.db import OperationalError, connection
+from django.db import IntegrityError, OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
-from me_office.upkeep.conditions import State, look
+from me_office.upkeep import applied
+from me_office.upkeep.conditions import State, look, names
 from me_office.upkeep.management.commands import migrate
+from me_office.upkeep.parts import database
 from me_office.version import VERSION
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -121,9 +123,14 @@ def test_a_newer_database_is_left_as_it_is(from_a_newer_version: None, one_chang
     with pytest.raises(CommandError, match=r"cases\.9999_of_tomorrow.*Nothing was changed"):
         call_command("migrate", stdout=StringIO())
     assert one_change == []
-    (said,) = look(["tables"])
+    (said,) = look(["version"])
     assert said.state is State.WRONG
     assert "cases.9999_of_tomorrow" in said.says and VERSION in said.says
+
+
+def test_the_old_version_is_sent_people_while_a_new_one_is_rolled_out(from_a_newer_version: None):
+    """Its tables are made so that both work (`careful.py`)."""
+    assert {one.state for one in look(names(serving_only=True))} == {State.RIGHT}
 
 
 def test_a_database_that_lacks_a_migration_says_which_is_the_first():
@@ -135,3 +142,59 @@ def test_a_database_that_lacks_a_migration_says_which_is_the_first():
         recorder.record_applied("gaps", "0001_initial")
     assert said.state is State.WRONG and "1 migration" in said.says
     assert "gaps.0001_initial" in said.says and "manage.py migrate" in said.to_do
+    (said,) = look(["tables"])
+    assert said.state is State.RIGHT
+
+
+def test_what_has_run_is_compared_anew_only_where_it_has_changed(monkeypatch: pytest.MonkeyPatch):
+    assert applied.standing(connection) == ([], [])
+
+    def never(*_: object) -> None:
+        raise AssertionError("all migrations were read again")
+
+    monkeypatch.setattr(applied, "MigrationExecutor", never)
+    assert applied.standing(connection) == ([], [])
+
+
+@pytest.fixture
+def cut_off() -> Iterator[str]:
+    """An index that was not made to its end: two rows are the same."""
+    with connection.cursor() as cursor:
+        cursor.execute("CREATE TABLE tried (same integer)")
+        cursor.execute("INSERT INTO tried VALUES (1), (1)")
+        with pytest.raises(IntegrityError):
+            cursor.execute("CREATE UNIQUE INDEX CONCURRENTLY tried_same ON tried (same)")
+        yield "tried_same"
+        cursor.execute("DROP TABLE tried")
+
+
+def test_an_index_that_was_cut_off_is_named_and_sends_nobody_away(cut_off: str):
+    (said,) = look(["indexes"])
+    assert said.state is State.WRONG and cut_off in said.says
+    assert said.to_do.endswith("REINDEX INDEX CONCURRENTLY tried_same;")
+    assert {one.state for one in look(names(serving_only=True))} == {State.RIGHT}
+
+
+def test_one_of_a_migration_that_was_cut_off_is_dropped_so_that_it_can_run_again(
+    cut_off: str, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(database, "standing", lambda _: (["cases.0099_more"], []))
+    (said,) = look(["indexes"])
+    assert said.to_do.endswith("DROP INDEX CONCURRENTLY tried_same; then manage.py migrate")
+
+
+def test_what_a_rebuilding_left_is_dropped(cut_off: str):
+    with connection.cursor() as cursor:
+        cursor.execute("ALTER INDEX tried_same RENAME TO tried_same_ccnew1")
+    (said,) = look(["indexes"])
+    assert said.to_do.endswith("DROP INDEX CONCURRENTLY tried_same_ccnew1")
+
+
+def test_an_index_that_is_being_made_is_not_called_broken(cut_off: str):
+    known = connection.get_connection_params()
+    shown = ("host", "port", "dbname", "user", "password")
+    with psycopg.connect(**{name: known[name] for name in shown if known.get(name)}) as link:
+        link.execute("LOCK TABLE tried IN SHARE UPDATE EXCLUSIVE MODE")
+        (said,) = look(["indexes"])
+        link.rollback()
+    assert said.state is State.RIGHT

@@ -35,7 +35,7 @@ def stands(monkeypatch: pytest.MonkeyPatch) -> Any:
     def as_said(**states: State) -> list[int]:
         looks: list[int] = []
 
-        def look() -> Iterator[Condition]:
+        def look(**_: float) -> Iterator[Condition]:
             looks.append(1)
             for name, state in states.items():
                 says, to_do = FOUND.get(name, ("", ""))
@@ -129,7 +129,7 @@ def test_of_several_things_each_stands_with_what_to_do(monkeypatch: pytest.Monke
         Condition("folders", State.RIGHT, "Two is closed."),
         Condition("folders", State.WRONG, "Three is missing.", "mkdir three"),
     ]
-    monkeypatch.setattr(health, "look", lambda: iter(found))
+    monkeypatch.setattr(health, "look", lambda **_: iter(found))
     page = as_person(make_staff(Role.ADMINISTRATOR)).get("/office/").content.decode()
     places = [page.index(one) for one in ("One is", "chmod one", "Three is", "mkdir three")]
     assert places == sorted(places)

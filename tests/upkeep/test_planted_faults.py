@@ -110,7 +110,7 @@ def database_is_away(office: Office):
 
 @fault("tables", State.WRONG, "lack 1 migration", "manage.py migrate")
 def a_migration_has_not_run(office: Office):
-    office.patch.setattr(database, "due", lambda connection: ["cases.0099_more"])
+    office.patch.setattr(database, "standing", lambda connection: (["cases.0099_more"], []))
 
 
 @fault("database role", State.DANGER, "is a superuser", "not the one that migrate runs as")
