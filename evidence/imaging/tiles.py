@@ -60,7 +60,7 @@ def cut(picture: Image.Image) -> bytes:
                 picture = picture.reduce(2)
             for row in range(rows):
                 for column in range(columns):
-                    _keep(archive, _name(level, column, row), _square(picture, column, row))
+                    _keep(archive, name_of(level, column, row), _square(picture, column, row))
     return held.getvalue()
 
 
@@ -77,7 +77,8 @@ def _keep(archive: zipfile.ZipFile, name: str, content: bytes) -> None:
     archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content)
 
 
-def _name(level: int, column: int, row: int) -> str:
+def name_of(level: int, column: int, row: int) -> str:
+    """Return the name of a square in the file."""
     return f"{level}/{column}-{row}.jpg"
 
 
@@ -88,10 +89,15 @@ def read_note(file: IO[bytes]) -> dict[str, object]:
     return note
 
 
-def read_square(file: IO[bytes], level: int, column: int, row: int) -> bytes | None:
-    """Return one square as JPEG, None when the picture has no such square."""
+def places_of(file: IO[bytes]) -> dict[str, tuple[int, int]]:
+    """Return of each kept square where its JPEG begins in the file, and its length.
+
+    PKWARE's APPNOTE.TXT, 4.3.7: what is kept follows a head of 30 bytes and its name. Whoever knows
+    the place reads the square alone, and not the list of all.
+    """
     with zipfile.ZipFile(file) as archive:
-        try:
-            return archive.read(_name(level, column, row))
-        except KeyError:
-            return None
+        return {
+            one.filename: (one.header_offset + 30 + len(one.filename), one.file_size)
+            for one in archive.infolist()
+            if one.filename != NOTE and one.compress_type == zipfile.ZIP_STORED
+        }

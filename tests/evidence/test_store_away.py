@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
-from functools import cache
 from uuid import uuid4
 
 import pytest
 from botocore.loaders import create_loader
+from django.core.cache import cache
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -40,7 +41,7 @@ WORDS = "The file store is not answering."
 @pytest.fixture
 def server(settings, monkeypatch) -> Iterator[Server]:
     """Set the office's store to a bucket whose server can be told to fail."""
-    monkeypatch.setattr("botocore.session.create_loader", cache(create_loader))
+    monkeypatch.setattr("botocore.session.create_loader", functools.cache(create_loader))
     with serving() as it:
         options = {
             "bucket_name": "tarn", "endpoint_url": it.endpoint, "region_name": "us-east-1",
@@ -183,3 +184,19 @@ def test_the_check_of_the_store_calls_no_file_missing_for_a_store_that_is_away(
         fixity_tasks.check_store()
     assert (FixityRun.objects.get().files, FixityProblem.objects.count()) == (3, 0)
     assert FixityRun.objects.get().finished_at <= timezone.now()
+
+
+def test_a_square_of_a_large_photograph_is_fetched_alone(server, client, photograph):
+    assert tile_tasks.derive_tiles(photograph_id=str(photograph.pk)) == "made"
+    cache.clear()
+    keys = {"photograph_id": photograph.pk, "level": 0, "column": 1, "row": 1}
+    first = page(client, "photograph-tile", photograph, **keys)
+    server.ranges.clear()
+    again = page(client, "photograph-tile", photograph, **keys)
+    assert (again.status_code, again.content) == (200, first.content)
+    assert again.content.startswith(b"\xff\xd8")
+    [asked] = server.ranges
+    begin, end = map(int, asked.removeprefix("bytes=").split("-"))
+    assert end - begin + 1 == len(again.content)
+    gone = page(client, "photograph-tile", photograph, **keys | {"column": 99})
+    assert gone.status_code == 404

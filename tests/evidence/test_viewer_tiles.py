@@ -43,6 +43,13 @@ def corners(width, height, *, orientation=1):
     return held.getvalue()
 
 
+def square_in(kept, level, column, row):
+    """A square as any reader of ZIP files finds it; None where there is none."""
+    with zipfile.ZipFile(kept) as archive:
+        name = tiles.name_of(level, column, row)
+        return archive.read(name) if name in archive.namelist() else None
+
+
 @pytest.fixture
 def large(vasko):
     photograph = add(vasko, make_case(), corners(2100, 1400, orientation=TURNED))
@@ -68,13 +75,24 @@ def test_the_squares_put_together_are_the_picture():
     whole = Image.new("RGB", picture.size)
     for column in range(columns):
         for row in range(rows):
-            square = Image.open(io.BytesIO(tiles.read_square(kept, 0, column, row)))
+            square = Image.open(io.BytesIO(square_in(kept, 0, column, row)))
             whole.paste(square, (column * tiles.SIDE, row * tiles.SIDE))
     for place in ((5, 5), (1690, 5), (5, 1090), (1690, 1090), (511, 511), (512, 512)):
         differs = zip(whole.getpixel(place), picture.getpixel(place), strict=True)
         assert all(abs(one - other) <= 4 for one, other in differs), place
-    assert tiles.read_square(kept, 0, columns, 0) is None
-    assert tiles.read_square(kept, 1, 0, 0) is None
+    assert square_in(kept, 0, columns, 0) is None
+    assert square_in(kept, 1, 0, 0) is None
+
+
+def test_each_square_is_at_its_place_in_the_file():
+    kept = io.BytesIO(tiles.cut(pictures.upright(io.BytesIO(corners(2100, 1700)))))
+    places = tiles.places_of(kept)
+    assert len(places) == 5 * 4  # 2100 x 1700 in squares of 512; halved it fits the screen copy
+    for name, (first, length) in places.items():
+        level, square = name.removesuffix(".jpg").split("/")
+        column, row = square.split("-")
+        same = square_in(kept, int(level), int(column), int(row))
+        assert kept.getvalue()[first : first + length] == same
 
 
 def test_the_same_picture_gives_the_same_bytes():
@@ -96,7 +114,7 @@ def test_the_job_keeps_upright_squares_once_and_leaves_the_original_alone(vasko,
         assert archive.testzip() is None
         assert tiles.read_note(file)["width"] == 1400
         # Turned a quarter to the right, the blue quarter comes to the upper left.
-        first = Image.open(io.BytesIO(tiles.read_square(file, 0, 0, 0)))
+        first = Image.open(io.BytesIO(square_in(file, 0, 0, 0)))
     red, green, blue = first.getpixel((3, 3))
     assert (red < 40, green < 40, blue > 200) == (True, True, True)
     event = AuditEvent.objects.filter(table="evidence_derivedimage").last()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from typing import TypeVar
 from uuid import UUID
 
@@ -19,12 +20,14 @@ from evidence.photographs import queries as photograph_queries
 from evidence.photographs.models import Photograph
 from evidence.photographs.outlines import overlay_of
 from evidence.photographs.tile_tasks import ask_for_tiles
+from evidence.store.models import StoredFile
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 
 PICTURE = "photographs"
 # Squares fetched within this time belong to one look at the picture.
 ONE_LOOK_SECONDS = 1800
+PLACES_KEPT_SECONDS = 86_400
 
 AnswerT = TypeVar("AnswerT", bound=HttpResponse)
 
@@ -66,12 +69,24 @@ def photograph_tile(
     stored = photograph_queries.tiles_of(case, photograph_id)
     if stored is None:
         raise Http404
-    with store.open_stored(stored) as file:
-        square = tiles.read_square(file, level, column, row)
-    if square is None:
+    place = _places(stored).get(tiles.name_of(level, column, row))
+    if place is None:
         raise Http404
+    with closing(store.open_part(stored.path, *place)) as part:
+        square = part.read()
     note_look_once(request, case, photograph_id)
     return _uncached(HttpResponse(square, content_type="image/jpeg"))
+
+
+def _places(stored: StoredFile) -> dict[str, tuple[int, int]]:
+    """Return where each square lies; a file never changes, so that it is looked up once."""
+    key = f"evidence-squares-{stored.sha256}"
+    places: dict[str, tuple[int, int]] | None = cache.get(key)
+    if places is None:
+        with store.open_stored(stored) as file:
+            places = tiles.places_of(file)
+        cache.set(key, places, timeout=PLACES_KEPT_SECONDS)
+    return places
 
 
 def _uncached(answer: AnswerT) -> AnswerT:
