@@ -15,8 +15,8 @@ from me_office.upkeep.models import Backup
 TOO_OLD = timedelta(hours=36)
 # Common practice: one a quarter is restored to try it.
 TRY_EVERY = timedelta(days=100)
-TAKE = "As the owner of the tables: manage.py back_up. See docs/production, Backup."
-TRY = "On a machine that has the secret key: manage.py check_backup. See docs/production, Backup."
+TAKE = "As the owner of the tables: manage.py back_up. See docs/production/backup.md."
+TRY = "On a machine that has the secret key: manage.py check_backup. See docs/production/backup.md."
 
 
 def too_old(age: timedelta) -> str:
