@@ -46,14 +46,14 @@ def write_records(
     if any(each.is_redacted for each in sent):
         _write_json(folder / "redactions.json", redaction_values(sent))
         _write_csv(folder / "redactions.csv", redaction_rows(sent))
-    _write_drawings(folder, material)
+    write_drawings(folder, material)
     if material.addenda:
         _write_addenda(folder / "addenda", material)
     words = readme_text(material, packet, sent)
     (folder / "README.txt").write_text(words, encoding="utf-8")
 
 
-def _write_drawings(folder: Path, material: Material) -> None:
+def write_drawings(folder: Path, material: Material) -> None:
     """The body chart, and what is drawn over photographs, each view and picture a file."""
     charts = folder / "body-chart"
     charts.mkdir()

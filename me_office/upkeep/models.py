@@ -82,3 +82,24 @@ class Restoration(models.Model):
 
     def __str__(self) -> str:
         return f"Restored from {self.backup}"
+
+
+class GivenOut(models.Model):
+    """Everything was written into a folder, in open formats, or that was begun."""
+
+    watched = True
+    kept_for_ever = True
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    folder = models.CharField(max_length=400)
+    begun_at = models.DateTimeField(auto_now_add=True)
+    finished_at = models.DateTimeField(null=True)
+    cases = models.PositiveIntegerField(default=0)
+    restricted = models.PositiveIntegerField(default=0, help_text="Of the cases")
+    not_whole = models.PositiveIntegerField(default=0, help_text="Files missing or altered")
+
+    class Meta:
+        ordering = ["-begun_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Given out into {self.folder}"

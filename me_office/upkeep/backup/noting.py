@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
@@ -14,17 +16,20 @@ from me_office.upkeep.backup.target import CHECKED, Target, write_whole
 from me_office.upkeep.models import Backup, Restoration
 
 
-def _as_the_office(act: str, reason: str) -> None:
+@contextmanager
+def as_the_office(act: str, reason: str) -> Iterator[None]:
+    """Name the act in the trail where an administrator gave a command: one transaction."""
     context = {"act": act, "source": "command", "reason": reason}
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT set_config('office.audit', %s, true)", [json.dumps(context)])
+    with transaction.atomic():
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT set_config('office.audit', %s, true)", [json.dumps(context)])
+        yield
 
 
 def note_taken(target: Target, taken: Taken) -> None:
     """Keep that a backup was made, and which of those before were checked meanwhile."""
     made = taken.manifest
-    with transaction.atomic():
-        _as_the_office("back_up", "Backup of database and files")
+    with as_the_office("back_up", "Backup of database and files"):
         Backup.objects.create(
             name=taken.name,
             folder=str(target.folder),
@@ -45,8 +50,7 @@ def note_checked(target: Target) -> None:
         said = json.loads(there.read_text())
         checked_at = datetime.fromisoformat(said["checked_at"])
         if row.checked_at != checked_at:
-            with transaction.atomic():
-                _as_the_office("check_backup", "A backup was restored to try it")
+            with as_the_office("check_backup", "A backup was restored to try it"):
                 row.checked_at, row.problems = checked_at, len(said["problems"])
                 row.save()
 
@@ -59,8 +63,7 @@ def write_checked(target: Target, name: str, *, at: datetime, problems: list[str
 
 def note_restored(manifest: dict[str, Any]) -> None:
     """Keep that the office was put up from a backup; nobody stays signed in from before."""
-    with transaction.atomic():
-        _as_the_office("restore_office", f"Restored from backup {manifest['name']}")
+    with as_the_office("restore_office", f"Restored from backup {manifest['name']}"):
         Restoration.objects.create(
             backup=manifest["name"],
             taken_at=datetime.fromisoformat(manifest["began_at"]),
