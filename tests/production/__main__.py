@@ -11,15 +11,17 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 from tests.browser import chromium
-from tests.production import faults, first_day, load, older, samples
+from tests.production import drill, faults, first_day, load, older, samples
 from tests.production.office import Failed, Office
 from tests.production.told import steps
+
+PARTS = {"older": older.pull_up, "faults": faults.plant, "drill": drill.worst_day}
 
 
 def main() -> int:
     """Do everything in order; return 1 at the first thing that is not as it should be."""
     parser = ArgumentParser(prog="python -m tests.production", description=__doc__)
-    parser.add_argument("--only", choices=("older", "faults"), help="only one part, set up bare")
+    parser.add_argument("--only", choices=PARTS, help="only one part, set up bare")
     parser.add_argument("--home", type=Path, help="keep the office in this folder")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="office-production-", dir="/tmp") as folder:
@@ -27,7 +29,7 @@ def main() -> int:
         try:
             if asked.only:
                 first_day.set_up(office)
-                {"older": older.pull_up, "faults": faults.plant}[asked.only](office)
+                PARTS[asked.only](office)
             else:
                 _run(office)
         except (Failed, AssertionError) as error:
@@ -69,6 +71,7 @@ def _run(office: Office) -> None:
     for case in cases:
         paths += [f"{case}/", f"{case}/history/", f"{case}/photographs/", f"{case}/scene/"]
     older.pull_up(office)
+    drill.worst_day(office)
     faults.plant(office)
     load.rounds(office.address, sessions, paths, (20, 60, 120), 60)
 

@@ -11,7 +11,7 @@ from tests.production.office import Failed, Office, commands, wait_for
 from tests.production.told import told
 
 # What a look remembers, and the longest that a silent part is still taken for alive.
-SEEN_WITHIN = 30.0
+SEEN_WITHIN = 60.0
 SILENT_WITHIN = 120.0
 # Where root runs this, its folders are root's; set up bare, the administrator has not begun.
 BROUGHT_ALONG = {"folders", "administrator"}
