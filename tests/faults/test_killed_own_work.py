@@ -92,7 +92,7 @@ KINDS = {
         lambda: list(FixityRun.objects.filter(files__gt=0).values_list("files", "problems")),
         [(1, 0)],
         "going on",
-        "evidence.fixity.actions._read",
+        "evidence.fixity.reading.read",
     ),
 }
 

@@ -16,7 +16,8 @@ import pytest
 import redis
 from django.conf import settings as office_settings
 from django.db import OperationalError, connection
-from django.test import Client
+from django.http import HttpResponse
+from django.test import Client, RequestFactory
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from prometheus_client.parser import text_string_to_metric_families
@@ -233,3 +234,17 @@ def test_gunicorn_gives_its_processes_a_folder_to_count_in_and_takes_it_away(
     read_once["on_exit"](SimpleNamespace(reexec_pid=0))
     assert not folder.exists()
     monkeypatch.undo()
+
+
+@pytest.mark.parametrize("fault", [FileNotFoundError(2, "gone"), OSError(28, "full"), ValueError()])
+def test_a_number_that_cannot_be_kept_fails_nobodys_page_and_is_said_once(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+):
+    def note(*_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(requests, "note", note)
+    counted = requests.Counted(lambda _: HttpResponse("a page"))
+    for _ in range(3):
+        assert counted(RequestFactory().get("/cases/")).status_code == 200
+    assert caplog.text.count("can't be counted") == 1

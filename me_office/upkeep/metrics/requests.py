@@ -6,6 +6,7 @@ files there, and whichever process is asked answers for all (the library's mode 
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Callable
 from time import monotonic
@@ -16,6 +17,7 @@ from prometheus_client.multiprocess import MultiProcessCollector
 
 from me_office.logs.requests import QUIET, view_name
 
+log = logging.getLogger(__name__)
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 # Seconds. Nearly every page takes less than a quarter; whoever waits for ten goes away.
 STEPS = (0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0, 30.0)
@@ -50,6 +52,7 @@ class Counted:
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
+        self.told = False
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer the request, and count it."""
@@ -57,5 +60,14 @@ class Counted:
         answer = self.get_response(request)
         if not request.path.startswith(QUIET):
             took = monotonic() - began
-            note(view_name(request), request.method or "", answer.status_code, took)
+            try:
+                note(view_name(request), request.method or "", answer.status_code, took)
+            except (OSError, ValueError):
+                # A folder that is gone, a disk that is full: nobody's page fails for a number.
+                self._tell_once()
         return answer
+
+    def _tell_once(self) -> None:
+        if not self.told:
+            self.told = True
+            log.warning("Requests can't be counted", exc_info=True)
