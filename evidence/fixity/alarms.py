@@ -71,7 +71,10 @@ def _little_room() -> list[Waiting]:
     """Say that the store's disk runs full, while there is still room for a day's work."""
     if not store.in_folder():
         return []
-    free = shutil.disk_usage(store_folder()).free
+    try:
+        free = store.within_limit(lambda: shutil.disk_usage(store_folder()).free)
+    except store.StoreAway:  # it does not answer: that is said elsewhere
+        return []
     if free >= settings.STORE_LITTLE_ROOM_BYTES:
         return []
     return [

@@ -6,6 +6,7 @@ One store for originals, smaller and derived copies, redactions and packets.
 from evidence.store.away import StoreAway
 from evidence.store.faults import StoreFault
 from evidence.store.incoming import Incoming, receive, receive_pieces, remove_forgotten
+from evidence.store.limits import within_limit
 from evidence.store.lying import INCOMING, MARK
 from evidence.store.marking import GOOD, Whose, WrongStore, require_own_store, whose, write_mark
 from evidence.store.publishing import (
@@ -38,5 +39,6 @@ __all__ = [
     "Registered", "StoreAway", "StoreFault", "Whose", "WrongStore", "digest_if_there", "digest_of",
     "holds", "in_folder", "is_away", "is_whole", "lend", "move_into_place", "office_bucket",
     "open_part", "open_stored", "original_chunks", "publish", "publish_made", "receive",
-    "receive_pieces", "register", "remove_forgotten", "require_own_store", "whose", "write_mark",
+    "receive_pieces", "register", "remove_forgotten", "require_own_store", "whose", "within_limit",
+    "write_mark",
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from uuid import UUID
 from django.core.files.base import File
 from django.core.files.storage import default_storage, storages
 
+from evidence.store.limits import within_limit
 from evidence.store.lying import MARK, is_empty
 from evidence.store.models import OfficeIdentity, StoredFile
 from me_office.audit.errors import OfficeError
@@ -80,13 +81,18 @@ def whose() -> Whose:
 def read_mark() -> str | None:
     """Return the id that the store's mark carries, "" for one that can't be read; None: no mark."""
     try:
-        with default_storage.open(MARK) as file:
-            said = json.loads(file.read(LONGEST))
+        said = json.loads(within_limit(_mark_as_it_is))
     except FileNotFoundError:
         return None
     except ValueError:
         return ""
     return str(said.get("office", "")) if isinstance(said, dict) else ""
+
+
+def _mark_as_it_is() -> bytes:
+    with default_storage.open(MARK) as file:
+        content: bytes = file.read(LONGEST)
+    return content
 
 
 def write_mark() -> None:

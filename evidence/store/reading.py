@@ -11,6 +11,7 @@ from typing import IO, cast
 
 from django.core.files.storage import default_storage
 
+from evidence.store import limits
 from evidence.store.bucket import Bucket
 from evidence.store.models import StoredFile
 from me_office.shell.ranges import Window
@@ -36,7 +37,7 @@ def office_bucket() -> Bucket | None:
 def is_away() -> bool:
     """Tell whether the store counts as away in this process; asks nobody."""
     elsewhere = office_bucket()
-    return elsewhere is not None and elsewhere.breaker.is_open
+    return limits.folder_breaker.is_open if elsewhere is None else elsewhere.breaker.is_open
 
 
 def digest_of(path: str) -> str:
@@ -65,7 +66,18 @@ def original_chunks(stored: StoredFile) -> Iterator[bytes]:
 
 def open_stored(stored: StoredFile) -> IO[bytes]:
     """Open a stored file for reading; the caller closes it."""
-    file: IO[bytes] = default_storage.open(stored.path)
+    return _opened(stored.path)
+
+
+def _opened(path: str) -> IO[bytes]:
+    """Open stored bytes; who waits for a folder that hangs gives up. Raises StoreAway."""
+    file: IO[bytes]
+    if in_folder():
+        file = limits.within_limit(
+            lambda: default_storage.open(path), too_late=lambda it: it.close()
+        )
+    else:
+        file = default_storage.open(path)
     return file
 
 
@@ -77,7 +89,7 @@ def open_part(path: str, first: int, length: int) -> IO[bytes]:
     elsewhere = office_bucket()
     if elsewhere is not None:
         return elsewhere.part(path, first, length)
-    return cast(IO[bytes], Window(default_storage.open(path), first, length))
+    return cast(IO[bytes], Window(_opened(path), first, length))
 
 
 def is_whole(stored: StoredFile) -> bool:
