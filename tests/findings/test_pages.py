@@ -137,21 +137,22 @@ def test_a_negative_statement_pressed_twice_is_stated_once(pathologist, examinat
     assert Examination.objects.get().version == 2
 
 
-@pytest.mark.parametrize("role", [Role.INVESTIGATOR, Role.SUPERVISOR, Role.RECORDS_CLERK])
-def test_others_see_the_same_as_facts_and_no_form(client, role):
+def test_others_see_the_same_as_facts_and_no_form(client):
     examination = make_examination(external="Slim build.")
     finding = make_finding(examination, marks=[a_mark()], seen_as="Blue")
-    client.force_login(make_staff(role))
-    for name, sign in (("examination", "Slim build."), ("chart", "Contusion"), ("organs", "Liver")):
-        page = client.get(address(name, examination)).content.decode()
-        assert sign in page
-        assert "panel-form" not in page and 'name="record_id"' not in page
-        assert "New finding" not in page
-    page = client.get(f"{address('chart', examination)}?finding={finding.pk}").content.decode()
-    assert "Blue" in page and "Void this finding" not in page
-    refused = client.post(address("finding-new", examination), finding_entry())
-    assert refused.status_code == 403
-    assert Finding.objects.count() == 1
+    pages = {"examination": "Slim build.", "chart": "Contusion", "organs": "Liver"}
+    for role in (Role.INVESTIGATOR, Role.SUPERVISOR, Role.RECORDS_CLERK):
+        client.force_login(make_staff(role))
+        for name, sign in pages.items():
+            page = client.get(address(name, examination)).content.decode()
+            assert sign in page, (role, name)
+            assert "panel-form" not in page and 'name="record_id"' not in page, (role, name)
+            assert "New finding" not in page, (role, name)
+        page = client.get(f"{address('chart', examination)}?finding={finding.pk}").content.decode()
+        assert "Blue" in page and "Void this finding" not in page, role
+        refused = client.post(address("finding-new", examination), finding_entry())
+        assert refused.status_code == 403, role
+        assert Finding.objects.count() == 1, role
 
 
 def test_a_signed_case_says_why_it_is_locked(client, examination):
@@ -202,25 +203,25 @@ def test_marks_of_the_chart_come_along_with_the_form(pathologist, examination):
     assert str(Finding.objects.get().marks.get().pk) == mark["id"]
 
 
-@pytest.mark.parametrize(
-    ("fields", "message"),
-    [
-        ({"term": ""}, "This field is required."),
-        ({"length_cm": "2"}, "Say how it was measured."),
-        ({"midline_cm": "3"}, "Say on which side of which midline."),
-        ({"midline_where": "left of anterior"}, "Give the distance."),
-        ({"marks": "not marks"}, "The marks could not be read."),
-        ({"marks": '[{"id": "x"}]'}, "Enter a valid UUID."),
-        ({"impacts_kind": "at least"}, "Give a number of at least 1"),
-    ],
-)
-def test_a_wrong_finding_comes_back_with_what_was_typed(pathologist, examination, fields, message):
-    entry = finding_entry(seen_as="Four bands", **{"measured_by": "", **fields})
-    answer = pathologist.post(address("finding-new", examination), entry)
-    page = answer.content.decode()
-    assert answer.status_code == 422
-    assert message in page and "Four bands" in page
-    assert not Finding.objects.exists()
+WRONG = [
+    ({"term": ""}, "This field is required."),
+    ({"length_cm": "2"}, "Say how it was measured."),
+    ({"midline_cm": "3"}, "Say on which side of which midline."),
+    ({"midline_where": "left of anterior"}, "Give the distance."),
+    ({"marks": "not marks"}, "The marks could not be read."),
+    ({"marks": '[{"id": "x"}]'}, "Enter a valid UUID."),
+    ({"impacts_kind": "at least"}, "Give a number of at least 1"),
+]
+
+
+def test_a_wrong_finding_comes_back_with_what_was_typed(pathologist, examination):
+    for fields, message in WRONG:
+        entry = finding_entry(seen_as="Four bands", **{"measured_by": "", **fields})
+        answer = pathologist.post(address("finding-new", examination), entry)
+        page = answer.content.decode()
+        assert answer.status_code == 422, fields
+        assert message in page and "Four bands" in page, fields
+        assert not Finding.objects.exists(), fields
 
 
 def test_a_finding_is_changed_with_position_measured_by_hand(pathologist, examination):
@@ -480,24 +481,27 @@ def test_a_child_gets_no_adult_reference(pathologist, examination):
     assert "233 to 383" not in page and page.count("no reference is built in") == 1
 
 
-@pytest.mark.parametrize("selected", [False, True])
-def test_the_chart_takes_a_fixed_number_of_statements(pathologist, examination, selected):
-    def statements(until):
-        while Finding.objects.count() < until:
-            last = make_finding(examination, marks=[a_mark()])
-        asked = f"?finding={last.pk}" if selected else ""
+def test_the_chart_takes_a_fixed_number_of_statements(pathologist, examination):
+    def statements(asked):
         with CaptureQueriesContext(connection) as queries:
             assert pathologist.get(address("chart", examination) + asked).status_code == 200
         return len(queries)
 
-    assert statements(3) == statements(60) <= 15
+    def plain_and_selected(until):
+        while Finding.objects.count() < until:
+            last = make_finding(examination, marks=[a_mark()])
+        return statements(""), statements(f"?finding={last.pk}")
+
+    few = plain_and_selected(3)
+    assert few == plain_and_selected(60)
+    assert max(few) <= 15
 
 
-@pytest.mark.parametrize("name", ["examination", "organs", "finding-new"])
-def test_other_pages_stay_within_their_statements(pathologist, examination, name):
-    with CaptureQueriesContext(connection) as queries:
-        pathologist.get(address(name, examination))
-    assert len(queries) <= 15
+def test_other_pages_stay_within_their_statements(pathologist, examination):
+    for name in ("examination", "organs", "finding-new"):
+        with CaptureQueriesContext(connection) as queries:
+            pathologist.get(address(name, examination))
+        assert len(queries) <= 15, name
 
 
 def test_the_course_counts_the_standing_findings(pathologist, examination):
