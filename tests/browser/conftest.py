@@ -10,9 +10,17 @@ import pytest
 from django.contrib.staticfiles.handlers import StaticFilesHandlerMixin
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    ConsoleMessage,
+    Error,
+    Page,
+    sync_playwright,
+)
 
 from tests.browser import chromium
+from tests.browser.kept import KeptSession
 
 DESK = {"width": 1440, "height": 900}
 TABLET = {"width": 1024, "height": 1366}
@@ -58,51 +66,75 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., BrowserContext]]:
-    """Make a browser session of its own, as of one person at one screen.
-
-    `new_context(viewport=TABLET, java_script_enabled=False)`; paths are relative to the server.
-    """
-    made: list[BrowserContext] = []
-
-    def make(**options: Any) -> BrowserContext:
-        # Nobody watches anything move.
-        usual = {"viewport": DESK, "locale": "en-US", "reduced_motion": "reduce"}
-        context = browser.new_context(base_url=live_server.url, **{**usual, **options})
-        context.set_default_timeout(PATIENCE_MS)
-        made.append(context)
-        return context
-
-    yield make
-    for context in made:
-        context.close()
-
-
-@pytest.fixture
 def complaints() -> list[str]:
     """Collect what pages complain of: errors on the console, exceptions in scripts."""
     return []
 
 
+@pytest.fixture(scope="session")
+def kept_sessions() -> list[KeptSession]:
+    """Hold the session that is lent from test to test, once there is one."""
+    return []
+
+
 @pytest.fixture
 def new_page(
-    new_context: Callable[..., BrowserContext], complaints: list[str]
+    browser: Browser, live_server: Any, complaints: list[str], kept_sessions: list[KeptSession]
 ) -> Iterator[Callable[..., Page]]:
-    """Open a page in a session of its own; the test fails if a script on it fails."""
+    """Open a page in a session as of one person at one screen; nothing of another test is in it.
+
+    `new_page(viewport=TABLET, java_script_enabled=False)`; paths are relative to the server. The
+    test fails if a script on it fails. A test's first page without options but for its size is
+    the one that is kept: it is for what `KeptSession` takes back. Who adds a script to every
+    page of a session, a function, headers or listeners asks for `own=True`.
+    """
+    made: list[BrowserContext] = []
+    lent: list[KeptSession] = []
 
     def listen(message: ConsoleMessage) -> None:
         # A refused form answers 422, which the browser notes on its console.
         if message.type == "error" and "status of 4" not in message.text:
             complaints.append(message.text)
 
-    def make(**options: Any) -> Page:
-        page = new_context(**options).new_page()
+    def fall(error: Error) -> None:
+        complaints.append(str(error))
+
+    def new_context(**options: Any) -> BrowserContext:
+        # Nobody watches anything move.
+        usual = {"viewport": DESK, "locale": "en-US", "reduced_motion": "reduce"}
+        context = browser.new_context(base_url=live_server.url, **{**usual, **options})
+        context.set_default_timeout(PATIENCE_MS)
+        return context
+
+    def kept_page(size: Any) -> Page:
+        if not kept_sessions:
+            kept_sessions.append(KeptSession(new_context(), live_server.url, DESK))
+        lent.append(kept_sessions[0])
+        page = kept_sessions[0].page
+        if size != DESK:
+            page.set_viewport_size(size)
+        return page
+
+    def make(*, own: bool = False, **options: Any) -> Page:
+        if own or lent or set(options) - {"viewport"}:
+            made.append(new_context(**options))
+            page = made[-1].new_page()
+        else:
+            page = kept_page(options.get("viewport", DESK))
         page.on("console", listen)
-        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("pageerror", fall)
         return page
 
     yield make
-    assert complaints == []
+    found = list(complaints)
+    for context in made:
+        context.close()
+    for kept in lent:
+        kept.page.remove_listener("console", listen)
+        kept.page.remove_listener("pageerror", fall)
+        if not kept.take_back():
+            kept_sessions.clear()
+    assert found == []
 
 
 @pytest.fixture
