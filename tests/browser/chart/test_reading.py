@@ -16,6 +16,7 @@ from tests.browser.chart.drawing import (
     open_chart,
     ready,
 )
+from tests.browser.conftest import DESK
 from tests.browser.visitor import barriers_in_both, enter
 from tests.builders import make_staff
 from tests.findings.builders import a_mark, fill, make_finding
@@ -108,39 +109,6 @@ def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
         expect(row).to_contain_text(words)
 
 
-@pytest.mark.parametrize(
-    "screen", [LAPTOP, {"width": 820, "height": 1180}], ids=["laptop", "tablet"]
-)
-def test_nothing_covers_a_number_and_the_page_itself_does_not_scroll(
-    new_page: Any, examination: Examination, live_server: Any, screen: dict[str, int]
-) -> None:
-    page = new_page(viewport=screen, has_touch=screen["width"] == 820)
-    enter(page, examination.pathologist, live_server)
-    fill(examination, 300)
-    open_chart(page, examination)
-    seen = page.evaluate(
-        """() => {
-            const boxes = [...document.querySelectorAll("[role=application] .label-box")];
-            const covered = boxes.filter((box) => {
-                const { x, y, width, height } = box.getBoundingClientRect();
-                const top = document.elementFromPoint(x + width / 2, y + height / 2);
-                return !top?.closest(".mark-label");
-            });
-            const tabs = document.querySelector("nav[aria-label=Views]");
-            const tops = [...tabs.querySelectorAll("a, summary")]
-                .filter((one) => one.checkVisibility())
-                .map((one) => Math.round(one.getBoundingClientRect().top));
-            const root = document.documentElement;
-            return {
-                covered: covered.length,
-                rows: new Set(tops).size,
-                over: root.scrollHeight - root.clientHeight,
-            };
-        }"""
-    )
-    assert seen == {"covered": 0, "rows": 1, "over": 0}
-
-
 def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
     finding = make_finding(examination, marks=[a_mark()], seen_as="Purple-red", timing="antemortem")
     case = f"/cases/{examination.case_id}"
@@ -171,9 +139,39 @@ def test_a_second_person_is_named_on_the_chart(
     expect(page.get_by_text(f"Also here: {examination.pathologist.printed_name}")).to_be_visible()
 
 
-def test_three_hundred_findings_are_shown_and_walked(table: Page, examination: Examination) -> None:
+# What is covered, in how many rows the tabs stand, and by how much the page itself scrolls.
+SEEN = """() => {
+    const boxes = [...document.querySelectorAll("[role=application] .label-box")];
+    const covered = boxes.filter((box) => {
+        const { x, y, width, height } = box.getBoundingClientRect();
+        const top = document.elementFromPoint(x + width / 2, y + height / 2);
+        return !top?.closest(".mark-label");
+    });
+    const tabs = document.querySelector("nav[aria-label=Views]");
+    const tops = [...tabs.querySelectorAll("a, summary")]
+        .filter((one) => one.checkVisibility())
+        .map((one) => Math.round(one.getBoundingClientRect().top));
+    const root = document.documentElement;
+    return {
+        covered: covered.length,
+        rows: new Set(tops).size,
+        over: root.scrollHeight - root.clientHeight,
+    };
+}"""
+
+
+def test_three_hundred_findings_are_not_covered_on_any_screen_and_are_walked(
+    new_page: Any, examination: Examination, live_server: Any
+) -> None:
     fill(examination, 300)
-    open_chart(table, examination)
+    table = new_page()
+    tablet = new_page(viewport={"width": 820, "height": 1180}, has_touch=True)
+    table.set_viewport_size(LAPTOP)
+    for name, page in (("laptop", table), ("tablet", tablet)):
+        enter(page, examination.pathologist, live_server)
+        open_chart(page, examination)
+        assert page.evaluate(SEEN) == {"covered": 0, "rows": 1, "over": 0}, name
+    table.set_viewport_size(DESK)
     expect(table.locator(".chart-paper .mark-label")).to_have_count(300)
     table.get_by_role("button", name="Zoom in").click()
     chart(table).focus()
