@@ -3,13 +3,18 @@
 import os
 import shutil
 import tempfile
+from pathlib import Path
 from typing import Any
 
 logger_class = "me_office.logs.web.ServerLog"
 
 # Where the web processes of this gunicorn count their requests; named before any of them begins.
+# In memory where there is such a place: /tmp is tidied up after some days.
 if "PROMETHEUS_MULTIPROC_DIR" not in os.environ:
-    os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="office-counts-")
+    memory = Path("/dev/shm")  # noqa: S108, a folder of one's own is made in it
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(
+        prefix="office-counts-", dir=memory if memory.is_dir() else None
+    )
 
 
 def child_exit(server: Any, worker: Any) -> None:

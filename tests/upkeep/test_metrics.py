@@ -27,7 +27,7 @@ from evidence.fixity.models import FixityRun
 from me_office.upkeep.conditions import Condition, State
 from me_office.upkeep.metrics import figures, requests
 from me_office.upkeep.metrics.views import read
-from me_office.upkeep.models import Standing
+from me_office.upkeep.models import Backup, Standing
 from me_office.upkeep.watching import keep
 from tests.packets.builders import make_request
 
@@ -120,6 +120,23 @@ def test_database_store_and_disk_are_told(client: Client):
     assert {value for (name, _), value in now.items() if name == "office_figures_read"} == {1}
 
 
+def test_the_age_of_the_last_backup_and_of_the_last_try_is_told(client: Client):
+    name = "office_backup_timestamp_seconds"
+    assert (name, ()) not in told(client)
+    now = timezone.now()
+    for days, checked in ((9, 8), (1, None), (2, 5)):
+        Backup.objects.create(
+            name=f"{days}", folder="/srv/backup", taken_at=now - timedelta(days=days), files=1,
+            size_bytes=days, not_whole=0,
+            checked_at=None if checked is None else now - timedelta(days=checked),
+        )  # fmt: skip
+    said = told(client)
+    assert said[(name, ())] == pytest.approx((now - timedelta(days=1)).timestamp(), abs=1)
+    tried = said[("office_backup_tried_timestamp_seconds", ())]
+    assert tried == pytest.approx((now - timedelta(days=5)).timestamp(), abs=1)
+    assert said[("office_backup_bytes", ())] == 1
+
+
 def test_queues_are_told_and_one_that_is_away_hides_nothing_else(client: Client, settings: Any):
     with redis.Redis.from_url(office_settings.CELERY_BROKER_URL) as broker:
         broker.delete("long")
@@ -148,7 +165,9 @@ def test_a_database_that_is_away_is_waited_for_once(monkeypatch: pytest.MonkeyPa
     found = {family.name: family for family in figures.everything()}
     assert len(asked) == 1
     said = {one.labels["group"]: one.value for one in found["office_figures_read"].samples}
-    assert [said[name] for name in ("conditions", "jobs", "store", "database")] == [0] * 4
+    assert [said[name] for name in ("conditions", "jobs", "store", "backups", "database")] == [
+        0
+    ] * 5
     assert said["room"] == 1
 
 
@@ -221,7 +240,9 @@ def test_several_web_processes_are_told_as_one(tmp_path: Path, processes: None):
 def test_gunicorn_gives_its_processes_a_folder_to_count_in_and_takes_it_away(
     monkeypatch: pytest.MonkeyPatch,
 ):
-    monkeypatch.delenv("PROMETHEUS_MULTIPROC_DIR", raising=False)
+    # Set first, so that it is gone again after the test.
+    monkeypatch.setenv("PROMETHEUS_MULTIPROC_DIR", "none")
+    monkeypatch.delenv("PROMETHEUS_MULTIPROC_DIR")
     read_once = runpy.run_path(str(ROOT / "gunicorn.conf.py"))
     folder = Path(os.environ["PROMETHEUS_MULTIPROC_DIR"])
     runpy.run_path(str(ROOT / "gunicorn.conf.py"))
@@ -233,7 +254,8 @@ def test_gunicorn_gives_its_processes_a_folder_to_count_in_and_takes_it_away(
     assert folder.exists()
     read_once["on_exit"](SimpleNamespace(reexec_pid=0))
     assert not folder.exists()
-    monkeypatch.undo()
+    # Somebody who tidies up takes the counts away, and not the other numbers.
+    assert requests.registry() is requests._own
 
 
 @pytest.mark.parametrize("fault", [FileNotFoundError(2, "gone"), OSError(28, "full"), ValueError()])

@@ -23,7 +23,7 @@ from evidence.store.models import StoredFile
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import UNDER_WAY, JobState
 from me_office.upkeep.conditions import State
-from me_office.upkeep.models import Heartbeat, Standing
+from me_office.upkeep.models import Backup, Heartbeat, Standing
 from me_office.version import VERSION
 
 log = logging.getLogger(__name__)
@@ -180,6 +180,20 @@ def _room() -> Iterator[Metric]:
     yield _gauge("office_disk_bytes", "Size of its disk", ["place"], whole)
 
 
+def _backups() -> Iterator[Metric]:
+    last = Backup.objects.order_by("-taken_at").first()
+    tried = Backup.objects.exclude(checked_at=None).order_by("-checked_at").first()
+    taken_at: Values = {(): last.taken_at.timestamp() if last else None}
+    tried_at: Values = {
+        (): tried.checked_at.timestamp() if tried and tried.checked_at is not None else None
+    }
+    yield _gauge("office_backup_timestamp_seconds", "What the last one shows", [], taken_at)
+    yield _gauge("office_backup_tried_timestamp_seconds", "One was restored", [], tried_at)
+    yield _gauge(
+        "office_backup_bytes", "Size of the last", [], {(): last.size_bytes if last else None}
+    )
+
+
 # The role of the office sees its own sessions' times; others' are counted without.
 SESSIONS = """
 SELECT count(*), count(*) FILTER (WHERE state = 'active'),
@@ -227,6 +241,7 @@ GROUPS: tuple[tuple[str, Group, bool], ...] = (
     ("conditions", _conditions, True),
     ("jobs", _jobs, True),
     ("store", _store, True),
+    ("backups", _backups, True),
     ("database", _database, True),
     ("queues", _queues, False),
     ("room", _room, False),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Callable
+from pathlib import Path
 from time import monotonic
 
 from django.http import HttpRequest, HttpResponse
@@ -33,7 +34,7 @@ seconds = Histogram(
 
 def registry() -> CollectorRegistry:
     """Return what all web processes of this machine counted together, or this one alone."""
-    if FOLDER not in os.environ:
+    if not Path(os.environ.get(FOLDER) or "none").is_dir():
         return _own
     all_of_them = CollectorRegistry()
     MultiProcessCollector(all_of_them)  # type: ignore[no-untyped-call]
