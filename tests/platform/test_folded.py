@@ -29,8 +29,8 @@ THEN = [
         "Addendum",
         [("report", models.OneToOneField("ledger.Zone", models.PROTECT, primary_key=True))],
     ),
-    migrations.CreateModel("Zone", [KEY], options={"ordering": ["id"], "indexes": []}),
     migrations.CreateModel("Area", [], bases=("ledger.Zone",)),
+    migrations.CreateModel("Zone", [KEY], options={"ordering": ["id"], "indexes": []}),
     migrations.DeleteModel("Draft"),
 ]
 

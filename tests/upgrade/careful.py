@@ -38,6 +38,12 @@ def _careless(one: base.Operation) -> Iterator[str]:
                 f"{one.describe()}: everybody waits while all rows are read; use "
                 "AddConstraintNotValid, then ValidateConstraint"
             )
+        case migrations.AddConstraint():
+            yield (
+                f"{one.describe()}: everybody who writes waits while its index is made; make it "
+                "beside the work first: CREATE UNIQUE INDEX CONCURRENTLY, then ADD CONSTRAINT "
+                "USING INDEX"
+            )
         case migrations.RenameField() | migrations.RenameModel() | migrations.AlterModelTable():
             yield f"{one.describe()}: old code asks for the old name; add the new one first"
         case migrations.RemoveField() | migrations.DeleteModel():

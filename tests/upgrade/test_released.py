@@ -81,6 +81,7 @@ def test_no_migration_since_is_careless_of_those_at_work():
 
 TEXT, CHECK = models.CharField(max_length=9), CheckConstraint(condition=Q(a=1), name="a_is_one")
 INDEX = Index(fields=["a"], name="by_a")
+ONE_EACH = models.UniqueConstraint(fields=["a"], name="one_a_each")
 WITH_DEFAULT = models.CharField(max_length=9, db_default="")
 
 
@@ -94,11 +95,13 @@ WITH_DEFAULT = models.CharField(max_length=9, db_default="")
         ),
         (migrations.AddField("case", "a", WITH_DEFAULT), ""),
         (migrations.AddField("case", "a", models.IntegerField(null=True)), ""),
+        (migrations.AddField("case", "a", models.ManyToManyField("cases.Case")), ""),
         (migrations.AddIndex("case", INDEX), "AddIndexConcurrently"),
         (AddIndexConcurrently("case", INDEX), ""),
         (migrations.AddConstraint("case", CHECK), "AddConstraintNotValid"),
         (AddConstraintNotValid("case", CHECK), ""),
         (ValidateConstraint("case", "a_is_one"), ""),
+        (migrations.AddConstraint("case", ONE_EACH), "CONCURRENTLY"),
         (migrations.RenameField("case", "a", "b"), "old name"),
         (migrations.RenameModel("Case", "File"), "old name"),
         (migrations.AlterModelTable("case", "file"), "old name"),

@@ -209,6 +209,10 @@ def test_jobs_are_told_by_kind_state_and_age(
     assert ("office_job_oldest_seconds", ("copy request", "waiting")) not in now
     monkeypatch.setattr(figures, "MOST", 1)
     assert told(client)[("office_jobs", ("packet", "waiting"))] == 1
+    monkeypatch.setattr(figures, "MOST", 1000)
+    Packet.objects.filter(number__in=(2, 4)).update(voided_at=timezone.now())
+    now = told(client)
+    assert [now["office_jobs", ("packet", one)] for one in ("waiting", "failed")] == [1, 0]
 
 
 @pytest.mark.parametrize("model", figures.job_kinds(), ids=lambda model: model.__name__)

@@ -51,6 +51,11 @@ DANGERS = {
             {"Grantee": {"URI": "http://acs.amazonaws.com/groups/global/AllUsers"}}]}},
         "Everybody may read",
     ),
+    "public to every account": (
+        {"get_bucket_acl": {"Grants": [
+            {"Grantee": {"URI": "http://acs.amazonaws.com/groups/global/AuthenticatedUsers"}}]}},
+        "Everybody may read",
+    ),
     "never versioned": ({"get_bucket_versioning": {}}, "no older versions"),
     "versions suspended": (
         {"get_bucket_versioning": {"Status": "Suspended"}}, "no older versions",

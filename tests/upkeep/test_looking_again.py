@@ -1,0 +1,62 @@
+"""How long each look is waited for, and for how long what was seen is told again. No database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from me_office.upkeep import conditions
+from me_office.upkeep.conditions import Condition, Said, condition, look, right
+
+
+@pytest.fixture(autouse=True)
+def only_ours(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(conditions, "_parts", {})
+
+
+def test_each_look_has_a_patience_of_its_own(monkeypatch: pytest.MonkeyPatch):
+    until: dict[str, float] = {}
+
+    def noted(one: Any, answer: Any, by: float) -> Iterator[Condition]:
+        until[one.name] = by
+        return iter(())
+
+    monkeypatch.setattr(conditions, "monotonic", lambda: 100.0)
+    monkeypatch.setattr(conditions, "_answered", noted)
+    for name, patience in (("long", {"patience": 20}), ("usual", {}), ("short", {"patience": 1})):
+        condition(name, **patience)(lambda: [right("It stands.")])
+    assert list(look()) == []
+    assert until == {"long": 120.0, "usual": 105.0, "short": 101.0}
+
+
+def test_what_was_seen_is_told_again_until_its_time_is_over(monkeypatch: pytest.MonkeyPatch):
+    now, seen = [0.0], []
+
+    def dear() -> Iterator[Said]:
+        seen.append(1)
+        yield right(f"It stands, {len(seen)}.")
+
+    monkeypatch.setattr(conditions, "monotonic", lambda: now[0])
+    condition("one", good_for=60)(dear)
+    said = []
+    for now[0] in (0.0, 59.9, 60.0, 119.9, 120.0):
+        said += [one.says for one in look()]
+    assert said == [f"It stands, {number}." for number in (1, 1, 2, 2, 3)]
+
+
+def test_no_look_keeps_a_connection(monkeypatch: pytest.MonkeyPatch):
+    closed: list[int] = []
+    away = SimpleNamespace(close_all=lambda: closed.append(1))
+    monkeypatch.setattr(conditions, "connections", away)
+    condition("well")(lambda: [right("It stands.")])
+
+    @condition("broken")
+    def broken() -> Iterator[Said]:
+        raise OSError
+        yield
+
+    assert len(list(look())) == 2
+    assert closed == [1, 1]
