@@ -54,7 +54,7 @@ def recent() -> list[Condition]:
         return known[1]
     old = known is not None and monotonic() - known[0] <= OLD_SECONDS
     if not _looking.acquire(timeout=0 if old else 2 * WITHIN_SECONDS):
-        return known[1] if known is not None else [_not_seen(name) for name in names()]
+        return known[1] if old and known is not None else [_not_seen(one) for one in names()]
     try:
         return _looked()
     finally:

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from me_office.upkeep import conditions
-from me_office.upkeep.conditions import Condition, Said, condition, look, right
+from me_office.upkeep import conditions, health
+from me_office.upkeep.conditions import Condition, Said, State, condition, look, right
 
 
 @pytest.fixture(autouse=True)
@@ -30,6 +30,8 @@ def test_each_look_has_a_patience_of_its_own(monkeypatch: pytest.MonkeyPatch):
         condition(name, **patience)(lambda: [right("It stands.")])
     assert list(look()) == []
     assert until == {"long": 120.0, "usual": 105.0, "short": 101.0}
+    assert list(look(within=2)) == []
+    assert until == {"long": 102.0, "usual": 102.0, "short": 101.0}
 
 
 def test_what_was_seen_is_told_again_until_its_time_is_over(monkeypatch: pytest.MonkeyPatch):
@@ -60,3 +62,14 @@ def test_no_look_keeps_a_connection(monkeypatch: pytest.MonkeyPatch):
 
     assert len(list(look())) == 2
     assert closed == [1, 1]
+
+
+def test_what_is_too_old_is_not_told_while_another_looks_either(monkeypatch: pytest.MonkeyPatch):
+    condition("database", serving=True)(lambda: [right("It answers.")])
+    monkeypatch.setattr(health, "monotonic", lambda: 100.0)
+    monkeypatch.setattr(health, "WITHIN_SECONDS", 0.0)
+    seen = [Condition("database", State.RIGHT, "It answered.")]
+    for age, state in ((30.0, State.RIGHT), (30.1, State.NOT_SEEN), (3600.0, State.NOT_SEEN)):
+        monkeypatch.setattr(health, "_last", (100.0 - age, seen))
+        with health._looking:
+            assert [one.state for one in health.recent()] == [state], age

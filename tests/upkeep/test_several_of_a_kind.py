@@ -68,7 +68,7 @@ def test_each_index_that_was_not_made_to_its_end_is_named():
             "UPDATE pg_index SET indisvalid = false WHERE indexrelid IN"
             " ('cases_case_pkey'::regclass, 'upkeep_standing_pkey'::regclass)"
         )
-    said = list(database.tables())
+    said = list(database.indexes())
     assert [one.state for one in said] == [State.WRONG] * 2
     assert [one.to_do.split()[-1] for one in said] == ["cases_case_pkey;", "upkeep_standing_pkey;"]
 
