@@ -30,6 +30,9 @@ THEN = [
         [("report", models.OneToOneField("ledger.Zone", models.PROTECT, primary_key=True))],
     ),
     migrations.CreateModel("Area", [], bases=("ledger.Zone",)),
+    # Nothing else names the one that it continues.
+    migrations.CreateModel("Aisle", [], bases=("ledger.Hall",)),
+    migrations.CreateModel("Hall", [KEY]),
     migrations.CreateModel("Zone", [KEY], options={"ordering": ["id"], "indexes": []}),
     migrations.DeleteModel("Draft"),
 ]
@@ -48,7 +51,7 @@ def package(monkeypatch):
 
 def test_each_table_is_made_once_as_the_last_step_leaves_it(package):
     made = {one.name: one for one in folded(package, ["0001_first", "0002_then"])}
-    assert made.keys() == {"Autopsy", "Body", "Clerk", "Addendum", "Zone", "Area"}
+    assert made.keys() == {"Autopsy", "Body", "Clerk", "Addendum", "Zone", "Area", "Aisle", "Hall"}
     assert [name for name, _ in made["Autopsy"].fields] == ["id", "body", "by"]
     assert dict(made["Body"].fields)["name"].max_length == 80
     assert made["Zone"].options == {"ordering": ["id"]}
@@ -59,6 +62,7 @@ def test_a_table_comes_after_those_that_it_points_at_or_continues(package):
     order = [one.name for one in folded(package, ["0001_first", "0002_then"])]
     for later, earlier in (
         ("Autopsy", "Body"), ("Body", "Clerk"), ("Addendum", "Zone"), ("Area", "Zone"),
+        ("Aisle", "Hall"),
     ):  # fmt: skip
         assert order.index(earlier) < order.index(later)
 
