@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from django.test import RequestFactory
 
 from me_office.upkeep import conditions, health
 from me_office.upkeep.conditions import Condition, Said, State, condition, look, right
@@ -73,3 +74,28 @@ def test_what_is_too_old_is_not_told_while_another_looks_either(monkeypatch: pyt
         monkeypatch.setattr(health, "_last", (100.0 - age, seen))
         with health._looking:
             assert [one.state for one in health.recent()] == [state], age
+
+
+def test_how_old_a_look_is_counts_from_its_end(monkeypatch: pytest.MonkeyPatch):
+    now, looks = [100.0], []
+
+    def look(**_: float) -> list[Condition]:
+        looks.append(now[0])
+        now[0] += 4.0
+        return []
+
+    health.forget()
+    monkeypatch.setattr(health, "monotonic", lambda: now[0])
+    monkeypatch.setattr(health, "look", look)
+    for now[0] in (100.0, 109.0, 109.1):
+        health.recent()
+    health.forget()
+    assert looks == [100.0, 109.1]
+
+
+@pytest.mark.parametrize("asked", [health.live, health.ready])
+def test_a_load_balancer_may_ask_for_the_head_alone(monkeypatch: pytest.MonkeyPatch, asked: Any):
+    monkeypatch.setattr(health, "recent", list)
+    ask = RequestFactory()
+    answers = [asked(one("/health/")) for one in (ask.get, ask.head, ask.post)]
+    assert [one.status_code for one in answers] == [200, 200, 405]
