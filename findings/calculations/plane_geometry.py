@@ -90,8 +90,7 @@ def homography(picture: Array, plane: Array) -> Array:
     rows = np.zeros((2, len(source), 3, 3))
     rows[0, :, 0] = rows[1, :, 1] = -flat
     rows[:, :, 2] = target.T[:, :, None] * flat
-    rows = rows.reshape(-1, 9)
-    core = np.linalg.svd(rows)[2][-1].reshape(3, 3)
+    core = np.linalg.svd(rows.reshape(-1, 9))[2][-1].reshape(3, 3)
     return floats(np.linalg.inv(from_plane) @ core @ from_picture)
 
 

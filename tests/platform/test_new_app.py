@@ -94,5 +94,6 @@ LAXER = {
     "me_office.accounts.backends": BASES,
     "me_office.accounts.code_forms": BASES,
     "me_office.serve": BASES,
+    "me_office.logs.web": BASES,
     "me_office.demo.*": {"disable_error_code"},
 }
