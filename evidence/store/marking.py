@@ -7,17 +7,20 @@ what was written there would be missing later, and nobody would know since when.
 from __future__ import annotations
 
 import json
+import os
 import time
+from contextlib import suppress
 from enum import StrEnum
 from functools import cache
 from io import BytesIO
-from uuid import UUID
+from pathlib import Path
+from uuid import UUID, uuid4
 
 from django.core.files.base import File
 from django.core.files.storage import default_storage, storages
 
 from evidence.store.limits import within_limit
-from evidence.store.lying import MARK, is_empty
+from evidence.store.lying import INCOMING, MARK, is_empty
 from evidence.store.models import OfficeIdentity, StoredFile
 from me_office.audit.errors import OfficeError
 
@@ -37,6 +40,7 @@ class Whose(StrEnum):
     UNMARKED = "without a mark, and holds the newest files that the database names"
     LOST = "without a mark, and does not hold what the database names"
     STRANGE = "without a mark, and holds files that the database does not know"
+    UNREADABLE = "marked, and its mark can't be read"
     OTHERS = "marked as another office's"
 
 
@@ -67,6 +71,8 @@ def office_id() -> UUID:
 def whose() -> Whose:
     """Say whose store this is; writes nothing."""
     marked = read_mark()
+    if marked == "":
+        return Whose.UNREADABLE
     if marked is not None:
         return Whose.OURS if marked == str(office_id()) else Whose.OTHERS
     newest = list(
@@ -96,14 +102,44 @@ def _mark_as_it_is() -> bytes:
 
 
 def write_mark() -> None:
-    """Mark the store as this office's. Raises WrongStore where another mark is there."""
+    """Mark the store as this office's, also where the mark can't be read.
+
+    Raises WrongStore where another mark is there.
+    """
     said = json.dumps({"office": str(office_id()), "what": "Whose files these are: keep this."})
-    if read_mark() is None:
-        given = default_storage.save(MARK, File(BytesIO(said.encode()), name=MARK))
-        if given != MARK:  # another process marked it in between
-            default_storage.delete(given)
+    found = read_mark()
+    if not found:
+        _put(said.encode(), instead=found is not None)
     if read_mark() != str(office_id()):
         raise WrongStore(Whose.OTHERS)
+
+
+def _put(said: bytes, *, instead: bool) -> None:
+    """Write the mark whole or not at all: whoever reads half of one takes the store for lost."""
+    try:
+        there = Path(default_storage.path(MARK))
+    except NotImplementedError:  # a bucket shows nothing before it is whole
+        if instead:
+            default_storage.delete(MARK)
+        given = default_storage.save(MARK, File(BytesIO(said), name=MARK))
+        if given != MARK:  # another process marked it in between
+            default_storage.delete(given)
+        return
+    # Under a name by which what a dead process left is cleared away.
+    made = there.parent / INCOMING / uuid4().hex
+    made.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        with made.open("xb") as file:
+            file.write(said)
+            file.flush()
+            os.fsync(file.fileno())
+        if instead:
+            made.replace(there)
+        else:
+            with suppress(FileExistsError):  # another process marked it in between
+                os.link(made, there)
+    finally:
+        made.unlink(missing_ok=True)
 
 
 # The storage that was found to be the office's, and until when that is remembered.

@@ -202,8 +202,8 @@ SETTINGS = (
     ),
     Setting(
         "ME_INSIDE_TOKEN",
-        "20 or more random characters: who brings them (`Authorization: Bearer ...`) reads the "
-        "words of `/health/ready/`, where others read names and states, and `/metrics`",
+        "20 or more random characters: who brings them (`Authorization: Bearer ...`) reads "
+        "all of `/health/ready/`, where others read whether it can serve, and `/metrics`",
         check=checks.token, secret=True,
     ),
     Setting(

@@ -52,15 +52,24 @@ def keep(found: Iterable[Condition]) -> list[Standing]:
     """
     now, due = timezone.now(), []
     with transaction.atomic():
-        there = {one.pk: one for one in Standing.objects.select_for_update().order_by("pk")}
-        for one in worst(found):
-            standing = there.get(one.name)
-            if standing is None:
-                standing = Standing(name=one.name, state=State.RIGHT.value, since=now, looks=0)
+        seen = worst(found)
+        there = _locked()
+        new = [one.name for one in seen if one.name not in there]
+        if new:
+            # What is not there yet can't be locked: the other one may be making it now.
+            fresh = [Standing(name=name, state=State.RIGHT.value, looks=0) for name in new]
+            Standing.objects.bulk_create(fresh, ignore_conflicts=True)
+            there = _locked()
+        for one in seen:
+            standing = there[one.name]
             if _moved(standing, one, now):
                 due.append(standing)
             standing.save()
     return due
+
+
+def _locked() -> dict[str, Standing]:
+    return {one.pk: one for one in Standing.objects.select_for_update().order_by("pk")}
 
 
 def _moved(standing: Standing, one: Condition, now: datetime) -> bool:
@@ -73,8 +82,11 @@ def _moved(standing: Standing, one: Condition, now: datetime) -> bool:
     standing.state, standing.says, standing.to_do = one.state.value, one.says, one.to_do
     standing.looked_at = now
     if one.state is State.RIGHT:
-        was_told, standing.mailed_at = standing.mailed_at is not None, None
-        return was_told
+        # Over with the second look as well: what comes and goes does not write each time.
+        over = standing.mailed_at is not None and standing.looks >= LOOKS_BEFORE_AN_ALARM
+        if over:
+            standing.mailed_at = None
+        return over
     due = standing.looks >= LOOKS_BEFORE_AN_ALARM and (
         standing.mailed_at is None or now - standing.mailed_at >= AGAIN_AFTER
     )
@@ -84,7 +96,7 @@ def _moved(standing: Standing, one: Condition, now: datetime) -> bool:
 
 
 def tell(due: list[Standing]) -> None:
-    """Send one mail about all that is due. One that cannot be sent is noted in the log."""
+    """Send one mail about all that is due; one that cannot be sent is due at the next look."""
     if not due or not settings.ADMINS:
         return
     over = [one for one in due if one.state == State.RIGHT]
@@ -97,7 +109,15 @@ def tell(due: list[Standing]) -> None:
     subject = f"{len(pressing)} things need attention" if len(pressing) > 1 else (
         f"{pressing[0].name} needs attention" if pressing else "right again"
     )  # fmt: skip
+    if not _mailed(subject, lines):
+        Standing.objects.filter(pk__in=[one.pk for one in pressing]).update(mailed_at=None)
+        Standing.objects.filter(pk__in=[one.pk for one in over]).update(mailed_at=timezone.now())
+
+
+def _mailed(subject: str, lines: list[str]) -> bool:
     try:
         mail_admins(subject, "\n".join(lines))
     except OSError:
         log.error("The alarm could not be mailed: %s", subject, exc_info=True)
+        return False
+    return True

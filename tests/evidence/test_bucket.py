@@ -18,7 +18,7 @@ from evidence import store
 from evidence.store import away, bucket, bucket_parts
 from evidence.store.away import Breaker, StoreAway
 from evidence.store.models import StoredFile
-from tests.evidence.fake_bucket import MEGABYTE, Made, Server, serving
+from tests.evidence.fake_bucket import MEGABYTE, Made, Server, _Handler, serving
 from tests.evidence.pictures import picture_bytes
 
 pytestmark = [
@@ -212,6 +212,14 @@ def test_an_answer_that_is_cut_or_does_not_end_is_not_taken_for_a_file(server, q
     server.fault = fault
     with pytest.raises(StoreAway):
         server.storage().open("x").read()
+
+
+@pytest.mark.parametrize("half", [b"<ListBucketResult><Contents>", b"<html><br>Sign in</html>"])
+def test_an_answer_that_cannot_be_parsed_is_a_store_that_is_away(server, monkeypatch, half):
+    """Cut by a proxy, or somebody else's page: nothing is said of any file."""
+    monkeypatch.setattr(_Handler, "_list", lambda self, query: self._answer(200, half))
+    with pytest.raises(StoreAway):
+        server.storage().exists("x")
 
 
 def test_one_quick_refusal_passes_unnoticed(server):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 from uuid import uuid4
 
 import pytest
@@ -94,12 +95,18 @@ def unreadable() -> None:
     put(store.MARK, b"\xff not a mark")
 
 
+def cut_in_half() -> None:
+    """The machine stopped, or the disk was full, while it was written."""
+    put(store.MARK, b'{"office": "0198')
+
+
 WRONG = [
     (lost, store.Whose.LOST),
     (one_of_the_newest_is_lost, store.Whose.LOST),
     (strange, store.Whose.STRANGE),
     (of_another_office, store.Whose.OTHERS),
-    (unreadable, store.Whose.OTHERS),
+    (unreadable, store.Whose.UNREADABLE),
+    (cut_in_half, store.Whose.UNREADABLE),
 ]
 
 
@@ -150,7 +157,30 @@ def test_two_that_mark_at_once_leave_one_mark(empty_store, monkeypatch):
 
     monkeypatch.setattr(marking, "read_mark", late)
     store.write_mark()
-    assert [path.name for path in empty_store.iterdir()] == [store.MARK]
+    assert [path for path in empty_store.rglob("*") if path.is_file()] == [empty_store / store.MARK]
+
+
+def test_nobody_ever_reads_half_a_mark(empty_store, monkeypatch):
+    """Who comes while it is written finds none, and after that the whole."""
+    seen = []
+    flush = os.fsync
+    monkeypatch.setattr(marking.os, "fsync", lambda file: seen.append(store.whose()) or flush(file))
+    store.write_mark()
+    assert seen == [store.Whose.NEW]
+    assert store.whose() is store.Whose.OURS
+
+
+@pytest.mark.parametrize("spoiled", [unreadable, cut_in_half])
+def test_an_administrator_renews_a_mark_that_cannot_be_read_where_the_files_are_there(spoiled):
+    first = kept(b"one")
+    lose_the_mark()
+    spoiled()
+    default_storage.delete(first.path)
+    with pytest.raises(CommandError, match="missing or altered"):
+        call_command("mark_store")
+    put(first.path, b"one")
+    call_command("mark_store", verbosity=0)
+    assert store.whose() is store.Whose.OURS
 
 
 def test_an_administrator_marks_a_store_that_was_put_back_by_hand():

@@ -12,6 +12,7 @@ from django.core.management import CommandError, call_command
 from django.core.management.commands import migrate as django_migrate
 from django.db import IntegrityError, OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
+from psycopg.errors import AdminShutdown
 
 from me_office.upkeep import applied
 from me_office.upkeep.conditions import State, look, names
@@ -77,6 +78,18 @@ def test_a_table_that_is_always_in_use_ends_it_in_words(
     with pytest.raises(CommandError, match="nothing is half done"):
         call_command("migrate", stdout=StringIO())
     assert len(one_change) == 2
+
+
+def test_a_connection_that_is_lost_in_the_middle_is_what_is_said(monkeypatch: pytest.MonkeyPatch):
+    def handle(self: Any, *_: object, **__: object) -> None:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_terminate_backend(pg_backend_pid())")
+
+    monkeypatch.setattr(django_migrate.Command, "handle", handle)
+    with pytest.raises(OperationalError) as lost:
+        call_command("migrate", stdout=StringIO())
+    connection.close()
+    assert isinstance(lost.value.__cause__, AdminShutdown)
 
 
 def test_another_fault_of_the_database_is_not_tried_again(monkeypatch: pytest.MonkeyPatch):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -12,6 +13,7 @@ from django.db.models import F
 from me_office.upkeep import tasks, watching
 from me_office.upkeep.conditions import Condition, State
 from me_office.upkeep.models import Standing
+from tests.conftest import Outcome
 
 pytestmark = pytest.mark.django_db
 
@@ -47,7 +49,7 @@ def test_an_alarm_comes_with_the_second_look_once_and_again_after_a_day_and_when
     assert looked(bad) == 0
     Standing.objects.update(mailed_at=F("mailed_at") - timedelta(hours=2))
     assert looked(bad) == 1
-    assert [looked(good) for _ in range(2)] == [1, 0]
+    assert [looked(good) for _ in range(3)] == [0, 1, 0]
     assert "right again: beat." in mail.outbox[-1].body
 
 
@@ -94,6 +96,39 @@ def test_a_mail_that_cannot_be_sent_ends_no_look(
 def test_nobody_to_tell_is_no_fault(settings: Any):
     settings.ADMINS = []
     assert [looked(found(State.WRONG)) for _ in range(3)] == [0, 0, 0]
+
+
+def test_a_mail_that_was_not_sent_is_sent_with_the_next_look(monkeypatch: pytest.MonkeyPatch):
+    sent = watching.mail_admins
+
+    def away(*_: object) -> None:
+        raise ConnectionRefusedError
+
+    bad, good = found(State.WRONG, "Away."), found(State.RIGHT)
+    monkeypatch.setattr(watching, "mail_admins", away)
+    assert [looked(bad) for _ in range(3)] == [0, 0, 0]
+    monkeypatch.setattr(watching, "mail_admins", sent)
+    assert [looked(bad) for _ in range(2)] == [1, 0]
+    monkeypatch.setattr(watching, "mail_admins", away)
+    assert [looked(good) for _ in range(3)] == [0, 0, 0]
+    monkeypatch.setattr(watching, "mail_admins", sent)
+    assert [looked(good) for _ in range(2)] == [1, 0]
+
+
+def test_what_comes_and_goes_is_told_once():
+    bad, good = found(State.WRONG, "Away."), found(State.RIGHT)
+    assert sum(looked(one) for one in (bad, bad, good) * 6) == 1
+
+
+def test_two_who_keep_the_first_look_at_the_same_time_both_keep_it(
+    at_once: Callable[..., list[Outcome]],
+):
+    both = at_once(
+        lambda one: watching.keep([one]), by=[found(State.WRONG)] * 2,
+        meet_after="me_office.upkeep.watching._locked",
+    )  # fmt: skip
+    assert [one.code for one in both] == ["done", "done"]
+    assert Standing.objects.get().looks == 2
 
 
 @pytest.mark.django_db(transaction=True)

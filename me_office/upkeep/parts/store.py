@@ -27,6 +27,8 @@ FROZEN = {"GLACIER", "DEEP_ARCHIVE"}
 TO_DO = {
     Whose.LOST: "Mount the disk, or mend ME_FILE_STORE or ME_S3_BUCKET. After a move, when "
     "every file is there: manage.py mark_store.",
+    Whose.UNREADABLE: "Look at what changed the file office.json in the store. When every other "
+    "file is there: manage.py mark_store.",
     Whose.STRANGE: "Mend ME_FILE_STORE or ME_S3_BUCKET, or DATABASE_URL: one of them is another "
     "office's.",
     Whose.OTHERS: "Mend ME_FILE_STORE or ME_S3_BUCKET, or DATABASE_URL: one of them is another "

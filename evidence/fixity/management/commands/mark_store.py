@@ -14,8 +14,9 @@ NEWEST = 200
 
 class Command(BaseCommand):
     help = (
-        "Writes this office's mark into a file store that has none. Refuses where another "
-        f"office's mark is there, or where one of the {NEWEST} newest files is not whole."
+        "Writes this office's mark into a file store that has none, or one that can't be read. "
+        "Refuses where another office's mark is there, or where one of the "
+        f"{NEWEST} newest files is not whole."
     )
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import time
+from contextlib import suppress
 from typing import Any
 
 from django.core.management.base import CommandError
 from django.core.management.commands import migrate
-from django.db import OperationalError, connections
+from django.db import Error, OperationalError, connections
 from psycopg.errors import LockNotAvailable
 
 from me_office.upkeep.applied import unknown
@@ -52,8 +53,9 @@ class Command(migrate.Command):
             else:
                 return
             finally:
+                # Where the connection was lost there is nothing to reset, and why is said above.
                 if connection.connection is not None:
-                    with connection.cursor() as cursor:
+                    with suppress(Error), connection.cursor() as cursor:
                         cursor.execute("RESET lock_timeout")
 
     def migration_progress_callback(
