@@ -80,6 +80,44 @@ def test_a_table_that_is_always_in_use_ends_it_in_words(
     assert len(one_change) == 2
 
 
+@pytest.fixture
+def another() -> Iterator[psycopg.Connection]:
+    """Another migrate that is at work."""
+    known = connection.get_connection_params()
+    names = ("host", "port", "dbname", "user", "password")
+    with psycopg.connect(**{name: known[name] for name in names if known.get(name)}) as link:
+        link.execute("SELECT pg_advisory_lock(%s)", [migrate.LOCK])
+        link.commit()
+        yield link
+
+
+def test_a_second_migrate_waits_for_the_first(
+    another: psycopg.Connection, one_change: list[str], monkeypatch: pytest.MonkeyPatch
+):
+    waits: list[float] = []
+
+    def sleep(seconds: float) -> None:
+        assert one_change == []
+        waits.append(seconds)
+        if len(waits) == 3:
+            another.execute("SELECT pg_advisory_unlock_all()")
+
+    monkeypatch.setattr(migrate.time, "sleep", sleep)
+    call_command("migrate", stdout=StringIO())
+    assert (len(waits), len(one_change)) == (3, 1)
+    free = another.execute("SELECT pg_try_advisory_lock(%s)", [migrate.LOCK]).fetchone()
+    assert free == (True,)
+
+
+def test_one_that_never_ends_is_said(
+    another: psycopg.Connection, one_change: list[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(migrate, "TRIES", 2)
+    with pytest.raises(CommandError, match="Another migrate was at work"):
+        call_command("migrate", stdout=StringIO())
+    assert one_change == []
+
+
 def test_a_connection_that_is_lost_in_the_middle_is_what_is_said(monkeypatch: pytest.MonkeyPatch):
     def handle(self: Any, *_: object, **__: object) -> None:
         with connection.cursor() as cursor:
