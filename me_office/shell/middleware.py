@@ -9,8 +9,9 @@ from django.shortcuts import render
 
 from me_office.audit.errors import Away, OfficeError, Refused
 
-# Not the office's to keep secret: what everybody may read.
-PUBLIC = ("/static/", "/health/")
+# Not the office's to keep secret: what everybody may read, and what never changes.
+PUBLIC = ("/static/",)
+PLAIN_HEALTH = "/health/"
 
 
 class NothingKept:
@@ -27,7 +28,8 @@ class NothingKept:
         """Mark every answer but the public ones."""
         answer = self.get_response(request)
         kept = answer.get("Cache-Control", "")
-        if not request.path.startswith(PUBLIC) and "no-store" not in kept:
+        public = request.path.startswith(PUBLIC) or request.path == PLAIN_HEALTH
+        if not public and "no-store" not in kept:
             answer["Cache-Control"] = "private, no-store"
         return answer
 
