@@ -233,7 +233,9 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
         except ClientError as error:
             if error.response["ResponseMetadata"]["HTTPStatusCode"] == 404:
                 raise FileNotFoundError("What is to be copied is not there") from error
-            raise StoreFault("The file store could not copy a file within itself.") from error
+            raise StoreFault(
+                "The file store did not copy a file from one of its places to another."
+            ) from error
         return answer
 
     def delete(self, name: str) -> None:

@@ -62,6 +62,9 @@ class WrongStore(OfficeError):
         self.whose = whose
 
 
+NOBODYS = "nobody's"
+
+
 @cache
 def office_id() -> UUID:
     """Return the id that this office's database was given when it was made."""
@@ -85,14 +88,17 @@ def whose() -> Whose:
 
 
 def read_mark() -> str | None:
-    """Return the id that the store's mark carries, "" for one that can't be read; None: no mark."""
+    """Return the id that the store's mark carries, "" for one that can't be read; None: no mark.
+
+    A store that is being filled, or was left, is marked as nobody's: that is no id either.
+    """
     try:
         said = json.loads(within_limit(_mark_as_it_is))
     except FileNotFoundError:
         return None
     except ValueError:
         return ""
-    return str(said.get("office", "")) if isinstance(said, dict) else ""
+    return str(said.get("office") or NOBODYS) if isinstance(said, dict) else ""
 
 
 def _mark_as_it_is() -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
@@ -34,6 +35,19 @@ def unknown(connection: BaseDatabaseWrapper) -> list[str]:
     Then a newer version has been here: what it writes, this one would not understand.
     """
     loader = MigrationExecutor(connection).loader
+    former = _former_labels()
     return sorted(
-        f"{app}.{name}" for app, name in loader.applied_migrations.keys() - loader.disk_migrations
+        f"{app}.{name}"
+        for app, name in loader.applied_migrations.keys() - loader.disk_migrations
+        if app not in former
     )
+
+
+def _former_labels() -> set[str]:
+    """Return the labels of apps that have another one now: what they have gone is older."""
+    labels = {
+        model.formerly.partition(".")[0]
+        for model in apps.get_models()
+        if hasattr(model, "formerly")
+    }
+    return labels - {config.label for config in apps.get_app_configs()}

@@ -188,6 +188,7 @@ def test_every_table_of_the_office_is_watched_and_kept_but_for_those_named_here(
     assert not_kept == NOT_WATCHED - {"evidence_officeidentity"}
     assert set(tables_that("append_only")) == {
         "audit_auditevent", "audit_accessevent", "evidence_officeidentity",
+        "upkeep_restoration",
     }  # fmt: skip
 
 

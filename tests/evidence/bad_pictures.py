@@ -18,7 +18,8 @@ NOISE = Image.effect_noise((240, 180), 80).convert("RGB")
 def saved(image: Image.Image, kind: str, **options) -> bytes:
     """The bytes of a picture."""
     buffer = io.BytesIO()
-    image.save(buffer, kind, **options)
+    # A copy: writing some kinds leaves with the picture what others stumble over.
+    image.copy().save(buffer, kind, **options)
     return buffer.getvalue()
 
 

@@ -173,8 +173,17 @@ HELD_BY: dict[str, tuple[str, ...]] = {
 ON_PAGES = "what it says is held by tests of pages and papers, which ask for a database"
 FILES = "reads files and pictures: held by tests that take them in"
 BROWSER = "the same numbers are held against the browser's and against drawn vectors"
+SERVERS = "held by tests that ask a server, or a service that behaves like one"
 NOTHING = "mutmut finds nothing that it changes in it"
 LEFT_OUT: dict[str, str] = {
+    "evidence.store.away": SERVERS,
+    "evidence.store.bucket_parts": SERVERS,
+    "evidence.store.limits": SERVERS,
+    "evidence.store.objects": SERVERS,
+    "me_office.environment.stores": SERVERS,
+    "me_office.logs.faults": SERVERS,
+    "me_office.upkeep.backup.sealing": FILES,
+    "me_office.upkeep.backup.target": FILES,
     "cases.review.measured": ON_PAGES,
     "cases.review.signing": ON_PAGES,
     "cases.exhibits.burning": FILES,

@@ -15,6 +15,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from psycopg.errors import AdminShutdown
 
 from me_office.upkeep import applied
+from me_office.upkeep.applied import unknown
 from me_office.upkeep.conditions import State, look, names
 from me_office.upkeep.management.commands import migrate
 from me_office.upkeep.parts import database
@@ -249,3 +250,15 @@ def test_an_index_that_is_being_made_is_not_called_broken(cut_off: str):
         (said,) = look(["indexes"])
         link.rollback()
     assert said.state is State.RIGHT
+
+
+def test_an_app_that_has_another_name_now_is_no_newer_version():
+    recorder = MigrationRecorder(connection)
+    recorder.record_applied("lacking", "0001_set_aside")
+    try:
+        assert unknown(connection) == []
+        recorder.record_applied("evidence", "0099_of_tomorrow")
+        assert unknown(connection) == ["evidence.0099_of_tomorrow"]
+    finally:
+        recorder.record_unapplied("lacking", "0001_set_aside")
+        recorder.record_unapplied("evidence", "0099_of_tomorrow")
