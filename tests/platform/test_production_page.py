@@ -29,6 +29,7 @@ SAME = {
     "office-worker-long.service": "worker-long",
     "office-beat.service": "beat",
 }
+BACKUP = ("office-backup.service", "office-backup.timer")
 # What differs between a container and a machine: where it listens, names, files.
 OF_THE_PLACE = ("--bind=", "--pidfile=", "--schedule=")
 
@@ -74,9 +75,18 @@ def test_a_unit_runs_the_command_of_compose(name: str, service: str):
 
 
 def test_every_service_has_its_unit_and_the_target_starts_all():
-    assert set(UNITS) == {*SAME, "office.target"}
+    assert set(UNITS) == {*SAME, *BACKUP, "office.target"}
     wants = re.search(r"^Wants=(.*)$", UNITS["office.target"].read_text(), re.M)
     assert wants and set(wants[1].split()) == set(SAME)
+
+
+def test_a_timer_backs_up_every_night_as_the_owner_and_the_page_says_the_same_command():
+    command = "office-manage --as-owner back_up"
+    assert unit("office-backup.service")["ExecStart"] == f"/usr/local/sbin/{command}"
+    assert unit("office-backup.service")["Type"] == "oneshot"
+    assert f"    {command}\n" in PAGE and f"    {command}\n" in (DOCS / "backup.md").read_text()
+    timer = UNITS["office-backup.timer"].read_text()
+    assert "OnCalendar=*-*-* 02:15" in timer and "Persistent=true" in timer
 
 
 def test_two_workers_of_one_machine_have_two_names():
