@@ -18,7 +18,9 @@ NOISE = Image.effect_noise((240, 180), 80).convert("RGB")
 def saved(image: Image.Image, kind: str, **options) -> bytes:
     """The bytes of a picture."""
     buffer = io.BytesIO()
-    # A copy: writing some kinds leaves with the picture what others stumble over.
+    # Copies: writing some kinds leaves with a picture what others stumble over.
+    if "append_images" in options:
+        options["append_images"] = [one.copy() for one in options["append_images"]]
     image.copy().save(buffer, kind, **options)
     return buffer.getvalue()
 
