@@ -151,3 +151,13 @@ def test_the_image_gets_every_folder_of_the_service() -> None:
     for name in packages:
         assert f"COPY {name} {name}\n" in dockerfile
         assert f"!{name}\n" in let_in
+
+
+def test_whatever_the_image_copies_is_let_into_its_making_and_is_there() -> None:
+    let_in = (ROOT / ".dockerignore").read_text().splitlines()
+    lines = re.findall(r"^COPY (?!--from)(.*)$", (ROOT / "Dockerfile").read_text(), re.MULTILINE)
+    copied = {name for line in lines for name in line.split()[:-1]}
+    assert {"manage.py", "gunicorn.conf.py", "requirements.txt", "me_office"} <= copied
+    assert let_in[0] == "*"
+    assert [name for name in sorted(copied) if f"!{name}" not in let_in] == []
+    assert [name for name in sorted(copied) if not (ROOT / name).exists()] == []
