@@ -5,6 +5,7 @@ import "./draft.js";
 import "./theme.js";
 import "./office_time.js";
 import "./pictures.js";
+import "./say.js";
 import "./uncertain_time.js";
 import "./veil.js";
 
