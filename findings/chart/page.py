@@ -207,6 +207,7 @@ def _chart(
         "menu": chart_views.menu(view),
         "menu_word": chart_views.menu_word(view),
         "chart": drawn,
+        "marks_here": drawn.count('<g class="mark mark-'),
         "opposite": opposite,
         "opposite_title": chart_views.title_of(opposite),
         "opposite_marks": inset.count('<g class="mark mark-'),

@@ -71,6 +71,7 @@ def new_finding(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
     saved = submitted(request, form, actions.record_finding, case_id=case_id)
     if saved:
+        messages.success(request, f"Finding {saved.number} is recorded.")
         view = request.POST.get("view", "")
         return redirect(chart_url(case_id, saved.pk, view))
     return show(
@@ -90,6 +91,7 @@ def change_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> Ht
     form = FindingForm(request.POST or None, instance=finding)
     saved = submitted(request, form, actions.change_finding, case_id=case_id, finding_id=finding_id)
     if saved:
+        messages.success(request, f"Finding {saved.number} is changed.")
         return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
     return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import URLPattern, path
@@ -42,6 +43,8 @@ class Part:
     """The form of a new one, of what was posted, the finding, and whether its time has ended."""
     opened: Callable[[Any, Any], Any]
     """The form of one that stands, of what was posted and the record."""
+    named: str
+    """What it is called where it is said that it was saved."""
     adding: str
     changing: str
     withdrawn: Callable[[Any], str]
@@ -75,6 +78,7 @@ PARTS = {
         Mark, actions.place_mark, actions.move_mark, actions.void_mark,
         begun=_new_mark,
         opened=_mark,
+        named="mark",
         adding="Add a mark",
         changing="Move or redraw the mark",
         withdrawn=lambda mark: "This mark",
@@ -87,6 +91,7 @@ PARTS = {
         LayerFinding, actions.record_layer, actions.change_layer, actions.void_layer,
         begun=_new_layer,
         opened=lambda posted, layer: LayerForm(posted, instance=layer),
+        named="layer",
         adding="Add a layer",
         changing="Change the layer",
         withdrawn=lambda layer: (
@@ -98,6 +103,7 @@ PARTS = {
         actions.void_interpretation,
         begun=lambda posted, finding, ended: InterpretationForm(posted, ended=ended),
         opened=lambda posted, meant: InterpretationForm(posted, instance=meant),
+        named="interpretation",
         adding="Add what it may mean",
         changing="Change what it may mean",
         withdrawn=lambda meant: f"“{meant.statement}”, {meant.standing},",
@@ -106,6 +112,7 @@ PARTS = {
         WoundPath, path_actions.record_path, path_actions.change_path, path_actions.void_path,
         begun=lambda posted, finding, ended: WoundPathForm(posted, finding=finding, ended=ended),
         opened=lambda posted, track: WoundPathForm(posted, instance=track, finding=track.finding),
+        named="wound path",
         adding="Add the wound path",
         changing="Change the wound path",
         withdrawn=lambda track: f"The wound path of finding {track.finding.number}",
@@ -137,6 +144,8 @@ def add_part(request: StaffRequest, case_id: UUID, kind: str, finding_id: UUID) 
     form = part.begun(request.POST or None, finding, ended)
     done = submitted(request, form, part.add, case_id=case_id, finding_id=finding_id)
     context = {"panel": part.panel, "panel_title": part.adding, **part.more}
+    if done:
+        messages.success(request, f"Finding {finding.number} has a new {part.named}.")
     return _answer(request, case_id, finding_id, form, done, context)
 
 
@@ -150,6 +159,8 @@ def change_part(request: StaffRequest, case_id: UUID, kind: str, **key: UUID) ->
     context = {"panel": part.panel, "panel_title": part.changing, **part.more}
     if part.offers_void:
         context |= {"void_name": f"findings:{kind}-void", "record": row}
+    if done:
+        messages.success(request, f"The {part.named} of finding {row.finding.number} is changed.")
     return _answer(request, case_id, row.finding_id, form, done, context)
 
 
@@ -162,6 +173,8 @@ def void_part(request: StaffRequest, case_id: UUID, kind: str, **key: UUID) -> H
     done = submitted(request, form, part.void, case_id=case_id, **key)
     sentence = f"{part.withdrawn(row)} is withdrawn. It stays in the history."
     context = {"panel": "void", "sentence": sentence}
+    if done:
+        messages.success(request, f"The {part.named} of finding {row.finding.number} is withdrawn.")
     return _answer(request, case_id, row.finding_id, form, done, context)
 
 

@@ -84,13 +84,16 @@ def test_an_unsaved_mark_is_taken_back_and_moved(table: Page) -> None:
     ((moved,),) = [mark["points"] for mark in json.loads(marks(table))]
     assert moved[1] > 290
     table.keyboard.press("Backspace")
+    ((back,),) = [mark["points"] for mark in json.loads(marks(table))]
+    assert back == pytest.approx([-72.0, 290.0], abs=1)
+    table.keyboard.press("Backspace")
     assert json.loads(marks(table)) == []
 
 
 def test_a_mark_beside_the_body_is_not_taken(table: Page) -> None:
     table.get_by_role("button", name="Point").click()
     table.mouse.click(*on_screen(table, -250.0, 60.0))
-    expect(table.get_by_role("status").filter(has_text="outside the body")).to_be_attached()
+    expect(table.get_by_role("status").get_by_text("outside the body")).to_be_attached()
     assert table.url.endswith("/chart/")
 
 

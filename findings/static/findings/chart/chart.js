@@ -1,22 +1,26 @@
-/**
- * The body chart: look, zoom, choose a finding, and draw marks with mouse, finger, pen or keys.
- * The server draws the chart; this draws what is not saved yet over it.
- */
+/* The body chart: look, zoom, choose a finding, and draw marks with mouse, finger, pen or keys.
+ * The server draws the chart; this draws what is not saved yet over it. */
 import { loadBody, pick } from "../body/picking.js";
+import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
+import { focusAfterSwap } from "./focus.js";
 import { markForm, marksIn, offerFor, putMarks } from "./forms.js";
+import { emptyHand, hand } from "./hand.js";
 import { keyAct } from "./keys.js";
-import { partAt, partOfMark, partWords, pickMark, positionWords } from "./middle.js";
+import { partAt, partOfMark, pickMark, shareWords, whereOf } from "./middle.js";
 import "./outbox.js";
 import { watchFolds } from "./folds.js";
+import { writeFoot } from "./foot.js";
 import { Overlay } from "./overlay.js";
 import { watchPointer } from "./pointer.js";
-import { isEnough, isOnePlace, kindWord, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
+import { showRow } from "./rows.js";
+import { markSentence, placeParts, placeSentence, sizeSentence, stepSentence, toolSentence } from "./spoken.js";
+import { isEnough, isOnePlace, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
+import { pressTool, showSteps } from "./toolbar.js";
+import { changeView } from "./views.js";
 import { Sight } from "./window.js";
 
 const bodies = new Map();
-/* Outlives the swaps of the page's parts: what is drawn and not saved, and the tool in hand. */
-const hand = { tool: "", marks: [], draft: null };
 
 function bodyOf(key, assets) {
   if (!bodies.has(key)) bodies.set(key, loadBody(key, (path) => assets + path));
@@ -33,7 +37,6 @@ class Chart {
     this.svg = this.paper.querySelector("svg");
     this.overlay = new Overlay(this.svg);
     this.sight = new Sight(this.svg, () => this.redraw());
-    this.at = null;
     this.body = null;
     this.footFirst = [...this.part("foot").childNodes];
     this.mayDraw = "newUrl" in side.dataset;
@@ -45,6 +48,15 @@ class Chart {
       side.dataset.ready = "";
       this.tell();
     });
+  }
+
+  /* The crosshair stays where it was while parts of the page are swapped. */
+  get at() {
+    return hand.spot?.view === this.view ? hand.spot.at : null;
+  }
+
+  set at(at) {
+    hand.spot = { view: this.view, at };
   }
 
   part(name) {
@@ -59,18 +71,33 @@ class Chart {
   takeOver() {
     const takes = this.takes;
     if (!takes) {
-      Object.assign(hand, { marks: [], draft: null });
+      emptyHand();
       return;
     }
     const held = marksIn(takes);
-    if (held.length || !takes.many) hand.marks = held;
+    if (held.length || !takes.many) this.hold(held);
     else if (hand.marks.length) putMarks(takes, hand.marks);
     offerFor(takes, hand.marks);
-    takes.form.querySelector("[data-part='placing-words']")?.addEventListener("draft:restored", () => {
-      hand.marks = marksIn(takes);
+    const words = this.placing;
+    if (!words) return;
+    words.dataset.first ??= words.textContent;
+    words.addEventListener("draft:restored", () => {
+      this.hold(marksIn(takes));
       offerFor(takes, hand.marks);
       this.tell();
     });
+  }
+
+  /* Marks of another form have steps of their own. */
+  hold(marks) {
+    const places = (all) => JSON.stringify(all.map(({ view, points }) => [view, points]));
+    if (places(marks) !== places(hand.marks)) hand.steps.clear();
+    hand.marks = marks;
+  }
+
+  /** The line in the form that says where the unsaved mark lies. */
+  get placing() {
+    return this.takes?.form.querySelector("[data-part='placing-words']") ?? null;
   }
 
   listen() {
@@ -79,33 +106,41 @@ class Chart {
     this.part("keys").hidden = false;
     this.side.addEventListener("click", (event) => {
       const { tool, act } = event.target.closest("button")?.dataset ?? {};
-      if (tool) this.chooseTool(hand.tool === tool ? "" : tool);
+      if (tool) this.takeTool(hand.tool === tool ? "" : tool);
       if (act) this.act(act);
     });
     watchFolds(this.side);
     this.paper.tabIndex = 0;
     this.paper.setAttribute("role", "application");
-    this.paper.setAttribute(
-      "aria-label",
-      "Body chart. Arrow keys move the crosshair, P, L, A, E and R choose point, line, area, entrance and exit or patterned mark, Enter places, " +
-        "Backspace undoes, brackets resize the mark just drawn, Y adds a layer, N and B go to the next and the previous finding, " +
-        "V opens the other views, O the opposite one, plus and minus zoom, question mark lists the keys.",
-    );
+    this.paper.setAttribute("aria-label", `Body chart, ${this.side.dataset.name}`);
+    this.paper.setAttribute("aria-describedby", "chart-how");
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
     this.paper.addEventListener("blur", () => this.overlay.crosshair(null));
-    this.side.addEventListener("click", (event) => this.tabClick(event));
+    this.side.addEventListener("click", (event) => changeView(this, event));
     watchPointer(this);
   }
 
   act(name) {
     const acts = {
-      nearer: () => this.sight.zoom(1 / 1.5, this.at),
-      farther: () => this.sight.zoom(1.5, this.at),
-      whole: () => this.sight.all(),
+      nearer: () => this.zoom(() => this.sight.zoom(1 / 1.5, this.at)),
+      farther: () => this.zoom(() => this.sight.zoom(1.5, this.at)),
+      whole: () => this.zoom(() => this.sight.all()),
       undo: () => this.undo(),
+      redo: () => this.redo(),
       finish: () => this.finish(),
     };
     acts[name]?.();
+  }
+
+  zoom(change) {
+    change();
+    say(this.sight.isWhole ? "Whole view." : `Enlarged ${this.sight.times.toFixed(1)} times.`, "zoom");
+  }
+
+  /** Take a tool in hand, and say so. */
+  takeTool(tool) {
+    this.chooseTool(tool);
+    if (hand.tool === tool) say(toolSentence(tool), "tool");
   }
 
   chooseTool(tool) {
@@ -113,9 +148,7 @@ class Chart {
     if (tool !== hand.tool) hand.draft = null;
     hand.tool = tool;
     this.paper.dataset.tool = tool;
-    for (const button of this.side.querySelectorAll("[data-tool]")) {
-      if (button.tagName === "BUTTON") button.setAttribute("aria-pressed", String(button.dataset.tool === tool));
-    }
+    pressTool(this.side, tool);
     this.redraw();
   }
 
@@ -141,7 +174,12 @@ class Chart {
     const last = hand.draft.points.at(-1);
     const same = last && Math.hypot(last[0] - spot[0], last[1] - spot[1]) < 5 * this.sight.unit;
     if (same) this.finish();
-    else hand.draft.points.push(spot);
+    else {
+      hand.draft.points.push(spot);
+      const found = this.foundAt(spot);
+      const where = found ? placeSentence(whereOf(found, this.lengthCm)) : "beside the body.";
+      say(`Corner ${hand.draft.points.length}: ${where}`, "corner");
+    }
     this.redraw();
   }
 
@@ -166,11 +204,12 @@ class Chart {
       return;
     }
     const { takes } = this;
-    if (takes && !takes.many) this.keep([{ ...mark, ...(mark.kind === "paired" && { end: takes.form.elements.end?.value }) }]);
-    else this.keep(withMark(hand.marks, mark));
+    if (takes && !takes.many) this.keep([{ ...mark, ...(mark.kind === "paired" && { end: takes.form.elements.end?.value }) }], "place");
+    else this.keep(withMark(hand.marks, mark), "place");
     const waits = mark.kind === "paired" && !(takes && !takes.many) && hand.marks.filter((one) => one.kind === "paired").length < 2;
     this.chooseTool(waits ? "paired" : "");
     this.tell();
+    say(this.sentence());
   }
 
   /* What lies under a mark: surface, or the part of a schematic drawing. */
@@ -184,11 +223,33 @@ class Chart {
     return (!this.isSchematic && !this.body) || Boolean(this.under(mark));
   }
 
-  wordsFor(found) {
-    return found.point ? positionWords(this.body, found, this.lengthCm) : partWords(found);
+  /* What lies under a page point of the open view. */
+  foundAt(at) {
+    if (this.isSchematic) return partAt(this.svg, at);
+    return this.body ? pick(this.body, this.view, ...at) : null;
   }
 
-  keep(marks) {
+  /** Where the last unsaved mark lies, or null. */
+  get where() {
+    const mark = hand.marks.at(-1);
+    const found = mark ? this.under(mark) : null;
+    return found ? whereOf(found, this.lengthCm) : null;
+  }
+
+  /** The last unsaved mark in a sentence, after how many there are. */
+  sentence() {
+    const { where } = this;
+    const mark = hand.marks.at(-1);
+    if (!where) return "";
+    const said = markSentence(mark, where);
+    const next = hand.tool === "paired" && mark.end === "entrance" ? " Now touch the far end, in this view or another." : "";
+    if (hand.marks.length < 2) return said + next;
+    return `${hand.marks.length} marks, the last: ${said[0].toLowerCase()}${said.slice(1)}${next}`;
+  }
+
+  /** Take marks over; `step` names what was done, so that it can be taken back. */
+  keep(marks, step = "") {
+    if (step) hand.steps.note(step, hand.marks, hand.marks.at(-1)?.id);
     hand.marks = marks;
     const takes = this.takes;
     if (takes) putMarks(takes, marks);
@@ -199,19 +260,29 @@ class Chart {
   openForm() {
     const { htmx } = window;
     const url = `${this.side.dataset.newUrl}?view=${this.view}`;
-    hand.focus = true;
+    hand.then = "term";
     htmx.ajax("GET", url, { target: "#chart-work", swap: "outerHTML show:none" });
   }
 
   move(du, dv) {
     const mark = this.movable;
-    if (mark) this.keep([...hand.marks.slice(0, -1), shifted(mark, du, dv)]);
+    if (mark) this.keep([...hand.marks.slice(0, -1), shifted(mark, du, dv)], "move");
+  }
+
+  /** Say where the mark came to lie that was moved. */
+  sayMoved() {
+    if (!this.movable) return;
+    const { where } = this;
+    say(where ? `Moved: ${placeSentence(where)}` : "Moved beside the body.", "move");
   }
 
   /** Make the mark just drawn larger or smaller. */
   resize(factor) {
     const mark = this.movable;
-    if (mark) this.keep([...hand.marks.slice(0, -1), scaled(mark, factor)]);
+    if (!mark || mark.points.length < 2) return;
+    const larger = scaled(mark, factor);
+    this.keep([...hand.marks.slice(0, -1), larger], "size");
+    say(sizeSentence(larger.points, factor, this.isSchematic ? null : this.lengthCm), "size");
   }
 
   /** Follow a link of the panel by its key, as the layer's. */
@@ -227,141 +298,98 @@ class Chart {
   }
 
   undo() {
-    if (hand.draft) {
-      hand.draft.points.pop();
-      if (!hand.draft.points.length) hand.draft = null;
-      this.redraw();
-    } else if (hand.marks.length) {
-      this.keep(hand.marks.slice(0, -1));
+    if (!hand.draft) {
+      this.carry(hand.steps.undo(hand.marks), false);
+      return;
     }
+    hand.draft.points.pop();
+    const left = hand.draft.points.length;
+    if (!left) hand.draft = null;
+    say(left ? `The last corner is removed, ${left} left.` : "The last corner is removed. None is left.");
+    this.redraw();
+  }
+
+  settle() {
+    hand.steps.settle();
+  }
+
+  /** Do again what was taken back last. */
+  redo() {
+    if (!hand.draft) this.carry(hand.steps.redo(hand.marks), true);
+  }
+
+  carry(step, again) {
+    if (!step) {
+      say(again ? "Nothing to do again." : "Nothing to take back.");
+      return;
+    }
+    this.keep(step.marks);
+    say(stepSentence(step.name, again, hand.marks.length, this.where));
   }
 
   redraw() {
     this.overlay.setUnit(this.sight.unit);
     this.overlay.draw(hand.marks.filter((mark) => mark.view === this.view), hand.draft);
     this.overlay.crosshair(document.activeElement === this.paper ? this.at : null);
-    const undo = this.side.querySelector('[data-act="undo"]');
-    if (undo) undo.disabled = !hand.draft && !hand.marks.length;
+    showSteps(this.side, hand);
     this.side.toggleAttribute("data-zoomed", !this.sight.isWhole);
-    const finish = this.side.querySelector('[data-act="finish"]');
-    if (finish) finish.hidden = !hand.draft;
   }
 
-  /** Say where the unsaved mark lies: beside the form, in the foot, to a screen reader. */
+  /** Write where the unsaved mark lies: beside the form and in the foot. */
   tell() {
     this.redraw();
-    const words = this.takes?.form.querySelector('[data-part="placing-words"]');
+    const words = this.placing;
+    if (!words) return;
     const mark = hand.marks.at(-1);
     const found = mark ? this.under(mark) : null;
-    if (!words) return;
+    const { place } = this.takes.form.elements;
+    if (place) place.placeholder = found ? (found.place ?? found.term) : "";
     if (!found) {
       delete words.dataset.region;
+      if (!mark) words.textContent = words.dataset.first;
       return;
     }
-    const said = this.wordsFor(found);
     words.dataset.region = found.region;
-    const count = hand.marks.length > 1 ? `${hand.marks.length} marks, the last: ` : "";
-    const kind = count ? kindWord(mark).toLowerCase() : kindWord(mark);
-    const term = said[0][0].toLowerCase() + said[0].slice(1);
-    const next = hand.tool === "paired" && mark.end === "entrance" ? ". Now touch the far end, in this view or another." : "";
-    words.textContent = `${count}${kind}, ${[term, ...said.slice(1, 3)].join(", ")}${next}`;
-    const place = this.takes.form.elements.place;
-    if (place) place.placeholder = found.place ?? found.term;
-    this.foot(said);
+    words.textContent = this.sentence();
+    writeFoot(this.part("foot"), this.footWords(found));
+  }
+
+  footWords(found) {
+    return [...placeParts(whereOf(found, this.lengthCm)), found.point ? shareWords(this.body, found) : ""].filter(Boolean);
   }
 
   /** The foot: what lies under a page point, or what it said first. */
   look(at) {
     if (!this.body) return;
-    const found = at && (this.isSchematic ? partAt(this.svg, at) : pick(this.body, this.view, ...at));
-    if (found) this.foot(this.wordsFor(found));
+    const found = at && this.foundAt(at);
+    if (found) writeFoot(this.part("foot"), this.footWords(found));
     else if (!hand.marks.length) this.part("foot").replaceChildren(...this.footFirst);
   }
 
-  foot(words) {
-    const [first, ...rest] = words;
-    const strong = document.createElement("strong");
-    strong.textContent = first;
-    const spans = rest.map((text) => {
-      const span = document.createElement("span");
-      span.textContent = text;
-      return span;
-    });
-    this.part("foot").replaceChildren(strong, ...spans);
+  /** Say what lies under the crosshair. */
+  sayAt() {
+    if (!this.body) return;
+    const found = this.foundAt(this.at);
+    say(found ? placeSentence(whereOf(found, this.lengthCm)) : "Beside the body.", "crosshair");
   }
 
   say(text) {
-    this.part("say").textContent = text;
-    const words = this.takes?.form.querySelector('[data-part="placing-words"]');
+    say(text);
+    const words = this.placing;
     if (words && !hand.marks.length) words.textContent = text;
-  }
-
-  /* Another view swaps the chart only: the panel keeps what was typed in it. */
-  async tabClick(event) {
-    const link = event.target.closest("a[data-view-tab]");
-    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    event.preventDefault();
-    const chart = new URL(link.href);
-    const stays = hand.focus;
-    hand.focus = false;
-    if (this.takes || !chart.pathname.endsWith("/chart/")) {
-      chart.pathname = chart.pathname.replace(/(\/cases\/[^/]+\/).*$/, "$1chart/");
-    }
-    let answer;
-    try {
-      answer = await fetch(chart, { headers: { "HX-Request": "true" } });
-    } catch {
-      this.say("No connection: this view cannot be loaded now.");
-      return;
-    }
-    if (!answer.ok) return;
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const side = page.querySelector(".chart-side");
-    if (!side) return;
-    side.dataset.placing = this.side.dataset.placing;
-    this.side.replaceWith(side);
-    if (!side.dataset.placing) window.history.replaceState(window.history.state, "", chart);
-    for (const input of document.querySelectorAll('.panel-form [data-part="view"]')) input.value = side.dataset.view;
-    window.htmx.process(side);
-    side.dispatchEvent(new CustomEvent("htmx:load", { bubbles: true, detail: { elt: side } }));
-    const tab = side.querySelector(`a[data-view-tab="${side.dataset.view}"]`);
-    if (stays) side.querySelector("[data-part='paper']").focus({ preventScroll: true });
-    else (tab.closest("details")?.querySelector("summary") ?? tab).focus();
-  }
-
-  /** Open the finding of a number, as its row in the list does. */
-  open(number) {
-    document.querySelector(`.finding-row[data-number="${number}"]`)?.click();
   }
 
   /** Turn to the opposite view and stay on the drawing. */
   turn() {
-    hand.focus = true;
+    hand.then = "chart";
     this.part("inset").click();
-  }
-
-  /** Go to the next (1) or the previous (-1) finding of the list. */
-  step(by) {
-    const rows = [...document.querySelectorAll(".finding-row")];
-    const now = rows.findIndex((row) => row.hasAttribute("aria-current"));
-    const next = rows[now < 0 ? (by > 0 ? 0 : rows.length - 1) : now + by];
-    if (!next) return;
-    hand.focus = true;
-    next.click();
   }
 }
 
 widget("body-chart", (side) => {
   const chart = new Chart(side);
-  document.querySelector(".finding-row[aria-current]")?.scrollIntoView({ block: "nearest" });
-  if (hand.focus) {
-    hand.focus = false;
-    const form = chart.takes?.form;
-    // Whoever was quicker and writes in the form already stays where they write.
-    if (form?.contains(document.activeElement)) return;
-    const term = form?.elements.term;
-    (term && !term.value ? term : chart.paper).focus({ preventScroll: true });
-  }
+  showRow();
+  focusAfterSwap(chart);
 });
 
 /* The course at the left counts findings too. */
@@ -369,14 +397,4 @@ document.addEventListener("htmx:load", (event) => {
   const work = event.detail.elt.closest?.("#chart-work");
   const words = document.querySelector(".course a[aria-current] .words");
   if (work?.dataset.words && words) words.textContent = work.dataset.words;
-});
-
-/* Arrow keys walk the list, as in any list of choices. */
-document.addEventListener("keydown", (event) => {
-  const row = event.target.closest?.(".finding-row");
-  if (!row || !["ArrowDown", "ArrowUp"].includes(event.key)) return;
-  const item = row.parentElement;
-  const next = event.key === "ArrowDown" ? item.nextElementSibling : item.previousElementSibling;
-  event.preventDefault();
-  next?.querySelector("a")?.focus();
 });

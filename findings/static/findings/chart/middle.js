@@ -3,8 +3,7 @@
  * `findings/chart/placing.py` does the same, and derives everything again when a mark is saved.
  */
 import { pick } from "../body/picking.js";
-
-const FACES_BACK = -0.26;
+import { describe } from "../body/position.js";
 
 /** The middle: the point itself, half way along a line, the centroid of an area. */
 export function middle(kind, points) {
@@ -51,26 +50,26 @@ export function pickMark(body, { view, kind, points }) {
   return null;
 }
 
-/** A picked point in the words of the chart's foot: place, height, distance, share of surface. */
-export function positionWords(body, found, lengthCm) {
-  const region = [...body.regions.values()].find((one) => one.key === found.region);
-  const words = [found.place];
-  if (lengthCm) {
-    const [x, , z] = found.point;
-    const about = (units) => tapWords((units * lengthCm) / 1000, lengthCm);
-    words.push(`about ${about(z)} cm above heel`);
-    const midline = found.normal[1] < FACES_BACK ? "posterior midline" : "anterior midline";
-    const across = `about ${about(Math.abs(x))} cm ${x > 0 ? "left" : "right"} of ${midline}`;
-    words.push(Math.abs(x) <= 3 ? `in the ${midline}` : across);
-  }
-  const share = region?.area_percent?.[body.key];
-  if (share) words.push(`region ${share.toFixed(1)} % of surface`);
-  return words;
+/** Where a picked point lies, as `spoken.js` takes it. */
+export function whereOf(found, lengthCm) {
+  if (!found.point) return { place: found.term[0].toUpperCase() + found.term.slice(1), schematic: true };
+  const position = describe(found.point, lengthCm, found.normal);
+  const signed = position.side === "left" ? position.midlineOffsetCm : -position.midlineOffsetCm;
+  const measured = position.midlineOffsetCm !== null;
+  return {
+    place: found.place,
+    aboveHeelCm: position.heightAboveHeelCm,
+    fromMidlineCm: !measured ? null : position.side === "midline" ? 0 : signed,
+    midline: position.midline,
+    lengthCm,
+  };
 }
 
-/** A derived length rounded to what a tap can tell: the server's `sentences.tap_words`. */
-function tapWords(centimeters, lengthCm) {
-  return lengthCm < 100 ? (Math.round(centimeters * 2) / 2).toFixed(1) : centimeters.toFixed(0);
+/** The share of the body surface that a region has, in words; empty for a schematic drawing. */
+export function shareWords(body, found) {
+  const region = [...body.regions.values()].find((one) => one.key === found.region);
+  const share = region?.area_percent?.[body.key];
+  return share ? `region ${share.toFixed(1)} % of surface` : "";
 }
 
 /** The part of a schematic drawing under a page point, topmost first; these have no surface. */
@@ -87,9 +86,4 @@ export function partOfMark(svg, { kind, points }) {
     if (found) return found;
   }
   return null;
-}
-
-/** The words for a part of a schematic drawing: heights cannot be read from it. */
-export function partWords({ term }) {
-  return [term[0].toUpperCase() + term.slice(1), "schematic drawing: measure the position by hand"];
 }

@@ -1,8 +1,26 @@
 /** Mouse, finger and pen on the chart: draw with a tool, else move, pan, pinch and choose. */
 
+import { openNumber } from "./rows.js";
 import { isOnePlace } from "./strokes.js";
 
 const CLICK_WITHIN_PX = 5;
+
+/* Numbers and marks are small where there are many, so what lies nearest is meant: within 12 px each
+ * way, on touch within 22 px (targets of 24 and 44 px; WCAG 2.2, 2.5.8). */
+function nearestTo(svg, { clientX, clientY, pointerType }) {
+  const reach = pointerType === "touch" ? 22 : 12;
+  let best = null;
+  let least = reach;
+  for (const one of svg.querySelectorAll(".mark-label, .mark:is(.kind-point, .kind-paired)")) {
+    const box = (one.querySelector(".label-box") ?? one).getBoundingClientRect();
+    const away = Math.hypot(
+      Math.max(box.left - clientX, 0, clientX - box.right),
+      Math.max(box.top - clientY, 0, clientY - box.bottom),
+    );
+    if (away <= least && !(away === least && best)) [best, least] = [one, away];
+  }
+  return best;
+}
 
 /** Listen to a chart's pointers. */
 export function watchPointer(chart) {
@@ -26,6 +44,7 @@ export function watchPointer(chart) {
       return;
     }
     const at = sight.pagePoint(event.clientX, event.clientY);
+    chart.settle();
     const moving = !chart.tool && event.target.classList?.contains("pending") && chart.movable;
     stroke = { from: [event.clientX, event.clientY], points: [at], last: at, moving, far: false, target: event.target };
     svg.setPointerCapture(event.pointerId);
@@ -79,15 +98,16 @@ export function watchPointer(chart) {
       return;
     }
     chart.at = done.last;
+    if (done.moving && done.far) chart.sayMoved();
     if (chart.tool && done.far && !isOnePlace(chart.tool)) chart.stroke(done.points);
     else if (chart.tool) chart.addCorner(isOnePlace(chart.tool) ? sight.pagePoint(event.clientX, event.clientY) : done.points[0]);
-    else if (!done.far) choose(done.target);
+    else if (!done.far) choose(event, done.target);
     chart.redraw();
   };
 
-  const choose = (target) => {
-    const number = target.closest?.("[data-number]")?.dataset.number;
-    if (number) chart.open(number);
+  const choose = (event, target) => {
+    const hit = target.closest?.("[data-number]") ?? nearestTo(svg, event);
+    if (hit) openNumber(hit.dataset.number);
   };
 
   svg.addEventListener("pointerdown", start);
@@ -100,6 +120,9 @@ export function watchPointer(chart) {
   svg.addEventListener(
     "wheel",
     (event) => {
+      // Where the page scrolls as a whole, the wheel leads past the drawing.
+      const root = document.documentElement;
+      if (!event.ctrlKey && sight.isWhole && root.scrollHeight > root.clientHeight + 1) return;
       event.preventDefault();
       sight.zoom(event.deltaY > 0 ? 1.15 : 1 / 1.15, sight.pagePoint(event.clientX, event.clientY));
     },

@@ -84,9 +84,3 @@ export function withMark(marks, mark) {
   const others = marks.filter((one) => one.kind !== "paired" || (end === "entrance") !== (one.end === "entrance"));
   return [...others, { ...mark, end }];
 }
-
-/** What a mark is called while it is drawn. */
-export function kindWord({ kind, end }) {
-  if (kind === "paired") return end === "entrance" ? "Entrance" : "Far end";
-  return kind[0].toUpperCase() + kind.slice(1);
-}

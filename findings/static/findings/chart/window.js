@@ -15,6 +15,11 @@ export class Sight {
     return this.box[3] / 1000;
   }
 
+  /** How many times larger than in the whole view. */
+  get times() {
+    return this.whole[3] / this.box[3];
+  }
+
   get isWhole() {
     return this.box[3] >= this.whole[3] - 1e-6;
   }

@@ -1,0 +1,147 @@
+"""The chart by keys alone, by what is heard: WCAG 2.2, 2.1.1, 2.4.3, 4.1.2 and 4.1.3."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Error, Page, expect
+
+from findings.models import Examination, Finding
+from tests.browser.chart.drawing import chart, marks, on_screen, open_chart, placing, ready
+from tests.findings.builders import a_mark, make_finding
+
+pytestmark = pytest.mark.django_db(transaction=True)
+SPOKEN = json.loads((Path(__file__).parents[2] / "findings" / "spoken.json").read_text())
+# Everything that was said since the page came, also what has been tidied away.
+LISTEN = """() => {
+    window.heard = [];
+    const region = document.getElementById("said");
+    new MutationObserver((all) => {
+        const added = all.flatMap((one) => [...one.addedNodes]);
+        window.heard.push(...added.map((one) => one.textContent));
+    }).observe(region, { childList: true });
+}"""
+SENTENCES = """async (rows) => {
+    const { markSentence } = await import("/static/findings/chart/spoken.js");
+    return rows.map((row) => markSentence(row, {
+        place: row.place,
+        aboveHeelCm: row.above_heel_cm,
+        fromMidlineCm: row.from_midline_cm,
+        midline: row.midline,
+        lengthCm: row.length_cm,
+        schematic: !row.surface,
+    }));
+}"""
+
+
+def heard(page: Page, *sentences: str) -> None:
+    """Wait until these sentences are the last that were said."""
+    said = "(all) => all.every((one, i) => window.heard.at(i - all.length)?.includes(one))"
+    try:
+        page.wait_for_function(said, arg=list(sentences), timeout=5000)
+    except Error:
+        assert page.evaluate("window.heard")[-len(sentences) :] == list(sentences)
+
+
+def press(page: Page, *keys: str) -> None:
+    for key in keys:
+        page.keyboard.press(key)
+
+
+def test_three_marks_are_placed_moved_undone_and_saved_by_keys_and_each_step_is_heard(
+    table: Page, examination: Examination
+) -> None:
+    assert table.evaluate(SENTENCES, SPOKEN) == [row["said"] for row in SPOKEN]
+    table.evaluate(LISTEN)
+    chart(table).focus()
+    expect(chart(table)).to_have_accessible_name("Body chart, front, 0 marks")
+    expect(chart(table)).to_have_accessible_description(re.compile("^Arrow keys"))
+    press(table, "p")
+    heard(table, "Point: the tool is chosen.")
+    press(table, *["ArrowUp"] * 12, *["ArrowLeft"] * 5)
+    heard(table, "Right lower quadrant of abdomen, about")
+    press(table, "Enter")
+    expect(table.get_by_label("Term")).to_be_focused()
+    heard(table, "Point, right lower quadrant of abdomen, about")
+    table.keyboard.type("Contusion")
+
+    # Back to the drawing: a second and a third.
+    chart(table).focus()
+    press(table, "p", *["ArrowRight"] * 10, "Enter")
+    heard(table, "2 marks, the last: point, left lower quadrant of abdomen, about")
+    press(table, "p", *["ArrowDown"] * 6, "Enter")
+    heard(table, "3 marks, the last: point, left")
+    three = json.loads(marks(table))
+    press(table, "ArrowDown")
+    heard(table, "Moved: Left")
+    assert json.loads(marks(table)) != three
+    press(table, "Backspace")
+    heard(table, "The mark is back where it was: left")
+    assert json.loads(marks(table)) == three
+    press(table, "Control+z")
+    heard(table, "The last mark is removed: left lower quadrant of abdomen")
+    assert json.loads(marks(table)) == three[:2]
+    press(table, "Control+y")
+    heard(table, "The mark is back: left")
+    assert json.loads(marks(table)) == three
+
+    # With the keyboard into the first field that is seen, and to the button.
+    press(table, "Enter")
+    expect(table.get_by_label("Class")).to_be_focused()
+    table.get_by_label("Term").press("Enter")
+    heard(table, "Finding 1 is recorded.")
+    expect(table.get_by_role("heading", name="1 · Contusion")).to_be_focused()
+    assert Finding.objects.get().marks.count() == 3
+    open_chart(table, examination)
+    expect(chart(table)).to_have_accessible_name("Body chart, front, 3 marks")
+
+
+def test_undoing_the_only_mark_and_going_from_thing_to_thing(
+    table: Page, examination: Examination
+) -> None:
+    first = make_finding(examination, term="Abrasion", marks=[a_mark()])
+    make_finding(examination, term="Scar", klass="identifying feature", place="Left cheek")
+    open_chart(table, examination)
+    table.evaluate(LISTEN)
+    chart(table).focus()
+    press(table, "n")
+    heard(table, "Finding 1, 1 of 2: Abrasion, Right lower chest (costal region), injury.")
+    ready(table)
+    press(table, "n")
+    heard(table, "Finding 2, 2 of 2: Scar, Left cheek, identifying feature.")
+    press(table, "n")
+    heard(table, "Finding 2, 2 of 2", "This is the last finding.")
+    row = table.get_by_role("link", name="1 Abrasion")
+    row.focus()
+    press(table, "Enter")
+    expect(table.get_by_role("heading", name="1 · Abrasion")).to_be_visible()
+    expect(row).to_be_focused()
+    table.get_by_role("link", name="Change", exact=True).press("Enter")
+    expect(table.get_by_role("heading", name="Change 1 · Abrasion")).to_be_focused()
+    table.get_by_label("Term").fill("Laceration")
+    table.get_by_role("button", name="Save the change").press("Enter")
+    expect(table.get_by_role("heading", name="1 · Laceration")).to_be_focused()
+    heard(table, "Finding 1 is changed.")
+    table.get_by_role("link", name="Void this finding").press("Enter")
+    expect(table.get_by_role("heading", name="Void")).to_be_focused()
+    table.get_by_label("Reason").fill("Recorded twice")
+    table.get_by_role("button", name="Void it").press("Enter")
+    expect(table.get_by_role("heading", name="1 finding")).to_be_focused()
+    heard(table, f"Finding {first.number} is voided.")
+
+    # A number is 13 px high: what lies nearest within 12 px is meant.
+    ready(table)
+    table.get_by_role("link", name="New finding").press("Enter")
+    expect(table.get_by_role("heading", name="New finding")).to_be_focused()
+    ready(table)
+    words = placing(table).text_content()
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(placing(table)).to_contain_text("Point, right lower chest (costal region), about")
+    table.get_by_role("button", name="Undo").click()
+    expect(placing(table)).to_have_text(words or "?")
+    heard(table, "The last mark is removed. No mark is left.")
+    expect(table.get_by_role("button", name="Undo")).to_be_focused()
