@@ -20,6 +20,7 @@ urlpatterns = [
     path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
     path(f"{CASE}chart/", chart.chart, name="chart"),
     path(f"{CASE}chart/present/", chart.present, name="present"),
+    path(f"{CASE}chart/place/", chart.place_by_words, name="chart-place"),
     path(f"{CASE}chart/print/", chart_print.print_views, name="chart-print"),
     path(f"{CASE}chart.pdf", chart_print.pdf, name="chart-pdf"),
     path(f"{CASE}findings/new/", chart.new_finding, name="finding-new"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import time
 from uuid import UUID
 
@@ -14,10 +15,13 @@ from cases.access import Act, case_for
 from findings import actions, queries
 from findings.chart import presence
 from findings.chart.page import chart_url, show
-from findings.forms import FindingForm, VoidForm
+from findings.chart.tabs import known_view
+from findings.forms import ChartBody, FindingForm, PlaceForm, VoidForm
+from findings.forms.by_words import DISTANCE_NAMES
 from findings.models import Finding
 from findings.questions.probes import CHANGE_PLACE, OFFERED
 from me_office.accounts.requests import StaffRequest
+from me_office.audit.errors import known
 from me_office.shell.forms import submitted
 
 # As many as one photograph can show; the address stays short.
@@ -66,9 +70,12 @@ def present(request: StaffRequest, case_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def new_finding(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a finding, with its marks when the chart was used."""
-    case_for(request.user, Act.EXAMINE, case_id)
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    examination = queries.examination_of(case)
+    on = ChartBody.of(examination) if examination else None
     offered = OFFERS.get(request.GET.get("offer", ""))
-    form = FindingForm(request.POST or None, initial=dict(offered or {"klass": "injury"}))
+    begun = dict(offered or {"klass": "injury"})
+    form = FindingForm(request.POST or None, initial=begun, on=on)
     saved = submitted(request, form, actions.record_finding, case_id=case_id)
     if saved:
         messages.success(request, f"Finding {saved.number} is recorded.")
@@ -82,6 +89,29 @@ def new_finding(request: StaffRequest, case_id: UUID) -> HttpResponse:
         placing="new",
         offered=CHANGE_PLACE.say() if offered else "",
     )
+
+
+@require_GET
+def place_by_words(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """Answer with the mark that words mean, for the chart to take, or with what is wrong.
+
+    Nothing is saved: the mark goes into the form, and the words that placed it are emptied.
+    """
+    case = case_for(request.user, Act.EXAMINE, case_id)
+    examination = known(queries.examination_of(case), "examination")
+    on, shown = ChartBody.of(examination), known_view(request.GET.get("shown", ""))
+    form = PlaceForm(request.GET, on=on, shown=shown)
+    context = {"case_id": case_id, "view": shown, "form": form}
+    if not form.is_valid() or form.drawn is None:
+        return render(request, "findings/_by_words.html", context, status=422)
+    drawn = form.drawn
+    kept = {name: form.cleaned_data[name] for name in DISTANCE_NAMES}
+    context |= {
+        "form": PlaceForm(initial=kept, on=on),
+        "drawn": json.dumps({"view": drawn.view, "kind": str(drawn.kind), "points": drawn.points}),
+        "note": drawn.note,
+    }
+    return render(request, "findings/_by_words.html", context)
 
 
 @require_http_methods(["GET", "POST"])

@@ -8,24 +8,34 @@ from typing import Any
 from django import forms
 
 from findings.actions import INTERPRETATION_FIELDS, LAYER_FIELDS, OWN_FIELDS
+from findings.forms.by_words import (
+    DISTANCE_NAMES,
+    PLACE_LABELS,
+    PLACE_NAMES,
+    PLACE_UNITS,
+    ByWordsForm,
+    ChartBody,
+    check_distance,
+    distance_fields,
+    drawn_by_words,
+    kind_field,
+    mark_of,
+    midline_of,
+    nearest_field,
+    region_field,
+    signed,
+    size_field,
+    way_field,
+)
 from findings.forms.reason import reason_field, reason_for_adding, say_nothing
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Strength
 from findings.words.layers import NO_LONGER_OFFERED
 from findings.words.vocabulary import COLOR_CAUTION
 from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
+from me_office.shell.forms import RecordForm, choice_field, choices_of
 from me_office.shell.json_text import read_json
 
-MIDLINES = [
-    ("", "not measured"),
-    ("right of anterior", "right of the anterior midline"),
-    ("left of anterior", "left of the anterior midline"),
-    ("in anterior", "in the anterior midline"),
-    ("right of posterior", "right of the posterior midline"),
-    ("left of posterior", "left of the posterior midline"),
-    ("in posterior", "in the posterior midline"),
-]
 SIZES = ("length", "width", "depth")
 _IN_CM = tuple(f"{size}_mm" for size in SIZES)
 _WOUND_CHOICES = ("first_end", "second_end", "soot", "stippling")
@@ -65,22 +75,28 @@ class FindingForm(RecordForm):
     depth_cm = forms.DecimalField(
         required=False, min_value=Decimal("0.01"), max_value=100, decimal_places=2
     )
-    above_heel_cm = forms.DecimalField(required=False, min_value=0, max_value=300, decimal_places=1)
-    midline_cm = forms.DecimalField(required=False, min_value=0, max_value=150, decimal_places=1)
-    midline_where = forms.ChoiceField(required=False, choices=MIDLINES)
+    above_heel_cm, midline_cm, midline_where = distance_fields()
+    place_region = region_field()
+    place_kind = kind_field()
+    place_length_cm = size_field()
+    place_width_cm = size_field()
+    place_way = way_field()
+    place_nearest = nearest_field()
     sentence_checked = forms.BooleanField(required=False)
     marks = forms.CharField(required=False, widget=forms.HiddenInput)
     far_end = far_end_field()
     count_low, count_high = count_fields()
     reason = reason_field()
     units = {
-        **dict.fromkeys(("length_cm", "width_cm", "depth_cm", "above_heel_cm", "midline_cm"), "cm"),
+        **dict.fromkeys(("length_cm", "width_cm", "depth_cm"), "cm"),
+        **PLACE_UNITS,
         **dict.fromkeys((name for name in WOUND_FIELDS if name.endswith("_mm")), "mm"),
         "clock_hour": "o'clock",
     }
     rows = {"seen_as": 2, "sentence": 3}
     labels = {
         **COUNT_LABELS,
+        **PLACE_LABELS,
         "far_end": "The far end",
         "klass": "Class",
         "term": "Term",
@@ -116,9 +132,6 @@ class FindingForm(RecordForm):
         "impacts": "How many",
         "impacts_reason": "Reason",
         "impact_group": "Same impact as",
-        "above_heel_cm": "Above the heel",
-        "midline_cm": "From the midline",
-        "midline_where": "Side",
         "sentence": "Own text for the report",
         "sentence_checked": "This text still fits the data",
     }
@@ -142,8 +155,9 @@ class FindingForm(RecordForm):
             "sentence": "Only if the standard sentence does not fit.",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, on: ChartBody | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.on = on
         standing = self.instance
         for name in ("klass", "measured_by", "timing", "impacts_kind", *_WOUND_CHOICES):
             say_nothing(self.fields[name], "" if name == "klass" else "not said")
@@ -158,7 +172,7 @@ class FindingForm(RecordForm):
         if standing._state.adding:
             del self.fields["reason"], self.fields["sentence_checked"]
         else:
-            for name in ("marks", *MARK_ONLY):
+            for name in ("marks", *MARK_ONLY, *PLACE_NAMES):
                 del self.fields[name]
 
     @property
@@ -188,27 +202,26 @@ class FindingForm(RecordForm):
     def said(self) -> dict[str, Any]:
         """The entry as the action takes it: sizes in mm, the midline signed."""
         said = dict(self.entry)
-        for name in ("marks", *MARK_ONLY):
+        for name in ("marks", *MARK_ONLY, *PLACE_NAMES):
             said.pop(name, None)
         for size in SIZES:
             value = said.pop(f"{size}_cm")
             said[f"{size}_mm"] = None if value is None else value * 10
         distance, where = said.pop("midline_cm"), said.pop("midline_where")
-        side, _, midline = where.partition(" of ") if " of " in where else where.partition(" ")
+        side, midline = midline_of(where)
         said["midline"] = midline
         said["below_top_cm"] = None
         said["from_midline_cm"] = signed(distance, side)
         return said
 
     def clean(self) -> dict[str, Any] | None:
-        """A distance from the midline needs its side, and a side its distance."""
+        """Check the distances, and add the mark that is placed by words."""
         cleaned = super().clean()
-        distance = self.cleaned_data.get("midline_cm")
-        where = self.cleaned_data.get("midline_where") or ""
-        if distance is not None and not where:
-            self.add_error("midline_where", "Say on which side of which midline.")
-        if distance is None and where and not where.startswith("in "):
-            self.add_error("midline_cm", "Give the distance.")
+        check_distance(self)
+        drawn = drawn_by_words(self, self.on) if self.on else None
+        if drawn is not None and "marks" not in self.errors:
+            placed = mark_of(self.record_id, drawn)
+            self.cleaned_data["marks"] = [*self.cleaned_data["marks"], placed]
         return cleaned
 
     def _show_both_texts(self, record: Any) -> None:
@@ -229,15 +242,6 @@ def _shown(value: object) -> Any:
     return value.normalize() if isinstance(value, Decimal) else value
 
 
-def signed(distance: Decimal | None, side: str) -> Decimal | None:
-    """Return a distance from the midline, positive to the left."""
-    if side == "in":
-        return Decimal(0)
-    if distance is None:
-        return None
-    return distance if side == "left" else -distance
-
-
 def marks_from(text: str) -> list[dict[str, Any]]:
     """Read marks as the chart sends them. Raises ValidationError."""
     wrong = forms.ValidationError("The marks could not be read. Draw them again.")
@@ -251,7 +255,7 @@ def marks_from(text: str) -> list[dict[str, Any]]:
     return [{**mark, "id": field.clean(mark.get("id"))} for mark in marks]
 
 
-class MarkForm(OfficeForm):
+class MarkForm(ByWordsForm):
     """A mark of a finding that stands; drawn on the chart."""
 
     view = forms.CharField(max_length=24, widget=forms.HiddenInput)
@@ -266,11 +270,29 @@ class MarkForm(OfficeForm):
     )
     count_low, count_high = count_fields()
     reason = reason_field()
-    labels = COUNT_LABELS
+    labels = {**COUNT_LABELS, **PLACE_LABELS}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The mark; what it was placed by is not kept."""
+        by = {*PLACE_NAMES, *DISTANCE_NAMES}
+        return {name: value for name, value in self.entry.items() if name not in by}
 
     def clean(self) -> dict[str, Any] | None:
-        """Only a pair has an end, only a pattern has a count."""
+        """Only a pair has an end, only a pattern a count; words place the mark where they can."""
         cleaned = super().clean()
+        check_distance(self)
+        drawn = drawn_by_words(self, self.on)
+        if self.cleaned_data.get("place_region"):
+            # One message: what is wrong stands beside the words.
+            for name in ("view", "kind", "points"):
+                self.errors.pop(name, None)
+        if drawn is not None:
+            self.cleaned_data |= {
+                "view": drawn.view,
+                "kind": str(drawn.kind),
+                "points": drawn.points,
+            }
         kind = self.cleaned_data.get("kind")
         if kind != MarkKind.PAIRED:
             self.cleaned_data["end"] = ""

@@ -20,7 +20,14 @@ from cases.access import Act, case_for
 from findings import actions, queries
 from findings.chart.page import chart_url, show
 from findings.chart.views import finding_to_change
-from findings.forms import InterpretationForm, LayerForm, MarkForm, VoidForm, reason_for_adding
+from findings.forms import (
+    ChartBody,
+    InterpretationForm,
+    LayerForm,
+    MarkForm,
+    VoidForm,
+    reason_for_adding,
+)
 from findings.models import Finding, Interpretation, LayerFinding, Mark
 from findings.paths import actions as path_actions
 from findings.paths.forms import WoundPathForm
@@ -56,7 +63,7 @@ class Part:
 
 
 def _new_mark(posted: Any, finding: Finding, ended: bool) -> MarkForm:
-    form = MarkForm(posted)
+    form = MarkForm(posted, on=ChartBody.of(finding.examination))
     reason_for_adding(form, ended=ended)
     return form
 
@@ -65,7 +72,9 @@ def _mark(posted: Any, mark: Mark) -> MarkForm:
     drawn = {name: getattr(mark, name) for name in ("view", "kind", "end")}
     counted = {"count_low": mark.count_low, "count_high": mark.count_high}
     points = "[" + ",".join(f"[{u},{v}]" for u, v in mark.points) + "]"
-    return MarkForm(posted, record=mark, initial={**drawn, **counted, "points": points})
+    on = ChartBody.of(mark.finding.examination)
+    initial = {**drawn, **counted, "points": points}
+    return MarkForm(posted, on=on, record=mark, initial=initial)
 
 
 def _new_layer(posted: Any, finding: Finding, ended: bool) -> LayerForm:

@@ -145,3 +145,21 @@ def test_undoing_the_only_mark_and_going_from_thing_to_thing(
     expect(placing(table)).to_have_text(words or "?")
     heard(table, "The last mark is removed. No mark is left.")
     expect(table.get_by_role("button", name="Undo")).to_be_focused()
+    # The same by words: the other view opens, and what was typed stays.
+    table.get_by_text("Place by words, position measured by hand").press("Enter")
+    region = table.get_by_label("Region, with its side")
+    region.fill("buttock")
+    table.get_by_role("button", name="Place the mark").press("Enter")
+    expect(region).to_be_focused()
+    expect(region).to_have_accessible_description(re.compile("Say which side: left buttock, right"))
+    region.fill("left buttock")
+    table.get_by_role("button", name="Place the mark").press("Enter")
+    expect(table.get_by_label("Term")).to_be_focused()
+    heard(
+        table, "Point, left buttock, about 89 cm above the heel, about 7 cm left of the posterior"
+    )
+    expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
+    table.keyboard.type("Contusion")
+    press(table, "Enter")
+    expect(table.get_by_role("heading", name="3 · Contusion")).to_be_focused()
+    assert Finding.objects.get(number=3).region == "buttock_l"

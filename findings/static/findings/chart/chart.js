@@ -9,6 +9,7 @@ import { emptyHand, hand } from "./hand.js";
 import { keyAct } from "./keys.js";
 import { partAt, partOfMark, pickMark, shareWords, whereOf } from "./middle.js";
 import "./outbox.js";
+import "./words.js";
 import { watchFolds } from "./folds.js";
 import { writeFoot } from "./foot.js";
 import { Overlay } from "./overlay.js";
@@ -17,7 +18,7 @@ import { showRow } from "./rows.js";
 import { markSentence, placeParts, placeSentence, sizeSentence, stepSentence, toolSentence } from "./spoken.js";
 import { isEnough, isOnePlace, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
 import { pressTool, showSteps } from "./toolbar.js";
-import { changeView } from "./views.js";
+import { viewClick } from "./views.js";
 import { Sight } from "./window.js";
 
 const bodies = new Map();
@@ -29,6 +30,7 @@ function bodyOf(key, assets) {
 
 class Chart {
   constructor(side) {
+    hand.chart = this;
     this.side = side;
     this.view = side.dataset.view;
     this.isSchematic = "schematic" in side.dataset;
@@ -116,7 +118,7 @@ class Chart {
     this.paper.setAttribute("aria-describedby", "chart-how");
     this.paper.addEventListener("keydown", (event) => keyAct(this, event));
     this.paper.addEventListener("blur", () => this.overlay.crosshair(null));
-    this.side.addEventListener("click", (event) => changeView(this, event));
+    this.side.addEventListener("click", (event) => viewClick(this, event));
     watchPointer(this);
   }
 
@@ -156,7 +158,7 @@ class Chart {
     return hand.tool;
   }
 
-  /** The unsaved mark that can still be moved. */
+  /* The unsaved mark that can still be moved. */
   get movable() {
     const last = hand.marks.at(-1);
     return !hand.draft && last?.view === this.view ? last : null;
@@ -307,10 +309,6 @@ class Chart {
     if (!left) hand.draft = null;
     say(left ? `The last corner is removed, ${left} left.` : "The last corner is removed. None is left.");
     this.redraw();
-  }
-
-  settle() {
-    hand.steps.settle();
   }
 
   /** Do again what was taken back last. */

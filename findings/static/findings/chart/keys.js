@@ -1,5 +1,6 @@
 /** The chart's keys; they work while the chart has the focus. */
 
+import { hand } from "./hand.js";
 import { step } from "./rows.js";
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
@@ -75,7 +76,7 @@ export function keyAct(chart, event) {
   const isUndo = withCommand && key === "z" && !event.shiftKey;
   if (!isUndo && !isRedo && (withCommand || event.altKey)) return;
   // A held key is one step; each press is one of its own.
-  if (!event.repeat) chart.settle();
+  if (!event.repeat) hand.steps.settle();
   const letter = LETTERS[key];
   if (ARROWS[event.key]) arrow(chart, ARROWS[event.key], event.shiftKey);
   else if (event.key === "Enter") enter(chart);

@@ -1,5 +1,6 @@
 /** Mouse, finger and pen on the chart: draw with a tool, else move, pan, pinch and choose. */
 
+import { hand } from "./hand.js";
 import { openNumber } from "./rows.js";
 import { isOnePlace } from "./strokes.js";
 
@@ -44,7 +45,7 @@ export function watchPointer(chart) {
       return;
     }
     const at = sight.pagePoint(event.clientX, event.clientY);
-    chart.settle();
+    hand.steps.settle();
     const moving = !chart.tool && event.target.classList?.contains("pending") && chart.movable;
     stroke = { from: [event.clientX, event.clientY], points: [at], last: at, moving, far: false, target: event.target };
     svg.setPointerCapture(event.pointerId);

@@ -2,12 +2,17 @@
 import { say } from "../../shell/js/say.js";
 import { hand } from "./hand.js";
 
-export async function changeView(chart, event) {
+/** Follow a link to another view. */
+export function viewClick(chart, event) {
   const link = event.target.closest("a[data-view-tab]");
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
-  const address = new URL(link.href);
-  const stays = hand.then === "chart";
+  changeView(chart, new URL(link.href));
+}
+
+/** Show the view of an address; the focus goes to its tab, or stays where `hand.then` says. */
+export async function changeView(chart, address) {
+  const { then } = hand;
   hand.then = "";
   if (chart.takes || !address.pathname.endsWith("/chart/")) {
     address.pathname = address.pathname.replace(/(\/cases\/[^/]+\/).*$/, "$1chart/");
@@ -31,6 +36,7 @@ export async function changeView(chart, event) {
   side.dispatchEvent(new CustomEvent("htmx:load", { bubbles: true, detail: { elt: side } }));
   const tab = side.querySelector(`a[data-view-tab="${side.dataset.view}"]`);
   say(`${side.dataset.name}.`, "view");
-  if (stays) side.querySelector("[data-part='paper']").focus({ preventScroll: true });
+  if (then === "form") return;
+  if (then === "chart") side.querySelector("[data-part='paper']").focus({ preventScroll: true });
   else (tab.closest("details")?.querySelector("summary") ?? tab).focus();
 }
