@@ -3,6 +3,7 @@
 from django.urls import path
 
 from findings.chart import print_views as chart_print
+from findings.chart import reading_views as chart_reading
 from findings.chart import views as chart
 from findings.organs import views as organs
 from findings.postmortem import views as postmortem
@@ -21,6 +22,7 @@ urlpatterns = [
     path(f"{CASE}chart/", chart.chart, name="chart"),
     path(f"{CASE}chart/present/", chart.present, name="present"),
     path(f"{CASE}chart/place/", chart.place_by_words, name="chart-place"),
+    path(f"{CASE}chart/list/", chart_reading.reading, name="chart-list"),
     path(f"{CASE}chart/print/", chart_print.print_views, name="chart-print"),
     path(f"{CASE}chart.pdf", chart_print.pdf, name="chart-pdf"),
     path(f"{CASE}findings/new/", chart.new_finding, name="finding-new"),

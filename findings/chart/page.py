@@ -281,7 +281,9 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "color_caution": vocabulary.bruise_caution(
             selected.klass, selected.term, selected.seen_as, selected.colour
         ),
-        "photographs_url": _url("evidence:finding-thread", case_id=case_id, finding_id=selected.pk),
+        "photographs_url": finding_url(
+            "evidence:finding-thread", case_id=case_id, finding_id=selected.pk
+        ),
         "history_url": history_url(case_id, selected),
     }
 
@@ -307,10 +309,11 @@ def _lividity_caution(finding: Finding) -> str:
 def history_url(case_id: UUID, record: Record) -> str:
     """Where to read who changed a record; empty when the office runs without that part."""
     table = type(record)._meta.db_table
-    return _url("history:record-history", case_id=case_id, table=table, record_id=record.pk)
+    return finding_url("history:record-history", case_id=case_id, table=table, record_id=record.pk)
 
 
-def _url(name: str, **kwargs: Any) -> str:
+def finding_url(name: str, **kwargs: Any) -> str:
+    """The address of a page of another part of the office; empty where it runs without that."""
     try:
         return reverse(name, kwargs=kwargs)
     except NoReverseMatch:

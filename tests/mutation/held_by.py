@@ -62,6 +62,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.body.by_words": ("tests/body/test_by_words.py",),
     "findings.body.midline": ("tests/body/test_midline.py",),
     "findings.chart.by_words": ("tests/findings/test_by_words.py",),
+    "findings.chart.reading": ("tests/findings/test_reading.py",),
     "findings.chart.spoken": ("tests/findings/test_spoken.py",),
     "findings.calculations.arrays": ("tests/calculations/test_plane_rows.py",),
     "findings.calculations.answers": ("tests/calculations/test_frame.py",),

@@ -120,6 +120,7 @@ def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
         f"{case}/findings/{finding.pk}/layers/": "findings/chart.html",
         f"{case}/findings/{finding.pk}/void/": "findings/chart.html",
         f"{case}/chart/print/": "findings/chart_print.html",
+        f"{case}/chart/list/": "findings/reading.html",
         f"{case}/postmortem/": "findings/postmortem.html",
         f"{case}/examination/": "findings/examination.html",
         f"{case}/organs/": "findings/organs.html",
