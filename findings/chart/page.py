@@ -151,7 +151,9 @@ def _context(
     chart = _chart(request, frame, examination, findings, selected, lit_findings)
     return {
         "frame": frame,
-        "back_url": chart_url(frame.case.pk, finding_id, chart["view"]),
+        # Whoever leaves a form comes back to what it was about.
+        "back_url": chart_url(frame.case.pk, finding_id, chart["view"])
+        + ("#finding" if finding_id else "#findings"),
         "examination": examination,
         "selected": selected,
         "rows": [

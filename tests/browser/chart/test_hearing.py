@@ -132,7 +132,13 @@ def test_undoing_the_only_mark_and_going_from_thing_to_thing(
     expect(table.get_by_role("heading", name="1 finding")).to_be_focused()
     heard(table, f"Finding {first.number} is voided.")
 
-    # A number is 13 px high: what lies nearest within 12 px is meant.
+    # Left without saving, the finding is where the focus is.
+    ready(table)
+    table.get_by_role("link", name="2 Scar").press("Enter")
+    table.get_by_role("link", name="Change", exact=True).press("Enter")
+    table.get_by_role("link", name="Leave without saving").press("Enter")
+    expect(table.get_by_role("region", name="Finding 2")).to_be_focused()
+    table.evaluate(LISTEN)
     ready(table)
     table.get_by_role("link", name="New finding").press("Enter")
     expect(table.get_by_role("heading", name="New finding")).to_be_focused()
@@ -163,3 +169,75 @@ def test_undoing_the_only_mark_and_going_from_thing_to_thing(
     press(table, "Enter")
     expect(table.get_by_role("heading", name="3 · Contusion")).to_be_focused()
     assert Finding.objects.get(number=3).region == "buttock_l"
+
+
+# What a field is covered by, where it has the focus: WCAG 2.2, 2.4.11.
+COVERED = """() => {
+    for (const fold of document.querySelectorAll(".panel-form details")) fold.open = true;
+    const foot = document.querySelector(".panel-form .form-foot");
+    const fields = [...document.querySelectorAll(".panel-form :is(input, select, textarea)")];
+    return fields.filter((field) => {
+        if (!field.checkVisibility()) return false;
+        field.focus();
+        const [seen, bar] = [field.getBoundingClientRect(), foot.getBoundingClientRect()];
+        const under = getComputedStyle(foot).position === "sticky" && seen.bottom > bar.top + 1;
+        return under || seen.top < 0 || seen.bottom > window.innerHeight;
+    }).map((field) => field.name);
+}"""
+SIZES = """() => ({
+    drawing: document.querySelector(".chart-paper svg").getBoundingClientRect().height,
+    over: document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    stuck: [...document.querySelectorAll("body *")].filter((one) =>
+        getComputedStyle(one).position === "sticky" && one.checkVisibility()).length,
+})"""
+PAINT = """(css) => {
+    const { color, backgroundColor, stroke } = getComputedStyle(document.querySelector(css));
+    return [color, backgroundColor, stroke];
+}"""
+LABELS = """() => [...document.querySelectorAll("[role=application] .label-box")].map((one) => {
+    const { left, right, top, bottom } = one.getBoundingClientRect();
+    return [left, right, (top + bottom) / 2];
+})"""
+
+
+def test_enlarged_touched_and_in_the_system_s_colors_the_chart_loses_nothing(
+    table: Page, examination: Examination
+) -> None:
+    make_finding(examination, term="Abrasion", marks=[a_mark()])
+    make_finding(examination, term="Scar", marks=[a_mark(points=[[-68.0, 292.0]])])
+    # WCAG 2.2, 1.4.10: 1280 by 1024 enlarged four times, three times and twice, and a phone.
+    for width, height in ((320, 256), (427, 341), (640, 512), (390, 844), (844, 390)):
+        table.set_viewport_size({"width": width, "height": height})
+        open_chart(table, examination, "../findings/new/")
+        found = table.evaluate(SIZES)
+        assert found["drawing"] >= 300, (width, height)
+        assert found["over"] == 0, (width, height)
+        assert found["stuck"] == 0 or height > 480, (width, height)
+        assert table.evaluate(COVERED) == [], (width, height)
+    table.set_viewport_size({"width": 1280, "height": 800})
+    open_chart(table, examination, "../findings/new/")
+    assert table.evaluate(COVERED) == []
+
+    # WCAG 2.2, 2.5.8: beside a number of 13 px, the nearest one is meant.
+    open_chart(table, examination)
+    for away, number in ((10, 0), (10, 1), (30, 0)):
+        ready(table)
+        labels = table.evaluate(LABELS)
+        (left, right, middle), (beside, _, _) = labels[number], labels[1 - number]
+        # On the side where the other label is not.
+        table.mouse.click(right + away if beside < left else left - away, middle)
+        # Too far away, the one that was chosen stays.
+        name = ("1 · Abrasion", "2 · Scar")[number if away == 10 else 1]
+        expect(table.get_by_role("heading", name=name)).to_be_visible()
+
+    table.emulate_media(forced_colors="active")
+    table.get_by_role("button", name="Area").click()
+    for on, off in (
+        ('button[aria-pressed="true"]', 'button[aria-pressed="false"]'),
+        (".finding-row[aria-current]", ".finding-row:not([aria-current])"),
+    ):
+        assert table.evaluate(PAINT, on)[:2] != table.evaluate(PAINT, off)[:2], on
+    selected, other_box = (".is-selected .label-box", ".mark-label:not(.is-selected) .label-box")
+    assert table.evaluate(PAINT, selected)[2] != table.evaluate(PAINT, other_box)[2]
+    hatch = "getComputedStyle(document.querySelector('.chart-legend .swatch')).backgroundImage"
+    assert "gradient" in table.evaluate(hatch)

@@ -50,3 +50,7 @@ export function focusAfterSwap(chart) {
     ((then === "row" && currentRow()) || heading()).focus();
   }
 }
+
+/* Not every browser gives the focus to what an address names. */
+const named = document.getElementById(window.location.hash.slice(1));
+if (named?.matches(".chart-panel, .chart-list") && document.activeElement === document.body) named.focus();

@@ -2,7 +2,7 @@
  * where the focus goes after the swap that comes ("chart", "term", "row", "heading", "saved", "form"). */
 import { Steps } from "./steps.js";
 
-export const hand = { tool: "", marks: [], draft: null, steps: new Steps(), then: "", chart: null };
+export const hand = { tool: "", marks: [], draft: null, steps: new Steps(), then: "", chart: null, present: "" };
 
 /** Forget what was drawn. */
 export function emptyHand() {

@@ -3,6 +3,8 @@
  * record's key and a request key made before it was first sent, so that however often it goes out,
  * the office records it once and gives its first answer again.
  */
+import { say } from "../../shell/js/say.js";
+
 const PREFIX = "outbox|";
 const AGAIN_MS = 4000;
 const person = document.body.dataset.person;
@@ -22,8 +24,12 @@ function read(key) {
   }
 }
 
-function say(text) {
+let told = "";
+
+function tell(text) {
   for (const place of document.querySelectorAll("[data-outbox-words]")) place.textContent = text;
+  if (text !== told) say(text || "What was kept on this device is sent.");
+  told = text;
 }
 
 function waitingWords() {
@@ -45,7 +51,7 @@ function keep(form) {
   const requestKey = form.elements.request_key?.value ?? String(Date.now());
   const entry = { url: form.getAttribute("action"), body, draft: draftKey(form), requestKey };
   window.localStorage.setItem(`${PREFIX}${person}|${requestKey}`, JSON.stringify(entry));
-  say(waitingWords());
+  tell(waitingWords());
   soon();
 }
 
@@ -61,7 +67,7 @@ async function sendAll() {
     for (const key of keys()) if (!(await sendOne(key))) break;
   } finally {
     sending = false;
-    say(waitingWords());
+    tell(waitingWords());
     soon();
   }
 }

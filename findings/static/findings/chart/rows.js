@@ -41,3 +41,12 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   rows[rows.indexOf(row) + (event.key === "ArrowDown" ? 1 : -1)]?.focus();
 });
+
+/* Who else is here is asked again and again; it is said when it changes. */
+document.addEventListener("htmx:afterSwap", (event) => {
+  const { target } = event.detail;
+  if (!target.matches?.(".chart-present")) return;
+  const words = target.textContent.trim();
+  if (words && words !== hand.present) say(`${words}.`);
+  hand.present = words;
+});

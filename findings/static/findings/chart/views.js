@@ -35,8 +35,9 @@ export async function changeView(chart, address) {
   window.htmx.process(side);
   side.dispatchEvent(new CustomEvent("htmx:load", { bubbles: true, detail: { elt: side } }));
   const tab = side.querySelector(`a[data-view-tab="${side.dataset.view}"]`);
-  say(`${side.dataset.name}.`, "view");
+  // What was placed by words has been said already.
   if (then === "form") return;
+  say(`${side.dataset.name}.`, "view");
   if (then === "chart") side.querySelector("[data-part='paper']").focus({ preventScroll: true });
   else (tab.closest("details")?.querySelector("summary") ?? tab).focus();
 }
