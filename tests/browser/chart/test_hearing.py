@@ -194,6 +194,12 @@ PAINT = """(css) => {
     const { color, backgroundColor, stroke } = getComputedStyle(document.querySelector(css));
     return [color, backgroundColor, stroke];
 }"""
+# WCAG 2.2, 2.5.8: 24 px each way, also where a link stands in a line of words.
+SMALL = """() => [...document.querySelectorAll(".chart-work :is(a, button, summary)")]
+    .filter((one) => one.checkVisibility())
+    .map((one) => [one.textContent.trim(), one.getBoundingClientRect()])
+    .filter(([, { width, height }]) => width < 24 || height < 24)
+    .map(([words]) => words)"""
 LABELS = """() => [...document.querySelectorAll("[role=application] .label-box")].map((one) => {
     const { left, right, top, bottom } = one.getBoundingClientRect();
     return [left, right, (top + bottom) / 2];
@@ -229,6 +235,7 @@ def test_enlarged_touched_and_in_the_system_s_colors_the_chart_loses_nothing(
         # Too far away, the one that was chosen stays.
         name = ("1 · Abrasion", "2 · Scar")[number if away == 10 else 1]
         expect(table.get_by_role("heading", name=name)).to_be_visible()
+    assert table.evaluate(SMALL) == []
 
     table.emulate_media(forced_colors="active")
     table.get_by_role("button", name="Area").click()
