@@ -192,6 +192,8 @@ EQUIVALENT: dict[str, str] = {
     "findings.body.midline.x__row__mutmut_12": "each letter of xyz stands there once",
     "findings.body.midline.x_side_of__mutmut_9": "so near the midline it is neither side",
     "findings.body.midline.x_side_of__mutmut_10": "so near the midline it is neither side",
+    "findings.chart.reading.x__downward__mutmut_5": "infinity is named in letters of either case",
+    "findings.chart.spoken.x_kind_word__mutmut_1": "no end is called XXXX",
     "findings.questions.sides.x_side_question__mutmut_19": "the midline is within the tolerance",
     "findings.computing.rules.x_sentence__mutmut_2": "no complaint begins with a blank",
     "findings.computing.rules.x_sentence__mutmut_5": "only what stands before the first is taken",

@@ -45,7 +45,8 @@ export function putMarks({ form, many }, marks) {
     form.elements.points.value = mark ? JSON.stringify(mark.points) : "";
   }
   offerFor({ form }, marks);
-  form.dispatchEvent(new Event("change", { bubbles: true }));
+  // After the widgets of a form that was just swapped in have begun, or its draft would miss the mark.
+  queueMicrotask(() => form.dispatchEvent(new Event("change", { bubbles: true })));
 }
 
 /** Show the fields that the kinds drawn need: the count of a pattern, the far end of a pair. */
