@@ -165,9 +165,13 @@ def _in_units(length_cm: float | None, crown_heel_cm: float | None) -> float | N
 def _refuse_way(body: str, asked: Asked, off: NotOnRegion) -> None:
     """Where the place itself can be drawn, it is the direction that can't. Raises PlaceRefused."""
     if _lies_there(body, asked):
-        raise PlaceRefused(
-            "place_way", "Here the drawing does not show this direction. Choose another."
-        ) from off
+        raise _other_way() from off
+
+
+def _other_way() -> PlaceRefused:
+    return PlaceRefused(
+        "place_way", "Here the drawing does not show this direction. Choose another."
+    )
 
 
 def _lies_there(body: str, asked: Asked) -> bool:
@@ -222,7 +226,7 @@ def _drawn(
         return DrawnByWords(spot.view, MarkKind.POINT, [list(at)], note)
     along = on_page(view(spot.view), way)
     if along is None:
-        raise PlaceRefused("place_way", "Here the drawing does not show this direction.")
+        raise _other_way()
     half = said.length_cm * CROWN_HEEL / crown_heel_cm / 2
     across = (said.width_cm or said.length_cm) * CROWN_HEEL / crown_heel_cm / 2
     for share in _SHORTER:

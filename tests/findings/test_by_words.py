@@ -49,10 +49,18 @@ def test_other_words_name_a_region_where_one_alone_fits(words: str, key: str) ->
     [
         ("groin", "Say which side: left inguinal region, right inguinal region."),
         ("shin", "Say which side: left anterior leg, right anterior leg."),
-        ("belly", "Several regions fit: left upper quadrant of abdomen, right upper quadrant"),
-        ("hand", "Many regions fit, among them left palm of hand, right palm of hand"),
+        (
+            "belly",
+            "Several regions fit: left upper quadrant of abdomen, right upper quadrant of abdomen, "
+            "left lower quadrant of abdomen, right lower quadrant of abdomen.",
+        ),
+        (
+            "hand",
+            "Many regions fit, among them left palm of hand, right palm of hand, left dorsum of "
+            "hand, right dorsum of hand, left thumb, right thumb. Choose one.",
+        ),
         ("tail", "No region is called “tail”. Choose one from the list."),
-        ("left forehead", "No region is called “left forehead”."),
+        ("left forehead", "No region is called “left forehead”. Choose one from the list."),
     ],
 )
 def test_words_that_name_no_one_region_are_refused_and_no_side_is_guessed(
@@ -60,8 +68,8 @@ def test_words_that_name_no_one_region_are_refused_and_no_side_is_guessed(
 ) -> None:
     with pytest.raises(PlaceRefused) as why:
         region_named(words)
-    assert why.value.message.startswith(said)
-    assert why.value.field == "place_region"
+    assert (why.value.field, why.value.message) == ("place_region", said)
+    assert not why.value.has_nearest
 
 
 def test_a_side_is_never_guessed_for_any_region() -> None:
@@ -124,7 +132,6 @@ def test_what_reaches_beyond_the_drawing_is_drawn_smaller_and_that_is_told() -> 
     )
     assert "drawn smaller than it is" in drawn.note
     assert all(pick("adult_male", drawn.view, u, v) for u, v in drawn.points)
-    assert refused(Said("thumb_l", "line", 60, None, "head to foot"))[0] == "place_length_cm"
 
 
 @pytest.mark.parametrize("way", ["down to the left", "down to the right", "head to foot"])
@@ -164,13 +171,27 @@ def test_an_area_without_a_width_is_round() -> None:
             "midline_where",
             "Left cheek does not lie right of the midline. Check the side.",
         ),
-        (Said("forehead"), "midline_where", "Forehead lies across the midline: say how far"),
+        (
+            Said("forehead"),
+            "midline_where",
+            "Forehead lies across the midline: say how far to the right or to the left, or that it "
+            "is in the midline.",
+        ),
         (
             Said("buttock_l", from_midline_cm=6.0, midline="anterior"),
             "midline_where",
             "Here the left buttock is measured from the posterior midline.",
         ),
-        (Said("cheek_l", "line", None, None, "head to foot"), "place_length_cm", "Give the length"),
+        (
+            Said("cheek_l", "line", None, None, "head to foot"),
+            "place_length_cm",
+            "Give the length of the mark.",
+        ),
+        (
+            Said("thumb_l", "line", 60, None, "head to foot"),
+            "place_length_cm",
+            "Here the drawing does not show a mark of this size.",
+        ),
         (Said("cheek_l", "area"), "place_length_cm", "Give the length of the mark."),
         (Said("cheek_l", "line", 2.0), "place_way", "Say which way the line runs."),
         (
@@ -182,8 +203,7 @@ def test_an_area_without_a_width_is_round() -> None:
 )
 def test_what_cannot_be_placed_is_told_beside_its_field(said: Said, field: str, words: str) -> None:
     where, message, nearest = refused(said)
-    assert (where, nearest) == (field, False)
-    assert message.startswith(words)
+    assert (where, message, nearest) == (field, words, False)
 
 
 def test_distances_beside_the_region_tell_its_reach_and_take_the_nearest_only_when_asked() -> None:
@@ -211,9 +231,48 @@ def test_without_a_length_only_a_point_in_the_middle_of_a_region_is_placed() -> 
     midline = Said("forehead", from_midline_cm=0.0, midline="anterior")
     ((u, _),) = mark_by_words("adult_male", None, midline).points
     assert abs(u) <= 3
-    for said, field in (
-        (Said("cheek_r", above_heel_cm=150.0), "above_heel_cm"),
-        (Said("cheek_r", from_midline_cm=-3.0, midline="anterior"), "above_heel_cm"),
-        (Said("cheek_r", "line", 2.0, None, "head to foot"), "place_kind"),
+    later = "Distances can be placed once the crown-heel length is recorded."
+    for said, field, words in (
+        (Said("cheek_r", above_heel_cm=150.0), "above_heel_cm", later),
+        (
+            Said("cheek_r", from_midline_cm=-3.0, midline="anterior"),
+            "above_heel_cm",
+            later,
+        ),
+        (
+            Said("cheek_r", "line", 2.0, None, "head to foot"),
+            "place_kind",
+            "Without the crown-heel length only a point can be placed by words.",
+        ),
+        (
+            Said("ear_r", from_midline_cm=0.0, midline="anterior"),
+            "midline_where",
+            "This drawing does not show the place.",
+        ),
     ):
-        assert refused(said, None)[0] == field
+        assert refused(said, None)[:2] == (field, words)
+
+
+def test_what_is_refused_for_its_height_or_its_way_from_the_midline_stands_there() -> None:
+    field, message, nearest = refused(Said("ear_r", from_midline_cm=-1.0, midline="anterior"))
+    assert (field, nearest) == ("midline_where", True)
+    assert message == (
+        "As drawn, the right ear lies 155 to 165 cm above the heel and 6 to 8 cm right of the "
+        "midline."
+    )
+    field, message, _ = refused(Said("ear_r", above_heel_cm=10.0))
+    assert field == "above_heel_cm"
+    forehead = Said("forehead", above_heel_cm=100.0, from_midline_cm=0.0, midline="anterior")
+    assert refused(forehead)[1].startswith(
+        "As drawn, the forehead lies 161 to 166 cm above the heel and 0 to 6 cm from the midline. "
+        "What was said lies on the drawing's midline of the"
+    )
+
+
+def test_the_nearest_spot_that_is_drawn_smaller_tells_both() -> None:
+    said = Said("thigh_anterior_l", "line", 12, None, "side to side", above_heel_cm=50)
+    note = mark_by_words("adult_male", LENGTH, said, nearest=True).note
+    assert note == (
+        "Placed at the nearest spot of the region; the distances stay as measured. The skin turns "
+        "away from the drawing, so the mark is drawn smaller than it is."
+    )
