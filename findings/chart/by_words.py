@@ -96,14 +96,18 @@ def mark_by_words(
     *,
     shown: str = "",
     nearest: bool = False,
+    kept: bool = True,
 ) -> DrawnByWords:
     """The mark that the words mean, preferably in the view that is `shown`.
 
-    With `nearest`, distances beyond the region of the drawing take the nearest spot of it. Raises
-    PlaceRefused.
+    `kept` says that the distances stay with the finding as measured. Where they don't, they are
+    derived from the mark again, so that both have to be said. With `nearest`, distances beyond the
+    region of the drawing take the nearest spot of it, if they are kept. Raises PlaceRefused.
     """
     known = region(said.region)
     _check_what_is_said(known, crown_heel_cm, said)
+    if crown_heel_cm is not None:
+        _check_distances(said, kept)
     way = _way(said)
     asked = Asked(
         known.key,
@@ -119,8 +123,8 @@ def mark_by_words(
     except NotOnRegion as off:
         if off.nearest is None and way:
             _refuse_way(body, asked, off)
-        if not nearest or off.nearest is None:
-            raise _off_the_region(body, crown_heel_cm, asked, off) from off
+        if not nearest or not kept or off.nearest is None:
+            raise _off_the_region(body, crown_heel_cm, asked, off, kept) from off
         spot = off.nearest
         note = "Placed at the nearest spot of the region; the distances stay as measured."
     return _drawn(body, crown_heel_cm, said, spot, way, note)
@@ -147,6 +151,15 @@ def _check_what_is_said(known: Region, crown_heel_cm: float | None, said: Said) 
         raise PlaceRefused("place_length_cm", "Give the length of the mark.")
     if said.kind == MarkKind.LINE and not said.way:
         raise PlaceRefused("place_way", "Say which way the line runs.")
+
+
+def _check_distances(said: Said, kept: bool) -> None:
+    """Refuse a mark from which the report would take a distance that nobody measured."""
+    unsaid = "without it the report would state a distance that nobody measured."
+    if said.above_heel_cm is None:
+        raise PlaceRefused("above_heel_cm", f"Give the height above the heel: {unsaid}")
+    if said.from_midline_cm is None and not kept:
+        raise PlaceRefused("midline_where", f"Give the way from the midline: {unsaid}")
 
 
 def _way(said: Said) -> str:
@@ -183,7 +196,7 @@ def _lies_there(body: str, asked: Asked) -> bool:
 
 
 def _off_the_region(
-    body: str, crown_heel_cm: float | None, asked: Asked, off: NotOnRegion
+    body: str, crown_heel_cm: float | None, asked: Asked, off: NotOnRegion, kept: bool
 ) -> PlaceRefused:
     known = region(asked.region)
     if asked.midline and _lies_there(body, replace(asked, midline="")):
@@ -206,7 +219,7 @@ def _off_the_region(
     there = _what_lies_there(body, asked)
     if there and there != known.term:
         words.append(f"What was said lies on the drawing's {begin_small(there)}.")
-    return PlaceRefused(field, " ".join(words), has_nearest=off.nearest is not None)
+    return PlaceRefused(field, " ".join(words), has_nearest=kept and off.nearest is not None)
 
 
 def _what_lies_there(body: str, asked: Asked) -> str:

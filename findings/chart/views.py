@@ -101,7 +101,8 @@ def place_by_words(request: StaffRequest, case_id: UUID) -> HttpResponse:
     examination = known(queries.examination_of(case), "examination")
     on, shown = ChartBody.of(examination), known_view(request.GET.get("shown", ""))
     form = PlaceForm(request.GET, on=on, shown=shown)
-    context = {"case_id": case_id, "view": shown, "form": form}
+    keeps = request.GET.get("keeps_distances", "")
+    context = {"case_id": case_id, "view": shown, "keeps_distances": keeps, "form": form}
     if not form.is_valid() or form.drawn is None:
         return render(request, "findings/_by_words.html", context, status=422)
     drawn = form.drawn

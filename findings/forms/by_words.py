@@ -135,10 +135,11 @@ def signed(distance: Decimal | None, side: str) -> Decimal | None:
     return distance if side == "left" else -distance
 
 
-def drawn_by_words(form: Any, on: ChartBody, *, shown: str = "") -> DrawnByWords | None:
+def drawn_by_words(form: Any, on: ChartBody, *, kept: bool, shown: str = "") -> DrawnByWords | None:
     """The mark that a form's words mean; None where none is named or something is wrong.
 
-    What is wrong then stands beside its field. `form.offers_nearest` tells whether the nearest
+    `kept` says whether the distances stay with a finding as measured. What is wrong stands beside
+    its field. `form.offers_nearest` tells whether the nearest
     spot of the region can be taken instead.
     """
     typed = form.cleaned_data
@@ -159,7 +160,7 @@ def drawn_by_words(form: Any, on: ChartBody, *, shown: str = "") -> DrawnByWords
             midline=midline,
         )
         return mark_by_words(
-            on.key, on.crown_heel_cm, said, shown=shown, nearest=form.offers_nearest
+            on.key, on.crown_heel_cm, said, shown=shown, nearest=form.offers_nearest, kept=kept
         )
     except PlaceRefused as refused:
         form.offers_nearest = refused.has_nearest
@@ -199,11 +200,15 @@ class ByWordsForm(OfficeForm):
 class PlaceForm(ByWordsForm):
     """Words and distances alone: what the chart asks before anything is saved."""
 
+    # Sent by a form that keeps the distances as measured.
+    keeps_distances = forms.BooleanField(required=False, widget=forms.HiddenInput)
+
     def clean(self) -> dict[str, Any] | None:
         """Find the mark that the words mean."""
         cleaned = super().clean()
         check_distance(self)
         if not self.cleaned_data.get("place_region") and "place_region" not in self.errors:
             self.add_error("place_region", "Name the region.")
-        self.drawn = drawn_by_words(self, self.on, shown=self.shown)
+        kept = bool(self.cleaned_data.get("keeps_distances"))
+        self.drawn = drawn_by_words(self, self.on, kept=kept, shown=self.shown)
         return cleaned

@@ -218,7 +218,7 @@ class FindingForm(RecordForm):
         """Check the distances, and add the mark that is placed by words."""
         cleaned = super().clean()
         check_distance(self)
-        drawn = drawn_by_words(self, self.on) if self.on else None
+        drawn = drawn_by_words(self, self.on, kept=True) if self.on else None
         if drawn is not None and "marks" not in self.errors:
             placed = mark_of(self.record_id, drawn)
             self.cleaned_data["marks"] = [*self.cleaned_data["marks"], placed]
@@ -282,7 +282,7 @@ class MarkForm(ByWordsForm):
         """Only a pair has an end, only a pattern a count; words place the mark where they can."""
         cleaned = super().clean()
         check_distance(self)
-        drawn = drawn_by_words(self, self.on)
+        drawn = drawn_by_words(self, self.on, kept=False)
         if self.cleaned_data.get("place_region"):
             # One message: what is wrong stands beside the words.
             for name in ("view", "kind", "points"):

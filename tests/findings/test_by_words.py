@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from findings.body.by_words import extent
 from findings.body.picking import pick
 from findings.body.regions import REGIONS
 from findings.body.views import BODIES
@@ -15,6 +17,13 @@ from findings.chart.placing import middle, placed_by_mark
 from findings.rules import MarkKind
 
 LENGTH = 171.0
+
+
+def lying(key: str, *said: Any, body: str = "adult_male", length: float = LENGTH) -> Said:
+    """A mark at the middle height of its region, or in the middle of one across the midline."""
+    low, high, _, _ = extent(body, key)
+    height = round((low + high) / 2 * length / 1000, 1)
+    return replace(Said(key, *said), above_heel_cm=height)
 
 
 def refused(said: Said, length: float | None = LENGTH, **more: Any) -> tuple[str, str, bool]:
@@ -99,7 +108,8 @@ def test_lines_and_areas_keep_their_region_side_and_size(body: str, side: str) -
     length = 60.0 if body == "infant" else 160.0
     for base in ("thigh_anterior", "back_upper", "abdomen_lower", "leg_posterior"):
         for kind, way in (("line", "head to foot"), ("line", "down to the left"), ("area", "")):
-            said = Said(f"{base}_{side}", kind, 3.0, 1.5 if kind == "area" else None, way)
+            size = (kind, 3.0, 1.5 if kind == "area" else None, way)
+            said = lying(f"{base}_{side}", *size, body=body, length=length)
             drawn = mark_by_words(body, length, said)
             assert drawn.kind == kind
             corners = [(u, v) for u, v in drawn.points]
@@ -119,7 +129,9 @@ def test_a_slanting_line_runs_to_the_body_s_own_side_from_front_and_back(
     way: str, to_the_left: int
 ) -> None:
     for base in ("pectoral_r", "back_upper_l"):
-        drawn = mark_by_words("adult_female", LENGTH, Said(base, "line", 4.0, None, way))
+        drawn = mark_by_words(
+            "adult_female", LENGTH, lying(base, "line", 4.0, None, way, body="adult_female")
+        )
         ends = [pick("adult_female", drawn.view, u, v) for u, v in drawn.points]
         assert ends[0] is not None and ends[1] is not None
         upper, lower = sorted((end.point for end in ends if end), key=lambda p: -p[2])
@@ -128,7 +140,7 @@ def test_a_slanting_line_runs_to_the_body_s_own_side_from_front_and_back(
 
 def test_what_reaches_beyond_the_drawing_is_drawn_smaller_and_that_is_told() -> None:
     drawn = mark_by_words(
-        "adult_male", LENGTH, Said("thigh_anterior_l", "line", 25, None, "side to side")
+        "adult_male", LENGTH, lying("thigh_anterior_l", "line", 25, None, "side to side")
     )
     assert "drawn smaller than it is" in drawn.note
     assert all(pick("adult_male", drawn.view, u, v) for u, v in drawn.points)
@@ -136,7 +148,9 @@ def test_what_reaches_beyond_the_drawing_is_drawn_smaller_and_that_is_told() -> 
 
 @pytest.mark.parametrize("way", ["down to the left", "down to the right", "head to foot"])
 def test_an_oval_has_its_length_along_its_way_and_its_width_across(way: str) -> None:
-    drawn = mark_by_words("adult_male", 100.0, Said("abdomen_upper_r", "area", 4.0, 1.0, way))
+    drawn = mark_by_words(
+        "adult_male", 100.0, lying("abdomen_upper_r", "area", 4.0, 1.0, way, length=100.0)
+    )
     corners = drawn.points
     pairs = list(zip(corners, corners[1:] + corners[:1], strict=True))
     inside = abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)) / 2 / 100
@@ -153,7 +167,7 @@ def test_what_lies_where_it_was_said_is_told_for_the_back_too() -> None:
 
 
 def test_an_area_without_a_width_is_round() -> None:
-    drawn = mark_by_words("adult_male", LENGTH, Said("abdomen_upper_l", "area", 3.0))
+    drawn = mark_by_words("adult_male", LENGTH, lying("abdomen_upper_l", "area", 3.0))
     us, vs = [u for u, _ in drawn.points], [v for _, v in drawn.points]
     assert max(us) - min(us) == pytest.approx(max(vs) - min(vs), abs=0.3)
 
@@ -162,12 +176,12 @@ def test_an_area_without_a_width_is_round() -> None:
     ("said", "field", "words"),
     [
         (
-            Said("inguinal_r", from_midline_cm=8.6, midline="anterior"),
+            replace(lying("inguinal_r"), from_midline_cm=8.6, midline="anterior"),
             "midline_where",
             "Right inguinal region does not lie left of the midline. Check the side.",
         ),
         (
-            Said("cheek_l", from_midline_cm=-3.0, midline="anterior"),
+            replace(lying("cheek_l"), from_midline_cm=-3.0, midline="anterior"),
             "midline_where",
             "Left cheek does not lie right of the midline. Check the side.",
         ),
@@ -178,17 +192,17 @@ def test_an_area_without_a_width_is_round() -> None:
             "is in the midline.",
         ),
         (
-            Said("buttock_l", from_midline_cm=6.0, midline="anterior"),
+            replace(lying("buttock_l"), from_midline_cm=6.0, midline="anterior"),
             "midline_where",
             "Here the left buttock is measured from the posterior midline.",
         ),
         (
-            Said("cheek_l", "line", None, None, "head to foot"),
+            lying("cheek_l", "line", None, None, "head to foot"),
             "place_length_cm",
             "Give the length of the mark.",
         ),
         (
-            Said("thumb_l", "line", 60, None, "head to foot"),
+            lying("thumb_l", "line", 60, None, "head to foot"),
             "place_length_cm",
             "Here the drawing does not show a mark of this size.",
         ),
@@ -253,12 +267,13 @@ def test_without_a_length_only_a_point_in_the_middle_of_a_region_is_placed() -> 
         assert refused(said, None)[:2] == (field, words)
 
 
-def test_what_is_refused_for_its_height_or_its_way_from_the_midline_stands_there() -> None:
-    field, message, nearest = refused(Said("ear_r", from_midline_cm=-1.0, midline="anterior"))
-    assert (field, nearest) == ("midline_where", True)
+def test_what_does_not_lie_on_the_region_tells_what_lies_there() -> None:
+    beside = replace(lying("ear_r"), from_midline_cm=-1.0, midline="anterior")
+    field, message, nearest = refused(beside)
+    assert (field, nearest) == ("above_heel_cm", True)
     assert message == (
         "As drawn, the right ear lies 155 to 165 cm above the heel and 6 to 8 cm right of the "
-        "midline."
+        "midline. What was said lies on the drawing's right side of the nose."
     )
     field, message, _ = refused(Said("ear_r", above_heel_cm=10.0))
     assert field == "above_heel_cm"
@@ -276,3 +291,25 @@ def test_the_nearest_spot_that_is_drawn_smaller_tells_both() -> None:
         "Placed at the nearest spot of the region; the distances stay as measured. The skin turns "
         "away from the drawing, so the mark is drawn smaller than it is."
     )
+
+
+def test_no_distance_gets_into_the_report_that_nobody_measured() -> None:
+    unsaid = "without it the report would state a distance that nobody measured."
+    assert refused(Said("buttock_l")) == (
+        "above_heel_cm",
+        f"Give the height above the heel: {unsaid}",
+        False,
+    )
+    # A height that is kept with the finding as measured stands alone there.
+    assert mark_by_words("adult_male", LENGTH, lying("buttock_l")).points
+    assert refused(lying("buttock_l"), kept=False) == (
+        "midline_where",
+        f"Give the way from the midline: {unsaid}",
+        False,
+    )
+    both = replace(lying("buttock_l"), from_midline_cm=7.0, midline="posterior")
+    assert mark_by_words("adult_male", LENGTH, both, kept=False).view == "posterior"
+    # What is derived again can't be taken from the nearest spot.
+    off = replace(both, above_heel_cm=120.0)
+    assert mark_by_words("adult_male", LENGTH, off, nearest=True).note
+    assert refused(off, nearest=True, kept=False)[::2] == ("above_heel_cm", False)

@@ -24,6 +24,7 @@ GROIN = {
     "above_heel_cm": "89.8",
     "midline_cm": "8.6",
     "midline_where": "right of anterior",
+    "keeps_distances": "on",
 }
 
 
@@ -68,6 +69,7 @@ def test_the_chart_is_told_the_mark_and_nothing_is_saved(
     ("said", "field", "words"),
     [
         ({}, "place_region", "Name the region."),
+        ({"place_region": "left buttock"}, "above_heel_cm", "Give the height above the heel:"),
         ({"place_region": "groin"}, "place_region", "Say which side: left inguinal region,"),
         (
             {**GROIN, "midline_where": "left of anterior"},
@@ -135,7 +137,8 @@ def test_a_finding_is_placed_by_words_while_it_is_saved_and_once_only(
 def test_a_mark_is_added_and_moved_by_words(pathologist: Client, examination: Examination) -> None:
     finding = make_finding(examination, marks=[a_mark()])
     first = finding.marks.get()
-    entry = {"record_id": str(new_id()), "place_region": "left buttock"}
+    at = {"above_heel_cm": "89", "midline_cm": "7", "midline_where": "left of posterior"}
+    entry = {"record_id": str(new_id()), "place_region": "left buttock", **at}
     new = address("mark-new", examination, finding.pk)
     assert pathologist.post(new, entry).status_code == 302
     added = finding.marks.exclude(pk=first.pk).get()
@@ -145,11 +148,16 @@ def test_a_mark_is_added_and_moved_by_words(pathologist: Client, examination: Ex
     drawn = {"view": "anterior", "kind": "point", "points": "[[-72.0, 290.0]]"}
     answer = pathologist.post(move, {**drawn, "version": "1", "place_region": "cheek"})
     assert answer.status_code == 422 and "Say which side" in text_of(answer)
-    line = {"place_kind": "line", "place_length_cm": "4", "place_way": "head to foot"}
+    at = {"above_heel_cm": "77", "midline_cm": "9", "midline_where": "left of anterior"}
+    line = {**at, "place_kind": "line", "place_length_cm": "4", "place_way": "head to foot"}
     entry = {**drawn, "version": "1", "place_region": "left anterior thigh", **line}
     assert pathologist.post(move, entry).status_code == 302
     first.refresh_from_db()
     assert (first.region, first.kind) == ("thigh_anterior_l", "line")
+
+    # Alone, the region would let the report state a position that nobody measured.
+    answer = pathologist.post(new, {"record_id": str(new_id()), "place_region": "left buttock"})
+    assert answer.status_code == 422 and "that nobody measured" in text_of(answer)
 
     # Nothing drawn and nothing said is told where the chart is, as before.
     answer = pathologist.post(new, {"record_id": str(new_id())})

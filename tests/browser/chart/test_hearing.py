@@ -134,8 +134,12 @@ def test_undoing_the_only_mark_and_going_from_thing_to_thing(
 
     # Left without saving, the finding is where the focus is.
     ready(table)
-    table.get_by_role("link", name="2 Scar").press("Enter")
+    scar = table.get_by_role("link", name="2 Scar")
+    scar.press("Enter")
+    expect(table.get_by_role("heading", name="2 · Scar")).to_be_visible()
+    expect(scar).to_be_focused()
     table.get_by_role("link", name="Change", exact=True).press("Enter")
+    expect(table.get_by_role("heading", name="Change 2 · Scar")).to_be_focused()
     table.get_by_role("link", name="Leave without saving").press("Enter")
     expect(table.get_by_role("region", name="Finding 2")).to_be_focused()
     table.evaluate(LISTEN)
@@ -160,15 +164,20 @@ def test_undoing_the_only_mark_and_going_from_thing_to_thing(
     expect(region).to_have_accessible_description(re.compile("Say which side: left buttock, right"))
     region.fill("left buttock")
     table.get_by_role("button", name="Place the mark").press("Enter")
+    height = table.get_by_label("Above the heel")
+    expect(height).to_be_focused()
+    height.fill("89")
+    table.get_by_role("button", name="Place the mark").press("Enter")
     expect(table.get_by_label("Term")).to_be_focused()
-    heard(
-        table, "Point, left buttock, about 89 cm above the heel, about 7 cm left of the posterior"
-    )
+    heard(table, "Point, left buttock, about 89 cm above the heel, about")
     expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
     table.keyboard.type("Contusion")
     press(table, "Enter")
     expect(table.get_by_role("heading", name="3 · Contusion")).to_be_focused()
-    assert Finding.objects.get(number=3).region == "buttock_l"
+    third = Finding.objects.get(number=3)
+    # Nobody measured the way from the midline, so none is stated.
+    assert (third.region, third.position_source) == ("buttock_l", "measured")
+    assert (third.above_heel_cm, third.from_midline_cm) == (89, None)
 
 
 # What a field is covered by, where it has the focus: WCAG 2.2, 2.4.11.
