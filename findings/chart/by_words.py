@@ -14,13 +14,13 @@ from findings.body.by_words import (
     NotOnRegion,
     Spot,
     WrongSide,
-    extent,
     on_page,
     spot_of,
 )
 from findings.body.picking import pick
 from findings.body.position import Midline
 from findings.body.regions import REGIONS, Region, region, search_regions
+from findings.body.surface_points import extent
 from findings.body.views import CROWN_HEEL, view
 from findings.chart.placing import PagePoint, picked_by_mark
 from findings.rules import MarkKind

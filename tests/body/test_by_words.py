@@ -17,15 +17,16 @@ from findings.body.by_words import (
     Spot,
     WrongSide,
     check_side,
-    extent,
+    fits,
     on_page,
     spot_of,
 )
 from findings.body.catalogue import UnknownBody, UnknownRegion
 from findings.body.midline import place_words, side_of
-from findings.body.picking import pick
+from findings.body.picking import Pick, pick
 from findings.body.position import describe
 from findings.body.regions import REGIONS, Region, mirrored_region, region
+from findings.body.surface_points import extent
 from findings.body.views import BODIES, VIEWS
 from tests.body.vectors import pick_vectors
 
@@ -203,3 +204,43 @@ def test_what_is_unknown_is_said() -> None:
         spot_of("adult_male", Asked("groin"))
     with pytest.raises(UnknownBody):
         spot_of("giant", Asked("cheek_l"))
+
+
+def a_pick(x: float, z: float, key: str, *, faces: float = 1.0) -> Pick:
+    """A point that was picked, which faces forward (1) or backward (-1)."""
+    found = region(key)
+    side = found.side if found.side != "midline" else side_of(x)
+    return Pick((x, 20.0, z), key, found.term, found.term, side, (0.0, faces, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("asked", "found", "is_meant"),
+    [
+        (Asked("abdomen_lower_l"), a_pick(20, 540, "abdomen_lower_l"), True),
+        (Asked("abdomen_lower_l"), a_pick(-20, 540, "abdomen_lower_l"), False),
+        (Asked("abdomen_lower_l"), a_pick(2, 540, "abdomen_lower_l"), False),
+        (Asked("abdomen_lower_l"), a_pick(20, 540, "abdomen_lower_r"), False),
+        (Asked("forehead"), a_pick(0, 950, "forehead"), True),
+        (Asked("forehead"), a_pick(9, 950, "forehead"), True),
+        (Asked("forehead", across=9), a_pick(9, 950, "forehead"), True),
+        (Asked("forehead", across=9), a_pick(12, 950, "forehead"), True),
+        (Asked("forehead", across=9), a_pick(12.1, 950, "forehead"), False),
+        (Asked("forehead", across=4), a_pick(2, 950, "forehead"), False),
+        (Asked("forehead", across=-4), a_pick(-2, 950, "forehead"), False),
+        (Asked("forehead", across=0), a_pick(3, 950, "forehead"), True),
+        (Asked("abdomen_lower_l", across=0), a_pick(1, 540, "abdomen_lower_l"), True),
+        (Asked("forehead", above_heel=950), a_pick(0, 953, "forehead"), True),
+        (Asked("forehead", above_heel=950), a_pick(0, 946.9, "forehead"), False),
+        (Asked("hip_l", 540, 20, "anterior"), a_pick(20, 540, "hip_l"), True),
+        (Asked("hip_l", 540, 20, "posterior"), a_pick(20, 540, "hip_l"), False),
+        (Asked("hip_l", 540, 20, "posterior"), a_pick(20, 540, "hip_l", faces=-1), True),
+        (Asked("hip_l", 540, 20, "anterior"), a_pick(20, 540, "hip_l", faces=-1), False),
+    ],
+)
+def test_what_was_picked_is_what_was_asked_for(asked: Asked, found: Pick, is_meant: bool) -> None:
+    assert fits("adult_male", asked, found) is is_meant
+
+
+def test_a_place_that_is_seen_from_above_is_drawn_where_its_line_lies_flat() -> None:
+    spot = spot_of("adult_male", Asked("parietal_scalp_l"), way="head to foot")
+    assert on_page(VIEWS[spot.view], "head to foot") is not None

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from findings.body.by_words import extent
 from findings.body.picking import pick
 from findings.body.regions import REGIONS
+from findings.body.surface_points import extent
 from findings.body.views import BODIES
 from findings.chart.by_words import PlaceRefused, Said, mark_by_words, region_named
 from findings.chart.placing import middle, placed_by_mark
@@ -115,6 +115,9 @@ def test_lines_and_areas_keep_their_region_side_and_size(body: str, side: str) -
             corners = [(u, v) for u, v in drawn.points]
             found = pick(body, drawn.view, *middle(kind, corners))
             assert found is not None and found.region == f"{base}_{side}"
+            assert drawn.note == ""
+            # A tenth is finer than a pen, and the same number in the browser.
+            assert corners == [(round(u, 1), round(v, 1)) for u, v in corners]
             long = max(math.dist(a, b) for a in corners for b in corners) * length / 1000
             assert long == pytest.approx(3.0, abs=0.1)
             if kind == "area":
@@ -313,3 +316,27 @@ def test_no_distance_gets_into_the_report_that_nobody_measured() -> None:
     off = replace(both, above_heel_cm=120.0)
     assert mark_by_words("adult_male", LENGTH, off, nearest=True).note
     assert refused(off, nearest=True, kept=False)[::2] == ("above_heel_cm", False)
+
+
+def test_the_front_has_no_distance_from_the_posterior_midline() -> None:
+    said = replace(lying("cheek_l"), from_midline_cm=3.0, midline="posterior")
+    assert refused(said) == (
+        "midline_where",
+        "Here the left cheek is measured from the anterior midline.",
+        False,
+    )
+
+
+def test_what_lies_nowhere_on_the_drawing_is_not_named() -> None:
+    reach = (
+        "As drawn, the right ear lies 155 to 165 cm above the heel and 6 to 8 cm right of the "
+        "midline."
+    )
+    assert refused(Said("ear_r", above_heel_cm=10.0))[1] == reach
+    beside = Said("ear_r", above_heel_cm=160.0, from_midline_cm=-80.0, midline="anterior")
+    assert refused(beside)[1] == reach
+
+
+def test_a_mark_is_placed_in_the_open_view_where_that_shows_it() -> None:
+    for view in ("anterior", "head_anterior"):
+        assert mark_by_words("adult_male", LENGTH, lying("cheek_l"), shown=view).view == view

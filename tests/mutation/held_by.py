@@ -208,6 +208,7 @@ LEFT_OUT: dict[str, str] = {
     "findings.body.position": BROWSER,
     "findings.body.regions": BROWSER,
     "findings.body.schematics": BROWSER,
+    "findings.body.surface_points": "offers points, each of which by_words checks",
     "findings.body.views": BROWSER,
     "findings.calculations.docs": "writes the page about the methods",
     "findings.calculations.organ_reference": NOTHING,
