@@ -111,6 +111,7 @@ def test_what_does_not_lie_on_the_region_is_refused_with_the_nearest_spot() -> N
     assert 0 <= near < far and low < high
     with pytest.raises(NotOnRegion) as refused:
         spot_of("adult_male", Asked("inguinal_r", above_heel=high + 50, across=-(near + far) / 2))
+    assert str(refused.value) == "This does not lie on the right inguinal region."
     nearest = refused.value.nearest
     assert nearest is not None
     assert nearest.found.region == "inguinal_r"
@@ -160,6 +161,17 @@ def test_the_open_view_is_kept_where_it_shows_the_place_well() -> None:
     assert spot_of("infant", Asked("cheek_r"), shown="posterior").view == "anterior"
     assert spot_of("infant", Asked("buttock_r")).view == "posterior"
     assert spot_of("infant", Asked("sole_r")).view == "foot_right_plantar"
+    # The whole body comes first where it shows a place nearly as well as a view of a part.
+    for one in ("frontal_scalp", "chin"):
+        assert spot_of("adult_male", Asked(one, across=0.0)).view == "anterior"
+    assert spot_of("adult_male", Asked("great_toe_l")).view == "anterior"
+
+
+def test_a_spot_has_tenths_as_what_is_drawn_by_hand() -> None:
+    spots = [spot_of("adult_male", Asked(one.key)) for one in SIDED[:12]]
+    ats = [value for spot in spots for value in (spot.u, spot.v)]
+    assert ats == [round(value, 1) for value in ats]
+    assert any(spot.u % 1 for spot in spots) and any(spot.v % 1 for spot in spots)
 
 
 def test_each_way_on_the_body_has_its_direction_on_the_page_of_each_view() -> None:
@@ -244,3 +256,6 @@ def test_what_was_picked_is_what_was_asked_for(asked: Asked, found: Pick, is_mea
 def test_a_place_that_is_seen_from_above_is_drawn_where_its_line_lies_flat() -> None:
     spot = spot_of("adult_male", Asked("parietal_scalp_l"), way="head to foot")
     assert on_page(VIEWS[spot.view], "head to foot") is not None
+    # The view that looks at it straight does not show the direction.
+    assert spot_of("adult_male", Asked("cheek_l")).view == "anterior"
+    assert spot_of("adult_male", Asked("cheek_l"), way="front to back").view == "left"
