@@ -6,6 +6,7 @@ import json
 import logging
 import sys
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import psycopg
@@ -147,21 +148,25 @@ def test_the_web_server_writes_the_same_lines(capsys):
     config = Config()
     config.set("errorlog", "-")
     log = ServerLog(config)
-    log.error_log.handlers[0].setStream(sys.stderr)
+    # pytest listens at a logger that does not propagate with handlers of its own.
+    own = next(handler for handler in log.error_log.handlers if hasattr(handler, "_gunicorn"))
+    own.setStream(sys.stderr)
     try:
         log.info("Listening at: %s", "http://127.0.0.1:8000")
     finally:
-        log.error_log.handlers.clear()
+        log.error_log.removeHandler(own)
     assert json.loads(capsys.readouterr().err)["logger"] == "gunicorn.error"
 
 
-def test_gunicorn_s_own_file_names_the_office_s_log():
-    from pathlib import Path
-
+def test_gunicorn_s_own_file_names_the_office_s_log(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+):
     from gunicorn.app.wsgiapp import WSGIApplication
 
     from me_office.logs.web import ServerLog
 
+    # The file names a folder to count requests in where there is none: for this test alone.
+    monkeypatch.setenv("PROMETHEUS_MULTIPROC_DIR", str(tmp_path))
     app = WSGIApplication.__new__(WSGIApplication)
     app.cfg = None
     app.usage, app.prog, app.logger = None, None, None
