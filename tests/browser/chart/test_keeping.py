@@ -73,6 +73,45 @@ def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None
     assert Finding.objects.get().marks.count() == 1
 
 
+def test_a_refused_finding_is_kept_until_it_is_saved(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    table.get_by_label("Seen as").fill("Four bands")
+    table.locator("form[data-outbox]").evaluate("(form) => { form.noValidate = true; }")
+    table.get_by_role("button", name="Record the finding").click()
+    expect(table.locator('[data-widget~="error-list"]')).to_be_visible()
+    table.reload()
+    ready(table)
+    expect(table.get_by_label("Seen as")).to_have_value("Four bands")
+    expect(placing(table)).to_contain_text("Point, right")
+    record(table, "Contusion")
+    assert Finding.objects.get().marks.count() == 1
+    assert table.evaluate("Object.keys(localStorage)") == []
+
+
+def test_what_was_held_back_outlives_the_session(
+    table: Page, examination: Examination, complaints: list[str]
+) -> None:
+    finding = make_finding(examination)
+    open_chart(table, examination, f"?finding={finding.pk}")
+    table.get_by_role("link", name="Add a layer").click()
+    table.get_by_label("Layer", exact=True).select_option("skin")
+    table.get_by_label("Found").fill("not broken")
+    table.context.set_offline(True)
+    table.get_by_role("button", name="Save").click()
+    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    table.context.clear_cookies(name="sessionid")
+    with table.expect_response(lambda answer: answer.request.method == "POST"):
+        table.context.set_offline(False)
+    table.evaluate(
+        "fetch('/health/live/')"
+    )  # answered after it: what was to be done with it is done
+    assert not LayerFinding.objects.exists()
+    kept = table.evaluate("Object.keys(localStorage).map((key) => key.split('|')[0]).sort()")
+    assert kept == ["draft", "outbox"]
+    complaints.clear()  # the browser notes on its console that it had no connection
+
+
 # An external examination at the table: every kind of mark, two lost connections, one reload.
 SPOTS = [(-50 + 25 * (n % 5), 190 + 60 * (n // 5)) for n in range(25)]
 SHAPES = {

@@ -87,7 +87,9 @@ async function sendOne(key) {
   } catch {
     return false;
   }
-  if (answer.status >= 500 || answer.redirected && new URL(answer.url).pathname.startsWith("/sign-in")) return false;
+  // A session that ended is answered with a way to sign in, not with a refusal.
+  const away = answer.redirected ? new URL(answer.url).pathname : answer.headers.get("HX-Redirect") ?? "";
+  if (answer.status >= 500 || away.startsWith("/sign-in")) return false;
   window.localStorage.removeItem(key);
   if (answer.ok) window.localStorage.removeItem(entry.draft);
   const open = document.querySelector("form[data-outbox]");

@@ -88,6 +88,13 @@ function seenDiffers(form, values) {
   );
 }
 
+/* A refusal is swapped in like an answer, and a session that ended answers with a way to sign in:
+ * neither has saved anything. */
+function isSaved(xhr) {
+  if (!xhr || xhr.status < 200 || xhr.status >= 300) return false;
+  return !(xhr.getResponseHeader("HX-Redirect") ?? "").includes("/sign-in");
+}
+
 function clock(moment) {
   return new Date(moment).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 }
@@ -183,7 +190,7 @@ widget("draft", (form) => {
   });
   form.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
-    if (event.detail.successful) {
+    if (isSaved(event.detail.xhr)) {
       window.clearTimeout(waiting);
       waiting = 0;
       window.localStorage.removeItem(key);
