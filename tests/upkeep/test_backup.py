@@ -316,7 +316,7 @@ def test_a_place_that_is_not_empty_and_a_backup_that_is_not_whole_are_refused(
     aside.rename(sealed)
     for name in (DATABASE, LIST):
         content = (folder / name).read_bytes()
-        (folder / name).write_bytes(content[:-9] + b"x" + content[-8:])
+        (folder / name).write_bytes(content[:-9] + bytes([content[-9] ^ 1]) + content[-8:])
         restore("is missing or altered")
         (folder / name).write_bytes(content)
     said = json.loads((folder / MANIFEST).read_text())
@@ -335,7 +335,8 @@ def test_what_is_altered_in_the_target_is_found_and_the_next_backup_mends_it(off
     back_up(office / "target")
     target = Target(office / "target")
     sealed = target.file(stored.sha256)
-    sealed.write_bytes(sealed.read_bytes()[:-1] + b"x")
+    content = sealed.read_bytes()
+    sealed.write_bytes(content[:-1] + bytes([content[-1] ^ 1]))
     source = restoring.Source(target, target.latest(), [IDENTITY])
     with pytest.raises(sealing.Broken, match=sealed.name):
         source.open_file({"path": stored.path, "sha256": stored.sha256}, sealing.Nowhere())

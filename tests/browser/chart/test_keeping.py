@@ -24,6 +24,18 @@ from tests.findings.builders import make_finding
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
+def hold_a_layer_back(table: Page, examination: Examination) -> None:
+    """Write a layer and save it without a connection."""
+    finding = make_finding(examination)
+    open_chart(table, examination, f"?finding={finding.pk}")
+    table.get_by_role("link", name="Add a layer").click()
+    table.get_by_label("Layer", exact=True).select_option("skin")
+    table.get_by_label("Found").fill("not broken")
+    table.context.set_offline(True)
+    table.get_by_role("button", name="Save").click()
+    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+
+
 def test_another_view_keeps_what_was_typed(table: Page) -> None:
     table.get_by_role("link", name="New finding").click()
     table.get_by_label("Term").fill("Laceration")
@@ -44,14 +56,7 @@ def test_another_view_keeps_what_was_typed(table: Page) -> None:
 def test_what_a_lost_connection_held_back_is_sent_once(
     table: Page, examination: Examination, complaints: list[str]
 ) -> None:
-    finding = make_finding(examination)
-    open_chart(table, examination, f"?finding={finding.pk}")
-    table.get_by_role("link", name="Add a layer").click()
-    table.get_by_label("Layer", exact=True).select_option("skin")
-    table.get_by_label("Found").fill("not broken")
-    table.context.set_offline(True)
-    table.get_by_role("button", name="Save").click()
-    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    hold_a_layer_back(table, examination)
     assert not LayerFinding.objects.exists()
     table.context.set_offline(False)
     expect(table.get_by_role("cell", name="not broken")).to_be_visible()
@@ -92,20 +97,12 @@ def test_a_refused_finding_is_kept_until_it_is_saved(table: Page) -> None:
 def test_what_was_held_back_outlives_the_session(
     table: Page, examination: Examination, complaints: list[str]
 ) -> None:
-    finding = make_finding(examination)
-    open_chart(table, examination, f"?finding={finding.pk}")
-    table.get_by_role("link", name="Add a layer").click()
-    table.get_by_label("Layer", exact=True).select_option("skin")
-    table.get_by_label("Found").fill("not broken")
-    table.context.set_offline(True)
-    table.get_by_role("button", name="Save").click()
-    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    hold_a_layer_back(table, examination)
     table.context.clear_cookies(name="sessionid")
     with table.expect_response(lambda answer: answer.request.method == "POST"):
         table.context.set_offline(False)
-    table.evaluate(
-        "fetch('/health/live/')"
-    )  # answered after it: what was to be done with it is done
+    # Answered after it: what was to be done with the first answer is done.
+    table.evaluate("fetch('/health/live/')")
     assert not LayerFinding.objects.exists()
     kept = table.evaluate("Object.keys(localStorage).map((key) => key.split('|')[0]).sort()")
     assert kept == ["draft", "outbox"]

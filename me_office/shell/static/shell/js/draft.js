@@ -3,8 +3,9 @@
  * <form data-widget="draft"> is kept under the person, the path and the form's action or
  * data-draft-name. What was kept comes back after a reload, a lost connection or a new sign-in,
  * with the record's key and version, so that sending it again is the same record. A draft goes when
- * the server has answered a save with another page (a redirect, or one with <body data-saved>), on
- * signing out, and after a week. Passwords, codes and files are never kept.
+ * the server has answered a save with another page (a redirect, or one with <body data-saved>) or,
+ * where only a part of the page is answered, with a success; on signing out, and after a week.
+ * Passwords, codes and files are never kept.
  */
 import { widget } from "./widgets.js";
 
