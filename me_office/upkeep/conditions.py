@@ -7,20 +7,25 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
 from queue import Empty, SimpleQueue
 from time import monotonic
 
-from django.db import connections
+from django.db import Error, connections
 from django.utils import timezone
 
 log = logging.getLogger(__name__)
 PATIENCE_SECONDS = 5.0
 # What takes a part of a second of a core, or other machines, is not looked at every minute.
 DEAR_SECONDS = 300.0
+# Threads of a process that ask the database, condition after condition, each by one connection:
+# what hangs keeps one of them, and the others go on.
+DATABASE_THREADS = 3
 
 
 class State(StrEnum):
@@ -63,12 +68,17 @@ class _Part:
     serving: bool
     patience: float
     good_for: float = 0.0
+    asks_database: bool = False
     last: tuple[float, list[Said]] | None = None
     out_since: datetime | None = None
     lock: threading.Lock = field(default_factory=threading.Lock)
 
 
+_Answer = SimpleQueue[list[Said]]
 _parts: dict[str, _Part] = {}
+_asking = threading.Lock()
+_to_ask: deque[tuple[_Part, _Answer]] = deque()
+_askers = 0
 
 
 def right(says: str) -> Said:
@@ -92,18 +102,20 @@ def condition(
     serving: bool = False,
     patience: float = PATIENCE_SECONDS,
     good_for: float = 0.0,
+    asks_database: bool = False,
 ) -> Callable[[Look], Look]:
     """Register what is looked at under a name that an administrator reads.
 
     `serving`: without it no request can be answered, so that a load balancer should send none.
     `patience`: seconds after which a look that has not come back is said to be out.
     `good_for`: seconds for which a process tells what it saw, where a look is dear.
+    `asks_database`: and nothing else that could hang, so that it shares a connection with others.
     """
 
     def register(look: Look) -> Look:
         if name in _parts:
             raise ValueError(f"two conditions are called {name!r}")
-        _parts[name] = _Part(name, look, serving, patience, good_for)
+        _parts[name] = _Part(name, look, serving, patience, good_for, asks_database)
         return look
 
     return register
@@ -119,23 +131,25 @@ def look(
 ) -> Iterator[Condition]:
     """Look at each of the named conditions, at all of them if none is named, side by side.
 
-    Each look has a thread of its own and its own time: what hangs is said to hang, and keeps no
-    other waiting. A look that has not come back is not begun a second time.
+    Each look has its own time: what hangs is said to hang, and keeps no other waiting. One that
+    has not come back is not begun again.
 
     `within`: seconds after which whoever asks goes on. What is not seen by then, and has time left,
     is told as it was seen before; not what no request can do without.
     """
     asked = [_parts[name] for name in (names() if wanted is None else wanted)]
-    answers = {one.name: _begun(one) for one in asked}
+    in_turn: list[tuple[_Part, _Answer]] = []
+    answers = {one.name: _begun(one, in_turn) for one in asked}
+    _ask_in_turn(in_turn)
     began = monotonic()
     for one in asked:
         patience = one.patience if within is None else min(within, one.patience)
         yield from _answered(one, answers[one.name], began + patience)
 
 
-def _begun(one: _Part) -> SimpleQueue[list[Said]] | None:
-    """Begin a look in a thread of its own; None where an earlier one is still out."""
-    answer: SimpleQueue[list[Said]] = SimpleQueue()
+def _begun(one: _Part, in_turn: list[tuple[_Part, _Answer]]) -> _Answer | None:
+    """Begin a look, or put it among those that ask the database; None where one is still out."""
+    answer: _Answer = SimpleQueue()
     with one.lock:
         if one.last is not None and monotonic() - one.last[0] < one.good_for:
             answer.put(one.last[1])
@@ -143,27 +157,63 @@ def _begun(one: _Part) -> SimpleQueue[list[Said]] | None:
         if one.out_since is not None:
             return None
         one.out_since = timezone.now()
-    threading.Thread(target=_seen, args=(one, answer), daemon=True).start()
+    if one.asks_database:
+        in_turn.append((one, answer))
+    else:
+        threading.Thread(target=_seen_alone, args=(one, answer), daemon=True).start()
     return answer
 
 
-def _seen(one: _Part, answer: SimpleQueue[list[Said]]) -> None:
+def _ask_in_turn(ones: list[tuple[_Part, _Answer]]) -> None:
+    """Let a few threads ask the database all of these."""
+    global _askers
+    with _asking:
+        _to_ask.extend(ones)
+        more = min(DATABASE_THREADS - _askers, len(ones))
+        _askers += more
+    for _ in range(more):
+        threading.Thread(target=_ask, daemon=True).start()
+
+
+def _ask() -> None:
+    """Look at what waits for the database, one after another, by one connection."""
+    while (there := _next_to_ask()) is not None:
+        _see(*there)
+        for each in connections.all(initialized_only=True):
+            with suppress(Error):
+                each.close_if_unusable_or_obsolete()
+    connections.close_all()
+
+
+def _next_to_ask() -> tuple[_Part, _Answer] | None:
+    global _askers
+    with _asking:
+        if _to_ask:
+            return _to_ask.popleft()
+        _askers -= 1
+        return None
+
+
+def _seen_alone(one: _Part, answer: _Answer) -> None:
+    try:
+        _see(one, answer)
+    finally:
+        connections.close_all()
+
+
+def _see(one: _Part, answer: _Answer) -> None:
     try:
         found = list(one.look()) or [right("")]
     except Exception as error:
         log.warning("%s could not be looked at", one.name, exc_info=True)
         found = [Said(State.NOT_SEEN, f"It could not be looked at: {type(error).__name__}.")]
-    finally:
-        connections.close_all()
     with one.lock:
         one.out_since = None
         one.last = (monotonic(), found)
     answer.put(found)
 
 
-def _answered(
-    one: _Part, answer: SimpleQueue[list[Said]] | None, until: float
-) -> Iterator[Condition]:
+def _answered(one: _Part, answer: _Answer | None, until: float) -> Iterator[Condition]:
     try:
         if answer is None:
             raise Empty

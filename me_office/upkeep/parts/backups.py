@@ -27,7 +27,7 @@ def too_old(age: timedelta) -> str:
     return f"The last backup is {days} day{'s' if days != 1 else ''} old."
 
 
-@condition("backup")
+@condition("backup", asks_database=True)
 def backup() -> Iterator[Said]:
     """Is there a backup of today, and does one open?"""
     if settings.EMBEDDED:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 import redis
@@ -63,6 +64,7 @@ def _ours(owner: str) -> Iterator[Said]:
         )
 
 
+@cache
 def office() -> str:
     """Return what tells this office's database from every other, a copy of it included."""
     with connection.cursor() as cursor:

@@ -16,7 +16,7 @@ from me_office.version import VERSION
 _OF_A_REBUILDING = re.compile(r"_cc(new|old)\d*\"?$")
 
 
-@condition("database", serving=True)
+@condition("database", serving=True, asks_database=True)
 def database() -> Iterator[Said]:
     """Does it answer?"""
     try:
@@ -29,7 +29,7 @@ def database() -> Iterator[Said]:
     yield right("It answers.")
 
 
-@condition("tables", serving=True)
+@condition("tables", serving=True, asks_database=True)
 def tables() -> Iterator[Said]:
     """Have they all that this version needs?"""
     missing, _ = standing(connection)
@@ -45,7 +45,7 @@ def tables() -> Iterator[Said]:
 
 # Not asked of who is to serve: while a new version is rolled out, the old one works on beside its
 # tables, and people go on while an index is made.
-@condition("version")
+@condition("version", asks_database=True)
 def version() -> Iterator[Said]:
     """Has no newer version been here?"""
     _, newer = standing(connection)
@@ -59,7 +59,7 @@ def version() -> Iterator[Said]:
     yield right(f"It is {VERSION}, and no newer one has been here.")
 
 
-@condition("indexes")
+@condition("indexes", asks_database=True)
 def indexes() -> Iterator[Said]:
     """Was each made to its end?"""
     with connection.cursor() as cursor:

@@ -31,26 +31,26 @@ def _alive(name: str, waits: str, to_do: str) -> Iterator[Said]:
         yield right("It lives.")
 
 
-@condition("worker of quick jobs")
+@condition("worker of quick jobs", asks_database=True)
 def quick_worker() -> Iterator[Said]:
     """Does a worker take quick jobs?"""
     yield from _alive(beats.worker("quick"), WAITS["quick"], START["quick"])
 
 
-@condition("worker of long jobs")
+@condition("worker of long jobs", asks_database=True)
 def long_worker() -> Iterator[Said]:
     """Does a worker take long jobs?"""
     yield from _alive(beats.worker("long"), WAITS["long"], START["long"])
 
 
-@condition("beat")
+@condition("beat", asks_database=True)
 def beat() -> Iterator[Said]:
     """Does beat send what comes back every minute?"""
     waits = "Nothing that comes back is sent: what a worker lost is not asked for again."
     yield from _alive(beats.BEAT, waits, "Start one, and one only: celery -A me_office beat")
 
 
-@condition("queues")
+@condition("queues", asks_database=True)
 def queues() -> Iterator[Said]:
     """Do jobs come through?"""
     late = False

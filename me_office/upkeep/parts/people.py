@@ -13,7 +13,7 @@ from me_office.accounts.roles import Role
 from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
 
 
-@condition("administrator")
+@condition("administrator", asks_database=True)
 def administrator() -> Iterator[Said]:
     """Is there somebody who can open accounts, and is their sign-in safe?"""
     factor = Authenticator.objects.filter(user=OuterRef("pk"), type=Authenticator.Type.TOTP)

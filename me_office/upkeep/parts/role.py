@@ -19,7 +19,7 @@ CLOCK_SECONDS = 2.0
 GRANT = "As the owner of the tables: manage.py grant_app_role."
 
 
-@condition("database role")
+@condition("database role", asks_database=True)
 def role() -> Iterator[Said]:
     """Does the office work as a role that owns nothing, and with the rights that it needs?"""
     with connection.cursor() as cursor:
@@ -94,7 +94,7 @@ def _some(words: list[str]) -> str:
     return shown if len(words) <= 3 else f"{shown} and {len(words) - 3} more"
 
 
-@condition("database server")
+@condition("database server", asks_database=True)
 def server() -> Iterator[Said]:
     """Is it new enough, does it keep every character, does it know the office's zone?"""
     found = False
@@ -160,7 +160,7 @@ def _zone() -> Iterator[Said]:
         )
 
 
-@condition("clock")
+@condition("clock", asks_database=True)
 def clock() -> Iterator[Said]:
     """Do this machine and the database agree on the time?"""
     apart = seconds_apart()
