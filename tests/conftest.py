@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import importlib
 import os
 import secrets
 import sys
@@ -29,6 +28,7 @@ from django.test.signals import template_rendered
 from me_office import embedded
 from me_office.accounts.roles import Role
 from tests.kinds import PURE, kind_of
+from tests.meeting import Meeting
 
 if TYPE_CHECKING:
     from tests.apart import Apart
@@ -38,9 +38,6 @@ hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
 hypothesis.settings.load_profile("steady")
 ROOT = Path(__file__).resolve().parent.parent
 LONGEST_WAIT = 30
-# How long one side of a race waits for the other to arrive where they are to meet. Where a guard
-# holds the other back it never arrives, and this is what the test pays.
-MEETING_SECONDS = 0.5
 OFFICE_WORK_FACTOR = ScryptPasswordHasher.work_factor
 # Filled by migrating, changed by no test, so left as they are between tests.
 MADE_BY_MIGRATING = {
@@ -55,24 +52,6 @@ class Outcome:
     code: str
     value: object = None
     error: Exception | None = None
-
-
-class Meeting:
-    """Hold every caller of one function, once it has returned, until all sides are there."""
-
-    def __init__(self, monkeypatch: pytest.MonkeyPatch, target: str, sides: int) -> None:
-        module, _, name = target.rpartition(".")
-        self.inner: Callable[..., object] = getattr(importlib.import_module(module), name)
-        self.barrier = threading.Barrier(sides)
-        monkeypatch.setattr(target, self)
-
-    def __call__(self, *args: object, **kwargs: object) -> object:
-        value = self.inner(*args, **kwargs)
-        try:
-            self.barrier.wait(MEETING_SECONDS)
-        except threading.BrokenBarrierError:
-            return value
-        return value
 
 
 @pytest.hookimpl(trylast=True)
@@ -178,7 +157,8 @@ def at_once(
     `at_once(take_custody, by=[anna, ben], item_id=..., version=1)` returns an Outcome per
     person, in their order. `each=[{...}, {...}]` gives keywords that differ. `meet_after` names
     a function (`"evidence.custody.queries.item_for_update"`) after which all sides wait for each
-    other, so that a missing guard is seen every time and not by luck.
+    other, so that a missing guard is seen every time and not by luck; `meeting` is one that the
+    test has put where it wants it.
     """
 
     def run(
@@ -187,10 +167,12 @@ def at_once(
         by: Sequence[object],
         each: Sequence[dict[str, Any]] | None = None,
         meet_after: str | None = None,
+        meeting: Meeting | None = None,
         **shared: object,
     ) -> list[Outcome]:
         if meet_after:
-            Meeting(monkeypatch, meet_after, len(by))
+            meeting = Meeting(len(by))
+            meeting.put_after(monkeypatch, meet_after)
         start = threading.Barrier(len(by))
         own = each or [{} for _ in by]
 
@@ -202,9 +184,15 @@ def at_once(
                 return Outcome(getattr(error, "code", type(error).__name__), error=error)
             finally:
                 connections.close_all()
+                if meeting:
+                    meeting.end()
 
-        with ThreadPoolExecutor(len(by)) as sides:
-            return list(sides.map(side, by, own))
+        try:
+            with ThreadPoolExecutor(len(by)) as sides:
+                return list(sides.map(side, by, own))
+        finally:
+            if meeting:
+                meeting.close()
 
     return run
 

@@ -10,6 +10,7 @@ from django.db import transaction
 
 from me_office.accounts.models import Staff
 from tests.conftest import Outcome
+from tests.meeting import Meeting
 
 
 class AlreadyNamed(Exception):
@@ -53,6 +54,34 @@ def test_a_lock_lets_only_one_of_two_through(
         meet_after="tests.platform.test_at_once.read_with_lock",
     )
     assert sorted(result.code for result in results) == ["already_named", "done"]
+
+
+def named_by(
+    people: list[str], lock: bool, at_once: Callable[..., list[Outcome]], nameless: Staff
+) -> tuple[list[str], Meeting]:
+    """Name them as in `name_once`, everybody waiting for all others."""
+    meeting = Meeting(len(people))
+    with pytest.MonkeyPatch.context() as patch:
+        meeting.put_after(patch, f"{__name__}.read_with{'' if lock else 'out'}_lock")
+        results = at_once(name_once, by=people, staff_id=nameless.pk, lock=lock, meeting=meeting)
+    return sorted(result.code for result in results), meeting
+
+
+def test_whoever_is_held_back_is_not_waited_for(
+    at_once: Callable[..., list[Outcome]], nameless: Staff
+) -> None:
+    """One holds the lock, the second waits for it, the third for its place behind the second."""
+    codes, meeting = named_by(["Anna", "Ben", "Cleo"], True, at_once, nameless)
+    assert codes == ["already_named", "already_named", "done"]
+    assert (meeting.seen_held_back, meeting.all_met) == (True, False)
+
+
+def test_whoever_may_still_come_is_waited_for(
+    at_once: Callable[..., list[Outcome]], nameless: Staff
+) -> None:
+    codes, meeting = named_by(["Anna", "Ben", "Cleo"], False, at_once, nameless)
+    assert codes == ["done"] * 3
+    assert (meeting.seen_held_back, meeting.all_met) == (False, True)
 
 
 def test_control_without_the_lock_both_come_through(

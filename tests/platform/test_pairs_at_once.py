@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from datetime import timedelta
 from importlib import import_module
 
@@ -32,13 +31,13 @@ from tests.custody.test_custody import moved
 from tests.custody.test_receipts import ENTRY, LATER
 from tests.evidence.items import specimen_entry, take
 from tests.evidence.test_kits import SWABS, TRAY, record
+from tests.meeting import Meeting
 from tests.remains.builders import body_in, hold_entry, leaving, technician
 from tests.results.builders import report_of
 from tests.review.test_closing import close, said, settled
 from tests.review.test_review import make_ready, sent
 
 pytestmark = pytest.mark.django_db(transaction=True)
-MEETING_SECONDS = 0.3
 OPENED = {
     "kind": "external", "chart_body": "adult_male", "began_at": ago(hours=2), "place": "Room 1",
     "kind_reason": "No ground for more.",
@@ -55,24 +54,21 @@ def both(at_once, monkeypatch):
     """Run two acts; return how each came out, and whether both were in the case at once."""
 
     def run(one, other, *, locked=True):
-        barrier, met = threading.Barrier(2), []
+        meeting = Meeting(2)
         real = import_module("cases.queries").case_for_update
 
         def entered(key):
             case = real(key) if locked else Case.objects.get(pk=key)
-            try:
-                barrier.wait(MEETING_SECONDS)
-                met.append(key)
-            except threading.BrokenBarrierError:
-                pass  # the other waits for the case
+            meeting.arrive()
             return case
 
         for name in WHERE:
             monkeypatch.setattr(f"{name}.case_for_update", entered)
         outcomes = at_once(
-            lambda _, act: act(), by=[None, None], each=[{"act": one}, {"act": other}]
-        )
-        return [outcome.code for outcome in outcomes], bool(met)
+            lambda _, act: act(),
+            by=[None, None], each=[{"act": one}, {"act": other}], meeting=meeting,
+        )  # fmt: skip
+        return [outcome.code for outcome in outcomes], meeting.all_met
 
     return run
 
