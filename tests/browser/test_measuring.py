@@ -18,7 +18,7 @@ from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.demo.pictures import Picture, render
-from tests.browser.visitor import barriers, enter
+from tests.browser.visitor import barriers, enter, seen
 from tests.builders import make_case
 from tests.evidence.pictures import add, make_finding
 from tests.measuring.pictures import measured, straight
@@ -88,7 +88,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     expect(result).to_contain_text("the limits hold for a camera tilted up to 20 degrees")
     page.get_by_role("combobox", name="Finding").select_option(str(finding.pk))
     page.get_by_role("button", name="Save this measurement").click()
-    expect(page.get_by_text("Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
     ends = painted.truth["length_px"]
     true_mm = float(np.hypot(*np.subtract(*ends))) * painted.truth["mm_per_px"]
     found = Measurement.objects.get().result["quantities"][0]
@@ -96,7 +96,7 @@ def test_a_painted_contusion_is_measured_kept_and_put_into_its_finding(
     assert found["low"] <= true_mm <= found["high"]
     page.get_by_role("link", name="Use in a finding").click()
     page.get_by_role("button", name="Use in the finding").click()
-    expect(page.get_by_text("takes its length from this")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "takes its length from this")).to_be_visible(timeout=PATIENCE_MS)
     stands = Finding.objects.get()
     assert stands.measured_by == "photograph"
     assert float(stands.length_mm) == pytest.approx(found["value"], abs=0.06)
@@ -142,7 +142,7 @@ def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, li
     page.get_by_label("The scale lies in the plane").check()
     page.get_by_label("Camera tilted by at most").select_option("20")
     page.get_by_role("button", name="Save this measurement").click()
-    expect(page.get_by_text("Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "Measurement 1 saved")).to_be_visible(timeout=PATIENCE_MS)
 
 
 def test_a_corner_is_proposed_and_taken_only_when_confirmed(page, vasko, live_server):

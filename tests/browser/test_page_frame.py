@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers_in_both, enter
+from tests.browser.visitor import barriers_in_both, enter, seen
 from tests.builders import make_case, make_staff
 from tests.shell import pages
 
@@ -94,7 +94,7 @@ def test_without_scripts_an_uncertain_time_shows_all_and_the_form_is_sent(
     page.get_by_label("Position as found").fill("face down")
     page.get_by_text("Fixed").click()
     page.get_by_role("button", name="Record").click()
-    expect(page.get_by_text("The scene is recorded.")).to_be_visible()
+    expect(seen(page, "The scene is recorded.")).to_be_visible()
 
 
 def fill_scene(page: Page, position: str) -> None:
@@ -131,7 +131,7 @@ def test_a_saved_entry_is_not_kept(desk: Page) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
     desk.get_by_role("button", name="Record").click()
-    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    expect(seen(desk, "The scene is recorded.")).to_be_visible()
     desk.goto("/tests/scene/")
     expect(desk.get_by_label("Position as found")).to_have_value("")
     assert desk.evaluate("Object.keys(localStorage).length") == 0
@@ -162,7 +162,7 @@ def test_a_form_without_a_connection_waits_on_the_page_and_is_sent_once(
     else:
         desk.route("**/health/", lambda route: route.abort())
     desk.get_by_role("button", name="Record").click()
-    expect(desk.get_by_text("will be sent when the connection is back")).to_be_visible()
+    expect(seen(desk, "will be sent when the connection is back")).to_be_visible()
     expect(desk.get_by_text("Kept on this device; will be sent")).to_be_visible()
     desk.get_by_label("Position as found").fill("on the left side, turned since")
     assert pages.received == []
@@ -172,7 +172,7 @@ def test_a_form_without_a_connection_waits_on_the_page_and_is_sent_once(
         desk.unroute("**/health/")
     desk.clock.run_for(11_000)
     desk.wait_for_url("**/tests/veils/")
-    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    expect(seen(desk, "The scene is recorded.")).to_be_visible()
     assert [sent["position"] for sent in pages.received] == ["on the left side, turned since"]
     # The browser itself notes on its console that there was no network.
     assert all("net::ERR" in one for one in complaints)
@@ -213,7 +213,7 @@ def test_a_form_is_sent_once_however_often_the_button_is_pressed(desk: Page) -> 
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
     desk.get_by_role("button", name="Record").dblclick()
-    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    expect(seen(desk, "The scene is recorded.")).to_be_visible()
     assert len(pages.received) == 1
 
 
@@ -228,7 +228,7 @@ def test_a_half_typed_time_is_not_sent_as_nothing(desk: Page) -> None:
     # Then nobody knows the time: the field is put away, and does not stop the form.
     desk.locator("[data-part=certainty]").get_by_text("Unknown").click()
     desk.get_by_role("button", name="Record").click()
-    expect(desk.get_by_text("The scene is recorded.")).to_be_visible()
+    expect(seen(desk, "The scene is recorded.")).to_be_visible()
 
 
 def test_v_shows_and_hides_the_pictures(desk: Page) -> None:

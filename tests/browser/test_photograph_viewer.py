@@ -17,7 +17,7 @@ from evidence.photographs.models import Photograph, PhotographFinding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
-from tests.browser.visitor import barriers, enter
+from tests.browser.visitor import barriers, enter, seen
 from tests.builders import make_staff
 from tests.evidence.log_rows import fill_log
 from tests.evidence.pictures import add, make_finding, picture_bytes
@@ -189,7 +189,7 @@ def test_an_outline_is_drawn_with_the_mouse_and_shown(page, vasko, log, live_ser
         page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
     expect(page.get_by_text("An outline of finding 1, Contusion with 3 corners.")).to_be_visible()
     page.get_by_role("button", name="Save outline").click()
-    expect(page.get_by_text("Outline of finding 1 saved.")).to_be_visible()
+    expect(seen(page, "Outline of finding 1 saved.")).to_be_visible()
     drawn = page.get_by_role("img", name="Outlined: 1 Contusion")
     expect(drawn).to_be_visible()
     points = PhotographFinding.objects.get(photograph=log[1]).outline
@@ -212,7 +212,7 @@ def test_a_pointer_is_set_by_keys_alone_on_a_turned_picture(page, vasko, log, li
     page.keyboard.press("Space")
     expect(page.get_by_text("A pointer at finding 1, Contusion.")).to_be_visible()
     page.keyboard.press("Enter")
-    expect(page.get_by_text("Outline of finding 1 saved.")).to_be_visible()
+    expect(seen(page, "Outline of finding 1 saved.")).to_be_visible()
     ((x, y),) = PhotographFinding.objects.get(photograph=log[1]).outline
     assert x < 0.47
     assert y == pytest.approx(0.5, abs=0.01)
@@ -262,7 +262,7 @@ def test_two_photographs_are_chosen_in_the_grid_and_the_following_ones_come(
     expect(page.get_by_role("link", name="Photograph 100", exact=True)).to_be_attached()
     page.keyboard.press("Home")
     page.keyboard.press("c")
-    expect(page.get_by_text("Photograph 1 is selected.")).to_be_visible()
+    expect(seen(page, "Photograph 1 is selected.")).to_be_visible()
     page.keyboard.press("ArrowRight")
     page.keyboard.press("c")
     expect(page.get_by_role("heading", name="Photographs 1 and 2")).to_be_visible()

@@ -22,6 +22,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from me_office.demo.pictures import render
+from tests.browser.visitor import seen
 from tests.builders import PASSWORD, make_staff, with_password
 
 PATIENCE_MS = 60_000
@@ -82,7 +83,7 @@ def investigate(page: Page) -> str:
     choose(page, "accepted")
     fill(page, {"Why": "Unexpected death at work"})
     page.get_by_role("button", name="Record the decision").click()
-    expect(page.get_by_text("Jurisdiction accepted")).to_be_visible()
+    expect(seen(page, "Jurisdiction accepted")).to_be_visible()
     address = page.url.split("/cases/")[1].split("/")[0]
     step(page, "Scene")
     page.get_by_role("link", name="Record the scene").first.click()
@@ -236,7 +237,7 @@ def send_back(page: Page, address: str) -> None:
     expect(passage.get_by_text("Which ribs lie below?")).to_be_visible()
     fill(page, {"What needs to change": "See the comment."})
     page.get_by_role("button", name="Send back").click()
-    expect(page.get_by_text("Sent back.")).to_be_visible()
+    expect(seen(page, "Sent back.")).to_be_visible()
 
 
 def answer_and_send_again(page: Page, address: str) -> None:
@@ -254,7 +255,7 @@ def sign_off(page: Page, address: str) -> None:
     page.goto(f"{address}/review/")
     page.locator("#sign").get_by_label("Your password").fill(PASSWORD)
     page.get_by_role("button", name="Sign the review and lock").click()
-    expect(page.get_by_text("Reviewed and signed off.")).to_be_visible()
+    expect(seen(page, "Reviewed and signed off.")).to_be_visible()
 
 
 def release(page: Page, address: str) -> bytes:

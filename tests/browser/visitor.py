@@ -11,7 +11,7 @@ from django.template import Template
 from django.template.context import RequestContext
 from django.test import Client
 from django.test.signals import template_rendered
-from playwright.sync_api import Page
+from playwright.sync_api import Locator, Page
 
 from me_office.accounts.models import Staff
 
@@ -47,6 +47,11 @@ def enter(page: Page, staff: Staff, server: Server) -> None:
     client.force_login(staff)
     session = client.cookies["sessionid"].value
     page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
+
+
+def seen(page: Page, text: str) -> Locator:
+    """Find words on the page, and not where they are said to whoever hears it, a moment later."""
+    return page.get_by_text(text).and_(page.locator(":not(#said *)"))
 
 
 def barriers(page: Page, template: str, rules: Sequence[str] = STANDARDS) -> list[Any]:

@@ -18,7 +18,7 @@ from tests.browser.chart.drawing import (
     ready,
     record,
 )
-from tests.browser.visitor import enter
+from tests.browser.visitor import enter, seen
 from tests.findings.builders import make_finding
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -33,7 +33,7 @@ def hold_a_layer_back(table: Page, examination: Examination) -> None:
     table.get_by_label("Found").fill("not broken")
     table.context.set_offline(True)
     table.get_by_role("button", name="Save").click()
-    expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+    expect(seen(table, "kept on this device and will be sent")).to_be_visible()
 
 
 def test_another_view_keeps_what_was_typed(table: Page) -> None:
@@ -135,7 +135,7 @@ def test_twenty_five_findings_in_a_hundred_steps_and_none_is_lost(
         table.keyboard.press("Enter")
         steps += 4
         if lost:
-            expect(table.get_by_text("kept on this device and will be sent")).to_be_visible()
+            expect(seen(table, "kept on this device and will be sent")).to_be_visible()
             table.context.set_offline(False)
         heading = table.get_by_role("heading", name=re.compile(rf"^{number} · Abrasion"))
         expect(heading).to_be_visible()
