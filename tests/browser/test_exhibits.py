@@ -160,7 +160,7 @@ def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_s
     page.keyboard.press("Shift+ArrowRight")
     page.keyboard.press("Shift+ArrowDown")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("rectangle, 8 × 8 px")).to_be_visible()
+    expect(page.get_by_text("rectangle, 10 × 10 px")).to_be_visible()
     page.get_by_role("button", name="Remove").last.click()
     page.get_by_role("button", name="Preview the copy").click()
     expect(page.get_by_text("This is how the copy will look.")).to_be_visible()

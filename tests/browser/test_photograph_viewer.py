@@ -207,9 +207,9 @@ def test_a_pointer_is_set_by_keys_alone_on_a_turned_picture(page, vasko, log, li
     page.get_by_role("button", name="Outline it for finding 1").press("Enter")
     expect(stage_of(page, 2)).to_be_focused()
     # Up on a picture turned to the right is to its left.
-    for _ in range(5):
-        page.keyboard.press("ArrowUp")
-    page.keyboard.press("Space")
+    for _ in range(3):
+        page.keyboard.press("Shift+ArrowUp")
+    page.keyboard.press("Enter")
     expect(page.get_by_text("A pointer at finding 1, Contusion.")).to_be_visible()
     page.keyboard.press("Enter")
     expect(seen(page, "Outline of finding 1 saved.")).to_be_visible()

@@ -61,7 +61,7 @@ def test_three_marks_are_placed_moved_undone_and_saved_by_keys_and_each_step_is_
     expect(chart(table)).to_have_accessible_description(re.compile("^Arrow keys"))
     press(table, "p")
     heard(table, "Point: the tool is chosen.")
-    press(table, *["ArrowUp"] * 12, *["ArrowLeft"] * 5)
+    press(table, *["Shift+ArrowUp"] * 6, *["Shift+ArrowLeft"] * 2, *["ArrowLeft"] * 4)
     heard(table, "Right lower quadrant of abdomen, about")
     press(table, "Enter")
     expect(table.get_by_label("Term")).to_be_focused()
@@ -70,9 +70,9 @@ def test_three_marks_are_placed_moved_undone_and_saved_by_keys_and_each_step_is_
 
     # Back to the drawing: a second and a third.
     chart(table).focus()
-    press(table, "p", *["ArrowRight"] * 10, "Enter")
+    press(table, "p", *["Shift+ArrowRight"] * 5, "Enter")
     heard(table, "2 marks, the last: point, left lower quadrant of abdomen, about")
-    press(table, "p", *["ArrowDown"] * 6, "Enter")
+    press(table, "p", *["Shift+ArrowDown"] * 3, "Enter")
     heard(table, "3 marks, the last: point, left")
     three = json.loads(marks(table))
     press(table, "ArrowDown")

@@ -1,21 +1,15 @@
 /* Keys of the photograph log and of one photograph: arrows go from picture to picture. */
+import { charactersAct, isTyping, onPage, pressed } from "../../shell/js/keys.js";
 import { widget } from "../../shell/js/widgets.js";
-
-function isTyping(target) {
-  return target.closest?.("input, textarea, select, [contenteditable]") != null;
-}
-
-function plainKey(event) {
-  return !(event.ctrlKey || event.metaKey || event.altKey || event.shiftKey || isTyping(event.target));
-}
 
 const RELATIONS = { ArrowLeft: "prev", ArrowRight: "next" };
 
 widget("turn-pages", (turn) => {
   document.addEventListener("keydown", (event) => {
-    if (!turn.isConnected || event.defaultPrevented) return;
-    if (!plainKey(event) || !(event.key in RELATIONS)) return;
-    const link = turn.querySelector(`a[rel="${RELATIONS[event.key]}"]`);
+    if (!turn.isConnected || event.defaultPrevented || event.shiftKey) return;
+    const relation = RELATIONS[pressed(event)];
+    if (!relation || !onPage(event, document.querySelector(".viewer-stage"))) return;
+    const link = turn.querySelector(`a[rel="${relation}"]`);
     if (!link) return;
     event.preventDefault();
     link.click();
@@ -52,11 +46,12 @@ function comparing(grid) {
 widget("photograph-grid", (grid) => {
   const choose = comparing(grid);
   grid.addEventListener("keydown", (event) => {
-    if (!plainKey(event)) return;
+    if (event.shiftKey || isTyping(event.target)) return;
+    const key = pressed(event);
     const links = [...grid.querySelectorAll(".photograph-number")];
     const cell = event.target.closest("li");
-    if (event.key === "c" || event.key === "C") choose(cell);
-    if (event.key === "Escape") choose(null);
+    if (key === "c") choose(cell);
+    if (key === "Escape") choose(null);
     const now = links.findIndex((link) => link.closest("li") === cell);
     if (now === -1) return;
     const line = lineLength(links);
@@ -64,11 +59,11 @@ widget("photograph-grid", (grid) => {
       ArrowLeft: now - 1, ArrowRight: now + 1, ArrowUp: now - line, ArrowDown: now + line,
       Home: 0, End: links.length - 1,
     };
-    if (!(event.key in places)) return;
-    const next = links[places[event.key]];
+    if (!(key in places)) return;
+    const next = links[places[key]];
     // Near the end the following ones are fetched before the keys get there.
     const more = grid.querySelector(".photograph-more");
-    if (more && places[event.key] >= links.length - line) window.htmx?.trigger(more, "more");
+    if (more && places[key] >= links.length - line) window.htmx?.trigger(more, "more");
     if (!next) return;
     event.preventDefault();
     next.focus();

@@ -1,5 +1,7 @@
 /** What unfolds over the chart, its menu of views and its list of keys: one at a time, Escape folds. */
 
+import { pressed } from "../../shell/js/keys.js";
+
 export function watchFolds(side) {
   const folds = [...side.querySelectorAll("details")];
   for (const fold of folds) {
@@ -8,7 +10,7 @@ export function watchFolds(side) {
       for (const other of folds) if (other !== fold) other.open = false;
     });
     fold.addEventListener("keydown", (event) => {
-      if (event.key !== "Escape") return;
+      if (pressed(event) !== "Escape") return;
       event.preventDefault();
       fold.open = false;
       side.querySelector("[data-part='paper']").focus({ preventScroll: true });

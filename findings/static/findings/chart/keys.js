@@ -1,11 +1,11 @@
 /** The chart's keys; they work while the chart has the focus. */
 
+import { arrow, command, pressed } from "../../shell/js/keys.js";
 import { hand } from "./hand.js";
 import { step } from "./rows.js";
 
-const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-const STEP = 8;
-const FINE_STEP = 1;
+const STEP = 2;
+const FAR = 8;
 
 const LETTERS = {
   p: (chart) => chart.takeTool("point"),
@@ -23,7 +23,6 @@ const LETTERS = {
   n: () => step(1),
   b: () => step(-1),
   "+": (chart) => chart.act("nearer"),
-  "=": (chart) => chart.act("nearer"),
   "-": (chart) => chart.act("farther"),
   0: (chart) => chart.act("whole"),
 };
@@ -32,8 +31,8 @@ function middleOf([x, y, width, height]) {
   return [x + width / 2, y + height / 2];
 }
 
-function arrow(chart, [right, down], fine) {
-  const step = (fine ? FINE_STEP : STEP) * chart.sight.unit;
+function go(chart, [right, down]) {
+  const step = STEP * chart.sight.unit;
   if (!chart.tool && chart.movable) {
     chart.move(right * step, down * step);
     chart.sayMoved();
@@ -70,19 +69,18 @@ function enter(chart) {
 
 /** Act on a key, if it is one of the chart's. */
 export function keyAct(chart, event) {
-  const key = event.key.toLowerCase();
-  const withCommand = event.ctrlKey || event.metaKey;
-  const isRedo = withCommand && (key === "y" || (event.shiftKey && key === "z"));
-  const isUndo = withCommand && key === "z" && !event.shiftKey;
-  if (!isUndo && !isRedo && (withCommand || event.altKey)) return;
+  const key = pressed(event);
+  const asked = command(event);
+  if (!key && !asked) return;
   // A held key is one step; each press is one of its own.
   if (!event.repeat) hand.steps.settle();
   const letter = LETTERS[key];
-  if (ARROWS[event.key]) arrow(chart, ARROWS[event.key], event.shiftKey);
-  else if (event.key === "Enter") enter(chart);
-  else if (isRedo) chart.redo();
-  else if (event.key === "Backspace" || event.key === "Delete" || isUndo) chart.undo();
-  else if (event.key === "Escape" && chart.tool) chart.takeTool("");
+  const way = arrow(event, FAR);
+  if (way) go(chart, way);
+  else if (key === "Enter") enter(chart);
+  else if (asked === "redo") chart.redo();
+  else if (key === "Backspace" || key === "Delete" || asked === "undo") chart.undo();
+  else if (key === "Escape" && chart.tool) chart.takeTool("");
   else if (letter) letter(chart);
   else return;
   event.preventDefault();

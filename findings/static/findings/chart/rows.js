@@ -1,4 +1,5 @@
 /** The list of findings beside the chart: walked by arrows, stepped through from the chart. */
+import { arrow } from "../../shell/js/keys.js";
 import { say } from "../../shell/js/say.js";
 import { hand } from "./hand.js";
 
@@ -36,10 +37,11 @@ export function step(by) {
 
 document.addEventListener("keydown", (event) => {
   const row = event.target.closest?.(".finding-row");
-  if (!row || !["ArrowDown", "ArrowUp"].includes(event.key)) return;
+  const [, down] = (row && arrow(event)) || [0, 0];
+  if (!down) return;
   const rows = all();
   event.preventDefault();
-  rows[rows.indexOf(row) + (event.key === "ArrowDown" ? 1 : -1)]?.focus();
+  rows[rows.indexOf(row) + down]?.focus();
 });
 
 /* Who else is here is asked again and again; it is said when it changes. */

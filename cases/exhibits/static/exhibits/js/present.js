@@ -1,11 +1,12 @@
 /* The courtroom screen: everything by keys, from the moment the page is there. */
+import { arrow, pressed } from "../../shell/js/keys.js";
 import { widget } from "../../shell/js/widgets.js";
 
 const ZOOMS = [1, 2, 4];
 const STEP = 0.02;
-const NEXT = new Set(["n", "N", "PageDown", " ", "Enter"]);
-const BEFORE = new Set(["p", "P", "PageUp", "Backspace"]);
-const MOVES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+const FAR = 4;
+const NEXT = new Set(["n", "PageDown", " ", "Enter"]);
+const BEFORE = new Set(["p", "PageUp", "Backspace"]);
 
 const within = (value) => Math.min(1, Math.max(0, value));
 
@@ -62,10 +63,9 @@ widget("courtroom", (room) => {
     said.textContent = words();
   };
 
-  const move = ([across, down], far) => {
-    const step = far ? STEP * 4 : STEP;
-    state.across = within(state.across + across * step);
-    state.down = within(state.down + down * step);
+  const move = ([across, down]) => {
+    state.across = within(state.across + across * STEP);
+    state.down = within(state.down + down * STEP);
     draw();
   };
 
@@ -76,36 +76,37 @@ widget("courtroom", (room) => {
     asked?.catch(() => { said.textContent = "Full screen is not available here."; });
   };
 
-  const arrow = (key, far) => {
+  const steer = (way) => {
     const steering = !pointer.hidden || ZOOMS[state.zoom] > 1;
-    if (steering) move(MOVES[key], far);
-    else if (MOVES[key][0]) go(MOVES[key][0]);
+    if (steering) move(way);
+    else if (way[0]) go(Math.sign(way[0]));
   };
 
   const act = (event) => {
-    const { key } = event;
+    const key = pressed(event);
+    const way = arrow(event, FAR);
+    if (!key) return false;
     if (key === "Escape") window.location.assign(room.dataset.leave);
-    else if (key.toLowerCase() === "h") nothing.hidden = !nothing.hidden;
-    else if (key.toLowerCase() === "f") fill();
+    else if (key === "h") nothing.hidden = !nothing.hidden;
+    else if (key === "f") fill();
     else if (!nothing.hidden) return key === "Tab" ? false : true;
     else if (NEXT.has(key)) go(1);
     else if (BEFORE.has(key)) go(-1);
     else if (key === "Home") go(-exhibits.length);
     else if (key === "End") go(exhibits.length);
-    else if (key.toLowerCase() === "z") {
+    else if (key === "z") {
       state.zoom = (state.zoom + 1) % ZOOMS.length;
       draw();
-    } else if (key.toLowerCase() === "m") {
+    } else if (key === "m") {
       state.lines = !state.lines;
       draw();
-    } else if (key.toLowerCase() === "a") pointer.hidden = !pointer.hidden;
-    else if (key in MOVES) arrow(key, event.shiftKey);
+    } else if (key === "a") pointer.hidden = !pointer.hidden;
+    else if (way) steer(way);
     else return false;
     return true;
   };
 
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
     if (act(event)) event.preventDefault();
   });
   /* The mouse steers the pointer too, while it is shown. */

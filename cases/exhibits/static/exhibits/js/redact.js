@@ -1,8 +1,10 @@
 /* Drawing what is hidden: mouse, finger or keys over the screen copy, kept in original points. */
+import { arrow, pressed } from "../../shell/js/keys.js";
 import { widget } from "../../shell/js/widgets.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const CLOSE_PX = 14;
+const FAR = 10;
 
 function draw(kind, points, className) {
   const shape = document.createElementNS(SVG, kind);
@@ -151,25 +153,25 @@ widget("redact", (form) => {
     show();
   });
 
-  const MOVES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
   stage.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const key = pressed(event);
+    const way = arrow(event, FAR);
     const cross = state.cross ?? [Math.round(size.width / 2), Math.round(size.height / 2)];
-    if (event.key in MOVES) {
-      const step = Math.max(1, Math.round(size.width / (event.shiftKey ? 20 : 200)));
-      const [across, down] = MOVES[event.key];
+    if (way) {
+      const step = Math.max(1, Math.round(size.width / 200));
+      const [across, down] = way;
       state.cross = [
         Math.min(size.width, Math.max(0, cross[0] + across * step)),
         Math.min(size.height, Math.max(0, cross[1] + down * step)),
       ];
       if (state.points.length) state.at = state.cross;
       show();
-    } else if (event.key === "Enter" || event.key === " ") {
+    } else if (key === "Enter" || key === " ") {
       state.cross = cross;
       corner(cross);
-    } else if (event.key.toLowerCase() === "c" && state.points.length >= 3) {
+    } else if (key === "c" && state.points.length >= 3) {
       finish([...state.points]);
-    } else if (event.key === "Escape" && state.points.length) {
+    } else if (key === "Escape" && state.points.length) {
       Object.assign(state, { points: [], at: null });
       say("Canceled.");
       show();

@@ -46,14 +46,9 @@ export function onPicture(place, size) {
   return [tenth(within(place[0], 0, size.width)), tenth(within(place[1], 0, size.height))];
 }
 
-const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-
-/* The place after an arrow key: one pixel, with Shift ten; null for another key. */
-export function nudged(place, key, shift, size) {
-  const step = STEPS[key];
-  if (!step) return null;
-  const far = shift ? 10 : 1;
-  return onPicture([place[0] + step[0] * far, place[1] + step[1] * far], size);
+/* The place moved by so many pixels. */
+export function nudged(place, [across, down], size) {
+  return onPicture([place[0] + across, place[1] + down], size);
 }
 
 /* The index of the place within `reach`, or -1. */

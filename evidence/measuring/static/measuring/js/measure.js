@@ -3,6 +3,7 @@
  * <div data-widget="measure" data-width data-height data-picture data-trial data-corner data-scales>
  * The office computes; this widget only picks. Places are pixels of the upright original.
  */
+import { arrow, pressed } from "../../shell/js/keys.js";
 import { widget } from "../../shell/js/widgets.js";
 import { drawLoupe, drawPicked, fitToScreen } from "./drawing.js";
 import { kept, nearest, nudged, onPicture, showing, zoomed } from "./geometry.js";
@@ -12,6 +13,7 @@ import { Points } from "./points.js";
 const WAIT_MS = 200;
 const MOVED_PX = 6;
 const GRAB_PX = 16;
+const FAR = 10;
 const SAID = {
   own: "Four marks or more, each with its position in mm: along the first arm, along the second.",
   rectangle: "A used card bends and its corners round off: check its sides.",
@@ -207,7 +209,7 @@ widget("measure", (root) => {
     drawLoupe(loupe, placeOf(event));
   }
 
-  let pressed = null;
+  let held = null;
 
   picture.addEventListener("pointerenter", askForWhole);
   picture.addEventListener("pointerdown", (event) => {
@@ -217,31 +219,31 @@ widget("measure", (root) => {
     const grabbed = ["object", "scale"]
       .map((group) => ({ group, index: nearest(points.places(group), place, GRAB_PX * unit()) }))
       .find((each) => each.index !== -1);
-    pressed = { grabbed, at: [event.clientX, event.clientY], view, moved: false };
+    held = { grabbed, at: [event.clientX, event.clientY], view, moved: false };
     if (grabbed) points.chosen = grabbed;
     picture.setPointerCapture(event.pointerId);
   });
 
   picture.addEventListener("pointermove", (event) => {
     lookAt(event);
-    if (!pressed) return;
-    const [dx, dy] = [event.clientX - pressed.at[0], event.clientY - pressed.at[1]];
-    pressed.moved ||= Math.hypot(dx, dy) > MOVED_PX;
-    if (!pressed.moved) return;
-    if (pressed.grabbed) {
+    if (!held) return;
+    const [dx, dy] = [event.clientX - held.at[0], event.clientY - held.at[1]];
+    held.moved ||= Math.hypot(dx, dy) > MOVED_PX;
+    if (!held.moved) return;
+    if (held.grabbed) {
       points.put(placeOf(event));
       drawPicked(part("picked"), points, unit());
     } else {
-      const each = pressed.view.width / picture.clientWidth;
-      view = kept({ ...pressed.view, x: pressed.view.x - dx * each, y: pressed.view.y - dy * each }, size);
+      const each = held.view.width / picture.clientWidth;
+      view = kept({ ...held.view, x: held.view.x - dx * each, y: held.view.y - dy * each }, size);
       draw();
     }
   });
 
   picture.addEventListener("pointerup", (event) => {
-    if (!pressed) return;
-    const { grabbed, moved } = pressed;
-    pressed = null;
+    if (!held) return;
+    const { grabbed, moved } = held;
+    held = null;
     if (!grabbed && moved) return;
     if (!grabbed) {
       points.put(placeOf(event));
@@ -253,7 +255,7 @@ widget("measure", (root) => {
     draw();
     lookAt(event);
   });
-  picture.addEventListener("pointercancel", () => (pressed = null));
+  picture.addEventListener("pointercancel", () => (held = null));
   picture.addEventListener(
     "wheel",
     (event) => {
@@ -274,12 +276,12 @@ widget("measure", (root) => {
       else points.goOn();
     },
   };
-  const zooms = { "+": 1.6, "=": 1.6, "-": 1 / 1.6, 0: 1e-6 };
+  const zooms = { "+": 1.6, "-": 1 / 1.6, 0: 1e-6 };
 
   picture.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
-    const place = points.place && nudged(points.place, key, event.shiftKey, size);
+    const key = pressed(event);
+    const way = arrow(event, FAR);
+    const place = points.place && way && nudged(points.place, way, size);
     if (!place && !(key in keys) && !(key in zooms)) return;
     event.preventDefault();
     askForWhole();

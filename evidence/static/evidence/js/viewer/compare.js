@@ -1,4 +1,5 @@
 /* Two photographs side by side: what is done to one is done to the other while they are linked. */
+import { pressed } from "../../../shell/js/keys.js";
 import { widget } from "../../../shell/js/widgets.js";
 import { forPicture, viewerOf } from "./viewer.js";
 
@@ -12,7 +13,7 @@ widget("compare", (element) => {
   });
   document.addEventListener("keydown", (event) => {
     if (!element.isConnected || !forPicture(event)) return;
-    if (event.key === "l" || event.key === "L") linked.checked = !linked.checked;
+    if (pressed(event) === "l") linked.checked = !linked.checked;
     else {
       const focused = pair.find((viewer) => viewer.element.contains(event.target)) ?? pair[0];
       if (!focused?.key(event)) return;

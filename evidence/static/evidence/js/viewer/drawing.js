@@ -1,7 +1,10 @@
 /* Drawing a pointer or an outline: clicks, one line in one go, or a crosshair moved by keys. */
+import { arrow, command, pressed } from "../../../shell/js/keys.js";
+
 const NEAR = 5;
 const MOST = 400;
-const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+const STEP_PX = 2;
+const FAR = 10;
 
 export class Drawing {
   constructor(form, stage, overlay) {
@@ -117,24 +120,32 @@ export class Drawing {
     this.draw();
   }
 
+  /* A corner at the crosshair; the second time on the same spot saves. */
+  set() {
+    const { view } = this.stage;
+    this.cross ||= view.toPicture(view.stage.map((length) => length / 2));
+    const [last, here] = [this.points.at(-1), this.cross];
+    const save = this.form.querySelector('[type="submit"]');
+    if (last && Math.hypot(last[0] - here[0], last[1] - here[1]) * view.scale < 1) {
+      if (!save.disabled) this.form.requestSubmit(save);
+    } else this.add(view.toStage(here));
+  }
+
   /** Keys while drawing; true when the key was for the drawing. */
   key(event) {
     if (!this.active || event.target.closest("button, input")) return false;
-    const step = STEPS[event.key];
-    if (step) {
+    const key = pressed(event);
+    const way = arrow(event, FAR);
+    if (way) {
       const { view } = this.stage;
       const [u, v] = view.toStage(this.cross || view.toPicture([view.stage[0] / 2, view.stage[1] / 2]));
-      const length = event.shiftKey ? 1 : 10;
       const [across, down] = view.stage;
       this.cross = view.toPicture([
-        Math.min(across, Math.max(0, u + step[0] * length)), Math.min(down, Math.max(0, v + step[1] * length)),
+        Math.min(across, Math.max(0, u + way[0] * STEP_PX)), Math.min(down, Math.max(0, v + way[1] * STEP_PX)),
       ]);
-    } else if (event.key === " ") {
-      this.cross ||= this.stage.view.toPicture(this.stage.view.stage.map((length) => length / 2));
-      this.add(this.stage.view.toStage(this.cross));
-    } else if (event.key === "Backspace") this.points.pop();
-    else if (event.key === "Escape") this.leave();
-    else if (event.key === "Enter") this.form.requestSubmit(this.form.querySelector('[type="submit"]'));
+    } else if (key === " " || key === "Enter") this.set();
+    else if (key === "Backspace" || command(event) === "undo") this.points.pop();
+    else if (key === "Escape") this.leave();
     else return false;
     if (this.active) this.say();
     this.draw();

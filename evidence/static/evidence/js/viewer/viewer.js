@@ -1,21 +1,19 @@
 /* One photograph looked at closely: size, turn, outlines, keys. Started from data-widget. */
+import { arrow, onPage, pressed } from "../../../shell/js/keys.js";
 import { widget } from "../../../shell/js/widgets.js";
 import { Drawing } from "./drawing.js";
 import { Overlay } from "./overlay.js";
 import { Stage } from "./stage.js";
 
 const STEP = 1.4;
-const FAR = 80;
-const PANS = { ArrowLeft: [FAR, 0], ArrowRight: [-FAR, 0], ArrowUp: [0, FAR], ArrowDown: [0, -FAR] };
+const STEP_PX = 80;
+const FAR = 4;
 const STATES = {
   waiting: "Full detail is being made.",
   failed: "Full detail could not be made; the original can be downloaded.",
   made: "",
 };
-const KEYS = {
-  "+": "in", "=": "in", "-": "out", 0: "fit", 1: "pixels", r: "turn", R: "turn-left",
-  o: "overlay", O: "overlay", f: "screen", F: "screen",
-};
+const KEYS = { "+": "in", "-": "out", 0: "fit", 1: "pixels", r: "turn", o: "overlay", f: "screen" };
 const viewers = new WeakMap();
 
 export const viewerOf = (element) => viewers.get(element);
@@ -80,16 +78,17 @@ export class Viewer {
 
   /** Answer a key; true when it was for the viewer. */
   key(event) {
-    if (!this.open || event.ctrlKey || event.metaKey || event.altKey) return false;
+    if (!this.open) return false;
     if (this.drawing?.key(event)) return true;
-    const pan = PANS[event.key];
-    if (pan) {
-      if (this.stage.view.fits) return false;
-      this.stage.pan(...pan);
+    const way = arrow(event, FAR);
+    if (way) {
+      if (this.stage.view.fits || !onPage(event, this.stage.element)) return false;
+      this.stage.pan(...way.map((part) => -part * STEP_PX));
       return true;
     }
-    if (!(event.key in KEYS)) return false;
-    this.act(KEYS[event.key]);
+    const key = pressed(event);
+    if (!(key in KEYS)) return false;
+    this.act(key === "r" && event.shiftKey ? "turn-left" : KEYS[key]);
     return true;
   }
 }

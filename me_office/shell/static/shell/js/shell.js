@@ -1,4 +1,5 @@
 /* The page frame: keys, menus, the course bar, the thread's sheet, sending forms once. */
+import { pressed } from "./keys.js";
 import { widget } from "./widgets.js";
 import "./connection.js";
 import "./draft.js";
@@ -11,13 +12,8 @@ import "./veil.js";
 
 document.documentElement.dataset.scripts = "";
 
-export function isTyping(target) {
-  return target.closest?.("input, textarea, select, [contenteditable]") != null;
-}
-
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey || isTyping(event.target)) return;
-  if (event.key !== "/") return;
+  if (pressed(event) !== "/") return;
   const search = document.querySelector('[data-key="/"]');
   if (!search) return;
   event.preventDefault();
@@ -36,7 +32,7 @@ widget("menu", (menu) => {
     if (menu.open && !menu.contains(event.target)) menu.open = false;
   });
   menu.addEventListener("keydown", (event) => {
-    if (event.key !== "Escape" || !menu.open) return;
+    if (pressed(event) !== "Escape" || !menu.open) return;
     menu.open = false;
     menu.querySelector("summary").focus();
   });
@@ -69,12 +65,12 @@ widget("sheet", (sheet) => {
     show(!sheet.hasAttribute("data-open"));
   });
   handle.addEventListener("keydown", (event) => {
-    if (event.key !== " ") return;
+    if (pressed(event) !== " ") return;
     event.preventDefault();
     show(!sheet.hasAttribute("data-open"));
   });
   sheet.addEventListener("keydown", (event) => {
-    if (event.key !== "Escape") return;
+    if (pressed(event) !== "Escape") return;
     show(false);
     handle.focus();
   });

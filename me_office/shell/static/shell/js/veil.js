@@ -1,4 +1,5 @@
 /* Veiled pictures: V shows and hides, the one in focus or else all on the page. */
+import { charactersAct, pressed } from "./keys.js";
 import { widget } from "./widgets.js";
 
 const veils = () => [...document.querySelectorAll('details[data-widget~="veil"]')];
@@ -14,9 +15,7 @@ function toggle(focused) {
 }
 
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  if (event.key !== "v" && event.key !== "V") return;
-  if (event.target.closest?.("input, textarea, select, [contenteditable]")) return;
+  if (pressed(event) !== "v") return;
   const focused = event.target.closest?.('details[data-widget~="veil"]');
   if (!focused && veils().length === 0) return;
   event.preventDefault();
@@ -24,6 +23,7 @@ document.addEventListener("keydown", (event) => {
 });
 
 widget("veil", (veil) => {
+  if (!charactersAct) return;
   const cover = veil.querySelector("summary");
   cover.title = "V shows and hides";
   cover.setAttribute("aria-keyshortcuts", "v");

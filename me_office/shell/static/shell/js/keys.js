@@ -1,0 +1,52 @@
+/* Which key was pressed: the one place where that is read (`tests/shell/test_keys.py`).
+ *
+ *   import { arrow, command, onPage, pressed } from "../../shell/js/keys.js";
+ *
+ * pressed(event)   "Enter", "ArrowLeft", " ", or a character as a small letter; "" with Ctrl, Alt or
+ *                  the command key. A character is "" while somebody types, and for whoever switched
+ *                  single-key shortcuts off on the page of their account (WCAG 2.2, 2.1.4).
+ * command(event)   "undo" (Ctrl+Z) or "redo" (Ctrl+Y, Ctrl+Shift+Z), "" where somebody types
+ * arrow(event)     [across, down] of an arrow key, or null; `far` times as much with Shift
+ * onPage(event)    whether the page itself has the focus, or `picture`: from a button, a field, a
+ *                  link or a dialog an arrow is not the page's own
+ *
+ * In all tools: + − 0 zoom in, out, whole; Enter sets a point; Shift makes an arrow's step larger;
+ * Ctrl+Z and Backspace take back; Escape leaves what is begun.
+ */
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+
+export const charactersAct = document.documentElement.dataset.singleKeys !== "off";
+
+export function isTyping(target) {
+  return target.closest?.("input, textarea, select, [contenteditable]") != null;
+}
+
+/* Some keyboards have brackets and others under AltGr, which counts as Ctrl and Alt. */
+function withCommand(event) {
+  return (event.ctrlKey || event.metaKey || event.altKey) && !event.getModifierState?.("AltGraph");
+}
+
+export function pressed(event) {
+  if (withCommand(event)) return "";
+  const { key } = event;
+  if (key.length !== 1 || key === " ") return key;
+  if (!charactersAct || isTyping(event.target)) return "";
+  return key === "=" ? "+" : key.toLowerCase();
+}
+
+export function command(event) {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || isTyping(event.target)) return "";
+  const key = event.key.toLowerCase();
+  if (key === "y" || (key === "z" && event.shiftKey)) return "redo";
+  return key === "z" ? "undo" : "";
+}
+
+export function arrow(event, far = 1) {
+  const way = ARROWS[pressed(event)];
+  return way ? way.map((part) => part * (event.shiftKey ? far : 1)) : null;
+}
+
+export function onPage({ target }, picture = null) {
+  return target === document.body || target === document.documentElement || target.id === "work"
+    || Boolean(picture && picture.contains(target) && !target.closest("a, button, input, select, textarea, summary"));
+}
