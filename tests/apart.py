@@ -11,6 +11,7 @@ import multiprocessing
 import os
 import runpy
 import signal
+import socket
 import subprocess
 import sys
 from collections.abc import Callable, Mapping, Sequence
@@ -76,6 +77,17 @@ def run_python(
     printed = [folder / name for name in ("stdout", "stderr")]
     ended = Apart(_as_python, list(command), dict(environment), printed).wait()
     return subprocess.CompletedProcess(command, ended, *(path.read_text() for path in printed))
+
+
+def as_web_server(listening: socket.socket | str, *options: str) -> None:
+    """Run the web server as it runs for an office, on a socket that is held open or an address."""
+    # Only here: whoever reads its command line reads gunicorn's file of this folder as well.
+    from gunicorn.app.wsgiapp import run
+
+    bound = listening if isinstance(listening, str) else f"fd://{listening.fileno()}"
+    sys.argv = ["gunicorn", "me_office.wsgi", "--no-control-socket", "--log-level=critical",
+                f"--bind={bound}", "-k", "me_office.serve.BufferingWorker", *options]  # fmt: skip
+    run()
 
 
 def _as_python(command: list[str], environment: dict[str, str], printed: list[Path]) -> None:

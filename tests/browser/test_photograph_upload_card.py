@@ -7,8 +7,6 @@ import os
 import re
 import signal
 import socket
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -21,12 +19,12 @@ from cases.models import Case
 from evidence.intake.models import PhotographUpload
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
-from me_office import embedded
 from me_office.accounts.models import Staff
 from me_office.run import answers
+from tests.apart import Apart, as_web_server
 from tests.browser.bad_line import BadLine
 from tests.browser.visitor import enter
-from tests.conftest import LONGEST_WAIT, ROOT, office_environment
+from tests.conftest import LONGEST_WAIT
 from tests.evidence.pictures import picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -41,39 +39,25 @@ class WebServer:
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self.port = probe.getsockname()[1]
-        self.process: subprocess.Popen[bytes] | None = None
+        self.process: Apart | None = None
 
     def start(self) -> None:
         """Start, and return once it answers."""
-        command = "gunicorn me_office.wsgi --threads=4 --no-control-socket --log-level=critical"
-        command += " -k me_office.serve.BufferingWorker"
-        self.process = subprocess.Popen(
-            [
-                sys.executable,
-                "-W",
-                "ignore",
-                "-m",
-                *command.split(),
-                f"--bind=127.0.0.1:{self.port}",
-            ],
-            cwd=ROOT,
-            env=office_environment(),
-            preexec_fn=embedded.end_with_parent,
-            start_new_session=True,
-        )
+        self.process = Apart(as_web_server, f"127.0.0.1:{self.port}", "--threads=4")
         address = f"http://127.0.0.1:{self.port}/health/"
         for _ in range(LONGEST_WAIT * 10):
             if answers(address):
                 return
-            with pytest.raises(subprocess.TimeoutExpired):  # it lives; ask again in a moment
-                self.process.wait(0.1)
+            self.process.process.join(0.1)
+            assert self.process.poll() is None, "it ended"
         pytest.fail("the web server did not answer")
 
     def kill(self) -> None:
         """End it and all its workers as a power cut would."""
         if self.process is not None and self.process.poll() is None:
-            os.killpg(self.process.pid, signal.SIGKILL)
-            self.process.wait(LONGEST_WAIT)
+            assert self.process.process.pid is not None
+            os.killpg(self.process.process.pid, signal.SIGKILL)
+            self.process.wait()
 
 
 @pytest.fixture

@@ -5,8 +5,6 @@ from __future__ import annotations
 import http.client
 import os
 import socket
-import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
@@ -16,8 +14,9 @@ import pytest
 from waitress import wasyncore
 from waitress.server import create_server
 
-from me_office import embedded, serve
-from tests.conftest import LONGEST_WAIT, ROOT, office_environment
+from me_office import serve
+from tests.apart import Apart, as_web_server
+from tests.conftest import LONGEST_WAIT
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("processes")]
 SLOW = 50
@@ -27,20 +26,11 @@ SLOW = 50
 def web_server(*options: str) -> Iterator[int]:
     """Run the web server on the test's database; lend its port."""
     with socket.create_server(("127.0.0.1", 0)) as held:
-        command = ["gunicorn", "me_office.wsgi", "--no-control-socket", "--log-level=critical",
-                   f"--bind=fd://{held.fileno()}", *options]  # fmt: skip
-        process = subprocess.Popen(
-            [sys.executable, "-m", *command],
-            cwd=ROOT,
-            env=office_environment(),
-            pass_fds=[held.fileno()],
-            preexec_fn=embedded.end_with_parent,
-            start_new_session=True,
-        )
+        server = Apart(as_web_server, held, *options)
         try:
             yield held.getsockname()[1]
         finally:
-            embedded.stop(process, seconds=LONGEST_WAIT)
+            server.stop()
 
 
 def status_of(port: int, path: str, *, seconds: float = LONGEST_WAIT) -> int:
@@ -69,12 +59,18 @@ BODY = (
 WHOLE = b"GET /sign-in/ HTTP/1.1\r\nHost: localhost\r\nX-Forwarded-Proto: https\r\n\r\n"
 
 
-def test_fifty_slow_connections_keep_nobody_waiting():
-    with (
-        web_server("-k", "me_office.serve.BufferingWorker", "--threads=2") as port,
-        ExitStack() as held,
-    ):
-        assert status_of(port, "/health/") == 200
+def test_fifty_slow_connections_keep_nobody_waiting_and_a_body_lies_on_the_disk():
+    with web_server("--threads=2") as port, ExitStack() as held:
+        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=LONGEST_WAIT)) as link:
+            head = {"Host": "localhost", "X-Forwarded-Proto": "https"}
+            link.request("POST", "/sign-in/", body=b"x" * 3_000_000, headers=head)
+            assert link.getresponse().status in {400, 403, 413}
+        too_long = (
+            b"POST /sign-in/ HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99999999999\r\n\r\n"
+        )
+        with closing(slow(port, too_long)) as link:
+            link.settimeout(LONGEST_WAIT)
+            assert b" 413 " in link.recv(200)
         for number in range(SLOW):
             kind = (HEAD, BODY, WHOLE * 200)[number % 3]
             held.enter_context(closing(slow(port, kind, receive_buffer=2048)))
@@ -90,20 +86,6 @@ def test_control_a_thread_a_connection_is_stopped_by_a_few():
             held.enter_context(closing(slow(port, BODY)))
         with pytest.raises(TimeoutError):
             status_of(port, "/health/", seconds=2)
-
-
-def test_a_long_body_is_kept_on_the_disk_and_one_that_is_too_long_is_refused():
-    with web_server("-k", "me_office.serve.BufferingWorker") as port:
-        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=LONGEST_WAIT)) as link:
-            head = {"Host": "localhost", "X-Forwarded-Proto": "https"}
-            link.request("POST", "/sign-in/", body=b"x" * 3_000_000, headers=head)
-            assert link.getresponse().status in {400, 403, 413}
-        too_long = (
-            b"POST /sign-in/ HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99999999999\r\n\r\n"
-        )
-        with closing(slow(port, too_long)) as link:
-            link.settimeout(LONGEST_WAIT)
-            assert b" 413 " in link.recv(200)
 
 
 @pytest.mark.parametrize("pieces", [1, 10], ids=["answered", "being answered"])

@@ -162,7 +162,7 @@ def test_one_connection_serves_parts_heads_and_a_refused_piece_in_order(client):
     base = {"Host": "localhost", "X-Forwarded-Proto": "https", "Cookie": cookie}
     where = reverse("evidence:photograph-original", args=[case.pk, photograph.pk])
     with (
-        web_server("-k", "me_office.serve.BufferingWorker") as port,
+        web_server() as port,
         closing(http.client.HTTPConnection("127.0.0.1", port, timeout=LONGEST_WAIT)) as link,
     ):
 
