@@ -71,8 +71,9 @@ def read(model: type[Model], row: Any) -> NotWhole:
     try:
         sha256 = store.digest_if_there(row.path)
         found = rules.judged(stored=row.sha256, found=sha256)
-    except OSError:
-        # A bad sector: said of this file, and no reason to leave the others unread.
+    except (OSError, store.StoreFault):
+        # A bad sector, or another one meanwhile: said of this file, and no reason to leave the
+        # others unread.
         log.exception("Stored file %s cannot be read", row.pk)
     return unread(model, row, found, sha256 or "")
 

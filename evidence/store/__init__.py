@@ -4,6 +4,7 @@ One store for originals, smaller and derived copies, redactions and packets.
 """
 
 from evidence.store.away import StoreAway
+from evidence.store.commands import for_a_command
 from evidence.store.faults import StoreFault
 from evidence.store.incoming import Incoming, receive, receive_pieces, remove_forgotten
 from evidence.store.limits import within_limit
@@ -21,6 +22,7 @@ from evidence.store.publishing import (
 )
 from evidence.store.reading import (
     CHUNK,
+    can_be_read,
     digest_if_there,
     digest_of,
     holds,
@@ -36,9 +38,9 @@ from evidence.store.reading import (
 
 __all__ = [
     "CHUNK", "DERIVED", "GOOD", "INCOMING", "MARK", "ORIGINALS", "Damaged", "Incoming",
-    "Registered", "StoreAway", "StoreFault", "Whose", "WrongStore", "digest_if_there", "digest_of",
-    "holds", "in_folder", "is_away", "is_whole", "lend", "move_into_place", "office_bucket",
-    "open_part", "open_stored", "original_chunks", "publish", "publish_made", "receive",
-    "receive_pieces", "register", "remove_forgotten", "require_own_store", "whose", "within_limit",
-    "write_mark",
+    "Registered", "StoreAway", "StoreFault", "Whose", "WrongStore", "can_be_read",
+    "digest_if_there", "digest_of", "for_a_command", "holds", "in_folder", "is_away", "is_whole",
+    "lend", "move_into_place", "office_bucket", "open_part", "open_stored", "original_chunks",
+    "publish", "publish_made", "receive", "receive_pieces", "register", "remove_forgotten",
+    "require_own_store", "whose", "within_limit", "write_mark",
 ]  # fmt: skip

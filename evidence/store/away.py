@@ -25,11 +25,13 @@ class StoreAway(Away):
 
     code = "store_away"
 
-    def __init__(self) -> None:
+    def __init__(self, why: str = "", *, passing: bool = True) -> None:
         super().__init__(
             "The file store is not answering. Files can’t be added or opened now; everything else "
             "works. Try again in a few minutes."
         )
+        # For an administrator: what was answered, and whether it may be over by itself.
+        self.why, self.passing = why, passing
 
 
 class Breaker:

@@ -28,6 +28,7 @@ from evidence.store.bucket_parts import Sent, send_object
 from evidence.store.bucket_parts import assemble as assemble_object
 from evidence.store.faults import StoreFault
 from evidence.store.objects import LEAST_WINDOW, ObjectReader, Window
+from evidence.store.patience import answered
 
 log = logging.getLogger(__name__)
 AnswerT = TypeVar("AnswerT")
@@ -43,8 +44,10 @@ QUICK_SECONDS = 1.0
 COPY_RATE = 20 * 1024 * 1024
 # CopyObject takes objects up to here; larger ones are copied in parts.
 COPY_AT_ONCE = 5 * 1024**3
-# Where these are missing or refused, nothing can be said of the objects.
-_NOT_THE_OBJECTS = frozenset({"NoSuchBucket", "RequestTimeout", "SlowDown", "PermanentRedirect"})
+# Where these are answered, nothing can be said of the objects. Only the last may pass by itself.
+_NOT_US = frozenset({301, 307, 401, 403})
+_NOT_HERE = frozenset({"NoSuchBucket", "PermanentRedirect"})
+_NOT_NOW = frozenset({"RequestTimeout", "SlowDown"})
 _PASSING_REFUSALS = frozenset({"BadDigest", "InvalidDigest", "XAmzContentSHA256Mismatch"})
 _CHECKSUMS = ("ChecksumAlgorithm", "ChecksumSHA256", "ChecksumMode")
 
@@ -71,7 +74,16 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
         Asked once more where it refused at once. Raises StoreAway; ClientError for an answer that
         says something of the object.
         """
-        seconds = READ_SECONDS if seconds is None else seconds
+        within = READ_SECONDS if seconds is None else seconds
+        return answered(lambda: self._ask(operation, within, read, said))
+
+    def _ask(
+        self,
+        operation: str,
+        seconds: float,
+        read: Callable[[dict[str, Any]], AnswerT],
+        said: dict[str, Any],
+    ) -> AnswerT:
         with self.breaker.asking():
             began = time.monotonic()
             try:
@@ -99,14 +111,15 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
         except ClientError as error:
             status = error.response["ResponseMetadata"]["HTTPStatusCode"]
             code = error.response["Error"]["Code"]
-            refused = status in {301, 307, 401, 403, 429} or (status >= 500 and status != 501)
-            if refused or code in _NOT_THE_OBJECTS:
+            refused = status in _NOT_US or code in _NOT_HERE
+            if refused or status == 429 or (status >= 500 and status != 501) or code in _NOT_NOW:
                 log.warning("The file store refused %s: %s (%s)", operation, code, status)
-                raise StoreAway from error
+                raise StoreAway(f"{operation}: {code}", passing=not refused) from error
             raise
         except (BotoCoreError, HTTPError, OSError) as error:
-            log.warning("The file store did not answer %s: %s", operation, type(error).__name__)
-            raise StoreAway from error
+            kind = type(error).__name__
+            log.warning("The file store did not answer %s: %s", operation, kind)
+            raise StoreAway(f"{operation}: {kind}") from error
 
     def _client(self, seconds: float) -> Any:
         with self._making:
@@ -178,7 +191,7 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
                 return Window(0, b"", 0, tag)
             if status in {412, 416}:
                 raise StoreFault("A stored file is not the one that it was.") from error
-            raise StoreAway from error
+            raise _not_understood("get_object", error) from error
 
     def _open(self, name: str, mode: str = "rb") -> File[bytes]:
         if mode != "rb":
@@ -253,7 +266,7 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
         bucket, and a file of another server's bucket is not missing.
         """
         key = self.key_of(name)
-        answer: dict[str, Any] = self.ask("list_objects_v2", Prefix=key, MaxKeys=1)
+        answer = self._listed(Prefix=key, MaxKeys=1)
         return any(one["Key"] == key for one in answer.get("Contents", ()))
 
     def listdir(self, name: str) -> tuple[list[str], list[str]]:
@@ -279,11 +292,18 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
     def _pages(self, prefix: str, **said: Any) -> Iterator[dict[str, Any]]:
         more: dict[str, Any] = {}
         while True:
-            answer: dict[str, Any] = self.ask("list_objects_v2", Prefix=prefix, **said, **more)
+            answer = self._listed(Prefix=prefix, **said, **more)
             yield answer
             if not answer.get("IsTruncated"):
                 return
             more = {"ContinuationToken": answer["NextContinuationToken"]}
+
+    def _listed(self, **said: Any) -> dict[str, Any]:
+        try:
+            answer: dict[str, Any] = self.ask("list_objects_v2", **said)
+        except ClientError as error:
+            raise _not_understood("list_objects_v2", error) from error
+        return answer
 
     def size(self, name: str) -> int:
         """Return the size of an object in bytes. Raises FileNotFoundError, StoreAway."""
@@ -307,9 +327,14 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
             answer: dict[str, Any] = self.ask("head_object", Key=self.key_of(name), **said)
         except ClientError as error:
             if self.exists(name):
-                raise StoreAway from error
+                raise _not_understood("head_object", error) from error
             raise FileNotFoundError(f"No object {name}") from error
         return answer
+
+
+def _not_understood(operation: str, error: ClientError) -> StoreAway:
+    """Return that a server answers, and not as a store: that says nothing of an object."""
+    return StoreAway(f"{operation}: {error.response['Error']['Code']}", passing=False)
 
 
 def digest_told(told: str | None) -> str | None:

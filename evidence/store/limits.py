@@ -14,6 +14,7 @@ from queue import Empty, SimpleQueue
 from typing import TypeVar
 
 from evidence.store.away import Breaker, StoreAway
+from evidence.store.patience import answered
 
 AnswerT = TypeVar("AnswerT")
 SECONDS = 5.0
@@ -29,6 +30,10 @@ def within_limit(
     `ask` runs in another thread: it must not use the database. An answer for which nobody waits any
     more is given to `too_late`.
     """
+    return answered(lambda: _within_limit(ask, too_late))
+
+
+def _within_limit(ask: Callable[[], AnswerT], too_late: Callable[[AnswerT], object]) -> AnswerT:
     answers: SimpleQueue[tuple[AnswerT, None] | tuple[None, BaseException]] = SimpleQueue()
     gone, deciding = threading.Event(), threading.Lock()
 
@@ -52,7 +57,7 @@ def within_limit(
             with deciding:
                 gone.set()
             if answers.empty():
-                raise StoreAway from None
+                raise StoreAway(f"no answer in {SECONDS:g} seconds") from None
             answer, error = answers.get()  # it came in this moment
         if error is not None:
             raise error

@@ -13,6 +13,7 @@ from django.core.files.storage import default_storage
 
 from evidence.store import limits
 from evidence.store.bucket import Bucket
+from evidence.store.faults import StoreFault
 from evidence.store.models import StoredFile
 from me_office.shell.ranges import Window
 
@@ -55,6 +56,15 @@ def digest_if_there(path: str) -> str | None:
         return digest_of(path)
     except FileNotFoundError:
         return None
+
+
+def can_be_read(path: str) -> bool:
+    """Tell whether stored bytes can be read to their end. Raises StoreAway."""
+    try:
+        digest_of(path)
+    except (OSError, StoreFault):
+        return False
+    return True
 
 
 def original_chunks(stored: StoredFile) -> Iterator[bytes]:

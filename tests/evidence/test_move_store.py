@@ -21,6 +21,7 @@ from evidence.fixity.management.commands.move_store import storage_named
 from evidence.store import moving
 from evidence.store.models import StoredFile
 from tests.evidence.fake_bucket import Server, serving
+from tests.evidence.waiting import Clock
 
 pytestmark = [
     pytest.mark.django_db,
@@ -211,12 +212,16 @@ def test_the_store_is_not_switched_while_others_are_connected(places, monkeypatc
 
 
 @pytest.mark.parametrize("fault", ["503", "copies wrongly"])
-def test_a_new_store_that_fails_leaves_all_as_it_is(settings, tmp_path, server, bucket, fault):
+def test_a_new_store_that_fails_leaves_all_as_it_is(
+    settings, tmp_path, server, bucket, fault, monkeypatch
+):
+    clock = Clock(monkeypatch)
     use(settings, str(tmp_path / "files"))
     stored = kept(1)
     server.fault = fault
-    with pytest.raises(CommandError):
+    with pytest.raises(CommandError, match=r"Run this again: it goes on from here\."):
         move("--to", bucket, "--switch")
+    assert clock.now == (1800 if fault == "503" else 0)
     assert (stored.path in server.objects, store.whose()) == (False, store.Whose.OURS)
 
 

@@ -57,6 +57,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/evidence/test_log_words.py",
     ),
     "evidence.items.rules": ("tests/evidence/test_log_words.py",),
+    "evidence.store.patience": ("tests/evidence/test_patience.py",),
     "evidence.specimens.site_rules": ("tests/evidence/test_sites_by_sex.py",),
     "evidence.intake.rules": ("tests/evidence/test_upload_rules.py",),
     "findings.body.by_words": ("tests/body/test_by_words.py",),

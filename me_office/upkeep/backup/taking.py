@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
@@ -35,6 +36,7 @@ from me_office.version import VERSION
 # The number of the lock that a backup holds in the database: "backup" in ASCII.
 LOCK = 0x6261636B7570
 NOT_NAMED = "not in this dump"
+CHANGED = "altered while it was read"
 
 
 @dataclass
@@ -52,38 +54,53 @@ Say = Callable[[str], object]
 
 
 def take(target: Target, keys: Sequence[Any], params: dict[str, Any], *, say: Say) -> Taken:
-    """Make one backup and return what it holds. Raises Refused, NoTool, OSError.
+    """Make one backup and return what it holds. Raises Refused, NoTool, OSError, StoreAway.
 
     A file that is missing or altered is named in it; the rest is copied all the same. What was
-    begun stays for the next backup, the manifest is written last.
+    copied stays for the next backup, the manifest is written last.
     """
     with _alone(params) as office, target.held(office):
         began = datetime.now(UTC)
         name = f"{began:%Y-%m-%dT%H%M%SZ}"
         folder = target.backups / name
         folder.mkdir(parents=True)
-        with tempfile.TemporaryFile("w+") as rows:
-            say("The database ...")
-            snapshot, database = _copy_database(folder, keys, params, rows)
-            taken = Taken(name, {})
-            say("The files ...")
-            with tempfile.TemporaryFile("w+") as listed:
-                count = _copy_files(target, keys, rows, listed, taken)
-                listed.seek(0)
-                text = cast(IO[bytes], _Encoded(listed))
-                parts = {DATABASE: database, LIST: seal(text, folder / LIST, keys)}
-        taken.manifest = {
-            "format": FORMAT,
-            "name": name,
-            "version": VERSION,
-            "began_at": began.isoformat(timespec="seconds"),
-            "finished_at": datetime.now(UTC).isoformat(timespec="seconds"),
-            **snapshot,
-            "files": count,
-            "not_whole": taken.not_whole,
-            "parts": {name: part.as_json() for name, part in parts.items()},
-        }
-        write_whole(folder / MANIFEST, json.dumps(taken.manifest, indent=1))
+        try:
+            return _fill(folder, began, target, keys, params, say)
+        except BaseException:
+            # Without its files the database is no backup; those that were copied stay.
+            shutil.rmtree(folder, ignore_errors=True)
+            raise
+
+
+def _fill(
+    folder: Path,
+    began: datetime,
+    target: Target,
+    keys: Sequence[Any],
+    params: dict[str, Any],
+    say: Say,
+) -> Taken:
+    taken = Taken(folder.name, {})
+    with tempfile.TemporaryFile("w+") as rows, tempfile.TemporaryFile("w+") as listed:
+        say("The database ...")
+        snapshot, database = _copy_database(folder, keys, params, rows)
+        say("The files ...")
+        count = _copy_files(target, keys, rows, listed, taken)
+        listed.seek(0)
+        text = cast(IO[bytes], _Encoded(listed))
+        parts = {DATABASE: database, LIST: seal(text, folder / LIST, keys)}
+    taken.manifest = {
+        "format": FORMAT,
+        "name": taken.name,
+        "version": VERSION,
+        "began_at": began.isoformat(timespec="seconds"),
+        "finished_at": datetime.now(UTC).isoformat(timespec="seconds"),
+        **snapshot,
+        "files": count,
+        "not_whole": taken.not_whole,
+        "parts": {name: part.as_json() for name, part in parts.items()},
+    }
+    write_whole(folder / MANIFEST, json.dumps(taken.manifest, indent=1))
     return taken
 
 
@@ -182,8 +199,10 @@ def _copy_unnamed(
         sha256, size = store.digest_of(path), default_storage.size(path)
     except FileNotFoundError:  # an attempt has taken back what it published
         return None
+    except store.StoreFault:
+        problem: str | None = CHANGED
     except OSError as error:
-        problem: str | None = f"cannot be read: {error.strerror or type(error).__name__}"
+        problem = f"cannot be read: {error.strerror or type(error).__name__}"
     else:
         problem = _copy(target, keys, path, sha256, taken)
         if problem == "missing":
@@ -208,8 +227,10 @@ def _copy(target: Target, keys: Sequence[Any], path: str, sha256: str, taken: Ta
             sealed = seal(source, part, keys)
     except FileNotFoundError:
         return "missing"
+    except store.StoreFault:
+        return CHANGED
     except OSError as error:
-        if _can_be_read(path):
+        if store.can_be_read(path):
             raise  # the target is full or away
         return f"cannot be read: {error.strerror or type(error).__name__}"
     if sealed.sha256 != sha256:
@@ -218,14 +239,6 @@ def _copy(target: Target, keys: Sequence[Any], path: str, sha256: str, taken: Ta
     part.rename(target.place_of(sha256, sealed.sealed_sha256))
     taken.copied += 1
     return None
-
-
-def _can_be_read(path: str) -> bool:
-    try:
-        store.digest_of(path)
-    except OSError:
-        return False
-    return True
 
 
 class _Encoded:

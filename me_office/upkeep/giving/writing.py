@@ -23,6 +23,7 @@ from cases.packets.material import Material, material_of, signed_bytes
 from cases.packets.models import Packet
 from cases.packets.outgoing import EXTENSIONS
 from cases.packets.printing import print_report
+from evidence import store
 from evidence.fixity.queries import links_to_files
 from evidence.photographs.models import DerivedImage
 from me_office.audit.models import AuditEvent
@@ -80,6 +81,8 @@ def _give_case(cases: Path, case: Case, given: Given) -> bool:
     with transaction.atomic():
         with connection.cursor() as cursor:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+            # A large file, or a store that is waited for, takes as long as it takes.
+            cursor.execute("SET LOCAL idle_in_transaction_session_timeout = 0")
         _write_rows(part, case)
         _write_report(part, material_of(case.pk))
         not_whole = list(_write_files(part, case))
@@ -150,6 +153,14 @@ def _copy(path: str, there: Path, sha256: str) -> str:
     except FileNotFoundError:
         there.unlink(missing_ok=True)
         return "missing in the store"
+    except store.StoreFault:
+        there.unlink(missing_ok=True)
+        return "altered while it was read"
+    except OSError:
+        if store.can_be_read(path):
+            raise  # the folder is full or away
+        there.unlink(missing_ok=True)
+        return "cannot be read in the store"
     if digest.hexdigest() != sha256:
         there.unlink()
         return "altered in the store"

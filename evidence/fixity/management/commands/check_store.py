@@ -26,6 +26,10 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, rate: int, **options: Any) -> None:
+        with store.for_a_command(self.stdout.write, then="Run it again: it goes on from there."):
+            self._check(rate)
+
+    def _check(self, rate: int) -> None:
         whose = store.whose()
         if whose not in store.GOOD:
             raise CommandError(f"The file store is not this office's: it is {whose}.")

@@ -20,6 +20,10 @@ class Command(BaseCommand):
     )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        with store.for_a_command(self.stdout.write, then="Run it again."):
+            self._mark()
+
+    def _mark(self) -> None:
         whose = store.whose()
         if whose is store.Whose.OTHERS:
             raise CommandError(f"The file store is {whose}.")

@@ -47,16 +47,14 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        then = "Run this again: it goes on from here."
         try:
-            if options["delete_left"]:
-                self._delete(storage_named(options["delete_left"]))
-            else:
-                self._move(storage_named(options["to"]), options)
-        except store.StoreAway as error:
-            raise CommandError(
-                "A file store is not answering. Run this again when it does: it goes on from here."
-            ) from error
-        except (moving.CannotMove, store.StoreFault) as error:
+            with store.for_a_command(self.stdout.write, then=then):
+                if options["delete_left"]:
+                    self._delete(storage_named(options["delete_left"]))
+                else:
+                    self._move(storage_named(options["to"]), options)
+        except moving.CannotMove as error:
             raise CommandError(str(error)) from error
 
     def _move(self, new: Storage, options: dict[str, Any]) -> None:

@@ -15,6 +15,8 @@ from evidence import store
 from me_office.upkeep.backup import noting, postgres, sealing, taking
 from me_office.upkeep.backup.target import Refused, Target
 
+NOTHING_MADE = "No backup was made. What was copied stays for the next one: run it again."
+
 
 class Command(BaseCommand):
     """`manage.py back_up TARGET`: run as the owner of the tables."""
@@ -39,17 +41,23 @@ class Command(BaseCommand):
         there, params = Target(Path(target)), postgres.reach(connection.get_connection_params())
         try:
             keys = sealing.recipients(settings.BACKUP_RECIPIENTS)
-            taken = taking.take(there, keys, params, say=self._say)
-        except (Refused, ValueError, postgres.NoTool, store.StoreAway) as error:
+            with store.for_a_command(self._say, then=NOTHING_MADE):
+                taken = self._taken(there, keys, params)
+        except (Refused, ValueError, postgres.NoTool) as error:
             raise CommandError(str(error)) from error
-        except OSError as error:
-            full = error.errno in {errno.ENOSPC, errno.EDQUOT}
-            why = "There is no room left" if full else f"{error}"
-            raise CommandError(
-                f"{why}: no backup was made. What was copied stays for the next one."
-            ) from error
         noting.note_taken(there, taken)
         self._tell(taken)
+
+    def _taken(self, there: Target, keys: list[Any], params: dict[str, Any]) -> taking.Taken:
+        try:
+            return taking.take(there, keys, params, say=self._say)
+        except OSError as error:
+            if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+                raise CommandError(
+                    "There is no room left: no backup was made. What was copied stays for the next "
+                    "one."
+                ) from error
+            raise
 
     def _say(self, words: str) -> None:
         self.stdout.write(words)

@@ -36,10 +36,8 @@ class Command(BaseCommand):
         # Before the first byte: a copy that was interrupted was made, too.
         with as_the_office("give_out", reason.strip()):
             row = GivenOut.objects.create(folder=str(folder.resolve())[:400])
-        try:
+        with store.for_a_command(self.stdout.write, then="Run it again: it goes on."):
             given = give_out(folder, say=self.stdout.write)
-        except (OSError, store.StoreAway) as error:
-            raise CommandError(f"{error}. Run it again: it goes on.") from error
         with as_the_office("give_out", reason.strip()):
             row.finished_at, row.cases = timezone.now(), given.cases
             row.restricted, row.not_whole = given.restricted, len(given.not_whole)

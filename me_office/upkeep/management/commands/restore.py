@@ -15,10 +15,6 @@ from me_office.upkeep import applied
 from me_office.upkeep.backup import noting, postgres, restoring, sealing
 from me_office.upkeep.backup.target import Refused, Target
 
-FAULTS = (
-    Refused, sealing.Broken, ValueError, OSError, postgres.NoTool, store.StoreAway,
-)  # fmt: skip
-
 
 class Command(BaseCommand):
     """`manage.py restore SOURCE --key FILE`: run as who is to own the tables."""
