@@ -191,3 +191,23 @@ def test_the_command_for_administrators_is_plain_shell():
         ["sh", "-n", str(DOCS / "office-manage")], capture_output=True, text=True, check=False
     )
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_command_of_the_page_takes_another_office_s_settings_and_hands_on_only_those(
+    tmp_path: Path, processes: object
+):
+    """`id` says root, and `runuser` shows what it was given."""
+    for name, does in (("id", "echo 0"), ("runuser", 'while [ "$1" != -- ]; do shift; done; env')):
+        (tmp_path / name).write_text(f"#!/bin/sh\n{does}\n")
+        (tmp_path / name).chmod(0o755)
+    (tmp_path / "environment").write_text("DATABASE_URL='of the office'\nOFFICE_NAME='Tarn'\n")
+    (tmp_path / "owner").write_text("DATABASE_URL='of the owner'\n")
+    where = {"OFFICE_SETTINGS": str(tmp_path), "OFFICE_SERVICE": str(tmp_path)}
+    for words, whose in (([], "office"), (["--as-owner"], "owner")):
+        shown = subprocess.run(
+            [DOCS / "office-manage", *words, "ready"], capture_output=True, text=True, check=True,
+            env=where | {"PATH": f"{tmp_path}:/usr/bin:/bin"},
+        ).stdout  # fmt: skip
+        names = dict(line.split("=", 1) for line in shown.splitlines())
+        assert names["DATABASE_URL"] == f"of the {whose}"
+        assert names.keys() >= {"OFFICE_NAME"} and not names.keys() & where.keys()
