@@ -16,13 +16,17 @@ from enum import StrEnum
 from queue import Empty, SimpleQueue
 from time import monotonic
 
+import psycopg
 from django.db import Error, connections
 from django.utils import timezone
+from psycopg import errors
 
 log = logging.getLogger(__name__)
 PATIENCE_SECONDS = 5.0
 # What takes a part of a second of a core, or other machines, is not looked at every minute.
 DEAR_SECONDS = 300.0
+# PostgreSQL's class "operator intervention": it is stopping, starting, or was killed.
+_GONE = "57P"
 # Threads of a process that ask the database, condition after condition, each by one connection:
 # what hangs keeps one of them, and the others go on.
 DATABASE_THREADS = 3
@@ -206,11 +210,21 @@ def _see(one: _Part, answer: _Answer) -> None:
         found = list(one.look()) or [right("")]
     except Exception as error:
         log.warning("%s could not be looked at", one.name, exc_info=True)
-        found = [Said(State.NOT_SEEN, f"It could not be looked at: {type(error).__name__}.")]
+        found = [Said(State.NOT_SEEN, _why_not_seen(error))]
     with one.lock:
         one.out_since = None
         one.last = (monotonic(), found)
     answer.put(found)
+
+
+def _why_not_seen(error: Exception) -> str:
+    """Say why a look came to nothing; where another condition tells more, which."""
+    cause = error.__cause__
+    if isinstance(cause, errors.UndefinedTable | errors.UndefinedColumn):
+        return "What it is read from is not there yet: see tables."
+    if isinstance(cause, psycopg.OperationalError) and (cause.sqlstate or _GONE).startswith(_GONE):
+        return "It is read from the database, which does not answer: see database."
+    return f"It could not be looked at: {type(error).__name__}."
 
 
 def _answered(one: _Part, answer: _Answer | None, until: float) -> Iterator[Condition]:

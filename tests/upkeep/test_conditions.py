@@ -7,10 +7,13 @@ import threading
 from collections.abc import Iterator
 from io import StringIO
 
+import psycopg
 import pytest
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.management import call_command
+from django.db import OperationalError, ProgrammingError
 from django.utils import timezone
+from psycopg import errors
 
 from me_office.upkeep import beats, conditions
 from me_office.upkeep.conditions import Said, State, condition, dangerous, look, right, wrong
@@ -57,6 +60,29 @@ def test_what_cannot_be_looked_at_is_said_and_keeps_no_other_from_being_seen():
     first, second = look()
     assert (first.state, second.state) == (State.NOT_SEEN, State.RIGHT)
     assert "PermissionError" in first.says and "12345" not in first.says
+
+
+@pytest.mark.parametrize(
+    ("of", "cause", "says"),
+    [
+        (ProgrammingError, errors.UndefinedTable, "not there yet: see tables"),
+        (ProgrammingError, errors.UndefinedColumn, "not there yet: see tables"),
+        (ProgrammingError, errors.InsufficientPrivilege, "at: ProgrammingError"),
+        (OperationalError, psycopg.OperationalError, "does not answer: see database"),
+        (OperationalError, errors.AdminShutdown, "does not answer: see database"),
+        (OperationalError, errors.LockNotAvailable, "at: OperationalError"),
+    ],
+)
+def test_what_the_database_does_not_give_is_said_with_the_line_that_tells_more(
+    of: type[Exception], cause: type[psycopg.Error], says: str
+):
+    @condition("one")
+    def one() -> Iterator[Said]:
+        raise of from cause()
+        yield
+
+    (seen,) = look()
+    assert seen.state is State.NOT_SEEN and says in seen.says
 
 
 def test_what_hangs_is_said_to_hang_and_is_not_begun_again_until_it_came_back():
