@@ -421,6 +421,8 @@ LOGGING = {
         **{name: {"level": LIBRARY_LEVEL} for name in ("celery.app.trace", "celery.beat")},
         "celery.worker.strategy": {"level": LIBRARY_LEVEL},
         "django.request": {"level": "ERROR"},
+        # Warns whenever a page asks for more files at once than there are threads.
+        "waitress.queue": {"level": "ERROR"},
         "django.server": {"handlers": [], "level": "CRITICAL", "propagate": True},
         # Without Django's own handlers, which mail what a failed request held.
         "django": {"handlers": [], "level": LIBRARY_LEVEL, "propagate": True},

@@ -120,6 +120,11 @@ def test_a_path_in_a_library_s_line_loses_what_was_typed(name):
     )
 
 
+def test_a_page_that_asks_for_many_files_at_once_is_nothing_to_warn_of():
+    assert not logging.getLogger("waitress.queue").isEnabledFor(logging.WARNING)
+    assert logging.getLogger("waitress").isEnabledFor(logging.WARNING)
+
+
 def test_security_lines_lose_what_they_quote_but_say_which_host_is_not_known():
     said = line(f"Could not derive file name from '{TOLD}'", name="django.security.Suspicious")
     assert TOLD not in said["message"]
