@@ -161,6 +161,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "me_office.accounts.devices.KnownDevices",
+    "me_office.shell.middleware.OwnPages",
     "me_office.accounts.middleware.SignedInOnly",
     "me_office.audit.middleware.RequestContext",
     "me_office.accounts.second_factor.SecondFactorActs",

@@ -101,3 +101,10 @@ class Conflict(OfficeError):
     def __init__(self, message: str, *, field: str | None = None, record: Any = None) -> None:
         super().__init__(message, field=field)
         self.record = record
+
+
+class OtherPerson(OfficeError):
+    """The page was opened by somebody else than who is signed in on the same device now."""
+
+    code = "other_person"
+    status = 409

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
-from me_office.audit.errors import Away, OfficeError, Refused
+from me_office.accounts.models import staff_named
+from me_office.audit.errors import Away, OfficeError, OtherPerson, Refused
 
 # Not the office's to keep secret: what everybody may read, and what never changes.
 PUBLIC = ("/static/",)
@@ -32,6 +34,36 @@ class NothingKept:
         if not public and "no-store" not in kept:
             answer["Cache-Control"] = "private, no-store"
         return answer
+
+
+class OwnPages:
+    """Refuse whatever is sent by a page that somebody else opened on the same device.
+
+    A page stays open while another person signs in, and the cookies are that person's from then
+    on. So each page says whose it is: its scripts in a header, its forms in a field.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Let the request through, unless its page is another person's."""
+        by_script = request.headers.get("X-Page-Of", "")
+        opened_by = by_script or _person_of_form(request)
+        if not opened_by or not request.user.is_authenticated:
+            return self.get_response(request)
+        if opened_by == str(request.user.pk):
+            return self.get_response(request)
+        name = _name_of(opened_by)
+        error = OtherPerson(
+            f"This page was opened by {name}. You are signed in as {request.user}. "
+            "Nothing was saved."
+        )
+        if not by_script:
+            return render(request, "shell/refused.html", {"error": error}, status=error.status)
+        body = {"code": error.code, "message": error.message}
+        # What was typed stays on the page: no part of it is exchanged for this answer.
+        return JsonResponse(body, status=error.status, headers={"HX-Reswap": "none"})
 
 
 class OfficeErrors:
@@ -63,3 +95,17 @@ class OfficeErrors:
 def _asked(request: HttpRequest) -> Iterator[tuple[str, str]]:
     for name, values in request.GET.lists():
         yield from ((name, value) for value in values)
+
+
+def _person_of_form(request: HttpRequest) -> str:
+    if request.method != "POST" or request.path.startswith("/api/"):
+        return ""
+    return request.POST.get("page_of", "")
+
+
+def _name_of(staff_id: str) -> str:
+    try:
+        person = staff_named(staff_id)
+    except (ValidationError, ValueError):
+        person = None
+    return str(person) if person is not None else "someone else"

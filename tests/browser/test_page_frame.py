@@ -200,13 +200,23 @@ def test_signing_out_removes_what_was_kept(desk: Page) -> None:
     assert desk.evaluate("Object.keys(localStorage).length") == 0
 
 
-def test_another_person_does_not_see_what_was_kept(desk: Page, live_server: Any) -> None:
+def test_another_person_neither_sends_nor_sees_what_was_kept(
+    desk: Page, clerk: Staff, live_server: Any
+) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
     expect(desk.get_by_text("Kept on this device")).to_be_visible()
-    enter(desk, make_staff(Role.INVESTIGATOR), live_server)
+    enter(desk, make_staff(Role.INVESTIGATOR, name="B. Birch"), live_server)
+    desk.get_by_role("button", name="Record").click()
+    expect(
+        desk.get_by_text("opened by R. Ostrander. You are signed in as B. Birch")
+    ).to_be_visible()
+    assert pages.received == []
     desk.goto("/tests/scene/")
     expect(desk.get_by_label("Position as found")).to_have_value("")
+    enter(desk, clerk, live_server)
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("face down")
 
 
 def test_a_form_is_sent_once_however_often_the_button_is_pressed(desk: Page) -> None:

@@ -11,10 +11,13 @@ from playwright.sync_api import Page, Route, expect
 
 from cases.models import Case
 from evidence import store
+from evidence.intake.models import PhotographUpload
 from evidence.photographs import tasks
 from evidence.photographs.models import Photograph
 from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, enter
+from tests.builders import make_staff
 from tests.evidence.items import take
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
@@ -97,6 +100,25 @@ def test_a_file_that_is_there_is_answered_with_its_number(page, vasko, case, liv
     line.get_by_role("link", name="photograph 1").click()
     expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
     assert Photograph.objects.count() == 1
+
+
+def test_no_photograph_goes_out_under_the_name_of_who_signed_in_since(
+    page, vasko, case, live_server
+):
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    enter(page, make_staff(Role.PATHOLOGIST, name="A. Amadi"), live_server)
+    page.get_by_label("Files", exact=True).set_input_files(card(1))
+    page.get_by_role("button", name="Add 1 photograph").click()
+    said = f"This page was opened by {vasko}. You are signed in as A. Amadi. Nothing was saved."
+    line = page.get_by_role("list", name="Chosen files").get_by_role("listitem")
+    expect(line).to_contain_text(said)
+    expect(page.get_by_role("region", name="Another person is signed in")).to_contain_text(said)
+    assert not PhotographUpload.objects.exists()
+    enter(page, vasko, live_server)
+    page.get_by_role("button", name="Add 1 photograph").click()
+    expect(page.get_by_text("1 added")).to_be_visible(timeout=PATIENCE_MS)
+    assert Photograph.objects.get().created_by == vasko
 
 
 def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):

@@ -3,6 +3,7 @@
  * record's key and a request key made before it was first sent, so that however often it goes out,
  * the office records it once and gives its first answer again.
  */
+import { ask, noteOther } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
 
 const PREFIX = "outbox|";
@@ -79,17 +80,17 @@ async function sendOne(key) {
     return true;
   }
   const body = new URLSearchParams(entry.body);
-  const token = document.querySelector('meta[name="csrf-token"]')?.content;
-  if (token) body.set("csrfmiddlewaretoken", token);
+  body.delete("csrfmiddlewaretoken"); // the one that counts now goes along as a header
   let answer;
   try {
-    answer = await fetch(entry.url, { method: "POST", body, headers: { "HX-Request": "true" } });
+    answer = await ask(entry.url, { method: "POST", body, headers: { "HX-Request": "true" } });
   } catch {
     return false;
   }
   // A session that ended is answered with a way to sign in, not with a refusal.
   const away = answer.redirected ? new URL(answer.url).pathname : answer.headers.get("HX-Redirect") ?? "";
   if (answer.status >= 500 || away.startsWith("/sign-in")) return false;
+  if (answer.status === 409 && noteOther(await answer.clone().text())) return false;
   window.localStorage.removeItem(key);
   if (answer.ok) window.localStorage.removeItem(entry.draft);
   const open = document.querySelector("form[data-outbox]");

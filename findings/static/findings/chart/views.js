@@ -1,4 +1,5 @@
 /** Another view of the body: it swaps the chart only, so that the panel keeps what was typed in it. */
+import { ask } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
 import { hand } from "./hand.js";
 
@@ -19,7 +20,7 @@ export async function changeView(chart, address) {
   }
   let answer;
   try {
-    answer = await fetch(address, { headers: { "HX-Request": "true" } });
+    answer = await ask(address, { headers: { "HX-Request": "true" } });
   } catch {
     chart.say("No connection: this view cannot be loaded now.");
     return;

@@ -5,6 +5,7 @@
  * list survives a reload of the page: what had come is known, and choosing the same files again
  * goes on with the rest.
  */
+import { ask } from "../../shell/js/page_of.js";
 import { widget } from "../../shell/js/widgets.js";
 import { isLost, isToRepeat, sizeWords, waitBefore, wordsOf } from "./sending.js";
 import { droppedFiles, inOrder, photographsAmong } from "./upload_files.js";
@@ -108,7 +109,7 @@ class Upload {
       sessionStorage.removeItem(this.keptAs);
     }
     this.sum();
-    const answer = await fetch(this.form.dataset.url, { headers: { Accept: "application/json" } }).catch(() => null);
+    const answer = await ask(this.form.dataset.url, { headers: { Accept: "application/json" } }).catch(() => null);
     const unfinished = answer?.ok ? await answer.json().catch(() => []) : [];
     for (const { id, name, size_bytes: size, received_bytes: sent, state } of unfinished) {
       let line = this.lines.find((each) => each.recordId === id);
@@ -276,7 +277,10 @@ class Upload {
     const url = (id) => `${this.form.dataset.log}${id}/`;
     // Who is signed out may be answered with the sign-in page instead of a record.
     const signedOut = status === 401 || (status < 400 && !body.id);
-    if (signedOut || (status === 403 && body.code !== "not_allowed")) {
+    if (body.code === "other_person") {
+      this.signedOut = true;
+      line.say("held", body.message);
+    } else if (signedOut || (status === 403 && body.code !== "not_allowed")) {
       this.signedOut = true;
       line.say("held", "Sign in again in another window, then press the button below.");
     } else if (status === 200 || status === 201) {

@@ -3,6 +3,7 @@
  * Sending speaks the open tus protocol by the vendored client (vendor/tus-js-client.min.js, MIT),
  * which the page loads before this module.
  */
+import { ask, noteOther, personHeaders } from "../../shell/js/page_of.js";
 import { sizeWords, uuid7 } from "./sending.js";
 
 function element(name, className, text) {
@@ -78,12 +79,6 @@ export async function digestOf(file) {
   }
 }
 
-/* After a new sign-in the token of this page is old; the cookie has the one that counts. */
-export function tokenNow(form) {
-  const cookie = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
-  return cookie ?? form.elements.csrfmiddlewaretoken.value;
-}
-
 function readBody(text) {
   try {
     return JSON.parse(text) || {};
@@ -113,7 +108,10 @@ export function sendFile(line, form, entry, onProgress) {
       retryDelays: null, // when and how often is decided by the list, for all files together
       storeFingerprintForResuming: false,
       headers: { Accept: "application/json" },
-      onBeforeRequest: (request) => request.setHeader("X-CSRFToken", tokenNow(form)),
+      onBeforeRequest: (request) => {
+        const headers = Object.entries(personHeaders({ changes: true }));
+        for (const [name, value] of headers) request.setHeader(name, value);
+      },
       onUploadUrlAvailable: () => {
         line.begun = true;
       },
@@ -128,6 +126,7 @@ export function sendFile(line, form, entry, onProgress) {
       },
       onError: (error) => {
         const answer = error.originalResponse;
+        if (answer?.getStatus() === 409) noteOther(answer.getBody());
         resolve({
           status: answer ? answer.getStatus() : 0,
           body: answer ? readBody(answer.getBody()) : {},
@@ -145,9 +144,9 @@ export function sendFile(line, form, entry, onProgress) {
 /* The last step: the file becomes a photograph. Asked twice, it is the same photograph. */
 export async function takeIn(line, form) {
   try {
-    const answer = await fetch(`${form.dataset.url}${line.recordId}/take-in/`, {
+    const answer = await ask(`${form.dataset.url}${line.recordId}/take-in/`, {
       method: "POST",
-      headers: { Accept: "application/json", "X-CSRFToken": tokenNow(form) },
+      headers: { Accept: "application/json" },
     });
     return { status: answer.status, body: readBody(await answer.text()) };
   } catch {

@@ -4,6 +4,7 @@
  * The office computes; this widget only picks. Places are pixels of the upright original.
  */
 import { arrow, pressed } from "../../shell/js/keys.js";
+import { ask } from "../../shell/js/page_of.js";
 import { widget } from "../../shell/js/widgets.js";
 import { drawLoupe, drawPicked, fitToScreen } from "./drawing.js";
 import { kept, nearest, nudged, onPicture, showing, zoomed } from "./geometry.js";
@@ -125,13 +126,10 @@ widget("measure", (root) => {
   async function send() {
     asking = new AbortController();
     try {
-      const got = await fetch(root.dataset.trial, {
+      const got = await ask(root.dataset.trial, {
         method: "POST",
         signal: asking.signal,
-        headers: {
-          "Content-Type": "application/json",
-          "X-CSRFToken": form.elements.csrfmiddlewaretoken.value,
-        },
+        headers: { "Content-Type": "application/json" },
         body: JSON.stringify(points.reading(settings())),
       });
       const found = await got.json();
@@ -146,7 +144,7 @@ widget("measure", (root) => {
   /* ---- the corner ---- */
   async function askForCorner() {
     const [x, y] = points.place;
-    const got = await fetch(`${root.dataset.corner}?x=${x}&y=${y}`);
+    const got = await ask(`${root.dataset.corner}?x=${x}&y=${y}`);
     const found = got.ok ? await got.json() : { found: false };
     part("proposal").hidden = false;
     root.querySelector('[data-act="take-corner"]').hidden = !found.found;

@@ -1,4 +1,5 @@
 /* The stage: a picture on a canvas with its outlines above, moved by pointers and the wheel. */
+import { ask } from "../../../shell/js/page_of.js";
 import { Squares, levelFor, squaresInSight } from "./tiles.js";
 import { View } from "./view.js";
 
@@ -163,7 +164,7 @@ export class Stage {
   async askForPlan() {
     if (this.asked) return;
     this.asked = true;
-    const answer = await fetch(this.tiles, { credentials: "same-origin" }).catch(() => null);
+    const answer = await ask(this.tiles).catch(() => null);
     // A store that does not answer for now: the squares are asked for again.
     const away = answer?.status === 503;
     const plan = answer?.ok ? await answer.json() : { state: away ? "waiting" : "failed" };

@@ -1,6 +1,7 @@
 /* The page frame: keys, menus, the course bar, the thread's sheet, sending forms once. */
 import { pressed } from "./keys.js";
 import { widget } from "./widgets.js";
+import "./page_of.js";
 import "./connection.js";
 import "./draft.js";
 import "./theme.js";
@@ -19,12 +20,6 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   search.focus();
   search.select();
-});
-
-/* htmx sends the token with every request that is not a form of its own. */
-document.addEventListener("htmx:configRequest", (event) => {
-  const token = document.querySelector('meta[name="csrf-token"]')?.content;
-  if (token && event.detail.verb !== "get") event.detail.headers["X-CSRFToken"] = token;
 });
 
 widget("menu", (menu) => {
