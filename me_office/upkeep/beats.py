@@ -25,6 +25,9 @@ BEAT_SECONDS = 20.0
 SILENT = timedelta(seconds=75)
 QUEUES = ("quick", "long")
 BEAT = "beat"
+WATCH = "watch"
+# It says so after each look, and a look with a slow mail server may take minutes.
+WATCH_SILENT = timedelta(minutes=5)
 
 
 def worker(queue: str) -> str:

@@ -10,7 +10,7 @@ from me_office.upkeep.conditions import look
 
 @shared_task
 def watch() -> int:
-    """Look at every condition, keep how it stands, and tell whom it concerns; return how many."""
+    """Look at every condition, keep how it stands, and tell of a silent watch; return how many."""
     found = list(look())
     watching.tell(watching.keep(found))
     return len(found)

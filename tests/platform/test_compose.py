@@ -14,8 +14,8 @@ from me_office import serve
 from me_office.environment import BY_NAME
 
 ROOT = Path(__file__).resolve().parents[2]
-OURS = ("migrate", "web", "worker", "worker-long", "beat")
-LASTING = ("proxy", "web", "worker", "worker-long", "beat", "postgres", "redis")
+OURS = ("migrate", "web", "worker", "worker-long", "beat", "watch")
+LASTING = ("proxy", "web", "worker", "worker-long", "beat", "watch", "postgres", "redis")
 SECRETS = (
     "ME_SECRET_KEY", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD", "ME_SUPERUSER_PASSWORD",
     "REDIS_PASSWORD",
@@ -54,7 +54,11 @@ def test_the_office_starts_after_the_migrations(compose: dict[str, Any], name: s
     assert waits_for["redis"]["condition"] == "service_healthy"
 
 
-@pytest.mark.parametrize("name", ("web", "worker", "worker-long", "beat"))
+def test_the_watch_waits_for_nothing_whose_absence_it_is_to_tell(compose: dict[str, Any]) -> None:
+    assert "depends_on" not in compose["services"]["watch"]
+
+
+@pytest.mark.parametrize("name", ("web", "worker", "worker-long", "beat", "watch"))
 def test_web_and_worker_do_not_connect_as_the_owner(compose: dict[str, Any], name: str) -> None:
     environment = compose["services"][name]["environment"]
     assert environment["DATABASE_URL"].startswith("postgresql://office_app:")

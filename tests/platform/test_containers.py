@@ -25,7 +25,7 @@ from me_office.environment.table import OFFICE, SETTINGS
 ROOT = Path(__file__).resolve().parents[2]
 COMPOSE: dict[str, Any] = yaml.safe_load((ROOT / "docker-compose.yml").read_text())
 SERVICES = COMPOSE["services"]
-OURS = ("migrate", "web", "worker", "worker-long", "beat", "backup")
+OURS = ("migrate", "web", "worker", "worker-long", "beat", "watch", "backup")
 DOCKERFILE = (ROOT / "Dockerfile").read_text()
 
 

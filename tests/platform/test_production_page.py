@@ -28,6 +28,7 @@ SAME = {
     "office-worker-quick.service": "worker",
     "office-worker-long.service": "worker-long",
     "office-beat.service": "beat",
+    "office-watch.service": "watch",
 }
 BACKUP = ("office-backup.service", "office-backup.timer")
 # What differs between a container and a machine: where it listens, names, files.

@@ -186,9 +186,10 @@ class Office:
         words = [f"--bind=127.0.0.1:{self.web_port}" if word.startswith("--bind=") else word
                  for word in command]  # fmt: skip
         words = [word.replace("/tmp/", f"{self.home}/") for word in words]
+        words = words[1:] if words[0] == "python" else ["-m", *words]
         with (self.home / f"{name}.log").open("ab") as log:
             self.parts[name] = subprocess.Popen(
-                [sys.executable, "-m", *words], cwd=ROOT, env=self.environment,
+                [sys.executable, *words], cwd=ROOT, env=self.environment,
                 stdin=subprocess.DEVNULL, stdout=log, stderr=subprocess.STDOUT,
                 preexec_fn=embedded.end_with_parent, start_new_session=True,
             )  # fmt: skip
@@ -261,7 +262,9 @@ def commands() -> dict[str, list[str]]:
     assert words is not None
     services = yaml.safe_load((ROOT / "docker-compose.yml").read_text())["services"]
     found = {"web": yaml.safe_load(words.group(1).replace("\\\n", " "))}
-    return found | {name: services[name]["command"] for name in ("worker", "worker-long", "beat")}
+    return found | {
+        name: services[name]["command"] for name in ("worker", "worker-long", "beat", "watch")
+    }
 
 
 def proxy_sample() -> str:

@@ -11,7 +11,7 @@ from celery import signals
 from django.db import Error
 from django.db.models import F
 
-from me_office.upkeep import beats, tasks
+from me_office.upkeep import beats, tasks, watch
 from me_office.upkeep.conditions import State, look
 from me_office.upkeep.models import Heartbeat
 
@@ -41,6 +41,22 @@ def test_a_part_is_wrong_until_it_says_that_it_lives_and_when_it_falls_silent(co
     assert "celery -A me_office" in said.to_do
     beats.note(PARTS[condition])
     assert [one.state for one in look([condition])] == [State.RIGHT]
+
+
+def test_the_watch_is_looked_for_where_somebody_is_to_be_mailed(settings: Any):
+    settings.EMBEDDED, settings.ADMINS = False, []
+    assert [one.state for one in look(["watch"])] == [State.RIGHT]
+    settings.ADMINS = [("birch", "birch@office.invalid")]
+    (said,) = look(["watch"])
+    assert said.state is State.WRONG and "None has been seen." in said.says
+    watch._note_that_it_lives()
+    aged(beats.WATCH, timedelta(minutes=4, seconds=50))
+    assert [one.state for one in look(["watch"])] == [State.RIGHT]
+    aged(beats.WATCH, timedelta(seconds=11))
+    (said,) = look(["watch"])
+    assert said.state is State.WRONG and "systemctl start office-watch" in said.to_do
+    settings.EMBEDDED = True
+    assert [one.state for one in look(["watch"])] == [State.RIGHT]
 
 
 @pytest.mark.parametrize(("queue", "most"), [("quick", 10), ("long", 360)])

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
+from django.conf import settings
+
 from me_office.shell.templatetags.office import short_moment
 from me_office.upkeep import beats
 from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
@@ -21,11 +23,11 @@ START = {
 }
 
 
-def _alive(name: str, waits: str, to_do: str) -> Iterator[Said]:
+def _alive(name: str, waits: str, to_do: str, silent: timedelta = beats.SILENT) -> Iterator[Said]:
     seen = beats.last(name)
     if seen is None:
         yield wrong(f"None has been seen. {waits}", to_do)
-    elif seen[1] > beats.SILENT:
+    elif seen[1] > silent:
         yield wrong(f"Silent since {short_moment(seen[0])}. {waits}", to_do)
     else:
         yield right("It lives.")
@@ -48,6 +50,22 @@ def beat() -> Iterator[Said]:
     """Does beat send what comes back every minute?"""
     waits = "Nothing that comes back is sent: what a worker lost is not asked for again."
     yield from _alive(beats.BEAT, waits, "Start one, and one only: celery -A me_office beat")
+
+
+@condition("watch", asks_database=True)
+def watch() -> Iterator[Said]:
+    """Does the process live that mails what is wrong?"""
+    if settings.EMBEDDED:
+        yield right("A try-out mails nobody.")
+    elif not settings.ADMINS:
+        yield right("ME_ADMINISTRATORS names nobody: nobody is mailed.")
+    else:
+        waits = "Nobody is mailed about anything else that goes wrong."
+        start = (
+            "Start it, and one only: systemctl start office-watch, or manage.py watch. Until then "
+            "look at State of the office."
+        )
+        yield from _alive(beats.WATCH, waits, start, beats.WATCH_SILENT)
 
 
 @condition("queues", asks_database=True)
