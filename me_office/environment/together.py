@@ -16,6 +16,8 @@ from me_office.environment.table import BY_NAME, COMPOSE, SETTINGS
 # Names that are the office's alone: a misspelled one would otherwise be silently without effect.
 OURS = ("ME_", "OFFICE_")
 FOLDERS = ("ME_DATA_DIR", "ME_FILE_STORE")
+# In a container it lies in the image, which nobody can change: what serves only reads it.
+MAY_BE_FIXED = "ME_DATA_DIR"
 
 
 def problems(given: Mapping[str, str]) -> list[str]:
@@ -102,7 +104,8 @@ def _folders_are_there(values: Mapping[str, str]) -> Iterator[str]:
     if not in_production(values):
         return
     for name in FOLDERS:
-        if values.get(name) and (said := why_no_folder(Path(values[name]))):
+        fixed = name == MAY_BE_FIXED
+        if values.get(name) and (said := why_no_folder(Path(values[name]), may_be_fixed=fixed)):
             yield f"{name} {said}"
     spool = values.get("ME_SPOOL_DIR")
     # Made by the web process; the disk that it is to lie on has to be there.
@@ -114,12 +117,17 @@ def _folders_are_there(values: Mapping[str, str]) -> Iterator[str]:
         yield f"ME_SPOOL_DIR {said}"
 
 
-def why_no_folder(path: Path) -> str:
-    """Return what keeps this account from keeping files in a folder, or nothing."""
+def why_no_folder(path: Path, *, may_be_fixed: bool = False) -> str:
+    """Return what keeps this account from keeping files in a folder, or nothing.
+
+    `may_be_fixed`: a folder of a file system that is only read is right, too.
+    """
     if not path.exists():
         return f"names a folder that is not there: make {path}, owned by the office's account"
     if not path.is_dir():
         return f"must name a folder: {path} is none"
+    if may_be_fixed and os.statvfs(path).f_flag & os.ST_RDONLY:
+        return ""
     if not os.access(path, os.W_OK | os.X_OK):
         return f"names a folder that this account can't write to: chown {path} to it"
     return ""

@@ -7,13 +7,15 @@ production, and what is secret.
 from __future__ import annotations
 
 import ast
+import os
 import re
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from me_office.environment import BY_NAME, Environment, problems
+from me_office.environment import BY_NAME, Environment, problems, together
 from me_office.environment.table import COMPOSE, INVENTED, SETTINGS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -146,6 +148,18 @@ TAKEN = [
 @pytest.mark.parametrize(("name", "value"), TAKEN, ids=[f"{n}={v[:40]}" for n, v in TAKEN])
 def test_what_is_just_right_is_taken(name: str, value: str):
     assert said(**{name: value}) == []
+
+
+@pytest.mark.parametrize(("flag", "refused"), [
+    (os.ST_RDONLY, ["ME_FILE_STORE"]), (0, ["ME_DATA_DIR", "ME_FILE_STORE"]),
+])  # fmt: skip
+def test_a_container_only_reads_its_data_folder_and_no_other(
+    monkeypatch: pytest.MonkeyPatch, flag: int, refused: list[str]
+):
+    monkeypatch.setattr(together.os, "access", lambda *_: False)
+    monkeypatch.setattr(together.os, "statvfs", lambda _: SimpleNamespace(f_flag=flag))
+    found = said(ME_DATA_DIR="/tmp", ME_FILE_STORE="/tmp")
+    assert [line.split()[0] for line in found] == refused
 
 
 def test_every_fault_is_named_at_once():

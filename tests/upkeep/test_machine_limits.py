@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from dataclasses import replace
 from pathlib import Path
@@ -38,6 +39,16 @@ def test_any_right_of_everybody_on_a_folder_is_dangerous(
     assert said.state is State.DANGER and f"({name})" in said.says
     folders[name].chmod(0o770)
     assert [one.state for one in machine.writable()] == [State.RIGHT]
+
+
+def test_the_data_folder_alone_may_lie_where_nobody_can_write(
+    folders: dict[str, Path], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(machine.os, "access", lambda *_: False)
+    monkeypatch.setattr(machine.os, "statvfs", lambda _: SimpleNamespace(f_flag=os.ST_RDONLY))
+    found = list(machine.writable())
+    assert {one.state for one in found} == {State.WRONG}
+    assert [one.says.split()[0] for one in found] == ["ME_SPOOL_DIR", "ME_FILE_STORE"]
 
 
 def test_two_open_folders_are_both_named_and_static_files_may_be_read(folders: dict[str, Path]):

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from me_office.environment.together import why_no_folder
+from me_office.environment.together import MAY_BE_FIXED, why_no_folder
 from me_office.typesetting import typeset
 from me_office.upkeep.conditions import DEAR_SECONDS, Said, condition, dangerous, right, wrong
 
@@ -50,7 +50,10 @@ def writable() -> Iterator[Said]:
         )
     for name, path in folders().items():
         # The web process makes the spool folder itself.
-        fault = why_no_folder(path if path.exists() or name != "ME_SPOOL_DIR" else path.parent)
+        fault = why_no_folder(
+            path if path.exists() or name != "ME_SPOOL_DIR" else path.parent,
+            may_be_fixed=name == MAY_BE_FIXED,
+        )
         if fault:
             found.append(wrong(f"{name} {fault}.", f"install -d -m 700 -o office {path}"))
         elif name != "ME_DATA_DIR" and path.exists() and path.stat().st_mode & 0o007:
