@@ -155,6 +155,27 @@ PROXY = [
 ]  # fmt: skip
 
 
+def away(sample: str) -> str:
+    found = re.search(r"location @away \{(.*?)\n\s*\}", sample, re.S)
+    assert found
+    return " ".join(found[1].split())
+
+
+def test_while_the_web_is_away_the_proxy_says_so_with_a_503_and_calm_words():
+    compose = yaml.safe_load((ROOT / "docker-compose.yml").read_text())["configs"]["proxy"]
+    said = away(NGINX)
+    assert said == away(compose["content"])
+    for sample in (NGINX, compose["content"]):
+        assert "error_page 502 503 504 =503 @away;" in sample
+        # What the office itself says of a store or a database that is away is not covered.
+        assert "proxy_intercept_errors" not in sample
+    assert "return 503 '<!doctype html>" in said and "Retry-After 30 always" in said
+    office = (ROOT / "me_office/shell/templates/shell/server_error.html").read_text()
+    for words in ("The office is unavailable for a moment", "still kept on this device"):
+        assert words in said and words in office
+    assert said.count("'") == 2 and "http" not in said
+
+
 @pytest.mark.parametrize("line", PROXY)
 def test_both_samples_of_the_proxy_say_the_same(line: str):
     compose = yaml.safe_load((ROOT / "docker-compose.yml").read_text())["configs"]["proxy"]

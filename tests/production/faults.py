@@ -24,9 +24,21 @@ def plant(office: Office) -> None:
             wait_for(lambda: wrong(office) <= BROUGHT_ALONG, "an office without a fault", 60)
         except Failed as error:
             raise Failed(f"{error}\n{office.manage('ready', check=False)}") from None
+    if office.has_proxy:
+        with told("the web is away: the proxy says so, with 503"):
+            _say_that_the_web_is_away(office)
     for name, fault, says, serves in FAULTS:
         with told(f"{name}: found, and right again"):
             _plant(office, name, fault, says, serves)
+
+
+def _say_that_the_web_is_away(office: Office) -> None:
+    office.stop_part("web")
+    status, page = office.get("/")
+    office.start_part("web", commands()["web"])
+    wait_for(lambda: office.get("/health/live/")[0] == 200, "the web again")
+    if status != 503 or "The office is unavailable for a moment" not in page:
+        raise Failed(f"While the web is away the proxy answers {status}: {page[:200]}")
 
 
 def wrong(office: Office) -> set[str]:
