@@ -4,6 +4,7 @@
 # make quick   every test that starts no browser and no process: for every save
 # make bench   the measurements
 # make production  the office on real servers behind TLS, before a release: ten minutes
+# make engines the same work in Chromium, Firefox and WebKit, before a release: four minutes
 # make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean
 
@@ -35,7 +36,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	OFFICE_AUTHORITY=None OFFICE_TIME_ZONE=America/New_York \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test quick bench production mutants lint format schema chromium clean
+.PHONY: help demo test quick bench production engines mutants lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -77,6 +78,11 @@ bench: $(INSTALLED)
 
 production: $(INSTALLED) chromium
 	$(BIN)/python -m tests.production
+
+# ENGINES=chromium,firefox asks for some: one that is asked for and not installed is no success.
+# PICTURES=folder keeps what was seen.
+engines: $(INSTALLED) chromium
+	@$(BIN)/python -m tests.engines $(if $(PICTURES),--pictures $(PICTURES))
 
 # MODULES="findings.calculations.cooling findings.rules" shortens it to some.
 mutants: $(INSTALLED)

@@ -1,0 +1,1 @@
+"""The same work in three browser engines, in one office: `make engines`."""
