@@ -100,6 +100,6 @@ class CopyForm(OfficeForm):
     )
 
     def __init__(self, *args: Any, measurements: Iterable[Measurement], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, **{"auto_id": "id_copy_%s", **kwargs})
         choices = [(str(each.pk), f"{each}: {each.short_words}") for each in measurements]
         choose_from(self, "measurement", choices)

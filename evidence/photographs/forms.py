@@ -65,7 +65,7 @@ class LinkForm(OfficeForm):
     finding = forms.ChoiceField(label="Shows the finding")
 
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, **{"auto_id": "id_link_%s", **kwargs})
         choose_from(self, "finding", [("", "Choose a finding"), *finding_choices(findings)])
 
 

@@ -9,7 +9,11 @@ from html.parser import HTMLParser
 from typing import Any
 from urllib.parse import urljoin, urlsplit
 
+from django.db import transaction
+from django.http import HttpResponse
 from django.test import Client
+
+from tests.demo import heard
 
 _KEY = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 # What answers with a file, is not a page of the office, or ends the visit.
@@ -74,11 +78,14 @@ def shape(address: str) -> str:
     return re.sub(r"/\d+/", "/n/", _KEY.sub("key", urlsplit(address).path))
 
 
-class _Page(HTMLParser):
+class Read(HTMLParser):
+    """The links and forms of a page, and the page as it is heard."""
+
     def __init__(self, address: str) -> None:
         super().__init__()
         self.address = address
         self.links: list[str] = []
+        self.heard: heard.Page | None = None  # of a part of a page, nothing
         self.forms: list[Form] = []
         self._form: Form | None = None
         self._select: Field | None = None
@@ -124,14 +131,17 @@ class _Page(HTMLParser):
             self._area = None
 
 
-def read(address: str, answer: Any) -> _Page:
+def read(address: str, answer: Any) -> Read:
     """Read the links and forms of an answer."""
-    page = _Page(address)
+    page = Read(address)
     page.feed(answer.content.decode())
+    if b"<html" in answer.content:
+        where = answer.request["PATH_INFO"], answer.request["QUERY_STRING"]
+        page.heard = heard.Page("?".join(where), answer.content.decode())
     return page
 
 
-def walked(client: Client, starts: Iterable[str]) -> Iterator[_Page]:
+def walked(client: Client, starts: Iterable[str]) -> Iterator[Read]:
     """Yield each page that can be reached, one for each shape of address."""
     waiting, seen = list(starts), set()
     while waiting:
@@ -148,3 +158,12 @@ def walked(client: Client, starts: Iterable[str]) -> Iterator[_Page]:
         page = read(address, answer)
         yield page
         waiting += [link for link in page.links if link.startswith("/")]
+
+
+def sent_and_taken_back(visitor: Client, form: Form, sent: dict[str, str]) -> HttpResponse:
+    """Send a form, and take back what it may have changed."""
+    with transaction.atomic():
+        send = visitor.post if form.method == "post" else visitor.get
+        answer = send(form.action, sent)
+        transaction.set_rollback(True)
+    return answer

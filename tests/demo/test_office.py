@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from datetime import datetime, timedelta
+from functools import cache
 from io import StringIO
 from pathlib import Path
 from uuid import UUID
@@ -17,7 +18,6 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection, transaction
 from django.db.models import Q
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -52,7 +52,8 @@ from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h
 from tests.conftest import office_environment
 from tests.demo import strangers
-from tests.demo.every_form import KEPT, Form, walked
+from tests.demo.every_form import KEPT, Read, sent_and_taken_back, shape, walked
+from tests.demo.heard import same_titles
 from tests.packets.reading import unpacked
 
 WIDTH = 360
@@ -363,16 +364,34 @@ VISITS = [
 ]
 
 
-def test_wrong_input_in_every_form_is_answered_beside_the_field_and_the_rest_is_kept() -> None:
-    met: set[object] = set()
-    breaks, unsaid, lost = [], [], []
+@cache
+def visited() -> list[tuple[str, list[Read]]]:
+    """Walk for each person of VISITS through a case; the pages are kept, what the walk left not."""
+    found = []
     for username, family_name in VISITS:
         visitor = Client(raise_request_exception=False)
         visitor.force_login(Staff.objects.get(username=username))
         case = Case.objects.get(decedent__family_name=family_name)
         start = reverse("cases:case", args=[case.pk])
-        forms = [form for page in walked(visitor, [start]) for form in page.forms]
-        for form in forms:
+        found.append((username, list(walked(visitor, [start]))))
+    return found
+
+
+def test_no_page_has_what_only_a_listener_would_stumble_over() -> None:
+    heard = [page.heard for _, pages in visited() for page in pages if page.heard]
+    wrong = {(shape(one.address), words) for one in heard for words in one.wrong()}
+    assert sorted(wrong) == []
+    assert same_titles(heard) == []
+    assert len({one.title for one in heard}) > 150
+
+
+def test_wrong_input_in_every_form_is_answered_beside_the_field_and_the_rest_is_kept() -> None:
+    met: set[object] = set()
+    breaks, unsaid, lost = [], [], []
+    for username, pages in visited():
+        visitor = Client(raise_request_exception=False)
+        visitor.force_login(Staff.objects.get(username=username))
+        for form in (form for page in pages for form in page.forms):
             if form.key in met or form.action.startswith("/account/"):
                 continue
             met.add(form.key)
@@ -393,15 +412,6 @@ def test_wrong_input_in_every_form_is_answered_beside_the_field_and_the_rest_is_
         "lost": [],
     }
     assert len(met) > 60
-
-
-def sent_and_taken_back(visitor: Client, form: Form, sent: dict[str, str]) -> HttpResponse:
-    """Send a form, and take back what it may have changed."""
-    with transaction.atomic():
-        send = visitor.post if form.method == "post" else visitor.get
-        answer = send(form.action, sent)
-        transaction.set_rollback(True)
-    return answer
 
 
 def test_a_case_loaded_again_from_its_first_act_is_answered_with_what_was_done() -> None:

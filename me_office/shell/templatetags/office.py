@@ -7,7 +7,10 @@ from datetime import date, datetime
 from typing import Any
 
 from django import template
+from django.template.context import Context
+from django.template.loader_tags import BLOCK_CONTEXT_KEY, BlockContext
 from django.utils import timezone
+from django.utils.html import strip_tags
 from django.utils.safestring import SafeString, mark_safe
 
 from me_office.moments import clock_words, is_repeated, local
@@ -123,6 +126,14 @@ def waiting_words(sections: list[tuple[Any, list[Any]]]) -> str:
     if pressing:
         words += f" {_pressing_words(pressing, len(rows))} pressing."
     return words
+
+
+@register.simple_tag(takes_context=True)
+def block_words(context: Context, name: str) -> str:
+    """The words of a block that the page fills further down, as its heading is."""
+    blocks: BlockContext | None = context.render_context.get(BLOCK_CONTEXT_KEY)
+    block = blocks.get_block(name) if blocks else None
+    return " ".join(strip_tags(block.render(context)).split()) if block else ""
 
 
 @register.simple_tag
