@@ -45,6 +45,8 @@ class SceneForm(OfficeForm):
     alive_at = forms.DateTimeField(label="At", required=False)
     alive_until = forms.DateTimeField(label="Until", required=False)
     reason = forms.CharField(label="Reason", required=False)
+    # As on a release of the body: in a script the field hides what the form says of itself.
+    method = forms.CharField(label="How it was seen", required=False)
 
 
 received: list[dict[str, Any]] = []
@@ -84,6 +86,43 @@ def veils(request: HttpRequest) -> HttpResponse:
     return show(request, "veils.html", {})
 
 
+class RowForm(OfficeForm):
+    """One line of a list."""
+
+    words = forms.CharField(label="Words")
+
+
+row_words = dict.fromkeys(range(1, 4), "")
+
+
+def rows(request: HttpRequest) -> HttpResponse:
+    """Show a list with a form below it; each row leads to its own page and comes back."""
+    form = RowForm(request.POST or None)
+    if form.is_bound and form.is_valid():
+        row_words[max(row_words) + 1] = form.cleaned_data["words"]
+        messages.success(request, "The row is added.")
+        return redirect("/tests/rows/")
+    return show(request, "rows.html", {"form": form, "rows": row_words.items()})
+
+
+def row(request: HttpRequest, number: int) -> HttpResponse:
+    form = RowForm(request.POST or None)
+    if form.is_bound and "void" in request.POST:
+        del row_words[number]
+        messages.success(request, f"Row {number} is voided.")
+        return redirect("/tests/rows/")
+    if form.is_bound and form.is_valid():
+        row_words[number] = form.cleaned_data["words"]
+        messages.success(request, f"Row {number} is saved.")
+        return redirect("/tests/rows/")
+    return show(request, "row.html", {"form": form, "number": number})
+
+
+def part(request: HttpRequest) -> HttpResponse:
+    """Answer with a part of the list's page, as made anew."""
+    return show(request, "part.html", {"is_made": "made" in request.GET})
+
+
 def refuse(request: HttpRequest, code: str) -> HttpResponse:
     raise {
         "refused": errors.Refused("A case with an open review cannot be released."),
@@ -97,6 +136,9 @@ urlpatterns = [
     path("tests/scene/", scene),
     path("tests/case/", case),
     path("tests/veils/", veils),
+    path("tests/rows/", rows),
+    path("tests/rows/part/", part),
+    path("tests/rows/<int:number>/", row),
     path("tests/refuse/<str:code>/", refuse),
     *office_urls,
 ]

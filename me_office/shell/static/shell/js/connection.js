@@ -5,6 +5,8 @@
  * is held stays on the page and, with draft.js, on this device. The same record key and request key
  * go with it, so that a form that arrived twice is one record.
  */
+import { isPost } from "./forms.js";
+
 const FRESH_MS = 10_000;
 const ANSWER_WITHIN_MS = 5_000;
 const ASK_AGAIN_MS = 5_000;
@@ -77,7 +79,7 @@ async function tryAgain() {
 }
 
 function isOurs(form) {
-  return form.method === "post" && !form.hasAttribute("hx-post") && !form.hasAttribute("data-clears-device");
+  return isPost(form) && !form.hasAttribute("hx-post") && !form.hasAttribute("data-clears-device");
 }
 
 document.addEventListener("submit", async (event) => {

@@ -1,4 +1,6 @@
 /* The page frame: keys, menus, the course bar, the thread's sheet, sending forms once. */
+import { holdFocus } from "./focus.js";
+import { isPost } from "./forms.js";
 import { pressed } from "./keys.js";
 import { widget } from "./widgets.js";
 import "./page_of.js";
@@ -23,14 +25,16 @@ document.addEventListener("keydown", (event) => {
 });
 
 widget("menu", (menu) => {
-  document.addEventListener("click", (event) => {
-    if (menu.open && !menu.contains(event.target)) menu.open = false;
-  });
+  const handle = menu.querySelector("summary");
+  const close = () => {
+    menu.open = false;
+  };
   menu.addEventListener("keydown", (event) => {
     if (pressed(event) !== "Escape" || !menu.open) return;
-    menu.open = false;
-    menu.querySelector("summary").focus();
+    close();
+    handle.focus();
   });
+  holdFocus([handle, menu], () => menu.open, close);
 });
 
 widget("course", (course) => {
@@ -53,22 +57,27 @@ widget("sheet", (sheet) => {
     sheet.toggleAttribute("data-open", open);
     handle.setAttribute("aria-expanded", String(open));
   };
+  const isOpen = () => sheet.hasAttribute("data-open");
+  const turn = (event) => {
+    event.preventDefault();
+    show(!isOpen());
+    (isOpen() ? sheet : handle).focus();
+  };
   handle.setAttribute("role", "button");
+  sheet.tabIndex = -1;
   show(false);
-  handle.addEventListener("click", (event) => {
-    event.preventDefault();
-    show(!sheet.hasAttribute("data-open"));
-  });
+  handle.addEventListener("click", turn);
   handle.addEventListener("keydown", (event) => {
-    if (pressed(event) !== " ") return;
-    event.preventDefault();
-    show(!sheet.hasAttribute("data-open"));
+    if (pressed(event) === " ") turn(event);
   });
-  sheet.addEventListener("keydown", (event) => {
-    if (pressed(event) !== "Escape") return;
-    show(false);
-    handle.focus();
-  });
+  for (const one of [sheet, handle]) {
+    one.addEventListener("keydown", (event) => {
+      if (pressed(event) !== "Escape" || !isOpen()) return;
+      show(false);
+      handle.focus();
+    });
+  }
+  holdFocus([handle, sheet], isOpen, () => show(false));
 });
 
 /* The list of errors takes the focus; its links lead into the field, not only to it. */
@@ -88,7 +97,7 @@ widget("error-list", (list) => {
 /* The office's own messages stand beside the fields, so the browser's do not stop a form; only
  * half-typed dates and numbers do, because they would be sent as nothing. */
 function takeOver(form) {
-  if (form.method === "post") form.noValidate = true;
+  if (isPost(form)) form.noValidate = true;
 }
 
 function halfTyped(form) {
@@ -107,7 +116,7 @@ function release(form) {
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.method !== "post") return;
+  if (!isPost(form)) return;
   const half = halfTyped(form);
   if (half) {
     event.preventDefault();
