@@ -189,6 +189,17 @@ def change_own_password(actor: Staff, *, password: str, reason: str = "") -> Non
     actor.version = person.version
 
 
+@action
+def choose_own_shortcuts(actor: Staff, *, single_keys: bool, reason: str = "") -> None:
+    """Switch the person's own single-key shortcuts on or off, on whatever device."""
+    keys.recall()
+    person = Staff.objects.select_for_update().get(pk=actor.pk)
+    if person.single_keys == single_keys:
+        return
+    person.single_keys = single_keys
+    _save(person, "single_keys")
+
+
 def end_other_sign_ins(person: Staff) -> None:
     """End every sign-in of a person but the one that is told of it afterward.
 

@@ -112,6 +112,32 @@ class Accounts(APIView):
         return Response(AccountOutput(queries.person_of(key)).data, status=201)
 
 
+class ShortcutsShape(serializers.Serializer[Any]):
+    """Whether single characters act as shortcuts for the person who is signed in."""
+
+    single_keys = serializers.BooleanField()
+
+
+class OwnShortcuts(APIView):
+    """Single-key shortcuts of one's own account."""
+
+    @extend_schema(operation_id="accounts_own_shortcuts", responses={200: ShortcutsShape})
+    def get(self, request: StaffApiRequest) -> Response:
+        """Read whether they are on."""
+        return Response(ShortcutsShape({"single_keys": request.user.single_keys}).data)
+
+    @extend_schema(
+        operation_id="accounts_choose_shortcuts",
+        request=ShortcutsShape,
+        responses={200: ShortcutsShape, **REFUSALS},
+    )
+    def put(self, request: StaffApiRequest) -> Response:
+        """Switch them on or off."""
+        said = checked(ShortcutsShape, request)
+        actions.choose_own_shortcuts(request.user, single_keys=said["single_keys"])
+        return Response(ShortcutsShape(said).data)
+
+
 class Account(APIView):
     """One account."""
 

@@ -35,6 +35,9 @@ class Staff(AbstractUser):
     # Set with every password that somebody else has seen.
     must_change_password = models.BooleanField(default=False, editable=False)
 
+    # Whoever speaks to the browser, or holds keys by mistake, sets off letters (WCAG 2.2, 2.1.4).
+    single_keys = models.BooleanField("single-key shortcuts", default=True, db_default=True)
+
     # Every sign-in holds it: raised, it ends all of them (`actions`).
     session_generation = models.PositiveIntegerField(default=0, editable=False)
 

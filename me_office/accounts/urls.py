@@ -14,4 +14,5 @@ urlpatterns = [
     path("login/", RedirectView.as_view(url="/sign-in/", query_string=True)),
     *(path(address, views.no_such_page) for address in CLOSED),
     path("theme/", views.theme, name="theme"),
+    path("shortcuts/", views.shortcuts, name="shortcuts"),
 ]

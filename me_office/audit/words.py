@@ -68,6 +68,7 @@ PAST = {
 WHOLE = {
     "open_first_account": "opened the first account of the office",
     "change_own_password": "chose a password",
+    "choose_own_shortcuts": "switched their own single-key shortcuts on or off",
     "set_up_second_factor": "set up a second factor",
     "take_own_second_factor_away": "removed their own second factor",
     "make_recovery_codes": "made recovery codes",

@@ -260,6 +260,34 @@ def test_v_in_a_veil_shows_only_that_one(desk: Page) -> None:
     expect(desk.get_by_role("img", name="Photograph 21, overview")).to_be_hidden()
 
 
+def test_letters_act_or_do_not_as_the_person_chose_and_the_list_of_keys_says_so(
+    desk: Page, clerk: Staff
+) -> None:
+    dialog = desk.get_by_role("dialog", name="Keys on this page")
+    search = desk.get_by_role("searchbox", name="Find a case")
+    desk.goto("/tests/veils/")
+    desk.keyboard.press("?")
+    expect(dialog).to_contain_text("Single-key shortcuts are on.")
+    expect(dialog.get_by_text("go to the search")).to_be_visible()
+    desk.keyboard.press("Escape")
+    expect(dialog).to_be_hidden()
+
+    Staff.objects.filter(pk=clerk.pk).update(single_keys=False)
+    desk.goto("/tests/veils/")
+    for key in ("?", "/", "v"):
+        desk.keyboard.press(key)
+    expect(dialog).to_be_hidden()
+    expect(search).not_to_be_focused()
+    expect(desk.locator("details.veil[open]")).to_have_count(0)
+    # The list is still there for who can't ask for it by a sign.
+    desk.get_by_text("R. Ostrander").click()
+    desk.get_by_role("button", name="Keys on this page").click()
+    expect(dialog).to_contain_text("Single-key shortcuts are off.")
+    expect(dialog.get_by_text("go to the search")).to_have_count(0)
+    desk.get_by_role("button", name="Close").click()
+    expect(dialog).to_be_hidden()
+
+
 def test_the_head_line_does_not_scroll_away(desk: Page) -> None:
     make_case()
     desk.set_viewport_size({"width": 1440, "height": 300})

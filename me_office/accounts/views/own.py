@@ -5,12 +5,14 @@ from __future__ import annotations
 from allauth.mfa.models import Authenticator
 from allauth.mfa.utils import is_mfa_enabled
 from django.conf import settings
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
+from me_office.accounts import actions
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.queries import failed_tries
 
@@ -48,6 +50,15 @@ def theme(request: StaffRequest) -> HttpResponse:
     else:
         answer.delete_cookie("theme", samesite="Lax")
     return answer
+
+
+@require_POST
+def shortcuts(request: StaffRequest) -> HttpResponse:
+    """Switch single-key shortcuts on or off for the person, and go back to the account."""
+    on = request.POST.get("single_keys") == "on"
+    actions.choose_own_shortcuts(request.user, single_keys=on)
+    messages.success(request, f"Single-key shortcuts are {'on' if on else 'off'}.")
+    return redirect(f"{reverse('accounts:account')}#keys-choice")
 
 
 def no_such_page(request: StaffRequest) -> HttpResponse:

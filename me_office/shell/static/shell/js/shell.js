@@ -6,6 +6,7 @@ import { widget } from "./widgets.js";
 import "./page_of.js";
 import "./connection.js";
 import "./draft.js";
+import "./key_list.js";
 import "./theme.js";
 import "./office_time.js";
 import "./pictures.js";
