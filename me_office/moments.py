@@ -52,11 +52,20 @@ def offset_text(moment: datetime) -> str:
     return moment.isoformat()[-6:]
 
 
+def zone_word(moment: datetime, zone: tzinfo | None = None) -> str:
+    """The zone as it is printed beside a time: EST, or UTC+10:30 where there are no letters."""
+    letters = f"{local(moment, zone):%Z}"
+    return letters if letters.isalpha() else _offset_word(moment, zone)
+
+
 def reading_words(moment: datetime, zone: tzinfo | None = None) -> str:
     """What tells two readings apart: EST (UTC-05:00), or UTC+10:30 where there are no letters."""
-    offset = f"UTC{offset_text(fixed(local(moment, zone)))}".replace("-", "\N{MINUS SIGN}")
-    letters = f"{local(moment, zone):%Z}"
-    return f"{letters} ({offset})" if letters.isalpha() else offset
+    word, offset = zone_word(moment, zone), _offset_word(moment, zone)
+    return word if word == offset else f"{word} ({offset})"
+
+
+def _offset_word(moment: datetime, zone: tzinfo | None) -> str:
+    return f"UTC{offset_text(fixed(local(moment, zone)))}".replace("-", "\N{MINUS SIGN}")
 
 
 def clock_words(moment: datetime, form: str, zone: tzinfo | None = None) -> str:

@@ -17,15 +17,6 @@ CHOSEN = (
 NOTHING_SAID = {"transport_role": "not a transportation injury"}
 
 
-class TimeInput(forms.TimeInput):
-    """A time of day, to the minute."""
-
-    input_type = "time"
-
-    def __init__(self, attrs: dict[str, str] | None = None) -> None:
-        super().__init__(attrs, format="%H:%M")
-
-
 class CertificationForm(RecordForm):
     """Part I from the immediate cause down to the underlying one, part II, manner, injury."""
 
@@ -81,8 +72,6 @@ class CertificationForm(RecordForm):
         fields = list(FIELDS)
         widgets = {
             "manner": forms.RadioSelect,
-            "death_time": TimeInput,
-            "injury_time": TimeInput,
             **dict.fromkeys(CHOSEN, forms.RadioSelect),
         }
         help_texts = {

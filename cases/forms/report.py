@@ -15,7 +15,6 @@ from cases.rules.case import Certainty
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field
 from me_office.shell.measures import as_entered, measure_fields
-from me_office.shell.moment_field import MomentInput
 from me_office.shell.suggested import suggest
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 
@@ -144,7 +143,7 @@ class JurisdictionForm(OfficeForm):
         label="Why", widget=forms.Textarea, help_text="Kept permanently with the decision."
     )
     decided_at = forms.DateTimeField(
-        label="Decided at", required=False, widget=MomentInput,
+        label="Decided at", required=False,
         help_text="Leave empty for now. The case number takes the year of the decision.",
     )  # fmt: skip
 

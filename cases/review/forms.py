@@ -122,9 +122,7 @@ class OutsideReviewForm(OwnPasswordForm):
     outside_name = forms.CharField(max_length=160, label="Reviewer, with credentials")
     outside_license = forms.CharField(max_length=80, label="License, with its state")
     outside_office = forms.CharField(max_length=160, label="Office of the reviewer")
-    outside_on = forms.DateField(
-        label="Reviewed on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    outside_on = forms.DateField(label="Reviewed on")
     outside_document = forms.CharField(
         max_length=240,
         label="Document of the review",

@@ -12,21 +12,12 @@ from evidence.photographs.models import Photograph
 from findings.models import Finding
 from me_office.audit.errors import Refused
 from me_office.shell.forms import OfficeForm, RecordForm, choose_from
-from me_office.shell.moment_field import MomentInput
+from me_office.shell.moment_field import ExactMomentInput
 
 
 def finding_choices(findings: Iterable[Finding]) -> list[tuple[str, Any]]:
     """Return findings as choices: 3 Contusion, right chest."""
     return [(str(each.pk), f"{each}, {each.place}".rstrip(", ")) for each in findings]
-
-
-class ExactMomentInput(MomentInput):
-    """A moment to the second: a camera's clock says more than the minute."""
-
-    face_format = "%Y-%m-%dT%H:%M:%S"
-
-    def __init__(self) -> None:
-        super().__init__({"step": "1"})
 
 
 class PhotographForm(RecordForm):

@@ -19,20 +19,12 @@ from me_office.audit.errors import Away, Conflict, Invalid, NotAllowed, Refused,
 from me_office.audit.ids import new_id
 from me_office.moments import clock_words
 from me_office.shell.moment_field import MomentField
+from me_office.shell.typed_field import ClockField, DayField
 
 T = TypeVar("T")
 
 # What every form says to an action beside its entry, and by which name the form has it.
 KEPT = {"record_id": "record_id", "version": "version", "reason": "given_reason"}
-
-
-class DayInput(forms.DateInput):
-    """A calendar day."""
-
-    input_type = "date"
-
-    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
-        super().__init__(attrs, format="%Y-%m-%d")
 
 
 @dataclass(frozen=True)
@@ -76,9 +68,11 @@ class OfficeFormMixin(forms.BaseForm):
         for name, field in list(self.fields.items()):
             if isinstance(field, forms.DateTimeField):
                 kept = self._initial_of(field, name) if record is not None else None
-                field = self.fields[name] = MomentField.in_place_of(field, kept)
+                field = self.fields[name] = MomentField.of(field, kept)
             elif isinstance(field, forms.DateField):
-                field.widget = DayInput()
+                field = self.fields[name] = DayField.in_place_of(field)
+            elif isinstance(field, forms.TimeField):
+                field = self.fields[name] = ClockField.in_place_of(field)
             if isinstance(field, forms.ChoiceField):
                 _name_no_choice(field)
             if isinstance(field.widget, forms.Textarea):

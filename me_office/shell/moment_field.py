@@ -8,76 +8,134 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.dateparse import parse_datetime
-from django.utils.timezone import get_current_timezone_name
 
 from me_office import moments
+from me_office.as_typed import (
+    DAY_FORM,
+    TIME_FORM,
+    Clock,
+    NotRead,
+    day_face,
+    day_words,
+    face,
+    read_moment,
+)
+from me_office.shell.typed_field import TypedField, TypedInput, as_read, office_zone_words
 
 PASSES = ("first time", "second time")
 
 
 class Typed(str):
-    """What was typed into the field, and which reading was chosen (an offset such as -05:00)."""
+    """The typed day, or day and time as one, beside it the typed time, and which reading was chosen
+    (an offset such as -05:00)."""
 
     offset: str
+    clock: str
 
-    def __new__(cls, text: str, offset: str = "") -> Typed:
-        """Make the text carry the offset."""
+    def __new__(cls, text: str, offset: str = "", clock: str = "") -> Typed:
+        """Make the text carry the offset and the time."""
         made = super().__new__(cls, text)
-        made.offset = offset
+        made.offset, made.clock = offset, clock
         return made
 
 
-class MomentInput(forms.DateTimeInput):
+class MomentInput(TypedInput):
     """A moment in the office's time zone, to the minute; of two readings, which one."""
 
-    input_type = "datetime-local"
-    template_name = "shell/form/moment.html"
-    face_format = "%Y-%m-%dT%H:%M"
+    kinds = ("day", "time")
+    to_the_second = False
 
-    def __init__(self, attrs: dict[str, object] | None = None) -> None:
-        super().__init__(attrs, format=self.face_format)
+    def clock_of(self, moment: datetime) -> Clock:
+        """The time of day that is shown of a moment."""
+        return Clock(moment.hour, moment.minute, moment.second if self.to_the_second else None)
 
-    def format_value(self, value: Any) -> str | None:
-        """The face of the office's clock."""
-        if isinstance(value, datetime) and value.tzinfo is not None:
-            value = moments.local(value)
+    def texts(self, value: Any) -> tuple[str, ...]:
+        """The face of the office's calendar and clock, or what was typed."""
+        if isinstance(value, str):
+            if getattr(value, "clock", ""):
+                return str(value), value.clock  # type: ignore[attr-defined]
+            value = written_as_one(value) or value
         if isinstance(value, datetime):
-            return value.strftime(self.face_format)
-        return super().format_value(value)
+            shown = moments.local(value) if value.tzinfo else value
+            return day_face(shown.date()), str(self.clock_of(shown))
+        return str(value or ""), ""
+
+    def said(self, value: Any, *texts: str) -> str:
+        """Wednesday, March 4, 2026, 14:05 EST; without the zone while it may be either of two."""
+        try:
+            day, clock = read_moment(*texts)
+        except NotRead:
+            return ""
+        found = moments.readings(face(day, clock))
+        if len(found) > 1:
+            offset = moments.offset_text(moments.local(value)) if _is_aware(value) else ""
+            offset = offset or getattr(value, "offset", "")
+            found = [one for one in found if moments.offset_text(one) == offset]
+        zone = moments.zone_word(found[0]) if found else ""
+        return f"{day_words(day)}, {clock} {zone}".rstrip()
+
+    def hint(self) -> str:
+        """In which form, and on whose clock."""
+        second = ":SS" if self.to_the_second else ""
+        return f"{DAY_FORM} {TIME_FORM}{second}, {office_zone_words()}"
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
-        """The face and the chosen offset, which other widgets would send in two fields."""
-        text = super().value_from_datadict(data, files, name)
-        return Typed(text, data.get(f"{name}_offset") or "") if isinstance(text, str) else text
+        """Day, time and the chosen offset, which other widgets would send in three fields."""
+        text, clock = data.get(name), data.get(f"{name}_time") or ""
+        if text is None and not clock:
+            return None
+        if text is not None and not isinstance(text, str):
+            return text
+        return Typed(text or "", data.get(f"{name}_offset") or "", clock)
+
+    def value_omitted_from_data(self, data: Any, files: Any, name: str) -> bool:
+        """Tell whether neither day nor time was sent."""
+        return name not in data and f"{name}_time" not in data
 
     def get_context(
         self, name: str, value: Any, attrs: dict[str, object] | None
     ) -> dict[str, object]:
-        """Add the two readings where there are two, and the office's zone for the page's script."""
-        context = super().get_context(name, value, attrs)
+        """Add the two readings where there are two."""
+        context: dict[str, Any] = super().get_context(name, value, attrs)
         chosen = getattr(value, "offset", "")
-        if isinstance(value, datetime) and value.tzinfo is not None:
+        if _is_aware(value):
             chosen = moments.offset_text(moments.local(value))
-        found = readings_of(context["widget"]["value"])
+        found = readings_of(*(part.value for part in context["widget"]["parts"]))
         context["widget"] |= {
+            "is_moment": True,
             "offset_name": f"{name}_offset",
             # Of another time it would choose unasked when this one is changed.
             "chosen": chosen if found else "",
             "readings": found,
-            "zone": get_current_timezone_name(),
         }
         return context
 
 
-def readings_of(face: str | None) -> list[tuple[str, str]]:
-    """The two readings of a typed face as choices (offset, words); none where there is one."""
+class ExactMomentInput(MomentInput):
+    """A moment to the second: a camera's clock says more than the minute."""
+
+    to_the_second = True
+
+
+def _is_aware(value: Any) -> bool:
+    return isinstance(value, datetime) and value.tzinfo is not None
+
+
+def written_as_one(text: str) -> datetime | None:
+    """A moment in one text (ISO 8601); None for anything else, a day alone too."""
     try:
-        parsed = parse_datetime(face or "")
+        made = parse_datetime(text.strip()) if "T" in text or " " in text.strip() else None
     except ValueError:
+        return None
+    return made
+
+
+def readings_of(day: str, clock: str = "") -> list[tuple[str, str]]:
+    """The two readings of what was typed as choices (offset, words); none where there is one."""
+    try:
+        found = moments.readings(face(*read_moment(day, clock)))
+    except NotRead:
         return []
-    if parsed is None or parsed.tzinfo is not None:
-        return []
-    found = moments.readings(parsed)
     if len(found) < 2:
         return []
     return [
@@ -86,27 +144,22 @@ def readings_of(face: str | None) -> list[tuple[str, str]]:
     ]
 
 
-class MomentField(forms.DateTimeField):
+class MomentField(TypedField, forms.DateTimeField):
     """A moment in office time.
 
     `kept` is the stored moment that the form was shown with: left as it is, it stays to the
     second and with its own offset. Cleaned values have a fixed offset.
     """
 
+    input_class = MomentInput
     widget: Any = MomentInput
     kept: datetime | None = None
 
     @classmethod
-    def in_place_of(cls, field: forms.DateTimeField, kept: Any = None) -> MomentField:
-        """The same field with the office's reading of it."""
-        if isinstance(field, cls):
-            made = field
-        else:
-            made = cls()
-            made.__dict__.update(field.__dict__)
-            made.widget = MomentInput(dict(field.widget.attrs))
-            made.widget.is_required = field.required
-        made.kept = kept if isinstance(kept, datetime) and kept.tzinfo is not None else None
+    def of(cls, field: forms.Field, kept: Any = None) -> MomentField:
+        """The same field with the office's reading of it, and the moment that is stored."""
+        made = cls.in_place_of(field)
+        made.kept = kept if _is_aware(kept) else None
         return made
 
     def prepare_value(self, value: Any) -> Any:
@@ -115,56 +168,55 @@ class MomentField(forms.DateTimeField):
 
     def to_python(self, value: Any) -> datetime | None:
         """The moment that was typed. Raises ValidationError, for a time that never was too."""
-        if value in self.empty_values:
+        if value is None:
             return None
-        face = self._face(value)
-        if face is None:
-            made: datetime | None = super().to_python(value)
-            return moments.fixed(made) if made and made.tzinfo else made
-        offset = getattr(value, "offset", "")
-        if self.kept is not None and self._is_kept(str(value), offset):
-            return moments.fixed(moments.local(self.kept))
-        return _reading(face, offset)
-
-    def _face(self, value: Any) -> datetime | None:
         if not isinstance(value, str):
+            return _fixed(super().to_python(value))
+        clock = getattr(value, "clock", "").strip()
+        if not value.strip() and not clock:
             return None
-        try:
-            parsed = parse_datetime(value.strip())
-        except ValueError:
-            return None
-        return parsed if parsed is not None and parsed.tzinfo is None else None
+        whole = None if clock else written_as_one(value)
+        if whole is not None and whole.tzinfo is not None:
+            return _fixed(super().to_python(whole))
+        day, at = as_read(lambda: read_moment(value, clock))
+        offset = getattr(value, "offset", "")
+        if self.kept is not None and self._is_kept(self.kept, face(day, at), at, offset):
+            return moments.fixed(moments.local(self.kept))
+        return _reading(face(day, at), offset)
 
-    def _is_kept(self, text: str, offset: str) -> bool:
-        if self.kept is None:
-            return False
-        own = moments.local(self.kept)
-        same_face = bool(self.widget.format_value(self.kept) == text.strip())
-        repeated = moments.is_repeated(self.kept)
-        return same_face and (not repeated or offset in {"", moments.offset_text(own)})
+    def _is_kept(self, kept: datetime, typed: datetime, at: Clock, offset: str) -> bool:
+        own = moments.local(kept)
+        same_face = typed.date() == own.date() and at == self.widget.clock_of(own)
+        return same_face and (
+            not moments.is_repeated(kept) or offset in {"", moments.offset_text(own)}
+        )
 
 
-def _reading(face: datetime, offset: str) -> datetime:
-    found = moments.readings(face)
+def _fixed(moment: datetime | None) -> datetime | None:
+    return moments.fixed(moment) if moment and moment.tzinfo else moment
+
+
+def _reading(typed: datetime, offset: str) -> datetime:
+    found = moments.readings(typed)
     if len(found) == 1:
         return found[0]
     for one in found:
         if moments.offset_text(one) == offset:
             return one
-    raise ValidationError(wrong_with_face(face), code="repeated" if found else "skipped")
+    raise ValidationError(wrong_with_face(typed), code="repeated" if found else "skipped")
 
 
-def wrong_with_face(face: datetime) -> str:
+def wrong_with_face(shown: datetime) -> str:
     """Why a face of the office's clock is not one moment; empty where it is."""
-    found, day = moments.readings(face), f"{face.day} {face:%b %Y}"
+    found, day = moments.readings(shown), f"{shown.day} {shown:%b %Y}"
     if len(found) == 1:
         return ""
     if not found:
-        minutes = round(moments.skipped(face).total_seconds() / 60)
+        minutes = round(moments.skipped(shown).total_seconds() / 60)
         by = "an hour" if minutes == 60 else f"{minutes} minutes"
-        return f"{face:%H:%M} did not exist on {day}: the clocks had been put forward by {by}."
+        return f"{shown:%H:%M} did not exist on {day}: the clocks had been put forward by {by}."
     first, second = (moments.reading_words(one) for one in found)
     return (
-        f"{face:%H:%M} came twice on {day}, because the clocks were put back. "
+        f"{shown:%H:%M} came twice on {day}, because the clocks were put back. "
         f"Choose the first time, {first}, or the second time, {second}."
     )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+import re
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -134,9 +136,22 @@ def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
         list(picture_bytes()),
     )
     page.dispatch_event("[data-part=drop]", "drop", {"dataTransfer": held})
+    # Half a moment is said beside its field, and sends nothing.
+    clock = page.get_by_label("Taken at, time")
+    page.get_by_label("Taken at", exact=True).fill("11/01/2026")
+    page.get_by_role("button", name="Add 1 photograph").click()
+    expect(clock).to_be_focused()
+    expect(clock).to_have_accessible_description(re.compile("Add the time."))
+    expect(page.locator("#said")).to_contain_text("Add the time.")
+    assert Photograph.objects.count() == 0
+    clock.fill("01:30:15")
+    clock.blur()
+    page.get_by_label("Taken at, first or second time").select_option(index=2)
     page.get_by_role("button", name="Add 1 photograph").click()
     expect(page.get_by_text("1 added")).to_be_visible(timeout=PATIENCE_MS)
-    assert Photograph.objects.get().original_name == "a.jpg"
+    added = Photograph.objects.get()
+    assert added.original_name == "a.jpg"
+    assert added.taken_at == datetime(2026, 11, 1, 6, 30, 15, tzinfo=UTC)
 
 
 def test_without_scripts_the_plain_form_does_the_same(new_page, vasko, case, live_server):

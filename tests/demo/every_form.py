@@ -25,8 +25,8 @@ _NOT_WALKED = re.compile(
 # What somebody types who is tired, in the wrong field, or hostile: by kind of input.
 WRONG = {
     "number": "abc",
-    "date": "yesterday",
-    "datetime-local": "99999-01-01T00:00",
+    "day": "02/30/2026",
+    "time": "25:00",
     "select": "nonsense",
     "radio": "nonsense",
 }
@@ -109,6 +109,8 @@ class Read(HTMLParser):
     def _input(self, tag: str, said: dict[str, str]) -> None:
         assert self._form is not None
         kind = said.get("type", "text") if tag == "input" else tag
+        if said.get("data-typed") in WRONG:
+            kind = said["data-typed"]
         one = Field(said["name"], kind, said.get("value", ""))
         if kind in {"radio", "checkbox"} and "checked" not in said:
             return

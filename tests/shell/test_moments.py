@@ -61,7 +61,7 @@ def changes_in(zone, year=2026):
 def sent_by(form):
     """What a browser sends of a form that is shown, its rendered choice of readings included."""
     widget = form["at"].subwidgets[0].data
-    return {"at": widget["value"], "at_offset": widget["chosen"]}
+    return {part.name: part.value for part in widget["parts"]} | {"at_offset": widget["chosen"]}
 
 
 @pytest.mark.parametrize("name", ZONES)

@@ -6,12 +6,13 @@
  * goes on with the rest.
  */
 import { ask } from "../../shell/js/page_of.js";
+import { sayUnreadable, typedMoment } from "../../shell/js/typed_time.js";
 import { widget } from "../../shell/js/widgets.js";
 import { isLost, isToRepeat, sizeWords, waitBefore, wordsOf } from "./sending.js";
 import { droppedFiles, inOrder, photographsAmong } from "./upload_files.js";
 import { Line, digestOf, sendFile, takeIn } from "./upload_line.js";
 
-const SAME_FOR_ALL = ["photographer", "place", "view", "region", "shows", "taken_at"];
+const SAME_FOR_ALL = ["photographer", "place", "view", "region", "shows"];
 const AT_A_TIME = 3;
 const MOST_TRIES = 5;
 
@@ -186,6 +187,8 @@ class Upload {
   }
 
   start() {
+    if (sayUnreadable(this.form)) return;
+    this.same = this.entry();
     this.paused = false;
     this.signedOut = false;
     const runners = Math.min(AT_A_TIME - this.running, this.lines.filter((each) => this.isWaiting(each)).length);
@@ -246,7 +249,7 @@ class Upload {
   async attempt(line) {
     if (!line.whole && line.file) {
       if (!line.sha256) line.sha256 = await digestOf(line.file);
-      const sent = await sendFile(line, this.form, this.entry(), () => this.total());
+      const sent = await sendFile(line, this.form, this.same, () => this.total());
       line.stop = null;
       if (sent.status !== 204) return sent;
     }
@@ -302,6 +305,8 @@ class Upload {
     for (const name of SAME_FOR_ALL) {
       if (values.get(name)) entry[name] = values.get(name);
     }
+    const takenAt = typedMoment(this.form, "taken_at");
+    if (takenAt) entry.taken_at = takenAt;
     for (const name of ["with_scale", "graphic"]) entry[name] = values.has(name);
     return entry;
   }

@@ -46,3 +46,18 @@ export function offsetWords(minutes) {
   const clock = `${two(Math.floor(size / 60))}:${two(size % 60)}`;
   return { iso: `${minutes < 0 ? "-" : "+"}${clock}`, words: `UTC${minutes < 0 ? "−" : "+"}${clock}` };
 }
+
+/* The zone beside a time as the office prints it: EST, or UTC+10:30 where there are no letters. */
+export function zoneWord(face, offset, zone) {
+  const moment = Date.parse(`${face}Z`) - offset * MINUTE;
+  const named = new Intl.DateTimeFormat("en-US", { timeZone: zone, timeZoneName: "short" });
+  const word = named.formatToParts(moment).find(({ type }) => type === "timeZoneName")?.value ?? "";
+  return /^[A-Z]+$/.test(word) ? word : offsetWords(offset).words;
+}
+
+/* The day that the office's calendar shows now. */
+export function todayIn(zone) {
+  const now = Date.now();
+  const shown = new Date(now + offsetAt(now, zone) * MINUTE);
+  return { year: shown.getUTCFullYear(), month: shown.getUTCMonth() + 1, day: shown.getUTCDate() };
+}

@@ -2,13 +2,13 @@
 import { holdFocus } from "./focus.js";
 import { isPost } from "./forms.js";
 import { pressed } from "./keys.js";
+import { sayUnreadable } from "./typed_time.js";
 import { widget } from "./widgets.js";
 import "./page_of.js";
 import "./connection.js";
 import "./draft.js";
 import "./key_list.js";
 import "./theme.js";
-import "./office_time.js";
 import "./pictures.js";
 import "./say.js";
 import "./uncertain_time.js";
@@ -95,15 +95,10 @@ widget("error-list", (list) => {
   });
 });
 
-/* The office's own messages stand beside the fields, so the browser's do not stop a form; only
- * half-typed dates and numbers do, because they would be sent as nothing. */
+/* The office's own messages stand beside the fields, so the browser's do not stop a form; only what
+ * can't be read does. */
 function takeOver(form) {
   if (isPost(form)) form.noValidate = true;
-}
-
-function halfTyped(form) {
-  // A field that is put away can't show what is wrong, and what it holds is not asked for.
-  return [...form.elements].find((input) => input.validity?.badInput && !input.closest("[hidden]"));
 }
 
 const SENT_AGAIN_AFTER_MS = 10_000;
@@ -118,11 +113,9 @@ function release(form) {
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!isPost(form)) return;
-  const half = halfTyped(form);
-  if (half) {
+  if (sayUnreadable(form)) {
     event.preventDefault();
     event.stopImmediatePropagation();
-    half.reportValidity();
     return;
   }
   if ("sending" in form.dataset) {
