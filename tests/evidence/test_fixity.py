@@ -286,6 +286,6 @@ def test_the_command_says_what_is_wrong_and_fails(photographs):
     assert "All are intact" in out.getvalue()
     lose(photographs[0])
     out = io.StringIO()
-    with pytest.raises(CommandError, match="1 files of the store"):
+    with pytest.raises(CommandError, match="1 file of the store is damaged"):
         call_command("check_store", stdout=out)
     assert f"missing: {photographs[0].file.sha256}" in out.getvalue()

@@ -83,7 +83,7 @@ def test_a_packet_that_is_gone_is_found_and_named_with_its_case(client, packet, 
     assert checked().problems == 0
     default_storage.delete(packet.path)
     out = io.StringIO()
-    with pytest.raises(CommandError, match="1 files of the store"):
+    with pytest.raises(CommandError, match="1 file of the store"):
         call_command("check_store", stdout=out)
     assert f"missing: {packet.sha256} ({packet.path})" in out.getvalue()
     [found] = queries.problems(renn)
@@ -125,8 +125,19 @@ def test_files_that_no_row_names_are_named_in_whatever_folder_once_they_are_a_da
     with pytest.raises(CommandError, match="5 files of the store"):
         call_command("check_store", stdout=out)
     assert "in no record: originals/ab/abc" in out.getvalue()
-    assert "1 files of the last day that no record names yet." in out.getvalue()
-    assert "1 unfinished files in incoming/, the oldest since " in out.getvalue()
+    assert "1 file of the last day, which no record names yet." in out.getvalue()
+    assert "1 unfinished file in incoming/, the oldest since " in out.getvalue()
+
+
+def test_what_no_record_names_yet_is_not_said_to_be_named(case, vasko):
+    add(vasko, case, picture_bytes(1))
+    for number, said in enumerate(("a record names each.", "a record names each older one.")):
+        for name in range(2 * number):
+            put(f"originals/ab/young-{name}", days_old=0.9)
+        out = io.StringIO()
+        call_command("check_store", stdout=out)
+        assert out.getvalue().endswith(f"All are intact, and {said}\n")
+    assert "2 files of the last day, which no record names yet." in out.getvalue()
 
 
 @pytest.mark.parametrize(("seconds", "young"), [(-1, True), (0, False), (1, False)])

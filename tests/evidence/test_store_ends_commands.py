@@ -77,7 +77,7 @@ def test_a_file_that_is_another_while_it_is_read_is_named_and_the_rest_is_read(m
 
     monkeypatch.setattr(store, "digest_if_there", another)
     out = io.StringIO()
-    with pytest.raises(CommandError, match="1 files of the store are damaged"):
+    with pytest.raises(CommandError, match="1 file of the store is damaged"):
         call_command("check_store", stdout=out)
     assert (FixityRun.objects.get().files, FixityProblem.objects.get().file) == (3, files[1])
     assert f"cannot be read: {files[1].sha256}" in out.getvalue()

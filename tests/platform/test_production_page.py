@@ -233,3 +233,11 @@ def test_the_command_of_the_page_takes_another_office_s_settings_and_hands_on_on
         names = dict(line.split("=", 1) for line in shown.splitlines())
         assert names["DATABASE_URL"] == f"of the {whose}"
         assert names.keys() >= {"OFFICE_NAME"} and not names.keys() & where.keys()
+
+
+def test_no_version_is_moved_once_its_programs_are_installed():
+    """The first line of each program of a `.venv` names the folder in which it was made."""
+    commands = [line.strip() for line in PAGE.splitlines() if line.startswith("    ")]
+    assert not [line for line in commands if line.startswith("mv ")]
+    assert "ln -s /srv/office/1.0.0 /srv/office/service" in commands
+    assert "ln -sfn /srv/office/1.0.1 /srv/office/service" in commands

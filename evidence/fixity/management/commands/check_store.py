@@ -6,6 +6,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.template.defaultfilters import pluralize
 from django.utils import timezone
 
 from evidence import store
@@ -46,17 +47,18 @@ class Command(BaseCommand):
             named = f"{problem.sha256} ({problem.path})" if problem.sha256 else problem.path
             self.stdout.write(f"{problem.get_kind_display()}: {named}")
         if wrong:
-            raise CommandError(
-                f"{len(wrong)} files of the store are damaged, missing or in no record."
-            )
-        self.stdout.write("All are intact, and a record names each.")
+            are = "file of the store is" if len(wrong) == 1 else "files of the store are"
+            raise CommandError(f"{len(wrong)} {are} damaged, missing or in no record.")
+        each = "each older one" if run.unfinished else "each"
+        self.stdout.write(f"All are intact, and a record names {each}.")
 
     def _say_unfinished(self, run: FixityRun) -> None:
         if run.unfinished:
-            self.stdout.write(f"{run.unfinished} files of the last day that no record names yet.")
+            young = f"{run.unfinished} file{pluralize(run.unfinished)} of the last day"
+            self.stdout.write(f"{young}, which no record names yet.")
         waiting = reading.waiting_since()
         if waiting:
             self.stdout.write(
-                f"{len(waiting)} unfinished files in {store.INCOMING}/, the oldest since "
-                f"{waiting[0]:%Y-%m-%d %H:%M} UTC."
+                f"{len(waiting)} unfinished file{pluralize(len(waiting))} in {store.INCOMING}/, "
+                f"the oldest since {waiting[0]:%Y-%m-%d %H:%M} UTC."
             )
