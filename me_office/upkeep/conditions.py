@@ -112,7 +112,7 @@ def condition(
 
     `serving`: without it no request can be answered, so that a load balancer should send none.
     `patience`: seconds after which a look that has not come back is said to be out.
-    `good_for`: seconds for which a process tells what it saw, where a look is dear.
+    `good_for`: seconds for which a process tells that all was right, where a look is dear.
     `asks_database`: and nothing else that could hang, so that it shares a connection with others.
     """
 
@@ -155,7 +155,7 @@ def _begun(one: _Part, in_turn: list[tuple[_Part, _Answer]]) -> _Answer | None:
     """Begin a look, or put it among those that ask the database; None where one is still out."""
     answer: _Answer = SimpleQueue()
     with one.lock:
-        if one.last is not None and monotonic() - one.last[0] < one.good_for:
+        if one.last is not None and _still_good(one, *one.last):
             answer.put(one.last[1])
             return answer
         if one.out_since is not None:
@@ -166,6 +166,13 @@ def _begun(one: _Part, in_turn: list[tuple[_Part, _Answer]]) -> _Answer | None:
     else:
         threading.Thread(target=_seen_alone, args=(one, answer), daemon=True).start()
     return answer
+
+
+def _still_good(one: _Part, at: float, found: list[Said]) -> bool:
+    # A fault is looked at anew each time: one that was mended is over at once, and one that
+    # lasted a moment is not found twice.
+    good = all(said.state is State.RIGHT for said in found)
+    return good and monotonic() - at < one.good_for
 
 
 def _ask_in_turn(ones: list[tuple[_Part, _Answer]]) -> None:

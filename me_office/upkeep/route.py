@@ -65,6 +65,7 @@ class Seen:
     peer: str = ""
     believed: bool | None = None
     refuses_photographs: bool | None = None
+    late: bool = False
 
 
 def ask(origin: str) -> Seen:
@@ -80,6 +81,8 @@ def ask(origin: str) -> Seen:
             answer = link.getresponse()
             told = _read(answer.read(10_000), word)
         refuses = _refuses_photographs(origin) if told else None
+    except TimeoutError:
+        return Seen("", fault, days, late=True)
     except (OSError, http.client.HTTPException) as error:
         reason = getattr(error, "strerror", None) or type(error).__name__
         return Seen(str(reason), fault, days)

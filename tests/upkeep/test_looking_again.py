@@ -10,7 +10,7 @@ import pytest
 from django.test import RequestFactory
 
 from me_office.upkeep import conditions, health
-from me_office.upkeep.conditions import Condition, Said, State, condition, look, right
+from me_office.upkeep.conditions import Condition, Said, State, condition, look, right, wrong
 
 
 @pytest.fixture(autouse=True)
@@ -48,6 +48,17 @@ def test_what_was_seen_is_told_again_until_its_time_is_over(monkeypatch: pytest.
     for now[0] in (0.0, 59.9, 60.0, 119.9, 120.0):
         said += [one.says for one in look()]
     assert said == [f"It stands, {number}." for number in (1, 1, 2, 2, 3)]
+
+
+def test_what_was_not_right_is_looked_at_anew_however_dear_it_is():
+    """A fault that lasts a moment raises no alarm, and one that was mended is over at once."""
+    stands = [wrong("It fell.", "Put it up."), right("It stands."), wrong("It fell.", "Put it up.")]
+    condition("one", good_for=60)(lambda: [stands.pop(0)])
+    assert [one.says for _ in range(3) for one in look()] == [
+        "It fell.",
+        "It stands.",
+        "It stands.",
+    ]
 
 
 def test_no_look_keeps_a_connection(monkeypatch: pytest.MonkeyPatch):

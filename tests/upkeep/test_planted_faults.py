@@ -292,6 +292,11 @@ def nobody_answers(office: Office):
     office.seen(unreached="Connection refused", secure=None)
 
 
+@fault("address", State.WRONG, "gave this machine no answer within 4 s", "See how busy")
+def the_web_is_slow(office: Office):
+    office.seen(late=True, secure=None)
+
+
 @fault("address", State.WRONG, "is not believed here: self-signed", "whole chain")
 def the_certificate_is_nobodys(office: Office):
     office.seen(certificate_fault="self-signed certificate", certificate_days=None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator
@@ -171,6 +172,15 @@ def test_nobody_there_is_said(believed: Path):
     with proxy(believed, as_it_has_to) as origin:
         pass
     assert route.ask(origin) == route.Seen("Connection refused")
+
+
+def test_who_takes_the_question_and_says_nothing_is_late(
+    believed: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(route, "SECONDS", 0.05)
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        seen = route.ask(f"http://127.0.0.1:{silent.getsockname()[1]}")
+    assert seen == route.Seen(late=True)
 
 
 def test_who_has_another_secret_is_somebody_else(believed: Path, settings):

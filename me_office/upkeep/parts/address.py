@@ -32,6 +32,12 @@ def _at(origin: str) -> Iterator[Said]:
             "Start the proxy and the web process; where only this machine can't find the name, add "
             "it to /etc/hosts.",
         )
+    elif seen.late:
+        yield wrong(
+            f"{origin} gave this machine no answer within {route.SECONDS} s.",
+            "See how busy the machine is (uptime), and whether proxy and web process run: "
+            "systemctl status nginx office-web",
+        )
     elif seen.secure is None:
         yield from _somebody_else(origin, seen)
     else:
