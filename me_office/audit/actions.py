@@ -63,11 +63,12 @@ def action(
                 finally:
                     keys.under_way.reset(under_way)
                 keys.note(sent, record)
-                return record
         except keys.AnsweredBefore as answer:
-            return answer.record  # type: ignore[return-value]
+            record = answer.record  # type: ignore[assignment]
         finally:
             _inside.reset(token)
+        facts.done = True
+        return record
 
     return run
 

@@ -24,6 +24,8 @@ class RequestFacts:
     # Whoever reads versions anew before each retry (the invented office) sends no equal content.
     compares: bool = True
     uses: Counter[str] = field(default_factory=Counter)
+    # An action was done, or had been done before under the same key.
+    done: bool = False
 
 
 current_request: ContextVar[RequestFacts | None] = ContextVar("current_request", default=None)

@@ -13,6 +13,11 @@ from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.ids import new_id
 from me_office.logs.current import request_id
 
+SAVED = "saved-"
+SAVED_FOR_S = 10 * 60
+MOST_SAVED = 12
+_REFUSED = 400
+
 
 def request_key_of(request: HttpRequest) -> uuid.UUID | None:
     """Return the key the client made for this request, from the header or the form field."""
@@ -23,6 +28,20 @@ def request_key_of(request: HttpRequest) -> uuid.UUID | None:
         return uuid.UUID(raw)
     except ValueError:
         return None
+
+
+def tell_saved(request: HttpRequest, answer: HttpResponse, key: uuid.UUID) -> None:
+    """Tell the device by a cookie which submission was saved, unless something was refused.
+
+    What was typed is kept there until then (`kept.js`). Keys grow with time: the oldest go first.
+    """
+    if answer.status_code >= _REFUSED:
+        return
+    known = sorted(name for name in request.COOKIES if name.startswith(SAVED))
+    for old in known[: max(0, len(known) - MOST_SAVED + 1)]:
+        answer.delete_cookie(old, samesite="Strict")
+    secure = request.is_secure()
+    answer.set_cookie(f"{SAVED}{key}", "1", max_age=SAVED_FOR_S, samesite="Strict", secure=secure)
 
 
 class RequestContext:
@@ -43,6 +62,9 @@ class RequestContext:
             facts.request_key = request_key_of(request)
         token = current_request.set(facts)
         try:
-            return self.get_response(request)
+            answer = self.get_response(request)
         finally:
             current_request.reset(token)
+        if facts.done and facts.request_key and facts.source == "page":
+            tell_saved(request, answer, facts.request_key)
+        return answer

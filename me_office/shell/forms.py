@@ -51,6 +51,8 @@ class OfficeFormMixin(forms.BaseForm):
     data: Any
     stale: list[Difference]
     is_stale = False
+    # Under which key it was sent, where it goes on under another.
+    former_key = ""
     # What the office rests on did not answer: the same form can be sent again.
     is_away = False
     # Sent twice as something new, with other words: saving again makes one more beside the first.
@@ -147,6 +149,7 @@ class OfficeFormMixin(forms.BaseForm):
         # The hidden version moves to what stands now: saving again is a choice made knowingly.
         data = self.data.copy()
         prefix_version = self.add_prefix("version")
+        self.former_key = str(self.cleaned_data.get("request_key") or "")
         data[self.add_prefix("request_key")] = str(new_id())
         self.makes_another = (
             not self.version and record.pk == self.record_id and _may_be_several(record)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -110,12 +111,36 @@ def test_what_was_typed_comes_back_after_a_reload_as_the_same_record(desk: Page)
     fill_scene(desk, "face down, right arm under the chest")
     expect(desk.get_by_text("Kept on this device")).to_be_visible()
     desk.reload()
-    expect(desk.get_by_text("was kept on this device. It has been restored")).to_be_visible()
+    expect(seen(desk, "was kept on this device. It has been restored")).to_be_visible()
     expect(desk.get_by_label("Position as found")).to_have_value(
         "face down, right arm under the chest"
     )
     expect(desk.get_by_label("Partly")).to_be_checked()
     assert desk.locator("[name=record_id]").input_value() == first_id
+
+
+def test_two_tabs_of_one_form_keep_two_drafts_and_a_save_takes_its_own(desk: Page) -> None:
+    other, third = desk.context.new_page(), desk.context.new_page()
+    for tab, position in ((desk, "face down"), (other, "on the left side")):
+        tab.goto("/tests/scene/")
+        fill_scene(tab, position)
+        expect(tab.get_by_text(re.compile("^Kept on this device"))).to_be_visible()
+    # A tab comes back to its own words; the other's are offered beside them.
+    desk.reload()
+    expect(desk.get_by_label("Position as found")).to_have_value("face down")
+    expect(seen(desk, "(“on the left side”) that is not saved. It is kept")).to_be_visible()
+    third.goto("/tests/scene/")
+    expect(third.get_by_role("button", name="Restore")).to_have_count(2)
+    expect(third.get_by_label("Position as found")).to_have_value("")
+    desk.get_by_role("button", name="Record").click()
+    expect(seen(desk, "The scene is recorded.")).to_be_visible()
+    third.reload()
+    third.get_by_role("button", name="Restore").click()
+    expect(third.get_by_label("Position as found")).to_have_value("on the left side")
+    third.get_by_role("button", name="Record").click()
+    expect(seen(third, "The scene is recorded.")).to_be_visible()
+    assert [sent["position"] for sent in pages.received] == ["face down", "on the left side"]
+    assert third.evaluate("Object.keys(localStorage)") == []
 
 
 def test_a_kept_entry_can_be_thrown_away(desk: Page) -> None:

@@ -16,6 +16,7 @@ from cases.course import CaseFrame, StepShown
 from cases.models import Case
 from cases.rules.case import Certainty
 from me_office.audit import errors
+from me_office.audit.context import current_request
 from me_office.shell.forms import OfficeForm
 from me_office.urls import handler403, handler404, handler500
 from me_office.urls import urlpatterns as office_urls
@@ -61,6 +62,9 @@ def scene(request: HttpRequest) -> HttpResponse:
     form = SceneForm(request.POST or None)
     if form.is_bound and form.is_valid():
         received.append({**form.cleaned_data})
+        facts = current_request.get()
+        assert facts is not None
+        facts.done = True  # as every action of the office says
         messages.success(request, "The scene is recorded.")
         return redirect("/tests/veils/")
     return show(request, "scene.html", {"form": form}, status=422 if form.errors else 200)

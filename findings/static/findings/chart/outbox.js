@@ -1,82 +1,98 @@
 /**
  * Sends what could not be sent, once the connection is back. A form with data-outbox carries the
  * record's key and a request key made before it was first sent, so that however often it goes out,
- * the office records it once and gives its first answer again.
+ * the office records it once and gives its first answer again. An entry goes when the office says
+ * that it was saved; one that is refused waits for its person to open and correct it.
  */
-import { ask, noteOther } from "../../shell/js/page_of.js";
+import {
+  draftKeyOf, isSaved, outboxKey, ownWaiting, read, remove, requestKeyOf, untilWords, write,
+} from "../../shell/js/kept.js";
+import { ask, noteOther, person } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
 
-const PREFIX = "outbox|";
 const AGAIN_MS = 4000;
-const person = document.body.dataset.person;
+const TOO_MANY = 429;
 let timer = 0;
 let sending = false;
-
-function keys() {
-  const own = `${PREFIX}${person}|`;
-  return Object.keys(window.localStorage).filter((key) => key.startsWith(own)).sort();
-}
-
-function read(key) {
-  try {
-    return JSON.parse(window.localStorage.getItem(key));
-  } catch {
-    return null;
-  }
-}
-
 let told = "";
 
-function tell(text) {
-  for (const place of document.querySelectorAll("[data-outbox-words]")) place.textContent = text;
+function entries() {
+  return ownWaiting().map((key) => [key, read(key)]).filter(([, entry]) => entry);
+}
+
+function waitingWords(waiting) {
+  if (!waiting.length) return "";
+  const until = untilWords(Math.min(...waiting.map(([, entry]) => entry.at)));
+  return waiting.length === 1
+    ? `One entry is kept on this device and will be sent, until ${until}`
+    : `${waiting.length} entries are kept on this device and will be sent, until ${until}`;
+}
+
+function refusedWords(refused) {
+  if (!refused.length) return "";
+  return refused.length === 1 ? "One entry was not accepted" : `${refused.length} entries were not accepted`;
+}
+
+function tell() {
+  const waiting = entries().filter(([, entry]) => !entry.refused);
+  const refused = entries().filter(([, entry]) => entry.refused);
+  const parts = [waitingWords(waiting), refusedWords(refused)].filter(Boolean);
+  const text = parts.join(". ");
+  for (const place of document.querySelectorAll("[data-outbox-words]")) {
+    place.textContent = text;
+    if (refused.length) place.append(": ", wayTo(refused[0][1]));
+  }
   if (text !== told) say(text || "What was kept on this device is sent.");
   told = text;
 }
 
-function waitingWords() {
-  const waiting = keys().length;
-  if (!waiting) return "";
-  return waiting === 1
-    ? "One entry is kept on this device and will be sent"
-    : `${waiting} entries are kept on this device and will be sent`;
-}
-
-/** The key under which the shell keeps what was typed in a form. */
-function draftKey(form) {
-  const name = form.dataset.draftName || form.getAttribute("action") || "";
-  return `draft|${person}|${window.location.pathname}|${name}`;
+function wayTo(entry) {
+  const link = document.createElement("a");
+  link.href = entry.page;
+  link.textContent = "Open it to correct it";
+  return link;
 }
 
 function keep(form) {
   const body = new URLSearchParams(new FormData(form)).toString();
-  const requestKey = form.elements.request_key?.value ?? String(Date.now());
-  const entry = { url: form.getAttribute("action"), body, draft: draftKey(form), requestKey };
-  window.localStorage.setItem(`${PREFIX}${person}|${requestKey}`, JSON.stringify(entry));
-  tell(waitingWords());
+  const requestKey = requestKeyOf(form);
+  const page = window.location.pathname + window.location.search;
+  const entry = { url: form.getAttribute("action"), body, draft: draftKeyOf(form), requestKey, page, at: Date.now() };
+  if (!write(outboxKey(requestKey), entry)) {
+    say("No room on this device: leave this page open, and save again when the connection is back.");
+    return;
+  }
+  tell();
   soon();
 }
 
 function soon() {
   window.clearTimeout(timer);
-  if (keys().length) timer = window.setTimeout(sendAll, AGAIN_MS);
+  if (entries().some(([, entry]) => !entry.refused)) timer = window.setTimeout(sendAll, AGAIN_MS);
 }
 
 async function sendAll() {
   if (sending) return;
   sending = true;
   try {
-    for (const key of keys()) if (!(await sendOne(key))) break;
+    for (const [key, entry] of entries()) {
+      if (!entry.refused && !(await sendOne(key, entry))) break;
+    }
   } finally {
     sending = false;
-    tell(waitingWords());
+    tell();
     soon();
   }
 }
 
-async function sendOne(key) {
-  const entry = read(key);
-  if (!entry) {
-    window.localStorage.removeItem(key);
+function leave(key, entry) {
+  remove(key);
+  remove(entry.draft);
+}
+
+async function sendOne(key, entry) {
+  if (isSaved(entry.requestKey)) {
+    leave(key, entry);
     return true;
   }
   const body = new URLSearchParams(entry.body);
@@ -87,17 +103,27 @@ async function sendOne(key) {
   } catch {
     return false;
   }
-  // A session that ended is answered with a way to sign in, not with a refusal.
-  const away = answer.redirected ? new URL(answer.url).pathname : answer.headers.get("HX-Redirect") ?? "";
-  if (answer.status >= 500 || away.startsWith("/sign-in")) return false;
-  if (answer.status === 409 && noteOther(await answer.clone().text())) return false;
-  window.localStorage.removeItem(key);
-  if (answer.ok) window.localStorage.removeItem(entry.draft);
+  if (isSaved(entry.requestKey)) {
+    leave(key, entry);
+  } else if (await isForLater(answer)) {
+    return false;
+  } else {
+    write(key, { ...entry, refused: answer.status });
+  }
   const open = document.querySelector("form[data-outbox]");
-  const mine = open?.elements.request_key?.value === entry.requestKey;
+  const mine = open && requestKeyOf(open) === entry.requestKey;
   // Whoever has gone on to write something else is not interrupted; the list is read again later.
   if (!open || mine) await show(answer);
   return true;
+}
+
+/** Nothing was decided: the office is away or busy, or its person has to sign in first. */
+async function isForLater(answer) {
+  if (answer.status >= 500 || answer.status === TOO_MANY) return true;
+  // A session that ended is answered with a way to sign in, not with a refusal.
+  const away = answer.redirected ? new URL(answer.url).pathname : answer.headers.get("HX-Redirect") ?? "";
+  if (away.startsWith("/sign-in") || away.startsWith("/account/")) return true;
+  return answer.status === 409 && noteOther(await answer.clone().text());
 }
 
 async function show(answer) {
@@ -114,9 +140,13 @@ document.addEventListener("htmx:sendError", (event) => {
   const form = event.detail.elt.closest?.("form[data-outbox]");
   if (form && person) keep(form);
 });
+// A form that was sent by hand may be one that waited.
+document.addEventListener("htmx:afterRequest", () => {
+  if (told) tell();
+});
 document.addEventListener("submit", (event) => {
   if (!event.target.hasAttribute("data-clears-device")) return;
-  for (const key of keys()) window.localStorage.removeItem(key);
+  for (const key of ownWaiting()) remove(key);
 });
 window.addEventListener("online", sendAll);
-if (person && keys().length) sendAll();
+if (person && ownWaiting().length) sendAll();

@@ -1,46 +1,22 @@
 /* Keeps what is typed in a form on this device until the office has it.
  *
- * <form data-widget="draft"> is kept under the person, the path and the form's action or
- * data-draft-name. What was kept comes back after a reload, a lost connection or a new sign-in,
- * with the record's key and version, so that sending it again is the same record. A draft goes when
- * the server has answered a save with another page (a redirect, or one with <body data-saved>) or,
- * where only a part of the page is answered, with a success; on signing out, and after a week.
- * Passwords, codes and files are never kept.
+ * <form data-widget="draft"> is kept under its own request key (kept.js), with the record's key and
+ * version, so that sending it again is the same record. When the form is opened again, this tab's
+ * own draft is put back, unless somebody saved the record since; every other one is offered, with
+ * when it was typed. Passwords, codes and files are never kept.
  */
+import {
+  NOT_TYPED, clock, dayAndClock, draftKeyOf, isSaved, keysUnder, ownDrafts, placeOf, read, remove,
+  requestKeyOf, tab, untilWords, write,
+} from "./kept.js";
+import { person } from "./page_of.js";
+import { say as sayAloud } from "./say.js";
 import { widget } from "./widgets.js";
 
-const PREFIX = "draft|";
-const KEPT_FOR_MS = 7 * 24 * 3600 * 1000;
 const WAIT_MS = 400;
+const SHOWN_LETTERS = 60;
 const NEVER = new Set(["csrfmiddlewaretoken", "next"]);
-const person = document.body.dataset.person;
 let signingOut = false;
-
-function keyOf(form) {
-  const name = form.dataset.draftName || form.getAttribute("action") || "";
-  return `${PREFIX}${person}|${window.location.pathname}|${name}`;
-}
-
-function read(key) {
-  try {
-    return JSON.parse(window.localStorage.getItem(key));
-  } catch {
-    return null;
-  }
-}
-
-function write(key, draft) {
-  try {
-    window.localStorage.setItem(key, JSON.stringify(draft));
-    return true;
-  } catch {
-    return false;
-  }
-}
-
-function allKeys() {
-  return Object.keys(window.localStorage).filter((key) => key.startsWith(PREFIX));
-}
 
 function worthKeeping(input) {
   return input.name && !NEVER.has(input.name) && !["password", "file", "submit", "button"].includes(input.type);
@@ -81,74 +57,45 @@ function put(form, values) {
   }
 }
 
-function seenDiffers(form, values) {
-  const now = valuesOf(form);
-  const hidden = new Set([...form.elements].filter((input) => input.type === "hidden").map((input) => input.name));
-  return Object.keys(values).some(
-    (name) => !hidden.has(name) && name in now && JSON.stringify(values[name]) !== JSON.stringify(now[name]),
+/** What was typed or drawn: the names whose values differ, hidden ones that hold marks, too. */
+function typed(values, fresh) {
+  return Object.keys(values).filter(
+    (name) => !NOT_TYPED.has(name) && JSON.stringify(values[name]) !== JSON.stringify(fresh[name] ?? []),
   );
 }
 
-/* A refusal is swapped in like an answer, and a session that ended answers with a way to sign in:
- * neither has saved anything. */
-function isSaved(xhr) {
-  if (!xhr || xhr.status < 200 || xhr.status >= 300) return false;
-  return !(xhr.getResponseHeader("HX-Redirect") ?? "").includes("/sign-in");
+function sameVersion(values, fresh) {
+  return JSON.stringify(values.version) === JSON.stringify(fresh.version);
 }
 
-function clock(moment) {
-  return new Date(moment).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+/** The first words that somebody typed, to know one draft from another. */
+function firstWords(values, fresh) {
+  const words = typed(values, fresh).flatMap((name) => values[name]);
+  const first = words.find((each) => /\p{L}/u.test(each) && !/^[[{]/.test(each)) ?? "";
+  return first.length > SHOWN_LETTERS ? `${first.slice(0, SHOWN_LETTERS)}…` : first;
 }
 
-function dayAndClock(moment) {
-  const day = new Date(moment).toLocaleDateString("en-GB", { day: "numeric", month: "short" });
-  return `${day}, ${clock(moment)}`;
+function button(text, act) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = "link-button";
+  made.textContent = text;
+  made.addEventListener("click", act);
+  return made;
 }
 
-/* A page after a redirect is the server's yes, unless it asks for a sign-in first; so is one that
- * says it was saved, because it is shown once and nobody is redirected to it. */
-function settleSent() {
-  const asksForSignIn = !person || document.body.hasAttribute("data-entrance");
-  const navigation = performance.getEntriesByType("navigation")[0];
-  const saved = document.body.hasAttribute("data-saved");
-  const redirected = saved || (navigation?.type === "navigate" && navigation.redirectCount > 0);
-  for (const key of allKeys()) {
-    const draft = read(key);
-    if (!draft || Date.now() - draft.at > KEPT_FOR_MS) {
-      window.localStorage.removeItem(key);
-    } else if (draft.sent && redirected && !asksForSignIn) {
-      window.localStorage.removeItem(key);
-    } else if (draft.sent) {
-      write(key, { ...draft, sent: false });
-    }
-  }
-}
-
-function offer(form, key, draft, fresh) {
+function lineOf(form, text, ...buttons) {
   const line = document.createElement("p");
   line.className = "note kept";
-  line.setAttribute("role", "status");
   const words = document.createElement("span");
-  words.textContent = `What you wrote on ${dayAndClock(draft.at)} was kept on this device. It has been restored and is not saved yet.`;
-  const away = document.createElement("button");
-  away.type = "button";
-  away.className = "link-button";
-  away.textContent = "Discard";
-  away.addEventListener("click", () => {
-    window.localStorage.removeItem(key);
-    put(form, fresh);
-    line.remove();
-  });
-  line.append(words, away);
+  words.textContent = text;
+  line.append(words, ...buttons);
   form.prepend(line);
+  return line;
 }
-
-// Before any form looks for its draft: a save may lead back to the same page.
-settleSent();
 
 widget("draft", (form) => {
   if (!person) return;
-  const key = keyOf(form);
   const words = form.querySelector("[data-saving-words]");
   const say = (text) => {
     if (!words) return;
@@ -156,48 +103,100 @@ widget("draft", (form) => {
     words.removeAttribute("data-stale");
   };
   const hasErrors = form.querySelector('[data-widget~="error-list"]') !== null;
-  const kept = read(key);
-  if (kept && !hasErrors && seenDiffers(form, kept.values)) {
-    const fresh = valuesOf(form);
-    put(form, kept.values);
-    offer(form, key, kept, fresh);
-  }
-
+  const fresh = valuesOf(form);
   let waiting = 0;
-  const keep = (sent) => {
+
+  const keep = () => {
     window.clearTimeout(waiting);
     waiting = 0;
-    if (signingOut) return;
+    if (signingOut || isSaved(requestKeyOf(form))) return;
+    const values = valuesOf(form);
+    if (!hasErrors && !typed(values, fresh).length) {
+      remove(draftKeyOf(form));
+      return;
+    }
     const at = Date.now();
-    const done = write(key, { values: valuesOf(form), at, sent });
-    if (!sent) say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
+    const done = write(draftKeyOf(form), { values, at, tab });
+    say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
   };
+
+  const restore = (key, kept) => {
+    if (waiting) keep();
+    const before = draftKeyOf(form);
+    if (before !== key && read(before)) offer(before, read(before));
+    put(form, kept.values);
+    write(key, { ...kept, tab });
+    const text = `What you wrote on ${dayAndClock(kept.at)} was kept on this device. It has been restored and is not saved yet.`;
+    const line = lineOf(form, text, button("Discard", () => {
+      remove(key);
+      put(form, fresh);
+      line.remove();
+    }));
+    sayAloud(text, "kept");
+  };
+
+  const offer = (key, kept) => {
+    const first = firstWords(kept.values, fresh);
+    const about = first && ` (“${first}”)`;
+    const text = `You wrote something else here on ${dayAndClock(kept.at)}${about} that is not saved. It is kept on this device until ${untilWords(kept.at)}.`;
+    const line = lineOf(
+      form,
+      text,
+      button("Restore", () => {
+        line.remove();
+        restore(key, read(key) ?? kept);
+      }),
+      button("Discard", () => {
+        remove(key);
+        line.remove();
+      }),
+    );
+    sayAloud(text, key);
+  };
+
+  // A refusal that showed both texts goes on under another key.
+  const former = form.querySelector("[data-former-key]")?.dataset.formerKey;
+  if (former) {
+    remove(placeOf(form) + former);
+    keep();
+  }
+  const others = keysUnder(placeOf(form))
+    .filter((key) => key !== draftKeyOf(form))
+    .map((key) => [key, read(key)])
+    .filter(([, kept]) => kept && typed(kept.values, fresh).length)
+    .sort(([, one], [, other]) => one.at - other.at);
+  const own = hasErrors ? -1 : others.findLastIndex(([, kept]) => kept.tab === tab && sameVersion(kept.values, fresh));
+  others.forEach(([key, kept], place) => {
+    if (place !== own) offer(key, kept);
+  });
+  if (own >= 0) restore(...others[own]);
+
   const soon = () => {
     // What stood there was true of what was typed before. Its line stays: a line that goes while a
     // finger is on the button below moves the button away, and the touch is lost.
     words?.setAttribute("data-stale", "");
     window.clearTimeout(waiting);
-    waiting = window.setTimeout(() => keep(false), WAIT_MS);
+    waiting = window.setTimeout(keep, WAIT_MS);
   };
   form.addEventListener("input", soon);
   form.addEventListener("change", soon);
-  form.addEventListener("submit", () => keep(true));
+  form.addEventListener("submit", keep);
   window.addEventListener("pagehide", () => {
-    if (waiting && !("sending" in form.dataset)) keep(false);
+    if (waiting) keep();
   });
   form.addEventListener("connection:held", () => {
-    keep(false);
+    keep();
     say("Kept on this device; will be sent");
   });
   form.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
-    if (isSaved(event.detail.xhr)) {
+    if (isSaved(requestKeyOf(form))) {
       window.clearTimeout(waiting);
       waiting = 0;
-      window.localStorage.removeItem(key);
+      remove(draftKeyOf(form));
       say(`Saved ${clock(Date.now())}`);
     } else {
-      keep(false);
+      keep();
       if (!event.detail.xhr?.status) say("No connection. Kept on this device; may not be saved in the office");
     }
   });
@@ -206,7 +205,5 @@ widget("draft", (form) => {
 document.addEventListener("submit", (event) => {
   if (!event.target.hasAttribute("data-clears-device")) return;
   signingOut = true;
-  for (const key of allKeys()) {
-    if (key.startsWith(`${PREFIX}${person}|`)) window.localStorage.removeItem(key);
-  }
+  for (const key of ownDrafts()) remove(key);
 });
