@@ -41,6 +41,7 @@ class Whose(StrEnum):
     LOST = "without a mark, and does not hold what the database names"
     STRANGE = "without a mark, and holds files that the database does not know"
     UNREADABLE = "marked, and its mark can't be read"
+    MOVED = "one that a move filled, or left for another"
     OTHERS = "marked as another office's"
 
 
@@ -77,7 +78,9 @@ def whose() -> Whose:
     if marked == "":
         return Whose.UNREADABLE
     if marked is not None:
-        return Whose.OURS if marked == str(office_id()) else Whose.OTHERS
+        own = str(office_id())
+        known = {own: Whose.OURS, f"{NOBODYS} {own}": Whose.MOVED}
+        return known.get(marked, Whose.OTHERS)
     newest = list(
         StoredFile.objects.order_by("-stored_at", "-pk").values_list("path", flat=True)[:NEWEST]
     )
@@ -90,7 +93,7 @@ def whose() -> Whose:
 def read_mark() -> str | None:
     """Return the id that the store's mark carries, "" for one that can't be read; None: no mark.
 
-    A store that is being filled, or was left, is marked as nobody's: that is no id either.
+    A store that is being filled, or was left, is marked as nobody's, with the id that moved it.
     """
     try:
         said = json.loads(within_limit(_mark_as_it_is))
@@ -98,7 +101,9 @@ def read_mark() -> str | None:
         return None
     except ValueError:
         return ""
-    return str(said.get("office") or NOBODYS) if isinstance(said, dict) else ""
+    if not isinstance(said, dict):
+        return ""
+    return str(said.get("office") or f"{NOBODYS} {said.get('was', '')}")
 
 
 def _mark_as_it_is() -> bytes:

@@ -105,7 +105,7 @@ def test_the_store_is_moved_while_people_work_and_switched_when_they_stopped(set
     came = kept(3)
     default_storage.save("incoming/upload-0a/000-b", ContentFile(b"half of a file"))
     assert "1 copied now" in move("--to", new, "--switch")
-    assert store.whose() is store.Whose.OTHERS
+    assert store.whose() is store.Whose.MOVED
     # Also a process of the office that was forgotten writes no more to what was left.
     with pytest.raises(store.WrongStore):
         storages._storages.clear()
@@ -232,3 +232,11 @@ def test_a_file_without_a_store_and_one_with_a_wrong_value_are_refused(tmp_path)
         with pytest.raises(CommandError, match=words):
             storage_named(str(lines))
     assert storage_named(str(tmp_path)).path("a") == str(Path(tmp_path).resolve() / "a")
+
+
+def test_a_place_is_named_from_the_root_on_or_it_would_be_a_folder_beside_the_code(
+    settings, tmp_path
+):
+    use(settings, str(tmp_path / "files"))
+    with pytest.raises(CommandError, match="Name new-store"):
+        move("--to", "new-store.env")

@@ -44,7 +44,7 @@ def kept(content: bytes) -> StoredFile:
     [
         (["check_store"], "Run it again: it goes on from there."),
         (["mark_store"], "Run it again."),
-        (["move_store", "--to", "elsewhere"], "Run this again: it goes on from here."),
+        (["move_store", "--to", "/elsewhere"], "Run this again: it goes on from here."),
         (["give_out", "out", "--reason", "x"], "Run it again: it goes on."),
     ],
     ids=lambda said: said[0] if isinstance(said, list) else "",

@@ -91,6 +91,20 @@ def of_another_office() -> None:
     put(store.MARK, json.dumps({"office": str(uuid4())}).encode())
 
 
+def left(by: object) -> None:
+    kept(b"one")
+    lose_the_mark()
+    put(store.MARK, json.dumps({"office": "", "was": str(by), "what": "left"}).encode())
+
+
+def left_for_another() -> None:
+    left(by=marking.office_id())
+
+
+def left_by_another_office() -> None:
+    left(by=uuid4())
+
+
 def unreadable() -> None:
     put(store.MARK, b"\xff not a mark")
 
@@ -105,6 +119,8 @@ WRONG = [
     (one_of_the_newest_is_lost, store.Whose.LOST),
     (strange, store.Whose.STRANGE),
     (of_another_office, store.Whose.OTHERS),
+    (left_for_another, store.Whose.MOVED),
+    (left_by_another_office, store.Whose.OTHERS),
     (unreadable, store.Whose.UNREADABLE),
     (cut_in_half, store.Whose.UNREADABLE),
 ]

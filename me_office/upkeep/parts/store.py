@@ -31,6 +31,8 @@ TO_DO = {
     "file is there: manage.py mark_store.",
     Whose.STRANGE: "Mend ME_FILE_STORE or ME_S3_BUCKET, or DATABASE_URL: one of them is another "
     "office's.",
+    Whose.MOVED: "After manage.py move_store --switch the settings have to name the new store; "
+    "before it, the old one. Mend ME_FILE_STORE or ME_S3_BUCKET, and restart the office.",
     Whose.OTHERS: "Mend ME_FILE_STORE or ME_S3_BUCKET, or DATABASE_URL: one of them is another "
     "office's.",
 }

@@ -124,6 +124,8 @@ def storage_named(place: str) -> Storage:
     Raises CommandError.
     """
     lines = Path(place)
+    if not lines.is_absolute():
+        raise CommandError(f"Name {place} from the root on, such as /etc/office/{lines.name}.")
     if not lines.is_file():
         return _made(storage_of(lambda name: "", lines.resolve()))
     said: dict[str, str] = {}
