@@ -123,6 +123,28 @@ def test_what_is_dear_to_look_at_is_told_again_for_a_while_and_then_looked_at_an
     assert [c.says for c in look()] == ["It stands, 2."]
 
 
+def test_while_the_database_is_away_one_line_says_what_is_not_seen_without_it():
+    condition("database")(lambda: [wrong("It is away.", "Start it.")])
+    condition("mail")(lambda: [wrong("It is away, too.", "Start that.")])
+    for name in ("tables", "backup"):
+
+        @condition(name)
+        def unseen() -> Iterator[Said]:
+            raise OperationalError from psycopg.OperationalError()
+            yield
+
+    out = StringIO()
+    with pytest.raises(SystemExit):
+        call_command("ready", stdout=out)
+    assert out.getvalue().splitlines() == [
+        "wrong: database. It is away.",
+        "    Start it.",
+        "wrong: mail. It is away, too.",
+        "    Start that.",
+        "not seen while the database is away: tables, backup.",
+    ]
+
+
 def test_an_office_that_lacks_something_is_not_ready(
     transactional_db: None, monkeypatch: pytest.MonkeyPatch
 ):

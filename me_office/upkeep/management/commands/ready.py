@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from me_office.upkeep.conditions import Condition, State, log, look
+from me_office.upkeep.watch import without_what_follows
 
 
 class Command(BaseCommand):
@@ -33,10 +34,20 @@ class Command(BaseCommand):
         if options["json"]:
             self.stdout.write(json.dumps([asdict(one) for one in found], indent=1))
         else:
-            for one in sorted(found, key=lambda one: one.state is State.RIGHT):
-                self._write(one)
+            self._tell(found)
         if any(one.state is not State.RIGHT for one in found):
             raise SystemExit(1)
+
+    def _tell(self, found: list[Condition]) -> None:
+        seen, unseen = without_what_follows(found)
+        for one in seen:
+            if one.state is not State.RIGHT:
+                self._write(one)
+        if unseen:
+            self.stdout.write(f"not seen while the database is away: {', '.join(unseen)}.")
+        for one in seen:
+            if one.state is State.RIGHT:
+                self._write(one)
 
     def _write(self, one: Condition) -> None:
         self.stdout.write(f"{one.state}: {one.name}. {one.says}".strip())
