@@ -28,3 +28,5 @@ class UpkeepConfig(AppConfig):
         for module in CONDITIONS:
             import_module(f"me_office.upkeep.parts.{module}")
         import_module("me_office.upkeep.beats")
+
+        import me_office.upkeep.steps  # noqa: F401
