@@ -360,11 +360,13 @@ def mail_is_refused(office: Office):
     office.patch.setattr(mail.EmailBackend, "open", raising(refused))
 
 
-@fault("mail", State.DANGER, "does not answer (ConnectionRefusedError)", "Mend ME_MAIL_URL")
+@fault("mail", State.DANGER, "does not answer (Connection refused)", "Mend ME_MAIL_URL")
 def mail_is_away(office: Office):
     office.patch.undo()
     office.settings.EMAIL_HOST, office.settings.EMBEDDED = "mail.invalid", False
-    office.patch.setattr(mail.EmailBackend, "open", raising(ConnectionRefusedError()))
+    office.patch.setattr(
+        mail.EmailBackend, "open", raising(ConnectionRefusedError(111, "Connection refused"))
+    )
 
 
 @fault("administrator", State.WRONG, "There is none", "first_administrator")

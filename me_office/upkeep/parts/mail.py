@@ -50,5 +50,5 @@ def why_not_sent() -> str:
     except ssl.SSLError as error:
         return f"has no TLS as it is set ({error.reason or type(error).__name__})"
     except (OSError, smtplib.SMTPException) as error:
-        return f"does not answer ({type(error).__name__})"
+        return f"does not answer ({error.strerror or type(error).__name__})"
     return ""
