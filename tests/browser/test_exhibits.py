@@ -15,6 +15,7 @@ from evidence import store
 from evidence.measuring.drawing import line_sizes
 from evidence.measuring.rules import condition_words
 from evidence.photographs.tasks import derive_images
+from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
@@ -63,7 +64,7 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     words = shown.inner_text()
     assert set(words.split("\n")) - {""} == {
         "Exhibit 2", "photograph 2", "Right side of the back, 2",
-        "2 of 3 · N next · Z zoom · A pointer · H hide",
+        "2 of 3",
     }  # fmt: skip
     pointer = page.locator('[data-part="pointer"]')
     page.keyboard.press("a")
@@ -91,6 +92,126 @@ def test_a_court_is_shown_exhibits_by_keys_and_nothing_else(page, live_server, t
     page.keyboard.press("p")
     expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
     page.keyboard.press("Escape")
+    expect(page.get_by_role("heading", name="Trial, county against Doe")).to_be_visible()
+
+
+def swipe(page, by: int) -> None:
+    """One finger across the middle of the screen."""
+    fingers = page.context.new_cdp_session(page)
+    across, down = 400, 600
+    send = "Input.dispatchTouchEvent"
+    fingers.send(send, {"type": "touchStart", "touchPoints": [{"x": across, "y": down}]})
+    for part in (0.5, 1):
+        at = {"x": across + by * part, "y": down + 5}
+        fingers.send(send, {"type": "touchMove", "touchPoints": [at]})
+    fingers.send(send, {"type": "touchEnd", "touchPoints": []})
+
+
+def test_a_court_is_shown_exhibits_by_buttons_that_go_by_themselves_and_by_fingers(
+    new_page, live_server, trial
+):
+    page = new_page(viewport={"width": 820, "height": 1180}, has_touch=True)
+    signed_in(page, live_server)
+    page.clock.install()
+    address = f"/cases/{trial.case_id}/exhibits/{trial.pk}/present/"
+    page.goto(address)
+    bar = page.get_by_role("region", name="Controls")
+    said = page.locator("#said p").last
+    heading = page.get_by_role("heading", level=1)
+
+    def press(name: str) -> None:
+        bar.get_by_role("button", name=name, exact=True).click()
+
+    # Nothing is on the screen that nobody asked for; a movement brings the buttons.
+    expect(bar).to_have_css("opacity", "0")
+    page.mouse.move(300, 700)
+    page.mouse.move(340, 720)
+    expect(bar).to_have_css("opacity", "1")
+    buttons = bar.get_by_role("button").all()
+    assert len(buttons) == 11
+    assert all(
+        min(one.bounding_box()[side] for side in ("width", "height")) >= 44 for one in buttons
+    )
+    assert barriers(page, "exhibits/present.html") == []
+    page.clock.run_for(4500)
+    expect(bar).to_have_css("opacity", "0")
+
+    # Tab brings them too, and they stay while one has the focus.
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(bar.get_by_role("button", name="Next")).to_be_focused()
+    page.clock.run_for(20_000)
+    expect(bar).to_have_css("opacity", "1")
+    page.keyboard.press("Enter")
+    expect(heading).to_have_text("Exhibit 2")
+    page.clock.run_for(500)
+    expect(said).to_have_text("Exhibit 2. Right side of the back, 2. 2 of 3.")
+    # An arrow on a button turns nothing over.
+    page.keyboard.press("ArrowRight")
+    expect(heading).to_have_text("Exhibit 2")
+    page.keyboard.press("Escape")
+    expect(bar).to_have_css("opacity", "0")
+
+    # A hidden screen names nothing, a clicker turns nothing over behind it; the list chooses.
+    page.keyboard.press("b")
+    expect(page.get_by_role("heading")).to_have_count(0)
+    expect(page.get_by_text("Press H to show again")).to_have_css("opacity", "0")
+    page.keyboard.press("PageDown")
+    page.keyboard.press("l")
+    chosen = page.get_by_role("dialog", name="Exhibits")
+    # The caption is for who listens: there is room for the number alone.
+    third = chosen.get_by_role("button", name="3 Right side of the back, 3")
+    assert third.bounding_box()["width"] < 50
+    assert third.locator(".hidden-words").bounding_box()["width"] <= 1
+    third.click()
+    page.clock.run_for(500)
+    expect(said).to_contain_text("3 of 3. The screen is still hidden.")
+    page.mouse.move(500, 600)
+    expect(bar).to_have_css("opacity", "1")
+    press("Show")
+    expect(heading).to_have_text("Exhibit 3")
+
+    # After a click the keys are the picture's again, and the buttons go.
+    press("Exhibits")
+    page.keyboard.press("Escape")
+    page.mouse.move(500, 700)
+    page.clock.run_for(4500)
+    expect(bar).to_have_css("opacity", "0")
+
+    swipe(page, 200)
+    expect(heading).to_have_text("Exhibit 2")
+    swipe(page, 30)
+    swipe(page, -200)
+    expect(heading).to_have_text("Exhibit 3")
+    picture = page.get_by_role("img", name="Exhibit 3")
+    small = picture.bounding_box()["width"]
+    page.touchscreen.tap(400, 900)
+    press("Zoom in")
+    assert picture.bounding_box()["width"] == pytest.approx(2 * small, rel=0.01)
+    # Enlarged, a finger moves the picture and turns nothing over.
+    before = picture.bounding_box()["x"]
+    swipe(page, 200)
+    expect(heading).to_have_text("Exhibit 3")
+    assert picture.bounding_box()["x"] == pytest.approx(before + 200, abs=2)
+    press("Fit")
+    assert picture.bounding_box()["width"] == pytest.approx(small, rel=0.01)
+
+    # Without single-key shortcuts the clicker's own keys and the buttons are left.
+    Staff.objects.update(single_keys=False)
+    page.goto(address)
+    page.keyboard.press("n")
+    page.keyboard.press("h")
+    expect(heading).to_have_text("Exhibit 1")
+    page.keyboard.press("PageDown")
+    expect(heading).to_have_text("Exhibit 2")
+    page.mouse.move(300, 700)
+    page.mouse.move(340, 720)
+    press("Keys")
+    keys = page.get_by_role("dialog", name="Keys on this page")
+    expect(keys).to_contain_text("Page Down")
+    expect(keys).not_to_contain_text("hide or show")
+    page.keyboard.press("Escape")
+    press("End")
     expect(page.get_by_role("heading", name="Trial, county against Doe")).to_be_visible()
 
 

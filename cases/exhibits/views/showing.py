@@ -25,10 +25,12 @@ def present(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)
     note_access(request.user, case_id=case.pk, what="exhibits presented", record_id=shown.pk)
+    exhibits = queries.with_lines(queries.exhibits_to_present(shown))
     context = {
         "case_id": case.pk,
         "exhibit_set": shown,
-        "exhibits": queries.with_lines(queries.exhibits_to_present(shown)),
+        "exhibits": exhibits,
+        "has_lines": any(one.drawn for one in exhibits),
     }
     answer = render(request, "exhibits/present.html", context)
     answer["Cache-Control"] = "private, no-store"
