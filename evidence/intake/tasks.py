@@ -81,4 +81,5 @@ def _take_in(upload: PhotographUpload) -> str:
 def clear_uploads() -> int:
     """Remove what was begun and given up: unfinished files, and what dead processes left."""
     now = timezone.now()
-    return expire_uploads(now=now) + store.remove_forgotten(older_than=now - KEPT_UNFINISHED)
+    removed = expire_uploads(now=now) + store.remove_forgotten(older_than=now - KEPT_UNFINISHED)
+    return removed + store.take_back_forgotten_parts(now=now)

@@ -6,7 +6,13 @@ One store for originals, smaller and derived copies, redactions and packets.
 from evidence.store.away import StoreAway
 from evidence.store.commands import for_a_command
 from evidence.store.faults import StoreFault
-from evidence.store.incoming import Incoming, receive, receive_pieces, remove_forgotten
+from evidence.store.incoming import (
+    Incoming,
+    receive,
+    receive_pieces,
+    remove_forgotten,
+    take_back_forgotten_parts,
+)
 from evidence.store.limits import within_limit
 from evidence.store.lying import INCOMING, MARK
 from evidence.store.marking import GOOD, Whose, WrongStore, require_own_store, whose, write_mark
@@ -42,5 +48,5 @@ __all__ = [
     "digest_if_there", "digest_of", "for_a_command", "holds", "in_folder", "is_away", "is_whole",
     "lend", "move_into_place", "office_bucket", "open_part", "open_stored", "original_chunks",
     "publish", "publish_made", "receive", "receive_pieces", "register", "remove_forgotten",
-    "require_own_store", "whose", "within_limit", "write_mark",
+    "require_own_store", "take_back_forgotten_parts", "whose", "within_limit", "write_mark",
 ]  # fmt: skip

@@ -24,7 +24,7 @@ from storages.utils import clean_name
 from urllib3.exceptions import HTTPError
 
 from evidence.store.away import Breaker, StoreAway
-from evidence.store.bucket_parts import Sent, send_object
+from evidence.store.bucket_parts import Begun, Sent, send_object
 from evidence.store.bucket_parts import assemble as assemble_object
 from evidence.store.faults import StoreFault
 from evidence.store.objects import LEAST_WINDOW, ObjectReader, Window
@@ -143,18 +143,50 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
                 )
             return self._clients[seconds]
 
-    def told(self, operation: str) -> dict[str, Any] | None:
+    def told(self, operation: str, **said: Any) -> dict[str, Any] | None:
         """Return what the server tells of the bucket itself; None where it, or the key, does not.
 
         Not every server knows every question, and a key that may not ask is no store that is away.
         """
         try:
             answer: dict[str, Any] = getattr(self._client(READ_SECONDS), operation)(
-                Bucket=self.bucket_name
+                Bucket=self.bucket_name, **said
             )
         except (BotoCoreError, ClientError, HTTPError, OSError):
             return None
         return answer
+
+    def begun_in_parts(self) -> list[Begun]:
+        """Return the uploads in parts that nobody finished or took back, of the store's own place.
+
+        A key that may not ask, or a server that does not know the question, tells of none.
+        """
+        place = f"{self.location}/" if self.location else ""
+        found: list[Begun] = []
+        more: dict[str, Any] = {}
+        while answer := self.told("list_multipart_uploads", Prefix=place, **more):
+            found += [
+                Begun(one["Key"][len(place) :], one["UploadId"], one["Initiated"])
+                for one in answer.get("Uploads", ())
+                if one["Key"].startswith(place)
+            ]
+            if not answer.get("IsTruncated"):
+                break
+            more = {
+                "KeyMarker": answer["NextKeyMarker"],
+                "UploadIdMarker": answer["NextUploadIdMarker"],
+            }
+        return found
+
+    def take_back(self, begun: Begun) -> bool:
+        """Let the server forget an upload in parts; tell whether it did. Raises StoreAway."""
+        try:
+            self.ask(
+                "abort_multipart_upload", Key=self.key_of(begun.name), UploadId=begun.upload_id
+            )
+        except ClientError:  # finished or forgotten meanwhile
+            return False
+        return True
 
     def key_of(self, name: str) -> str:
         """Return the key of the object that is stored under a name."""

@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from datetime import datetime
 from typing import IO, Any
 
 from evidence.store.away import StoreAway
@@ -29,6 +30,15 @@ class Sent:
     sha256: str
     size: int
     confirmed: bool
+
+
+@dataclass(frozen=True)
+class Begun:
+    """An upload in parts that was begun: of which name, and when."""
+
+    name: str
+    upload_id: str
+    begun_at: datetime
 
 
 def send_object(ask: Ask, key: str, content: IO[bytes]) -> Sent:

@@ -37,7 +37,7 @@ def _in_words(error: StoreAway, patience: Patience) -> str:
             "at the bucket's name and region."
         )
     return (
-        f"The file store is not answering ({patience.why}); it was waited for, "
+        f"The file store is not answering ({patience.why or 'not asked'}); it was waited for, "
         f"{IN_ALL_SECONDS / 60:.0f} minutes in all. Look at the bucket's server and the line to "
         "it, or at the folder's disk."
     )

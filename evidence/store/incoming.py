@@ -8,12 +8,13 @@ published is removed.
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import IO, Any
 from uuid import uuid4
@@ -23,12 +24,17 @@ from django.core.files.storage import default_storage
 
 from evidence.store.away import StoreAway
 from evidence.store.bucket import Bucket
-from evidence.store.bucket_parts import can_be_assembled
+from evidence.store.bucket_parts import Begun, can_be_assembled
 from evidence.store.faults import StoreFault
 from evidence.store.lying import INCOMING
-from evidence.store.marking import require_own_store
+from evidence.store.marking import Whose, require_own_store, whose
 from evidence.store.reading import CHUNK, digest_of, office_bucket
 
+log = logging.getLogger(__name__)
+# No file takes as long to be sent.
+PARTS_KEPT = timedelta(days=1)
+# Where the office puts what it keeps: the rest of a bucket may be somebody else's.
+OWN_FOLDERS = frozenset({INCOMING, "originals", "derived", "packets"})
 _GIVEN = re.compile(r"[0-9a-f]{32}(_\w+)?")
 
 
@@ -189,6 +195,26 @@ def remove_forgotten(*, older_than: datetime) -> int:
             default_storage.delete(path)
             removed += 1
     return removed
+
+
+def take_back_forgotten_parts(*, now: datetime) -> int:
+    """Let a bucket's server forget the office's uploads in parts that nobody finished.
+
+    Their parts are in no list of objects, and are kept and paid for without an end. Only in a store
+    that carries the office's mark, and under names that the office gives. Returns how many.
+    """
+    elsewhere = office_bucket()
+    if elsewhere is None or whose() is not Whose.OURS:
+        return 0
+    left = [one for one in elsewhere.begun_in_parts() if _is_forgotten(one, now)]
+    taken_back = sum(elsewhere.take_back(one) for one in left)
+    if taken_back:
+        log.warning("%s unfinished uploads in parts were taken back in the bucket", taken_back)
+    return taken_back
+
+
+def _is_forgotten(begun: Begun, now: datetime) -> bool:
+    return begun.begun_at < now - PARTS_KEPT and begun.name.split("/")[0] in OWN_FOLDERS
 
 
 def flush_to_disk(here: Path) -> None:

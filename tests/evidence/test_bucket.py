@@ -7,14 +7,17 @@ import io
 import threading
 import tracemalloc
 from collections.abc import Iterator
+from datetime import timedelta
 from functools import cache
 
 import pytest
 from botocore.loaders import create_loader
 from django.core.files.storage import default_storage
+from django.utils import timezone
 from PIL import Image
 
 from evidence import store
+from evidence.intake.tasks import clear_uploads
 from evidence.store import away, bucket, bucket_parts
 from evidence.store.away import Breaker, StoreAway
 from evidence.store.models import StoredFile
@@ -181,6 +184,28 @@ def test_more_than_one_copy_takes_is_copied_in_parts_and_read_back_once(marked, 
     copies = [key for what, key in marked.asked if what == "PUT copy"]
     assert copies == [stored.path] * 4
     assert (marked.received - len(content) < 1000, marked.sent) == (True, len(content))
+
+
+@pytest.mark.django_db
+def test_uploads_in_parts_that_nobody_finished_are_taken_back_after_a_day(office, caplog):
+    now = timezone.now()
+    old, young = now - timedelta(days=1, seconds=1), now - timedelta(hours=23, minutes=59)
+    whole = [f"{folder}/x" for folder in ("derived", "incoming", "originals", "packets")]
+    office.begun = {f"old {key}": (key, old) for key in (*whole, "of others/x", "note")}
+    office.begun["young"] = whole[0], young
+    store.require_own_store()
+    assert clear_uploads() == len(whole)
+    assert office.begun.keys() == {"old of others/x", "old note", "young"}
+    assert "4 unfinished uploads in parts were taken back" in caplog.text
+    assert clear_uploads() == 0
+    # Where the key may not ask, or the store is another office's, nothing is said or done.
+    office.begun["old"] = whole[0], old
+    office.objects[store.MARK] = b'{"office": "another"}'
+    assert clear_uploads() == 0
+    del office.objects[store.MARK]
+    office.fault = "denies"
+    assert default_storage.begun_in_parts() == []
+    assert (office.begun["old"], default_storage.breaker._failed) == ((whole[0], old), 0)
 
 
 def test_what_a_server_joins_itself():
