@@ -220,7 +220,7 @@ def _copy(target: Target, keys: Sequence[Any], path: str, sha256: str, taken: Ta
         if is_whole(there):
             taken.kept_before += 1
             return None
-        there.unlink()
+        target.remove(sha256)
     part = target.files / sha256[:2] / f"part-{sha256}"
     try:
         with default_storage.open(path) as source:
@@ -236,7 +236,7 @@ def _copy(target: Target, keys: Sequence[Any], path: str, sha256: str, taken: Ta
     if sealed.sha256 != sha256:
         part.unlink()
         return "altered"
-    part.rename(target.place_of(sha256, sealed.sealed_sha256))
+    target.take_in(part, sha256, sealed.sealed_sha256)
     taken.copied += 1
     return None
 

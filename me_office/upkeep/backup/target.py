@@ -55,6 +55,7 @@ class Target:
         self.folder = folder
         self.files = folder / "files"
         self.backups = folder / "backups"
+        self._folder, self._sealed = "", dict[str, str]()
 
     @contextmanager
     def held(self, office: str) -> Iterator[None]:
@@ -110,11 +111,32 @@ class Target:
 
     def file(self, sha256: str) -> Path | None:
         """Return where a file lies, whole or not; None: nowhere."""
-        return next(iter((self.files / sha256[:2]).glob(f"{sha256}.*.age")), None)
+        sealed = self._sealed_in(sha256[:2]).get(sha256)
+        return None if sealed is None else self._place_of(sha256, sealed)
 
-    def place_of(self, sha256: str, sealed_sha256: str) -> Path:
-        """Return where a sealed file belongs."""
+    def take_in(self, part: Path, sha256: str, sealed_sha256: str) -> None:
+        """Give a sealed file the name under which it is found."""
+        part.rename(self._place_of(sha256, sealed_sha256))
+        self._sealed_in(sha256[:2])[sha256] = sealed_sha256
+
+    def remove(self, sha256: str) -> None:
+        """Remove a file that is not whole."""
+        if (there := self.file(sha256)) is not None:
+            there.unlink(missing_ok=True)
+            del self._sealed_in(sha256[:2])[sha256]
+
+    def _place_of(self, sha256: str, sealed_sha256: str) -> Path:
         return self.files / sha256[:2] / f"{sha256}.{sealed_sha256}.age"
+
+    def _sealed_in(self, folder: str) -> dict[str, str]:
+        """Return what a folder's files are sealed into; it is listed once.
+
+        Files come in the order of their digests: the names of two million are not held at once.
+        """
+        if folder != self._folder:
+            found = (_FILE.fullmatch(one.name) for one in (self.files / folder).glob("*.age"))
+            self._folder, self._sealed = folder, {one[1]: one[2] for one in found if one}
+        return self._sealed
 
 
 def is_whole(file: Path) -> bool:
