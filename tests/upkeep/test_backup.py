@@ -81,6 +81,10 @@ def empty_database() -> Iterator[dict[str, Any]]:
             boss.execute(f"DROP ROLE {name}")
 
 
+def address(params: dict[str, Any]) -> str:
+    return "postgresql:///{dbname}?host={host}&user={user}&password={password}".format(**params)
+
+
 @contextmanager
 def moved_to(params: dict[str, Any]) -> Iterator[None]:
     """Let the office's own connection be to another database."""
@@ -226,11 +230,10 @@ def checked_ones(office: Path) -> None:
     """`check_backup` finds both whole, and the office hears of it with the next backup."""
     target = Target(office / "target")
     with empty_database() as params:
-        address = "postgresql:///{dbname}?host={host}&user={user}&password={password}"
         out = io.StringIO()
         call_command(
             "check_backup", str(office / "target"), key=office / "key",
-            database=address.format(**params), stdout=out,
+            database=address(params), stdout=out,
         )  # fmt: skip
     assert "is whole: restored and compared" in out.getvalue()
     assert Backup.objects.exclude(checked_at=None).count() == 0
@@ -344,7 +347,7 @@ def test_what_is_altered_in_the_target_is_found_and_the_next_backup_mends_it(off
     (target.backups / target.latest()).rename(target.backups / "before")
     assert "1 copied now" in back_up(office / "target")
     assert sealing.open_sealed(
-        target.file(stored.sha256), io.BytesIO(), [IDENTITY]
+        Target(office / "target").file(stored.sha256), io.BytesIO(), [IDENTITY]
     ).sha256 == stored.sha256  # fmt: skip
 
 

@@ -62,7 +62,9 @@ def write_checked(target: Target, name: str, *, at: datetime, problems: list[str
 
 
 def note_restored(manifest: dict[str, Any]) -> None:
-    """Keep that the office was put up from a backup; nobody stays signed in from before."""
+    """Keep, once, that the office was put up from a backup; nobody stays signed in from before."""
+    if Restoration.objects.filter(backup=manifest["name"]).exists():
+        return  # a run before this one, whose store went away in its last step
     with as_the_office("restore_office", f"Restored from backup {manifest['name']}"):
         Restoration.objects.create(
             backup=manifest["name"],

@@ -20,10 +20,12 @@ from psycopg import sql
 
 from evidence import store
 from evidence.store import lying, named
+from evidence.store.bucket import Bucket
 from me_office import embedded
 from me_office.upkeep.backup import postgres
 from me_office.upkeep.backup.sealing import Broken, Nowhere, open_sealed
 from me_office.upkeep.backup.target import DATABASE, LIST, Refused, Target, require_part
+from me_office.upkeep.models import Restoration
 
 # Lies in the store while an office is put up; it says from which backup, so that it can go on.
 UNDER_WAY = "restoring.json"
@@ -105,12 +107,10 @@ class Source:
 
 
 def check(source: Source, params: dict[str, Any], *, say: Say) -> list[str]:
-    """Restore a backup into an empty database and compare; every file is opened, none is kept.
+    """Restore a whole backup into an empty database and compare; every file is opened, none kept.
 
     Returns what is wrong. Raises Refused, Broken.
     """
-    source.require_known_version()
-    source.require_whole()
     say("The database ...")
     source.fill(params)
     wrong = source.differences(params)
@@ -141,7 +141,8 @@ def _named(connection: Any) -> Iterator[str]:
 def put_up(source: Source, params: dict[str, Any], *, say: Say) -> list[str]:
     """Fill the empty store and the empty database, and compare; return what is wrong.
 
-    Broken off, it goes on with what is there already. Raises Refused, Broken, OSError.
+    Broken off, it goes on with what is there already. Raises Refused, Broken, OSError, StoreAway,
+    StoreFault.
     """
     source.require_known_version()
     source.require_whole()
@@ -156,12 +157,26 @@ def put_up(source: Source, params: dict[str, Any], *, say: Say) -> list[str]:
     say("The database ...")
     with postgres.connect(params) as connection:
         filled = bool(postgres.tables(connection))
+        if filled and _was_compared(source, connection):
+            return []
     if not filled:
         source.fill(params)
     return source.differences(params)
 
 
-def finish(source: Source) -> None:
+def _was_compared(source: Source, connection: Any) -> bool:
+    """Tell whether a run before this one found the database as it was copied.
+
+    It may be of a newer version since. No backup holds that somebody restored from it.
+    """
+    if Restoration._meta.db_table not in postgres.tables(connection):
+        return False
+    query = sql.SQL("SELECT count(*) FROM {} WHERE backup = %s")
+    table = sql.Identifier(Restoration._meta.db_table)
+    return bool(connection.execute(query.format(table), [source.name]).fetchone()[0])
+
+
+def finish() -> None:
     """Mark the store as the office's and take away that it is being filled."""
     store.write_mark()
     default_storage.delete(UNDER_WAY)
@@ -172,7 +187,13 @@ def _require_empty(source: Source, params: dict[str, Any]) -> bool:
     begun = None
     if default_storage.exists(UNDER_WAY):
         with default_storage.open(UNDER_WAY) as file:
-            begun = json.loads(file.read())["backup"]
+            said = file.read()
+        try:
+            begun = json.loads(said)["backup"]
+        except ValueError:
+            raise Refused(
+                f"{UNDER_WAY} in the file store can't be read: empty the store."
+            ) from None
         if begun != source.name:
             raise Refused(f"The file store holds a part of another backup, {begun}.")
         return True
@@ -192,12 +213,12 @@ def _put_file(source: Source, one: dict[str, Any]) -> None:
     """Put one file into its place, unless it is there whole."""
     if store.holds(one["path"], one["sha256"]):
         return
-    if not store.in_folder():
+    elsewhere = store.office_bucket()
+    if elsewhere is not None:
         with tempfile.TemporaryFile() as opened:
             source.open_file(one, opened)
             opened.seek(0)
-            default_storage.delete(one["path"])
-            default_storage.save(one["path"], File(cast(Any, opened), name=one["path"]))
+            _send_file(elsewhere, one, opened)
         return
     there = Path(default_storage.path(one["path"]))
     there.parent.mkdir(parents=True, exist_ok=True)
@@ -208,6 +229,17 @@ def _put_file(source: Source, one: dict[str, Any]) -> None:
         os.fsync(file.fileno())
     part.chmod(0o440)
     part.rename(there)
+
+
+def _send_file(elsewhere: Bucket, one: dict[str, Any], opened: IO[bytes]) -> None:
+    """Put one file into the bucket; what its server keeps is compared. Raises StoreFault."""
+    path, sha256 = one["path"], one["sha256"]
+    sent = elsewhere.send(path, opened)
+    # Where its server told no digest of what it was sent, it is read back.
+    kept = sent.sha256 if sent.confirmed else store.digest_of(path)
+    if kept != sha256:
+        elsewhere.delete(path)
+        raise store.StoreFault(f"The file store did not keep {path} as it was sent.")
 
 
 def _bytes(text: str) -> IO[bytes]:

@@ -42,6 +42,9 @@ class Command(BaseCommand):
         try:
             name = backup or target.latest()
             one = restoring.Source(target, name, sealing.identities(key))
+            # Before a server is started for it.
+            one.require_known_version()
+            one.require_whole()
             given = psycopg.conninfo.conninfo_to_dict(database) if database else None
             with nullcontext(given) if given else restoring.scratch() as params:
                 self._require_empty(params)

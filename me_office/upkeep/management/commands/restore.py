@@ -15,6 +15,8 @@ from me_office.upkeep import applied
 from me_office.upkeep.backup import noting, postgres, restoring, sealing
 from me_office.upkeep.backup.target import Refused, Target
 
+GOES_ON = "The office is not put up yet. Run this again: it goes on from here."
+
 
 class Command(BaseCommand):
     """`manage.py restore SOURCE --key FILE`: run as who is to own the tables."""
@@ -37,15 +39,9 @@ class Command(BaseCommand):
         connection.close()
         try:
             one = restoring.Source(target, backup or target.latest(), sealing.identities(key))
-            wrong = restoring.put_up(one, params, say=self.stdout.write)
-        except (
-            Refused,
-            sealing.Broken,
-            ValueError,
-            OSError,
-            postgres.NoTool,
-            store.StoreAway,
-        ) as error:
+            with store.for_a_command(self.stdout.write, then=GOES_ON):
+                wrong = restoring.put_up(one, params, say=self.stdout.write)
+        except (Refused, sealing.Broken, ValueError, OSError, postgres.NoTool) as error:
             raise CommandError(str(error)) from error
         for problem in wrong:
             self.stderr.write(problem)
@@ -57,8 +53,10 @@ class Command(BaseCommand):
         if applied.due(connection):
             call_command("migrate", verbosity=0)
         call_command("grant_app_role", verbosity=0)
-        restoring.finish(one)
+        # The store may go away at its last step: by this the next run knows what was compared.
         noting.note_restored(one.manifest)
+        with store.for_a_command(self.stdout.write, then=GOES_ON):
+            restoring.finish()
         for path, problem in one.manifest["not_whole"]:
             self.stderr.write(f"was {problem} when the backup was made: {path}")
         self.stdout.write(
