@@ -3,7 +3,7 @@
 #              kept API schema are among the tests); ORDER=7 mixes them, each number in its own way
 # make quick   every test that starts no browser and no process: for every save
 # make bench   the measurements
-# make production  the office on real servers behind TLS, before a release: ten minutes
+# make production  the office on real servers behind TLS, before a release: twelve minutes
 # make engines the same work in Chromium, Firefox and WebKit, before a release: four minutes
 # make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean

@@ -11,11 +11,16 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 from tests.browser import chromium
-from tests.production import drill, faults, first_day, load, older, samples
+from tests.production import bucket, drill, faults, first_day, load, older, samples
 from tests.production.office import Failed, Office
 from tests.production.told import steps
 
-PARTS = {"older": older.pull_up, "faults": faults.plant, "drill": drill.worst_day}
+PARTS = {
+    "older": older.pull_up,
+    "faults": faults.plant,
+    "drill": drill.worst_day,
+    "bucket": bucket.worst_day,
+}
 
 
 def main() -> int:
@@ -74,6 +79,7 @@ def _run(office: Office) -> None:
     drill.worst_day(office)
     faults.plant(office)
     load.rounds(office.address, sessions, paths, (20, 60, 120), 60)
+    bucket.worst_day(office)
 
 
 def _photograph(browser: object, home: Path) -> None:

@@ -11,7 +11,6 @@ import psycopg
 from tests.production.office import ROOT, Failed, Office
 from tests.production.told import told
 
-OTHER_OWNER, PLACE = "other_owner", "put_up_again"
 # A case and a photograph of it, again and again, by somebody who doesn't know of the backup.
 AT_WORK = """
 import time
@@ -35,9 +34,12 @@ print(json.dumps({m._meta.db_table: m._base_manager.count() for m in apps.get_mo
 """
 
 
-def worst_day(office: Office) -> None:
-    """Back up under work, restore into an empty place as another owner, and compare."""
-    key, backups = office.home / "backup.key", office.home / "backups"
+def worst_day(office: Office, name: str = "drill", **elsewhere: str) -> None:
+    """Back up under work, restore into an empty place as another owner, and compare.
+
+    `elsewhere` is where the files are put again, as settings; another folder if nothing is said.
+    """
+    key, backups = office.home / f"{name}.key", office.home / f"{name}-backups"
     backups.mkdir(mode=0o700)
     recipient = office.manage("backup_key", str(key)).split()[0]
     seal = {"ME_BACKUP_RECIPIENTS": recipient, "ME_BACKUP_TARGET": str(backups)}
@@ -59,23 +61,26 @@ def worst_day(office: Office) -> None:
     print(f"    {after}")
     before = json.loads(office.manage("shell", "-v0", "-c", READ))
     with told("everything lost, and put up again elsewhere, as another owner"):
-        again = _put_up(office, str(backups), str(key))
+        again = _put_up(office, str(backups), str(key), name, elsewhere)
     gone = {name: (count, again[name]) for name, count in before.items() if again[name] < count}
     # What people still did after the second backup is theirs to do again; here nobody did.
     if gone.keys() - {"django_session", "upkeep_heartbeat", "upkeep_backup"}:
         raise Failed(f"rows are missing after the drill: {gone}")
 
 
-def _put_up(office: Office, backups: str, key: str) -> dict[str, int]:
+def _put_up(
+    office: Office, backups: str, key: str, name: str, elsewhere: dict[str, str]
+) -> dict[str, int]:
+    owner, place = f"{name}_owner", f"{name}_put_up_again"
     with psycopg.connect(office.postgresql.superuser(), autocommit=True) as link:
-        link.execute(f"CREATE ROLE {OTHER_OWNER} LOGIN PASSWORD 'of the drill'")
-        link.execute(f"GRANT office_app TO {OTHER_OWNER} WITH ADMIN OPTION, INHERIT FALSE")
-        link.execute(f"CREATE DATABASE {PLACE} OWNER {OTHER_OWNER} TEMPLATE template0")
-    files = office.home / "files-again"
+        link.execute(f"CREATE ROLE {owner} LOGIN PASSWORD 'of the drill'")
+        link.execute(f"GRANT office_app TO {owner} WITH ADMIN OPTION, INHERIT FALSE")
+        link.execute(f"CREATE DATABASE {place} OWNER {owner} TEMPLATE template0")
+    files = office.home / f"{name}-files-again"
     files.mkdir(mode=0o700)
     there = {
-        "DATABASE_URL": office.postgresql.url(OTHER_OWNER, "of%20the%20drill", PLACE),
-        "ME_FILE_STORE": str(files),
+        "DATABASE_URL": office.postgresql.url(owner, "of%20the%20drill", place),
+        **(elsewhere or {"ME_FILE_STORE": str(files)}),
     }
     print("    " + office.manage("restore", backups, f"--key={key}", **there).strip()[-300:])
     office.manage("check_store", **there)
