@@ -120,6 +120,19 @@ def test_points_are_placed_and_moved_by_keys_alone(page, vasko, photograph, live
     expect(first).to_contain_text("600.0, 400.0")
     page.keyboard.press("Delete")
     expect(first).not_to_contain_text("600.0")
+    # Each step is said and can be taken back; a held arrow is one.
+    said = page.locator("#said")
+    expect(said).to_contain_text("First end removed.")
+    page.keyboard.press("Control+z")
+    expect(first).to_contain_text("600.0, 400.0")
+    expect(said).to_contain_text("Taken back. First end: at 600.0, 400.0 px.")
+    page.keyboard.press("Shift+ArrowUp")
+    page.keyboard.press("ArrowUp")
+    expect(said).to_contain_text("First end moved to 600.0, 389.0 px.")
+    page.get_by_role("button", name="Undo").click()
+    expect(first).to_contain_text("600.0, 390.0")
+    page.get_by_role("button", name="Redo").click()
+    expect(first).to_contain_text("600.0, 389.0")
 
 
 def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, live_server):

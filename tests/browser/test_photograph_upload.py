@@ -193,6 +193,10 @@ def test_one_key_shows_and_hides_what_is_veiled(page, vasko, log_of_three, live_
 def test_arrows_go_from_photograph_to_photograph(page, vasko, log_of_three, live_server):
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs", log_of_three))
+    # A photograph opens by its picture, too.
+    page.get_by_role("img", name="Overview, chest, Picture 1").click()
+    expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
+    page.go_back()
     page.get_by_role("link", name="Photograph 1").focus()
     page.keyboard.press("ArrowRight")
     expect(page.get_by_role("link", name="Photograph 2")).to_be_focused()

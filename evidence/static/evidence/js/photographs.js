@@ -45,6 +45,10 @@ function comparing(grid) {
 
 widget("photograph-grid", (grid) => {
   const choose = comparing(grid);
+  // The link is the number; whoever points may take the picture for it.
+  grid.addEventListener("click", (event) => {
+    if (event.target.matches(".picture img")) event.target.closest("li").querySelector(".photograph-number").click();
+  });
   grid.addEventListener("keydown", (event) => {
     if (event.shiftKey || isTyping(event.target)) return;
     const key = pressed(event);

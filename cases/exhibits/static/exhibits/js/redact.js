@@ -1,21 +1,16 @@
-/* Drawing what is hidden: mouse, finger or keys over the screen copy, kept in original points. */
-import { arrow, pressed } from "../../shell/js/keys.js";
+/* Drawing what is hidden: two clicks or touches, a drag, keys or numbers, kept in original points. */
+import { arrow, command, pressed } from "../../shell/js/keys.js";
+import { say } from "../../shell/js/say.js";
+import { Steps } from "../../shell/js/steps.js";
 import { widget } from "../../shell/js/widgets.js";
+import { shapesOf, sizeOf } from "./regions.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const CLOSE_PX = 14;
+const DRAGGED_PX = 8;
 const FAR = 10;
+const SMALLEST = 4;
 
-function draw(kind, points, className) {
-  const shape = document.createElementNS(SVG, kind);
-  shape.setAttribute("points", points.map((point) => point.join(",")).join(" "));
-  shape.setAttribute("class", className);
-  return shape;
-}
-
-function corners([[x1, y1], [x2, y2]]) {
-  return [[x1, y1], [x2, y1], [x2, y2], [x1, y2]];
-}
+const copied = (value) => JSON.parse(JSON.stringify(value));
 
 widget("redact", (form) => {
   const part = (name) => form.querySelector(`[data-part="${name}"]`);
@@ -25,44 +20,47 @@ widget("redact", (form) => {
   const rows = part("rows");
   const look = part("look");
   const copy = part("copy");
-  const state = { regions: [], points: [], at: null, dragging: false, cross: null };
+  const steps = new Steps();
+  const state = { regions: [], points: [], at: null, held: null, cross: null };
 
   const chosen = (name) => form.querySelector(`input[name="tool-${name}"]:checked`).value;
-  const say = (words) => { part("words").textContent = words; };
+  const isRectangle = () => chosen("shape") === "rectangle";
+  const tell = (words, about = "") => {
+    part("words").textContent = words;
+    say(words, about);
+  };
+  const drawn = () => copied({ regions: state.regions, points: state.points });
+  const countWords = () => {
+    const count = state.regions.length;
+    return `${count} ${count === 1 ? "region" : "regions"}`;
+  };
+
+  const inside = ([across, down]) => [
+    Math.min(size.width, Math.max(0, Math.round(across))),
+    Math.min(size.height, Math.max(0, Math.round(down))),
+  ];
 
   const toOriginal = (event) => {
     const box = stage.getBoundingClientRect();
-    const across = Math.round(((event.clientX - box.left) / box.width) * size.width);
-    const down = Math.round(((event.clientY - box.top) / box.height) * size.height);
-    return [
-      Math.min(size.width, Math.max(0, across)),
-      Math.min(size.height, Math.max(0, down)),
-    ];
+    return inside([
+      ((event.clientX - box.left) / box.width) * size.width,
+      ((event.clientY - box.top) / box.height) * size.height,
+    ]);
   };
 
-  const near = ([x1, y1], [x2, y2]) => {
+  const near = ([x1, y1], [x2, y2], px) => {
     const scale = stage.getBoundingClientRect().width / size.width;
-    return Math.hypot(x1 - x2, y1 - y2) * scale < CLOSE_PX;
+    return Math.hypot(x1 - x2, y1 - y2) * scale < px;
+  };
+
+  const showSteps = () => {
+    part("undo").setAttribute("aria-disabled", String(!steps.past.length));
+    part("redo").setAttribute("aria-disabled", String(!steps.future.length));
   };
 
   const show = () => {
-    const overlay = part("overlay");
-    const shapes = state.regions.map((one) => draw(
-      "polygon", one.shape === "rectangle" ? corners(one.points) : one.points, one.manner,
-    ));
-    if (state.points.length && state.at) {
-      const open = chosen("shape") === "rectangle"
-        ? draw("polygon", corners([state.points[0], state.at]), "drawing")
-        : draw("polyline", [...state.points, state.at], "drawing");
-      shapes.push(open);
-    }
-    if (state.cross) {
-      const [x, y] = state.cross;
-      const arm = size.width / 60;
-      shapes.push(draw("polyline", [[x - arm, y], [x + arm, y]], "cross"));
-      shapes.push(draw("polyline", [[x, y - arm], [x, y + arm]], "cross"));
-    }
-    overlay.replaceChildren(...shapes);
+    part("overlay").replaceChildren(...shapesOf(state, isRectangle(), size));
+    showSteps();
   };
 
   const stopLooking = () => {
@@ -75,20 +73,23 @@ widget("redact", (form) => {
   const list = () => {
     rows.replaceChildren(...state.regions.map((one, index) => {
       const row = part("row").content.firstElementChild.cloneNode(true);
-      const inside = (name) => row.querySelector(`[data-part="${name}"]`);
-      const xs = one.points.map(([x]) => x);
-      const ys = one.points.map(([, y]) => y);
-      const wide = Math.max(...xs) - Math.min(...xs);
-      const high = Math.max(...ys) - Math.min(...ys);
-      inside("name").textContent = `Region ${index + 1}: ${one.shape}, ${wide} × ${high} px`;
-      inside("manner").value = one.manner;
-      inside("manner").addEventListener("change", (event) => {
-        one.manner = event.target.value;
+      const within = (name) => row.querySelector(`[data-part="${name}"]`);
+      within("name").textContent = `Region ${index + 1}: ${one.shape}, ${sizeOf(one.points).join(" × ")} px`;
+      within("number").textContent = index + 1;
+      within("manner").value = one.manner;
+      within("manner").addEventListener("change", (event) => {
+        steps.note("manner", drawn());
+        state.regions[index].manner = event.target.value;
         keep();
+        // The rows are made anew.
+        rows.children[index].querySelector("select").focus();
       });
-      inside("drop").addEventListener("click", () => {
+      within("drop").addEventListener("click", () => {
+        steps.note("drop", drawn());
         state.regions.splice(index, 1);
+        tell(`Region ${index + 1} removed. ${countWords()} left.`);
         keep();
+        (rows.children[Math.min(index, rows.children.length - 1)]?.querySelector("button") ?? stage).focus();
       });
       return row;
     }));
@@ -101,42 +102,54 @@ widget("redact", (form) => {
     show();
   };
 
-  const finish = (points) => {
-    state.points = [];
-    state.at = null;
-    const xs = points.map(([x]) => x);
-    const ys = points.map(([, y]) => y);
-    if (Math.min(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)) < 4) {
-      say("Too small to hide anything. Draw it larger.");
+  const finish = (points, shape = chosen("shape")) => {
+    const [wide, high] = sizeOf(points);
+    if (Math.min(wide, high) < SMALLEST) {
+      Object.assign(state, { points: [], at: null });
+      tell("Too small to hide anything. Draw it larger.");
       show();
       return;
     }
-    state.regions.push({ shape: chosen("shape"), manner: chosen("manner"), points });
-    say(`Region ${state.regions.length} drawn.`);
+    steps.note("region", drawn());
+    Object.assign(state, { points: [], at: null });
+    const manner = chosen("manner");
+    state.regions.push({ shape, manner, points });
+    tell(`Region ${state.regions.length} drawn: ${shape}, ${wide} × ${high} px, ${manner === "blur" ? "blurred" : "covered"}.`);
     keep();
   };
 
+  /* A corner; of a rectangle the second one finishes, of a polygon the first or the last one again. */
   const corner = (point) => {
     const { points } = state;
-    if (chosen("shape") === "rectangle" && points.length) return finish([points[0], point]);
-    if (points.length >= 3 && near(point, points[0])) return finish([...points]);
+    if (isRectangle() && points.length) return finish([points[0], point]);
+    if (points.length >= 3 && [points[0], points.at(-1)].some((one) => near(point, one, CLOSE_PX))) return finish([...points]);
+    steps.note("corner", drawn());
     points.push(point);
     state.at = point;
-    say(chosen("shape") === "rectangle" ? "Now the corner across." : `Corner ${points.length} set.`);
+    const next = isRectangle() ? "Now set the corner across." : points.length < 3 ? "" : "Set it again to close.";
+    tell(`Corner ${points.length} set at ${point.join(", ")} px. ${next}`.trim());
     return show();
   };
 
+  const carry = (step, again) => {
+    if (!step) return tell(again ? "Nothing to do again." : "Nothing to take back.");
+    Object.assign(state, { ...copied(step.marks), at: null });
+    const begun = state.points.length ? ` ${state.points.length} of a shape's corners set.` : "";
+    tell(`${again ? "Done again" : "Taken back"}. ${countWords()}.${begun}`);
+    return keep();
+  };
+  const undo = () => carry(steps.undo(drawn()), false);
+  const redo = () => carry(steps.redo(drawn()), true);
+
   stage.addEventListener("pointerdown", (event) => {
-    if (event.button !== 0) return;
+    if (event.button !== 0 || state.held) return;
     event.preventDefault();
     stage.focus({ preventScroll: true });
     stopLooking();
     state.cross = null;
-    if (chosen("shape") === "rectangle") {
-      state.points = [toOriginal(event)];
-      state.dragging = true;
-      stage.setPointerCapture(event.pointerId);
-    } else corner(toOriginal(event));
+    state.held = { id: event.pointerId, from: toOriginal(event), first: !state.points.length };
+    if (isRectangle() && state.held.first) corner(state.held.from);
+    stage.setPointerCapture(event.pointerId);
   });
   stage.addEventListener("pointermove", (event) => {
     if (!state.points.length) return;
@@ -144,44 +157,68 @@ widget("redact", (form) => {
     show();
   });
   stage.addEventListener("pointerup", (event) => {
-    if (!state.dragging) return;
-    state.dragging = false;
-    finish([state.points[0], toOriginal(event)]);
+    const { held } = state;
+    if (held?.id !== event.pointerId) return;
+    state.held = null;
+    const at = toOriginal(event);
+    // The first corner waits for another click, unless it was drawn out at once.
+    if (!isRectangle() || !held.first || !near(at, held.from, DRAGGED_PX)) corner(at);
   });
   stage.addEventListener("pointercancel", () => {
-    Object.assign(state, { dragging: false, points: [], at: null });
-    show();
+    const began = state.held?.first;
+    state.held = null;
+    if (began && state.points.length) undo();
   });
 
   stage.addEventListener("keydown", (event) => {
     const key = pressed(event);
     const way = arrow(event, FAR);
-    const cross = state.cross ?? [Math.round(size.width / 2), Math.round(size.height / 2)];
+    const cross = state.cross ?? inside([size.width / 2, size.height / 2]);
     if (way) {
-      const step = Math.max(1, Math.round(size.width / 200));
-      const [across, down] = way;
-      state.cross = [
-        Math.min(size.width, Math.max(0, cross[0] + across * step)),
-        Math.min(size.height, Math.max(0, cross[1] + down * step)),
-      ];
+      const step = Math.max(1, Math.round(size.width / 400));
+      state.cross = inside(cross.map((value, axis) => value + way[axis] * step));
       if (state.points.length) state.at = state.cross;
+      const [across, down] = state.cross;
+      say(`Crosshair at ${across}, ${down} px.`, "crosshair");
       show();
     } else if (key === "Enter" || key === " ") {
       state.cross = cross;
       corner(cross);
-    } else if (key === "c" && state.points.length >= 3) {
-      finish([...state.points]);
-    } else if (key === "Escape" && state.points.length) {
+    } else if (key === "c" && state.points.length >= 3) finish([...state.points]);
+    else if (key === "Escape" && state.points.length) {
+      steps.note("leave", drawn());
       Object.assign(state, { points: [], at: null });
-      say("Canceled.");
+      tell("The shape that was begun is taken back.");
       show();
-    } else return;
+    } else if (key === "Backspace" || command(event) === "undo") undo();
+    else if (command(event) === "redo") redo();
+    else return;
     event.preventDefault();
+  });
+
+  part("undo").addEventListener("click", undo);
+  part("redo").addEventListener("click", redo);
+
+  /* The same by numbers: no crosshair, no pointer. */
+  part("numbers").hidden = false;
+  part("add").addEventListener("click", () => {
+    const [left, top, width, height] = ["left", "top", "width", "height"].map((name) => part(name).valueAsNumber);
+    if (![left, top, width, height].every(Number.isFinite)) {
+      tell("Enter left, top, width and height in pixels.");
+      return;
+    }
+    finish([inside([left, top]), inside([left + width, top + height])], "rectangle");
+  });
+  part("numbers").addEventListener("keydown", (event) => {
+    if (pressed(event) !== "Enter" || !event.target.matches("input")) return;
+    // Enter adds the rectangle; it must not send the form.
+    event.preventDefault();
+    part("add").click();
   });
 
   look.addEventListener("click", () => {
     if (look.getAttribute("aria-pressed") === "true") return stopLooking();
-    if (!state.regions.length) return say("Draw a region first.");
+    if (!state.regions.length) return tell("Draw a region first.");
     copy.src = `${form.dataset.preview}?regions=${encodeURIComponent(field.value)}`;
     return copy.decode().then(
       () => {
@@ -189,9 +226,9 @@ widget("redact", (form) => {
         part("overlay").setAttribute("visibility", "hidden");
         look.setAttribute("aria-pressed", "true");
         look.textContent = "Continue drawing";
-        say("This is how the copy will look.");
+        tell("This is how the copy will look.");
       },
-      () => say("The preview could not be shown. Making the copy may still work."),
+      () => tell("The preview could not be shown. Making the copy may still work."),
     );
   });
 
@@ -206,7 +243,7 @@ widget("redact", (form) => {
     const before = JSON.parse(field.value || "[]");
     if (Array.isArray(before)) state.regions = before;
   } catch (error) {
-    say("What was drawn before could not be read. Draw it again.");
+    tell("What was drawn before could not be read. Draw it again.");
   }
   keep();
 });

@@ -3,8 +3,10 @@
  * <div data-widget="measure" data-width data-height data-picture data-trial data-corner data-scales>
  * The office computes; this widget only picks. Places are pixels of the upright original.
  */
-import { arrow, pressed } from "../../shell/js/keys.js";
+import { arrow, command, pressed } from "../../shell/js/keys.js";
 import { ask } from "../../shell/js/page_of.js";
+import { say } from "../../shell/js/say.js";
+import { Steps } from "../../shell/js/steps.js";
 import { widget } from "../../shell/js/widgets.js";
 import { drawLoupe, drawPicked, fitToScreen } from "./drawing.js";
 import { kept, nearest, nudged, onPicture, showing, zoomed } from "./geometry.js";
@@ -27,6 +29,7 @@ widget("measure", (root) => {
   const loupe = part("loupe");
   const form = part("keep");
   const points = new Points(JSON.parse(root.dataset.scales));
+  const steps = new Steps();
   let view = { x: 0, y: 0, ...size };
   let proposal = null;
   let wholeAsked = false;
@@ -77,11 +80,48 @@ widget("measure", (root) => {
     root.querySelector('[data-act="corner"]').disabled = !scaleChosen;
   }
 
+  /* ---- steps: each is said, and can be taken back ---- */
+  const where = (place, at = "at") =>
+    place ? `${at} ${place.map((each) => each.toFixed(1)).join(", ")} px` : "not picked";
+  const sayChosen = () => say(`${points.label()}: ${where(points.place)}.`, "point");
+
+  function noted(name, before, chosen) {
+    if (points.picked === before) return;
+    const place = points.places(chosen.group)[chosen.index];
+    steps.note(name, before, JSON.stringify(chosen));
+    if (name === "remove") say(`${points.label(chosen)} removed.`);
+    else if (name === "clear") say("The points of what is measured are removed.");
+    else say(`${points.label(chosen)} ${name === "move" ? where(place, "moved to") : where(place, "set at")}.`, "point");
+  }
+
+  function change(name, does) {
+    const { picked, chosen } = points;
+    does();
+    noted(name, picked, chosen);
+  }
+
+  function carry(step, again) {
+    if (!step) {
+      say(again ? "Nothing to do again." : "Nothing to take back.");
+      return;
+    }
+    points.picked = step.marks;
+    say(`${again ? "Done again" : "Taken back"}. ${points.label()}: ${where(points.place)}.`);
+    show();
+  }
+
+  function showSteps() {
+    for (const [name, some] of Object.entries({ undo: steps.past, redo: steps.future })) {
+      root.querySelector(`[data-act="${name}"]`).setAttribute("aria-disabled", String(!some.length));
+    }
+  }
+
   function show() {
     const place = points.place;
     if (place) view = showing(view, place, size);
     draw();
     showLists();
+    showSteps();
     if (place) drawLoupe(loupe, place);
     proposal = null;
     part("proposal").hidden = true;
@@ -90,8 +130,9 @@ widget("measure", (root) => {
   }
 
   function act(group, index, remove) {
-    if (remove) points.remove(group, index);
-    else points.chosen = { group, index };
+    points.chosen = { group, index };
+    if (remove) change("remove", () => points.remove(group, index));
+    else sayChosen();
     show();
   }
 
@@ -103,6 +144,7 @@ widget("measure", (root) => {
     part("covers").hidden = !covered.length;
     part("covered").textContent = `Included: ${covered.join("; ")}.`;
     part("left-out").textContent = `Not included: ${leftOut.join("; ")}.`;
+    if (part("words").textContent !== words) say([words, ...warnings].join(" "), "answer");
     part("words").textContent = words;
     part("words").classList.toggle("stop", refused);
     part("residual").textContent = residual;
@@ -153,6 +195,7 @@ widget("measure", (root) => {
     part("proposal-words").textContent = found.found
       ? `A corner lies ${found.moved_px.toFixed(1)} px away, at ${found.x.toFixed(1)}, ${found.y.toFixed(1)}. Look in the magnifier.`
       : "No clear corner near this point. Pick by eye.";
+    say(part("proposal-words").textContent);
     if (proposal) drawLoupe(loupe, proposal);
   }
 
@@ -167,7 +210,7 @@ widget("measure", (root) => {
     },
     corner: askForCorner,
     "take-corner": () => {
-      points.put(onPicture(proposal, size));
+      change("move", () => points.put(onPicture(proposal, size)));
       show();
     },
     "leave-corner": () => show(),
@@ -176,10 +219,14 @@ widget("measure", (root) => {
       show();
     },
     clear: () => {
-      points.object = [];
-      points.chooseObject();
+      change("clear", () => {
+        points.object = [];
+        points.chooseObject();
+      });
       show();
     },
+    undo: () => carry(steps.undo(points.picked), false),
+    redo: () => carry(steps.redo(points.picked), true),
   };
 
   function zoom(factor, place) {
@@ -217,7 +264,7 @@ widget("measure", (root) => {
     const grabbed = ["object", "scale"]
       .map((group) => ({ group, index: nearest(points.places(group), place, GRAB_PX * unit()) }))
       .find((each) => each.index !== -1);
-    held = { grabbed, at: [event.clientX, event.clientY], view, moved: false };
+    held = { grabbed, at: [event.clientX, event.clientY], view, moved: false, picked: points.picked };
     if (grabbed) points.chosen = grabbed;
     picture.setPointerCapture(event.pointerId);
   });
@@ -240,11 +287,15 @@ widget("measure", (root) => {
 
   picture.addEventListener("pointerup", (event) => {
     if (!held) return;
-    const { grabbed, moved } = held;
+    const { grabbed, moved, picked } = held;
     held = null;
     if (!grabbed && moved) return;
-    if (!grabbed) {
-      points.put(placeOf(event));
+    steps.settle();
+    if (grabbed) {
+      if (moved) noted("move", picked, grabbed);
+      else sayChosen();
+    } else {
+      change(points.place ? "move" : "set", () => points.put(placeOf(event)));
       points.goOn();
     }
     const before = view;
@@ -266,20 +317,37 @@ widget("measure", (root) => {
 
   /* ---- keys ---- */
   const keys = {
-    n: () => points.step(1),
-    p: () => points.step(-1),
-    Delete: () => points.place && points.remove(points.chosen.group, points.chosen.index),
+    n: () => stepTo(1),
+    p: () => stepTo(-1),
+    Delete: () => points.place && change("remove", () => points.remove(points.chosen.group, points.chosen.index)),
     Enter: () => {
-      if (!points.place) points.put(onPicture([view.x + view.width / 2, view.y + view.height / 2], size));
-      else points.goOn();
+      const middle = onPicture([view.x + view.width / 2, view.y + view.height / 2], size);
+      if (!points.place) change("set", () => points.put(middle));
+      else {
+        points.goOn();
+        sayChosen();
+      }
     },
+    Backspace: acts.undo,
   };
+  function stepTo(by) {
+    points.step(by);
+    sayChosen();
+  }
   const zooms = { "+": 1.6, "-": 1 / 1.6, 0: 1e-6 };
 
   picture.addEventListener("keydown", (event) => {
     const key = pressed(event);
     const way = arrow(event, FAR);
     const place = points.place && way && nudged(points.place, way, size);
+    const asked = command(event);
+    // A held key is one step; each press is one of its own.
+    if (!event.repeat) steps.settle();
+    if (asked) {
+      event.preventDefault();
+      acts[asked]();
+      return;
+    }
     if (!place && !(key in keys) && !(key in zooms)) return;
     event.preventDefault();
     askForWhole();
@@ -287,7 +355,7 @@ widget("measure", (root) => {
       zoom(zooms[key]);
       return;
     }
-    if (place) points.put(place);
+    if (place) change("move", () => points.put(place));
     else keys[key]();
     show();
   });
@@ -298,7 +366,11 @@ widget("measure", (root) => {
     if (name === "kind") points.setKind(value);
     else if (name === "scale_name" || ["true-mm", "card-width", "card-height"].includes(id)) {
       const chosen = root.querySelector('input[name="scale_name"]:checked').value;
-      if (chosen !== points.scaleName) points.chosen = { group: "scale", index: 0 };
+      if (chosen !== points.scaleName) {
+        points.chosen = { group: "scale", index: 0 };
+        // Points of another scale can't come back into this one.
+        steps.clear();
+      }
       points.setScale(chosen, sizes());
     } else if (dataset.mm) {
       const [index, axis] = dataset.mm.split(" ").map(Number);

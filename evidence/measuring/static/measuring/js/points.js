@@ -103,6 +103,22 @@ export class Points {
     this.chosen = all[(at + by + all.length) % all.length];
   }
 
+  /* A point in words: "First end". */
+  label({ group, index } = this.chosen) {
+    return group === "scale" ? this.scale[index].label : this.objectLabel(index);
+  }
+
+  /* What is picked, so that a step can be taken back. */
+  get picked() {
+    return JSON.stringify({ scale: this.scale.map((each) => each.px), object: this.object, chosen: this.chosen });
+  }
+
+  set picked(before) {
+    const { scale, object, chosen } = JSON.parse(before);
+    this.scale.forEach((each, index) => (each.px = scale[index] ?? null));
+    Object.assign(this, { object, chosen });
+  }
+
   /* What the office is asked to measure. */
   reading({ inPlane, clickPx, scaleMm, tiltDeg, depthMm }) {
     return {

@@ -1,5 +1,6 @@
 /* Drawing a pointer or an outline: clicks, one line in one go, or a crosshair moved by keys. */
 import { arrow, command, pressed } from "../../../shell/js/keys.js";
+import { say } from "../../../shell/js/say.js";
 
 const NEAR = 5;
 const MOST = 400;
@@ -74,7 +75,9 @@ export class Drawing {
     const told = count === 0 ? `Click once to point at ${this.words}, or click around it. ${this.was ? "Saved empty, the outline is removed." : ""}`
       : count === 1 ? `A pointer at ${this.words}. More corners make an outline.`
         : count === 2 ? "An outline needs one more corner." : `An outline of ${this.words} with ${count} corners.`;
-    this.form.querySelector('[data-part="draw-words"]').textContent = told;
+    const words = this.form.querySelector('[data-part="draw-words"]');
+    if (words.textContent !== told) say(told, "outline");
+    words.textContent = told;
     this.form.querySelector('[type="submit"]').disabled = count === 2 || (count === 0 && !this.was);
   }
 
@@ -143,6 +146,8 @@ export class Drawing {
       this.cross = view.toPicture([
         Math.min(across, Math.max(0, u + way[0] * STEP_PX)), Math.min(down, Math.max(0, v + way[1] * STEP_PX)),
       ]);
+      const [right, low] = [this.cross[0] / view.width, this.cross[1] / view.height].map((share) => Math.round(share * 100));
+      say(`Crosshair ${right} % from the left, ${low} % from the top.`, "crosshair");
     } else if (key === " " || key === "Enter") this.set();
     else if (key === "Backspace" || command(event) === "undo") this.points.pop();
     else if (key === "Escape") this.leave();

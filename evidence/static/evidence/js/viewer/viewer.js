@@ -1,5 +1,5 @@
 /* One photograph looked at closely: size, turn, outlines, keys. Started from data-widget. */
-import { arrow, onPage, pressed } from "../../../shell/js/keys.js";
+import { arrow, isTyping, onPage, pressed } from "../../../shell/js/keys.js";
 import { widget } from "../../../shell/js/widgets.js";
 import { Drawing } from "./drawing.js";
 import { Overlay } from "./overlay.js";
@@ -93,11 +93,11 @@ export class Viewer {
   }
 }
 
-/** Is the key meant for the picture: nothing else has the focus that could take it. */
+/** Is the key meant for the picture: a character from anywhere, others where nothing else takes them. */
 export function forPicture(event) {
-  const { target } = event;
-  return target === document.body || target.id === "work" || Boolean(target.closest?.(".viewer"))
-    && !target.closest("input, textarea, select");
+  const key = pressed(event);
+  if (key.length === 1 && key !== " ") return true;
+  return onPage(event) || Boolean(event.target.closest?.(".viewer")) && !isTyping(event.target);
 }
 
 widget("photo-viewer", (element) => {

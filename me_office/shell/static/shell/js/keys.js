@@ -3,8 +3,8 @@
  *   import { arrow, command, onPage, pressed } from "../../shell/js/keys.js";
  *
  * pressed(event)   "Enter", "ArrowLeft", " ", or a character as a small letter; "" with Ctrl, Alt or
- *                  the command key. A character is "" while somebody types, and for whoever switched
- *                  single-key shortcuts off on the page of their account (WCAG 2.2, 2.1.4).
+ *                  the command key. A character is "" where somebody types, in a dialog, and for
+ *                  whoever switched single-key shortcuts off on the account page (WCAG 2.2, 2.1.4).
  * command(event)   "undo" (Ctrl+Z) or "redo" (Ctrl+Y, Ctrl+Shift+Z), "" where somebody types
  * arrow(event)     [across, down] of an arrow key, or null; `far` times as much with Shift
  * onPage(event)    whether the page itself has the focus, or `picture`: from a button, a field, a
@@ -30,7 +30,7 @@ export function pressed(event) {
   if (withCommand(event)) return "";
   const { key } = event;
   if (key.length !== 1 || key === " ") return key;
-  if (!charactersAct || isTyping(event.target)) return "";
+  if (!charactersAct || isTyping(event.target) || event.target.closest?.("dialog")) return "";
   return key === "=" ? "+" : key.toLowerCase();
 }
 

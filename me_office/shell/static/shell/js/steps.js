@@ -1,4 +1,8 @@
-/** What was done to the marks that are not saved yet, so that each step can be taken back. No DOM. */
+/* What was done to marks, points or regions that are not saved yet, so that each step can be taken
+ * back. No DOM. `marks` is whatever they were before the step. */
+
+// Two of these in a row are two steps.
+const ONCE = new Set(["place", "set", "corner", "region", "drop", "remove", "manner", "leave"]);
 
 export class Steps {
   constructor() {
@@ -10,10 +14,10 @@ export class Steps {
    * Note a step ("place", "move", "size") before it changes the marks. Steps of one name on the same
    * mark are one until it is settled: a mark that went along under a held key goes back at once.
    */
-  note(name, before, mark) {
+  note(name, before, mark = "") {
     const last = this.past.at(-1);
     this.future = [];
-    if (last && !last.settled && name !== "place" && last.name === name && last.mark === mark) return;
+    if (last && !last.settled && !ONCE.has(name) && last.name === name && last.mark === mark) return;
     this.past.push({ name, mark, marks: before, settled: false });
   }
 
