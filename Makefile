@@ -4,6 +4,7 @@
 # make quick   every test that starts no browser and no process: for every save
 # make bench   the measurements
 # make production  the office on real servers behind TLS, before a release: twelve minutes
+# make keys    each user's main work by keys alone, and what is heard: two minutes
 # make engines the same work in Chromium, Firefox and WebKit, before a release: four minutes
 # make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean
@@ -36,7 +37,7 @@ AS_IN_PRODUCTION := DATABASE_URL=postgresql://office_app@database.invalid/office
 	OFFICE_AUTHORITY=None OFFICE_TIME_ZONE=America/New_York \
 	ME_SECRET_KEY=$$($(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))')
 
-.PHONY: help demo test quick bench production engines mutants lint format schema chromium clean
+.PHONY: help demo test quick bench production engines keys mutants lint format schema chromium clean
 
 help:
 	@sed -n '/^#/!q; s/^# //p' Makefile
@@ -81,6 +82,10 @@ production: $(INSTALLED) chromium
 
 # ENGINES=chromium,firefox asks for some: one that is asked for and not installed is no success.
 # PICTURES=folder keeps what was seen.
+# KEEP=1 writes docs/by-keys.md anew.
+keys: $(INSTALLED) chromium
+	@$(BIN)/python -m pytest tests/browser/keys/by_keys.py
+
 engines: $(INSTALLED) chromium
 	@$(BIN)/python -m tests.engines $(if $(PICTURES),--pictures $(PICTURES))
 

@@ -5,6 +5,7 @@ from django.urls import include, path
 from drf_spectacular.views import SpectacularAPIView
 
 from cases.views.first import first_page
+from me_office.shell.accessibility_page import accessibility_page
 from me_office.shell.health import health
 from me_office.shell.statement_page import statement_page
 from me_office.upkeep.route import route
@@ -13,6 +14,7 @@ urlpatterns = [
     path("", first_page, name="first-page"),
     path("health/", health, name="health"),
     path("health/route/", route, name="route"),
+    path("help/accessibility/", accessibility_page, name="accessibility"),
     path("help/statements/", statement_page, name="statements"),
     path("sign-in/", account_views.login, name="account_login"),
     path("sign-out/", account_views.logout, name="account_logout"),

@@ -23,7 +23,7 @@ WITHOUT_A_CASE = {
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",
     "/cases/new/", "/findings/terms/", "/health/", "/health/live/", "/metrics",
     "/health/ready/", "/help/calculations/", "/office/", "/people/new/",
-    "/help/statements/",
+    "/api/own/shortcuts/", "/help/accessibility/", "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",
     "/cases/CASE/chart/present/",
 }  # fmt: skip

@@ -32,6 +32,7 @@ def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page,
     for path, template in {
         f"/cases/{case.pk}/decedent/": "cases/edit_decedent.html",
         "/help/statements/": "shell/statements.html",
+        "/help/accessibility/": "shell/accessibility.html",
     }.items():
         assert page.goto(path).status == 200
         assert barriers(page, template) == []

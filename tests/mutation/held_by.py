@@ -171,6 +171,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_rules.py",
     ),
     "me_office.accounts.limits": ("tests/accounts/test_limits.py",),
+    "me_office.shell.criteria": ("tests/shell/test_accessibility.py",),
     "me_office.as_typed": ("tests/shell/test_as_typed.py",),
     "me_office.csv_lines": ("tests/shell/test_csv_lines.py",),
     "me_office.names": ("tests/shell/test_names.py",),
