@@ -305,6 +305,9 @@ def test_a_place_that_is_not_empty_and_a_backup_that_is_not_whole_are_refused(
             call_command("restore", str(target.folder), key=key, stdout=io.StringIO(), **options)
 
     restore("file store is not empty")
+    use_store(settings, office / "cut")
+    default_storage.save(restoring.UNDER_WAY, ContentFile(b'{"backup": "2026'))
+    restore("restoring.json in the file store can't be read: empty the store")
     use_store(settings, office / "elsewhere")
     restore("database is not empty")
     restore("no backup", backup="2020-01-01T000000Z")

@@ -13,6 +13,7 @@ import pytest
 from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from me_office.accounts.models import Staff
 from me_office.audit.models import AuditEvent
@@ -57,6 +58,10 @@ def test_everything_goes_out_whole_again_only_what_changed_and_the_trail_says_so
     copy, left = writing._copy, [1]
 
     def power_cut(*given):
+        # A file of hours, or a store that is waited for, ends no transaction.
+        with connection.cursor() as cursor:
+            cursor.execute("SHOW idle_in_transaction_session_timeout")
+            assert cursor.fetchone() == ("0",)
         left[0] -= 1
         if left[0] < 0:
             raise OSError("power cut")
