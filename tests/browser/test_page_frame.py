@@ -17,6 +17,7 @@ from tests.shell import pages
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.urls("tests.shell.pages")]
 PHONE = {"width": 390, "height": 844}
+BACKGROUND = "(one) => getComputedStyle(one).backgroundColor"
 
 
 @pytest.fixture(autouse=True)
@@ -62,6 +63,20 @@ def test_the_theme_is_switched_at_once_and_kept(desk: Page) -> None:
     expect(desk.locator("html")).to_have_attribute("data-theme", "dark")
     desk.reload()
     expect(desk.locator("html")).to_have_attribute("data-theme", "dark")
+
+
+def test_what_is_chosen_is_told_in_the_colors_of_the_system_too(desk: Page) -> None:
+    desk.goto("/tests/scene/")
+    desk.emulate_media(forced_colors="active")
+    group = desk.get_by_role("group", name="Last known alive")
+    group.get_by_text("between").click()
+    desk.get_by_text("R. Ostrander").click()
+    desk.get_by_role("button", name="Dark").click()
+    for chosen, other in (
+        (group.locator("label", has_text="between"), group.locator("label", has_text="unknown")),
+        (desk.get_by_role("button", name="Dark"), desk.get_by_role("button", name="Light")),
+    ):
+        assert chosen.evaluate(BACKGROUND) != other.evaluate(BACKGROUND)
 
 
 def test_errors_take_the_focus_and_lead_into_the_field(desk: Page) -> None:
