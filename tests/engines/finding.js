@@ -51,7 +51,8 @@
     if (!one) return { free: false, over: "no such thing is there" };
     const target = touched(one);
     target.scrollIntoView({ block: "center", inline: "nearest", behavior: "instant" });
-    const box = target.getBoundingClientRect();
+    /* The first line of a link that goes on in a second one. */
+    const [box] = target.getClientRects();
     const at = { x: box.left + box.width / 2, y: box.top + box.height / 2 };
     const there = document.elementFromPoint(at.x, at.y);
     const free = Boolean(there) && (target.contains(there) || there.contains(target));
