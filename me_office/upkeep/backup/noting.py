@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from typing import Any
 
@@ -26,8 +27,11 @@ def as_the_office(act: str, reason: str) -> Iterator[None]:
         yield
 
 
-def note_taken(target: Target, taken: Taken) -> None:
-    """Keep that a backup was made, and which of those before were checked meanwhile."""
+def note_taken(target: Target, taken: Taken) -> list[str]:
+    """Keep that a backup was made, and which of those before were checked meanwhile.
+
+    Returns the names of those of which that can't be read.
+    """
     made = taken.manifest
     with as_the_office("back_up", "Backup of database and files"):
         Backup.objects.create(
@@ -38,27 +42,41 @@ def note_taken(target: Target, taken: Taken) -> None:
             size_bytes=made["files"]["size_bytes"],
             not_whole=len(taken.not_whole),
         )
-    note_checked(target)
+    return note_checked(target)
 
 
-def note_checked(target: Target) -> None:
-    """Take over what `check_backup`, which doesn't touch the office, wrote beside its backups."""
+def note_checked(target: Target) -> list[str]:
+    """Take over what `check_backup`, which doesn't touch the office, wrote beside its backups.
+
+    Returns the names of those of which it can't be read.
+    """
+    unread = []
     for row in Backup.objects.filter(name__in=target.names()):
         there = target.backups / row.name / CHECKED
         if not there.is_file():
             continue
-        said = json.loads(there.read_text())
-        checked_at = datetime.fromisoformat(said["checked_at"])
+        try:
+            said = json.loads(there.read_text())
+            checked_at, problems = datetime.fromisoformat(said["checked_at"]), said["problems"]
+        except (OSError, ValueError, TypeError, KeyError):
+            unread.append(row.name)
+            continue
         if row.checked_at != checked_at:
             with as_the_office("check_backup", "A backup was restored to try it"):
-                row.checked_at, row.problems = checked_at, len(said["problems"])
+                row.checked_at, row.problems = checked_at, len(problems)
                 row.save()
+    return unread
 
 
 def write_checked(target: Target, name: str, *, at: datetime, problems: list[str]) -> None:
     """Leave beside a backup that it was checked, for the office to take over."""
     said = {"checked_at": at.isoformat(timespec="seconds"), "problems": problems}
-    write_whole(target.backups / name / CHECKED, json.dumps(said, indent=1))
+    there = target.backups / name / CHECKED
+    write_whole(there, json.dumps(said, indent=1))
+    # Who tries a backup is often root, and the office reads it as the account that made the folder.
+    whose = there.parent.stat()
+    with suppress(OSError):
+        os.chown(there, whose.st_uid, whose.st_gid)
 
 
 def note_restored(manifest: dict[str, Any]) -> None:

@@ -13,7 +13,7 @@ from django.db import connection
 
 from evidence import store
 from me_office.upkeep.backup import noting, postgres, sealing, taking
-from me_office.upkeep.backup.target import Refused, Target
+from me_office.upkeep.backup.target import CHECKED, Refused, Target
 
 NOTHING_MADE = "No backup was made. What was copied stays for the next one: run it again."
 
@@ -45,12 +45,22 @@ class Command(BaseCommand):
                 taken = self._taken(there, keys, params)
         except (Refused, ValueError, postgres.NoTool) as error:
             raise CommandError(str(error)) from error
-        noting.note_taken(there, taken)
+        unread = noting.note_taken(there, taken)
+        for name in unread:
+            self.stderr.write(
+                f"What check_backup wrote of backup {name} can't be read here: {CHECKED} in its "
+                "folder has to belong to this account."
+            )
         self._tell(taken)
 
     def _taken(self, there: Target, keys: list[Any], params: dict[str, Any]) -> taking.Taken:
         try:
             return taking.take(there, keys, params, say=self._say)
+        except PermissionError as error:
+            raise CommandError(
+                f"This account may not write into {error.filename}: the folder of the backups has "
+                f"to belong to it. {NOTHING_MADE}"
+            ) from error
         except OSError as error:
             if error.errno in {errno.ENOSPC, errno.EDQUOT}:
                 raise CommandError(
