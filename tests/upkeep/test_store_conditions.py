@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 from botocore.loaders import create_loader
@@ -104,6 +105,15 @@ def test_a_store_that_takes_nothing_is_wrong(server, monkeypatch):
     server.fault = "503"
     [said] = part.file_store()
     assert (said.state, "nothing can be added" in said.says) == (State.WRONG, True)
+
+
+def test_a_full_disk_is_named(server, monkeypatch):
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(part, "default_storage", SimpleNamespace(save=full))
+    [said] = part.file_store()
+    assert (said.state, "(No space left on device)" in said.says) == (State.WRONG, True)
 
 
 def test_a_slow_store_is_said_to_be_slow(server, monkeypatch):

@@ -66,8 +66,8 @@ def file_store() -> Iterator[Said]:
         default_storage.delete(path)
     except (OSError, store.StoreAway, store.StoreFault) as error:
         yield wrong(
-            f"It does not take, give or remove a file: {type(error).__name__}. Pictures can't be "
-            "shown, and nothing can be added.",
+            f"It does not take, give back or remove a file ({_reason(error)}): nothing can be "
+            "added, and pictures may not be shown.",
             "Look at the disk, or at the bucket's server and its key's rights; the log says what "
             "was answered.",
         )
@@ -82,6 +82,10 @@ def file_store() -> Iterator[Said]:
         )
     else:
         yield right(f"A small file was written, read and removed in {spent * 1000:.0f} ms.")
+
+
+def _reason(error: Exception) -> str:
+    return getattr(error, "strerror", None) or type(error).__name__
 
 
 @condition("bucket", patience=20, good_for=DEAR_SECONDS)
