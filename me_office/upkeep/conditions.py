@@ -21,6 +21,8 @@ from django.db import Error, connections
 from django.utils import timezone
 from psycopg import errors
 
+from me_office.shell.templatetags.office import short_moment
+
 log = logging.getLogger(__name__)
 PATIENCE_SECONDS = 5.0
 # What takes a part of a second of a core, or other machines, is not looked at every minute.
@@ -245,6 +247,6 @@ def _answered(one: _Part, answer: _Answer | None, until: float) -> Iterator[Cond
         if has_time and one.last is not None and not one.serving:
             found = one.last[1]
         else:
-            found = [Said(State.NOT_SEEN, f"No answer since {since:%Y-%m-%d %H:%M:%S} UTC.")]
+            found = [Said(State.NOT_SEEN, f"No answer since {short_moment(since)}.")]
     for said in found:
         yield Condition(one.name, said.state, said.says, said.to_do)

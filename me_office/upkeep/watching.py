@@ -17,6 +17,7 @@ from django.core.mail import EmailMessage, get_connection
 from django.db import transaction
 from django.utils import timezone
 
+from me_office.shell.templatetags.office import moment
 from me_office.upkeep.beats import WATCH
 from me_office.upkeep.conditions import Condition, State
 from me_office.upkeep.models import Standing
@@ -117,7 +118,7 @@ def letter(due: list[Standing], more: str = "") -> EmailMessage:
     pressing = [one for one in due if one.state != State.RIGHT]
     lines = []
     for one in sorted(pressing, key=lambda one: ORDER.index(State(one.state))):
-        since = f"{one.since:%Y-%m-%d %H:%M} UTC"
+        since = moment(one.since)
         lines += [f"{one.state}: {one.name}, since {since}.", one.says, one.to_do, ""]
     lines += [f"right again: {one.name}." for one in over]
     lines += [more] if more else []

@@ -205,12 +205,12 @@ def no_worker_for_long_jobs(office: Office):
     office.never_seen(beats.worker("long"))
 
 
-@fault("worker of quick jobs", State.WRONG, "Pictures", "-Q quick")
+@fault("worker of quick jobs", State.WRONG, "Pictures", "office-worker-quick")
 def no_worker_for_quick_jobs(office: Office):
     office.never_seen(beats.worker("quick"))
 
 
-@fault("beat", State.WRONG, "None has been seen", "Start one, and one only")
+@fault("beat", State.WRONG, "None has been seen", "systemctl start office-beat")
 def no_beat(office: Office):
     office.never_seen(beats.BEAT)
 

@@ -8,6 +8,7 @@ from datetime import timedelta
 from django.conf import settings
 from django.utils import timezone
 
+from me_office.shell.templatetags.office import short_moment
 from me_office.upkeep.conditions import Said, condition, dangerous, right
 from me_office.upkeep.models import Backup
 
@@ -38,7 +39,7 @@ def backup() -> Iterator[Said]:
         yield dangerous("No backup was ever made.", TAKE)
         return
     wrong = [*_of_the_last(last), *_of_the_tries()]
-    yield from wrong or [right(f"The last one is of {last.taken_at:%Y-%m-%d %H:%M} UTC.")]
+    yield from wrong or [right(f"The last one is of {short_moment(last.taken_at)}.")]
 
 
 def _of_the_last(last: Backup) -> Iterator[Said]:

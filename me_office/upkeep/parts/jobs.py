@@ -18,9 +18,11 @@ WAITS = {
     "long": "Packets and the check of the store wait.",
 }
 START = {
-    "quick": "Start one: celery -A me_office worker -Q quick",
-    "long": "Start one: celery -A me_office worker -Q long",
+    queue: f"Start it: systemctl start office-worker-{queue}, or celery -A me_office worker "
+    f"-Q {queue}"
+    for queue in WAITS
 }
+BEAT = "Start it, and one only: systemctl start office-beat, or celery -A me_office beat"
 
 
 def _alive(name: str, waits: str, to_do: str, silent: timedelta = beats.SILENT) -> Iterator[Said]:
@@ -49,7 +51,7 @@ def long_worker() -> Iterator[Said]:
 def beat() -> Iterator[Said]:
     """Does beat send what comes back every minute?"""
     waits = "Nothing that comes back is sent: what a worker lost is not asked for again."
-    yield from _alive(beats.BEAT, waits, "Start one, and one only: celery -A me_office beat")
+    yield from _alive(beats.BEAT, waits, BEAT)
 
 
 @condition("watch", asks_database=True)
