@@ -91,14 +91,28 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
     assert all(store.is_whole(each.file) for each in stored)
 
 
-def test_a_file_that_is_there_is_answered_with_its_number(page, vasko, case, live_server):
+def test_a_file_that_is_there_is_answered_with_its_number_once_there_is_room_for_files(
+    page, vasko, case, live_server, complaints
+):
     add(vasko, case, picture_bytes(0))
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs-add", case))
     page.get_by_label("Files", exact=True).set_input_files(card(1))
+    full: list[Route] = []
+
+    def no_room_at_first(route: Route) -> None:
+        if route.request.method == "GET" or full:
+            route.continue_()
+            return
+        full.append(route)
+        route.fulfill(status=507, json={"code": "full", "message": "No room."})
+
+    page.route("**/api/cases/*/photograph-uploads/**", no_room_at_first)
     page.get_by_role("button", name="Add 1 photograph").click()
     line = page.get_by_role("list", name="Chosen files").get_by_role("listitem")
+    expect(line).to_contain_text("The office has no room for files: tell an administrator.")
     expect(line).to_contain_text("already in the case as photograph 1", timeout=PATIENCE_MS)
+    assert len(complaints) == 1 and "507" in complaints.pop()
     line.get_by_role("link", name="photograph 1").click()
     expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
     assert Photograph.objects.count() == 1

@@ -32,6 +32,15 @@ export function wordsOf(body) {
     .join(" ");
 }
 
+const WHY_HELD = {
+  store_away: "The office’s file store is not answering",
+  full: "The office has no room for files: tell an administrator",
+};
+
+export function whyHeld({ body }) {
+  return `${WHY_HELD[body?.code] ?? "Connection lost"}. Sending resumes by itself.`;
+}
+
 /* No answer at all, or one from a server that is being restarted. `surely`: not one that may
  * mean that the server cannot take this file at all. */
 export function isLost(status, surely = false) {

@@ -8,7 +8,7 @@
 import { ask } from "../../shell/js/page_of.js";
 import { sayUnreadable, typedMoment } from "../../shell/js/typed_time.js";
 import { widget } from "../../shell/js/widgets.js";
-import { isLost, isToRepeat, sizeWords, waitBefore, wordsOf } from "./sending.js";
+import { isLost, isToRepeat, sizeWords, waitBefore, whyHeld, wordsOf } from "./sending.js";
 import { droppedFiles, inOrder, photographsAmong } from "./upload_files.js";
 import { Line, digestOf, sendFile, takeIn } from "./upload_line.js";
 
@@ -238,8 +238,7 @@ class Upload {
       }
       line.tries += 1;
       if (isToRepeat(answer) && line.file) line.whole = false; // ask how far it came
-      const away = answer.body?.code === "store_away";
-      line.say("held", `${away ? "The office’s file store is not answering" : "Connection lost"}. Sending resumes by itself.`);
+      line.say("held", whyHeld(answer));
       this.sum();
       await this.wait(waitBefore(line.tries));
       if (this.paused) return line.say("held", "Paused.");
