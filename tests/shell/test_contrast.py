@@ -13,7 +13,9 @@ from pathlib import Path
 
 import pytest
 
-TOKENS = Path(__file__).parents[2] / "me_office/shell/static/shell/css/tokens.css"
+ROOT = Path(__file__).parents[2]
+PARTS = ("me_office", "cases", "findings", "evidence")
+TOKENS = ROOT / "me_office/shell/static/shell/css/tokens.css"
 PAIRS = {
     name: (light, dark)
     for name, light, dark in re.findall(
@@ -82,3 +84,14 @@ def test_no_other_stylesheet_of_the_frame_names_a_color() -> None:
     for sheet in TOKENS.parent.glob("*.css"):
         if sheet.name not in allowed:
             assert not re.search(r"#[0-9a-f]{3,8}\b", sheet.read_text()), sheet.name
+
+
+def test_nothing_moves_for_who_asked_for_no_motion() -> None:
+    reduced = TOKENS.read_text().partition("prefers-reduced-motion: reduce")[2]
+    assert "--quick: 0ms" in reduced.partition("}\n}")[0]
+    sheets = [one for part in PARTS for one in (ROOT / part).rglob("static/**/*.css")]
+    assert len(sheets) > 20
+    moves = r"(?<!over)(?:transition|animation|scroll-behavior):[^;]+|@keyframes"
+    for sheet in sheets:
+        for moving in re.findall(moves, sheet.read_text()):
+            assert set(re.findall(r"var\(--\w+\)|\d+m?s", moving)) == {"var(--quick)"}, sheet.name

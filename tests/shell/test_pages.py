@@ -144,7 +144,9 @@ def test_the_first_page_shows_sections_rows_and_empty_words(
     page = text(signed_in, "/")
     main, side = page.split('class="side sections"')
     assert "One thing is waiting for you. It is pressing." in main
-    assert '<span class="row-when stop">due</span>' in main
+    assert (
+        '<span class="row-when stop"><span class="hidden-words">Pressing: </span>due</span>' in main
+    )
     assert "No packet failed." in main
     assert "Court" in side and "Court</h2>" not in main
     assert timezone.localtime().strftime("%A, ") in main
