@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -70,6 +71,9 @@ def test_the_focus_comes_back_to_what_was_worked_on(
     page.get_by_role("button", name="Make it").press("Enter")
     expect(page.get_by_text("It is made.")).to_be_visible()
     expect(page.get_by_role("heading", name="Part")).to_be_focused()
+    # Its end is said, and told by the tab.
+    expect(page.get_by_role("status").locator("p")).to_have_text(["Ready: part 7"])
+    expect(page).to_have_title(re.compile("^Ready: part 7 · Rows · "))
 
     # Who only comes to a page begins at its beginning.
     page.goto("/tests/veils/")

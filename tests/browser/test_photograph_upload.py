@@ -75,6 +75,7 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
     page.get_by_label("A scale is in the picture").check()
     page.get_by_role("button", name="Add 6 photographs").click()
     expect(page.get_by_text("4 added, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page).to_have_title(re.compile("^Not all added: 4 added, 2 refused · Add photographs"))
     expect(page.get_by_text("This file is empty (0 bytes).")).to_be_visible()
     # The four connections that were cut, and nothing else.
     assert len(complaints) == 4

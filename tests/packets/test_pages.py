@@ -146,6 +146,7 @@ def test_progress_is_asked_for_until_the_packet_is_built(signed_in, clerk, asked
     text = part.content.decode()
     assert "Copies photographs, 8 of 20" in text
     assert 'value="42"' in text
+    assert f'data-work="{packet.pk}"' in text and "data-outcome" not in text
     assert "<html" not in text
     assert "HX-Request" in part["Vary"]
     assert AccessEvent.objects.count() == looks
@@ -154,6 +155,7 @@ def test_progress_is_asked_for_until_the_packet_is_built(signed_in, clerk, asked
     text = signed_in.get(address, headers=HTMX).content.decode()
     assert "hx-get" not in text
     assert "12 pages, 3 photographs" in text
+    assert f'data-work="{packet.pk}" data-outcome="Ready: packet {packet.number}"' in text
     assert signed_in.get(address).status_code == 302
 
 
@@ -165,6 +167,7 @@ def test_a_failure_is_said_in_words_and_tried_again(signed_in, clerk, asked):
     )
     text = page_of(signed_in, packet)
     assert "The original of photograph 3 is missing." in text
+    assert f'data-outcome="Not built: packet {packet.number}"' in text
     again = url("retry-packet", asked.case_id, packet_id=packet.pk)
     assert again in text
     stale = signed_in.post(again, {"version": 1, "request_key": str(new_id())})

@@ -6,6 +6,7 @@
  * goes on with the rest.
  */
 import { ask } from "../../shell/js/page_of.js";
+import { tab } from "../../shell/js/outcome.js";
 import { sayUnreadable, typedMoment } from "../../shell/js/typed_time.js";
 import { widget } from "../../shell/js/widgets.js";
 import { isLost, isToRepeat, sizeWords, waitBefore, whyHeld, wordsOf } from "./sending.js";
@@ -191,6 +192,7 @@ class Upload {
     this.same = this.entry();
     this.paused = false;
     this.signedOut = false;
+    tab("");
     const runners = Math.min(AT_A_TIME - this.running, this.lines.filter((each) => this.isWaiting(each)).length);
     for (let n = 0; n < runners; n += 1) this.run();
     this.wake();
@@ -220,6 +222,13 @@ class Upload {
     this.running -= 1;
     if (!this.running) this.button.removeAttribute("aria-disabled");
     this.sum();
+    if (!this.running && !this.paused) this.tell();
+  }
+
+  /* For who looks at another tab meanwhile. */
+  tell() {
+    const short = this.lines.some((line) => line.state === "refused" || this.isWaiting(line));
+    tab(`${short ? "Not all added" : "Ready"}: ${this.part("sum").textContent}`);
   }
 
   async take(line) {

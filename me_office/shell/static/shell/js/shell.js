@@ -9,6 +9,7 @@ import "./connection.js";
 import "./draft.js";
 import "./key_list.js";
 import "./theme.js";
+import "./outcome.js";
 import "./pictures.js";
 import "./say.js";
 import "./uncertain_time.js";
