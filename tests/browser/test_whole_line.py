@@ -142,7 +142,7 @@ def examine(page: Page, address: str) -> None:
     fill(page, {"Began": moment(20), "Crown-heel length": "171.0", "Body weight": "78.4"})
     page.get_by_label("I have read the report of death and the scene").check()
     page.get_by_role("button", name="Open the examination").click()
-    page.goto(f"{address}/chart/")
+    page.wait_for_url(f"**{address}/chart/")
     expect(page.locator("[data-widget=body-chart][data-ready]")).to_be_attached()
     point_on_chart(page, -55.0, 300.0)
     fill(page, {"Term": "Contusion", "Length": "11.0", "Width": "6.5"})

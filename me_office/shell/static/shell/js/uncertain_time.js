@@ -11,10 +11,16 @@ widget("uncertain-time", (group) => {
   const chosen = () =>
     certainty.querySelector("input:checked")?.value ?? certainty.querySelector("select")?.value;
 
+  /* What is put away is not sent either: what was begun there would be refused out of sight. */
+  const show = (moment, isAsked) => {
+    moment.hidden = !isAsked;
+    for (const control of moment.querySelectorAll("input, select, button")) control.disabled = !isAsked;
+  };
+
   const arrange = () => {
     const value = chosen();
-    part("at").hidden = value === "unknown";
-    part("until").hidden = value !== "between";
+    show(part("at"), value !== "unknown");
+    show(part("until"), value === "between");
     atLabel.textContent = value === "between" ? atLabel.dataset.whenBetween : atWords;
   };
 
