@@ -7,6 +7,7 @@
  * compares them with the person named here and answers 409 where they differ. A page that meets
  * this says so and keeps everything that was typed.
  */
+import { isPost } from "./forms.js";
 import { say } from "./say.js";
 
 export const person = document.body.dataset.person ?? "";
@@ -65,7 +66,7 @@ function tell(message) {
 
 /* Forms that a browser sends by itself, and whatever reads a form. */
 document.addEventListener("formdata", ({ target, formData }) => {
-  if (target.method !== "post") return;
+  if (!isPost(target)) return;
   if (person) formData.set("page_of", person);
   if (formData.has(TOKEN)) formData.set(TOKEN, tokenNow());
 });
