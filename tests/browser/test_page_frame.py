@@ -232,14 +232,31 @@ def test_an_ended_sign_in_keeps_what_was_typed(desk: Page, clerk: Staff, live_se
     expect(desk.get_by_label("Position as found")).to_have_value("seated")
 
 
-def test_signing_out_removes_what_was_kept(desk: Page) -> None:
+def test_signing_out_asks_what_becomes_of_what_is_not_saved(
+    desk: Page, clerk: Staff, live_server: Any
+) -> None:
+    def sign_out() -> Any:
+        desk.get_by_text("R. Ostrander").click()
+        desk.get_by_role("button", name="Sign out").click()
+        return desk.get_by_role("dialog", name="One entry is not saved")
+
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
-    expect(desk.get_by_text("Kept on this device")).to_be_visible()
-    desk.get_by_text("R. Ostrander").click()
-    desk.get_by_role("button", name="Sign out").click()
+    dialog = sign_out()
+    expect(dialog.get_by_role("link", name="Scene")).to_have_attribute("href", "/tests/scene/")
+    expect(dialog).to_contain_text("not saved: “face down”")
+    found = barriers_in_both(desk, "")
+    dialog.get_by_role("button", name="Stay and save").click()
+    expect(dialog).to_be_hidden()
+    sign_out().get_by_role("button", name="Keep for me and sign out").click()
+    expect(desk.get_by_role("heading", name="Sign in")).to_be_visible()
+    enter(desk, clerk, live_server)
+    desk.goto("/tests/scene/")
+    expect(desk.get_by_label("Position as found")).to_have_value("face down")
+    sign_out().get_by_role("button", name="Discard and sign out").click()
     expect(desk.get_by_role("heading", name="Sign in")).to_be_visible()
     assert desk.evaluate("Object.keys(localStorage).length") == 0
+    assert found == []
 
 
 def test_another_person_neither_sends_nor_sees_what_was_kept(

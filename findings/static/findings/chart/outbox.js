@@ -57,7 +57,8 @@ function keep(form) {
   const body = new URLSearchParams(new FormData(form)).toString();
   const requestKey = requestKeyOf(form);
   const page = window.location.pathname + window.location.search;
-  const entry = { url: form.getAttribute("action"), body, draft: draftKeyOf(form), requestKey, page, at: Date.now() };
+  const about = { title: document.title, page, at: Date.now() };
+  const entry = { url: form.getAttribute("action"), body, draft: draftKeyOf(form), requestKey, ...about };
   if (!write(outboxKey(requestKey), entry)) {
     say("No room on this device: leave this page open, and save again when the connection is back.");
     return;
@@ -143,10 +144,6 @@ document.addEventListener("htmx:sendError", (event) => {
 // A form that was sent by hand may be one that waited.
 document.addEventListener("htmx:afterRequest", () => {
   if (told) tell();
-});
-document.addEventListener("submit", (event) => {
-  if (!event.target.hasAttribute("data-clears-device")) return;
-  for (const key of ownWaiting()) remove(key);
 });
 window.addEventListener("online", sendAll);
 if (person && ownWaiting().length) sendAll();

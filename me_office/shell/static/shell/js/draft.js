@@ -6,8 +6,8 @@
  * when it was typed. Passwords, codes and files are never kept.
  */
 import {
-  NOT_TYPED, clock, dayAndClock, draftKeyOf, isSaved, keysUnder, ownDrafts, placeOf, read, remove,
-  requestKeyOf, tab, untilWords, write,
+  NOT_TYPED, beforeAsking, clock, dayAndClock, draftKeyOf, isClosed, isSaved, keysUnder, placeOf,
+  read, remove, requestKeyOf, tab, untilWords, write,
 } from "./kept.js";
 import { person } from "./page_of.js";
 import { say as sayAloud } from "./say.js";
@@ -15,8 +15,8 @@ import { widget } from "./widgets.js";
 
 const WAIT_MS = 400;
 const SHOWN_LETTERS = 60;
-const NEVER = new Set(["csrfmiddlewaretoken", "next"]);
-let signingOut = false;
+// The last three bind a form to the very text that was shown, and are never put into another.
+const NEVER = new Set(["csrfmiddlewaretoken", "next", "draft_id", "sha256", "versions"]);
 
 function worthKeeping(input) {
   return input.name && !NEVER.has(input.name) && !["password", "file", "submit", "button"].includes(input.type);
@@ -109,14 +109,16 @@ widget("draft", (form) => {
   const keep = () => {
     window.clearTimeout(waiting);
     waiting = 0;
-    if (signingOut || isSaved(requestKeyOf(form))) return;
+    if (isClosed() || isSaved(requestKeyOf(form))) return;
     const values = valuesOf(form);
     if (!hasErrors && !typed(values, fresh).length) {
       remove(draftKeyOf(form));
       return;
     }
     const at = Date.now();
-    const done = write(draftKeyOf(form), { values, at, tab });
+    const page = window.location.pathname + window.location.search;
+    const about = { title: document.title, page, first: firstWords(values, fresh) };
+    const done = write(draftKeyOf(form), { values, at, tab, ...about });
     say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
   };
 
@@ -181,9 +183,11 @@ widget("draft", (form) => {
   form.addEventListener("input", soon);
   form.addEventListener("change", soon);
   form.addEventListener("submit", keep);
-  window.addEventListener("pagehide", () => {
+  const keepNow = () => {
     if (waiting) keep();
-  });
+  };
+  beforeAsking(keepNow);
+  window.addEventListener("pagehide", keepNow);
   form.addEventListener("connection:held", () => {
     keep();
     say("Kept on this device; will be sent");
@@ -200,10 +204,4 @@ widget("draft", (form) => {
       if (!event.detail.xhr?.status) say("No connection. Kept on this device; may not be saved in the office");
     }
   });
-});
-
-document.addEventListener("submit", (event) => {
-  if (!event.target.hasAttribute("data-clears-device")) return;
-  signingOut = true;
-  for (const key of ownDrafts()) remove(key);
 });

@@ -83,9 +83,34 @@ export function ownWaiting() {
   return keysUnder(outboxKey("")).sort();
 }
 
-/** Every draft of this page's person. */
-export function ownDrafts() {
-  return keysUnder(`${PREFIX}${person}|`);
+/** All that this page's person has not saved yet, with the page on which it was written. */
+export function ownUnsaved() {
+  const waiting = ownWaiting().map((key) => [key, { ...read(key), waits: true }]);
+  const sent = new Set(waiting.map(([, entry]) => entry.draft));
+  const drafts = keysUnder(`${PREFIX}${person}|`).filter((key) => !sent.has(key)).map((key) => [key, read(key)]);
+  const found = [...drafts, ...waiting].filter(([, kept]) => kept?.at);
+  return found.map(([key, kept]) => ({ key, kept, path: kept.page ?? key.split("|")[2] }));
+}
+
+let closed = false;
+const flushes = new Set();
+
+/** Have `keep` called before somebody is asked what becomes of all that is kept. */
+export function beforeAsking(keep) {
+  flushes.add(keep);
+}
+
+export function flush() {
+  for (const keep of flushes) keep();
+}
+
+/** Keep nothing any more: the person is signing out. */
+export function close() {
+  closed = true;
+}
+
+export function isClosed() {
+  return closed;
 }
 
 /* A tab that is reloaded, or comes back to a form, goes on with its own draft. One that was

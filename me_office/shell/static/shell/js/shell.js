@@ -12,6 +12,7 @@ import "./theme.js";
 import "./outcome.js";
 import "./pictures.js";
 import "./say.js";
+import "./sign_out.js";
 import "./uncertain_time.js";
 import "./veil.js";
 
