@@ -240,6 +240,23 @@ class Bucket(S3Storage):  # type: ignore[misc]  # the library tells no types
         """Write an object, digested as it goes; nobody sees a part of it. Raises StoreAway."""
         return send_object(self._asked_to_write, self.key_of(name), content)
 
+    def send_new(self, name: str, content: bytes) -> bool:
+        """Write a small object where there is none; tell whether it was written. Raises StoreAway.
+
+        A server that does not know the condition (PutObject, If-None-Match) writes it always.
+        """
+        said: dict[str, Any] = {"Key": self.key_of(name), "Body": content}
+        try:
+            self.ask("put_object", seconds=WRITE_SECONDS, IfNoneMatch="*", **said)
+        except ClientError as error:
+            status = error.response["ResponseMetadata"]["HTTPStatusCode"]
+            if status in {409, 412}:
+                return False
+            if status not in {400, 501}:
+                raise StoreFault("The file store did not take what was sent.") from error
+            self._asked_to_write("put_object", **said)
+        return True
+
     def _asked_to_write(self, operation: str, **said: Any) -> dict[str, Any]:
         try:
             answer: dict[str, Any] = self.ask(operation, seconds=WRITE_SECONDS, **said)

@@ -1,24 +1,29 @@
 """Whose store this is: a mark in it with the office's id, looked at before anything is written.
 
 A folder whose disk is not mounted is empty, and a wrong bucket answers as well as the right one:
-what was written there would be missing later, and nobody would know since when.
+what was written there would be missing later, and nobody would know since when. The mark names the
+database as well: a copy of it carries the same id, and would write beside the office that goes on.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import time
 from contextlib import suppress
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import cast
 from uuid import UUID, uuid4
 
-from django.core.files.base import File
 from django.core.files.storage import default_storage, storages
+from django.db import connection
 
+from evidence.store.bucket import Bucket
 from evidence.store.limits import within_limit
 from evidence.store.lying import INCOMING, MARK, is_empty
 from evidence.store.models import OfficeIdentity, StoredFile
@@ -43,10 +48,12 @@ class Whose(StrEnum):
     UNREADABLE = "marked, and its mark can't be read"
     MOVED = "one that a move filled, or left for another"
     OTHERS = "marked as another office's"
+    UNCLAIMED = "this office's, and names no database of it"
+    COPYS = "in use by another copy of this office's database"
 
 
 # Those to which may be written.
-GOOD = frozenset({Whose.OURS, Whose.NEW, Whose.UNMARKED})
+GOOD = frozenset({Whose.OURS, Whose.NEW, Whose.UNMARKED, Whose.UNCLAIMED})
 
 
 class WrongStore(OfficeError):
@@ -72,15 +79,44 @@ def office_id() -> UUID:
     return OfficeIdentity.objects.get().pk
 
 
+@cache
+def this_database() -> str:
+    """Return what tells this office's database from every other, a copy of it included.
+
+    A standby that takes over has the same cluster identifier and goes on; a dump that was restored,
+    and a cluster that pg_upgrade made, have another (PostgreSQL's documentation, 9.27.4).
+    """
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT has_function_privilege('pg_control_system()', 'EXECUTE'), current_database()"
+        )
+        may_ask, name = cursor.fetchone()
+        cluster: object = str(office_id())  # then a copy is not told from it
+        if may_ask:
+            cursor.execute("SELECT system_identifier FROM pg_control_system()")
+            (cluster,) = cursor.fetchone()
+    return hashlib.sha256(repr((cluster, name)).encode()).hexdigest()[:32]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What a store's mark says: whose it is, and which database of that office writes here."""
+
+    office: str
+    database: str = ""
+
+
+# An id that nobody has: a mark is there, and can't be read.
+UNREADABLE = Mark("")
+
+
 def whose() -> Whose:
     """Say whose store this is; writes nothing."""
-    marked = read_mark()
-    if marked == "":
+    mark = read_mark()
+    if mark == UNREADABLE:
         return Whose.UNREADABLE
-    if marked is not None:
-        own = str(office_id())
-        known = {own: Whose.OURS, f"{NOBODYS} {own}": Whose.MOVED}
-        return known.get(marked, Whose.OTHERS)
+    if mark is not None:
+        return _whose_is(mark)
     newest = list(
         StoredFile.objects.order_by("-stored_at", "-pk").values_list("path", flat=True)[:NEWEST]
     )
@@ -90,8 +126,17 @@ def whose() -> Whose:
     return Whose.UNMARKED if there else Whose.LOST
 
 
-def read_mark() -> str | None:
-    """Return the id that the store's mark carries, "" for one that can't be read; None: no mark.
+def _whose_is(mark: Mark) -> Whose:
+    own = str(office_id())
+    if mark.office != own:
+        return Whose.MOVED if mark.office == f"{NOBODYS} {own}" else Whose.OTHERS
+    if not mark.database:
+        return Whose.UNCLAIMED
+    return Whose.OURS if mark.database == this_database() else Whose.COPYS
+
+
+def read_mark() -> Mark | None:
+    """Return what the store's mark says, UNREADABLE for one that can't be read; None: no mark.
 
     A store that is being filled, or was left, is marked as nobody's, with the id that moved it.
     """
@@ -100,10 +145,11 @@ def read_mark() -> str | None:
     except FileNotFoundError:
         return None
     except ValueError:
-        return ""
+        return UNREADABLE
     if not isinstance(said, dict):
-        return ""
-    return str(said.get("office") or f"{NOBODYS} {said.get('was', '')}")
+        return UNREADABLE
+    office = str(said.get("office") or f"{NOBODYS} {said.get('was', '')}")
+    return Mark(office, str(said.get("database") or ""))
 
 
 def _mark_as_it_is() -> bytes:
@@ -112,17 +158,28 @@ def _mark_as_it_is() -> bytes:
     return content
 
 
-def write_mark() -> None:
-    """Mark the store as this office's, also where the mark can't be read.
+def own_mark() -> dict[str, str]:
+    """Return what the mark of this office's store says."""
+    return {
+        "office": str(office_id()),
+        "database": this_database(),
+        "what": "Whose files these are: keep this.",
+    }
 
+
+def write_mark(*, instead_of_a_copy: bool = False) -> None:
+    """Mark the store as this office's and this database's, also where the mark can't be read.
+
+    `instead_of_a_copy`: also where another copy of the database wrote here, which is no more.
     Raises WrongStore where another mark is there.
     """
-    said = json.dumps({"office": str(office_id()), "what": "Whose files these are: keep this."})
     found = read_mark()
-    if not found:
-        _put(said.encode(), instead=found is not None)
-    if read_mark() != str(office_id()):
-        raise WrongStore(Whose.OTHERS)
+    replaced = {Whose.UNCLAIMED, Whose.COPYS} if instead_of_a_copy else {Whose.UNCLAIMED}
+    if found in {None, UNREADABLE} or _whose_is(found) in replaced:
+        _put(json.dumps(own_mark()).encode(), instead=found is not None)
+    found = read_mark() or UNREADABLE
+    if _whose_is(found) not in GOOD:  # or one of before databases were named, in between
+        raise WrongStore(_whose_is(found))
 
 
 def _put(said: bytes, *, instead: bool) -> None:
@@ -130,11 +187,11 @@ def _put(said: bytes, *, instead: bool) -> None:
     try:
         there = Path(default_storage.path(MARK))
     except NotImplementedError:  # a bucket shows nothing before it is whole
+        bucket = cast(Bucket, storages["default"])
         if instead:
-            default_storage.delete(MARK)
-        given = default_storage.save(MARK, File(BytesIO(said), name=MARK))
-        if given != MARK:  # another process marked it in between
-            default_storage.delete(given)
+            bucket.send(MARK, BytesIO(said))
+        else:
+            bucket.send_new(MARK, said)  # or another process marked it in between
         return
     # Under a name by which what a dead process left is cleared away.
     made = there.parent / INCOMING / uuid4().hex

@@ -28,7 +28,7 @@ from evidence.store.bucket import Bucket
 from evidence.store.faults import StoreFault
 from evidence.store.incoming import flush_to_disk
 from evidence.store.lying import INCOMING, MARK
-from evidence.store.marking import LONGEST, office_id
+from evidence.store.marking import LONGEST, office_id, own_mark
 from evidence.store.publishing import link
 from evidence.store.reading import CHUNK
 
@@ -121,7 +121,7 @@ def switch(old: Storage, new: Storage) -> None:
     From then on no process writes to the old one, also one that was forgotten. The new one first:
     whoever is killed in between has two, and not none.
     """
-    _mark(new, {"office": str(office_id()), "what": "Whose files these are: keep this."})
+    _mark(new, own_mark())
     _mark(old, {"office": "", "was": str(office_id()), "what": _LEFT})
 
 

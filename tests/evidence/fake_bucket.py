@@ -44,6 +44,7 @@ class Server:
     objects: dict[str, bytes | Made] = field(default_factory=dict)
     fault: str = ""
     tells_digests: bool = True
+    keeps_conditions: bool = True
     asked: list[tuple[str, str]] = field(default_factory=list)
     ranges: list[str] = field(default_factory=list)
     received: int = 0
@@ -216,6 +217,9 @@ class _Handler(BaseHTTPRequestHandler):
                 there = there[int(first) : int(last) + 1]  # type: ignore[index]
             assert isinstance(there, bytes)
             body = there[:-1] if it.fault == "copies wrongly" else there
+        if self.headers.get("If-None-Match") == "*" and it.keeps_conditions and key in it.objects:
+            self._answer(412, _error("PreconditionFailed"))
+            return
         sent = self.headers.get("x-amz-checksum-sha256")
         if sent and it.tells_digests and sent != told(body):
             self._answer(400, _error("BadDigest"))

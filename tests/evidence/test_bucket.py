@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import io
+import json
 import threading
 import tracemalloc
 from collections.abc import Iterator
 from datetime import timedelta
 from functools import cache
+from uuid import uuid4
 
 import pytest
 from botocore.loaders import create_loader
@@ -18,9 +20,11 @@ from PIL import Image
 
 from evidence import store
 from evidence.intake.tasks import clear_uploads
-from evidence.store import away, bucket, bucket_parts
+from evidence.store import away, bucket, bucket_parts, marking
 from evidence.store.away import Breaker, StoreAway
 from evidence.store.models import StoredFile
+from me_office.upkeep import conditions
+from me_office.upkeep.conditions import State
 from tests.evidence.fake_bucket import MEGABYTE, Made, Server, _Handler, serving
 from tests.evidence.pictures import picture_bytes
 
@@ -364,3 +368,37 @@ def test_a_broken_store_is_no_broken_picture(office):
     default_storage.breaker._until = float("inf")
     with pytest.raises(StoreAway):
         Image.open(store.open_stored(stored))
+
+
+@pytest.mark.django_db
+def test_two_offices_that_begin_on_one_empty_bucket_are_not_both_let_in(office, monkeypatch):
+    """The other one marks it after this one has looked, and before this one marks it."""
+    theirs = json.dumps({"office": str(uuid4()), "database": "x"}).encode()
+    whole = marking._put
+
+    def late(said: bytes, *, instead: bool) -> None:
+        office.objects[store.MARK] = theirs
+        whole(said, instead=instead)
+
+    monkeypatch.setattr(marking, "_put", late)
+    with pytest.raises(store.WrongStore, match="another office"):
+        store.require_own_store()
+    assert office.objects == {store.MARK: theirs}
+
+
+def test_what_is_there_is_not_written_over_and_a_server_that_does_it_is_found_out(server):
+    storage = server.storage()
+    assert (storage.send_new("one", b"1"), storage.send_new("one", b"2")) == (True, False)
+    server.keeps_conditions = False
+    assert storage.send_new("one", b"3")
+    assert server.objects["one"] == b"3"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("keeps", "state"), [(True, State.RIGHT), (False, State.DANGER)])
+def test_an_administrator_reads_that_a_server_keeps_to_no_condition(marked, keeps, state):
+    marked.keeps_conditions = keeps
+    marked.objects[store.MARK] = json.dumps(marking.own_mark()).encode()
+    [said] = conditions._parts["file store"].look()
+    assert said.state is state and ("If-None-Match" in said.says) is not keeps
+    assert list(marked.objects) == [store.MARK]

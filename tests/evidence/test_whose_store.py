@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import os
@@ -11,6 +12,7 @@ import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from evidence import store
 from evidence.intake import parts
@@ -212,3 +214,75 @@ def test_an_administrator_marks_a_store_that_was_put_back_by_hand():
     put(store.MARK, b'{"office": "other"}')
     with pytest.raises(CommandError, match="another office's"):
         call_command("mark_store")
+
+
+def of(database: str) -> None:
+    """Let the store be marked as the office's, by a database of it; by none with ""."""
+    said = {"office": str(marking.office_id())} | ({"database": database} if database else {})
+    default_storage.delete(store.MARK)
+    put(store.MARK, json.dumps(said).encode())
+
+
+def test_a_copy_of_the_database_writes_nothing_into_the_store_of_the_office(empty_store):
+    """A dump restored beside the office, for a test, names the same store with the same id."""
+    kept(b"one")
+    of("another cluster")
+    assert store.whose() is store.Whose.COPYS
+    before = sorted(empty_store.rglob("*"))
+    with pytest.raises(store.WrongStore, match="in use by another copy"):
+        kept(b"two")
+    with pytest.raises(store.WrongStore):
+        store.write_mark()
+    [said] = conditions._parts["whose store"].look()
+    assert said.state is conditions.State.WRONG and "--other-is-gone" in said.to_do
+    assert sorted(empty_store.rglob("*")) == before
+
+
+def test_an_administrator_says_that_the_other_database_is_no_more():
+    kept(b"one")
+    of("the cluster before pg_upgrade")
+    with pytest.raises(CommandError, match="say --other-is-gone"):
+        call_command("mark_store")
+    call_command("mark_store", "--other-is-gone")
+    assert store.whose() is store.Whose.OURS
+    kept(b"two")
+
+
+def test_the_store_of_another_office_is_not_had_that_way():
+    kept(b"one")
+    default_storage.delete(store.MARK)
+    put(store.MARK, json.dumps({"office": str(uuid4()), "database": "another"}).encode())
+    with pytest.raises(CommandError, match="another office's"):
+        call_command("mark_store", "--other-is-gone")
+    with pytest.raises(store.WrongStore):
+        store.write_mark(instead_of_a_copy=True)
+
+
+def test_a_mark_of_before_databases_were_named_is_completed_at_the_first_use(empty_store):
+    kept(b"one")
+    of("")
+    assert store.whose() is store.Whose.UNCLAIMED
+    kept(b"two")
+    assert json.loads((empty_store / store.MARK).read_text()) == marking.own_mark()
+
+
+def test_a_database_is_told_by_its_cluster_and_its_name():
+    """A standby is a copy of the cluster to the byte: it has both, and goes on."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT system_identifier, current_database() FROM pg_control_system()")
+        cluster, name = cursor.fetchone()
+    told = hashlib.sha256(repr((cluster, name)).encode()).hexdigest()[:32]
+    assert marking.this_database() == told
+
+
+def test_who_may_not_ask_for_the_cluster_is_told_by_office_and_name():
+    marking.this_database.cache_clear()
+    with connection.cursor() as cursor:
+        cursor.execute("REVOKE EXECUTE ON FUNCTION pg_control_system() FROM PUBLIC")
+        cursor.execute("CREATE ROLE plain_reader")
+        cursor.execute("GRANT SELECT ON evidence_officeidentity TO plain_reader")
+        cursor.execute("SET LOCAL ROLE plain_reader")
+        told = marking.this_database()
+        cursor.execute("RESET ROLE")
+    marking.this_database.cache_clear()
+    assert len(told) == 32 and told != marking.this_database()

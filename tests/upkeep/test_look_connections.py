@@ -37,7 +37,8 @@ def asks() -> Iterator[Said]:
 def test_a_look_at_everything_opens_three_connections_at_the_most(
     opened: list[int], monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(marking, "read_mark", lambda: str(marking.office_id()))
+    own = {"office": str(marking.office_id()), "database": marking.this_database()}
+    monkeypatch.setattr(marking, "read_mark", lambda: marking.Mark(**own))
     list(look())  # what a process asks once only
     opened.clear()
     assert {one.name for one in look()} == set(conditions.names())

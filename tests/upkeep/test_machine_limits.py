@@ -121,6 +121,6 @@ def test_the_mark_of_another_office_stays_in_its_queue(monkeypatch: pytest.Monke
 
     queue: Any = Queue()
     for office in ("first", "second"):
-        monkeypatch.setattr(broker, "office", lambda own=office: own)
+        monkeypatch.setattr(broker, "this_database", lambda own=office: own)
         assert broker._owner(queue) == "first"
     assert len(list(broker._ours("first"))) == 1

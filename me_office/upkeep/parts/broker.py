@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
-from functools import cache
 from typing import Any
 
 import redis
 from django.conf import settings
-from django.db import connection
 
+from evidence.store.marking import this_database
 from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
 
 # Says in the queue whose it is.
@@ -49,27 +47,16 @@ def _kept(facts: dict[str, Any]) -> Iterator[Said]:
 
 
 def _owner(client: redis.Redis) -> str:
-    client.set(MARK, office(), nx=True)
+    client.set(MARK, this_database(), nx=True)
     found = client.get(MARK)
     return found.decode(errors="replace") if isinstance(found, bytes) else str(found)
 
 
 def _ours(owner: str) -> Iterator[Said]:
-    if owner != office():
+    if owner != this_database():
         yield dangerous(
             "Another office, or a copy of this one, uses the same queue: each takes the other's "
             "jobs.",
             "Give each its own Redis, or its own number at the end of REDIS_URL. Where the other "
             f"is no more: redis-cli -u REDIS_URL DEL {MARK}",
         )
-
-
-@cache
-def office() -> str:
-    """Return what tells this office's database from every other, a copy of it included."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT (SELECT system_identifier FROM pg_control_system()), current_database()"
-        )
-        told = cursor.fetchone()
-    return hashlib.sha256(repr(told).encode()).hexdigest()[:32]

@@ -33,6 +33,9 @@ TO_DO = {
     "office's.",
     Whose.MOVED: "After manage.py move_store --switch the settings have to name the new store; "
     "before it, the old one. Mend ME_FILE_STORE or ME_S3_BUCKET, and restart the office.",
+    Whose.COPYS: "Where this is the copy (a test, an old machine), give it a store of its own: "
+    "ME_FILE_STORE or ME_S3_BUCKET. Where this is the office and the other database is no more "
+    "(after pg_upgrade, or a dump restored by hand): manage.py mark_store --other-is-gone.",
     Whose.OTHERS: "Mend ME_FILE_STORE or ME_S3_BUCKET, or DATABASE_URL: one of them is another "
     "office's.",
 }
@@ -63,6 +66,8 @@ def file_store() -> Iterator[Said]:
         default_storage.save(path, ContentFile(content))
         with default_storage.open(path) as file:
             same = file.read() == content
+        there = store.office_bucket()
+        heedless = there is not None and there.send_new(path, content)
         default_storage.delete(path)
     except (OSError, store.StoreAway, store.StoreFault) as error:
         yield wrong(
@@ -75,6 +80,12 @@ def file_store() -> Iterator[Said]:
     spent = monotonic() - began
     if not same:
         yield wrong("It gives back other bytes than it was given.", "Use another disk or server.")
+    elif heedless:
+        yield dangerous(
+            "Its server does not keep to the condition of a write (If-None-Match): two offices "
+            "that begin on it at the same moment may both take it for theirs.",
+            "Bring the server up to date. Until then, let no second office name this bucket.",
+        )
     elif spent > SLOW_SECONDS:
         yield dangerous(
             f"A small file took {spent:.1f} s: pages with pictures will be slow.",
