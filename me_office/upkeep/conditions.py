@@ -27,6 +27,7 @@ log = logging.getLogger(__name__)
 PATIENCE_SECONDS = 5.0
 # What takes a part of a second of a core, or other machines, is not looked at every minute.
 DEAR_SECONDS = 300.0
+WHERE = "docs/production/watching.md says for each condition where to begin."
 # PostgreSQL's class "operator intervention": it is stopping, starting, or was killed.
 _GONE = "57P"
 # Threads of a process that ask the database, condition after condition, each by one connection:
@@ -247,6 +248,7 @@ def _answered(one: _Part, answer: _Answer | None, until: float) -> Iterator[Cond
         if has_time and one.last is not None and not one.serving:
             found = one.last[1]
         else:
-            found = [Said(State.NOT_SEEN, f"No answer since {short_moment(since)}.")]
+            words = f"No answer since {short_moment(since)}."
+            found = [Said(State.NOT_SEEN, words, f"What it asks hangs. {WHERE}")]
     for said in found:
         yield Condition(one.name, said.state, said.says, said.to_do)

@@ -19,7 +19,7 @@ from django.utils import timezone
 
 from me_office.shell.templatetags.office import moment
 from me_office.upkeep.beats import WATCH
-from me_office.upkeep.conditions import Condition, State
+from me_office.upkeep.conditions import WHERE, Condition, State
 from me_office.upkeep.models import Standing
 
 log = logging.getLogger(__name__)
@@ -122,6 +122,10 @@ def letter(due: list[Standing], more: str = "") -> EmailMessage:
         lines += [f"{one.state}: {one.name}, since {since}.", one.says, one.to_do, ""]
     lines += [f"right again: {one.name}." for one in over]
     lines += [more] if more else []
+    if pressing:
+        pages = [f"{origin}/office/" for origin in settings.CSRF_TRUSTED_ORIGINS[:1]]
+        places = " or ".join([*pages, "manage.py ready"])
+        lines += ["", f"To see what is still so: {places}. {WHERE}"]
     subject = f"{len(pressing)} things need attention" if len(pressing) > 1 else (
         f"{pressing[0].name} needs attention" if pressing else "right again"
     )  # fmt: skip

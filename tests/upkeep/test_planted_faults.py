@@ -307,6 +307,16 @@ def the_certificate_ends(office: Office):
     office.seen(certificate_days=20)
 
 
+@fault("address", State.DANGER, "ends within a day", "reload the proxy")
+def the_certificate_ends_today(office: Office):
+    office.seen(certificate_days=0)
+
+
+@fault("address", State.DANGER, "ends in 1 day.", "reload the proxy")
+def the_certificate_ends_tomorrow(office: Office):
+    office.seen(certificate_days=1)
+
+
 @fault("address", State.WRONG, "refuses the name", "Host $host")
 def the_name_is_not_passed_on(office: Office):
     office.seen(status=400, secure=None)

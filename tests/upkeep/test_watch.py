@@ -73,6 +73,7 @@ class Office:
 @pytest.fixture
 def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, settings: Any) -> Office:
     settings.ADMINS = [("birch", "birch@office.invalid")]
+    settings.CSRF_TRUSTED_ORIGINS = ["https://office.invalid", "https://other.invalid"]
     settings.SERVER_EMAIL, settings.OFFICE_NAME = "office@office.invalid", "Alder County"
     return Office(tmp_path, monkeypatch)
 
@@ -89,6 +90,9 @@ def test_it_tells_at_the_second_look_again_after_a_day_and_when_it_is_over(offic
     )  # fmt: skip
     since = moment(datetime(2026, 3, 4, 2, 10, tzinfo=UTC))
     assert f"wrong: broker, since {since}.\nIt does not answer." in told.body
+    assert (
+        "To see what is still so: https://office.invalid/office/ or manage.py ready." in told.body
+    )
     office.now += DAY - 4 * MINUTE
     assert [office.looks(AWAY) for _ in range(3)] == [0, 1, 0]
     assert [office.looks(BACK) for _ in range(4)] == [0, 1, 0, 0]
@@ -120,7 +124,7 @@ def test_while_the_database_is_away_one_thing_is_wrong_and_the_rest_waits(office
     assert office.looks(there, beat, times=2) == 1
     assert office.looks(away, *unseen, times=3) == 1
     assert "database needs attention" in mail.outbox[1].subject
-    assert mail.outbox[1].body.endswith("Not seen while the database is away: beat, tables.")
+    assert "\nNot seen while the database is away: beat, tables.\n" in mail.outbox[1].body
     # Neither told anew nor over: it stands as it stood.
     assert office.looks(there, beat, times=2) == 1
     assert mail.outbox[2].body == "right again: database."

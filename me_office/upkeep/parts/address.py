@@ -53,9 +53,15 @@ def _certificate(origin: str, seen: route.Seen) -> Iterator[Said]:
         )
     if seen.certificate_days is not None and seen.certificate_days < FEW_DAYS:
         yield dangerous(
-            f"The certificate of {origin} ends in {seen.certificate_days} days.",
+            f"The certificate of {origin} ends {_in_days(seen.certificate_days)}.",
             "Renew it and reload the proxy: systemctl reload nginx",
         )
+
+
+def _in_days(days: int) -> str:
+    if days < 1:
+        return "within a day: after that no browser opens the office"
+    return f"in {days} day{'s' if days != 1 else ''}"
 
 
 def _somebody_else(origin: str, seen: route.Seen) -> Iterator[Said]:

@@ -13,6 +13,7 @@ from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
 
 # Says in the queue whose it is.
 MARK = "office-of-this-queue"
+WAITS = "previews, copies and packets wait. Nothing is lost: what waits is asked for again."
 
 
 @condition("broker")
@@ -24,12 +25,15 @@ def broker() -> Iterator[Said]:
         facts: dict[str, Any] = client.info("memory")
         owner = _owner(client)
     except redis.AuthenticationError:
-        yield wrong("It refuses the password.", "Mend the password in REDIS_URL.")
+        yield wrong(
+            f"It refuses the password: {WAITS}",
+            "Mend the password in REDIS_URL, then restart web, workers and beat.",
+        )
         return
     except redis.RedisError as error:
         yield wrong(
-            f"It does not answer ({type(error).__name__}): previews and packets wait.",
-            "Start Redis, or mend REDIS_URL.",
+            f"It does not answer ({type(error).__name__}): {WAITS}",
+            "Start Redis (systemctl start redis-server), or mend REDIS_URL.",
         )
         return
     finally:
@@ -41,7 +45,7 @@ def broker() -> Iterator[Said]:
 def _kept(facts: dict[str, Any]) -> Iterator[Said]:
     if facts.get("maxmemory") and facts.get("maxmemory_policy") != "noeviction":
         yield dangerous(
-            "It throws away messages when its memory is full.",
+            "It throws away messages when its memory is full: jobs would come late.",
             "In redis.conf: maxmemory-policy noeviction",
         )
 

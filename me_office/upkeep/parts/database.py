@@ -24,7 +24,11 @@ def database() -> Iterator[Said]:
             cursor.execute("SELECT 1")
     except OperationalError as error:
         reason = str(error).strip().splitlines()[0]
-        yield wrong(f"It does not answer: {reason}.", "Start PostgreSQL, or mend DATABASE_URL.")
+        yield wrong(
+            f"It does not answer: {reason}. No page opens.",
+            "Start PostgreSQL (systemctl start postgresql) and read its log: a full disk stops it, "
+            "too. The office goes on by itself then. Or mend DATABASE_URL and restart the office.",
+        )
         return
     yield right("It answers.")
 
@@ -36,7 +40,7 @@ def tables() -> Iterator[Said]:
     if missing:
         count = "1 migration" if len(missing) == 1 else f"{len(missing)} migrations"
         yield wrong(
-            f"They lack {count} of version {VERSION}, from {missing[0]} on.",
+            f"They lack {count} of version {VERSION}, from {missing[0]} on: pages end in an error.",
             "As the owner of the tables: manage.py migrate, then manage.py grant_app_role.",
         )
         return

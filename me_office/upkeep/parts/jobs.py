@@ -50,7 +50,7 @@ def long_worker() -> Iterator[Said]:
 @condition("beat", asks_database=True)
 def beat() -> Iterator[Said]:
     """Does beat send what comes back every minute?"""
-    waits = "Nothing that comes back is sent: what a worker lost is not asked for again."
+    waits = "Whatever a worker lost waits, and the store is not checked."
     yield from _alive(beats.BEAT, waits, BEAT)
 
 
@@ -80,8 +80,8 @@ def queues() -> Iterator[Said]:
             late = True
             yield dangerous(
                 f"The last {queue} job came through at {short_moment(seen[0])}. {WAITS[queue]}",
-                "See the worker's log: is it at one job all the time, or are there too few "
-                "workers?",
+                f"Look into its log (journalctl -u office-worker-{queue}): is it at one job all "
+                "the time, or are there too few workers?",
             )
     if not late:
         yield right("Jobs come through.")

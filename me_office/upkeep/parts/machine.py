@@ -75,9 +75,10 @@ def room() -> Iterator[Said]:
         if free < wanted:
             found.append(
                 dangerous(
-                    f"{free / 10**9:.1f} GB are left on the disk of {names}; below "
-                    f"{wanted / 10**9:.1f} GB uploads and packets may fail.",
-                    "Make room, or move a folder to a larger disk.",
+                    f"{free / 10**9:.1f} GB are left on the disk of {names}, less than "
+                    f"{wanted / 10**9:.1f} GB: uploads and packets fail when it is full.",
+                    "Make room, or move a folder to a larger disk. Delete nothing in the file "
+                    "store.",
                 )
             )
         if entries is not None and entries < FEW_ENTRIES:
@@ -122,7 +123,7 @@ def documents() -> Iterator[Said]:
             made = typeset(template, folder, {}, at=datetime.now(UTC))
     except Exception as error:  # whatever it is, no report can be printed
         yield wrong(
-            f"No PDF can be made ({type(error).__name__}).",
+            f"No PDF can be made ({type(error).__name__}): reports and packets wait.",
             "Install requirements.txt again, and look for room in TMPDIR.",
         )
         return
