@@ -17,7 +17,7 @@ from me_office.upkeep.metrics import figures, requests
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs/production/watching.md").read_text()
-DRAFTS = (ROOT / "me_office/shell/static/shell/js/draft.js").read_text()
+DRAFTS = (ROOT / "me_office/shell/static/shell/js/kept.js").read_text()
 
 
 def first_cells() -> list[str]:
@@ -57,7 +57,8 @@ def test_what_is_kept_is_kept_as_long_as_it_says():
     assert "| 12 hours |" in row("sign-ins")
     assert timedelta(days=7) == KEPT_FOR
     assert "| 7 days after" in row("uploads")
-    assert "KEPT_FOR_MS = 7 * 24 * 3600 * 1000" in DRAFTS
+    assert "const KEPT_FOR_MS = 3 * 24 * 3600 * 1000;" in DRAFTS
+    assert "at most 3 days |" in row("what is typed")
     assert "at most 7 days" in row("what is typed")
     assert (2, timedelta(days=1)) == (watching.LOOKS_BEFORE_AN_ALARM, watching.AGAIN_AFTER)
     assert "twice in a row" in row("mail to")
