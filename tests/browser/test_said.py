@@ -55,7 +55,7 @@ def test_each_sentence_is_said_the_same_one_twice_and_what_waits_gives_way(
     expect(page.get_by_role("dialog").get_by_role("status").locator("p").last).to_have_text(
         "Chosen."
     )
-    page.evaluate("document.querySelector('dialog').close()")
+    page.evaluate("document.querySelector('dialog[open]').close()")
     page.evaluate(SAY_ALL, [[f"Row {number}"] for number in range(8)])
     expect(said).to_have_text([f"Row {number}" for number in range(2, 8)])
     expect(page.locator("body > [role=status]")).to_have_count(1)
