@@ -192,7 +192,8 @@ def _ask_in_turn(ones: list[tuple[_Part, _Answer]]) -> None:
 def _ask() -> None:
     """Look at what waits for the database, one after another, by one connection."""
     while (there := _next_to_ask()) is not None:
-        _see(*there)
+        one, answer = there
+        _tell(one, answer, _found(one))
         for each in connections.all(initialized_only=True):
             with suppress(Error):
                 each.close_if_unusable_or_obsolete()
@@ -209,18 +210,23 @@ def _next_to_ask() -> tuple[_Part, _Answer] | None:
 
 
 def _seen_alone(one: _Part, answer: _Answer) -> None:
+    found = _found(one)
+    # Before it is told: whoever waits for the answer may count the connections.
     try:
-        _see(one, answer)
-    finally:
         connections.close_all()
+    finally:
+        _tell(one, answer, found)
 
 
-def _see(one: _Part, answer: _Answer) -> None:
+def _found(one: _Part) -> list[Said]:
     try:
-        found = list(one.look()) or [right("")]
+        return list(one.look()) or [right("")]
     except Exception as error:
         log.warning("%s could not be looked at", one.name, exc_info=True)
-        found = [Said(State.NOT_SEEN, _why_not_seen(error))]
+        return [Said(State.NOT_SEEN, _why_not_seen(error))]
+
+
+def _tell(one: _Part, answer: _Answer, found: list[Said]) -> None:
     with one.lock:
         one.out_since = None
         one.last = (monotonic(), found)
