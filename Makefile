@@ -5,7 +5,7 @@
 # make bench   the measurements
 # make production  the office on real servers behind TLS, before a release: twelve minutes
 # make keys    each user's main work by keys alone, and what is heard: two minutes
-# make engines the same work in Chromium, Firefox and WebKit, before a release: four minutes
+# make engines the same work in Chromium, Firefox and WebKit, before a release: five minutes
 # make mutants whether the tests of the pure modules notice small changes of the code
 # make lint, make format, make schema, make clean
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import tempfile
 import time
@@ -90,4 +91,6 @@ def taken(words: str, visitor: Visitor) -> bool:
 
 
 if __name__ == "__main__":
+    # Whoever is asked to end takes the office and the browsers along.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(WRONG))
     sys.exit(main())

@@ -28,6 +28,7 @@ CUT = """page.all("button", "…").concat(page.all("link", "…")).filter((one) 
 }).map((one) => one.outerHTML.slice(0, 100))"""
 REFUSED = """document.activeElement === page.all("field", given[0])[0]
     && page.all("words", given[1]).length > 0"""
+WIDER = "page.all('image', given[0])[0]?.getBoundingClientRect().width > given[1] * 1.9"
 UNDER_THE_VEIL = "page.all('image', '…').filter((one) => page.place(one).free).map(page.nameOf)"
 
 STEPS: dict[str, Callable[[Visitor], None]] = {}
@@ -229,14 +230,23 @@ def courtroom(visitor: Visitor) -> None:
     visitor.misses("heading", "Exhibit S-21")
     before = exhibit_width(visitor, "Exhibit S-22…")
     visitor.press("z")
-    visitor.until("page.all('image', given[0])[0].getBoundingClientRect().width > given[1] * 1.9",
-                  "Exhibit S-22…", before)  # fmt: skip
+    visitor.until(WIDER, "Exhibit S-22…", before)
     visitor.press("z", "z", "h")
     visitor.sees("words", "Press H to show again")
     assert visitor.asked(UNDER_THE_VEIL) == []
     visitor.press("h", "p")
     visitor.sees("heading", "Exhibit S-21")
-    visitor.press("Escape")
+    visitor.press("Tab")
+    visitor.click("button", "Next")
+    visitor.sees("heading", "Exhibit S-22")
+    visitor.click("button", "Zoom in")
+    visitor.until(WIDER, "Exhibit S-22…", before)
+    visitor.photograph("courtroom-buttons")
+    visitor.click("button", "Fit")
+    visitor.click("button", "Hide")
+    visitor.sees("words", "Press H to show again")
+    visitor.press("h")
+    visitor.click("button", "End")
     visitor.sees("link", "Present")
 
 
