@@ -1,0 +1,40 @@
+"""What somebody types is kept until it is saved, or a line here says why not."""
+
+from __future__ import annotations
+
+import re
+
+from tests.shell.test_every_form_has_a_key import ROOT, TEMPLATES
+
+FORM = re.compile(r'<form\b(?:[^>]|%\})*?method="post"[^>]*>', re.DOTALL)
+CHOSEN = "chosen in a touch or two, with nothing to type"
+PICKED = "points of a picture, picked anew with the picture in sight"
+NO_DRAFT = {
+    "cases/exhibits/templates/exhibits/choose.html": CHOSEN,
+    "cases/exhibits/templates/exhibits/redact.html": PICKED,
+    "cases/exhibits/templates/exhibits/set.html": CHOSEN,
+    "cases/packets/templates/packets/_packet.html": CHOSEN,
+    "cases/packets/templates/packets/packets.html": CHOSEN,
+    "cases/review/templates/review/_passage.html": "many alike on one page, a line or two each",
+    "cases/review/templates/review/report.html": "a signature, with a short note beside it",
+    "evidence/intake/templates/intake/add_photographs.html": "files, whose list has a memory",
+    "evidence/measuring/templates/measuring/_copies.html": CHOSEN,
+    "evidence/measuring/templates/measuring/_panel.html": PICKED,
+    "evidence/measuring/templates/measuring/use.html": CHOSEN,
+    "evidence/templates/evidence/_viewer.html": PICKED,
+    "evidence/templates/evidence/photograph.html": CHOSEN,
+    "evidence/templates/evidence/photograph_series.html": "many alike on one page, filled already",
+    "findings/computing/templates/computing/method.html": "a trial, which saves nothing",
+    "findings/templates/findings/_panel_mark.html": "one mark, which waits to be sent if it must",
+    "findings/templates/findings/examination.html": CHOSEN,
+    "me_office/shell/templates/shell/parts/_try_again.html": CHOSEN,
+}
+
+
+def test_a_form_is_kept_while_it_is_written_or_it_is_said_why_not() -> None:
+    without = set()
+    for path in TEMPLATES:
+        for tag in FORM.findall(path.read_text()):
+            if not re.search(r'data-widget="[^"]*\bdraft\b', tag):
+                without.add(str(path.relative_to(ROOT)))
+    assert without == set(NO_DRAFT)
