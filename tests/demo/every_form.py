@@ -95,7 +95,7 @@ class Read(HTMLParser):
         said = {name: value or "" for name, value in attrs}
         if tag == "a" and said.get("href"):
             self.links.append(urljoin(self.address, said["href"]))
-        elif tag == "form":
+        elif tag == "form" and said.get("method") != "dialog":  # such a one sends nothing
             action = urljoin(self.address, said.get("action") or self.address)
             self._form = Form(self.address, action, said.get("method", "get").lower())
             self.forms.append(self._form)
