@@ -234,6 +234,7 @@ def comment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = CommentForm(request.POST, auto_id="comment_%s")
     saved = submitted(request, form, actions.comment_on_passage, case_id=case_id)
     if saved:
+        messages.success(request, "The comment is added.")
         return _to_passage(case_id, saved.passage)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, comment_form=form)
@@ -245,6 +246,7 @@ def answer(request: StaffRequest, case_id: UUID, comment_id: UUID) -> HttpRespon
     form = AnswerForm(request.POST)
     saved = submitted(request, form, actions.answer_comment, case_id=case_id, comment_id=comment_id)
     if saved:
+        messages.success(request, "The comment is answered.")
         return _to_passage(case_id, saved.passage)
     frame = case_frame(request.user, case_id, current="review")
     return _review_page(request, frame, answer_form=form)

@@ -6,6 +6,7 @@ import json
 from functools import partial
 from uuid import UUID
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
@@ -58,6 +59,7 @@ def redact(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
         ),
     )
     if asked:
+        messages.info(request, f"The redacted copy of photograph {shown.number} is being made.")
         page = reverse("exhibits:sets", kwargs={"case_id": case_id})
         return redirect(f"{page}#redactions")
     size = redacting.size_of(shown)

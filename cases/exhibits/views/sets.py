@@ -131,6 +131,8 @@ def move(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -
     form = MoveForm(request.POST)
     moved = submitted(request, form, actions.move_exhibit, case_id=case_id, exhibit_id=exhibit_id)
     if moved:
+        place = form.cleaned_data["place"]
+        messages.success(request, f"{moved} is moved to place {place}.")
         page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
         return redirect(f"{page}#exhibit-{exhibit_id}")
     return answer_form(request, "exhibits/set.html", set_context(request, frame, shown), form)

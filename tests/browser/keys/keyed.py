@@ -14,7 +14,8 @@ from typing import Any, Self, cast
 from playwright.sync_api import Locator, Page, Request
 
 MOST_TABS = 600
-A_MOMENT_MS = 120
+# Longer than say.js waits before a sentence and between two.
+A_MOMENT_MS = 500
 LONGEST_WAIT_MS = 30_000
 # Names that Chromium keeps to itself, as a person would say them.
 ROLES = {
@@ -39,7 +40,8 @@ IS_THERE = """element => {
 GROUP = """() => {
     const group = document.activeElement.closest("fieldset, [role=group], [role=radiogroup]");
     const by = document.getElementById(group?.getAttribute("aria-labelledby"));
-    return (group?.ariaLabel ?? (by ?? group?.querySelector("legend"))?.textContent ?? "").trim();
+    return (group?.ariaLabel ?? (by ?? group?.querySelector("legend"))?.textContent ?? "")
+        .replace("required", "").trim();
 }"""
 LISTEN = """() => {
     const watch = () => {
@@ -63,6 +65,9 @@ class Walk:
         self.lines: list[str] = []
         self.presses = 0
         self.title = ""
+        # While a key is held down only what is said last is heard to its end.
+        self.passing = False
+        self._last = ""
 
     def note(self, line: str) -> None:
         """Add what was done."""
@@ -70,7 +75,17 @@ class Walk:
 
     def heard(self, words: str) -> None:
         """Add what the live region said."""
-        self.lines.append(f"  - heard: “{plain(words)}”")
+        if self.passing:
+            self._last = words
+        else:
+            self.lines.append(f"  - heard: “{plain(words)}”")
+
+    def passed(self) -> None:
+        """Add what was said last while keys were pressed one after another."""
+        self.passing = False
+        if self._last:
+            self.heard(self._last)
+        self._last = ""
 
     def came_to(self, title: str) -> None:
         """Add the page that opened."""
@@ -82,6 +97,7 @@ class Walk:
 def plain(words: str) -> str:
     """Return words without what differs from run to run: days, times, keys."""
     words = re.sub(r"\s+", " ", words).strip()
+    words = re.sub(r"\b(Mon|Tues|Wednes|Thurs|Fri|Satur|Sun)day\b", "…", words)
     words = re.sub(r"\b\d{4}-\d{2}-\d{2}(T| )?(\d{2}:\d{2})?", "…", words)
     words = re.sub(
         r"\b\d{1,2} [A-Z][a-z]{2,8} \d{4}\b|\b[A-Z][a-z]{2,8} \d{1,2}, \d{4}\b", "…", words
@@ -228,10 +244,19 @@ class KeyedPage(Page):
             super().goto(url)
             self.walk.note("Open the address of the page.")
 
+    def wait_for_url(self, url: Any, **more: Any) -> None:  # type: ignore[override]
+        """A form's answer keeps the part of the page that the first link led to."""
+        super().wait_for_url(f"{url}*", **more)
+
     def press(self, key: str, line: str = "") -> None:  # type: ignore[override]
-        """Press a key where the focus is."""
+        """Press a key where the focus is; with a line, hear what follows before going on."""
         if line:
+            if self.walk.passing:
+                self.settle()
+                self.walk.passed()
             self.walk.note(line)
+        else:
+            self.walk.passing = True
         self.keyboard.press(key)
         self.walk.presses += 1
         if line:
