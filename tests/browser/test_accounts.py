@@ -41,5 +41,5 @@ def test_an_administrator_sees_how_the_office_stands(page: Page, live_server: An
     page.goto("/")
     page.get_by_role("link", name="State of the office").click()
     expect(page.get_by_role("heading", name="Needs attention")).to_be_visible()
-    expect(page.get_by_text("Start one: celery -A me_office worker -Q quick")).to_be_visible()
+    expect(page.get_by_text("Start it: systemctl start office-worker-quick")).to_be_visible()
     assert barriers_in_both(page, "upkeep/state.html") == []

@@ -17,7 +17,7 @@ from tests.browser.chart.drawing import (
     ready,
 )
 from tests.browser.conftest import DESK
-from tests.browser.visitor import barriers_in_both, enter
+from tests.browser.visitor import barriers_in_both, enter, seen
 from tests.builders import make_staff
 from tests.findings.builders import a_mark, fill, make_finding
 
@@ -137,7 +137,7 @@ def test_a_second_person_is_named_on_the_chart(
     page = new_page()
     enter(page, second, live_server)
     open_chart(page, examination)
-    expect(page.get_by_text(f"Also here: {examination.pathologist.printed_name}")).to_be_visible()
+    expect(seen(page, f"Also here: {examination.pathologist.printed_name}")).to_be_visible()
 
 
 # What is covered, in how many rows the tabs stand, and by how much the page itself scrolls.
