@@ -32,7 +32,7 @@ print(f"{read} pages read; wrong: {wrong}")
 def pull_up(office: Office) -> None:
     """Bring every kept office up to date, beside the office that runs."""
     for number, kept in enumerate(OFFICES, 1):
-        with told(f"an office of {kept.name.partition('.')[0]} brought up to date"):
+        with told(f"an office of {kept.name.removesuffix('.sql.xz')} brought up to date"):
             _pull_up(office, kept, f"kept_{number}")
 
 

@@ -2,7 +2,7 @@
 
 Run `python -m tests.upgrade.release` when a version is released; it needs no server.
 Beside it a small invented office of this version is kept: start `make demo` in an empty folder,
-then `pg_dump --no-owner --no-privileges` of its database, packed by xz, into `offices/`.
+then `pg_dump --no-owner --no-privileges` of its database, packed by xz, into `offices/v….sql.xz`.
 """
 
 from __future__ import annotations
