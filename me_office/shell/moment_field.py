@@ -12,6 +12,8 @@ from django.utils.dateparse import parse_datetime
 from me_office import moments
 from me_office.as_typed import (
     DAY_FORM,
+    FIRST_YEAR,
+    LAST_YEAR,
     TIME_FORM,
     Clock,
     NotRead,
@@ -122,12 +124,16 @@ def _is_aware(value: Any) -> bool:
 
 
 def written_as_one(text: str) -> datetime | None:
-    """A moment in one text (ISO 8601); None for anything else, a day alone too."""
+    """A moment in one text (ISO 8601), of the years that are read; None for anything else, a day
+    alone too."""
+    said = text.strip()
+    if not said.isascii() or not ("T" in said or " " in said):
+        return None
     try:
-        made = parse_datetime(text.strip()) if "T" in text or " " in text.strip() else None
+        made = parse_datetime(said)
     except ValueError:
         return None
-    return made
+    return made if made and FIRST_YEAR <= made.year <= LAST_YEAR else None
 
 
 def readings_of(day: str, clock: str = "") -> list[tuple[str, str]]:

@@ -117,3 +117,23 @@ def test_a_value_that_stands_is_shown_as_it_is_typed(as_text: bool):
         Seen(initial={"died_time": time(2, 5, 9)})["died_time"].subwidgets[0].data["parts"][0].value
         == "02:05:09"
     )
+
+
+@pytest.mark.parametrize(
+    ("whole", "is_read"),
+    [
+        ("1000-01-02T00:00Z", True),
+        ("2999-12-31T23:59-12:00", True),
+        ("0999-12-31T23:59Z", False),
+        ("3000-01-01T00:00Z", False),
+        # Out of the calendar on the office's clock.
+        ("0001-01-01T00:00Z", False),
+        ("9999-12-31T23:59-12:00", False),
+        ("\u0662\u0660\u0662\u0666-11-29T14:05Z", False),
+    ],
+)
+def test_a_moment_in_one_text_has_the_years_and_digits_of_a_typed_one(whole: str, is_read: bool):
+    form = sent(left_at=whole)
+    assert form.is_valid() is is_read
+    assert 'name="left_at"' in str(form["left_at"])
+    assert form.errors == ({} if is_read else {"left_at": ["Write the date as 11/29/2026."]})
