@@ -107,6 +107,11 @@ def test_what_was_held_back_outlives_the_session(
     assert not LayerFinding.objects.exists()
     kept = table.evaluate("Object.keys(localStorage).map((key) => key.split('|')[0]).sort()")
     assert kept == ["draft", "outbox"]
+    table.get_by_text(str(examination.pathologist)).first.click()
+    table.get_by_role("button", name="Sign out").click()
+    table.get_by_role("button", name="Discard and sign out").click()
+    expect(table.get_by_role("heading", name="Sign in")).to_be_visible()
+    assert table.evaluate("Object.keys(localStorage)") == []
     complaints.clear()  # the browser notes on its console that it had no connection
 
 

@@ -45,7 +45,8 @@ function ask(form, unsaved) {
   choice("Stay and save", "button", () => dialog.close());
   choice("Keep for me and sign out", "button-quiet", leave);
   choice("Discard and sign out", "button-quiet button-stop", () => {
-    for (const { key } of unsaved) remove(key);
+    // What waits to be sent is kept as a draft, too.
+    for (const { key, kept } of unsaved) [key, kept.draft ?? key].forEach(remove);
     leave();
   });
   const words = "Kept entries stay on this device for three days and are shown to you alone, when you sign in here again. On a device that others use, save or discard them.";
