@@ -158,6 +158,48 @@ def test_two_tabs_of_one_form_keep_two_drafts_and_a_save_takes_its_own(desk: Pag
     assert third.evaluate("Object.keys(localStorage)") == []
 
 
+def test_what_was_kept_goes_after_three_days_and_is_only_offered_where_it_may_not_fit(
+    desk: Page,
+) -> None:
+    change = """([ago, version]) => {
+        const key = Object.keys(localStorage).find((one) => one.startsWith("draft|"));
+        const kept = JSON.parse(localStorage.getItem(key));
+        if (version) kept.values.version = [version];
+        localStorage.setItem(key, JSON.stringify({ ...kept, at: Date.now() - ago }));
+    }"""
+    three_days, minute = 3 * 24 * 3600 * 1000, 60 * 1000
+    position, said = desk.get_by_label("Position as found"), desk.locator("#said")
+    desk.goto("/tests/scene/")
+    desk.evaluate("""() => {
+        const code = document.createElement("input");
+        Object.assign(code, { type: "password", name: "code" });
+        document.querySelector("#work form").append(code);
+        code.value = "seven herons";
+    }""")
+    fill_scene(desk, "face down")
+    expect(desk.get_by_text(re.compile("^Kept on this device"))).to_be_visible()
+    assert "herons" not in desk.evaluate("JSON.stringify(localStorage)")
+    desk.evaluate(change, [three_days - minute, ""])
+    desk.reload()
+    expect(position).to_have_value("face down")
+    expect(said).to_contain_text("It has been restored and is not saved yet.")
+    # A tab that is a copy of this one, and a record that was saved since, are shown it first.
+    with desk.expect_popup() as copied:
+        desk.evaluate("window.open('/tests/scene/')")
+    expect(copied.value.get_by_role("button", name="Restore")).to_be_visible()
+    expect(copied.value.get_by_label("Position as found")).to_have_value("")
+    expect(copied.value.locator("#said")).to_contain_text("(“face down”) that is not saved.")
+    copied.value.close()
+    desk.evaluate(change, [minute, "7"])
+    desk.reload()
+    expect(desk.get_by_role("button", name="Restore")).to_be_visible()
+    expect(position).to_have_value("")
+    desk.evaluate(change, [three_days + minute, ""])
+    desk.reload()
+    expect(desk.get_by_role("button", name="Restore")).to_have_count(0)
+    assert desk.evaluate("Object.keys(localStorage)") == []
+
+
 def test_a_kept_entry_can_be_thrown_away(desk: Page) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
