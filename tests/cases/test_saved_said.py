@@ -40,6 +40,10 @@ def test_what_was_saved_is_said_once_with_its_key_and_to_no_other_site(client: C
     assert (cookie["samesite"], cookie["path"], cookie["httponly"]) == ("Strict", "/", "")
     assert cookie["max-age"] == SAVED_FOR_S == 600
     assert Case.objects.count() == 1
+    for secure in (True, False):  # where the office speaks HTTPS, it is said over no plain line
+        sent = typed(first_call())
+        cookie = client.post(LOG, sent, secure=secure).cookies[f"saved-{sent['request_key']}"]
+        assert bool(cookie["secure"]) is secure
 
 
 def test_what_was_refused_is_not_said_to_be_saved(client: Client):
