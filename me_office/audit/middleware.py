@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Callable
 
@@ -16,6 +17,8 @@ from me_office.logs.current import request_id
 SAVED = "saved-"
 SAVED_FOR_S = 10 * 60
 MOST_SAVED = 12
+# Another site of the same domain can put any name here, also one that can't be taken back.
+_SAVED_KEY = re.compile(rf"{SAVED}[0-9a-f-]{{36}}")
 _REFUSED = 400
 
 
@@ -37,7 +40,7 @@ def tell_saved(request: HttpRequest, answer: HttpResponse, key: uuid.UUID) -> No
     """
     if answer.status_code >= _REFUSED:
         return
-    known = sorted(name for name in request.COOKIES if name.startswith(SAVED))
+    known = sorted(name for name in request.COOKIES if _SAVED_KEY.fullmatch(name))
     for old in known[: max(0, len(known) - MOST_SAVED + 1)]:
         answer.delete_cookie(old, samesite="Strict")
     secure = request.is_secure()

@@ -100,6 +100,8 @@ def _asked(request: HttpRequest) -> Iterator[tuple[str, str]]:
 def _person_of_form(request: HttpRequest) -> str:
     if request.method != "POST" or request.path.startswith("/api/"):
         return ""
+    if not request.user.is_authenticated:
+        return ""
     return request.POST.get("page_of", "")
 
 

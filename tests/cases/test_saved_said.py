@@ -88,3 +88,16 @@ def test_few_are_told_at_a_time_and_the_oldest_go_first(client: Client, there: i
     assert said(answer) == [str(sent["request_key"])]
     taken = sorted(name for name, one in answer.cookies.items() if one.value == "")
     assert taken == sorted(before)[: max(0, there - MOST_SAVED + 1)]
+
+
+def test_names_that_the_office_never_gave_are_left_alone(client: Client):
+    sign_in(client, Role.INVESTIGATOR)
+    forged = "; ".join(f"saved-({n})=1" for n in range(MOST_SAVED + 1))
+    answer = client.post(LOG, sent := typed(first_call()), HTTP_COOKIE=cookies_and(client, forged))
+    assert (answer.status_code, said(answer)) == (302, [str(sent["request_key"])])
+    assert [name for name, one in answer.cookies.items() if one.value == ""] == []
+
+
+def cookies_and(client: Client, more: str) -> str:
+    """The cookies of a browser, and others that somebody put beside them."""
+    return "; ".join([*(f"{name}={one.value}" for name, one in client.cookies.items()), more])

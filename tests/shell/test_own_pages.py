@@ -107,6 +107,9 @@ def test_who_is_signed_out_is_led_to_the_sign_in(client: Client, amadi: Staff) -
     answer = client.post("/account/theme/", {"page_of": str(amadi.pk)})
     assert answer["Location"].startswith("/sign-in/")
     assert client.get("/api/cases/", HTTP_X_PAGE_OF=str(amadi.pk)).status_code == 401
+    # What somebody sends who is not signed in is not even read: this has no boundary.
+    answer = client.post("/account/theme/", b"x", content_type="multipart/form-data")
+    assert answer["Location"].startswith("/sign-in/")
 
 
 def test_every_script_sends_through_the_one_that_names_the_person() -> None:
