@@ -209,7 +209,7 @@ def test_arrows_go_from_photograph_to_photograph(page, vasko, log_of_three, live
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs", log_of_three))
     # A photograph opens by its picture, too.
-    page.get_by_role("img", name="Overview, chest, Picture 1").click()
+    page.get_by_role("img", name="Overview, chest, Picture 1").click(force=True)
     expect(page.get_by_role("heading", name="Photograph 1", exact=True)).to_be_visible()
     page.go_back()
     page.get_by_role("link", name="Photograph 1").focus()
