@@ -157,6 +157,8 @@ def test_a_court_is_shown_exhibits_by_buttons_that_go_by_themselves_and_by_finge
     expect(page.get_by_role("heading")).to_have_count(0)
     expect(page.get_by_text("Press H to show again")).to_have_css("opacity", "0")
     page.keyboard.press("PageDown")
+    page.clock.run_for(500)
+    expect(said).to_have_text("The screen is still hidden.")
     page.keyboard.press("l")
     chosen = page.get_by_role("dialog", name="Exhibits")
     # The caption is for who listens: there is room for the number alone.
@@ -185,7 +187,13 @@ def test_a_court_is_shown_exhibits_by_buttons_that_go_by_themselves_and_by_finge
     expect(heading).to_have_text("Exhibit 3")
     picture = page.get_by_role("img", name="Exhibit 3")
     small = picture.bounding_box()["width"]
-    page.touchscreen.tap(400, 900)
+    # A finger that calls the buttons presses none that was not to be seen.
+    page.clock.run_for(4500)
+    expect(bar).to_have_css("opacity", "0")
+    end = bar.get_by_role("button", name="End").bounding_box()
+    page.touchscreen.tap(end["x"] + 10, end["y"] + 10)
+    expect(bar).to_have_css("opacity", "1")
+    expect(heading).to_have_text("Exhibit 3")
     press("Zoom in")
     assert picture.bounding_box()["width"] == pytest.approx(2 * small, rel=0.01)
     # Enlarged, a finger moves the picture and turns nothing over.

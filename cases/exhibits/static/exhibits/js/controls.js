@@ -57,17 +57,25 @@ export class Controls {
 /** A finger or a pressed mouse on the picture: a tap, a swipe to one side, or a drag. */
 export function watchFingers(room, { tap, swipe, drag }) {
   let held = null;
+  let tapped = false;
   const end = (event) => {
     if (!held || event.pointerId !== held.id) return;
     const [across, down] = [event.clientX - held.from[0], event.clientY - held.from[1]];
     const { touched, dragged } = held;
     held = null;
     if (!touched || event.type === "pointercancel") return;
-    if (Math.hypot(across, down) < SWIPE_PX / 6) tap();
+    if (Math.hypot(across, down) < SWIPE_PX / 6) tapped = true;
     else if (!dragged && Math.abs(across) > SWIPE_PX && Math.abs(across) > 1.5 * Math.abs(down)) swipe(across < 0 ? 1 : -1);
   };
+  // The click of a touch comes last and lands on what lies there by then: buttons that the touch
+  // itself brought would be pressed unseen.
+  room.addEventListener("click", () => {
+    if (tapped) tap();
+    tapped = false;
+  });
   room.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
+    tapped = false;
     // A second finger is no swipe.
     if (held) held.dragged = true;
     else {

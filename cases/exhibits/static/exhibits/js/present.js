@@ -150,8 +150,9 @@ widget("courtroom", (room) => {
   };
   const act = (name) => {
     const alone = name === "end" || name === "screen";
-    if ((!exhibits.length && !alone) || (isHidden() && !WHILE_HIDDEN.has(name))) return;
-    acts[name]();
+    if (!exhibits.length && !alone) return;
+    if (isHidden() && !WHILE_HIDDEN.has(name)) say("The screen is still hidden.", "hide");
+    else acts[name]();
   };
 
   const steer = ([across, down]) => {
