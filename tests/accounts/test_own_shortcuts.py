@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from me_office.audit.words import act_words
 from tests.builders import make_case, make_staff
@@ -51,6 +52,20 @@ def test_the_api_reads_and_switches_ones_own():
     assert Client().get(url).status_code in {401, 403}
     clerk.refresh_from_db()
     assert clerk.single_keys is False
+
+
+def test_a_request_that_is_answered_again_switches_nothing_back():
+    clerk = make_staff(Role.RECORDS_CLERK)
+    client = Client()
+    client.force_login(clerk)
+    url, (first, second) = reverse("accounts_api:own-shortcuts"), (new_id(), new_id())
+    for key, on in ((first, False), (second, True), (first, False)):
+        answer = client.put(
+            url, {"single_keys": on}, "application/json", HTTP_IDEMPOTENCY_KEY=str(key)
+        )
+        assert answer.status_code == 200
+    clerk.refresh_from_db()
+    assert clerk.single_keys is True
 
 
 def test_no_page_names_a_letter_that_does_not_act():

@@ -137,3 +137,11 @@ def test_a_moment_in_one_text_has_the_years_and_digits_of_a_typed_one(whole: str
     assert form.is_valid() is is_read
     assert 'name="left_at"' in str(form["left_at"])
     assert form.errors == ({} if is_read else {"left_at": ["Write the date as 11/29/2026."]})
+
+
+def test_one_of_the_two_inputs_takes_the_focus_when_the_page_opens():
+    form = Seen()
+    form.fields["read_at"].widget.attrs["autofocus"] = True
+    shown = str(form["read_at"])
+    assert shown.count("autofocus") == 1
+    assert "autofocus" in shown[: shown.index('name="read_at_time"')]
