@@ -10,7 +10,11 @@ export class Controls {
   constructor(bar, room, { act, busy }) {
     Object.assign(this, { bar, room, busy, timer: 0, last: null });
     bar.hidden = false;
+    // A touch that brings the buttons ends in a click on what lies there by then: that one is for
+    // nobody, as its button was not to be seen when the finger came down.
+    document.addEventListener("pointerdown", () => (this.shownBefore = this.shown), true);
     bar.addEventListener("click", (event) => {
+      if (event.detail && !this.shownBefore) return;
       const button = event.target.closest("[data-act]");
       // After a click or a touch the keys are the picture's again, and the buttons may go; what a
       // button opens gives the focus back to where it was, so this comes first.
@@ -57,25 +61,17 @@ export class Controls {
 /** A finger or a pressed mouse on the picture: a tap, a swipe to one side, or a drag. */
 export function watchFingers(room, { tap, swipe, drag }) {
   let held = null;
-  let tapped = false;
   const end = (event) => {
     if (!held || event.pointerId !== held.id) return;
     const [across, down] = [event.clientX - held.from[0], event.clientY - held.from[1]];
     const { touched, dragged } = held;
     held = null;
     if (!touched || event.type === "pointercancel") return;
-    if (Math.hypot(across, down) < SWIPE_PX / 6) tapped = true;
+    if (Math.hypot(across, down) < SWIPE_PX / 6) tap();
     else if (!dragged && Math.abs(across) > SWIPE_PX && Math.abs(across) > 1.5 * Math.abs(down)) swipe(across < 0 ? 1 : -1);
   };
-  // The click of a touch comes last and lands on what lies there by then: buttons that the touch
-  // itself brought would be pressed unseen.
-  room.addEventListener("click", () => {
-    if (tapped) tap();
-    tapped = false;
-  });
   room.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
-    tapped = false;
     // A second finger is no swipe.
     if (held) held.dragged = true;
     else {

@@ -6,6 +6,7 @@
  * go with it, so that a form that arrived twice is one record.
  */
 import { isPost } from "./forms.js";
+import { say } from "./say.js";
 
 const FRESH_MS = 10_000;
 const ANSWER_WITHIN_MS = 5_000;
@@ -41,7 +42,6 @@ function band() {
   line = document.createElement("p");
   line.id = "connection";
   line.className = "connection";
-  line.setAttribute("role", "status");
   // In the head line it stays in sight however far the form is scrolled.
   const head = document.querySelector(".head-line");
   if (head) head.append(line);
@@ -55,10 +55,12 @@ function show() {
     return;
   }
   const words = held
-    ? "No connection. What you saved is kept on this device and will be sent when the connection is back. Leave this page open."
+    ? "No connection. What you sent is kept on this device and will be sent when the connection is back. Leave this page open."
     : "No connection. What you type is kept on this device.";
   const line = band();
-  if (line.textContent !== words) line.textContent = words;
+  if (line.textContent === words) return;
+  line.textContent = words;
+  say(words, "connection");
 }
 
 function hold(form, submitter) {
