@@ -20,6 +20,8 @@ def test_a_result_is_seen_with_its_cautions_and_then_kept(page, live_server):
     page.goto(f"/cases/{case.pk}/calculations/")
     page.get_by_role("link", name="Time since death from rectal temperature").click()
     page.get_by_label("Corrective factor").fill("1.0")
+    page.reload()
+    expect(page.get_by_label("Corrective factor")).to_have_value("1.0")
     page.get_by_role("button", name="Compute").click()
     expect(page.get_by_role("heading", name="Result, not saved")).to_be_visible()
     expect(page.get_by_role("img", name="Expected cooling curve")).to_be_visible()

@@ -4,9 +4,13 @@
  * version, so that sending it again is the same record. When the form is opened again, this tab's
  * own draft is put back, unless somebody saved the record since; every other one is offered, with
  * when it was typed. Passwords, codes and files are never kept.
+ *
+ * data-draft-name tells forms of one page apart that go to one address; data-draft-page names the
+ * page of a form that is refused under another address; data-unsaved says that the page came back
+ * with what was typed, and nothing of it is saved.
  */
 import {
-  NOT_TYPED, beforeAsking, clock, dayAndClock, draftKeyOf, isClosed, isSaved, keysUnder, placeOf,
+  NOT_TYPED, beforeAsking, clock, dayAndClock, draftKeyOf, isClosed, isSaved, keysUnder, pageOf, placeOf,
   read, remove, requestKeyOf, tab, untilWords, write,
 } from "./kept.js";
 import { person } from "./page_of.js";
@@ -15,8 +19,10 @@ import { widget } from "./widgets.js";
 
 const WAIT_MS = 400;
 const SHOWN_LETTERS = 60;
-// The last three bind a form to the very text that was shown, and are never put into another.
-const NEVER = new Set(["csrfmiddlewaretoken", "next", "draft_id", "sha256", "versions"]);
+// All but the first two bind a form to what was shown just then, and are never put into another.
+const NEVER = new Set([
+  "csrfmiddlewaretoken", "next", "acknowledged", "draft_id", "sha256", "shown", "versions",
+]);
 
 function worthKeeping(input) {
   return input.name && !NEVER.has(input.name) && !["password", "file", "submit", "button"].includes(input.type);
@@ -52,16 +58,19 @@ function put(form, values) {
       if (place < list.length) input.value = list[place];
     }
   }
-  for (const element of form.querySelectorAll("[data-widget]")) {
+  for (const element of [form, ...form.querySelectorAll("[data-widget]")]) {
     element.dispatchEvent(new CustomEvent("draft:restored"));
   }
 }
 
 /** What was typed or drawn: the names whose values differ, hidden ones that hold marks, too. */
 function typed(values, fresh) {
-  return Object.keys(values).filter(
-    (name) => !NOT_TYPED.has(name) && JSON.stringify(values[name]) !== JSON.stringify(fresh[name] ?? []),
-  );
+  const isEmpty = (list) => list.every((each) => each === "");
+  return Object.keys(values).filter((name) => {
+    if (NOT_TYPED.has(name)) return false;
+    if (!(name in fresh)) return !isEmpty(values[name]);
+    return JSON.stringify(values[name]) !== JSON.stringify(fresh[name]);
+  });
 }
 
 function sameVersion(values, fresh) {
@@ -91,6 +100,8 @@ function lineOf(form, text, ...buttons) {
   words.textContent = text;
   line.append(words, ...buttons);
   form.prepend(line);
+  const folded = form.closest("details:not([open])");
+  if (folded) folded.open = true;
   return line;
 }
 
@@ -102,7 +113,7 @@ widget("draft", (form) => {
     words.textContent = text;
     words.removeAttribute("data-stale");
   };
-  const hasErrors = form.querySelector('[data-widget~="error-list"]') !== null;
+  const cameBack = "unsaved" in form.dataset || form.querySelector('[data-widget~="error-list"]') !== null;
   const fresh = valuesOf(form);
   let waiting = 0;
 
@@ -111,13 +122,12 @@ widget("draft", (form) => {
     waiting = 0;
     if (isClosed() || isSaved(requestKeyOf(form))) return;
     const values = valuesOf(form);
-    if (!hasErrors && !typed(values, fresh).length) {
+    if (!cameBack && !typed(values, fresh).length) {
       remove(draftKeyOf(form));
       return;
     }
     const at = Date.now();
-    const page = window.location.pathname + window.location.search;
-    const about = { title: document.title, page, first: firstWords(values, fresh) };
+    const about = { title: document.title, page: pageOf(form), first: firstWords(values, fresh) };
     const done = write(draftKeyOf(form), { values, at, tab, ...about });
     say(done ? `Kept on this device ${clock(at)}, not saved yet` : "Not saved yet");
   };
@@ -167,7 +177,7 @@ widget("draft", (form) => {
     .map((key) => [key, read(key)])
     .filter(([, kept]) => kept && typed(kept.values, fresh).length)
     .sort(([, one], [, other]) => one.at - other.at);
-  const own = hasErrors ? -1 : others.findLastIndex(([, kept]) => kept.tab === tab && sameVersion(kept.values, fresh));
+  const own = cameBack ? -1 : others.findLastIndex(([, kept]) => kept.tab === tab && sameVersion(kept.values, fresh));
   others.forEach(([key, kept], place) => {
     if (place !== own) offer(key, kept);
   });

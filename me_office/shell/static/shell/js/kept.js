@@ -24,10 +24,20 @@ export function requestKeyOf(form) {
   return form.elements.request_key?.value ?? "";
 }
 
+/* A form that is refused under an address of its own says on which page it is written. */
+function pathOf(form) {
+  return form.dataset.draftPage || window.location.pathname;
+}
+
+/** The address of the page on which a form is written. */
+export function pageOf(form) {
+  return form.dataset.draftPage || window.location.pathname + window.location.search;
+}
+
 /** Where all drafts of one form lie. */
 export function placeOf(form) {
   const name = form.dataset.draftName || form.getAttribute("action") || "";
-  return `${PREFIX}${person}|${window.location.pathname}|${name}|`;
+  return `${PREFIX}${person}|${pathOf(form)}|${name}|`;
 }
 
 export function draftKeyOf(form) {
