@@ -133,6 +133,13 @@ def test_points_are_placed_and_moved_by_keys_alone(page, vasko, photograph, live
     expect(first).to_contain_text("600.0, 390.0")
     page.get_by_role("button", name="Redo").click()
     expect(first).to_contain_text("600.0, 389.0")
+    # What was picked is kept on the device, until somebody discards it.
+    page.reload()
+    expect(first).to_contain_text("600.0, 389.0")
+    expect(scale).to_contain_text("588.0, 410.0")
+    page.get_by_role("button", name="Discard").click()
+    expect(first).not_to_contain_text("600.0")
+    expect(scale).not_to_contain_text("588.0")
 
 
 def test_a_refusal_leaves_the_points_where_they_were(page, vasko, photograph, live_server):

@@ -11,13 +11,11 @@ CHOSEN = "chosen in a touch or two, with nothing to type"
 PICKED = "points of a picture, picked anew with the picture in sight"
 NO_DRAFT = {
     "cases/exhibits/templates/exhibits/choose.html": CHOSEN,
-    "cases/exhibits/templates/exhibits/redact.html": PICKED,
     "cases/exhibits/templates/exhibits/set.html": CHOSEN,
     "cases/packets/templates/packets/_packet.html": CHOSEN,
     "cases/packets/templates/packets/packets.html": CHOSEN,
     "evidence/intake/templates/intake/add_photographs.html": "files, whose list has a memory",
     "evidence/measuring/templates/measuring/_copies.html": CHOSEN,
-    "evidence/measuring/templates/measuring/_panel.html": PICKED,
     "evidence/measuring/templates/measuring/use.html": CHOSEN,
     "evidence/templates/evidence/_viewer.html": PICKED,
     "evidence/templates/evidence/photograph.html": CHOSEN,

@@ -95,11 +95,17 @@ widget("redact", (form) => {
     }));
   };
 
-  const keep = () => {
-    field.value = JSON.stringify(state.regions);
+  const showAll = () => {
     stopLooking();
     list();
     show();
+  };
+
+  const keep = () => {
+    field.value = JSON.stringify(state.regions);
+    // What is drawn is kept as what is typed is (draft.js).
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    showAll();
   };
 
   const finish = (points, shape = chosen("shape")) => {
@@ -239,11 +245,19 @@ widget("redact", (form) => {
     });
   }
 
-  try {
-    const before = JSON.parse(field.value || "[]");
-    if (Array.isArray(before)) state.regions = before;
-  } catch (error) {
-    tell("What was drawn before could not be read. Draw it again.");
-  }
-  keep();
+  const readDrawn = () => {
+    Object.assign(state, { regions: [], points: [], at: null });
+    try {
+      const before = JSON.parse(field.value || "[]");
+      if (Array.isArray(before)) state.regions = before;
+    } catch (error) {
+      tell("What was drawn before could not be read. Draw it again.");
+    }
+    showAll();
+  };
+  form.addEventListener("draft:restored", () => {
+    steps.clear();
+    readDrawn();
+  });
+  readDrawn();
 });

@@ -125,8 +125,16 @@ widget("measure", (root) => {
     if (place) drawLoupe(loupe, place);
     proposal = null;
     part("proposal").hidden = true;
-    form.elements.measured.value = JSON.stringify(points.reading(settings()));
+    keep();
     askOffice();
+  }
+
+  /* The form's draft (draft.js) hears of what is picked as of what is typed. */
+  function keep() {
+    const { measured } = form.elements;
+    const before = measured.value;
+    measured.value = points.isEmpty && !before ? "" : JSON.stringify(points.reading(settings()));
+    if (measured.value !== before) measured.dispatchEvent(new Event("input", { bubbles: true }));
   }
 
   function act(group, index, remove) {
@@ -398,6 +406,12 @@ widget("measure", (root) => {
     }
   }
 
+  form.addEventListener("draft:restored", () => {
+    steps.clear();
+    points.empty();
+    restore();
+    show();
+  });
   restore();
   show();
 });

@@ -92,6 +92,16 @@ export class Points {
     this.chosen = { group, index: group === "scale" ? index : Math.min(index, this.object.length) };
   }
 
+  get isEmpty() {
+    return !this.object.length && !this.scale.some((each) => each.px);
+  }
+
+  empty() {
+    this.object = [];
+    this.scale.forEach((each) => (each.px = null));
+    this.chosen = { group: "scale", index: 0 };
+  }
+
   step(by) {
     const all = [
       ...this.scale.map((_, index) => ({ group: "scale", index })),
