@@ -48,7 +48,10 @@ def enter(page: Page, person: Person, address: str = "/") -> Page:
     page.get_by_label("Password").fill(person.password)
     page.get_by_role("button", name="Sign in").click()
     if person.secret:
-        page.get_by_label("Code").fill(person.code())
+        # A code is made once it can be typed: it holds for half a minute.
+        asked = page.get_by_label("Code")
+        asked.wait_for()
+        asked.fill(person.code())
         page.get_by_role("button", name="Sign in").click()
     return page
 
