@@ -95,3 +95,45 @@ def test_nothing_moves_for_who_asked_for_no_motion() -> None:
     for sheet in sheets:
         for moving in re.findall(moves, sheet.read_text()):
             assert set(re.findall(r"var\(--\w+\)|\d+m?s", moving)) == {"var(--quick)"}, sheet.name
+
+
+# Linear RGB as seen without one kind of cone: Machado, Oliveira and Fernandes, "A Physiologically-
+# based Model for Simulation of Color Vision Deficiency" (IEEE TVCG 15(6), 2009), severity 1.0. The
+# numbers are from memory; that white stays white is checked below.
+SEEN_BY = {
+    "protanopia": ((0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216),
+                   (-0.003882, -0.048116, 1.051998)),
+    "deuteranopia": ((0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413),
+                     (-0.011820, 0.042940, 0.968881)),
+    "tritanopia": ((1.255528, -0.076749, -0.178779), (-0.078411, 0.930809, 0.147602),
+                   (0.004733, 0.691367, 0.303900)),
+}  # fmt: skip
+
+
+def as_seen(colour: str, rows: tuple[tuple[float, float, float], ...]) -> str:
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    mixed = [sum(a * b for a, b in zip(row, linear, strict=True)) for row in rows]
+    inside = [min(1.0, max(0.0, one)) for one in mixed]
+    back = [12.92 * c if c <= 0.0031308 else 1.055 * c ** (1 / 2.4) - 0.055 for c in inside]
+    return "#" + "".join(f"{round(255 * c):02x}" for c in back)
+
+
+@pytest.mark.parametrize("kind", SEEN_BY)
+@pytest.mark.parametrize("theme", THEMES)
+def test_text_is_read_without_one_kind_of_cone(theme: str, kind: str) -> None:
+    rows = SEEN_BY[kind]
+    assert as_seen("#ffffff", rows) == "#ffffff"
+    seen = {name: as_seen(pair[THEMES[theme]], rows) for name, pair in PAIRS.items()}
+    own = [(wash.removesuffix("-wash"), wash) for wash in WASHES]
+    for text, ground in [*product(TEXTS, PAPERS), *product(["ink"], WASHES), *own]:
+        assert contrast(seen[text], seen[ground]) >= 4.5, (text, ground)
+
+
+def test_on_gray_paper_text_is_told_from_its_ground() -> None:
+    """A printer without colors prints luminance, and paper is always the light theme's."""
+    on_paper = re.search(r"@media print \{\s*([^}]*)\}", TOKENS.read_text())
+    assert on_paper and ":root[data-theme]" in on_paper[1] and "color-scheme: light" in on_paper[1]
+    for text, ground in product(TEXTS, PAPERS):
+        gray = [round(255 * luminance(PAIRS[one][0]) ** (1 / 2.2)) for one in (text, ground)]
+        assert contrast(*(f"#{one:02x}{one:02x}{one:02x}" for one in gray)) >= 4.5, (text, ground)
