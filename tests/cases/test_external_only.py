@@ -69,6 +69,8 @@ class Pages:
             for one in form.fields
         }
         entered = {key: value for key, value in typed(said).items() if key in said}
+        # A whole moment stands in the field of its day alone.
+        held |= {f"{key}_time": "" for key in entered if f"{key}_time" in held}
         return visitor.post(goes_to, held | entered)
 
     def saved(self, visitor: Client, name: str, said: dict[str, Any], to: str = "", **more: Any):
