@@ -156,8 +156,9 @@ class _Handler(BaseHTTPRequestHandler):
                     self.wfile.write(bytes([one]))
                     if it.let_go.wait(0.05):
                         return
-            self.wfile.write(piece)
+            # Counted first: whoever has read it may look at once.
             it.sent += len(piece)
+            self.wfile.write(piece)
 
     def do_HEAD(self) -> None:
         begun = self._begin()
