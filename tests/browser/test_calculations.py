@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers, barriers_in_both, enter
+from tests.browser.visitor import barriers, barriers_in_both, enter, seen
 from tests.builders import make_staff
 from tests.computing.builders import full_case
 
@@ -25,11 +25,11 @@ def test_a_result_is_seen_with_its_cautions_and_then_kept(page, live_server):
     page.get_by_role("button", name="Compute").click()
     expect(page.get_by_role("heading", name="Result, not saved")).to_be_visible()
     expect(page.get_by_role("img", name="Expected cooling curve")).to_be_visible()
-    expect(page.get_by_text("A range, never a moment.")).to_be_visible()
+    expect(seen(page, "A range, never a moment.")).to_be_visible()
     assert barriers_in_both(page, "computing/method.html") == []
     page.get_by_label("Purpose").fill("For the interval")
     page.get_by_role("button", name="Save in the case file").click()
-    expect(page.get_by_text("It is never changed")).to_be_visible()
+    expect(seen(page, "It is never changed")).to_be_visible()
     page.reload()
     assert barriers_in_both(page, "computing/kept.html") == []
 

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers, barriers_in_both, enter
+from tests.browser.visitor import barriers, barriers_in_both, enter, seen
 from tests.builders import make_case, make_staff
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -20,8 +20,8 @@ def test_a_certificate_is_stated_and_questioned(page, live_server):
     page.get_by_label("Immediate cause").fill("Acute opioid intoxication")
     page.get_by_label("could not be determined").check()
     page.get_by_role("button", name="State cause and manner").click()
-    expect(page.get_by_text("names no drug")).to_be_visible()
-    expect(page.get_by_text("Items 38 to 44")).to_be_visible()
+    expect(seen(page, "names no drug")).to_be_visible()
+    expect(seen(page, "Items 38 to 44")).to_be_visible()
     assert barriers_in_both(page, "certification/cause_and_manner.html") == []
 
 

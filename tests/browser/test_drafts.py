@@ -56,7 +56,7 @@ def test_comments_and_answers_of_one_page_are_kept_each_by_itself(
     expect(long).to_have_value("Two centimeters.")
     rib.fill("The seventh.")
     send.click()
-    expect(page.get_by_text("The seventh.")).to_be_visible()
+    expect(seen(page, "The seventh.")).to_be_visible()
     expect(rib).to_have_count(0)
     expect(long).to_have_value("Two centimeters.")
     expect(page.locator(".kept")).to_have_count(1)

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from me_office.accounts.models import Staff
-from tests.browser.visitor import enter
+from tests.browser.visitor import enter, seen
 from tests.builders import make_case
 from tests.shell import pages
 
@@ -69,7 +69,7 @@ def test_the_focus_comes_back_to_what_was_worked_on(
     page.get_by_role("button", name="Look again").press("Enter")
     page.goto("/tests/rows/")
     page.get_by_role("button", name="Make it").press("Enter")
-    expect(page.get_by_text("It is made.")).to_be_visible()
+    expect(seen(page, "It is made.")).to_be_visible()
     expect(page.get_by_role("heading", name="Part")).to_be_focused()
     # Its end is said, and told by the tab.
     expect(page.get_by_role("status").locator("p")).to_have_text(["Ready: part 7"])

@@ -178,7 +178,7 @@ def test_a_corner_is_proposed_and_taken_only_when_confirmed(page, vasko, live_se
     points = page.get_by_role("list", name="Points of the scale")
     points.get_by_role("button", name="Upper left corner").first.click()
     page.get_by_role("button", name="Find the corner near the chosen point").click()
-    expect(page.get_by_text("A corner lies")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "A corner lies")).to_be_visible(timeout=PATIENCE_MS)
     exact = re.compile(r"400\.[01], 300\.[01]")
     expect(points).not_to_contain_text(exact)
     page.get_by_role("button", name="Use it").click()

@@ -14,7 +14,7 @@ from playwright.sync_api import Page, expect
 
 from cases.exhibits.models import ExhibitSet
 from me_office.accounts.roles import Role
-from tests.browser.visitor import enter
+from tests.browser.visitor import enter, seen
 from tests.builders import make_case, make_staff
 from tests.exhibits.builders import link_contusion, make_exhibit, make_photograph, make_set
 
@@ -117,7 +117,7 @@ def test_at_a_desk_what_is_chosen_is_told_without_color_and_a_picture_opens(
     chosen = choice.and_(page.locator("[aria-current]")).first
     other = choice.and_(page.locator(":not([aria-current])")).first
     assert chosen.evaluate(BARE) != other.evaluate(BARE)
-    page.get_by_text("Dr. I. Vasko").first.click()
+    seen(page, "Dr. I. Vasko").first.click()
     pressed = page.get_by_role("button", name="Device setting")
     assert pressed.evaluate(BARE) != page.get_by_role("button", name="Dark").evaluate(BARE)
     page.emulate_media(forced_colors="none")

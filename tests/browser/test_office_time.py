@@ -16,7 +16,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from cases.models import SceneReading
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers, barriers_in_both, enter
+from tests.browser.visitor import barriers, barriers_in_both, enter, seen
 from tests.builders import make_case, make_staff
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -55,9 +55,9 @@ def day_of(page: Page, label: str = "Read at") -> Locator:
 
 def test_a_touch_on_save_is_not_lost_when_the_last_field_is_left(new_page, live_server):
     page = at_the_scene(new_page, live_server, OFFICE)
-    page.get_by_text("air beside the body").click()
+    seen(page, "air beside the body").click()
     page.get_by_label("Temperature").fill("-1.5")
-    expect(page.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(page, "Kept on this device")).to_be_visible()
     save = page.get_by_role("button", name="Save")
     # All the way down, where a line that goes moves everything above it.
     page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
@@ -121,7 +121,7 @@ def test_in_the_hour_that_comes_twice_either_is_chosen_before_sending(
     choice.select_option(which)
     # What was chosen is kept on the device with what was typed.
     page.reload()
-    expect(page.get_by_text("has been restored")).to_be_visible()
+    expect(seen(page, "has been restored")).to_be_visible()
     expect(choice.locator("option:checked")).to_have_text(which)
     page.get_by_role("button", name="Save").click()
     page.wait_for_url("**/scene/**")

@@ -110,21 +110,21 @@ def test_without_scripts_an_uncertain_time_shows_all_and_the_form_is_sent(
     expect(when.get_by_role("textbox")).to_have_count(4)
     expect(page.get_by_role("button", name="Choose date")).to_have_count(0)
     page.get_by_label("Position as found").fill("face down")
-    page.get_by_text("Fixed").click()
+    seen(page, "Fixed").click()
     page.get_by_role("button", name="Record").click()
     expect(seen(page, "The scene is recorded.")).to_be_visible()
 
 
 def fill_scene(page: Page, position: str) -> None:
     page.get_by_label("Position as found").fill(position)
-    page.get_by_text("Partly").click()
+    seen(page, "Partly").click()
 
 
 def test_what_was_typed_comes_back_after_a_reload_as_the_same_record(desk: Page) -> None:
     desk.goto("/tests/scene/")
     first_id = desk.locator("[name=record_id]").input_value()
     fill_scene(desk, "face down, right arm under the chest")
-    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(desk, "Kept on this device")).to_be_visible()
     desk.reload()
     expect(seen(desk, "was kept on this device. It has been restored")).to_be_visible()
     expect(desk.get_by_label("Position as found")).to_have_value(
@@ -139,7 +139,7 @@ def test_two_tabs_of_one_form_keep_two_drafts_and_a_save_takes_its_own(desk: Pag
     for tab, position in ((desk, "face down"), (other, "on the left side")):
         tab.goto("/tests/scene/")
         fill_scene(tab, position)
-        expect(tab.get_by_text(re.compile("^Kept on this device"))).to_be_visible()
+        expect(seen(tab, re.compile("^Kept on this device"))).to_be_visible()
     # A tab comes back to its own words; the other's are offered beside them.
     desk.reload()
     expect(desk.get_by_label("Position as found")).to_have_value("face down")
@@ -177,7 +177,7 @@ def test_what_was_kept_goes_after_three_days_and_is_only_offered_where_it_may_no
         code.value = "seven herons";
     }""")
     fill_scene(desk, "face down")
-    expect(desk.get_by_text(re.compile("^Kept on this device"))).to_be_visible()
+    expect(seen(desk, re.compile("^Kept on this device"))).to_be_visible()
     assert "herons" not in desk.evaluate("JSON.stringify(localStorage)")
     desk.evaluate(change, [three_days - minute, ""])
     desk.reload()
@@ -203,7 +203,7 @@ def test_what_was_kept_goes_after_three_days_and_is_only_offered_where_it_may_no
 def test_a_kept_entry_can_be_thrown_away(desk: Page) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
-    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(desk, "Kept on this device")).to_be_visible()
     desk.reload()
     desk.get_by_role("button", name="Discard").click()
     expect(desk.get_by_label("Position as found")).to_have_value("")
@@ -247,7 +247,7 @@ def test_a_form_without_a_connection_waits_on_the_page_and_is_sent_once(
         desk.route("**/health/", lambda route: route.abort())
     desk.get_by_role("button", name="Record").click()
     expect(seen(desk, "will be sent when the connection is back")).to_be_visible()
-    expect(desk.get_by_text("Kept on this device; will be sent")).to_be_visible()
+    expect(seen(desk, "Kept on this device; will be sent")).to_be_visible()
     desk.get_by_label("Position as found").fill("on the left side, turned since")
     assert pages.received == []
     if device_knows:
@@ -306,11 +306,11 @@ def test_another_person_neither_sends_nor_sees_what_was_kept(
 ) -> None:
     desk.goto("/tests/scene/")
     fill_scene(desk, "face down")
-    expect(desk.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(desk, "Kept on this device")).to_be_visible()
     enter(desk, make_staff(Role.INVESTIGATOR, name="B. Birch"), live_server)
     desk.get_by_role("button", name="Record").click()
     expect(
-        desk.get_by_text("opened by R. Ostrander. You are signed in as B. Birch")
+        seen(desk, "opened by R. Ostrander. You are signed in as B. Birch")
     ).to_be_visible()
     assert pages.received == []
     desk.goto("/tests/scene/")
@@ -402,7 +402,7 @@ def test_the_head_line_does_not_scroll_away(desk: Page) -> None:
 def test_on_a_phone_the_thread_is_a_sheet_from_the_bottom(phone: Page) -> None:
     make_case()
     phone.goto("/tests/case/")
-    words = phone.get_by_text("I. Vasko placed the mark")
+    words = seen(phone, "I. Vasko placed the mark")
     expect(words).to_be_hidden()
     handle = phone.get_by_role("button", name="Linked to this")
     handle.click()
@@ -415,7 +415,7 @@ def test_on_a_phone_the_thread_is_a_sheet_from_the_bottom(phone: Page) -> None:
 def test_a_page_without_a_thread_has_no_column_for_it(phone: Page) -> None:
     make_case()
     phone.goto("/tests/case/?plain")
-    expect(phone.get_by_text("Linked to this")).to_be_hidden()
+    expect(seen(phone, "Linked to this")).to_be_hidden()
 
 
 def test_nothing_is_cut_off_on_a_phone(phone: Page) -> None:

@@ -18,7 +18,7 @@ from evidence.photographs import tasks
 from evidence.photographs.models import Photograph
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers, enter
+from tests.browser.visitor import barriers, enter, seen
 from tests.builders import make_staff
 from tests.evidence.items import take
 from tests.evidence.pictures import add, make_finding, picture_bytes
@@ -74,9 +74,9 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
     page.get_by_role("group", name="View").get_by_text("close-up").click()
     page.get_by_label("A scale is in the picture").check()
     page.get_by_role("button", name="Add 6 photographs").click()
-    expect(page.get_by_text("4 added, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "4 added, 2 refused")).to_be_visible(timeout=PATIENCE_MS)
     expect(page).to_have_title(re.compile("^Not all added: 4 added, 2 refused · Add photographs"))
-    expect(page.get_by_text("This file is empty (0 bytes).")).to_be_visible()
+    expect(seen(page, "This file is empty (0 bytes).")).to_be_visible()
     # The four connections that were cut, and nothing else.
     assert len(complaints) == 4
     assert all("ERR_CONNECTION_RESET" in complaint for complaint in complaints)
@@ -134,14 +134,14 @@ def test_no_photograph_goes_out_under_the_name_of_who_signed_in_since(
     assert not PhotographUpload.objects.exists()
     enter(page, vasko, live_server)
     page.get_by_role("button", name="Add 1 photograph").click()
-    expect(page.get_by_text("1 added")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "1 added")).to_be_visible(timeout=PATIENCE_MS)
     assert Photograph.objects.get().created_by == vasko
 
 
 def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs-add", case))
-    page.get_by_text("or drop files or a folder here").wait_for()
+    seen(page, "or drop files or a folder here").wait_for()
     held = page.evaluate_handle(
         """(bytes) => {
             const held = new DataTransfer();
@@ -163,7 +163,7 @@ def test_files_dropped_on_the_page_are_taken_in(page, vasko, case, live_server):
     clock.blur()
     page.get_by_label("Taken at, first or second time").select_option(index=2)
     page.get_by_role("button", name="Add 1 photograph").click()
-    expect(page.get_by_text("1 added")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "1 added")).to_be_visible(timeout=PATIENCE_MS)
     added = Photograph.objects.get()
     assert added.original_name == "a.jpg"
     assert added.taken_at == datetime(2026, 11, 1, 6, 30, 15, tzinfo=UTC)
@@ -175,8 +175,8 @@ def test_without_scripts_the_plain_form_does_the_same(new_page, vasko, case, liv
     page.goto(address("evidence:photographs-add", case))
     page.get_by_label("Files", exact=True).set_input_files(card(3, notes=b"these are notes"))
     page.get_by_role("button", name="Add photographs").click()
-    expect(page.get_by_text("notes.jpg: This is not a picture").first).to_be_visible()
-    expect(page.get_by_text("Choose only the remaining files again")).to_be_visible()
+    expect(seen(page, "notes.jpg: This is not a picture").first).to_be_visible()
+    expect(seen(page, "Choose only the remaining files again")).to_be_visible()
     assert Photograph.objects.filter(case=case).count() == 3
 
 
@@ -241,7 +241,7 @@ def test_a_preview_appears_by_itself_once_it_is_made(page, vasko, case, live_ser
     made = add(vasko, case, picture_bytes(), graphic=False, shows="The building")
     enter(page, vasko, live_server)
     page.goto(address("evidence:photographs", case))
-    expect(page.get_by_text("The preview is being made.")).to_be_visible()
+    expect(seen(page, "The preview is being made.")).to_be_visible()
     tasks.derive_images(photograph_id=str(made.pk))
     picture = page.get_by_role("img", name="Overview, chest, The building")
     expect(picture).to_be_visible(timeout=PATIENCE_MS)

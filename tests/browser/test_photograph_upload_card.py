@@ -23,7 +23,7 @@ from me_office.accounts.models import Staff
 from me_office.run import answers
 from tests.apart import Apart, as_web_server
 from tests.browser.bad_line import BadLine
-from tests.browser.visitor import enter
+from tests.browser.visitor import enter, seen
 from tests.conftest import LONGEST_WAIT
 from tests.evidence.pictures import picture_bytes
 
@@ -122,7 +122,7 @@ def test_a_whole_card_comes_in_though_the_line_is_cut_and_the_server_killed(
     server.start()
     taken_in(page, 40)
     assert line.cut() > 0
-    expect(page.get_by_text(f"{FILES} added, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, f"{FILES} added, 1 left out")).to_be_visible(timeout=PATIENCE_MS)
     on_the_card = {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in card.rglob("*.JPG")
     }
@@ -150,13 +150,13 @@ def test_the_list_survives_a_reload_and_the_rest_goes_on(browser, line, vasko, c
     page.reload()
     # A file whose last byte came just before the pause may be added at any moment: the page
     # says how many it knows of.
-    listed = page.get_by_text(re.compile(r"^\d+ added"))
+    listed = seen(page, re.compile(r"^\d+ added"))
     expect(listed).to_be_visible()
     assert int(listed.inner_text().split()[0]) >= 8
     page.get_by_label("Files", exact=True).set_input_files(some)
-    expect(page.get_by_text(re.compile(r"\d+ added, \d+ waiting"))).to_be_visible()
+    expect(seen(page, re.compile(r"\d+ added, \d+ waiting"))).to_be_visible()
     page.get_by_role("button", name=re.compile(r"Add \d+ photographs")).click()
-    expect(page.get_by_text("24 added")).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "24 added")).to_be_visible(timeout=PATIENCE_MS)
     names = Photograph.objects.filter(case=case).values_list("original_name", flat=True)
     assert sorted(names) == [path.name for path in some]
     page.context.close()

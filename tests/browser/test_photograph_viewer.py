@@ -118,10 +118,10 @@ def test_full_detail_comes_by_itself_once_it_is_made(page, vasko, log, live_serv
     enter(page, vasko, live_server)
     stage = open_photograph(page, log[0])
     page.keyboard.press("1")
-    expect(page.get_by_text("Full detail is being made.")).to_be_visible()
+    expect(seen(page, "Full detail is being made.")).to_be_visible()
     with page.expect_response("**/tiles/0/*/"):
         tile_tasks.derive_tiles(photograph_id=str(log[0].pk))
-    expect(page.get_by_text("Full detail is being made.")).to_be_hidden()
+    expect(seen(page, "Full detail is being made.")).to_be_hidden()
     expect(stage).to_be_visible()
 
 
@@ -187,7 +187,7 @@ def test_an_outline_is_drawn_with_the_mouse_and_shown(page, vasko, log, live_ser
     box = stage.bounding_box()
     for x, y in ((0.4, 0.4), (0.6, 0.4), (0.5, 0.6)):
         page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
-    expect(page.get_by_text("An outline of finding 1, Contusion with 3 corners.")).to_be_visible()
+    expect(seen(page, "An outline of finding 1, Contusion with 3 corners.")).to_be_visible()
     page.get_by_role("button", name="Save outline").click()
     expect(seen(page, "Outline of finding 1 saved.")).to_be_visible()
     drawn = page.get_by_role("img", name="Outlined: 1 Contusion")
@@ -210,7 +210,7 @@ def test_a_pointer_is_set_by_keys_alone_on_a_turned_picture(page, vasko, log, li
     for _ in range(3):
         page.keyboard.press("Shift+ArrowUp")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("A pointer at finding 1, Contusion.")).to_be_visible()
+    expect(seen(page, "A pointer at finding 1, Contusion.")).to_be_visible()
     page.keyboard.press("Enter")
     expect(seen(page, "Outline of finding 1 saved.")).to_be_visible()
     ((x, y),) = PhotographFinding.objects.get(photograph=log[1]).outline
@@ -228,7 +228,7 @@ def test_a_line_in_one_go_is_an_outline_and_can_be_left(page, vasko, log, live_s
     for x, y in ((200, 110), (220, 200), (120, 210)):
         page.mouse.move(box["x"] + x, box["y"] + y, steps=6)
     page.mouse.up()
-    expect(page.get_by_text("An outline of finding 1, Contusion with")).to_be_visible()
+    expect(seen(page, "An outline of finding 1, Contusion with")).to_be_visible()
     page.keyboard.press("Escape")
     expect(page.get_by_role("button", name="Save outline")).to_be_hidden()
     assert PhotographFinding.objects.get(photograph=log[1]).outline is None

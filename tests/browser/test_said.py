@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from me_office.accounts.models import Staff
-from tests.browser.visitor import enter
+from tests.browser.visitor import enter, seen
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.urls("tests.shell.pages")]
 SAY = "async (all) => { const { say } = await import('/static/shell/js/say.js');"
@@ -34,7 +34,7 @@ def test_each_sentence_is_said_the_same_one_twice_and_what_waits_gives_way(
     enter(page, clerk, live_server)
     page.goto("/tests/scene/")
     page.get_by_label("Position as found").fill("On the back")
-    page.get_by_text("Blanches").click()
+    seen(page, "Blanches").click()
     page.get_by_role("button", name="Record").click()
     said = page.get_by_role("status").locator("p")
     # A message is there before anybody listens, so it is said; it is seen, too.

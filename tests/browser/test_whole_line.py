@@ -169,7 +169,7 @@ def photograph(page: Page, address: str) -> None:
     page.get_by_label("What it shows").fill("Right chest with a contusion")
     page.get_by_label("1 Contusion").check()
     page.get_by_role("button", name="Add 2 photographs").click()
-    expect(page.get_by_text("2 added").first).to_be_visible(timeout=PATIENCE_MS)
+    expect(seen(page, "2 added").first).to_be_visible(timeout=PATIENCE_MS)
     step(page, "Photographs")
     expect(page.get_by_role("link", name="Photograph 2")).to_be_visible(timeout=PATIENCE_MS)
 
@@ -195,7 +195,7 @@ def take_specimen(page: Page, address: str) -> None:
     page.get_by_label("Unit").select_option("mL")
     page.get_by_label("Place", exact=True).fill("Examination room 1")
     page.get_by_role("button", name="Take and seal").click()
-    expect(page.get_by_text(seal).first).to_be_visible()
+    expect(seen(page, seal).first).to_be_visible()
 
 
 def conclude(page: Page, address: str) -> None:
@@ -246,7 +246,7 @@ def answer_and_send_again(page: Page, address: str) -> None:
     page.goto(f"{address}/review/")
     page.get_by_label("Answer to").fill("The fifth to the eighth.")
     page.get_by_role("button", name="Answer").click()
-    expect(page.get_by_text("The fifth to the eighth.")).to_be_visible()
+    expect(seen(page, "The fifth to the eighth.")).to_be_visible()
     page.goto(f"{address}/report/")
     send_to_review(page)
 
@@ -287,7 +287,7 @@ def release(page: Page, address: str) -> bytes:
     choose(page, "courier")
     choose(page, "everything that was asked for")
     page.get_by_role("button", name="Record the release").click()
-    expect(page.get_by_text("Released").first).to_be_visible()
+    expect(seen(page, "Released").first).to_be_visible()
     return packet
 
 

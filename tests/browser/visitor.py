@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any, Protocol
 from urllib.parse import urlsplit
@@ -49,9 +50,9 @@ def enter(page: Page, staff: Staff, server: Server) -> None:
     page.context.add_cookies([{"name": "sessionid", "value": session, "url": server.url}])
 
 
-def seen(page: Page, text: str) -> Locator:
+def seen(page: Page, text: str | re.Pattern[str], *, exact: bool = False) -> Locator:
     """Find words on the page, and not where they are said to whoever hears it, a moment later."""
-    return page.get_by_text(text).and_(page.locator(":not(#said *)"))
+    return page.get_by_text(text, exact=exact).and_(page.locator(":not(#said *)"))
 
 
 def barriers(page: Page, template: str, rules: Sequence[str] = STANDARDS) -> list[Any]:

@@ -70,7 +70,7 @@ def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None
     table.get_by_role("button", name="Point").click()
     table.mouse.click(*on_screen(table, -72.0, 290.0))
     table.get_by_label("Seen as").fill("Four bands")
-    expect(table.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(table, "Kept on this device")).to_be_visible()
     table.reload()
     ready(table)
     expect(table.get_by_label("Seen as")).to_have_value("Four bands")

@@ -28,9 +28,9 @@ LAPTOP = {"width": 1280, "height": 800}
 def test_views_are_turned_by_keys_and_the_keys_are_listed(table: Page) -> None:
     chart(table).focus()
     table.keyboard.press("?")
-    expect(table.get_by_text("more views, the opposite view")).to_be_visible()
+    expect(seen(table, "more views, the opposite view")).to_be_visible()
     table.keyboard.press("Escape")
-    expect(table.get_by_text("more views, the opposite view")).to_be_hidden()
+    expect(seen(table, "more views, the opposite view")).to_be_hidden()
     expect(chart(table)).to_be_focused()
     table.keyboard.press("o")
     expect(table.locator('[data-view="posterior"][data-ready]')).to_be_attached()
@@ -91,7 +91,7 @@ def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
     enter(page, examination.pathologist, live_server)
     open_chart(page, examination, "../findings/new/")
     page.get_by_label("Term").fill("Contusion")
-    page.get_by_text("Color, shape, margins, pattern, vital reaction").click()
+    seen(page, "Color, shape, margins, pattern, vital reaction").click()
     said = {
         "Color": "Red-purple",
         "Shape": "Oblong",
@@ -100,7 +100,7 @@ def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
     }
     for label, words in said.items():
         page.get_by_label(label).fill(words)
-    expect(page.get_by_text("Kept on this device")).to_be_visible()
+    expect(seen(page, "Kept on this device")).to_be_visible()
     # Leaving the field changes the words beside the button between press and release.
     page.get_by_role("button", name="Record the finding").click()
     expect(page.get_by_role("heading", name="1 · Contusion")).to_be_visible()
