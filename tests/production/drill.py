@@ -18,7 +18,8 @@ from me_office.accounts.roles import Role
 from tests.builders import make_staff
 from tests.cases.entries import open_case
 from tests.evidence.pictures import add, picture_bytes
-until, number, by = time.monotonic() + 25, 0, make_staff(Role.INVESTIGATOR, name="L. Quill")
+by = make_staff(Role.INVESTIGATOR, username=NAME, name=f"L. Quill, {NAME}")
+until, number = time.monotonic() + 25, 0
 while time.monotonic() < until:
     number += 1
     if number == 3:
@@ -45,8 +46,8 @@ def worst_day(office: Office, name: str = "drill", **elsewhere: str) -> None:
     seal = {"ME_BACKUP_RECIPIENTS": recipient, "ME_BACKUP_TARGET": str(backups)}
     with told("backed up while somebody works, then once more when they are done"):
         worker = subprocess.Popen(
-            [sys.executable, "manage.py", "shell", "-v0", "-c", AT_WORK], cwd=ROOT,
-            env=office.environment, stdout=subprocess.PIPE, text=True,
+            [sys.executable, "manage.py", "shell", "-v0", "-c", f"NAME = {name!r}\n{AT_WORK}"],
+            cwd=ROOT, env=office.environment, stdout=subprocess.PIPE, text=True,
         )  # fmt: skip
         if worker.stdout is None or not worker.stdout.readline():
             raise Failed("nobody could begin to work")
