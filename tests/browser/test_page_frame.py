@@ -309,9 +309,7 @@ def test_another_person_neither_sends_nor_sees_what_was_kept(
     expect(seen(desk, "Kept on this device")).to_be_visible()
     enter(desk, make_staff(Role.INVESTIGATOR, name="B. Birch"), live_server)
     desk.get_by_role("button", name="Record").click()
-    expect(
-        seen(desk, "opened by R. Ostrander. You are signed in as B. Birch")
-    ).to_be_visible()
+    expect(seen(desk, "opened by R. Ostrander. You are signed in as B. Birch")).to_be_visible()
     assert pages.received == []
     desk.goto("/tests/scene/")
     expect(desk.get_by_label("Position as found")).to_have_value("")

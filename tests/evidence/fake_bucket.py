@@ -45,6 +45,8 @@ class Server:
     fault: str = ""
     tells_digests: bool = True
     keeps_conditions: bool = True
+    # What it answers where something is there; 409 while another still writes it.
+    not_again: int = 412
     asked: list[tuple[str, str]] = field(default_factory=list)
     ranges: list[str] = field(default_factory=list)
     received: int = 0
@@ -219,7 +221,7 @@ class _Handler(BaseHTTPRequestHandler):
             assert isinstance(there, bytes)
             body = there[:-1] if it.fault == "copies wrongly" else there
         if self.headers.get("If-None-Match") == "*" and it.keeps_conditions and key in it.objects:
-            self._answer(412, _error("PreconditionFailed"))
+            self._answer(it.not_again, _error("PreconditionFailed"))
             return
         sent = self.headers.get("x-amz-checksum-sha256")
         if sent and it.tells_digests and sent != told(body):

@@ -389,6 +389,11 @@ def test_two_offices_that_begin_on_one_empty_bucket_are_not_both_let_in(office, 
 def test_what_is_there_is_not_written_over_and_a_server_that_does_it_is_found_out(server):
     storage = server.storage()
     assert (storage.send_new("one", b"1"), storage.send_new("one", b"2")) == (True, False)
+    server.not_again = 409
+    assert not storage.send_new("one", b"2")
+    server.not_again = 413
+    with pytest.raises(store.StoreFault):
+        storage.send_new("one", b"2")
     server.keeps_conditions = False
     assert storage.send_new("one", b"3")
     assert server.objects["one"] == b"3"

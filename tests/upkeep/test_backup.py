@@ -26,6 +26,7 @@ from django.utils import timezone
 from evidence import store
 from evidence.store import lying, named
 from evidence.store.models import StoredFile
+from me_office import embedded
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from me_office.upkeep.backup import noting, postgres, restoring, sealing, taking
@@ -295,7 +296,7 @@ def test_the_naive_orders_fail(case, vasko):
 
 
 def test_a_place_that_is_not_empty_and_a_backup_that_is_not_whole_are_refused(
-    settings, office, case, vasko
+    settings, office, case, vasko, monkeypatch
 ):
     stored = add(vasko, case, picture_bytes(1)).file
     back_up(office / "target")
@@ -312,6 +313,11 @@ def test_a_place_that_is_not_empty_and_a_backup_that_is_not_whole_are_refused(
     restore("restoring.json in the file store can't be read: empty the store")
     use_store(settings, office / "elsewhere")
     restore("database is not empty")
+    as_owner = connection.get_connection_params
+    with monkeypatch.context() as patch:
+        as_app = lambda: as_owner() | {"options": f"-c role={embedded.APPLICATION}"}  # noqa: E731
+        patch.setattr(connection, "get_connection_params", as_app)
+        restore(f"{embedded.APPLICATION} may not make tables in this database")
     restore("no backup", backup="2020-01-01T000000Z")
     (office / "other").write_text(str(pyrage.x25519.Identity.generate()))
     restore("does not open", key=office / "other")

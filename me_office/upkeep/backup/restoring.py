@@ -200,7 +200,14 @@ def _require_empty(source: Source, params: dict[str, Any]) -> bool:
     if default_storage.exists(lying.MARK) or not lying.is_empty():
         raise Refused("The file store is not empty: an office is restored into an empty place.")
     with postgres.connect(params) as connection:
+        may = "SELECT current_user WHERE NOT has_schema_privilege('public', 'CREATE')"
+        refused = connection.execute(may).fetchone()
         there = postgres.tables(connection)
+    if refused:
+        raise Refused(
+            f"{refused[0]} may not make tables in this database: run restore with the "
+            "DATABASE_URL of who is to own them."
+        )
     if there:
         raise Refused(
             f"The database is not empty (it has {len(there)} tables): an office is restored into "
