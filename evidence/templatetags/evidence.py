@@ -10,6 +10,8 @@ from django import template
 from evidence import store
 from evidence.photographs.models import Photograph
 from evidence.photographs.rules import behind_the_cover
+from findings.models import Finding
+from findings.words.plain import plainly
 
 register = template.Library()
 
@@ -20,6 +22,12 @@ def cover(photograph: Photograph | str | None) -> str:
     if not photograph or isinstance(photograph, str):
         return ""
     return behind_the_cover(photograph.view, photograph.region, photograph.shows)
+
+
+@register.filter
+def plain(finding: Finding | str | None) -> str:
+    """A finding's term in plain words: A bruise. Empty where the list has none."""
+    return plainly(finding) if isinstance(finding, Finding) else ""
 
 
 @register.simple_tag

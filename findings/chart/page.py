@@ -37,6 +37,7 @@ from findings.rules import FindingClass, MarkKind, offers_path
 from findings.words import queries as word_queries
 from findings.words import vocabulary
 from findings.words.layers import Layer
+from findings.words.plain import plainly
 from findings.words.sentences import begin_small, share_words
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.models import Record
@@ -283,6 +284,7 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
         "color_caution": vocabulary.bruise_caution(
             selected.klass, selected.term, selected.seen_as, selected.colour
         ),
+        "plain_words": plainly(selected),
         "photographs_url": finding_url(
             "evidence:finding-thread", case_id=case_id, finding_id=selected.pk
         ),

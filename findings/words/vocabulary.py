@@ -141,10 +141,15 @@ def color_first(seen_as: str) -> tuple[str, str]:
     return "", seen_as.strip()
 
 
+def is_bruise(klass: str, term: str) -> bool:
+    """Tell whether a finding is a bruise by its class and term."""
+    named = re.search(r"\b(contusions?|bruis\w+|ecchymos[ei]s|hematomas?)\b", term, re.I)
+    return klass == FindingClass.INJURY and bool(named)
+
+
 def bruise_caution(klass: str, term: str, *seen: str) -> str:
     """What color allows to be said of a bruise; empty for all else, and where none is named."""
-    bruise = re.search(r"\b(contusions?|bruis\w+|ecchymos[ei]s|hematomas?)\b", term, re.I)
-    if klass != FindingClass.INJURY or not bruise:
+    if not is_bruise(klass, term):
         return ""
     words = " ".join(seen).lower()
     if re.search(r"\byellow(?:ish)?\b", words):

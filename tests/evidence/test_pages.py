@@ -17,7 +17,7 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import CASE_STAFF, MOMENT, make_case, make_staff
 from tests.evidence.items import fill_with_specimens, specimen_entry, take
-from tests.evidence.pictures import add, described, make_finding, picture_bytes
+from tests.evidence.pictures import add, described, link_to, make_finding, picture_bytes
 from tests.evidence.things import RING
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +58,16 @@ def test_one_photograph_is_a_form_for_those_who_may_change_it_and_facts_for_othe
     assert (b'name="shows"' in page.content) is may
     assert photograph.file.sha256.encode() in page.content
     assert (b"Who looked" in page.content) is (role is Role.SUPERVISOR)
+
+
+def test_the_terms_of_a_photographs_findings_are_said_in_plain_words(signed_in, vasko):
+    case = make_case()
+    photograph = add(vasko, case, picture_bytes())
+    for number, term in enumerate(("Contusion", "A term of our own"), start=1):
+        link_to(vasko, photograph, make_finding(case, vasko, number=number, term=term))
+    text = signed_in.get(url("photograph", case, photograph_id=photograph.pk)).content.decode()
+    assert "In plain words: A bruise." in text
+    assert text.count("In plain words") == 1
 
 
 def test_a_signed_case_says_why_its_photographs_are_locked(client, vasko):

@@ -178,6 +178,14 @@ def test_a_restricted_case_is_not_shown(client):
         assert client.get(address(name, examination)).status_code == 404
 
 
+def test_a_findings_term_is_said_in_plain_words(pathologist, examination):
+    for term, said in (("Contusion", True), ("A term of our own", False)):
+        finding = make_finding(examination, term=term)
+        page = pathologist.get(f"{address('chart', examination)}?finding={finding.pk}")
+        text = page.content.decode()
+        assert ("A bruise." in text, "In plain words" in text) == (said, said)
+
+
 def test_a_finding_is_recorded_by_a_plain_form(pathologist, examination):
     answer = pathologist.post(
         address("finding-new", examination),

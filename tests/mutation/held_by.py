@@ -145,7 +145,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_cautions.py",
         "tests/certification/test_caution_words.py",
     ),
-    "cases.exhibits.plain": ("tests/exhibits/test_plain_words.py",),
+    "findings.words.plain": ("tests/findings/test_plain_words.py",),
     "evidence.items.kinds": (
         "tests/evidence/test_kind_sentences.py",
         "tests/evidence/test_kits.py",

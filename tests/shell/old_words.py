@@ -38,7 +38,7 @@ API = r"api\.py$|/api/|cases/court/models\.py|cases/packets/models\.py"
 PROVENANCE = (
     r"findings/(?:calculations|computing|words|chart|organs|postmortem)/|me_office/statements\.py"
     r"|me_office/shell/templates/shell/statements\.html|cases/certification/|cases/rules/"
-    r"|me_office/read_texts/|cases/exhibits/plain_words\.json"
+    r"|me_office/read_texts/|findings/words/plain_words\.json"
 )
 
 OLD_WORDS = [

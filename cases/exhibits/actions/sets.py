@@ -9,13 +9,13 @@ from cases import access
 from cases.access import Act
 from cases.exhibits import queries
 from cases.exhibits.models import Exhibit, ExhibitSet
-from cases.exhibits.plain import plain_words_for
 from cases.exhibits.rules import GAP, next_number, place_for, taken_number
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_for_update
 from evidence.photographs.rules import behind_the_cover
+from findings.words.plain import plain_words_for
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,

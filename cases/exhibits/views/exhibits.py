@@ -18,10 +18,10 @@ from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
 from cases.exhibits.models import Exhibit
-from cases.exhibits.plain import plain_words_for
 from cases.exhibits.views.sets import PREPARE, STEP
 from evidence.items.pages import withdrawing
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
+from findings.words.plain import plain_words_for
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form, submitted

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from cases.exhibits.plain import (
+from findings.words.plain import (
     OPINION,
     PlainWords,
     plain_list,

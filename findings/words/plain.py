@@ -1,4 +1,4 @@
-"""Plain-language words for the findings that an exhibit shows; offered, never forced.
+"""Plain words for terms of findings, for people who do not know them; offered, never forced.
 
 A term is looked up whole, never by how it begins or ends: a healed laceration is no laceration and
 an electrical burn no burn by heat. A term that is not in the list gets no words.
@@ -62,10 +62,10 @@ def _as_listed() -> Iterator[Statement]:
     source = provenance()
     for term, words in plain_list().items():
         said = f"{term[:1].upper()}{term[1:]}: {words.said(by_firearm=False)}"
-        yield Statement(f"plain.{term}", said, "Exhibits, plain words", source)
+        yield Statement(f"plain.{term}", said, "Plain words", source)
         if words.by_firearm:
             said = f"{term[:1].upper()}{term[1:]}: {words.said(by_firearm=True)}"
-            yield Statement(f"plain.{term}.firearm", said, "Exhibits, plain words", source)
+            yield Statement(f"plain.{term}.firearm", said, "Plain words", source)
 
 
 @cache
@@ -83,15 +83,19 @@ def provenance() -> str:
 
 def plain_words(finding: NamedFinding) -> str:
     """Return "Contusion: a bruise." for a finding; empty when the list has none for its term."""
-    term = " ".join(finding.term.split())
-    known = plain_list().get(term.casefold())
+    said = plainly(finding)
+    return f"{' '.join(finding.term.split())}: {said[0].lower()}{said[1:]}" if said else ""
+
+
+def plainly(finding: NamedFinding) -> str:
+    """Return "A bruise." for a finding, where its term stands beside it."""
+    known = plain_list().get(" ".join(finding.term.split()).casefold())
     if known is None:
         return ""
     shot = finding.klass == FindingClass.INJURY and (
         cause_of(finding.mechanism, finding.term) == Cause.FIREARM
     )
-    said = known.said(by_firearm=shot)
-    return f"{term}: {said[0].lower()}{said[1:]}"
+    return known.said(by_firearm=shot)
 
 
 def plain_words_for(findings: Iterable[NamedFinding], *, longest: int | None = None) -> str:
