@@ -59,6 +59,7 @@ class Act(StrEnum):
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
+    KEEP_EXPLANATIONS = "change the standing explanations"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -115,6 +116,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
     # A hearing may come before the report is signed; copies for it change nothing in the file.
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # Of no case: the role alone is asked.
+    Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
 }
 
 # One table says what may follow a signature, for people here and for the database's lock.

@@ -114,6 +114,7 @@ INSTALLED_APPS = [
     "cases.court",
     "cases.packets",
     "cases.exhibits",
+    "cases.explanations",
     "findings",
     "findings.computing",
     "evidence",

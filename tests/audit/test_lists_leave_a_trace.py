@@ -25,7 +25,7 @@ WITHOUT_A_CASE = {
     "/health/ready/", "/help/calculations/", "/office/", "/people/new/",
     "/api/own/shortcuts/", "/help/accessibility/", "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",
-    "/cases/CASE/chart/present/",
+    "/cases/CASE/chart/present/", "/explanations/", "/api/explanations/",
 }  # fmt: skip
 
 

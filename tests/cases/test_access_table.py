@@ -107,6 +107,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
+    "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
 }
 
 

@@ -1,0 +1,1 @@
+"""Standing explanations: short answers to what a witness is usually asked about a picture."""

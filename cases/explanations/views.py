@@ -1,0 +1,57 @@
+"""Pages of the standing explanations: all of them, one in the office's own words."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may_somewhere, require_role
+from cases.explanations import actions, queries
+from cases.explanations.forms import ExplanationForm
+from findings.forms import VoidForm
+from me_office.accounts.requests import StaffRequest
+from me_office.audit.errors import NotKnown
+from me_office.shell.forms import answer_form, submitted
+
+
+@require_GET
+def all_explanations(request: StaffRequest) -> HttpResponse:
+    """Show every explanation as the office gives it."""
+    context = {
+        "explanations": queries.explanations(),
+        "may_change": may_somewhere(request.user, Act.KEEP_EXPLANATIONS),
+    }
+    return render(request, "explanations/all.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def explanation(request: StaffRequest, key: str) -> HttpResponse:
+    """Change one explanation's words, with what they were before."""
+    require_role(request.user, Act.KEEP_EXPLANATIONS)
+    shown = queries.explanation_of(key)
+    asked = {"question": shown.question, "words": shown.words, "source": shown.source}
+    form = ExplanationForm(request.POST or None, instance=shown.own, initial=asked)
+    saved = submitted(request, form, actions.change_explanation, key=key)
+    if saved:
+        messages.success(request, f"Saved: {saved}")
+        return redirect(f"{reverse('explanations:all')}#{key}")
+    context = {"shown": shown, "acts": queries.earlier_words(key)}
+    return answer_form(request, "explanations/explanation.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw(request: StaffRequest, key: str) -> HttpResponse:
+    """Withdraw the office's own words, with the reason."""
+    require_role(request.user, Act.KEEP_EXPLANATIONS)
+    shown = queries.explanation_of(key)
+    if shown.own is None:
+        raise NotKnown("The office has no words of its own for this.")
+    form = VoidForm(request.POST or None, record=shown.own)
+    gone = submitted(request, form, actions.withdraw_explanation, key=key)
+    if gone:
+        messages.success(request, "The standard text is given again.")
+        return redirect(f"{reverse('explanations:all')}#{key}")
+    return answer_form(request, "explanations/withdraw.html", {"shown": shown}, form)
