@@ -60,6 +60,7 @@ class Act(StrEnum):
     RELEASE = "record a release"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
     KEEP_EXPLANATIONS = "change the standing explanations"
+    ANSWER_AS_WITNESS = "see what an exhibit answers"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -118,11 +119,15 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Of no case: the role alone is asked.
     Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
+    # Who answers for the record in court, and who prepares them for it. It only reads.
+    Act.ANSWER_AS_WITNESS: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
 }
+
+_ONLY_READ = frozenset({Act.SEE, Act.ANSWER_AS_WITNESS})
 
 # One table says what may follow a signature, for people here and for the database's lock.
 for _act, (_roles, _states) in TABLE.items():
-    if (_act.name in ACTS_THAT_FOLLOW) != (_SIGNED in _states) and _act is not Act.SEE:
+    if (_act.name in ACTS_THAT_FOLLOW) != (_SIGNED in _states) and _act not in _ONLY_READ:
         raise RuntimeError(
             f"{_act.name}: TABLE and cases/rules/after_signature.py differ on a signed case"
         )

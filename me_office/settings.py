@@ -115,6 +115,7 @@ INSTALLED_APPS = [
     "cases.packets",
     "cases.exhibits",
     "cases.explanations",
+    "cases.witness",
     "findings",
     "findings.computing",
     "evidence",

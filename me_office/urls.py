@@ -33,6 +33,7 @@ urlpatterns = [
                 path("", include("cases.packets.api_urls")),
                 path("", include("cases.exhibits.api_urls")),
                 path("", include("cases.explanations.api_urls")),
+                path("", include("cases.witness.api_urls")),
                 path("", include("findings.api_urls")),
                 path("", include("findings.computing.api_urls")),
                 path("", include("evidence.api_urls")),

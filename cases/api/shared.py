@@ -14,11 +14,11 @@ from me_office.shell.endpoints import Door
 CASE = "cases/<uuid:case_id>"
 
 
-def seen(what: str) -> Door:
-    """Let in who may see the case, and note what they looked at."""
+def seen(what: str, act: Act = Act.SEE) -> Door:
+    """Let in who may see the case, or do more to it, and note what they looked at."""
 
     def door(actor: Staff, case_id: UUID) -> Case:
-        case = case_for(actor, Act.SEE, case_id)
+        case = case_for(actor, act, case_id)
         note_access(actor, case_id=case.pk, what=what)
         return case
 

@@ -10,6 +10,7 @@ from findings.queries.examination import (
     mark_for_update,
 )
 from findings.queries.findings import (
+    counted_injuries,
     finding_for_page,
     findings_of,
     injury_counts_of,
@@ -23,6 +24,7 @@ from findings.queries.findings import (
 )
 
 __all__ = [
+    "counted_injuries",
     "examination_for_update",
     "examination_has_ended",
     "examination_of",

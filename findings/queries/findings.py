@@ -63,9 +63,16 @@ def finding_for_page(case: Case, finding_id: UUID) -> Finding:
 
 def injury_counts_of(findings: Iterable[Finding]) -> InjuryCounts:
     """How many wounds and impacts the active injuries show, by what made them."""
-    return counts_of(
-        _counted(one) for one in findings if one.klass == FindingClass.INJURY and not one.is_voided
-    )
+    return counts_of(counted_injuries(findings).values())
+
+
+def counted_injuries(findings: Iterable[Finding]) -> dict[int, CountedInjury]:
+    """The active injuries as they are counted, by number; needs what `findings_of` fetches."""
+    return {
+        one.number: _counted(one)
+        for one in findings
+        if one.klass == FindingClass.INJURY and not one.is_voided
+    }
 
 
 def _counted(finding: Finding) -> CountedInjury:

@@ -7,8 +7,8 @@ counted in impacts. Common practice; no published standard for counting was foun
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from findings.rules import CountKind, PathEnd
@@ -134,11 +134,7 @@ class InjuryCounts:
             ("sharp force wound", _sum_words([*self.sharp.values()])),
             ("blunt impact", _sum_words([self.impacts])),
         )
-        return ", ".join(
-            f"{number} {what}" + ("" if number.split()[-1] == "1" else "s")
-            for what, number in sums
-            if number
-        )
+        return ", ".join(_counted(number, what) for what, number in sums if number)
 
 
 def cause_of(mechanism: str, term: str) -> Cause:
@@ -169,6 +165,78 @@ def counts_of(injuries: Iterable[CountedInjury]) -> InjuryCounts:
         projectile_paths=sum(one.projectile_paths for one in shot),
         projectiles=sum(one.projectiles for one in shot),
     )
+
+
+def counts_among(injuries: Mapping[int, CountedInjury], numbers: Collection[int]) -> InjuryCounts:
+    """Count only the injuries of these numbers: those that a picture shows, or of a region.
+
+    By the rule of the whole, so a group is one there too. The far end of a pair, a path and what
+    was recovered on it lie elsewhere on the body, or in it, and are left out.
+    """
+    return counts_of(_alone(one) for number, one in injuries.items() if number in numbers)
+
+
+def _alone(injury: CountedInjury) -> CountedInjury:
+    """The injury as one place of it shows it.
+
+    A wound of which only its marks say whether it is entrance or exit keeps one of them.
+    """
+    ends = sorted({PathEnd.ENTRANCE.value, PathEnd.EXIT.value} & injury.ends)
+    unsaid = _kind_of(injury.term, _FIREARM_KINDS) == END_NOT_SAID
+    kept = frozenset(ends[:1] if unsaid else ())
+    return replace(injury, ends=kept, projectile_paths=0, projectiles=0)
+
+
+@dataclass(frozen=True)
+class Least:
+    """The smallest number that is certain, in words; `more` where there may have been more."""
+
+    words: str
+    blunt: int
+    more: bool
+
+
+def least_of(counts: InjuryCounts) -> Least:
+    """Say the counts as minimums: at least 3 blunt impacts; there may have been more.
+
+    Marks alone never give a largest number of impacts, so an exact one is a minimum as well.
+    """
+    wounds = (
+        ("gunshot wound", [*counts.firearm.values()]),
+        ("sharp force wound", [*counts.sharp.values()]),
+    )
+    impacts = (
+        ("blunt impact", counts.impacts),
+        ("impact of another or no recorded mechanism", counts.other_impacts),
+    )
+    said = [_counted(_sum_words(tallies), what) for what, tallies in wounds]
+    said += [_counted(f"at least {one.number}", what) for what, one in impacts if one.number]
+    tallies = [*(one for _, of in wounds for one in of), *(one for _, one in impacts)]
+    more = any(one.number and not one.is_exact for one in tallies)
+    words = "; ".join(
+        part
+        for part in (
+            ", ".join(filter(None, said)),
+            "there may have been more" if more else "",
+            _unsaid("a number cannot be determined for", sum(t.not_determined for t in tallies)),
+            _unsaid("no number is recorded for", sum(t.without_number for t in tallies)),
+        )
+        if part
+    )
+    return Least(words, counts.impacts.number, more)
+
+
+def _counted(number: str, what: str) -> str:
+    """A number with what is counted: at least 3 blunt impacts; nothing for no number."""
+    if not number:
+        return ""
+    one, _, rest = what.partition(" of ")
+    many = one if number.split()[-1] == "1" else f"{one}s"
+    return f"{number} {many}" + (f" of {rest}" if rest else "")
+
+
+def _unsaid(words: str, number: int) -> str:
+    return f"{words} {_findings(number)}" if number else ""
 
 
 def impacts_total(injuries: Iterable[CountedInjury]) -> Tally:

@@ -84,20 +84,20 @@ UNCOUNTED: frozenset[str] = frozenset(
 )
 
 # Yellow was not seen before 18 hours. Nothing else is read from color.
-_LANGLOIS = "Langlois NEI, Gresham GA. Forensic Sci Int 1991;50:227-238"
+LANGLOIS = "Langlois NEI, Gresham GA. Forensic Sci Int 1991;50:227-238"
 COLOR_CAUTION = statement(
     "color.age",
     "Color does not date a bruise, apart from yellow, which is not seen before about 18 hours "
     "(Langlois and Gresham 1991). Record the color as seen.",
     where="Findings",
-    source=_LANGLOIS,
+    source=LANGLOIS,
 ).text
 YELLOW_CAUTION = statement(
     "color.yellow",
     "Yellow in a bruise is not seen before about 18 hours (Langlois and Gresham 1991); it says no "
     "more than that, and its absence says nothing. Check the light and the skin's own color.",
     where="Findings",
-    source=_LANGLOIS,
+    source=LANGLOIS,
 ).text
 
 _COLORS: frozenset[str] = frozenset(

@@ -108,6 +108,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
+    "see what an exhibit answers": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
 }
 
 

@@ -17,7 +17,9 @@ from findings.words.counting import (
     CountedInjury,
     _kind_of,
     cause_of,
+    counts_among,
     counts_of,
+    least_of,
 )
 from findings.words.vocabulary import MECHANISMS
 from tests.findings.builders import make_examination, make_finding
@@ -256,3 +258,46 @@ def test_the_report_counts_a_single_gunshot_as_one_wound():
     text = sections["injury"]["passages"][0]["text"]
     assert text.startswith("Gunshot wounds: entrance 1. Numbers in brackets")
     assert "may have been more" not in text
+
+
+@pytest.mark.parametrize(
+    ("injuries", "said"),
+    [
+        ([], ""),
+        ([blunt()], "at least 1 blunt impact"),
+        ([blunt(number=2), blunt()], "at least 3 blunt impacts"),
+        ([blunt(AT_LEAST, 2)], "at least 2 blunt impacts; there may have been more"),
+        (
+            [blunt(group="A"), blunt(number=2, group="A")],
+            "at least 2 blunt impacts; there may have been more",
+        ),
+        ([blunt(CANNOT, None)], "a number cannot be determined for 1 finding"),
+        (
+            [blunt(), blunt("", None)],
+            "at least 1 blunt impact; there may have been more; no number is recorded for 1 "
+            "finding",
+        ),
+        ([wound("Gunshot wound of entrance"), wound("Stab wound")],
+         "1 gunshot wound, 1 sharp force wound"),
+        ([wound("Stab wounds")], "at least 2 sharp force wounds; there may have been more"),
+        (
+            [CountedInjury(EXACTLY, 2, mechanism="Thermal")],
+            "at least 2 impacts of another or no recorded mechanism",
+        ),
+    ],
+)  # fmt: skip
+def test_the_smallest_number_is_said_as_one(injuries, said):
+    assert least_of(counts_of(injuries)).words == said
+
+
+def test_the_far_end_of_a_wound_is_not_counted_in_a_picture_of_its_near_one():
+    ends = frozenset({"entrance", "exit"})
+    through = wound("Gunshot wound of entrance", ends=ends, projectile_paths=1)
+    unsaid = wound("Gunshot wound", ends=ends, number=3, kind=AT_LEAST)
+    assert least_of(counts_of([through])).words == "2 gunshot wounds"
+    assert least_of(counts_among({4: through}, {4})).words == "1 gunshot wound"
+    assert counts_among({4: through}, {4}).projectile_paths == 0
+    # Neither more than the whole says, nor left out.
+    assert least_of(counts_of([unsaid])).words == "2 gunshot wounds"
+    assert least_of(counts_among({4: unsaid}, {4})).words == "1 gunshot wound"
+    assert least_of(counts_among({4: through}, {5})).words == ""

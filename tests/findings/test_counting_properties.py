@@ -10,7 +10,13 @@ from findings import queries
 from findings.calculations.impact_minimum import METHOD, joined
 from findings.models import Finding
 from findings.rules import CountKind
-from findings.words.counting import CountedInjury, impacts_total
+from findings.words.counting import (
+    CountedInjury,
+    counts_among,
+    counts_of,
+    impacts_total,
+    least_of,
+)
 from tests.findings.builders import make_examination, make_finding, void_finding
 
 COUNTED = st.builds(
@@ -135,3 +141,58 @@ def test_a_number_stays_with_its_finding_and_is_never_used_again(acts):
     kept = dict(Finding.objects.filter(case=examination.case).values_list("pk", "number"))
     assert kept == given_numbers
     assert sorted(kept.values()) == list(range(1, len(kept) + 1))
+
+
+WOUNDS = st.builds(
+    CountedInjury,
+    st.sampled_from(["", CountKind.AT_LEAST.value]),
+    st.just(None) | st.integers(1, 4),
+    st.just(""),
+    st.sampled_from(["Gunshot wound", "Gunshot wound of entrance", "Stab wounds", "Fracture"]),
+    st.sampled_from(["", "Firearm"]),
+    st.frozensets(st.sampled_from(["entrance", "exit", "recovered"])),
+    st.integers(0, 2),
+)
+SHOWN = st.lists(st.one_of(COUNTED, UNSAID, WOUNDS), max_size=14).flatmap(
+    lambda rows: st.tuples(
+        st.just(dict(enumerate(rows))), st.sets(st.integers(0, 13)), st.sets(st.integers(0, 13))
+    )
+)
+
+
+def least_numbers(counts):
+    """Impacts, other impacts, sharp and firearm wounds, each as the smallest number."""
+    wounds = (sum(one.number for one in of.values()) for of in (counts.sharp, counts.firearm))
+    return [counts.impacts.number, counts.other_impacts.number, *wounds]
+
+
+@given(SHOWN)
+def test_a_picture_never_counts_more_than_its_region_or_the_case(drawn):
+    injuries, some, more = drawn
+    picture = least_numbers(counts_among(injuries, some))
+    region = least_numbers(counts_among(injuries, some | more))
+    whole = least_numbers(counts_of(injuries.values()))
+    assert all(a <= b <= c for a, b, c in zip(picture, region, whole, strict=True))
+
+
+@given(SHOWN)
+def test_pictures_together_count_a_shared_group_once(drawn):
+    injuries, one, other = drawn
+    together = least_numbers(counts_among(injuries, one | other))
+    apart = zip(
+        least_numbers(counts_among(injuries, one)),
+        least_numbers(counts_among(injuries, other)),
+        strict=True,
+    )
+    assert all(whole <= a + b for whole, (a, b) in zip(together, apart, strict=True))
+
+
+@given(SHOWN)
+def test_what_is_said_of_a_minimum_is_never_an_exact_number_of_impacts(drawn):
+    injuries, some, _ = drawn
+    counts = counts_among(injuries, some)
+    least = least_of(counts)
+    assert "exactly" not in least.words and least.blunt == counts.impacts.number
+    assert ("there may have been more" in least.words) is least.more
+    if least.blunt:
+        assert f"at least {least.blunt} blunt impact" in least.words

@@ -147,6 +147,13 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_caution_words.py",
     ),
     "findings.words.plain": ("tests/findings/test_plain_words.py",),
+    "cases.witness.disagreements": ("tests/witness/test_disagreements.py",),
+    "cases.witness.places": (
+        "tests/witness/test_places.py",
+        "tests/witness/test_disagreements.py",
+    ),
+    "cases.witness.taken": ("tests/witness/test_places.py",),
+    "cases.exhibits.plain": ("tests/exhibits/test_plain_words.py",),
     "evidence.items.kinds": (
         "tests/evidence/test_kind_sentences.py",
         "tests/evidence/test_kits.py",

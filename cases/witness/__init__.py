@@ -1,0 +1,1 @@
+"""What the record answers when a witness is led through an exhibit."""

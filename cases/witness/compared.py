@@ -1,0 +1,121 @@
+"""The rules of disagreement, asked about one exhibit, each with both places that it names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cases.exhibits.models import Exhibit
+from cases.witness import disagreements as rules
+from cases.witness import places
+from cases.witness.about_findings import gives, measurements_about
+from cases.witness.about_pictures import regions_of
+from cases.witness.addresses import exhibit_url, photograph_url
+from cases.witness.answers import Disagreement, FindingAnswer, Ref
+from cases.witness.disagreements import Differs, Kind, MeasuredLength, Told
+from cases.witness.reading import CaseRead, pictures_of
+from evidence.measuring.models import Measurement
+from findings.models import Finding
+
+
+def disagreements_of(
+    read: CaseRead, exhibit: Exhibit, findings: Sequence[Finding], told: Sequence[FindingAnswer]
+) -> tuple[Disagreement, ...]:
+    """Return every two places about the exhibit that do not say the same."""
+    seen = [told_of(one) for one in findings]
+    lengths = {one.number: lengths_of(read, one) for one in findings}
+    of_all = [length for one in findings for length in lengths[one.number]]
+    found = rules.caption_side(exhibit.caption, seen)
+    found += rules.caption_place(exhibit.caption, seen)
+    found += rules.caption_size(exhibit.caption, seen, of_all)
+    for picture in pictures_of(exhibit):
+        log = read.photographs[picture.pk]
+        shown = {link.finding.number for link in log.active_links}
+        words = f"{log.region}. {log.shows}"
+        found += rules.log_side(words, [one for one in seen if one.number in shown], log.number)
+    for one in seen:
+        found += rules.sizes_apart(one, lengths[one.number])
+        found += rules.not_measured(one, lengths[one.number])
+    answered = {one.number: one for one in told}
+    for one in seen:
+        for passage in answered[one.number].passages:
+            if passage.record and passage.signed_at is not None:
+                signed = passage.now or passage.words
+                found += rules.report_apart(one, signed, passage.record)
+    return tuple(_with_places(read, exhibit, one, answered) for one in found)
+
+
+def told_of(finding: Finding) -> Told:
+    """A finding as the rules compare it; needs what `findings_of` fetches."""
+    regions = regions_of([finding])
+    side = places.side_of(regions)
+    sizes = [finding.length_mm, finding.width_mm, finding.depth_mm]
+    return Told(
+        finding.number,
+        finding.term,
+        side=side if side in ("left", "right") else "",
+        bases=sorted(places.bases_of(regions)),
+        sizes_mm=[float(one) for one in sizes if one is not None],
+        length_mm=None if finding.length_mm is None else float(finding.length_mm),
+        width_mm=None if finding.width_mm is None else float(finding.width_mm),
+        measured_by=finding.measured_by,
+        words=f"{finding.seen_as} {finding.sentence}",
+    )
+
+
+def lengths_of(read: CaseRead, finding: Finding) -> list[MeasuredLength]:
+    """The lengths on photographs that are kept for a finding, with their limits as shown."""
+    given = gives(read, finding)
+    return [
+        _length(one, finding, given.get(one.pk, ""))
+        for one in measurements_about(read, finding)
+        if one.is_length
+    ]
+
+
+def _length(one: Measurement, finding: Finding, given: str) -> MeasuredLength:
+    quantity = one.shown["quantities"][0]
+    used = [use.dimension for use in one.active_uses if use.finding_id == finding.pk]
+    return MeasuredLength(
+        finding.number,
+        one.photograph.number,
+        one.number,
+        float(quantity["value"]),
+        quantity["low"],
+        quantity["high"],
+        one.short_words,
+        given or (used[0] if len(set(used)) == 1 else ""),
+    )
+
+
+def _with_places(
+    read: CaseRead, exhibit: Exhibit, one: Differs, answered: dict[int, FindingAnswer]
+) -> Disagreement:
+    here, there = _ends(read, exhibit, one, answered)
+    return Disagreement(one.kind.value, one.words, here, there)
+
+
+def _ends(
+    read: CaseRead, exhibit: Exhibit, one: Differs, answered: dict[int, FindingAnswer]
+) -> tuple[Ref, Ref]:
+    finding = answered[one.finding] if one.finding is not None else None
+    of_finding = Ref(f"Finding {one.finding}", finding.url if finding else "")
+    if one.kind in (Kind.CAPTION_SIDE, Kind.CAPTION_PLACE, Kind.CAPTION_SIZE):
+        return Ref(f"Exhibit {exhibit.number}", exhibit_url(exhibit)), of_finding
+    if one.kind is Kind.LOG_SIDE:
+        picture = next(p for p in read.photographs.values() if p.number == one.photograph)
+        page = photograph_url(read.case.pk, picture.pk)
+        return Ref(f"Photograph {one.photograph}", page), of_finding
+    if one.kind is Kind.REPORT and finding:
+        return Ref("Report", finding.passages[0].url), of_finding
+    measured = next(
+        (
+            each
+            for each in (finding.size.on_photographs if finding else ())
+            if (each.photograph_number, each.number) == (one.photograph, one.measurement)
+        ),
+        None,
+    )
+    if measured is None:
+        return of_finding, of_finding
+    words = f"Measurement {measured.number} on photograph {measured.photograph_number}"
+    return of_finding, Ref(words, measured.url)
