@@ -265,13 +265,18 @@ def size_of(read: CaseRead, finding: Finding, here: Collection[UUID]) -> SizeAns
     else:
         sentence = "Not measured: no size is recorded, and no measurement on a photograph"
     more = [
-        f"on photograph {one.photograph_number} {one.kind} {one.words}"
+        f"on photograph {one.photograph_number} {_kind_words(one)}"
         for one in measured
         if not one.gives or not size
     ]
     if more:
         sentence += f"; {'; '.join(more)}"
     return SizeAnswer(size, how, measured, f"{sentence}.", bool(size))
+
+
+def _kind_words(one: MeasuredAnswer) -> str:
+    """What was measured, with the size: length 5.8 cm (5.6 to 6.0), ..."""
+    return one.words if one.words.startswith(one.kind) else f"{one.kind} {one.words}"
 
 
 def _how(finding: Finding, measured: Iterable[MeasuredAnswer]) -> Said:

@@ -103,10 +103,9 @@ def _faces(regions: Sequence[str]) -> Said:
     facing = places.faces_of(regions)
     if not facing:
         return Said("The camera's direction is not recorded.", recorded=False)
+    words = f"{facing[:1].upper()}{facing[1:]}"
     return Said(
-        f"{facing[:1].upper()}{facing[1:]} of the body"
-        if " of the " not in facing
-        else f"{facing[:1].upper()}{facing[1:]}",
+        words if " of the " in facing else f"{words} of the body",
         "from where its findings are marked; the camera's direction is not recorded",
     )
 

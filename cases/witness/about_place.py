@@ -34,7 +34,7 @@ from findings.words.sentences import begin_small
 _LIMBS = frozenset({"thigh", "upper_arm", "forearm", "hand", "leg", "foot"})
 
 
-def counts_in(read: CaseRead, findings: Sequence[Finding]) -> CountsAnswer:
+def counts_in(read: CaseRead, findings: Sequence[Finding], pictures: int = 1) -> CountsAnswer:
     """Count what the exhibit shows, each region of it, and the whole case."""
     shown = {one.number for one in findings}
     parts = dict.fromkeys(part for one in findings for part in _parts_of(one))
@@ -44,7 +44,7 @@ def counts_in(read: CaseRead, findings: Sequence[Finding]) -> CountsAnswer:
             if part in by_part:
                 by_part[part].add(number)
     return CountsAnswer(
-        in_exhibit=_counted("this picture", read, shown),
+        in_exhibit=_counted("this picture" if pictures == 1 else "these pictures", read, shown),
         in_regions=tuple(_counted(part, read, numbers) for part, numbers in by_part.items()),
         in_case=_count("the whole case", counts_of(read.injuries.values()), len(read.injuries)),
     )

@@ -16,6 +16,8 @@ from cases.witness.reading import CaseRead, pictures_of
 from evidence.measuring.models import Measurement
 from findings.models import Finding
 
+_SIDES = ("left", "right")
+
 
 def disagreements_of(
     read: CaseRead, exhibit: Exhibit, findings: Sequence[Finding], told: Sequence[FindingAnswer]
@@ -33,7 +35,9 @@ def disagreements_of(
         words = f"{log.region}. {log.shows}"
         found += rules.log_side(words, [one for one in seen if one.number in shown], log.number)
     for one in seen:
-        found += rules.sizes_apart(one, lengths[one.number])
+        # One with a note says itself what was measured: a band of it, a distance.
+        comparable = [each for each in lengths[one.number] if each.gives or not each.note]
+        found += rules.sizes_apart(one, comparable)
         found += rules.not_measured(one, lengths[one.number])
     answered = {one.number: one for one in told}
     for one in seen:
@@ -48,11 +52,14 @@ def told_of(finding: Finding) -> Told:
     """A finding as the rules compare it; needs what `findings_of` fetches."""
     regions = regions_of([finding])
     side = places.side_of(regions)
+    if side != "both" and side not in _SIDES:
+        # Across the midline, or without a mark: the words say which side.
+        side = rules.side_said(finding.place)
     sizes = [finding.length_mm, finding.width_mm, finding.depth_mm]
     return Told(
         finding.number,
         finding.term,
-        side=side if side in ("left", "right") else "",
+        side=side if side in _SIDES else "",
         bases=sorted(places.bases_of(regions)),
         sizes_mm=[float(one) for one in sizes if one is not None],
         length_mm=None if finding.length_mm is None else float(finding.length_mm),
@@ -84,6 +91,7 @@ def _length(one: Measurement, finding: Finding, given: str) -> MeasuredLength:
         quantity["high"],
         one.short_words,
         given or (used[0] if len(set(used)) == 1 else ""),
+        one.note,
     )
 
 

@@ -65,6 +65,7 @@ class MeasuredLength:
     high_mm: float | None
     words: str
     gives: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True)

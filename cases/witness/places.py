@@ -60,9 +60,10 @@ _OTHER: Final = MappingProxyType(
 # Parts that a person may well name for the skin of these regions beside their own.
 _ALSO: Final = MappingProxyType(
     {
-        "flank": "back",
+        "flank": "back, legs",
         "lateral_chest": "back, abdomen",
         "lower_chest": "abdomen",
+        "pectoral": "arms",
         "axilla": "arms",
         "shoulder": "chest, back, neck",
         "clavicular": "neck, arms",
@@ -71,25 +72,34 @@ _ALSO: Final = MappingProxyType(
         "heel": "legs",
         "inguinal": "legs, genitals",
         "pubic": "genitals",
-        "genital": "legs, anus, buttocks, abdomen",
+        "genital": "legs, anus, buttocks, abdomen, vulva, penis, scrotum",
+        "thigh_anterior": "abdomen",
+        "palm": "arms",
+        "hand_dorsum": "arms",
+        "foot_dorsum": "legs",
         "hip": "buttocks, abdomen, back",
-        "buttock": "legs, back",
+        "buttock": "legs, back, anus",
         "sacral": "buttocks",
         "back_lower": "buttocks, abdomen",
         "back_upper": "arms, neck",
-        "jaw": "neck",
+        "jaw": "neck, ears",
+        "orbital": "conjunctivae, sclerae, scalp",
+        "nose": "nasal septum",
+        "upper_lip": "oral mucosa, teeth, frenula",
+        "lower_lip": "oral mucosa, teeth, frenula",
         "chin": "neck",
         "submental": "face",
         "neck_posterior": "scalp, back",
-        "neck_lateral": "scalp, face, arms",
-        "ear": "scalp, face, neck",
+        "neck_lateral": "scalp, face, arms, ears",
+        "ear": "scalp, face, neck, ear canals",
         "forehead": "scalp",
         "temporal_scalp": "face, ears",
         "frontal_scalp": "face",
-        "occipital_scalp": "neck, back of neck",
+        "parietal_scalp": "ears",
+        "occipital_scalp": "neck, back of neck, ears",
         "abdomen_upper": "chest",
         "abdomen_lower": "genitals",
-        "thigh_medial": "genitals",
+        "thigh_medial": "genitals, abdomen",
     }
 )
 # Words for larger parts, by which a smaller one is named too.
@@ -101,9 +111,16 @@ _LARGER: Final = (
     (r"limbs?|extremit\w+", "arms, hands, legs, feet"),
     (r"arms?", "hands"),
     (r"legs?", "feet"),
+    (r"(?:finger|thumb|toe)?nails?", "hands, feet"),
 )
 _WHOLE: Final = re.compile(r"\b(?:whole|entire|full|naked|clothed|body)\b", re.IGNORECASE)
 _OF_HEAD: Final = re.compile(r"\b(?:back|top|side|front|crown) of (?:the )?head\b", re.IGNORECASE)
+# What something lies beside is not where it lies.
+_BESIDE: Final = re.compile(
+    r"\b(?:above|below|beneath|under|behind|beside|near|next to|towards?|adjacent to|close to"
+    r"|around|between|away from)(?: the| his| her)?(?: left| right)?(?: upper| lower)? \w+",
+    re.IGNORECASE,
+)
 _OF_NO_BACK: Final = re.compile(
     r"\b(?:back|front|side|top) of (?:the |his |her )?(?:left |right )?"
     r"(?=(?:upper |lower )?(?:arm|forearm|hand|finger|leg|thigh|knee|calf|foot|neck|head|ear|wrist"
@@ -152,9 +169,9 @@ def faces_of(keys: Iterable[str]) -> str:
 def skin_named(words: str) -> Sites:
     """The parts of the skin that a caption names, larger ones with all that they hold.
 
-    "Back of the left hand" names the hand and no back.
+    "Back of the left hand" names the hand and no back, "above the knee" no knee.
     """
-    plain = _OF_NO_BACK.sub("", _OF_HEAD.sub("scalp", words))
+    plain = _OF_NO_BACK.sub("", _OF_HEAD.sub("scalp", _BESIDE.sub("", words)))
     found = surface_sites(plain)
     for larger, sites in _LARGER:
         if re.search(rf"\b(?:{larger})\b", plain, re.IGNORECASE):

@@ -43,7 +43,7 @@ def measurements_in(case: Case) -> list[Measurement]:
     return list(
         Measurement.objects.active()
         .filter(case=case, photograph__voided_at=None)
-        .select_related("finding", "photograph")
+        .select_related("finding", "photograph", "created_by")
         .prefetch_related(_uses())
         .order_by("photograph__number", "number")
     )
