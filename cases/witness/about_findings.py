@@ -229,6 +229,20 @@ def measurements_about(read: CaseRead, finding: Finding) -> list[Measurement]:
     ]
 
 
+def measurements_unnamed(read: CaseRead, finding: Finding) -> list[Measurement]:
+    """The measurements that name no finding, on photographs that show this one."""
+    shown = {
+        one.pk
+        for one in read.photographs.values()
+        if any(link.finding_id == finding.pk for link in one.active_links)
+    }
+    return [
+        one
+        for one in read.measurements
+        if one.photograph_id in shown and one.finding_id is None and not one.active_uses
+    ]
+
+
 def gives(read: CaseRead, finding: Finding) -> dict[UUID, str]:
     """Which measurement gives the finding its length or width now, by its key.
 
@@ -257,11 +271,18 @@ def size_of(read: CaseRead, finding: Finding, here: Collection[UUID]) -> SizeAns
     given = gives(read, finding)
     rows = measurements_about(read, finding)
     measured = tuple(_measured(read, one, given.get(one.pk, ""), here) for one in rows)
+    unnamed = tuple(_measured(read, one, "", here) for one in measurements_unnamed(read, finding))
     size, how = finding.size_words, _how(finding, measured)
     if size:
         sentence = f"{size}, {how.words}"
     elif measured:
         sentence = "No size is recorded of the finding itself"
+    elif unnamed:
+        numbers = ", ".join(dict.fromkeys(str(one.photograph_number) for one in unnamed))
+        sentence = (
+            "No size is recorded, and no measurement names this finding; what was measured on "
+            f"photograph {numbers} names none"
+        )
     else:
         sentence = "Not measured: no size is recorded, and no measurement on a photograph"
     more = [
@@ -271,7 +292,7 @@ def size_of(read: CaseRead, finding: Finding, here: Collection[UUID]) -> SizeAns
     ]
     if more:
         sentence += f"; {'; '.join(more)}"
-    return SizeAnswer(size, how, measured, f"{sentence}.", bool(size))
+    return SizeAnswer(size, how, measured, unnamed, f"{sentence}.", bool(size))
 
 
 def _kind_words(one: MeasuredAnswer) -> str:

@@ -123,11 +123,15 @@ class MeasuredAnswer:
 
 @dataclass(frozen=True)
 class SizeAnswer:
-    """How large a finding is and how that was measured; `sentence` says all of it at once."""
+    """How large a finding is and how that was measured; `sentence` says all of it at once.
+
+    `unnamed` are measurements that name no finding, on photographs that show this one.
+    """
 
     size: str
     how: Said
     on_photographs: tuple[MeasuredAnswer, ...]
+    unnamed: tuple[MeasuredAnswer, ...]
     sentence: str
     recorded: bool
 

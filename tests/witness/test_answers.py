@@ -147,6 +147,11 @@ def test_a_finding_is_not_called_unmeasured_while_measurements_of_it_are_kept(sh
     bare = make_finding(shown.examination, term="Abrasion", marks=[a_mark()])
     link_to(shown.by, shown.photograph, bare)
     kept = measured(shown.by, shown.photograph)
+    # Of which finding nobody said.
+    assert answered(shown).findings[1].size.sentence == (
+        "No size is recorded, and no measurement names this finding; what was measured on "
+        "photograph 1 names none."
+    )
     set_back(type(kept).objects.filter(pk=kept.pk), finding=bare)
     said = answered(shown)
     size = said.findings[1].size
