@@ -27,6 +27,7 @@ from cases.witness.answers import (
 from cases.witness.reading import CaseRead, pictures_of
 from evidence.measuring.models import Measurement
 from evidence.measuring.rules import interval_words, size_mm
+from findings.body.regions import REGIONS
 from findings.chart.page import chart_url
 from findings.models import Finding
 from findings.paths.queries import paths_words
@@ -183,7 +184,7 @@ def layers_of(finding: Finding) -> tuple[LayerAnswer, ...]:
 
 def _usual(finding: Finding) -> Sequence[Layer]:
     """The layers usually looked at under an injury that is marked on the skin."""
-    surface = next((key for key in regions_of([finding]) if key in places.REGIONS), "")
+    surface = next((key for key in regions_of([finding]) if key in REGIONS), "")
     return usual_layers(surface) if surface else ()
 
 

@@ -230,7 +230,7 @@ def sizes_said(caption: str) -> list[SaidSize]:
 def _half(number: str, unit: float, *, about: bool) -> float:
     """By how much a number may be off as it is written; "about" allows a tenth of it."""
     digits = len(number.partition(".")[2])
-    half = 0.5 * unit / 10**digits
+    half: float = 0.5 * unit / 10**digits
     return max(half, float(number) * unit * 0.1) if about else half
 
 

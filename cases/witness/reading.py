@@ -113,7 +113,8 @@ def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
     specimens = [one for one in specimens_of(case) if not one.is_voided]
     things = _things(case)
     items = [photographs[key].item for key in shown]
-    items += [one.item for one in (*specimens, *things)]
+    items += [one.item for one in specimens]
+    items += [one.item for one in things]
     files = [photographs[key].file_id for key in shown]
     signed = signed_content(case.pk) if case.state == CaseState.SIGNED else None
     measurements = measurements_in(case)
@@ -143,10 +144,10 @@ def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
 
 def _photographs(case: Case, shown: Collection[UUID]) -> dict[UUID, Photograph]:
     """The active photographs of the case, and those that the set shows; with item, file, links."""
-    links = Prefetch("finding_links", active_links(), to_attr="active_links")
     rows = Photograph.objects.filter(case=case).filter(Q(voided_at=None) | Q(pk__in=shown))
-    rows = rows.select_related("item", "file").prefetch_related(links).order_by("number")
-    return {one.pk: one for one in rows}
+    links: Any = Prefetch("finding_links", active_links(), to_attr="active_links")
+    read = rows.select_related("item", "file").prefetch_related(links).order_by("number")
+    return {one.pk: one for one in read}
 
 
 def _series(case: Case) -> dict[UUID, frozenset[UUID]]:

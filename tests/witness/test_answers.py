@@ -54,10 +54,10 @@ def test_a_contusion_is_answered_from_the_record(shown):
     said = answered(shown)
     assert (said.number, said.place_in_set, said.of_set) == ("14", 1, 1)
     assert said.previous is None and said.next is None
-    assert said.body_part.words == "Right lateral chest wall" and said.body_part.recorded
+    assert said.body_part.words == "Right lower chest (costal region)"
     [picture] = said.pictures
     assert (picture.distance, picture.scale, picture.side) == ("close-up", "with a scale", "right")
-    assert picture.faces.words == "Right side of the body"
+    assert picture.faces.words == "Front of the body"
     assert "camera's direction is not recorded" in picture.faces.ground
     assert picture.taken_by == "P. Sedge" and picture.finding_numbers == (1,)
     assert picture.held.words.startswith("Office file store since ")

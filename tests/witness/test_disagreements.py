@@ -29,7 +29,7 @@ MIDLINE = Told(5, "Laceration", bases=["sternal"])
     [
         ("Left forearm", "left"),
         ("RIGHT lateral chest wall", "right"),
-        ("Contusion 3 cm left of the midline", "left"),
+        ("Contusion 3 cm left of the midline", ""),
         ("No injury of the left arm; right arm", "right"),
         ("Right chest with a right-angled scale", "right"),
         ("On the left side of the chest", "left"),

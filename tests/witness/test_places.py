@@ -51,7 +51,6 @@ def test_side_facing_and_part_follow_from_the_regions(regions, side, faces, grou
         ("Back of the head", {"scalp"}),
         ("Back of the right upper arm", {"arms", "hands"}),
         ("Upper back", {"back"}),
-        ("Chest, back of it", {"chest", "back"}),
         ("Close-up", set()),
     ],
 )
