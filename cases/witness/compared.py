@@ -32,8 +32,12 @@ def disagreements_of(
     for picture in pictures_of(exhibit):
         log = read.photographs[picture.pk]
         shown = {link.finding.number for link in log.active_links}
-        words = f"{log.region}. {log.shows}"
-        found += rules.log_side(words, [one for one in seen if one.number in shown], log.number)
+        of_log = [one for one in seen if one.number in shown]
+        # Each by itself: one of the two may say the other side.
+        for words in (log.shows, log.region):
+            if said := rules.log_side(words, of_log, log.number):
+                found += said
+                break
     for one in seen:
         # One with a note says itself what was measured: a band of it, a distance.
         comparable = [each for each in lengths[one.number] if each.gives or not each.note]

@@ -327,11 +327,15 @@ def not_measured(finding: Told, lengths: Sequence[MeasuredLength]) -> list[Diffe
 
 def report_apart(finding: Told, signed: str, record: str) -> list[Differs]:
     """Compare a passage as it stands in the report with what the record says today."""
-    if not signed or " ".join(signed.split()) == " ".join(record.split()):
+    if not signed or _plain(signed) == _plain(record):
         return []
     now = f"the record now reads: “{record}”" if record else "the record no longer says it"
     words = f"The report says of {finding.named}: “{signed}”; {now}."
     return [Differs(Kind.REPORT, words, finding.number)]
+
+
+def _plain(words: str) -> str:
+    return " ".join(words.casefold().split())
 
 
 def _listed(findings: Sequence[Told]) -> str:

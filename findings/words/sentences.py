@@ -198,8 +198,8 @@ def layers_sentence(layers: Iterable[tuple[str, bool, str]]) -> str:
 
 def begin_small(words: str) -> str:
     """The words with a small first letter, as inside a sentence."""
-    # Abbreviations and names keep their capitals.
-    if words[:2].isupper() or words.startswith(_NAMES):
+    # Abbreviations and names keep their capitals; an article is neither.
+    if (words[:2].isupper() and words[1:2] != " ") or words.startswith(_NAMES):
         return words
     return words[:1].lower() + words[1:]
 

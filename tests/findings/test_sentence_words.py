@@ -108,6 +108,7 @@ def test_what_names_several_things(term, plural):
     [
         ("Purple", "purple"), ("EMS pad", "EMS pad"), ("T-shaped", "T-shaped"),
         ("Tardieu spots", "Tardieu spots"), ("Wischnewski spots", "Wischnewski spots"), ("", ""),
+        ("A fall against a rung", "a fall against a rung"), ("A1 heart", "A1 heart"),
     ],
 )  # fmt: skip
 def test_abbreviations_and_names_keep_their_capitals(words, said):

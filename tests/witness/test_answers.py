@@ -263,7 +263,7 @@ def test_the_same_place_in_other_pictures_and_where_the_finding_is_shown(shown):
 
 def test_impacts_are_counted_in_the_picture_in_the_region_and_in_the_case(shown):
     blunt = {"mechanism": "Blunt force", "impacts_kind": "at least"}
-    for impacts, group, points in ((2, "A", None), (1, "A", None), (4, "", [[0.0, 900.0]])):
+    for impacts, group, points in ((2, "A", None), (1, "A", None), (4, "", [[0.0, 40.0]])):
         make_finding(
             shown.examination, marks=[a_mark(points=points)], impacts=impacts,
             impact_group=group, **blunt,

@@ -242,7 +242,7 @@ def test_not_measured_is_checked_against_what_is_kept(finding, lengths, said):
 
 
 def test_a_passage_is_compared_with_the_record_but_not_by_its_spaces():
-    assert report_apart(RIGHT, "An 11.0 cm contusion.", "An 11.0  cm\ncontusion.") == []
+    assert report_apart(RIGHT, "An 11.0 cm contusion.", "an 11.0  cm\ncontusion.") == []
     assert report_apart(RIGHT, "", "An 11.0 cm contusion.") == []
     [found] = report_apart(RIGHT, "An 11.0 cm contusion.", "A 12.0 cm contusion.")
     assert found.words == (
