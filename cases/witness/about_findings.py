@@ -8,7 +8,6 @@ from uuid import UUID
 from django.urls import reverse
 
 from cases.exhibits.models import Exhibit
-from cases.exhibits.plain import plain_words
 from cases.witness import places
 from cases.witness.about_pictures import NOT_RECORDED, regions_of
 from cases.witness.about_report import amended_by, changed_since, passages_about
@@ -35,6 +34,7 @@ from findings.queries import position_words, sentence_of, wound_in
 from findings.rules import TIMING_WORDS, CountKind, FindingClass, MeasuredBy, Strength, Timing
 from findings.words.counting import cause_of
 from findings.words.layers import LAYER_WORDS, Layer, usual_layers
+from findings.words.plain import plain_words
 from findings.words.sentences import begin_small
 from findings.words.vocabulary import LANGLOIS, is_bruise
 from findings.words.wounds import wound_words
