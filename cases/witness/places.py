@@ -117,7 +117,7 @@ _WHOLE: Final = re.compile(r"\b(?:whole|entire|full|naked|clothed|body)\b", re.I
 _OF_HEAD: Final = re.compile(r"\b(?:back|top|side|front|crown) of (?:the )?head\b", re.IGNORECASE)
 # What something lies beside is not where it lies.
 _BESIDE: Final = re.compile(
-    r"\b(?:above|below|beneath|under|behind|beside|near|next to|towards?|adjacent to|close to"
+    r"\b(?:above|below|beneath|under|behind|beside|near|next to|toward\w?|adjacent to|close to"
     r"|around|between|away from)(?: the| his| her)?(?: left| right)?(?: upper| lower)? \w+",
     re.IGNORECASE,
 )

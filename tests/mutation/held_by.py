@@ -153,7 +153,6 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/witness/test_disagreements.py",
     ),
     "cases.witness.taken": ("tests/witness/test_places.py",),
-    "cases.exhibits.plain": ("tests/exhibits/test_plain_words.py",),
     "evidence.items.kinds": (
         "tests/evidence/test_kind_sentences.py",
         "tests/evidence/test_kits.py",
