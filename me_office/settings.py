@@ -348,6 +348,7 @@ CELERY_BEAT_SCHEDULE = {
         ("clear-answers", "me_office.audit.tasks.clear_answers", 3600.0),
         ("clear-tries", "me_office.audit.tasks.clear_tries", 3600.0),
         ("clear-sessions", "me_office.audit.tasks.clear_sessions", 3600.0),
+        ("keep-signed-reports", "cases.packets.tasks.keep_signed_reports", 60.0),
         ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
         ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
+from hashlib import sha256
 from pathlib import Path
 from uuid import UUID
 
@@ -24,8 +26,10 @@ from cases.packets.outgoing import (
     write_photographs,
 )
 from cases.packets.printing import print_report
-from cases.packets.readme import bag_name
+from cases.packets.readme import SIGNED_PDF, bag_name
+from cases.packets.signed_report import signed_report
 from cases.review.rules import digest_of
+from evidence.store import original_chunks
 from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
@@ -53,6 +57,7 @@ def build(
     holds = kept(holds_now(packet.case))
     material = material_of(packet.case_id)
     _check(material)
+    material = replace(material, signed_pdf=material.signed_pdf or signed_report(packet.case_id))
     store.remove_left_folders()
     with store.work_folder(packet.pk, attempt) as work:
         folder = work / bag_name(material, packet)
@@ -66,6 +71,7 @@ def build(
             events = events_of(packet.case_id, camera_notes=packet.camera_notes)
             bag.write_history(folder / "history.json", events)
         reached("report")
+        _write_signed_report(folder, material)
         pages = _write_report(folder, material, packet, sent)
         reached("bag")
         _say(packet, 80, "computes the digests")
@@ -77,12 +83,12 @@ def build(
         size = made.stat().st_size
         reached("publish")
         _say(packet, 95, "puts the packet into the store")
-        path, sha256 = store.publish(made, packet_id=packet.pk, attempt=attempt)
+        path, digest = store.publish(made, packet_id=packet.pk, attempt=attempt)
     try:
         reached("published")
         yield MadePacket(
             path=path,
-            sha256=sha256,
+            sha256=digest,
             size_bytes=size,
             pages=pages,
             photographs=sum(1 for each in sent if each.name),
@@ -136,6 +142,23 @@ def _write_photographs(
         raise CannotBuild(
             "An original is missing from the store. Nothing was packed. Tell an administrator."
         ) from error
+
+
+def _write_signed_report(folder: Path, material: Material) -> None:
+    """Write the signed report's PDF as it is kept: never another one of the same text."""
+    if material.signed_pdf is None:
+        raise TypeError("The signed report has no PDF")
+    stored = material.signed_pdf.file
+    try:
+        content = b"".join(original_chunks(stored))
+    except FileNotFoundError:
+        content = b""
+    if sha256(content).hexdigest() != stored.sha256:
+        raise CannotBuild(
+            "The stored PDF of the signed report is missing or no longer has its digest. "
+            "Nothing was packed. Tell an administrator."
+        )
+    (folder / SIGNED_PDF).write_bytes(content)
 
 
 def _write_report(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,8 @@ from cases.exhibits.queries import redactions_in_force
 from cases.models import Case
 from cases.review.content import report_content
 from cases.review.late import LateResult, late_results
-from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision
+from cases.review.lines import Lines
+from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision, SignedPdf
 from cases.review.queries import addenda_of
 from cases.review.rules import ReportState
 from evidence.custody.queries import ItemCustody, custody_record
@@ -63,6 +64,13 @@ class Material:
     measurements: Sequence[Measurement]
     custody: Sequence[ItemCustody]
     read_at: datetime
+    name: str
+    signed_pdf: SignedPdf | None = None
+
+    @property
+    def lines(self) -> Mapping[str, Lines]:
+        """Where the passages stand in the signed report; empty until its PDF is kept."""
+        return self.signed_pdf.places if self.signed_pdf else {}
 
     @property
     def is_signed(self) -> bool:
@@ -108,6 +116,26 @@ def material_of(case_id: UUID) -> Material:
         measurements=measurements_in(case),
         custody=custody_record(case),
         read_at=timezone.now(),
+        name=case.decedent.full_name,
+        signed_pdf=getattr(draft, "signed_pdf", None) if decision else None,
+    )
+
+
+def as_signed(material: Material) -> Material:
+    """Return what was signed and nothing that came later or is only kept beside it."""
+    facts = {fact["label"]: fact["text"] for fact in material.content["facts"]}
+    return replace(
+        material,
+        addenda=[],
+        late_results=[],
+        photographs=[],
+        withdrawn_photographs=[],
+        redactions={},
+        measurements=[],
+        custody=[],
+        # The decedent's name may have been amended since.
+        name=facts.get("Decedent", material.name),
+        signed_pdf=None,
     )
 
 
@@ -116,7 +144,9 @@ def _draft_of(report: Report | None) -> ReportDraft | None:
     if report is None or report.state not in {ReportState.SIGNED, ReportState.SUBMITTED}:
         return None
     drafts = ReportDraft.objects.filter(report=report).order_by("-number")
-    found: ReportDraft | None = drafts.select_related("decision__decided_by", "created_by").first()
+    found: ReportDraft | None = drafts.select_related(
+        "decision__decided_by", "created_by", "signed_pdf__file"
+    ).first()
     return found
 
 

@@ -7,6 +7,7 @@ import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.core.files.storage import default_storage
@@ -17,7 +18,8 @@ from cases.packets.measured import caution, printed_measurements
 from cases.packets.outgoing import OutgoingPhotograph, outgoing_photographs
 from cases.packets.photograph_log import scale_in_picture
 from cases.packets.rules import ReleasedAs, number_ranges
-from cases.review.queries import written_before
+from cases.review.models import Addendum
+from cases.review.queries import leads_of, written_before
 from cases.review.rules import ReportState
 from evidence import store
 from evidence.imaging import pictures
@@ -28,6 +30,9 @@ from me_office.typesetting import Typeset, typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "report.typ"
 PRINTED_PX = 1600
+# The names of more don't fit beside the title.
+NAMED_AT_TITLE = 4
+BEFORE_AMENDMENT = "As signed, before this amendment changed the cause or the manner of death."
 REVIEW_HEADINGS = {
     "signed": "Reviewed and signed by",
     "outside": "Reviewed outside the office by",
@@ -57,6 +62,7 @@ def print_report(
     sent: Sequence[OutgoingPhotograph] | None = None,
     beat: Callable[[int, int], None] = lambda done, total: None,
     place: Path | None = None,
+    asked: Sequence[str] = (),
 ) -> Typeset:
     """Compile the report. `beat` is told how many of the photographs are laid ready.
 
@@ -64,6 +70,7 @@ def print_report(
     machine's temporary folder, where a report without them is made.
 
     `sent` says in which form each photograph goes out; without it, as the office would send them.
+    `asked` are labels of the document's metadata.
     """
     if sent is None:
         sent = outgoing_photographs(material, with_photographs=with_photographs)
@@ -80,7 +87,7 @@ def print_report(
             (folder / "signed-text.json").write_bytes(signed_bytes(material.content))
         at = material.decision.decided_at if material.decision else material.read_at
         values = report_values(material, with_photographs=with_photographs, sent=sent)
-        return typeset(TEMPLATE, folder, values, at=at)
+        return typeset(TEMPLATE, folder, values, at=at, asked=asked)
 
 
 def _picture_name(one: PacketPhotograph) -> str:
@@ -118,7 +125,8 @@ def report_values(
 ) -> dict[str, Any]:
     """Return what the template prints, as plain values."""
     case, content = material.case, material.content
-    amended = _amended(material)
+    before = _written_before(material)
+    amended = _amended(material, before)
     if sent is None:
         sent = outgoing_photographs(material, with_photographs=with_photographs)
     return {
@@ -127,11 +135,15 @@ def report_values(
             "address": settings.OFFICE_ADDRESS,
             "phone": settings.OFFICE_PHONE,
         },
-        "case": {"label": case.label, "name": case.decedent.full_name},
+        "case": {"label": case.label, "name": material.name},
         "mark": draft_mark(material),
-        "facts": [{**fact, "text": _fact_words(fact, amended)} for fact in content["facts"]],
+        "facts": [
+            {**fact, "amended": amended.get(f"fact-{fact['label']}", [])}
+            for fact in content["facts"]
+        ],
         "sections": [_section(section, amended) for section in content["sections"]],
-        "addenda": [_addendum(one) for one in material.addenda],
+        "since": added_since(material.addenda),
+        "addenda": [_addendum(material, one, before.get(one.pk, [])) for one in material.addenda],
         "late_results": [one.printed() for one in material.late_results],
         "sign_off": _sign_off(material),
         "charts": [
@@ -172,15 +184,16 @@ def draft_mark(material: Material) -> str:
     return f"DRAFT · {state} · as the case file reads on {moment(material.read_at)}"
 
 
-def _section(section: dict[str, Any], amended: dict[str, str]) -> dict[str, Any]:
+def _section(section: dict[str, Any], amended: dict[str, list[int]]) -> dict[str, Any]:
     return {
         "key": section["key"],
         "title": section["title"],
         "passages": [
             {
+                "key": passage["key"],
                 "lead": passage.get("lead", ""),
                 "text": passage["text"],
-                "amended": amended.get(passage["key"], ""),
+                "amended": amended.get(passage["key"], []),
                 "group": passage.get("group", "").capitalize(),
                 "number": passage.get("number"),
                 "photographs": number_ranges(passage.get("photographs", [])),
@@ -195,22 +208,29 @@ def _section(section: dict[str, Any], amended: dict[str, str]) -> dict[str, Any]
     }
 
 
-def _amended(material: Material) -> dict[str, str]:
-    """Return, by the passage's key, how the last amendment of each says that it reads now."""
-    before = {
-        key: f"As signed, before amendment {one.number} changed the cause or the manner of death."
-        for key, one in written_before(material.addenda, material.content).items()
-    }
-    return before | {
-        passage.key: f"Amended by amendment {one.number}. {passage.words}"
-        for one in material.addenda
-        for passage in one.passages.all()
-    }
+def _written_before(material: Material) -> dict[UUID, list[str]]:
+    """Return, by the amendment of cause or manner, the keys of the opinion written before it."""
+    found: dict[UUID, list[str]] = {}
+    for key, one in written_before(material.addenda, material.content).items():
+        found.setdefault(one.pk, []).append(key)
+    return found
 
 
-def _fact_words(fact: dict[str, str], amended: dict[str, str]) -> str:
-    since = amended.get(f"fact-{fact['label']}")
-    return f"{fact['text']} [{since}]" if since else fact["text"]
+def _amended(material: Material, before: dict[UUID, list[str]]) -> dict[str, list[int]]:
+    """Return, by the passage's key, the numbers of the amendments that concern it."""
+    found: dict[str, list[int]] = {}
+    for one in material.addenda:
+        for key in [*(passage.key for passage in one.passages.all()), *before.get(one.pk, [])]:
+            found.setdefault(key, []).append(one.number)
+    return found
+
+
+def added_since(addenda: Sequence[Addendum]) -> str:
+    """Name what was added to a signed report, in as many words as fit beside its title."""
+    named = [f"{one.kind} {one.number}" for one in addenda]
+    if len(named) <= NAMED_AT_TITLE:
+        return f"{', '.join(named)}."
+    return f"{len(named)} addenda and amendments, the last {named[-1]}."
 
 
 def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
@@ -231,8 +251,14 @@ def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def _addendum(one: Any) -> dict[str, str]:
+def _addendum(material: Material, one: Addendum, before: Sequence[str]) -> dict[str, Any]:
+    lines, leads = material.lines, leads_of(material.content)
+    passages = [
+        *((passage.key, passage.lead, passage.now_words) for passage in one.passages.all()),
+        *((key, leads[key], BEFORE_AMENDMENT) for key in before),
+    ]
     return {
+        "number": one.number,
         "title": f"{one.kind.capitalize()} {one.number}",
         "who": one.signed_as or one.made_by.printed_name,
         "when": moment(one.made_at),
@@ -240,6 +266,10 @@ def _addendum(one: Any) -> dict[str, str]:
         "text": one.text,
         "why": one.why,
         "rests_on": str(one.rests_on) if one.rests_on else "",
+        "passages": [
+            {"lead": lead, "words": words, "lines": lines[key].words if key in lines else ""}
+            for key, lead, words in passages
+        ],
     }
 
 

@@ -13,6 +13,7 @@ from cases.packets.outgoing import OutgoingPhotograph
 from cases.packets.rules import ReleasedAs
 from me_office.shell.templatetags.office import moment
 
+SIGNED_PDF = "signed-report.pdf"
 TEXT = """\
 {office}
 Release packet {number} of case {case}
@@ -20,7 +21,9 @@ Made {made} for: {request}
 
 What is here
 ------------
-data/report.pdf            the report as it is printed (PDF/A-3b, PDF/UA-1)
+data/signed-report.pdf     the report as it was signed, its lines numbered: to cite page and line
+                           (PDF/A-3b, PDF/UA-1)
+data/report.pdf            the same pages, line by line, then addenda, photograph log and more
 data/report.json           the same text as it was signed
 {chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
 data/custody.csv           every item, its seals and transfers (also .json)
@@ -48,7 +51,9 @@ How to check it
        sha256sum data/report.json
    must give
        {digest}
-   The same text is attached to data/report.pdf as signed-text.json.
+   The same text is attached to both PDFs as signed-text.json. data/signed-report.pdf was made once
+   and every packet holds that same file; its digest is
+       {pdf_digest}
 
 A digest shows that a file is what was released. It does not show that what the file says is
 right. Cause and manner of death are decided by a licensed pathologist or the official whom the
@@ -110,6 +115,7 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
         name=bag_name(material, packet),
         digest=material.draft.sha256 if material.draft else "",
+        pdf_digest=material.signed_pdf.file.sha256 if material.signed_pdf else "",
         chart=CHART if material.charts else "",
         parts=_parts(material, packet, sent),
     )

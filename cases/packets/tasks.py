@@ -1,7 +1,8 @@
-"""Packet jobs: making packets, and taking up those that were left lying."""
+"""Packet jobs: making packets and the PDFs of signed reports, and taking up what was left lying."""
 
 from __future__ import annotations
 
+import logging
 from uuid import UUID
 
 from celery import shared_task
@@ -9,10 +10,15 @@ from celery import shared_task
 from cases.packets import actions, queries
 from cases.packets.build import build
 from cases.packets.models import Packet
-from me_office.jobs import sending
+from cases.packets.signed_report import signed_report
+from cases.review.models import ReportDraft
+from cases.review.signed_pdf import KEEP_TASK, signed_without_pdf
+from evidence.store import StoreAway
+from me_office.jobs import own_work, sending
 from me_office.jobs.kinds import Kind
 from me_office.jobs.running import Stage
 
+log = logging.getLogger(__name__)
 # 2,000 originals of 12 MB take a slow disk the better part of an hour.
 LONGEST_SECONDS = 6 * 3600
 
@@ -47,3 +53,34 @@ def build_packet(*, request_id: str) -> str:
 def resume_packets() -> int:
     """Take up packets that nobody is making although somebody should; return how many."""
     return PACKETS.resume()
+
+
+@shared_task
+def keep_signed_report(*, draft_id: str) -> str:
+    """Make the PDF of one signed report; run again, it changes nothing."""
+    draft = ReportDraft.objects.filter(pk=draft_id, decision__isnull=False).first()
+    if draft is None:
+        return "gone"
+    try:
+        with own_work.attempt(draft.pk, "prints the signed report"):
+            signed_report(draft.case_id)
+    except own_work.UnderWay:
+        return "under way"
+    except own_work.GivenUp:
+        log.error("Printing the signed report of draft %s failed each time", draft.pk)
+        return "failed"
+    except StoreAway:
+        own_work.forget(draft.pk)
+        log.error("No store for the signed report of draft %s", draft.pk)
+        return "waits"
+    except Exception:
+        # Named by its key alone: the log holds no case content.
+        log.exception("The signed report of draft %s could not be printed", draft.pk)
+        return "failed"
+    return "made"
+
+
+@shared_task
+def keep_signed_reports() -> int:
+    """Ask for the PDFs of reports that were signed lately and have none; return how many."""
+    return own_work.send_waiting(KEEP_TASK, signed_without_pdf(), "draft_id")

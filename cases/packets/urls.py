@@ -14,4 +14,5 @@ urlpatterns = [
     path(f"{_PACKET}/release/", views.release_packet, name="release-packet"),
     path(f"{_PACKET}/packet.zip", views.download_packet, name="download-packet"),
     path(f"{_CASE}/report.pdf", views.report_pdf, name="report-pdf"),
+    path(f"{_CASE}/signed-report.pdf", views.signed_report_pdf, name="signed-report-pdf"),
 ]

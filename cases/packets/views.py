@@ -30,6 +30,7 @@ from cases.packets.forms import PacketForm
 from cases.packets.material import material_of
 from cases.packets.models import Packet
 from cases.packets.printing import print_report
+from cases.review.signed_pdf import ask_for_signed_pdf, signed_pdf_of
 from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
@@ -174,3 +175,25 @@ def report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
     answer["Content-Disposition"] = f'inline; filename="{name}"'
     answer["Cache-Control"] = "no-store"
     return answer
+
+
+@require_safe
+def signed_report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponseBase:
+    """Send the PDF of the signed report as it is kept, whose pages and lines are cited."""
+    frame = case_frame(request.user, case_id, current="signed report as PDF")
+    kept = signed_pdf_of(case_id)
+    if kept is None:
+        ask_for_signed_pdf(case_id)
+        raise NotKnown(
+            "The PDF of the signed report is being made. Open this page again in a minute."
+            if frame.case.is_locked
+            else "The report of this case is not signed."
+        )
+    stored = kept.file
+    sent = StoredBytes(
+        stored.sha256,
+        stored.size_bytes,
+        stored.media_type,
+        filename=f"signed-report-{slugify(frame.case.label)}.pdf",
+    )
+    return send_bytes(request, sent, functools.partial(open_part, stored.path))

@@ -6,9 +6,11 @@ from django.conf import settings
 from django.db import models
 
 from cases.models import Case, CaseRecord
+from cases.review.lines import Lines
 from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
 from evidence.results.models import Result
+from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.shell.templatetags.office import moment
 
@@ -60,6 +62,31 @@ class ReportDraft(CaseRecord):
 
     def __str__(self) -> str:
         return f"Draft {self.number}"
+
+
+class SignedPdf(CaseRecord):
+    """The report as it was signed, as PDF with numbered lines. Its bytes never change."""
+
+    draft = models.OneToOneField(
+        ReportDraft, models.PROTECT, related_name="signed_pdf", editable=False
+    )
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    pages = models.PositiveIntegerField(editable=False)
+    lines = models.JSONField(
+        editable=False,
+        help_text="By the key of a passage: first page and line, last page and line",
+    )
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        return "Signed report as PDF"
+
+    @property
+    def places(self) -> dict[str, Lines]:
+        """Where each passage stands, by its key."""
+        return {key: Lines(*place) for key, place in self.lines.items()}
 
 
 class ReviewComment(CaseRecord):
@@ -219,11 +246,15 @@ class AmendedPassage(CaseRecord):
         return f"{self.lead} since {self.addendum}"
 
     @property
+    def now_words(self) -> str:
+        """How it reads since."""
+        now = f"Now: {self.now}" if self.now else "No longer stated."
+        return now if now.endswith((".", "!", "?")) else f"{now}."
+
+    @property
     def words(self) -> str:
         """How it reads since, and why."""
-        now = f"Now: {self.now}" if self.now else "No longer stated."
-        stop = "" if now.endswith((".", "!", "?")) else "."
-        return f"{now}{stop} Reason: {self.addendum.why}"
+        return f"{self.now_words} Reason: {self.addendum.why}"
 
 
 class CaseClosing(CaseRecord):

@@ -174,6 +174,18 @@ def sent_drafts(case_id: UUID) -> list[ReportDraft]:
     return list(rows.defer("content").order_by("-number"))
 
 
+def signed_draft(case_id: UUID) -> ReportDraft | None:
+    """Return the draft that was signed with its decision and its kept PDF, or None."""
+    drafts = ReportDraft.objects.filter(case_id=case_id, decision__isnull=False)
+    found: ReportDraft | None = (
+        drafts.exclude(decision__outcome="returned")
+        .select_related("decision", "signed_pdf")
+        .order_by("-number")
+        .first()
+    )
+    return found
+
+
 def signed_content(case_id: UUID) -> dict[str, Any] | None:
     """Return the text that was signed, as it was frozen, or None."""
     drafts = ReportDraft.objects.filter(case_id=case_id).exclude(decision__outcome="returned")
@@ -233,6 +245,15 @@ def passages_of(content: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Yield every passage of a report's content, in reading order."""
     for section in content["sections"]:
         yield from section["passages"]
+
+
+def leads_of(content: dict[str, Any]) -> dict[str, str]:
+    """Return what each passage is called, by its key: its own lead, or its section's title."""
+    return {
+        passage["key"]: passage.get("lead") or section["title"]
+        for section in content["sections"]
+        for passage in section["passages"]
+    }
 
 
 def passage_text(content: dict[str, Any], key: str) -> str | None:

@@ -53,7 +53,9 @@ def _report_context(
     addenda = queries.addenda_of(case_id) if locked else []
     outside = FromOutside() if locked else from_outside(case_id)
     # What was signed is shown as it was signed, whatever the file says since.
-    content = queries.signed_content(case_id) if locked else None
+    signed = queries.signed_draft(case_id) if locked else None
+    kept = getattr(signed, "signed_pdf", None)
+    content = signed.content if signed else None
     findings = [] if content else findings_of(whole)
     content = content or content_of(whole, findings, outside)
     liver = queries.liver_read_at(whole)
@@ -73,6 +75,7 @@ def _report_context(
         "addenda": addenda,
         "amended": queries.amended_passages(addenda),
         "written_before": queries.written_before(addenda, content),
+        "places": kept.places if kept else {},
         "late": late_results(case_id, addenda) if frame.case.is_locked else [],
         "may_addend": may(request.user, Act.AMEND_SIGNED, frame.case),
         "submit_form": SubmitForm(

@@ -55,6 +55,8 @@ MAY_FOLLOW: dict[str, Follows] = {
     "evidence_photograph": Follows("", adds=False, columns=("preview",)),
     # An upload that was begun may still end or expire; it makes no photograph then.
     "evidence_photographupload": Follows(""),
+    # The PDF of what was signed is made by a job, once.
+    "review_signedpdf": Follows("", changes=False),
     "review_addendum": Follows("AMEND_SIGNED", changes=False),
     "review_amendedpassage": Follows("AMEND_SIGNED", changes=False),
 }

@@ -109,6 +109,8 @@ def _resting(model: type[Any], link: str, files: set[UUID]) -> Any:
     rows = model.objects.filter(**{f"{link}__in": files})
     if model is Photograph:
         return rows.select_related("case__decedent").order_by("case_id", "number")
+    if "photograph" not in {field.name for field in model._meta.get_fields()}:
+        return rows.select_related("case__decedent").order_by("case_id", "id")
     return rows.select_related("photograph__case__decedent").order_by(
         "photograph__case_id", "photograph__number", "id"
     )
@@ -119,7 +121,8 @@ def _of_photograph(row: Any) -> Concerned:
         return Concerned(row, row, "the original")
     if isinstance(row, DerivedImage):
         return Concerned(row.photograph, row.photograph, f"{row.kind} copy, which can be remade")
-    return Concerned(row, row.photograph, f"the {row._meta.verbose_name}")
+    photograph = getattr(row, "photograph", None)
+    return Concerned(row, photograph, f"the {row._meta.verbose_name}" if photograph else str(row))
 
 
 def _of_themselves(shown: Sequence[FixityProblem]) -> dict[UUID | None, list[CaseRecord]]:

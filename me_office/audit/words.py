@@ -155,6 +155,7 @@ AUTOMATIC = {
     "begin_packet": "release packet begun automatically",
     "finish_packet": "release packet made automatically",
     "fail_packet": "release packet could not be made",
+    "keep_signed_pdf": "PDF of the signed report made automatically",
 }
 # Columns that name a record, in the order in which they say most.
 NAMING = (

@@ -9,7 +9,8 @@ from __future__ import annotations
 import json
 import re
 import shutil
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -31,17 +32,26 @@ _PRINTABLE = re.compile(
 
 @dataclass(frozen=True)
 class Typeset:
-    """A document as PDF."""
+    """A document as PDF, and what was asked of it: the values of its metadata, by label."""
 
     pdf: bytes
     pages: int
+    told: dict[str, list[Any]] = field(default_factory=dict)
 
 
-def typeset(template: Path, folder: Path, values: dict[str, object], *, at: datetime) -> Typeset:
+def typeset(
+    template: Path,
+    folder: Path,
+    values: dict[str, object],
+    *,
+    at: datetime,
+    asked: Sequence[str] = (),
+) -> Typeset:
     """Compile a template in a private folder, where its pictures lie already.
 
     The template finds `values` as JSON under its own name, and ends with the metadata `<pages>`.
-    `at` is the document's time: the same content at the same time gives the same bytes.
+    `at` is the document's time: the same content at the same time gives the same bytes. `asked`
+    are labels of metadata, such as `<line>`.
     """
     shutil.copyfile(SHARED, folder / SHARED.name)
     shutil.copyfile(template, folder / template.name)
@@ -60,7 +70,8 @@ def typeset(template: Path, folder: Path, values: dict[str, object], *, at: date
     pages = json.loads(compiler.query("<pages>", field="value", one=True))
     if not isinstance(pdf, bytes):
         raise TypeError("Typst gave no PDF")
-    return Typeset(pdf, int(pages))
+    told = {label: json.loads(compiler.query(label, field="value")) for label in asked}
+    return Typeset(pdf, int(pages), told)
 
 
 @cache

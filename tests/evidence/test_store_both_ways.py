@@ -19,6 +19,7 @@ from django.utils import timezone
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
 from cases.packets.models import Packet
+from cases.review.models import SignedPdf
 from evidence.fixity import actions, queries, rules
 from evidence.fixity.models import FixityProblem
 from evidence.measuring.models import DerivedCopy
@@ -178,7 +179,7 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     """A redacted or derived copy was "used by no photograph"."""
     photograph = add(vasko, case, picture_bytes(2))
     links = {link.model for link in queries.links_to_files()}
-    assert links == {Photograph, DerivedImage, DerivedCopy, Redaction}
+    assert links == {Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf}
     files = [
         StoredFile.objects.create(
             sha256=letter * 64, size_bytes=1, media_type="image/jpeg", path=f"derived/{letter}"

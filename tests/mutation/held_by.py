@@ -27,6 +27,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.packets.rules": ("tests/packets/test_rules.py", "tests/packets/test_outgoing.py"),
     "cases.rules.places": ("tests/cases/test_places_rules.py",),
     "cases.remains.rules": ("tests/remains/test_rules.py",),
+    "cases.review.lines": ("tests/review/test_lines.py",),
     "cases.review.rules": ("tests/cases/test_states.py", "tests/review/test_authorship.py"),
     "cases.rules.case": ("tests/cases/test_access_table.py", "tests/cases/test_states.py"),
     "cases.rules.scene": (

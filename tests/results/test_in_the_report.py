@@ -232,7 +232,10 @@ def test_a_late_result_changes_the_cause_and_both_are_printed(ready):
     said = {one["lead"]: one for part in values["sections"] for one in part["passages"]}
     cause = said["Cause of death"]
     assert cause["text"] == "Pending toxicology"
-    assert cause["amended"].endswith("Now: Oxycodone toxicity. Reason: Toxicology")
+    assert cause["amended"] == [1]
+    now = {one["lead"]: one["words"] for one in values["addenda"][0]["passages"]}
+    assert now["Cause of death"] == "Now: Oxycodone toxicity."
+    assert values["addenda"][0]["why"] == "Toxicology"
     assert any(one["key"] == "not-available" for one in values["sections"])
     (shown,) = values["late_results"]
     assert shown["title"] == "Result 1, toxicology, Lennow Toxicology Laboratory"
@@ -337,10 +340,16 @@ def test_an_amendment_is_shown_and_printed_with_its_reason(ready):
     assert passages
     assert page.count("Reason: Late toxicology.") == passages + 1, "each passage, and the list"
     values = printed(case)
-    facts = [one["text"] for one in values["facts"]]
-    said = [one["amended"] for part in values["sections"] for one in part["passages"]]
-    assert sum("Reason: Late toxicology." in one for one in [*facts, *said]) == passages
-    assert any("toxicity. Reason: Late" in one for one in [*facts, *said])
+    (printed_as,) = values["addenda"]
+    assert printed_as["why"] == "Late toxicology."
+    now = [one["words"] for one in printed_as["passages"] if one["words"].startswith("Now: ")]
+    assert len(now) == passages
+    assert "Now: Acute oxycodone toxicity." in now
+    # Each passage that it concerns says so in the margin: those amended and those written before.
+    marked = [
+        *values["facts"], *(one for part in values["sections"] for one in part["passages"])
+    ]  # fmt: skip
+    assert sum(one["amended"] == [1] for one in marked) == len(printed_as["passages"])
 
 
 def test_what_came_after_the_signature_stands_in_what_happened(ready):

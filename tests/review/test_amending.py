@@ -82,7 +82,10 @@ def test_a_manner_is_amended_and_both_are_printed(signed_once):
         if one["lead"] == "Manner of death"
     ]  # fmt: skip
     assert manner["text"] == "accident"
-    assert manner["amended"].endswith("Now: homicide. Reason: Toxicology")
+    assert manner["amended"] == [1]
+    said = {one["lead"]: one["words"] for one in values["addenda"][0]["passages"]}
+    assert said["Manner of death"] == "Now: homicide."
+    assert values["addenda"][0]["why"] == "Toxicology"
     page = as_person(vasko).get(reverse("review:report", kwargs={"case_id": case.pk}))
     text = page.content.decode()
     assert "Amended by" in text
@@ -93,8 +96,9 @@ def test_a_manner_is_amended_and_both_are_printed(signed_once):
         one for section in values["sections"] for one in section["passages"]
         if one["text"].startswith("He died of the injuries")
     ]  # fmt: skip
-    assert opinion["amended"] == (
-        "As signed, before amendment 1 changed the cause or the manner of death."
+    assert opinion["amended"] == [1]
+    assert said["Opinion"] == (
+        "As signed, before this amendment changed the cause or the manner of death."
     )
     # With a later amendment of the name alone it is still the first that changed it; a basis
     # that is amended with the manner is no longer the signed one.

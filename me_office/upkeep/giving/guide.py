@@ -27,7 +27,8 @@ cases/CASE/           one case
   custody.csv, .json  who held each item
   body-chart/, outlines/   the drawings
   files.csv           each file with its SHA-256 and the record it belongs to
-  files/              photographs as they were taken, derived and redacted copies, packets
+  files/              photographs as they were taken, derived and redacted copies, packets, the
+                      signed report with its lines numbered
   not-whole.txt       only where a file was missing or altered in the office's own store
 office/*.jsonl        what belongs to no case: staff, terms, the list of stored files
 

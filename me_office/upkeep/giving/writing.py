@@ -32,6 +32,7 @@ from me_office.upkeep.giving import shapes
 from me_office.upkeep.giving.guide import guide
 
 PIECE = 1 << 20
+ENDINGS = {**EXTENSIONS, "application/pdf": "pdf"}
 LAST = "last-event.txt"
 
 
@@ -131,7 +132,7 @@ def _files_of(case: Case) -> Iterator[tuple[str, str, str, int, str, str]]:
         rows = link.model._base_manager.filter(case_id=case.pk, **{f"{link.name}__isnull": False})
         for row in rows.select_related(link.name).order_by("pk"):
             stored = getattr(row, link.name)
-            ending = EXTENSIONS.get(stored.media_type, "bin")
+            ending = ENDINGS.get(stored.media_type, "bin")
             number = f"{row.number:04}" if hasattr(row, "number") else str(row.pk)
             name = f"files/{kind}/{number}-{link.name}-{stored.sha256[:16]}.{ending}"
             yield stored.path, name, stored.sha256, stored.size_bytes, label, str(row.pk)
