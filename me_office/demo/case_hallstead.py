@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from me_office.demo.hallstead_examination import EXAMINATION, ORGANS, PHOTOGRAPHS, SPECIMENS
+from me_office.demo.hallstead_examination import (
+    EXAMINATION,
+    EXHIBITS,
+    ORGANS,
+    PHOTOGRAPHS,
+    SPECIMENS,
+)
 from me_office.demo.scenario import (
     DemoCase,
     Who,
@@ -233,7 +239,7 @@ CLOSING = story(
 
 HALLSTEAD = DemoCase(
     "hallstead",
-    story(FIRST_CALL, SCENE, EXAMINATION, PHOTOGRAPHS, SPECIMENS, ORGANS, CLOSING),
+    story(FIRST_CALL, SCENE, EXAMINATION, PHOTOGRAPHS, SPECIMENS, ORGANS, CLOSING, EXHIBITS),
     days_ago=11,
     clock="07:58",
 )

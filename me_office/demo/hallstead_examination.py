@@ -7,9 +7,11 @@ from decimal import Decimal
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
+    OnDay,
     area,
     close_again,
     dot,
+    exhibit,
     finding,
     h,
     hand_on,
@@ -26,6 +28,7 @@ from me_office.demo.scenario import (
     series,
     specimen,
     story,
+    then,
 )
 
 EXAMINATION = story(
@@ -239,6 +242,30 @@ EXAMINATION = story(
         timing_ground="no hemorrhage",
         layers=[("skin", "dry, not broken"), ("subcutis", "no hemorrhage")],
     ),
+    injury(
+        "vasko",
+        "shin",
+        "Contusion",
+        marks=[area("anterior", oval(85, 800, 14, 20))],
+        mechanism="Blunt force",
+        length_mm=Decimal(36),
+        width_mm=Decimal(24),
+        measured_by="ruler",
+        seen_as="Yellow-brown, faint, no swelling",
+        timing="antemortem",
+        timing_ground="brown staining of the tissue under it",
+        impacts_kind="at least",
+        impacts=1,
+        place="Left shin",
+        layers=[("skin", "not broken"), ("subcutis", "brown staining, 2 × 1 cm")],
+        means=[
+            (
+                "consistent with",
+                "an injury some time before the others",
+                "It differs from findings 1 and 3; its color alone gives no age.",
+            )
+        ],
+    ),
     Act(
         "vasko",
         "change_finding",
@@ -254,7 +281,7 @@ PHOTOGRAPHS = story(
     photo("renn", h(24, 44), "identification", "face_mannequin", "Face, as received",
           region="Face", graphic=False),
     photo("renn", h(24, 48), "overview", "overview_mannequin", "Front of the body, as received",
-          name="front", region="Body, front", of=["forehead", "chest", "pads", "elbow"]),
+          name="front", region="Body, front", of=["forehead", "chest", "pads", "elbow", "shin"]),
     photo("renn", h(24, 52), "overview", "overview_mannequin", "Back of the body, as received",
           region="Body, back", of=["scalp", "lividity"], view_="back"),
     photo("renn", h(25, 30), "close-up", "contusion", "Contusion of the right forehead",
@@ -272,7 +299,8 @@ PHOTOGRAPHS = story(
           name="chest near", region="Right chest", of=["chest"], scale=True, length_mm=110,
           width_mm=65, field_mm=210, angle=72),
     photo("renn", h(25, 58), "close-up", "abrasion", "Abrasion of the right elbow",
-          region="Right elbow", of=["elbow"], scale=True, length_mm=20, width_mm=18),
+          name="elbow near", region="Right elbow", of=["elbow"], scale=True, length_mm=20,
+          width_mm=18),
     photo("renn", h(26, 4), "close-up", "puncture", "Needle mark in the left elbow crease",
           region="Left elbow", of=["needle"], scale=True, graphic=False, bruise=False),
     photo("renn", h(26, 9), "mid-range", "electrode_marks", "Marks of the two electrode pads",
@@ -281,6 +309,12 @@ PHOTOGRAPHS = story(
           region="Left thigh", of=["drying"], scale=True, length_mm=40, width_mm=30),
     photo("renn", h(26, 22), "overview", "lividity", "Lividity of the back, pale at the top",
           region="Back", of=["lividity"]),
+    photo("renn", h(26, 26), "close-up", "contusion", "Contusion of the left shin",
+          name="shin near", region="Left shin", of=["shin"], length_mm=36, width_mm=24,
+          age="week"),
+    photo("renn", h(26, 28), "close-up", "contusion", "Contusion of the left shin, with a scale",
+          name="shin scale", region="Left shin", of=["shin"], scale=True, length_mm=36,
+          width_mm=24, age="week"),
     photo("renn", h(26, 40), "overview", "property", "Watch, keys and wallet, before sealing",
           region="Property", graphic=False, scale=True),
     series("renn", "Right chest, contusion", "front", "chest in place", "bands", "chest near"),
@@ -338,3 +372,24 @@ ORGANS = organs(
     ("right kidney", "150.0", "Finely granular surface"),
     ("left kidney", "160.0", "Finely granular surface"),
 )
+
+# fmt: off
+EXHIBITS = story(
+    then(OnDay(-2, "11:05"), Act("vasko", "make_exhibit_set",
+        {"title": "Inquest, fall at the grain store"}, name="inquest")),
+    exhibit("vasko", "inquest", "1", "front", "Front of the body", ""),
+    exhibit("vasko", "inquest", "2", "forehead near", "Right forehead, with a scale",
+            "Contusion: a bruise."),
+    exhibit("vasko", "inquest", "3", "chest in place", "Right side of the chest, in its place",
+            "Contusion: a bruise."),
+    exhibit("vasko", "inquest", "4", "bands", "Right side of the chest, close, with a scale",
+            "Contusion: a bruise."),
+    exhibit("vasko", "inquest", "5", "chest near",
+            "Right side of the chest, after cleaning, with a scale", "Contusion: a bruise."),
+    exhibit("vasko", "inquest", "6", "elbow near", "Right elbow, with a scale",
+            "Abrasion: a scrape."),
+    exhibit("vasko", "inquest", "7", "shin near", "Left shin, close", "Contusion: a bruise."),
+    exhibit("vasko", "inquest", "8", "shin scale", "Left shin, close, with a scale",
+            "Contusion: a bruise."),
+)
+# fmt: on

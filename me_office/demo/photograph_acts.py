@@ -116,9 +116,11 @@ def use_measurement(play: Play, given: Given) -> None:
 
 
 def make_exhibit_set(play: Play, given: Given) -> None:
-    """Begin a set of exhibits for a subpoena."""
-    asked = RecordsRequest.objects.get(pk=play.key(given.act.about))
-    entry = {"court": asked.court, "cause_number": asked.cause_number, "request": asked}
+    """Begin a set of exhibits, for a subpoena where `about` names one."""
+    entry: dict[str, Any] = {}
+    if given.act.about:
+        asked = RecordsRequest.objects.get(pk=play.key(given.act.about))
+        entry = {"court": asked.court, "cause_number": asked.cause_number, "request": asked}
     exhibits.make_exhibit_set(
         given.actor, record_id=given.key, entry=entry | given.entry, **given.common
     )

@@ -6,7 +6,16 @@ from typing import Any
 import numpy as np
 
 from .picture_canvas import Canvas, Floats, Point, smoothstep
-from .picture_marks import band_abrasion, exit_wound, paired_lines, rectangle, scrape, tattoo
+from .picture_marks import (
+    band_abrasion,
+    exit_wound,
+    insect_marks,
+    paired_lines,
+    rectangle,
+    scrape,
+    skin_slippage,
+    tattoo,
+)
 from .picture_skin import Grid, Part, Skin, blob
 
 # What the skin lets through of red, green and blue under each color.
@@ -307,6 +316,8 @@ INJURIES: dict[str, tuple[Marker, float, str]] = {
     "exit_wound": (exit_wound, 75, "trunk"),
     "surgical_scar": (surgical_scar, 190, "trunk"),
     "tattoo": (tattoo, 150, "limb"),
+    "insect_marks": (insect_marks, 120, "trunk"),
+    "skin_slippage": (skin_slippage, 200, "limb"),
 }
 
 

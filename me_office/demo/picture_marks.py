@@ -87,6 +87,40 @@ def exit_wound(
     return [skin.part(shape.points, angle=angle)]
 
 
+def insect_marks(
+    skin: Skin, *, length_mm: float = 46, width_mm: float = 20, angle: float = -16
+) -> list[Part]:
+    """Many shallow brown pits in a curved row; the outline is that of the row."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.08)
+    grid = skin.grid(length_mm * 0.6, width_mm * 0.7, angle=angle, step=1)
+    skin.tint(grid, 0.25 * smoothstep(1.1, 0.5, shape.rho(grid.u, grid.v)), (0.97, 0.88, 0.78))
+    for along in np.linspace(-0.48, 0.48, 28):
+        u = float(along * length_mm)
+        v = float(width_mm * (1.4 * along**2 - 0.14 + skin.rng.uniform(-0.16, 0.16)))
+        away = np.hypot(grid.u - u, grid.v - v) / float(skin.rng.uniform(0.7, 1.3))
+        skin.tint(grid, 0.8 * smoothstep(1.25, 0.6, away), _BROWN)
+        skin.tint(grid, 0.5 * smoothstep(0.7, 0.3, away), (0.72, 0.52, 0.40))
+    return [skin.part(shape.points, angle=angle)]
+
+
+def skin_slippage(
+    skin: Skin, *, length_mm: float = 90, width_mm: float = 56, angle: float = 76
+) -> list[Part]:
+    """The outer layer loose and wrinkled at the edge of a moist red-brown base."""
+    shape = blob(skin.rng, length_mm, width_mm, 0.12)
+    grid = skin.grid(length_mm * 0.7, width_mm * 0.8, angle=angle, step=2)
+    cloud = skin.mottle(grid, 8, 3)
+    rho = shape.rho(grid.u, grid.v) + 0.03 * cloud
+    skin.tint(grid, smoothstep(1.0, 0.93, rho) * (0.8 + 0.15 * cloud), (0.86, 0.62, 0.54))
+    folds = np.sin(6 * grid.v / width_mm * np.pi + 2.4 * cloud) * smoothstep(1.2, 0.98, rho)
+    rim = smoothstep(0.78, 0.94, rho) * smoothstep(1.18, 1.0, rho)
+    skin.cover(grid, 0.4 * rim, (238, 220, 200) if skin.tone < 3 else (176, 136, 116))
+    skin.tint(grid, 0.5 * rim * smoothstep(0.2, 0.9, folds), (0.82, 0.70, 0.60))
+    sheen = smoothstep(0.5, 0.0, np.abs(grid.u / length_mm + 0.2 + 0.08 * cloud) * 4)
+    skin.cover(grid, 0.14 * sheen * smoothstep(0.85, 0.6, rho), (255, 244, 230))
+    return [skin.part(shape.points, angle=angle)]
+
+
 def tattoo(skin: Skin, *, length_mm: float = 64, angle: float = 0) -> list[Part]:
     """A wren on a branch, in a ring, in aged ink."""
     r = length_mm / 2

@@ -121,7 +121,7 @@ def test_the_signed_cases_have_an_amendment_a_released_packet_and_open_requests(
 def test_the_richest_case_is_marked_on_every_side() -> None:
     case = Case.objects.get(decedent__family_name="Hallstead")
     findings = Finding.objects.filter(case=case)
-    assert findings.count() == 9
+    assert findings.count() == 10
     assert all(finding.marks.exists() for finding in findings)
     views = set(Mark.objects.filter(case=case).values_list("view", flat=True))
     assert views == {"anterior", "posterior", "left", "trunk_right"}
@@ -133,7 +133,7 @@ def in_case(family_name: str) -> dict[str, str]:
 
 
 def test_a_subpoena_has_its_exhibits_in_the_courts_order_with_a_face_covered() -> None:
-    trial = ExhibitSet.objects.get()
+    trial = ExhibitSet.objects.exclude(request=None).get()
     assert (trial.created_by.username, trial.request.kind) == ("ostrander", "subpoena")
     assert (trial.court, trial.cause_number) == (trial.request.court, "CR-26-01177")
     shown = Exhibit.objects.filter(exhibit_set=trial).order_by("position")
@@ -146,6 +146,23 @@ def test_a_subpoena_has_its_exhibits_in_the_courts_order_with_a_face_covered() -
     assert redaction.photograph == shown[0].photograph
     assert redaction.why
     assert redaction.file.sha256 != redaction.photograph.file.sha256
+
+
+@pytest.mark.parametrize(
+    ("family_name", "klass"),
+    [("Hallstead", "injury"), ("Ashgrove", "injury"), ("Marlow", "postmortem change")],
+)
+def test_a_set_for_a_hearing_has_overview_close_up_and_scale(family_name: str, klass: str) -> None:
+    inquest = ExhibitSet.objects.get(request=None, **in_case(family_name))
+    shown = list(inquest.exhibits.order_by("position").select_related("photograph"))
+    views = {(one.photograph.view, one.photograph.with_scale) for one in shown}
+    assert {("overview", False), ("close-up", False), ("close-up", True)} <= views
+    of_the_set = Finding.objects.filter(photograph_links__photograph__exhibits__in=shown)
+    assert of_the_set.filter(klass=klass).exists()
+    if klass == "postmortem change":
+        assert not of_the_set.exclude(klass=klass).exists()
+    for exhibit in shown:
+        assert exhibit.photograph.finding_links.exists()
 
 
 def test_a_series_goes_from_overview_to_close_up_and_is_not_proposed_again() -> None:
