@@ -61,6 +61,7 @@ class Act(StrEnum):
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
     KEEP_EXPLANATIONS = "change the standing explanations"
     ANSWER_AS_WITNESS = "see what an exhibit answers"
+    REHEARSE = "rehearse testimony"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -121,6 +122,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
     # Who answers for the record in court, and who prepares them for it. It only reads.
     Act.ANSWER_AS_WITNESS: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # Who may be called as the witness; notes of it change nothing in the file.
+    Act.REHEARSE: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
 }
 
 _ONLY_READ = frozenset({Act.SEE, Act.ANSWER_AS_WITNESS})

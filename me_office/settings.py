@@ -116,6 +116,7 @@ INSTALLED_APPS = [
     "cases.exhibits",
     "cases.explanations",
     "cases.witness",
+    "cases.rehearsal",
     "findings",
     "findings.computing",
     "evidence",

@@ -29,6 +29,7 @@ from evidence.photographs.queries import PacketPhotograph, photographs_for_packe
 from findings.body import drawing
 from findings.body.views import SCHEMATICS, VIEWS, body_model, view_title
 from me_office.audit.models import AuditEvent
+from me_office.audit.queries import told_of
 
 # The whole body from the front and the back is always drawn; other views when they hold a mark.
 ALWAYS_DRAWN = ("anterior", "posterior")
@@ -203,6 +204,7 @@ LEFT_OUT = "left out: metadata was not requested"
 def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any]]:
     """Return every change of the case file, oldest first, without what concerns staff machines.
 
+    Work notes are no part of it (`Record.work_notes`).
     Without `camera_notes` what cameras wrote (the place, the serial number) stays out of it too.
     """
 
@@ -225,5 +227,5 @@ def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any
             "changes": told(event),
             "through": event.source,
         }
-        for event in AuditEvent.objects.filter(case_id=case_id).order_by("id").iterator(500)
+        for event in told_of(case_id).order_by("id").iterator(500)
     ]

@@ -91,7 +91,8 @@ HOLDS_NONE = """\
 The case file holds no photograph: the log is empty.
 """
 HISTORY = """\
-data/history.json          every change of the case file: who, when, what, why
+data/history.json          every change of the case file: who, when, what, why; notes that
+                           people keep for their own work are no part of it
 """
 ADDENDA = """\
 data/addenda/              what was added to, or changed in, the signed report

@@ -29,6 +29,7 @@ from cases.models import (
 from cases.rules.scene import PositionSeen, moved_words
 from me_office.audit.errors import NotKnown
 from me_office.audit.models import AuditEvent, rows_of
+from me_office.audit.queries import told_of
 from me_office.audit.words import AUTOMATIC, act_words
 
 RowT = TypeVar("RowT", bound=CaseRecord)
@@ -178,7 +179,7 @@ def entry_of(model: type[RowT], case: Case, record_id: UUID) -> RowT:
 
 def latest_changes(case: Case) -> list[Change]:
     """Return the latest acts of people on a case, one line an act."""
-    events = AuditEvent.objects.filter(case_id=case.pk).exclude(act__in=AUTOMATIC)
+    events = told_of(case.pk).exclude(act__in=AUTOMATIC)
     events = events.order_by("-transaction", "-id")[:CHANGES_READ]
     return _by_act(events)
 

@@ -49,6 +49,9 @@ MAY_FOLLOW: dict[str, Follows] = {
     "exhibits_exhibit": Follows("PREPARE_EXHIBITS"),
     "exhibits_redactionrequest": Follows("PREPARE_EXHIBITS"),
     "exhibits_redaction": Follows("PREPARE_EXHIBITS"),
+    # Work notes of a witness, which are no part of what is signed.
+    "rehearsal_ownquestion": Follows("REHEARSE"),
+    "rehearsal_rehearsalmark": Follows("REHEARSE", changes=False),
     # Copies leave the original and what was measured on it as they are.
     "measuring_copyrequest": Follows("PREPARE_EXHIBITS"),
     "measuring_derivedcopy": Follows("PREPARE_EXHIBITS"),

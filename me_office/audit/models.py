@@ -46,6 +46,8 @@ class Record(models.Model):
 
     watched = True
     kept_for_ever = True
+    # Kept by people for their own work: in no history of the case and in nothing that is released.
+    work_notes = False
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)

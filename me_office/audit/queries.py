@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from itertools import groupby
 from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.models import Group
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
 from me_office.audit import words
+from me_office.audit.guard import tables_that
 from me_office.audit.looks import FAILED_TRY
 from me_office.audit.models import AccessEvent, AuditEvent
 
@@ -136,13 +139,25 @@ class ListReaders:
     next_before: int | None
 
 
+def told_of(case_id: UUID) -> QuerySet[AuditEvent]:
+    """Return what a case's history tells: every event but those of work notes."""
+    events: QuerySet[AuditEvent] = AuditEvent.objects.filter(case_id=case_id)
+    return events.exclude(table__in=work_note_tables())
+
+
+@cache
+def work_note_tables() -> tuple[str, ...]:
+    """Return the tables whose records are work notes."""
+    return tuple(tables_that("work_notes"))
+
+
 def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = None) -> History:
     """Return a page of the case's history in a fixed number of statements.
 
     Pages hold whole acts; walked from the first on, each act that was there is told once, whatever
     is written meanwhile. `before` is the `next_before` of the page above.
     """
-    events = AuditEvent.objects.filter(case_id=case_id)
+    events = told_of(case_id)
     if by is not None:
         events = events.filter(actor_id=by).exclude(act__in=words.AUTOMATIC)
     if before is not None:
@@ -155,7 +170,7 @@ def case_history(case_id: UUID, *, before: int | None = None, by: UUID | None = 
         .distinct()[: ACTS_A_PAGE + 1]
     )
     shown = newest[:ACTS_A_PAGE]
-    rows = AuditEvent.objects.filter(case_id=case_id, transaction__in=shown)
+    rows = told_of(case_id).filter(transaction__in=shown)
     return History(_entries_of(rows), shown[-1] if len(newest) > ACTS_A_PAGE else None)
 
 
@@ -258,7 +273,7 @@ def _looks(events: Iterable[AccessEvent]) -> list[Look]:
 def actors_of(case_id: UUID) -> list[dict[str, object]]:
     """Return the people who changed this case, for the filter."""
     people = (
-        AuditEvent.objects.filter(case_id=case_id)
+        told_of(case_id)
         .exclude(actor_id=None)
         .order_by("actor_name", "actor_id")
         .values_list("actor_id", "actor_name")

@@ -139,6 +139,10 @@ WHOLE = {
     "request_redaction": "requested a redacted copy of a photograph",
     "retry_redaction": "retried making a redacted copy of a photograph",
     "leave_redaction": "dismissed a redacted copy that could not be made",
+    "add_own_question": "added a question for rehearsal",
+    "change_own_question": "changed a question for rehearsal",
+    "withdraw_own_question": "withdrew a question for rehearsal",
+    "mark_answer": "noted how an answer came in rehearsal",
     "put_measurement_into_finding": "used a measurement for the size of a finding",
 }
 # What workers do in the name of the person who asked: told as done by nobody, and left out where

@@ -109,6 +109,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
     "see what an exhibit answers": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
+    "rehearse testimony": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
 }
 
 

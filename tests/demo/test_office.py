@@ -152,17 +152,26 @@ def test_a_subpoena_has_its_exhibits_in_the_courts_order_with_a_face_covered() -
     ("family_name", "klass"),
     [("Hallstead", "injury"), ("Ashgrove", "injury"), ("Marlow", "postmortem change")],
 )
-def test_a_set_for_a_hearing_has_overview_close_up_and_scale(family_name: str, klass: str) -> None:
+def test_a_witness_rehearses_a_set_with_overview_close_up_and_scale(
+    family_name: str, klass: str, client: Client
+) -> None:
     inquest = ExhibitSet.objects.get(request=None, **in_case(family_name))
     shown = list(inquest.exhibits.order_by("position").select_related("photograph"))
     views = {(one.photograph.view, one.photograph.with_scale) for one in shown}
     assert {("overview", False), ("close-up", False), ("close-up", True)} <= views
+    client.force_login(inquest.created_by)
     of_the_set = Finding.objects.filter(photograph_links__photograph__exhibits__in=shown)
     assert of_the_set.filter(klass=klass).exists()
     if klass == "postmortem change":
         assert not of_the_set.exclude(klass=klass).exists()
     for exhibit in shown:
         assert exhibit.photograph.finding_links.exists()
+        keys = [inquest.case_id, inquest.pk, exhibit.pk]
+        page = client.get(reverse("rehearsal:exhibit", args=keys)).content.decode()
+        asked = set(re.findall(r'data-key="([a-z]+)', page))
+        assert {"what", "part", "injury", "is", "when", "specimen", "taken", "bytes"} <= asked
+        assert ("shots" in asked) == (family_name == "Ashgrove")
+        assert ("blows" in asked) == (family_name == "Hallstead")
 
 
 def test_a_series_goes_from_overview_to_close_up_and_is_not_proposed_again() -> None:

@@ -21,6 +21,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.rules.decedent": ("tests/cases/test_decedent_rules.py",),
     "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),
     "cases.explanations.rules": ("tests/explanations/test_rules.py",),
+    "cases.rehearsal.questions": ("tests/rehearsal/test_questions.py",),
+    "cases.rehearsal.rules": ("tests/rehearsal/test_rules.py",),
     "cases.rules.intake": ("tests/cases/test_states.py", "tests/cases/test_as_read.py"),
     "cases.rules.lividity": ("tests/cases/test_lividity_rules.py", "tests/findings/test_rules.py"),
     "cases.packets.outgoing": ("tests/packets/test_what_goes_out.py",),

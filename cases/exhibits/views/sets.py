@@ -117,6 +117,7 @@ def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> d
         "exhibit_set": shown,
         "exhibits": exhibits,
         "may_prepare": may(request.user, PREPARE, frame.case),
+        "may_rehearse": may(request.user, Act.REHEARSE, frame.case),
         "redacted": [one for one in exhibits if one.redaction],
         "to_be_hidden": [one for one in exhibits if one.photograph_id in to_be_hidden],
         "without_finding": [one for one in exhibits if not one.photograph.active_links],

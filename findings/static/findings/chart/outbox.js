@@ -20,12 +20,16 @@ function entries() {
   return ownWaiting().map((key) => [key, read(key)]).filter(([, entry]) => entry);
 }
 
-function waitingWords(waiting) {
-  if (!waiting.length) return "";
-  const until = untilWords(Math.min(...waiting.map(([, entry]) => entry.at)));
-  return waiting.length === 1
+function waiting() {
+  return entries().filter(([, entry]) => !entry.refused);
+}
+
+function waitingWords(rows) {
+  if (!rows.length) return "";
+  const until = untilWords(Math.min(...rows.map(([, entry]) => entry.at)));
+  return rows.length === 1
     ? `One entry is kept on this device and will be sent, until ${until}`
-    : `${waiting.length} entries are kept on this device and will be sent, until ${until}`;
+    : `${rows.length} entries are kept on this device and will be sent, until ${until}`;
 }
 
 function refusedWords(refused) {
@@ -34,9 +38,8 @@ function refusedWords(refused) {
 }
 
 function tell() {
-  const waiting = entries().filter(([, entry]) => !entry.refused);
   const refused = entries().filter(([, entry]) => entry.refused);
-  const parts = [waitingWords(waiting), refusedWords(refused)].filter(Boolean);
+  const parts = [waitingWords(waiting()), refusedWords(refused)].filter(Boolean);
   const text = parts.join(". ");
   for (const place of document.querySelectorAll("[data-outbox-words]")) {
     place.textContent = text;
@@ -53,31 +56,43 @@ function wayTo(entry) {
   return link;
 }
 
+function hold(entry) {
+  const page = window.location.pathname + window.location.search;
+  const about = { title: document.title, page, at: Date.now() };
+  if (write(outboxKey(entry.requestKey), { draft: "", ...entry, ...about })) return true;
+  say("No room on this device: leave this page open, and save again when the connection is back.");
+  return false;
+}
+
 function keep(form) {
   const body = new URLSearchParams(new FormData(form)).toString();
   const requestKey = requestKeyOf(form);
-  const page = window.location.pathname + window.location.search;
-  const about = { title: document.title, page, at: Date.now() };
-  const entry = { url: form.getAttribute("action"), body, draft: draftKeyOf(form), requestKey, ...about };
-  if (!write(outboxKey(requestKey), entry)) {
-    say("No room on this device: leave this page open, and save again when the connection is back.");
-    return;
-  }
+  const entry = { url: form.getAttribute("action"), body, draft: draftKeyOf(form), requestKey };
+  if (!hold(entry)) return;
   tell();
   soon();
 }
 
+/** Send what a script made, a POST with its request key; kept until the office says it is saved. */
+export function sendKept({ url, body, requestKey }) {
+  if (hold({ url, body, requestKey })) sendAll();
+}
+
 function soon() {
   window.clearTimeout(timer);
-  if (entries().some(([, entry]) => !entry.refused)) timer = window.setTimeout(sendAll, AGAIN_MS);
+  if (waiting().length) timer = window.setTimeout(sendAll, AGAIN_MS);
 }
 
 async function sendAll() {
   if (sending) return;
   sending = true;
   try {
-    for (const [key, entry] of entries()) {
-      if (!entry.refused && !(await sendOne(key, entry))) break;
+    // What is added meanwhile goes out in the same run.
+    const tried = new Set();
+    const untried = () => waiting().find(([key]) => !tried.has(key));
+    for (let next = untried(); next; next = untried()) {
+      tried.add(next[0]);
+      if (!(await sendOne(...next))) break;
     }
   } finally {
     sending = false;

@@ -1,0 +1,117 @@
+"""Every change to own questions, and how an answer came."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.exhibits.queries import exhibit_of, set_of
+from cases.models import Case
+from cases.queries import case_for_update
+from cases.rehearsal import queries
+from cases.rehearsal.models import OwnQuestion, RehearsalMark
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, require_version, save_new, save_next_version, void
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+
+QUESTION_FIELDS = ("question", "answer")
+
+
+def _case(actor: Staff, case_id: UUID) -> Case:
+    case = case_for_update(case_id)
+    access.require(actor, Act.REHEARSE, case)
+    return case
+
+
+@action
+def add_own_question(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    set_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, object],
+    exhibit_id: UUID | None = None,
+    reason: str = "",
+) -> OwnQuestion:
+    """Add a question that is expected on an exhibit, or on the set as a whole.
+
+    `entry` holds QUESTION_FIELDS. Raises NotAllowed, NotKnown, Invalid, Conflict.
+    """
+    case = _case(actor, case_id)
+    made = OwnQuestion(
+        pk=record_id,
+        case=case,
+        exhibit_set=set_of(case, set_id),
+        exhibit=exhibit_of(case, set_id, exhibit_id) if exhibit_id else None,
+    )
+    set_fields(made, entry, QUESTION_FIELDS)
+    return save_new(actor, made)
+
+
+@action
+def change_own_question(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    question_id: UUID,
+    version: int,
+    entry: Mapping[str, object],
+    reason: str = "",
+) -> OwnQuestion:
+    """Change an own question or its answer.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
+    """
+    case = _case(actor, case_id)
+    changed = queries.own_question_for_update(case, question_id)
+    require_version(changed, version)
+    if changed.is_voided:
+        raise Refused("This question was withdrawn. Add it again if it is expected after all.")
+    set_fields(changed, entry, QUESTION_FIELDS)
+    return save_next_version(actor, changed)
+
+
+@action
+def withdraw_own_question(
+    actor: Staff, *, case_id: UUID, question_id: UUID, version: int, reason: str
+) -> OwnQuestion:
+    """Withdraw an own question.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = _case(actor, case_id)
+    withdrawn = queries.own_question_for_update(case, question_id)
+    require_version(withdrawn, version)
+    return void(actor, withdrawn, reason=reason)
+
+
+@action
+def mark_answer(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    set_id: UUID,
+    record_id: UUID,
+    question: str,
+    outcome: str,
+    exhibit_id: UUID | None = None,
+    reason: str = "",
+) -> RehearsalMark:
+    """Note how the actor's own answer came.
+
+    Raises NotAllowed, NotKnown, Invalid, Conflict.
+    """
+    case = _case(actor, case_id)
+    made = RehearsalMark(
+        pk=record_id,
+        case=case,
+        exhibit_set=set_of(case, set_id),
+        exhibit=exhibit_of(case, set_id, exhibit_id) if exhibit_id else None,
+        question=question,
+        outcome=outcome,
+    )
+    return save_new(actor, made)
