@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.urls import reverse
 
+from cases.review.lines import Lines
 from cases.review.models import Addendum
 from cases.review.queries import passages_of
 from cases.witness.addresses import history_url
@@ -56,19 +57,37 @@ def _passage(read: CaseRead, passage: dict[str, Any], title: str, record: str) -
                 now = amended.now
                 touched.append(ref_to(read, addendum))
     url = reverse("review:report", kwargs={"case_id": read.case.pk})
+    lines = read.lines.get(key)
     return PassageAnswer(
         key=key,
         title=title,
         words=words,
-        page=None,
-        first_line=None,
-        last_line=None,
+        page=lines.page if lines else None,
+        first_line=lines.first if lines else None,
+        last_line=lines.last if lines else None,
         signed_at=read.case.signed_at if read.signed else None,
         now="" if now == words else now,
         record="" if record == now else record,
         touched_by=tuple(touched),
         url=f"{url}#passage-{key}",
+        where=_where(read, lines),
+        pdf_url=_pdf(read, lines),
     )
+
+
+def _where(read: CaseRead, lines: Lines | None) -> str:
+    """As it is cited: "page 3, lines 12 to 14", or why it can't be."""
+    if lines:
+        return lines.words
+    return "not signed" if read.signed is None else "page not known yet"
+
+
+def _pdf(read: CaseRead, lines: Lines | None) -> str:
+    """The page of the signed PDF on which a passage begins."""
+    if read.signed is None:
+        return ""
+    pdf = reverse("packets:signed-report-pdf", kwargs={"case_id": read.case.pk})
+    return f"{pdf}#page={lines.page}" if lines else pdf
 
 
 def ref_to(read: CaseRead, addendum: Addendum) -> Ref:

@@ -170,7 +170,8 @@ class NegativeAnswer:
 class PassageAnswer:
     """A passage of the report about a finding.
 
-    `page` and lines are None while they are not known. `words` are those of the signed text where
+    `page` and lines are those of the signed PDF, None while they are not known; `where` says them
+    as they are cited, or why there are none. `words` are those of the signed text where
     `signed_at` says when; `now` is what amendments made of them and `record` what the record says
     today, each empty where it is the same.
     """
@@ -186,6 +187,8 @@ class PassageAnswer:
     record: str
     touched_by: tuple[Ref, ...]
     url: str
+    where: str = ""
+    pdf_url: str = ""
 
 
 @dataclass(frozen=True)

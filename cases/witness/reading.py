@@ -14,8 +14,9 @@ from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.queries import exhibits_of
 from cases.models import Case
 from cases.review.content import content_of
+from cases.review.lines import Lines
 from cases.review.models import Addendum
-from cases.review.queries import addenda_of, case_to_report_on, signed_content
+from cases.review.queries import addenda_of, case_to_report_on, signed_draft
 from cases.rules.case import CaseState
 from evidence.clocks.models import CameraClock
 from evidence.clocks.queries import Key, clocks_of
@@ -80,6 +81,7 @@ class CaseRead:
     things: Sequence[PropertyItem]
     results: Sequence[Result]
     signed: dict[str, Any] | None
+    lines: Mapping[str, Lines]
     record: dict[str, Any]
     addenda: Sequence[Addendum]
     changes: Sequence[Changed] = field(default=())
@@ -116,7 +118,8 @@ def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
     items += [one.item for one in specimens]
     items += [one.item for one in things]
     files = [photographs[key].file_id for key in shown]
-    signed = signed_content(case.pk) if case.state == CaseState.SIGNED else None
+    draft = signed_draft(case.pk) if case.state == CaseState.SIGNED else None
+    kept = getattr(draft, "signed_pdf", None)
     measurements = measurements_in(case)
     return CaseRead(
         case=case,
@@ -135,7 +138,8 @@ def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
         specimens=specimens,
         things=things,
         results=current_results(case.pk),
-        signed=signed,
+        signed=draft.content if draft else None,
+        lines=kept.places if kept else {},
         record=content_of(case_to_report_on(case.pk), findings),
         addenda=addenda_of(case.pk),
         changes=_changes(case, findings, measurements, photographs.values()),

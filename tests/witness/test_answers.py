@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from cases.exhibits.models import Exhibit
 from cases.review.actions import add_addendum
+from cases.review.models import ReportDraft, SignedPdf
 from cases.witness.queries import answers_for, answers_for_set
 from evidence.clocks.models import CameraClock
 from evidence.fixity.models import FixityProblem, FixityRun
@@ -80,7 +81,8 @@ def test_a_contusion_is_answered_from_the_record(shown):
     )
     [passage] = finding.passages
     assert passage.signed_at is None and "11.0 × 6.5 cm" in passage.words
-    assert passage.page is None and passage.url.endswith("#passage-finding-1")
+    assert (passage.page, passage.where, passage.pdf_url) == (None, "not signed", "")
+    assert passage.url.endswith("#passage-finding-1")
 
 
 def test_what_is_not_recorded_is_said(shown):
@@ -314,6 +316,7 @@ def test_a_signed_passage_is_compared_with_the_record_and_names_its_addenda(sign
     [passage] = finding.passages
     assert passage.signed_at == signed_shown.case.signed_at
     assert (passage.now, passage.record, passage.touched_by, finding.amended_by) == ("", "", (), ())
+    assert (passage.page, passage.where) == (None, "page not known yet")
     assert not finding.changed.changed and "Nothing was changed in this finding" in (
         finding.changed.words
     )
@@ -326,6 +329,23 @@ def test_a_signed_passage_is_compared_with_the_record_and_names_its_addenda(sign
     assert [one.words.split(",")[0] for one in finding.amended_by] == ["Addendum 1"]
     assert finding.passages[0].record and "12.0 × 6.5 cm" in finding.passages[0].record
     assert [one.kind for one in said.disagreements] == ["report and record"]
+
+
+def test_a_passage_is_cited_by_page_and_line_of_the_signed_report(signed_shown):
+    draft = ReportDraft.objects.get(case=signed_shown.case)
+    SignedPdf.objects.create(
+        case=signed_shown.case,
+        draft=draft,
+        file=signed_shown.photograph.file,
+        pages=3,
+        lines={"finding-1": [2, 14, 2, 19]},
+        created_by=signed_shown.by,
+        changed_by=signed_shown.by,
+    )
+    [passage] = answered(signed_shown).findings[0].passages
+    assert passage.where == "page 2, lines 14 to 19"
+    assert (passage.page, passage.first_line, passage.last_line) == (2, 14, 19)
+    assert passage.pdf_url.endswith("/signed-report.pdf#page=2")
 
 
 def test_a_change_after_the_signature_is_told_in_one_sentence(signed_shown):
