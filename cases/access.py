@@ -55,6 +55,7 @@ class Act(StrEnum):
     CLOSE_CASE = "close the case without a report or open it again"
     AMEND_SIGNED = "add an addendum or amendment"
     CONTACT_FAMILY = "record next of kin and their notification"
+    KEEP_COURT_MARK = "keep a mark made in court"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
@@ -113,6 +114,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.CLOSE_CASE: (frozenset({_S}), frozenset({_OPEN, _CLOSED})),
     Act.AMEND_SIGNED: (frozenset({_P, _S}), frozenset({_SIGNED})),
     Act.CONTACT_FAMILY: (frozenset({_I, _P, _S}), _ANY),
+    # Whoever may testify, and who hands the exhibits up.
+    Act.KEEP_COURT_MARK: (frozenset({_I, _P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
     Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),

@@ -8,7 +8,7 @@ from django import forms
 
 from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
-from cases.exhibits.models import Exhibit, ExhibitSet
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitSet
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
@@ -145,4 +145,29 @@ def read_entries(text: str) -> Any:
     try:
         return read_json(text or "[]")
     except (ValueError, RecursionError) as error:
-        raise forms.ValidationError("The drawn regions could not be read.") from error
+        raise forms.ValidationError("What was drawn could not be read.") from error
+
+
+class MarkForm(OfficeForm):
+    """What was drawn over an exhibit in court, as the courtroom screen sends it."""
+
+    photograph = forms.UUIDField()
+    redaction = forms.UUIDField(required=False)
+    strokes = forms.CharField(max_length=600_000)
+    marked_at = forms.DateTimeField()
+    marked_by = forms.ChoiceField(choices=CourtMark.MARKED_BY)
+
+    def clean_strokes(self) -> Any:
+        """Return what was drawn as rows; what may be kept of it is the rules' to say."""
+        return read_entries(self.cleaned_data["strokes"])
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry without what was shown."""
+        return {name: self.entry[name] for name in ("strokes", "marked_at", "marked_by")}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Which picture was shown, and in which form."""
+        shown, redacted = self.entry["photograph"], self.entry["redaction"]
+        return {"photograph_id": shown, "redaction_id": redacted}

@@ -11,6 +11,7 @@ from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record, once_active
 from me_office.jobs.models import JobRecord
+from me_office.moments import clock_words
 
 
 class ExhibitSet(CaseRecord):
@@ -126,3 +127,39 @@ class Redaction(CaseRecord):
 
     def __str__(self) -> str:
         return f"Redaction of photograph {self.photograph.number}"
+
+
+class CourtMark(CaseRecord):
+    """What was drawn over an exhibit before a court, kept because somebody asked for it.
+
+    It is no part of the photograph, and no packet holds it.
+    """
+
+    stays_inside = True
+    MARKED_BY = [("witness", "the witness"), ("counsel", "counsel"), ("other", "somebody else")]
+
+    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="court_marks", editable=False)
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="court_marks", editable=False
+    )
+    redaction = models.ForeignKey(
+        Redaction,
+        models.PROTECT,
+        related_name="court_marks",
+        verbose_name="redacted copy that was shown",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    strokes = models.JSONField(
+        help_text="What was drawn, in shares of the upright picture from its upper left"
+    )
+    marked_at = models.DateTimeField("marked")
+    marked_by = models.CharField("marked by", max_length=8, choices=MARKED_BY)
+
+    class Meta(Record.Meta):
+        ordering = ["marked_at", "id"]
+
+    def __str__(self) -> str:
+        at = clock_words(self.marked_at, "%H:%M")
+        return f"Mark made in court by {self.get_marked_by_display()}, {at}"

@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
-from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case
 from cases.queries import case_for_update
-from evidence.measuring.drawing import drawn_lines, line_sizes
-from evidence.measuring.models import Measurement
 from evidence.photographs.models import DerivedImage, Photograph, active_links
-from evidence.photographs.outlines import upright_size
 from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.errors import known
@@ -58,6 +53,33 @@ def exhibit_for_update(case: Case, exhibit_id: UUID) -> Exhibit:
     return found
 
 
+def exhibit_with_pictures(case: Case, exhibit_id: UUID) -> Exhibit:
+    """Return an exhibit of the case with its pictures, also a removed one. Raises NotKnown."""
+    rows = _shown(Exhibit.objects.filter(case=case, pk=exhibit_id))
+    found: Exhibit = known(rows.first(), "exhibit")
+    return found
+
+
+def mark_for_update(case: Case, mark_id: UUID) -> CourtMark:
+    """Return a mark made in court, locked. Raises NotKnown."""
+    rows = CourtMark.objects.select_for_update(of=("self",)).filter(case=case, pk=mark_id)
+    found: CourtMark = known(rows.first(), "mark")
+    return found
+
+
+def marks_on(exhibit: Exhibit) -> list[CourtMark]:
+    """Return the marks made in court that are kept of an exhibit, in the order of their time."""
+    rows = CourtMark.objects.active().filter(exhibit=exhibit)
+    return list(rows.select_related("photograph", "created_by").order_by("marked_at", "id"))
+
+
+def mark_of(case: Case, exhibit_id: UUID, mark_id: UUID) -> CourtMark:
+    """Return a kept mark of an exhibit. Raises NotKnown."""
+    rows = CourtMark.objects.active().filter(case=case, exhibit=exhibit_id, pk=mark_id)
+    found: CourtMark = known(rows.select_related("exhibit").first(), "mark")
+    return found
+
+
 def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return the active exhibits of a set in their order, locked and bare."""
     rows = Exhibit.objects.active().select_for_update(of=("self",))
@@ -87,36 +109,6 @@ def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
 def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return what a court is shown: exhibits whose photograph was not withdrawn."""
     return [one for one in exhibits_of(exhibit_set) if not one.photograph.is_voided]
-
-
-@dataclass(frozen=True)
-class Presented:
-    """An exhibit with what was measured on its photograph, drawn.
-
-    `lines` holds the upright picture's sides and the sizes of words and ends.
-    """
-
-    exhibit: Exhibit
-    drawn: list[Any]
-    lines: dict[str, Any]
-
-
-def with_lines(exhibits: Sequence[Exhibit]) -> list[Presented]:
-    """Return each exhibit with what was measured on its photograph; one statement."""
-    rows = Measurement.objects.active().filter(
-        photograph__in=[one.photograph_id for one in exhibits]
-    )
-    measured: dict[UUID, list[Measurement]] = {}
-    for row in rows.order_by("number"):
-        measured.setdefault(row.photograph_id, []).append(row)
-    presented = []
-    for exhibit in exhibits:
-        width, height = upright_size(exhibit.photograph)
-        kept = measured.get(exhibit.photograph_id, [])
-        drawn = [drawn_lines(one, width, height) for one in kept]
-        lines = {"width": width, "height": height, **line_sizes(width, height)}
-        presented.append(Presented(exhibit, drawn, lines))
-    return presented
 
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:

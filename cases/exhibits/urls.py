@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.exhibits.views import exhibits, redactions, sets, showing
+from cases.exhibits.views import exhibits, marks, redactions, sets, showing
 
 app_name = "exhibits"
 _ALL = "cases/<uuid:case_id>/exhibits"
@@ -27,9 +27,12 @@ urlpatterns = [
     path(f"{_SET}/contact-sheet/", sets.contact_sheet, name="contact-sheet"),
     path(f"{_SET}/contact-sheet.pdf", sets.contact_sheet_pdf, name="contact-sheet-pdf"),
     path(f"{_SET}/present/", showing.present, name="present"),
+    path(f"{_SET}/present/notes/", showing.court_notes, name="court-notes"),
     path(f"{_ONE}/", exhibits.exhibit, name="exhibit"),
     path(f"{_ONE}/move/", sets.move, name="move-exhibit"),
     path(f"{_ONE}/remove/", exhibits.remove, name="remove-exhibit"),
+    path(f"{_ONE}/marks/", marks.keep_mark, name="keep-mark"),
+    path(f"{_ONE}/marks/<uuid:mark_id>/withdraw/", marks.withdraw_mark, name="withdraw-mark"),
     path(f"{_ONE}/thumb/", showing.picture, {"kind": "thumb"}, name="thumb"),
     path(f"{_ONE}/screen/", showing.picture, {"kind": "screen"}, name="screen"),
     path(f"{_ONE}/large/", showing.picture, {"kind": "large"}, name="large"),

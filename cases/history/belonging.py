@@ -20,7 +20,7 @@ from me_office.audit.words import model_of
 # an examination or a case would be half the office.
 WHOLES = {"findings_finding", "evidence_photograph"}
 # Points at a photograph and is told elsewhere: a set's own history, and what workers make.
-APART = {"exhibits_exhibit", "evidence_derivedimage"}
+APART = {"exhibits_exhibit", "exhibits_courtmark", "evidence_derivedimage"}
 
 
 def belonging_to(table: str, record_id: str) -> list[tuple[str, str]]:

@@ -28,6 +28,7 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.queries import PacketPhotograph, photographs_for_packet
 from findings.body import drawing
 from findings.body.views import SCHEMATICS, VIEWS, body_model, view_title
+from me_office.audit.guard import tables_that
 from me_office.audit.models import AuditEvent
 from me_office.audit.queries import told_of
 
@@ -204,7 +205,8 @@ LEFT_OUT = "left out: metadata was not requested"
 def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any]]:
     """Return every change of the case file, oldest first, without what concerns staff machines.
 
-    Work notes are no part of it (`Record.work_notes`).
+    Work notes are no part of it (`Record.work_notes`), nor is what stays in the office
+    (`stays_inside` of a model).
     Without `camera_notes` what cameras wrote (the place, the serial number) stays out of it too.
     """
 
@@ -227,5 +229,8 @@ def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any
             "changes": told(event),
             "through": event.source,
         }
-        for event in told_of(case_id).order_by("id").iterator(500)
+        for event in told_of(case_id)
+        .exclude(table__in=tables_that("stays_inside"))
+        .order_by("id")
+        .iterator(500)
     ]

@@ -42,6 +42,7 @@ MAY_FOLLOW: dict[str, Follows] = {
     "results_result": Follows("RECORD_RESULT", changes=False),
     "results_resultitem": Follows("RECORD_RESULT", changes=False),
     "results_resultline": Follows("RECORD_RESULT", changes=False),
+    "exhibits_courtmark": Follows("KEEP_COURT_MARK"),
     "court_recordsrequest": Follows("HANDLE_REQUEST"),
     "court_release": Follows("RELEASE"),
     "packets_packet": Follows("BUILD_PACKET"),

@@ -105,6 +105,8 @@ WHOLE = {
     "void_cremation_request": "voided a request for cremation approval",
     "record_disposition": "recorded the final disposition",
     "void_disposition": "voided a final disposition",
+    "keep_court_mark": "kept a mark made in court",
+    "void_court_mark": "withdrew a mark made in court",
     "state_not_done": "stated what was not done",
     "void_not_done": "withdrew a statement of what was not done",
     "close_case": "closed the case without a report",

@@ -103,6 +103,12 @@ EXPECTED: dict[str, dict[str, str]] = {
         PATHOLOGIST: "RDOVSC",
         SUPERVISOR: "RDOVSC",
     },
+    "keep a mark made in court": {
+        INVESTIGATOR: "OVS",
+        PATHOLOGIST: "OVS",
+        SUPERVISOR: "OVS",
+        CLERK: "OVS",
+    },
     "log or answer requests and subpoenas": {CLERK: "RDOVSC", SUPERVISOR: "RDOVSC"},
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},

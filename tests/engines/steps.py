@@ -220,6 +220,9 @@ def courtroom(visitor: Visitor) -> None:
     visitor.go(f"{case_address(visitor, TRIAL_CASE)}/exhibits/")
     visitor.click("link", TRIAL)
     visitor.click("link", "Present")
+    visitor.sees("words", "Press H to show the exhibit")
+    visitor.misses("heading", "Exhibit S-21")
+    visitor.press("h")
     visitor.sees("heading", "Exhibit S-21")
     visitor.until(
         "page.all('image', 'Exhibit S-21…')[0]?.naturalWidth", what="the exhibit's picture"
@@ -232,7 +235,7 @@ def courtroom(visitor: Visitor) -> None:
     visitor.press("z")
     visitor.until(WIDER, "Exhibit S-22…", before)
     visitor.press("z", "z", "h")
-    visitor.sees("words", "Press H to show again")
+    visitor.sees("words", "Press H to show the exhibit")
     assert visitor.asked(UNDER_THE_VEIL) == []
     visitor.press("h", "p")
     visitor.sees("heading", "Exhibit S-21")
@@ -244,7 +247,7 @@ def courtroom(visitor: Visitor) -> None:
     visitor.photograph("courtroom-buttons")
     visitor.click("button", "Fit")
     visitor.click("button", "Hide")
-    visitor.sees("words", "Press H to show again")
+    visitor.sees("words", "Press H to show the exhibit")
     visitor.press("h")
     visitor.click("button", "End")
     visitor.sees("link", "Present")

@@ -191,7 +191,7 @@ def test_the_courtroom_screen_shows_nothing_but_the_exhibit(desk, full):
     words = [" ".join(re.sub(r"<[^>]+>", " ", part).split()) for part in (shown, *chosen)]
     assert words == [
         "Exhibit 14 photograph 1 Right side of the back, close. Contusion: a bruise. "
-        "1 of 1 Press H to show again",
+        "1 of 1 Press H to show the exhibit",
         "14 Right side of the back, close.",
     ]
     assert re.fullmatch(r'14 <span class="hidden-words">[^<]*</span>', chosen[0])

@@ -25,8 +25,9 @@ def test_the_courtroom_screen_draws_over_an_exhibit_what_was_measured_on_its_pho
         make_exhibit(clerk, trial, photograph)
     client.force_login(clerk)
     address = reverse("exhibits:present", kwargs={"case_id": case.pk, "set_id": trial.pk})
-    before, first, second = client.get(address).content.decode().split('data-part="exhibit"')
-    assert 'class="shown-lines"' in first and 'data-act="lines"' in before
+    page = client.get(address).content.decode()
+    _, first, second = page.split('data-part="exhibit"')
+    assert 'class="shown-lines"' in first and 'data-act="lines"' in page
     assert f'viewBox="0 0 {with_size.width_px} {with_size.height_px}"' in first
     assert "shown-lines" not in second
 

@@ -1,5 +1,6 @@
 """Every change to exhibit sets, exhibits and redactions."""
 
+from cases.exhibits.actions.marks import MARK_FIELDS, keep_court_mark, void_court_mark
 from cases.exhibits.actions.redactions import (
     REDACTION_TASK,
     Burned,
@@ -25,6 +26,7 @@ from cases.exhibits.actions.sets import (
 
 __all__ = [
     "EXHIBIT_FIELDS",
+    "MARK_FIELDS",
     "REDACTION_TASK",
     "SET_FIELDS",
     "Burned",
@@ -35,11 +37,13 @@ __all__ = [
     "change_exhibit_set",
     "fail_redaction",
     "finish_redaction",
+    "keep_court_mark",
     "make_exhibit_set",
     "move_exhibit",
     "remove_exhibit",
     "request_redaction",
     "retry_redaction",
+    "void_court_mark",
     "void_exhibit_set",
     "void_redaction",
 ]  # fmt: skip

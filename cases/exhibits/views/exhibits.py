@@ -13,11 +13,12 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import may
+from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
 from cases.exhibits.models import Exhibit
+from cases.exhibits.presenting import drawn_marks
 from cases.exhibits.views.sets import PREPARE, STEP
 from evidence.items.pages import withdrawing
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
@@ -118,6 +119,8 @@ def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, A
         "findings": findings,
         "offered": plain_words_for(findings),
         "redaction": shown.redaction,
+        "marks": drawn_marks(queries.marks_on(shown)),
+        "may_keep_marks": may(request.user, Act.KEEP_COURT_MARK, frame.case),
         "may_prepare": may(request.user, PREPARE, frame.case),
     }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -83,12 +84,14 @@ def show_and_redact(page: KeyedPage, trial: ExhibitSet) -> None:
     page.get_by_role("button", name="Make the redacted copy").click()
     page.goto(root)
     page.get_by_role("link", name="Present").click()
-    expect(page.get_by_role("heading", name="Exhibit 1")).to_be_visible()
+    loaded = re.compile("^All pictures loaded")
+    expect(page.locator("#said p").last).to_have_text(loaded)
     for key, line_ in COURT:
         page.press(key, line_)
 
 
 COURT = [
+    ("h", "H: show the first exhibit."),
     ("PageDown", "Page Down: the next exhibit."),
     ("ArrowRight", "Right arrow: the next exhibit."),
     ("PageUp", "Page Up: the one before."),

@@ -73,9 +73,21 @@ function keep(form) {
   soon();
 }
 
-/** Send what a script made, a POST with its request key; kept until the office says it is saved. */
-export function sendKept({ url, body, requestKey }) {
-  if (hold({ url, body, requestKey })) sendAll();
+const listeners = [];
+
+/** Have `listener(answer, entry, saved)` called with each answer that decided something. */
+export function onAnswer(listener) {
+  listeners.push(listener);
+}
+
+/**
+ * Send what a script made, a POST with its request key; kept until the office says it is saved.
+ * Tells whether there was room for it on this device.
+ */
+export function sendKept(entry) {
+  const held = hold(entry);
+  if (held) sendAll();
+  return held;
 }
 
 function soon() {
@@ -119,13 +131,15 @@ async function sendOne(key, entry) {
   } catch {
     return false;
   }
-  if (isSaved(entry.requestKey)) {
+  const saved = isSaved(entry.requestKey);
+  if (saved) {
     leave(key, entry);
   } else if (await isForLater(answer)) {
     return false;
   } else {
     write(key, { ...entry, refused: answer.status });
   }
+  for (const listener of listeners) await listener(answer.clone(), entry, saved);
   const open = document.querySelector("form[data-outbox]");
   const mine = open && requestKeyOf(open) === entry.requestKey;
   // Whoever has gone on to write something else is not interrupted; the list is read again later.

@@ -9,6 +9,8 @@
  * arrow(event)     [across, down] of an arrow key, or null; `far` times as much with Shift
  * onPage(event)    whether the page itself has the focus, or `picture`: from a button, a field, a
  *                  link or a dialog an arrow is not the page's own
+ * clicked(event, picture)   "b" or ".", by which a clicker makes the screen black: acts for everybody,
+ *                  but only while the picture has the focus, which is the other way to meet 2.1.4
  *
  * In all tools: + − 0 zoom in, out, whole; Enter sets a point; Shift makes an arrow's step larger;
  * Ctrl+Z and Backspace take back; Escape leaves what is begun.
@@ -32,6 +34,12 @@ export function pressed(event) {
   if (key.length !== 1 || key === " ") return key;
   if (!charactersAct || isTyping(event.target) || event.target.closest?.("dialog")) return "";
   return key === "=" ? "+" : key.toLowerCase();
+}
+
+export function clicked(event, picture) {
+  if (withCommand(event) || event.target !== picture) return "";
+  const key = event.key.toLowerCase();
+  return key === "b" || key === "." ? key : "";
 }
 
 export function command(event) {

@@ -1,0 +1,77 @@
+"""Every change to marks made in court."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.exhibits import queries
+from cases.exhibits.mark_rules import check_marked, checked_strokes
+from cases.exhibits.models import CourtMark, Redaction
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, require_version, save_new, void
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+
+MARK_FIELDS = ("strokes", "marked_at", "marked_by")
+
+
+@action
+def keep_court_mark(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    exhibit_id: UUID,
+    record_id: UUID,
+    photograph_id: UUID,
+    entry: Mapping[str, object],
+    redaction_id: UUID | None = None,
+    reason: str = "",
+) -> CourtMark:
+    """Keep what was drawn over an exhibit before a court. `entry` holds MARK_FIELDS.
+
+    `redaction_id` is the redacted copy that was shown, if one was. An exhibit that was removed
+    from its set since was shown all the same.
+    Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.KEEP_COURT_MARK, case)
+    exhibit = queries.exhibit_with_pictures(case, exhibit_id)
+    shown = {exhibit.photograph_id: exhibit.photograph}
+    if photograph_id not in shown:
+        raise Refused("The exhibit does not show this photograph.", field="photograph")
+    kept = CourtMark(pk=record_id, case=case, exhibit=exhibit, photograph=shown[photograph_id])
+    kept.redaction = _redaction_shown(redaction_id, photograph_id)
+    set_fields(kept, {**entry, "strokes": checked_strokes(entry.get("strokes"))}, MARK_FIELDS)
+    made = save_new(actor, kept)
+    check_marked(made.marked_at, now=timezone.now())
+    return made
+
+
+def _redaction_shown(redaction_id: UUID | None, photograph_id: UUID) -> Redaction | None:
+    if redaction_id is None:
+        return None
+    found = Redaction.objects.filter(pk=redaction_id, photograph=photograph_id).first()
+    if found is None:
+        raise Refused("This redacted copy is of another photograph.", field="redaction")
+    return found
+
+
+@action
+def void_court_mark(
+    actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, reason: str
+) -> CourtMark:
+    """Withdraw a mark that was kept by mistake; the history shows it still.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.KEEP_COURT_MARK, case)
+    mark = queries.mark_for_update(case, mark_id)
+    require_version(mark, version)
+    return void(actor, mark, reason=reason)

@@ -1,0 +1,52 @@
+"""Marks made in court: kept by the courtroom screen, withdrawn on a page."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
+
+from cases.access import Act, case_for
+from cases.course import case_frame
+from cases.exhibits import actions, queries
+from cases.exhibits.forms import MarkForm, ReasonForm
+from cases.exhibits.views.sets import STEP
+from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
+from me_office.shell.forms import submitted
+
+
+@require_POST
+def keep_mark(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Keep what was drawn over an exhibit; the screen that sends it stays where it is."""
+    case = case_for(request.user, Act.SEE, case_id)
+    form = MarkForm(request.POST)
+    kept = submitted(request, form, actions.keep_court_mark, case_id=case.pk, exhibit_id=exhibit_id)
+    if kept:
+        return HttpResponse(f"{kept}", status=201, content_type="text/plain; charset=utf-8")
+    said = " ".join(str(words) for messages in form.errors.values() for words in messages)
+    status = 409 if form.is_stale else 422
+    return HttpResponse(said, status=status, content_type="text/plain; charset=utf-8")
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_mark(
+    request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, mark_id: UUID
+) -> HttpResponse:
+    """Withdraw a mark that was kept by mistake."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.KEEP_COURT_MARK)
+    mark = queries.mark_of(frame.case, exhibit_id, mark_id)
+    keys = {"case_id": case_id, "set_id": set_id, "exhibit_id": exhibit_id}
+    return withdrawing(
+        request, frame, mark, actions.void_court_mark,
+        title="Withdraw the mark",
+        sentence=f"{mark}, on exhibit {mark.exhibit.number}, is no longer listed. The history "
+        "shows what was drawn.",
+        act="Withdraw the mark",
+        back=reverse("exhibits:exhibit", kwargs=keys),
+        done="The mark is withdrawn.",
+        form_class=ReasonForm,
+        mark_id=mark_id,
+    )  # fmt: skip
