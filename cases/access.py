@@ -63,6 +63,7 @@ class Act(StrEnum):
     KEEP_EXPLANATIONS = "change the standing explanations"
     ANSWER_AS_WITNESS = "see what an exhibit answers"
     REHEARSE = "rehearse testimony"
+    KEEP_STATEMENTS = "keep earlier statements and link their passages"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -127,6 +128,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.ANSWER_AS_WITNESS: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Who may be called as the witness; notes of it change nothing in the file.
     Act.REHEARSE: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # What was said elsewhere is no part of the report, and mostly comes after it.
+    Act.KEEP_STATEMENTS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
 }
 
 _ONLY_READ = frozenset({Act.SEE, Act.ANSWER_AS_WITNESS})

@@ -91,8 +91,8 @@ HOLDS_NONE = """\
 The case file holds no photograph: the log is empty.
 """
 HISTORY = """\
-data/history.json          every change of the case file: who, when, what, why; notes that
-                           people keep for their own work are no part of it
+data/history.json          every change of the case file: who, when, what, why; what the office
+                           keeps to prepare for court is no part of it
 """
 ADDENDA = """\
 data/addenda/              what was added to, or changed in, the signed report

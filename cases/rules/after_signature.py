@@ -53,6 +53,11 @@ MAY_FOLLOW: dict[str, Follows] = {
     # Work notes of a witness, which are no part of what is signed.
     "rehearsal_ownquestion": Follows("REHEARSE"),
     "rehearsal_rehearsalmark": Follows("REHEARSE", changes=False),
+    # What was said elsewhere, before or after; no part of the report.
+    "statements_statement": Follows("KEEP_STATEMENTS"),
+    "statements_statementpage": Follows("KEEP_STATEMENTS", changes=False),
+    "statements_statementpassage": Follows("KEEP_STATEMENTS"),
+    "statements_passagelink": Follows("KEEP_STATEMENTS"),
     # Copies leave the original and what was measured on it as they are.
     "measuring_copyrequest": Follows("PREPARE_EXHIBITS"),
     "measuring_derivedcopy": Follows("PREPARE_EXHIBITS"),

@@ -16,7 +16,7 @@ def side_question(place: str, from_midline_cm: float | None, derived_place: str)
     `from_midline_cm` is positive to the body's left and 0 in the midline; `derived_place` is what
     the first mark says of the place. Silent where the words name both sides or none.
     """
-    side, drawn = _side_in(place), _side_in(derived_place)
+    side, drawn = the_one_side(place), the_one_side(derived_place)
     if not side:
         return ""
     if drawn and drawn != side:
@@ -31,7 +31,7 @@ def side_question(place: str, from_midline_cm: float | None, derived_place: str)
     return ""
 
 
-def _side_in(words: str) -> str:
+def the_one_side(words: str) -> str:
     """The one side that words name; empty for none and for both."""
     said = {word.lower() for word in _SIDE.findall(words)}
     return said.pop() if len(said) == 1 else ""

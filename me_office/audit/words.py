@@ -34,6 +34,7 @@ PAST = {
     "link": "linked",
     "log": "logged",
     "make": "made",
+    "mark": "marked",
     "measure": "measured",
     "move": "moved",
     "open": "opened",
@@ -139,6 +140,14 @@ WHOLE = {
     "retry_copy": "retried making a copy of a photograph",
     "leave_copy": "dismissed a copy that could not be made",
     "request_redaction": "requested a redacted copy of a photograph",
+    "add_statement": "added an earlier statement",
+    "change_statement": "corrected what is said of an earlier statement",
+    "void_statement": "withdrew an earlier statement",
+    "abandon_statement": "dismissed an earlier statement that could not be read",
+    "retry_statement_reading": "asked again for an earlier statement to be read",
+    "mark_passage": "marked a passage of an earlier statement",
+    "link_passage": "changed what a passage of an earlier statement is about",
+    "void_passage": "withdrew a passage of an earlier statement",
     "retry_redaction": "retried making a redacted copy of a photograph",
     "leave_redaction": "dismissed a redacted copy that could not be made",
     "add_own_question": "added a question for rehearsal",
@@ -162,6 +171,9 @@ AUTOMATIC = {
     "finish_packet": "release packet made automatically",
     "fail_packet": "release packet could not be made",
     "keep_signed_pdf": "PDF of the signed report made automatically",
+    "begin_statement_reading": "reading of an earlier statement begun automatically",
+    "finish_statement_reading": "earlier statement read automatically",
+    "fail_statement_reading": "earlier statement could not be read",
 }
 # Columns that name a record, in the order in which they say most.
 NAMING = (

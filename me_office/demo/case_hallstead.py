@@ -11,6 +11,7 @@ from me_office.demo.hallstead_examination import (
     PHOTOGRAPHS,
     SPECIMENS,
 )
+from me_office.demo.hallstead_statements import STATEMENTS
 from me_office.demo.scenario import (
     DemoCase,
     Who,
@@ -239,7 +240,10 @@ CLOSING = story(
 
 HALLSTEAD = DemoCase(
     "hallstead",
-    story(FIRST_CALL, SCENE, EXAMINATION, PHOTOGRAPHS, SPECIMENS, ORGANS, CLOSING, EXHIBITS),
+    story(
+        *(FIRST_CALL, SCENE, EXAMINATION, PHOTOGRAPHS, SPECIMENS, ORGANS, CLOSING, EXHIBITS),
+        STATEMENTS,
+    ),
     days_ago=11,
     clock="07:58",
 )

@@ -24,7 +24,7 @@ from evidence.specimens import actions as specimen_actions
 from findings import actions
 from findings.organs import actions as organ_actions
 from me_office.audit.context import RequestFacts
-from me_office.demo import photograph_acts, special_acts
+from me_office.demo import photograph_acts, special_acts, statement_acts
 from me_office.demo.play import Given, Play, as_request
 from me_office.demo.retiming import SOURCE
 from me_office.demo.scenario import Act, InDays, Named, Who
@@ -79,7 +79,8 @@ class Player(Play):
         elif act.do in MAKES_FIRST:
             MAKES_FIRST[act.do](actor, record_id=key, version=0, entry=entry, **common)
         else:
-            where = photograph_acts if hasattr(photograph_acts, act.do) else special_acts
+            rooms = (photograph_acts, statement_acts, special_acts)
+            where = next(room for room in rooms if hasattr(room, act.do))
             getattr(where, act.do)(self, Given(actor, act, key, entry, common))
 
     def _value(self, value: Any) -> Any:

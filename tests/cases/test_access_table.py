@@ -116,6 +116,11 @@ EXPECTED: dict[str, dict[str, str]] = {
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
     "see what an exhibit answers": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
     "rehearse testimony": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
+    "keep earlier statements and link their passages": {
+        PATHOLOGIST: "OVS",
+        SUPERVISOR: "OVS",
+        CLERK: "OVS",
+    },
 }
 
 

@@ -34,6 +34,8 @@ from me_office.upkeep.giving.guide import guide
 PIECE = 1 << 20
 ENDINGS = {**EXTENSIONS, "application/pdf": "pdf"}
 LAST = "last-event.txt"
+# Of pictures, and of what was said before.
+ENDINGS = {**EXTENSIONS, "application/pdf": "pdf", "text/plain": "txt"}
 
 
 @dataclass

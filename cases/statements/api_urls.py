@@ -1,0 +1,6 @@
+"""API of earlier statements."""
+
+from cases.statements import api
+
+app_name = "statements_api"
+urlpatterns = api.routes
