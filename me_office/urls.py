@@ -58,6 +58,7 @@ urlpatterns = [
     path("", include("cases.court.urls")),
     path("", include("cases.packets.urls")),
     path("", include("cases.exhibits.urls")),
+    path("", include("cases.witness.urls")),
     path("", include("cases.explanations.urls")),
     path("", include("cases.rehearsal.urls")),
     path("", include("cases.statements.urls")),

@@ -120,6 +120,16 @@ def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
     return found
 
 
+def exhibits_showing(case: Case, which: Q) -> list[Exhibit]:
+    """Return the active exhibits that are meant, with their sets, the latest set first."""
+    rows = Exhibit.objects.active().filter(which, case=case, exhibit_set__voided_at=None)
+    return list(
+        rows.select_related("exhibit_set")
+        .distinct()
+        .order_by("-exhibit_set__created_at", "position", "id")
+    )
+
+
 def findings_shown(photograph: Photograph) -> list[Finding]:
     """Return the active findings that a photograph shows, by number."""
     return [link.finding for link in active_links().filter(photograph=photograph)]

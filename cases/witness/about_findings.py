@@ -11,7 +11,7 @@ from cases.exhibits.models import Exhibit
 from cases.witness import places
 from cases.witness.about_pictures import NOT_RECORDED, regions_of
 from cases.witness.about_report import amended_by, changed_since, passages_about
-from cases.witness.addresses import exhibit_url, history_url
+from cases.witness.addresses import answers_url, history_url
 from cases.witness.answers import (
     Detail,
     FindingAnswer,
@@ -356,7 +356,7 @@ def _shown_on(read: CaseRead, finding: Finding, here: Collection[UUID]) -> tuple
                 photograph.number,
                 exhibit.number if exhibit else "",
                 photograph.pk in here,
-                exhibit_url(exhibit) if exhibit else reverse("evidence:photograph", kwargs=keys),
+                answers_url(exhibit) if exhibit else reverse("evidence:photograph", kwargs=keys),
             )
         )
     return tuple(found)

@@ -10,7 +10,7 @@ from django.urls import reverse
 from cases.exhibits.models import Exhibit
 from cases.witness import places
 from cases.witness.about_report import changed_since
-from cases.witness.addresses import exhibit_url, history_url
+from cases.witness.addresses import answers_url, history_url
 from cases.witness.answers import OtherPicture, PictureAnswer, Said
 from cases.witness.reading import CaseRead, pictures_of
 from evidence.clocks.queries import camera_of, corrected_time
@@ -224,6 +224,6 @@ def _other(read: CaseRead, own: Photograph, other: Photograph, why: str) -> Othe
         with_scale=other.with_scale,
         words=", ".join(part for part in (near or other.get_view_display(), scale) if part),
         why=why,
-        url=exhibit_url(exhibit) if exhibit else reverse("evidence:photograph", kwargs=keys),
+        url=answers_url(exhibit) if exhibit else reverse("evidence:photograph", kwargs=keys),
         thumb_url=reverse("evidence:photograph-thumb", kwargs=keys),
     )

@@ -18,13 +18,22 @@ def history_url(case_id: UUID, table: str, record_id: UUID) -> str:
 
 
 def exhibit_url(exhibit: Exhibit) -> str:
-    """The page of an exhibit."""
+    """The page of an exhibit, where its caption is changed."""
+    return _of_exhibit("exhibits:exhibit", exhibit)
+
+
+def answers_url(exhibit: Exhibit) -> str:
+    """The page that answers for an exhibit."""
+    return _of_exhibit("witness:witness", exhibit)
+
+
+def _of_exhibit(page: str, exhibit: Exhibit) -> str:
     keys = {
         "case_id": exhibit.case_id,
         "set_id": exhibit.exhibit_set_id,
         "exhibit_id": exhibit.pk,
     }
-    return reverse("exhibits:exhibit", kwargs=keys)
+    return reverse(page, kwargs=keys)
 
 
 def photograph_url(case_id: UUID, photograph_id: UUID, kind: str = "photograph") -> str:

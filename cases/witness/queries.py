@@ -10,7 +10,7 @@ from cases.witness.about_findings import about_finding
 from cases.witness.about_pictures import about_picture, elsewhere, findings_in, places_of
 from cases.witness.about_place import counts_in, looked_for, taken_here
 from cases.witness.about_report import about_report
-from cases.witness.addresses import exhibit_url
+from cases.witness.addresses import answers_url
 from cases.witness.answers import ExhibitAnswers, Neighbor, Said
 from cases.witness.compared import disagreements_of
 from cases.witness.reading import CaseRead, pictures_of, read_case
@@ -54,7 +54,7 @@ def answers_in(read: CaseRead, exhibit: Exhibit) -> ExhibitAnswers:
         plain_words=exhibit.plain_words,
         place_in_set=place + 1,
         of_set=len(order),
-        url=exhibit_url(exhibit),
+        url=answers_url(exhibit),
         previous=_neighbor(read, place - 1),
         next=_neighbor(read, place + 1),
         body_part=_body_part(parts, read, exhibit),
@@ -73,7 +73,7 @@ def _neighbor(read: CaseRead, place: int) -> Neighbor | None:
     if not 0 <= place < len(read.exhibits):
         return None
     one = read.exhibits[place]
-    return Neighbor(one.pk, one.number, one.caption, exhibit_url(one))
+    return Neighbor(one.pk, one.number, one.caption, answers_url(one))
 
 
 def _body_part(parts: list[str], read: CaseRead, exhibit: Exhibit) -> Said:

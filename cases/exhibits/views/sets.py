@@ -118,6 +118,7 @@ def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> d
         "exhibits": exhibits,
         "may_prepare": may(request.user, PREPARE, frame.case),
         "may_rehearse": may(request.user, Act.REHEARSE, frame.case),
+        "may_answer": may(request.user, Act.ANSWER_AS_WITNESS, frame.case),
         "redacted": [one for one in exhibits if one.redaction],
         "to_be_hidden": [one for one in exhibits if one.photograph_id in to_be_hidden],
         "without_finding": [one for one in exhibits if not one.photograph.active_links],

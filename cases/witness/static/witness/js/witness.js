@@ -1,0 +1,60 @@
+/* Answers to an exhibit: turning to the next one, outlines, what was measured, the cover. */
+import { arrow, onPage, pressed } from "../../shell/js/keys.js";
+import { say } from "../../shell/js/say.js";
+import { widget } from "../../shell/js/widgets.js";
+
+const TURNS = { n: "next", p: "previous", q: "rehearse", s: "screen" };
+const LAYERS = { o: "outlines", m: "measures" };
+const SAID = {
+  outlines: ["Outlines are shown.", "Outlines are hidden."],
+  measures: ["What was measured is shown.", "What was measured is hidden."],
+  cover: ["The picture is covered.", "The picture is shown."],
+};
+
+widget("witness", (page) => {
+  const button = (name) => page.querySelector(`[data-act="${name}"]`);
+  const covers = [...page.querySelectorAll('details[data-widget~="veil"]')];
+
+  const tell = (name, on) => {
+    button(name)?.setAttribute("aria-pressed", String(on));
+    say(SAID[name][on ? 0 : 1], name);
+  };
+  const layer = (name) => {
+    const drawn = [...page.querySelectorAll(`[data-part="${name}"]`)];
+    if (!drawn.length) return;
+    const on = drawn[0].hasAttribute("hidden");
+    for (const one of drawn) one.toggleAttribute("hidden", !on);
+    tell(name, on);
+  };
+  const cover = () => {
+    const open = !covers.some((one) => one.open);
+    for (const one of covers) one.open = open;
+  };
+  const turn = (name) => {
+    const link = page.querySelector(`[data-turn="${name}"]`);
+    if (link) window.location.assign(link.href);
+    else if (name === "next" || name === "previous") say(name === "next" ? "This is the last exhibit." : "This is the first exhibit.", "turn");
+  };
+
+  page.addEventListener("click", (event) => {
+    const name = event.target.closest("[data-act]")?.dataset.act;
+    if (name === "cover") cover();
+    else if (name) layer(name);
+  });
+  /* Covered and shown by the button, by V and by the cover itself. */
+  for (const one of covers) {
+    one.addEventListener("toggle", () => tell("cover", !covers.some((each) => each.open)));
+  }
+  for (const one of page.querySelectorAll("[data-act]")) one.hidden = false;
+
+  document.addEventListener("keydown", (event) => {
+    if (event.defaultPrevented || document.querySelector("dialog[open]")) return;
+    const key = pressed(event);
+    const way = arrow(event);
+    if (way?.[0] && onPage(event, page.querySelector(".witness-pictures"))) turn(way[0] > 0 ? "next" : "previous");
+    else if (key in TURNS) turn(TURNS[key]);
+    else if (key in LAYERS) layer(LAYERS[key]);
+    else return;
+    event.preventDefault();
+  });
+});

@@ -1,0 +1,80 @@
+"""The page that answers for an exhibit, and the way to it from a photograph and a finding."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db.models import Q
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from cases.access import Act, case_for, may
+from cases.course import case_frame
+from cases.exhibits.queries import exhibit_of, exhibits_showing
+from cases.explanations.queries import explanations
+from cases.statements.queries import said_about
+from cases.witness import shown
+from cases.witness.queries import answers_in
+from cases.witness.reading import read_case
+from me_office.accounts.requests import StaffRequest
+from me_office.audit.actions import note_access
+from me_office.shell.forms import is_part
+
+STEP = "court"
+
+
+@require_GET
+def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Show one exhibit with every answer that the record gives."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_AS_WITNESS)
+    exhibit = exhibit_of(frame.case, set_id, exhibit_id)
+    note_access(request.user, case_id=case_id, what="exhibit answers", record_id=exhibit.pk)
+    read = read_case(frame.case, exhibit.exhibit_set)
+    answers = answers_in(read, exhibit)
+    said = said_about(frame.case, [one.finding_id for one in answers.findings])
+    pictures = shown.shown_pictures(read, exhibit, answers)
+    context = {
+        "frame": frame,
+        "answers": answers,
+        "pictures": pictures,
+        "several": len(pictures) > 1,
+        "has_outlines": any(one.overlay.outlined for one in pictures),
+        "has_measures": any(one.drawn for one in pictures),
+        "findings": shown.shown_findings(answers, said),
+        "has_said": any(said.values()),
+        "columns": shown.columns_of(answers),
+        "color_caution": next(filter(None, (one.color_caution for one in answers.findings)), ""),
+        "plain": shown.plain_of(answers),
+        "explained": explanations(shown.explanation_keys(read, answers)),
+    }
+    return render(request, "witness/witness.html", context)
+
+
+@require_GET
+def of_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+    """Show which exhibits a photograph is: a part of its page."""
+    return _exhibits(request, case_id, Q(photograph=photograph_id))
+
+
+@require_GET
+def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+    """Show which exhibits show a finding: a part of its page."""
+    links = Q(
+        photograph__finding_links__finding=finding_id,
+        photograph__finding_links__voided_at=None,
+        photograph__voided_at=None,
+    )
+    return _exhibits(request, case_id, links)
+
+
+def _exhibits(request: StaffRequest, case_id: UUID, which: Q) -> HttpResponse:
+    if not is_part(request):
+        return redirect("exhibits:sets", case_id=case_id)
+    case = case_for(request.user, Act.SEE, case_id)
+    context = {
+        "case": case,
+        "exhibits": exhibits_showing(case, which),
+        "may_answer": may(request.user, Act.ANSWER_AS_WITNESS, case),
+    }
+    return render(request, "witness/_exhibits.html", context)

@@ -1,0 +1,155 @@
+"""The page that answers for an exhibit: what stands on it, for whom, in how many statements."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils.html import strip_tags
+
+from me_office.accounts.roles import Role
+from me_office.audit.models import AccessEvent
+from tests.builders import CASE_STAFF, as_person, make_staff
+from tests.demo import heard
+from tests.exhibits.builders import make_redaction
+from tests.statements.builders import add_text, mark
+from tests.witness.told import address, record_more, told_set
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def vasko():
+    return make_staff(Role.PATHOLOGIST, name="I. Vasko")
+
+
+def words_of(answer) -> str:
+    """What a page says, in one line."""
+    return " ".join(strip_tags(answer.content.decode()).split())
+
+
+# What has to be read without a click, each in the words of the record.
+OF_THE_BRUISE = (
+    "11.0 × 6.5 cm, by ruler",
+    "purple-red",
+    "Subcutaneous tissue: hemorrhage, 9 by 6 cm.",
+    "Pleura: not examined.",
+    "Before death.",
+    "hemorrhage in the muscle beneath",
+    "gives no age",
+    "Consistent with a fall against the rungs of a ladder (probable)",
+    "Not excluded: a blow with a rod.",
+    "Excluded: lividity (confident)",
+    "At least 1",
+    "The report is not signed",
+    "Contusion: a bruise.",
+)
+
+
+def test_every_answer_stands_on_the_page_as_text(vasko):
+    _, (three, one, none) = told_set(vasko)
+    page = as_person(vasko)
+    shown = page.get(address(three))
+    assert list(heard.Page(address(three), shown.content.decode()).wrong()) == []
+    said = words_of(shown)
+    for words in (*OF_THE_BRUISE, "Abrasion", "cannot be said", "Lividity"):
+        assert words in said, words
+    assert "Why is a ruler in the picture?" in said
+    assert "What does “not examined” mean?" in said
+    said = words_of(page.get(address(one)))
+    for words in (*OF_THE_BRUISE, "Measurement 1", "3.0 cm"):
+        assert words in said, words
+    assert "Why can it not be said" not in said
+    said = words_of(page.get(address(none)))
+    assert "No finding in this picture" in said
+    assert "Contusion" not in said
+
+
+def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko):
+    _, (_, one, none) = told_set(vasko)
+    finding = one.photograph.active_links[0].finding
+    page = as_person(vasko)
+    assert "No earlier statement is linked to what it shows." in words_of(page.get(address(one)))
+    mark(vasko, add_text(vasko, one.case), (31, 1, 31, 4), findings=[finding.pk])
+    said = words_of(page.get(address(one)))
+    assert "About ten centimeters." in said and "p. 31:1-4" in said
+    assert "11.0 cm" in said.partition("About ten centimeters.")[2]
+    assert "About ten centimeters." not in words_of(page.get(address(none)))
+
+
+def test_the_next_exhibit_is_that_of_the_set(vasko):
+    _, exhibits = told_set(vasko)
+    page = as_person(vasko)
+    for place, one in enumerate(exhibits):
+        text = page.get(address(one)).content.decode()
+        turns = dict(re.findall(r'href="([^"]+)" data-turn="(\w+)"', text))
+        led = {name: url for url, name in turns.items() if name not in {"screen", "rehearse"}}
+        wanted = {}
+        if place:
+            wanted["previous"] = address(exhibits[place - 1])
+        if place < 2:
+            wanted["next"] = address(exhibits[place + 1])
+        assert led == wanted
+        assert f"{place + 1} of 3" in text
+
+
+@pytest.mark.parametrize("role", CASE_STAFF)
+def test_pathologists_and_supervisors_see_it_and_it_is_noted(role, vasko):
+    _, (three, *_) = told_set(vasko)
+    who = make_staff(role)
+    answer = as_person(who).get(address(three))
+    may = role in {Role.PATHOLOGIST, Role.SUPERVISOR}
+    assert (answer.status_code == 200) is may
+    assert answer.status_code in {200, 403}
+    noted = AccessEvent.objects.filter(actor_id=who.pk, what="exhibit answers")
+    assert [one.record_id for one in noted] == ([str(three.pk)] if may else [])
+
+
+def test_what_a_court_is_shown_is_shown_here_too(vasko):
+    _, (three, *_) = told_set(vasko)
+    text = as_person(vasko).get(address(three)).content.decode()
+    assert f"exhibits/{three.pk}/screen/" in text
+    assert "Why is part of the picture covered?" not in text
+    make_redaction(vasko, three.photograph)
+    text = as_person(vasko).get(address(three)).content.decode()
+    assert "redacted copy shown" in text
+    assert "Why is part of the picture covered?" in text
+
+
+def test_photograph_finding_exhibit_and_set_lead_to_it(vasko):
+    _, (three, one, none) = told_set(vasko)
+    page, case = as_person(vasko), three.case
+    htmx = {"headers": {"HX-Request": "true"}}
+    root = f"/cases/{case.pk}/exhibits"
+    part = page.get(f"{root}/of-photograph/{one.photograph_id}/", **htmx).content.decode()
+    assert address(one) in part and address(three) not in part
+    finding = one.photograph.active_links[0].finding
+    part = page.get(f"{root}/of-finding/{finding.pk}/", **htmx).content.decode()
+    assert address(one) in part and address(three) in part and address(none) not in part
+    clerk = as_person(make_staff(Role.RECORDS_CLERK))
+    part = clerk.get(f"{root}/of-photograph/{one.photograph_id}/", **htmx).content.decode()
+    assert address(one) not in part and f"#exhibit-{one.pk}" in part
+    assert page.get(f"{root}/of-photograph/{one.photograph_id}/").status_code == 302
+    for where in (
+        f"{root}/{one.exhibit_set_id}/",
+        f"{root}/{one.exhibit_set_id}/exhibits/{one.pk}/",
+    ):
+        assert address(one) in page.get(where).content.decode()
+        assert address(one) not in clerk.get(where).content.decode()
+    photograph = page.get(f"/cases/{case.pk}/photographs/{one.photograph_id}/").content.decode()
+    assert f"{root}/of-photograph/{one.photograph_id}/" in photograph
+    chart = page.get(f"/cases/{case.pk}/chart/?finding={finding.pk}").content.decode()
+    assert f"{root}/of-finding/{finding.pk}/" in chart
+
+
+def test_the_page_costs_the_same_for_few_findings_and_for_many(vasko):
+    _, (three, *_) = told_set(vasko)
+    page, counts = as_person(vasko), []
+    for more in (1, 12):
+        record_more(three, vasko, more)
+        with CaptureQueriesContext(connection) as asked:
+            assert page.get(address(three)).status_code == 200
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
