@@ -14,6 +14,7 @@ from cases.witness.answers import (
     CountAnswer,
     ExhibitAnswers,
     FindingAnswer,
+    MeasuredAnswer,
     PassageAnswer,
     PictureAnswer,
     Ref,
@@ -72,6 +73,7 @@ def questions_on(answers: ExhibitAnswers) -> tuple[Question, ...]:
             for one in answers.findings
             for question in _on_finding(one, _called(one, answers))
         ),
+        *_on_terms(answers),
         *_on_all_findings(answers),
         *(question for one in answers.pictures for question in _on_file(one, answers)),
         *_on_the_report(answers),
@@ -140,15 +142,16 @@ def _on_finding(finding: FindingAnswer, called: str) -> Iterator[Question]:
         yield Question(
             f"else:{key}", f"Could {called} be something else?", _meanings(finding), page
         )
-    if finding.is_injury or finding.size.recorded:
+    measured = _measured(finding)
+    if finding.is_injury or finding.size.recorded or measured:
         size = Said(finding.size.sentence, recorded=finding.size.recorded)
         yield Question(f"size:{key}", f"How large is {called}?", (size,), page)
-    if finding.size.recorded:
+    if finding.size.recorded or measured:
         yield Question(
             f"measured:{key}",
             f"How was {called} measured?",
             tuple(_measuring(finding)),
-            (*page, *(Ref(f"Measurement {m.number}", m.url) for m in finding.size.on_photographs)),
+            (*page, *(Ref(f"Measurement {m.number}", m.url) for m in measured)),
         )
     yield from _on_time(finding, called, page)
     if finding.is_injury or finding.layers:
@@ -158,13 +161,6 @@ def _on_finding(finding: FindingAnswer, called: str) -> Iterator[Question]:
     if finding.path:
         way = "Which way did it go" + ("?" if called == "it" else f" from {called}?")
         yield Question(f"path:{key}", way, (Said(finding.path),), page)
-    if finding.plain:
-        yield Question(
-            f"word:{key}",
-            f"What does the term “{_small(finding.term)}” mean?",
-            (Said(finding.plain),),
-            page,
-        )
 
 
 def _what_is(finding: FindingAnswer, called: str) -> str:
@@ -188,14 +184,17 @@ def _meanings(finding: FindingAnswer) -> tuple[Said, ...]:
     return tuple(Said(one.words) for one in finding.meanings)
 
 
+def _measured(finding: FindingAnswer) -> tuple[MeasuredAnswer, ...]:
+    return (*finding.size.on_photographs, *finding.size.unnamed)
+
+
 def _measuring(finding: FindingAnswer) -> Iterator[Said]:
     yield finding.size.how
-    for one in finding.size.on_photographs:
+    for one in _measured(finding):
         leaves_out = f"It leaves out: {'; '.join(one.leaves_out)}" if one.leaves_out else ""
-        yield Said(
-            f"Measurement {one.number}, on photograph {one.photograph_number}: {one.words}",
-            leaves_out,
-        )
+        unnamed = ", which names no finding" if one in finding.size.unnamed else ""
+        which = f"Measurement {one.number}, on photograph {one.photograph_number}{unnamed}"
+        yield Said(f"{which}: {one.words}", leaves_out)
 
 
 def _on_time(finding: FindingAnswer, called: str, page: tuple[Ref, ...]) -> Iterator[Question]:
@@ -220,6 +219,14 @@ def _beneath(finding: FindingAnswer) -> tuple[Said, ...]:
         words = f"Not recorded whether it was examined: {', '.join(unsaid)}"
         said.append(Said(words, recorded=False))
     return tuple(said)
+
+
+def _on_terms(answers: ExhibitAnswers) -> Iterator[Question]:
+    for term in dict.fromkeys(one.term for one in answers.findings if one.plain):
+        first, *others = (one for one in answers.findings if one.term == term)
+        pages = tuple(Ref(f"Finding {one.number}", one.url) for one in (first, *others))
+        asks = f"What does the term “{_small(term)}” mean?"
+        yield Question(f"word:{first.finding_id}", asks, (Said(first.plain),), pages)
 
 
 def _on_all_findings(answers: ExhibitAnswers) -> Iterator[Question]:

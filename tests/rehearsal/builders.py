@@ -39,7 +39,7 @@ def empty(kind: type[Any]) -> Any:
     return {str: "", int: 0, bool: False, UUID: UUID(int=1), datetime: SIGNED_AT}[kind]
 
 
-def one(kind: type[Any], **said: Any) -> Any:
+def one(kind: type[Any], /, **said: Any) -> Any:
     """An answer of a kind with what is said of it."""
     return replace(empty(kind), **said)
 
@@ -48,15 +48,19 @@ def count(where: str, words: str, at_least: int = 0) -> CountAnswer:
     return one(CountAnswer, where=where, words=words, blunt_at_least=at_least)
 
 
+def layer(words: str, *, examined: bool = True) -> LayerAnswer:
+    return one(LayerAnswer, words=words, examined=examined, recorded=True)
+
+
 def contusion(**said: Any) -> FindingAnswer:
     """A bruise of which everything is recorded."""
     measured = one(
         MeasuredAnswer, number=2, photograph_number=9, words="11.2 cm (10.9 to 11.5)",
         leaves_out=("curved skin",), url="/m/2/",
     )  # fmt: skip
-    size = SizeAnswer(
-        "11.0 × 6.5 cm", Said("by ruler"), (measured,),
-        "11.0 × 6.5 cm, by ruler.", True,
+    size = one(
+        SizeAnswer, size="11.0 × 6.5 cm", how=Said("by ruler"), on_photographs=(measured,),
+        sentence="11.0 × 6.5 cm, by ruler.", recorded=True,
     )  # fmt: skip
     values = {
         "finding_id": UUID(int=3), "number": 3, "term": "Contusion",
@@ -66,8 +70,8 @@ def contusion(**said: Any) -> FindingAnswer:
         "seen_as": Said("Purple-red."), "when": Said("Before death.", "hemorrhage in the muscle"),
         "color_caution": "Color gives no age.", "url": "/f/3/",
         "layers": (
-            LayerAnswer("skin", True, True, "not broken", "Skin: not broken."),
-            LayerAnswer("serosa", False, True, "", "Pleura: not examined."),
+            layer("Skin: not broken."),
+            layer("Pleura: not examined.", examined=False),
         ),
         "meanings": (one(MeaningAnswer, words="Consistent with a fall."),),
         "passages": (
@@ -85,7 +89,7 @@ def lividity(**said: Any) -> FindingAnswer:
         "finding_id": UUID(int=6), "number": 6, "term": "Lividity", "klass": "postmortem change",
         "klass_said": Said("A change after death."), "cause": "", "url": "/f/6/",
         "when": Said("After death.", "no hemorrhage"),
-        "layers": (LayerAnswer("subcutis", True, True, "", "Subcutis: no hemorrhage."),),
+        "layers": (layer("Subcutis: no hemorrhage."),),
         **said,
     }  # fmt: skip
     return one(FindingAnswer, **values)

@@ -47,7 +47,7 @@ BRUISED = exhibit(
 GUNSHOT = contusion(
     term="Gunshot wound of entrance", cause="firearm", wound="Ring", path="Rib 4, then the heart."
 )
-NO_SIZE = SizeAnswer("", SILENT, (), "Not measured.", False)
+NO_SIZE = one(SizeAnswer, sentence="Not measured.")
 FACE = contusion(
     number=7, term="Needle puncture", klass="medical intervention", is_injury=False,
     size=NO_SIZE, layers=(), meanings=(), cause="",
@@ -102,6 +102,17 @@ def test_nothing_is_asked_twice_and_no_answer_is_empty() -> None:
             assert all(line.words.strip() for line in row.answer), row.key
 
 
+def test_a_term_of_several_findings_is_asked_for_once() -> None:
+    other = contusion(finding_id=UUID(int=4), number=4, url="/f/4/")
+    rows = questions_on(exhibit(contusion(), other, lividity(plain="Lividity: settled blood.")))
+    words = [row for row in rows if row.key.startswith("word:")]
+    assert [row.asks for row in words] == [
+        "What does the term “contusion” mean?", "What does the term “lividity” mean?",
+    ]  # fmt: skip
+    assert words[0].sources == (Ref("Finding 3", "/f/3/"), Ref("Finding 4", "/f/4/"))
+    assert len({row.asks for row in rows}) == len(rows)
+
+
 def test_how_large_is_asked_of_an_injury_without_a_size_and_says_that_it_was_not_measured() -> None:
     found = asked(exhibit(contusion(size=NO_SIZE)))
     assert found["size"].answer == (Said("Not measured.", recorded=False),)
@@ -109,6 +120,18 @@ def test_how_large_is_asked_of_an_injury_without_a_size_and_says_that_it_was_not
     assert "measured" not in found
     assert "size" not in asked(exhibit(lividity(size=NO_SIZE)))
     assert "size" in asked(exhibit(lividity(size=contusion().size)))
+
+
+def test_a_measurement_that_names_no_finding_is_told_as_such() -> None:
+    (measured,) = contusion().size.on_photographs
+    rows = asked(exhibit(lividity(size=replace(NO_SIZE, unnamed=(measured,)))))
+    assert rows["size"].is_silent
+    assert rows["measured"].answer[1].words == (
+        "Measurement 2, on photograph 9, which names no finding: 11.2 cm (10.9 to 11.5)."
+    )
+    assert rows["measured"].sources[1] == Ref("Measurement 2", "/m/2/")
+    named = asked(exhibit(contusion()))["measured"].answer[1].words
+    assert named == "Measurement 2, on photograph 9: 11.2 cm (10.9 to 11.5)."
 
 
 @pytest.mark.parametrize(
@@ -212,10 +235,7 @@ def test_the_report_is_quoted_with_page_and_lines_and_as_amended() -> None:
 
 
 def test_layers_of_which_nothing_is_recorded_are_said_in_one_line() -> None:
-    unsaid = [
-        LayerAnswer(name, False, False, "", f"{name}: not recorded whether it was examined.")
-        for name in ("muscle", "bone")
-    ]
+    unsaid = [one(LayerAnswer, layer=name, words="Not recorded.") for name in ("muscle", "bone")]
     (skin, *_) = contusion().layers
     rows = asked(exhibit(contusion(layers=(skin, *unsaid))))["beneath"].answer
     assert rows == (
@@ -285,7 +305,13 @@ def test_a_redacted_copy_is_never_said_to_be_as_the_camera_made_it() -> None:
 
 def test_what_disagrees_is_asked_and_not_judged() -> None:
     rows = tuple(
-        Disagreement("side", words, Ref("Caption", "/e/"), Ref("Chart", "/c/"))
+        one(
+            Disagreement,
+            kind="side",
+            words=words,
+            here=Ref("Caption", "/e/"),
+            there=Ref("Chart", "/c/"),
+        )
         for words in ("Caption: left. Chart: right.", "Photograph: left. Chart: right.")
     )
     found = [row for row in questions_on(exhibit(disagreements=rows)) if "differs" in row.key]
@@ -296,7 +322,7 @@ def test_what_disagrees_is_asked_and_not_judged() -> None:
 
 
 def test_what_was_looked_for_is_asked_where_anything_was() -> None:
-    shown = exhibit(looked_for=(NegativeAnswer("No patterned edge.", ()),))
+    shown = exhibit(looked_for=(one(NegativeAnswer, words="No patterned edge."),))
     assert asked(shown)["negatives"].answer == (Said("No patterned edge."),)
     assert "negatives" not in asked(exhibit())
 
