@@ -64,6 +64,7 @@ class Act(StrEnum):
     ANSWER_AS_WITNESS = "see what an exhibit answers"
     REHEARSE = "rehearse testimony"
     KEEP_STATEMENTS = "keep earlier statements and link their passages"
+    KEEP_APPEARANCE = "keep dates in court"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -130,6 +131,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.REHEARSE: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # What was said elsewhere is no part of the report, and mostly comes after it.
     Act.KEEP_STATEMENTS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # Whoever is called keeps their own; those of others a clerk or supervisor (appearances.rules).
+    Act.KEEP_APPEARANCE: (_ALL, _ANY),
 }
 
 _ONLY_READ = frozenset({Act.SEE, Act.ANSWER_AS_WITNESS})

@@ -20,6 +20,8 @@ class Waiting:
     when: str
     url: str
     urgency: str = ""  # "", "attention" or "stop"
+    # What is not ready, each with the page where it is mended.
+    lacks: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

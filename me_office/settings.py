@@ -118,6 +118,7 @@ INSTALLED_APPS = [
     "cases.witness",
     "cases.rehearsal",
     "cases.statements",
+    "cases.appearances",
     "findings",
     "findings.computing",
     "evidence",

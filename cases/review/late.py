@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from cases.access import cases_open_to
 from cases.models import Case
@@ -72,14 +72,16 @@ def late_results(case_id: UUID, addenda: Iterable[Addendum]) -> list[LateResult]
 
 def results_waiting(actor: Staff) -> Any:
     """Return the late results on which nothing rests yet, the oldest first."""
+    rows = undealt().filter(case__in=cases_open_to(actor))
+    return rows.select_related("case__decedent").order_by("created_at", "id")
+
+
+def undealt() -> QuerySet[Result]:
+    """Return the late results on which no addendum or amendment rests."""
     replaced = Result.objects.active().filter(replaces=OuterRef("pk"))
     rests = Addendum.objects.active().filter(rests_on=OuterRef("pk"))
-    rows = Result.objects.active().filter(after_signing=True, case__in=cases_open_to(actor))
-    return (
-        rows.filter(~Exists(replaced), ~Exists(rests))
-        .select_related("case__decedent")
-        .order_by("created_at", "id")
-    )
+    rows: QuerySet[Result] = Result.objects.active().filter(after_signing=True)
+    return rows.filter(~Exists(replaced), ~Exists(rests))
 
 
 def result_to_rest_on(case: Case, result_id: UUID | None) -> Result | None:

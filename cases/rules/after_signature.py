@@ -46,6 +46,9 @@ MAY_FOLLOW: dict[str, Follows] = {
     "court_recordsrequest": Follows("HANDLE_REQUEST"),
     "court_release": Follows("RELEASE"),
     "packets_packet": Follows("BUILD_PACKET"),
+    # Testimony comes after the signature; how it went is written later still.
+    "appearances_appearance": Follows("KEEP_APPEARANCE"),
+    "appearances_appearancemove": Follows("KEEP_APPEARANCE", changes=False),
     "exhibits_exhibitset": Follows("PREPARE_EXHIBITS"),
     "exhibits_exhibit": Follows("PREPARE_EXHIBITS"),
     "exhibits_redactionrequest": Follows("PREPARE_EXHIBITS"),

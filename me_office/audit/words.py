@@ -120,6 +120,11 @@ WHOLE = {
     "assign_case": "assigned the case",
     "open_examination": "opened the examination",
     "record_examination": "recorded the examination",
+    "record_appearance": "recorded a date in court",
+    "move_appearance": "moved a date in court",
+    "cancel_appearance": "canceled a date in court",
+    "record_testimony": "recorded how a date in court went",
+    "void_appearance": "voided a date in court",
     "request_packet": "requested a release packet",
     "record_release": "recorded a release",
     "retry_packet": "retried building a release packet",
@@ -199,7 +204,7 @@ NAMING = (
 )
 UNITS = {
     "g": "g", "kg": "kg", "mm": "mm", "cm": "cm", "c": "°C", "px": "px", "bytes": "bytes",
-    "years": "years", "seconds": "s", "percent": "%",
+    "years": "years", "minutes": "min", "seconds": "s", "percent": "%",
 }  # fmt: skip
 UNSAID = {
     "version",

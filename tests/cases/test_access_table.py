@@ -110,6 +110,13 @@ EXPECTED: dict[str, dict[str, str]] = {
         CLERK: "OVS",
     },
     "log or answer requests and subpoenas": {CLERK: "RDOVSC", SUPERVISOR: "RDOVSC"},
+    "keep dates in court": {
+        INVESTIGATOR: "RDOVSC",
+        PATHOLOGIST: "RDOVSC",
+        SUPERVISOR: "RDOVSC",
+        CLERK: "RDOVSC",
+        TECHNICIAN: "RDOVSC",
+    },
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},

@@ -1,0 +1,159 @@
+"""Forms of a date in court."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from cases.appearances.actions import MOVED_NAMES, NAMES
+from cases.appearances.models import Appearance
+from cases.appearances.rules import (
+    AppearanceState,
+    wrong_in_appearance,
+    wrong_in_testimony,
+)
+from cases.court.models import RecordsRequest
+from cases.exhibits.models import ExhibitSet
+from cases.forms import offer, without_blank
+from cases.models import Case
+from cases.queries.people import staff_holding
+from me_office.accounts.models import Staff
+from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+
+WHY_CHANGED = "Kept permanently with the change, in your name."
+
+
+class AppearanceForm(RecordForm):
+    """When, where, for whom and with what somebody testifies."""
+
+    units = {"expected_minutes": "min"}
+    labels = {
+        "kind": "Type",
+        "witness": "Who goes",
+        "begins_at": "Begins",
+        "expected_minutes": "Expected length",
+        "place": "Place",
+        "court": "Court",
+        "cause_number": "Cause number",
+        "called_by": "Called by",
+        "counsel": "Counsel to speak to",
+        "leave_at": "Leave at",
+        "travel": "Travel",
+        "request": "Subpoena or request",
+        "exhibit_set": "Exhibit set",
+    }
+
+    class Meta:
+        model = Appearance
+        fields = [*NAMES]
+        widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
+        help_texts = {
+            "expected_minutes": "If empty, the rest of the day counts as taken.",
+            "place": "Building and room, or how to join by video.",
+            "court": "As it appears on the paper.",
+            "cause_number": "Exactly as written.",
+            "counsel": "Name and telephone.",
+            "leave_at": "The way back is counted as long as the way there.",
+            "travel": "Car, parking, who comes along.",
+            "request": "One of those logged for this case.",
+            "exhibit_set": "The set that will be shown.",
+        }
+
+    def __init__(self, *args: Any, case: Case, actor: Staff, all_of_them: bool, **kw: Any) -> None:
+        super().__init__(*args, **kw)
+        without_blank(self, "kind")
+        say_needed(self, "required for a hearing or trial", "court")
+        people = staff_holding() if all_of_them else Staff.objects.filter(pk=actor.pk)
+        offer(self, "witness", people)
+        asked = RecordsRequest.objects.active().filter(case=case)
+        offer(self, "request", asked, nobody="none")
+        offer(self, "exhibit_set", ExhibitSet.objects.active().filter(case=case), nobody="none yet")
+        if not self.instance._state.adding:
+            del self.fields["begins_at"]
+
+    def clean(self) -> dict[str, Any]:
+        """Put what cannot be so beside its field."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        begins = cleaned.get("begins_at", self.instance.begins_at)
+        _say(self, wrong_in_appearance({**cleaned, "begins_at": begins}))
+        return cleaned
+
+
+class _ReasonForm(OfficeForm):
+    rows = {"reason": 2}
+    reason = forms.CharField(label="Reason", help_text=WHY_CHANGED, widget=forms.Textarea)
+
+
+class MoveForm(RecordForm):
+    """Another time, and why."""
+
+    rows = {"reason": 2}
+    labels = {"begins_at": "New time", "leave_at": "Leave at", "place": "Place"}
+    reason = forms.CharField(label="Reason", help_text=WHY_CHANGED, widget=forms.Textarea)
+
+    class Meta:
+        model = Appearance
+        fields = [*MOVED_NAMES]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # The earlier time to leave would rarely be right, and after the new one it is refused.
+        self.initial["leave_at"] = None
+
+
+class CancelForm(_ReasonForm):
+    """Why it will not take place."""
+
+
+class TestimonyForm(RecordForm):
+    """How it went."""
+
+    units = {"stand_minutes": "min"}
+    rows = {"went": 5, "asked_afterward": 3, "reason": 2}
+    stand_minutes = forms.IntegerField(
+        label="Time on the stand", required=False, help_text="If known."
+    )
+    went = forms.CharField(
+        label="How it went",
+        required=False,
+        widget=forms.Textarea,
+        help_text="For the office alone: no packet and no released history holds it.",
+    )
+    asked_afterward = forms.CharField(
+        label="Asked for afterward",
+        required=False,
+        widget=forms.Textarea,
+        help_text="Documents, pictures or a further examination, and by whom.",
+    )
+    reason = forms.CharField(
+        label="Reason for the change", help_text=WHY_CHANGED, widget=forms.Textarea
+    )
+
+    class Meta:
+        model = Appearance
+        fields: list[str] = []
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("stand_minutes", "went", "asked_afterward"):
+            self.initial.setdefault(name, getattr(self.instance, name))
+        if self.instance.state != AppearanceState.DONE:
+            del self.fields["reason"]
+
+    def clean(self) -> dict[str, Any]:
+        """Put what cannot be so beside its field."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        begins = self.instance.begins_at
+        wrong = wrong_in_testimony(cleaned, begins=begins, now=timezone.now())
+        _say(
+            self, {(name if name in self.fields else None): words for name, words in wrong.items()}
+        )
+        return cleaned
+
+
+def _say(form: RecordForm, wrong: Any) -> None:
+    for name, words in wrong.items():
+        if name is None or (name in form.fields and name not in form.errors):
+            form.add_error(name, words)

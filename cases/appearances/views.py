@@ -1,0 +1,227 @@
+"""Pages of dates in court."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
+
+from cases.access import Act, may
+from cases.appearances import actions, queries
+from cases.appearances.forms import AppearanceForm, CancelForm, MoveForm, TestimonyForm
+from cases.appearances.models import Appearance
+from cases.appearances.queries import Choice
+from cases.appearances.readiness import lacks_of, with_facts
+from cases.appearances.shown import AppearanceShown, clash_words, show
+from cases.course import CaseFrame, case_frame
+from cases.views.entries import RecordKind, voiding
+from me_office.accounts.models import Staff
+from me_office.accounts.requests import StaffRequest
+from me_office.accounts.roles import CASE_ROLES
+from me_office.audit import looks
+from me_office.audit.errors import NotAllowed
+from me_office.csv_lines import csv_lines
+from me_office.shell.forms import answer_form, submitted
+from me_office.shell.templatetags.office import short_moment
+
+PAGE = "appearances:appearances"
+KIND = RecordKind(
+    Appearance, AppearanceForm, Act.KEEP_APPEARANCE, actions.record_appearance,
+    actions.void_appearance, "date in court",
+)  # fmt: skip
+STATES = [("ahead", "ahead"), ("over", "over"), ("canceled", "canceled"), ("all", "all")]
+
+
+@require_GET
+def appearances(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """Show the case's dates in court: when, who, what is not ready, how it went."""
+    frame = case_frame(request.user, case_id, current="court")
+    rows = queries.appearances_of(frame.case, facts=with_facts)
+    context = {
+        "frame": frame,
+        "rows": _shown(request.user, rows),
+        "may_keep": may(request.user, Act.KEEP_APPEARANCE, frame.case),
+        "keeps_all": actions.keeps_all(request.user),
+    }
+    return render(request, "appearances/appearances.html", context)
+
+
+def _shown(actor: Staff, rows: Sequence[Appearance]) -> list[AppearanceShown]:
+    found = queries.clashes_of(rows)
+    known = queries.known_cases(actor, found)
+    now = timezone.now()
+    return [
+        show(row, now, lacks=lacks_of(row), clashes=clash_words(found.get(row.pk, ()), known))
+        for row in rows
+    ]
+
+
+@require_http_methods(["GET", "POST"])
+def add(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """Record a date in court."""
+    frame = _frame(request, case_id)
+    initial = {"witness": frame.case.pathologist_id if _all(request) else request.user.pk}
+    form = AppearanceForm(request.POST or None, initial=initial, **_who(request, frame))
+    saved = submitted(request, form, actions.record_appearance, case_id=case_id, version=0)
+    if saved:
+        return _done(request, saved, f"Recorded: {saved}, {short_moment(saved.begins_at)}.")
+    return answer_form(request, "appearances/form.html", {"frame": frame}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def edit(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Correct a date that lies ahead."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    form = AppearanceForm(request.POST or None, instance=record, **_who(request, frame))
+    saved = submitted(
+        request, form, actions.record_appearance, case_id=case_id, record_id=record_id
+    )
+    if saved:
+        return _done(request, saved, f"Saved: {saved}.")
+    shown = queries.appearance_of(frame.case, record_id)
+    context = {"frame": frame, "record": shown, "table": Appearance._meta.db_table}
+    return answer_form(request, "appearances/form.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def move(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Move a date to another time, with the reason."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    form = MoveForm(request.POST or None, instance=record)
+    saved = submitted(request, form, actions.move_appearance, case_id=case_id, record_id=record_id)
+    if saved:
+        return _done(request, saved, f"Moved to {short_moment(saved.begins_at)}.")
+    shown = queries.appearance_of(frame.case, record_id)
+    return answer_form(request, "appearances/move.html", {"frame": frame, "record": shown}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def cancel(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Note that a date will not take place, with the reason."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    form = CancelForm(request.POST or None, record=record)
+    saved = submitted(
+        request, form, actions.cancel_appearance, case_id=case_id, record_id=record_id
+    )
+    if saved:
+        messages.success(request, f"Canceled: {saved}.")
+        return redirect(PAGE, case_id=case_id)
+    context = {"frame": frame, "record": record}
+    return answer_form(request, "appearances/cancel.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def testimony(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Say that it took place and how it went."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    form = TestimonyForm(request.POST or None, instance=record)
+    saved = submitted(request, form, actions.record_testimony, case_id=case_id, record_id=record_id)
+    if saved:
+        messages.success(request, f"Recorded how it went: {saved}.")
+        return redirect(PAGE, case_id=case_id)
+    context = {"frame": frame, "record": record}
+    return answer_form(request, "appearances/testimony.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Void a date that was recorded by mistake."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    return voiding(request, frame, KIND, record, page=PAGE)
+
+
+def _frame(request: StaffRequest, case_id: UUID) -> CaseFrame:
+    return case_frame(request.user, case_id, current="court", act=Act.KEEP_APPEARANCE)
+
+
+def _all(request: StaffRequest) -> bool:
+    return actions.keeps_all(request.user)
+
+
+def _who(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
+    return {"case": frame.case, "actor": request.user, "all_of_them": _all(request)}
+
+
+def _done(request: StaffRequest, saved: Appearance, words: str) -> HttpResponse:
+    """Say what was saved, and what else takes the witness at that time."""
+    messages.success(request, words)
+    found = queries.clashes_of([saved])
+    known = queries.known_cases(request.user, found)
+    for clash in clash_words(found.get(saved.pk, ()), known):
+        messages.warning(request, f"Overlaps: {clash}")
+    return redirect(PAGE, case_id=saved.case_id)
+
+
+@require_GET
+def office_appearances(request: StaffRequest) -> HttpResponse:
+    """List the dates in court of the whole office, with what overlaps."""
+    choice = _choice(request)
+    after = request.GET.get("after", "")
+    page = queries.page_of(request.user, choice, after, facts=with_facts)
+    asked = {**_asked(choice), "after": after}
+    looks.note_list(request.user, "list of dates in court", rows=len(page.rows), asked=asked)
+    own = choice.own
+    context = {
+        "rows": _shown(request.user, page.rows),
+        "choice": choice,
+        "count_words": _count_words(page),
+        "states": [
+            {"words": words, "query": _query(Choice(key, own)), "on": key == choice.state}
+            for key, words in STATES
+        ],
+        "whose": [
+            {"words": words, "query": _query(Choice(choice.state, mine)), "on": mine is own}
+            for words, mine in (("of everyone", False), ("your own", True))
+        ],
+        "links": {
+            "export": f"export.csv?{_query(choice)}",
+            "next": f"?{_query(choice, after=page.next_key)}" if page.next_key else "",
+            "first": f"?{_query(choice)}" if after else "",
+        },
+    }
+    return render(request, "appearances/office.html", context)
+
+
+@require_GET
+def export(request: StaffRequest) -> StreamingHttpResponse:
+    """Send the chosen dates as CSV, row by row."""
+    choice = _choice(request)
+    rows = queries.rows_to_export(request.user, choice)
+    noted = looks.noted(request.user, "list of dates in court, CSV", rows, asked=_asked(choice))
+    answer = StreamingHttpResponse(csv_lines(noted), content_type="text/csv; charset=utf-8")
+    name = f"dates-in-court-{timezone.localdate().isoformat()}.csv"
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
+def _choice(request: StaffRequest) -> Choice:
+    if not request.user.roles & CASE_ROLES:
+        raise NotAllowed("Your account gives no access to case files.")
+    state = request.GET.get("state", "ahead")
+    return Choice(state if state in dict(STATES) else "ahead", request.GET.get("own") == "1")
+
+
+def _asked(choice: Choice) -> dict[str, str]:
+    return {"state": choice.state, **({"own": "1"} if choice.own else {})}
+
+
+def _query(choice: Choice, **other: str) -> str:
+    return urlencode({**_asked(choice), **other})
+
+
+def _count_words(page: queries.AppearancePage) -> str:
+    if not page.counted_all:
+        return f"More than {page.count:,} dates"
+    return "1 date" if page.count == 1 else f"{page.count:,} dates"
