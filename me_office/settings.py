@@ -119,6 +119,7 @@ INSTALLED_APPS = [
     "cases.rehearsal",
     "cases.statements",
     "cases.appearances",
+    "cases.qualifications",
     "findings",
     "findings.computing",
     "evidence",

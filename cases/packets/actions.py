@@ -23,6 +23,7 @@ from cases.exhibits.queries import (
 )
 from cases.packets import queries
 from cases.packets.currency import changed_since, holds_now
+from cases.packets.curricula import may_be_sent
 from cases.packets.models import Packet
 from cases.queries import case_for_update
 from evidence.store import holds
@@ -67,7 +68,7 @@ def request_packet(
 
     `entry`: with_photographs, with_history; camera_notes (originals unchanged, else copies without
     the camera's notes); originals (photographs that go out as originals although a redacted copy
-    stands, which else goes out) and originals_why.
+    stands, which else goes out) and originals_why; curricula (versions of curricula vitae).
     Raises NotAllowed, NotKnown, Refused, Conflict.
     """
     case = case_for_update(case_id)
@@ -84,6 +85,7 @@ def request_packet(
         camera_notes=entry.get("camera_notes", True),
         originals=sorted(str(key) for key in entry.get("originals", ())),
         originals_why=entry.get("originals_why", "").strip(),
+        curricula=sorted(str(key) for key in entry.get("curricula", ())),
     )
     made = ("number", "state", "attempts", "built_at", "path", "sha256", "size_bytes", "pages",
             "photographs", "redacted", "holds", "failure")  # fmt: skip
@@ -96,6 +98,7 @@ def request_packet(
         raise Refused("A packet for this request is already being built.")
     check_nothing_to_be_hidden(packet)
     _check_originals(packet)
+    _check_curricula(packet)
     save_new(actor, packet)
     jobs.send_after_commit(BUILD_TASK, packet.pk)
     return packet
@@ -130,6 +133,16 @@ def _check_originals(packet: Packet) -> None:
         )
     if not packet.originals_why:
         raise Refused("Say why the originals go out.", field="originals_why")
+
+
+def _check_curricula(packet: Packet) -> None:
+    """Refuse the curriculum vitae of somebody who has no part in the case."""
+    if not packet.curricula:
+        return
+    if not set(packet.curricula) <= {key for key, _ in may_be_sent(packet.case)}:
+        raise Refused(
+            "One of these is of nobody who examined or testifies in this case.", field="curricula"
+        )
 
 
 @action

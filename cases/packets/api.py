@@ -32,6 +32,9 @@ class PacketInput(serializers.Serializer[Any]):
         help_text="Photographs that go out as originals although a redacted copy stands",
     )
     originals_why = serializers.CharField(default="", allow_blank=True)
+    curricula = serializers.ListField(
+        child=serializers.UUIDField(), default=list, help_text="Issued curricula vitae to send"
+    )
 
 
 class RetryInput(serializers.Serializer[Any]):
@@ -79,6 +82,7 @@ class PacketOutput(serializers.ModelSerializer[Packet]):
             "camera_notes",
             "originals",
             "originals_why",
+            "curricula",
             "built_at",
             "sha256",
             "size_bytes",

@@ -16,6 +16,7 @@ from uuid import UUID
 from cases.packets import bag, queries, store
 from cases.packets.actions import MadePacket, check_nothing_to_be_hidden
 from cases.packets.currency import holds_now, kept
+from cases.packets.curricula import of_packets, write_curricula
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
 from cases.packets.outgoing import (
@@ -67,6 +68,7 @@ def build(
         reached("records")
         _say(packet, 50, "writes the records")
         bag.write_records(folder, material, packet, sent)
+        write_curricula(folder, of_packets([packet])[packet.pk])
         if packet.with_history:
             events = events_of(packet.case_id, camera_notes=packet.camera_notes)
             bag.write_history(folder / "history.json", events)

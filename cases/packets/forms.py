@@ -72,11 +72,19 @@ class PacketForm(OfficeForm):
         help_text="Every change: who, when, what and why.",
     )
 
+    curricula = forms.MultipleChoiceField(
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Include a curriculum vitae",
+        help_text="As it was issued. Choose the version that was in force on the day that counts.",
+    )
+
     def __init__(
         self,
         *args: Any,
         requests: QuerySet[RecordsRequest],
         redactions: Sequence[Redaction] = (),
+        curricula: Sequence[tuple[str, str]] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
@@ -86,6 +94,9 @@ class PacketForm(OfficeForm):
             for one in redactions
         ]
         say_needed(self, "required if an original goes out", "originals_why")
+        choice_field(self, "curricula").choices = list(curricula)
+        if not curricula:
+            del self.fields["curricula"]
         if not redactions:
             del self.fields["originals"], self.fields["originals_why"]
 
@@ -99,4 +110,5 @@ class PacketForm(OfficeForm):
             "camera_notes": said["photograph_form"] != "copies",
             "originals": said.get("originals", []),
             "originals_why": said.get("originals_why", ""),
+            "curricula": said.get("curricula", []),
         }

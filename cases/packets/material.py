@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -19,7 +18,7 @@ from cases.review.late import LateResult, late_results
 from cases.review.lines import Lines
 from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision, SignedPdf
 from cases.review.queries import addenda_of
-from cases.review.rules import ReportState
+from cases.review.rules import ReportState, canonical_of
 from evidence.custody.queries import ItemCustody, custody_record
 from evidence.measuring.models import Measurement
 from evidence.measuring.overlays import overlay_svg, overlay_words
@@ -196,7 +195,7 @@ def _mark_words(entry: dict[str, Any]) -> str:
 
 def signed_bytes(content: dict[str, Any]) -> bytes:
     """Return the report's content in the form whose SHA-256 was signed (`digest_of`)."""
-    return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+    return canonical_of(content)
 
 
 LEFT_OUT = "left out: metadata was not requested"

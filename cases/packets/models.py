@@ -30,6 +30,13 @@ class Packet(JobRecord, CaseRecord):
         blank=True,
         help_text="Photographs that go out as originals although a redacted copy stands",
     )
+    curricula = models.JSONField(
+        "curricula vitae",
+        default=list,
+        db_default=models.Value([], models.JSONField()),
+        blank=True,
+        help_text="Issued curricula vitae that go out with it",
+    )
     originals_why = models.TextField("reason for the originals", blank=True)
     holds = models.JSONField(
         null=True, editable=False, help_text="What decides about what it holds, as it was built"
@@ -45,6 +52,7 @@ class Packet(JobRecord, CaseRecord):
     # Read with it by `cases.packets.queries`: what changed since it was built.
     release: Release | None
     changed: list[str]
+    curricula_words: str
 
     class Meta(Record.Meta):
         ordering = ["number"]

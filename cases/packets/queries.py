@@ -12,6 +12,7 @@ from cases.court.models import RecordsRequest, Release
 from cases.court.rules import PacketFacts, RequestState
 from cases.models import Case
 from cases.packets.currency import changed_since, holds_now
+from cases.packets.curricula import of_packets, words_of
 from cases.packets.models import Packet
 from cases.packets.rules import Holds
 from cases.queries import locked_after_case
@@ -40,6 +41,7 @@ def packet_of(case_id: UUID, packet_id: UUID) -> Packet:
         raise NotKnown("There is no such packet in this case.")
     packet.release = _releases([packet]).get(packet.pk)
     packet.changed = changed_since(packet, holds_now(packet.case))
+    packet.curricula_words = words_of(of_packets([packet])[packet.pk])
     return packet
 
 
@@ -48,9 +50,11 @@ def packets_of(case_id: UUID) -> list[Packet]:
     packets = list(_whole().filter(case=case_id).order_by("-number"))
     releases = _releases(packets)
     now = holds_now(packets[0].case) if packets else Holds()
+    curricula = of_packets(packets)
     for packet in packets:
         packet.release = releases.get(packet.pk)
         packet.changed = changed_since(packet, now)
+        packet.curricula_words = words_of(curricula[packet.pk])
     return packets
 
 

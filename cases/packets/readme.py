@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from django.conf import settings
 
+from cases.packets.curricula import of_packets, words_of
 from cases.packets.material import Material
 from cases.packets.models import Packet
 from cases.packets.outgoing import OutgoingPhotograph
@@ -94,6 +95,10 @@ HISTORY = """\
 data/history.json          every change of the case file: who, when, what, why; what the office
                            keeps to prepare for court is no part of it
 """
+CURRICULA = """\
+data/curriculum-vitae/     as issued, with their content as its digest was computed (.json):
+                           {who}
+"""
 ADDENDA = """\
 data/addenda/              what was added to, or changed in, the signed report
 """
@@ -132,6 +137,8 @@ def _parts(material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph
     parts += OUTLINES if drawn else ""
     parts += MEASUREMENTS if material.measurements else ""
     parts += ADDENDA if material.addenda else ""
+    who = words_of(of_packets([packet])[packet.pk])
+    parts += CURRICULA.format(who=who) if who else ""
     parts += HISTORY if packet.with_history else ""
     if not material.photographs:
         parts += f"\n{HOLDS_NONE}"

@@ -26,6 +26,7 @@ from cases.court.forms import ReleaseForm
 from cases.court.models import Release
 from cases.exhibits.queries import redactions_in_force
 from cases.packets import actions, queries
+from cases.packets.curricula import may_be_sent
 from cases.packets.forms import PacketForm
 from cases.packets.material import material_of
 from cases.packets.models import Packet
@@ -58,6 +59,7 @@ def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
         request.POST or None,
         requests=queries.open_requests_of(case_id),
         redactions=list(redactions_in_force(frame.case).values()),
+        curricula=may_be_sent(frame.case),
         initial={"asked": _chosen_request(request, case_id)},
     )
     if request.method == "POST" and form.is_valid():

@@ -125,9 +125,14 @@ def can_move(now: ReportState, to: ReportState) -> bool:
 
 
 def digest_of(content: dict[str, object]) -> str:
-    """Return the SHA-256 of a report's content in canonical form: sorted keys, no spaces."""
-    canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return hashlib.sha256(canonical.encode()).hexdigest()
+    """Return the SHA-256 of a report's content in canonical form."""
+    return hashlib.sha256(canonical_of(content)).hexdigest()
+
+
+def canonical_of(content: dict[str, object]) -> bytes:
+    """Return a content in canonical form: sorted keys, no spaces."""
+    said = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return said.encode()
 
 
 WROTE_REPORT = "the report"

@@ -18,9 +18,11 @@ from cases.packets import bag as bag_module
 from cases.packets import tasks
 from cases.packets.actions import retry_packet
 from cases.packets.models import Packet
+from cases.qualifications.printing import print_curriculum
 from cases.review.models import ReportDraft
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
+from me_office.audit.errors import Refused
 from tests.builders import make_staff
 from tests.evidence.pictures import picture_bytes, take_away
 from tests.packets.builders import (
@@ -34,6 +36,7 @@ from tests.packets.builders import (
     signed_case,
 )
 from tests.packets.reading import complaint_of, manifest, unpacked
+from tests.qualifications.test_curricula import add_line, issue
 
 pytestmark = pytest.mark.django_db
 
@@ -256,3 +259,28 @@ def test_packing_the_same_bag_twice_gives_the_same_bytes(packet, bag, tmp_path):
     for name in ("a.zip", "b.zip"):
         bag_module.write_zip(bag, tmp_path / name, name=bag.name, at=packet.built_at)
     assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
+
+
+def test_a_curriculum_vitae_goes_out_as_it_was_issued(signed, tmp_path):
+    author = signed.report.author
+    add_line(author)
+    first = issue(author)
+    issue(author)
+    packet = built(signed, with_photographs=False, curricula=[str(first.pk)])
+    there = unpacked(packet, tmp_path) / "data" / "curriculum-vitae"
+    [name] = [path.stem for path in there.glob("*.pdf")]
+    assert name.endswith("-version-1")
+    assert hashlib.sha256((there / f"{name}.json").read_bytes()).hexdigest() == first.sha256
+    assert (there / f"{name}.pdf").read_bytes() == print_curriculum(first).pdf
+    readme = (there.parent / "README.txt").read_text()
+    assert f"{author}, version 1" in readme
+    stranger = make_staff(Role.PATHOLOGIST)
+    add_line(stranger)
+    with pytest.raises(Refused) as refused:
+        packet_for(signed, make_clerk(), curricula=[str(issue(stranger).pk)])
+    assert refused.value.field == "curricula"
+
+
+def test_a_packet_without_one_says_nothing_of_it(bag):
+    assert not (bag / "data" / "curriculum-vitae").exists()
+    assert "curriculum" not in (bag / "data" / "README.txt").read_text()

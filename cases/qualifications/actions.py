@@ -1,0 +1,135 @@
+"""Recording the lines of a curriculum vitae, and issuing versions of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+from django.utils import timezone
+
+from cases.actions.entry import names_entered, refuse_voided
+from cases.qualifications import queries
+from cases.qualifications.models import CurriculumVersion, Qualification
+from cases.qualifications.rules import why_not_kept, wrong_in_qualification
+from cases.review.rules import digest_of
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import CASE_ROLES, Role
+from me_office.audit import keys
+from me_office.audit.actions import action, require_version, save_new, save_next_version, void
+from me_office.audit.errors import Invalid, NotAllowed, Refused
+from me_office.audit.fields import set_fields
+
+NAMES = names_entered(Qualification)
+
+
+def may_keep(actor: Staff, person_id: UUID) -> bool:
+    """Tell whether a page offers to change a person's curriculum vitae."""
+    return not _why_not(actor, person_id)
+
+
+def require_reader(actor: Staff) -> None:
+    """Refuse who works on no cases. Raises NotAllowed."""
+    if not actor.roles & CASE_ROLES:
+        raise NotAllowed("Your account gives no access to curricula vitae.")
+
+
+@action
+def record_qualification(
+    actor: Staff,
+    *,
+    person_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Qualification:
+    """Record a line of a curriculum vitae; a later version changes it. `entry` holds NAMES.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
+    """
+    _require(actor, person_id)
+    if version:
+        line = queries.line_for_update(person_id, record_id)
+        refuse_voided(line)
+        require_version(line, version)
+    else:
+        line = Qualification(pk=record_id, person=queries.person_of(person_id))
+    set_fields(line, entry, NAMES)
+    wrong = wrong_in_qualification(
+        {name: getattr(line, name) for name in NAMES}, timezone.localdate()
+    )
+    if wrong:
+        raise Invalid(wrong)
+    return save_next_version(actor, line) if version else save_new(actor, line)
+
+
+@action
+def void_qualification(
+    actor: Staff, *, person_id: UUID, record_id: UUID, version: int, reason: str
+) -> Qualification:
+    """Withdraw a line; versions that were issued keep it.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    _require(actor, person_id)
+    line = queries.line_for_update(person_id, record_id)
+    require_version(line, version)
+    return void(actor, line, reason=reason)
+
+
+@action
+def issue_curriculum(
+    actor: Staff,
+    *,
+    person_id: UUID,
+    record_id: UUID,
+    counted_on: date | None = None,
+    reason: str = "",
+) -> CurriculumVersion:
+    """Issue the next version: the lines as they stand, and what the office counts through a day.
+
+    Raises NotAllowed, NotKnown, Refused, Invalid.
+    """
+    _require(actor, person_id)
+    there = CurriculumVersion.objects.filter(pk=record_id, person=person_id).first()
+    if there is not None:
+        return there
+    person = queries.person_of(person_id)
+    today = timezone.localdate()
+    through = counted_on or today
+    if through > today:
+        raise Refused(
+            "The day through which is counted cannot be in the future.", field="counted_on"
+        )
+    lines = queries.lines_of(person.pk)
+    if not lines:
+        raise Refused("Record a line first: a license, a degree, an appointment.")
+    content = queries.content_of(person, through, lines)
+    issued = CurriculumVersion.objects.filter(person=person)
+    last = issued.aggregate(last=Max("number"))["last"] or 0
+    made = CurriculumVersion(
+        pk=record_id,
+        person=person,
+        number=last + 1,
+        counted_on=through,
+        content=content,
+        sha256=digest_of(content),
+    )
+    return save_new(actor, made, own_key=True)
+
+
+def _require(actor: Staff, person_id: UUID) -> None:
+    if why_not := _why_not(actor, person_id):
+        raise NotAllowed(why_not)
+    keys.recall()
+
+
+def _why_not(actor: Staff, person_id: UUID) -> str:
+    return why_not_kept(
+        supervises=actor.has_role(Role.SUPERVISOR),
+        own=actor.pk == person_id,
+        works_on_cases=actor.works_on_cases,
+    )

@@ -1,0 +1,64 @@
+"""Forms of a curriculum vitae."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from cases.forms import without_blank
+from cases.qualifications.actions import NAMES
+from cases.qualifications.models import Qualification
+from cases.qualifications.rules import wrong_in_qualification
+from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+
+
+class QualificationForm(RecordForm):
+    """One line of a curriculum vitae."""
+
+    labels = {
+        "kind": "Type",
+        "title": "Title",
+        "place": "State, board or institution",
+        "number": "Number",
+        "from_year": "From (year)",
+        "to_year": "To (year)",
+        "valid_until": "Valid until",
+        "note": "Note",
+    }
+
+    class Meta:
+        model = Qualification
+        fields = [*NAMES]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {
+            "title": "As it is to be printed: Medical license; Doctor of Medicine.",
+            "number": "Of a license or certification.",
+            "from_year": "Of a degree or publication, its year.",
+            "to_year": "Empty while it is still held.",
+            "valid_until": "Of a license or certification, its last day.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        without_blank(self, "kind")
+        say_needed(self, "required for a license", "place", "number")
+
+    def clean(self) -> dict[str, Any]:
+        """Put what cannot be so beside its field."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, found in wrong_in_qualification(cleaned, timezone.localdate()).items():
+            if name not in self.errors:
+                self.add_error(name, found)
+        return cleaned
+
+
+class IssueForm(OfficeForm):
+    """The day through which the office counts."""
+
+    counted_on = forms.DateField(
+        label="Count through",
+        help_text="Examinations and testimony are counted from the office’s records through "
+        "this day.",
+    )

@@ -1,0 +1,90 @@
+"""Lines of a curriculum vitae, and the versions that were issued of it."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from cases.qualifications.rules import years_words
+from me_office.audit.models import Record
+
+
+class Qualification(Record):
+    """One line: a license, a degree, an appointment."""
+
+    KINDS = [
+        ("license", "license"),
+        ("certification", "board certification"),
+        ("degree", "degree"),
+        ("training", "training"),
+        ("appointment", "appointment"),
+        ("publication", "publication"),
+    ]
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    kind = models.CharField(max_length=14, choices=KINDS)
+    title = models.CharField(max_length=240)
+    place = models.CharField("state, board or institution", max_length=240, blank=True)
+    number = models.CharField(max_length=60, blank=True)
+    from_year = models.PositiveSmallIntegerField("from", null=True, blank=True)
+    to_year = models.PositiveSmallIntegerField("to", null=True, blank=True)
+    valid_until = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        verbose_name = "line of a curriculum vitae"
+        ordering = ["kind", "-from_year", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(from_year=None)
+                | models.Q(to_year=None)
+                | models.Q(to_year__gte=models.F("from_year")),
+                name="qualification_ends_after_it_begins",
+                violation_error_message="The end cannot be before the beginning.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(valid_until=None)
+                | models.Q(kind__in=["license", "certification"]),
+                name="qualification_that_runs_out",
+                violation_error_message="Only a license or a certification is valid until a day.",
+            ),
+        ]
+        indexes = [models.Index(fields=["person", "kind"], name="qualification_by_person")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display().capitalize()}: {self.title}"
+
+    @property
+    def years(self) -> str:
+        """The years in words."""
+        return years_words(self.kind, self.from_year, self.to_year)
+
+
+class CurriculumVersion(Record):
+    """A curriculum vitae as it was issued: its words, its numbers and their digest never change."""
+
+    append_only = True
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    number = models.PositiveIntegerField("version number", editable=False)
+    counted_on = models.DateField(editable=False)
+    content = models.JSONField(editable=False)
+    sha256 = models.CharField(max_length=64, editable=False)
+
+    class Meta(Record.Meta):
+        verbose_name = "curriculum vitae"
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "number"],
+                name="curriculum_number_once",
+                violation_error_message="Another version was issued just now. Look at it first.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Curriculum vitae, version {self.number}"
