@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from me_office.demo.body_ways import LOWE, goes
+from me_office.demo.curricula import AMADI
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
     LABORATORY,
@@ -155,5 +156,6 @@ OVERDOSE = story(
         party="Marsh Mutual Assurance", contact="claims@marsh-mutual.example",
         served_on=InDays(-4), due_on=InDays(3),
         asks_for="Cause and manner of death, and the report of examination.")),
+    AMADI,
 )
 # fmt: on

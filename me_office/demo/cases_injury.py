@@ -10,6 +10,7 @@ from me_office.demo.scenario import (
     LABORATORY,
     Act,
     DemoCase,
+    Named,
     OnDay,
     Who,
     accept,
@@ -275,6 +276,10 @@ FIREARM = story(
     exhibit("amadi", "inquest", "3", "entrance scale", "Left side of the chest, with a scale", ""),
     exhibit("amadi", "inquest", "4", "back", "Back of the body", ""),
     exhibit("amadi", "inquest", "5", "exit scale", "Left side of the back, with a scale", ""),
+    then(OnDay(-1, "10:20"), one("ostrander", "record_appearance", kind="hearing",
+        witness=Who("amadi"), begins_at=OnDay(12, "10:00"), place="Courtroom 1, 4 Assize Square",
+        court="Inquest, Tarn County Superior Court", cause_number="IQ-26-0042",
+        called_by="court", exhibit_set=Named("inquest"))),
 )
 
 # fmt: on

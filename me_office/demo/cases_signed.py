@@ -6,12 +6,14 @@ from decimal import Decimal
 
 from me_office.demo.body_ways import AMBRY, LOWE, buried, goes
 from me_office.demo.case_tamsin import OVERDOSE
+from me_office.demo.curricula import VASKO
 from me_office.demo.reported import rests, result
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
     DemoCase,
     InDays,
+    Named,
     OnDay,
     Who,
     accept,
@@ -280,6 +282,14 @@ VEHICLE = story(
          Act("ostrander", "release_packet", {"released_to": "C. Drake, counsel",
              "method": "secure transfer", "note": "Receipt signed on the same day."},
              about="packet")),
+    then(OnDay(-7, "16:10"), one("ostrander", "record_appearance", "deposition",
+        kind="deposition", witness=Who("vasko"), begins_at=OnDay(-4, "14:00"),
+        expected_minutes=90, place="Holloway and Drake, 18 Cannery Street, Tarnford",
+        cause_number="CV-26-00418", called_by="plaintiff", counsel="C. Drake, 555 0177",
+        leave_at=OnDay(-4, "13:30"), request=Named("civil"))),
+    then(OnDay(-4, "16:20"), Act("vasko", "record_testimony", {"stand_minutes": 70,
+        "went": "Mostly about who sat where. The belt's mark was shown twice.",
+        "asked_afterward": "A copy of photograph 4 at actual size."}, about="deposition")),
     then(OnDay(-6, "09:31"), one("ostrander", "log_request", "criminal", kind="subpoena",
         court="Tarn County Superior Court", cause_number="CR-26-01177",
         party="Office of the County Attorney", contact="4 Assize Square, Tarnford",
@@ -289,6 +299,12 @@ VEHICLE = story(
             "The face is not needed to show where the belt lay; covered for the family's sake.")),
     Act("ostrander", "make_exhibit_set", {"title": "Trial, who drove the car"}, name="trial",
         about="criminal"),
+    one("ostrander", "record_appearance", "testimony", kind="trial", witness=Who("vasko"),
+        begins_at=OnDay(5, "09:30"), expected_minutes=120, place="Courtroom 2, 4 Assize Square",
+        court="Tarn County Superior Court", cause_number="CR-26-01177", called_by="prosecution",
+        counsel="A. Pell, county attorney, 555 0126", leave_at=OnDay(5, "08:40"),
+        travel="Office car; parking behind the courthouse", request=Named("criminal"),
+        exhibit_set=Named("trial")),
     exhibit("ostrander", "trial", "S-21", "front", "Front of the body",
             "The whole body from the front, lying on its back. The face is covered."),
     exhibit("ostrander", "trial", "S-22", "shirt", "Shirt, as received",
@@ -298,6 +314,7 @@ VEHICLE = story(
                  "A band of scraped skin with two parallel edges, beside a ruler."),
          exhibit("vasko", "trial", "S-24", "knee near", "Bruise of the left knee", "A bruise: "
                  "blood under skin that is not broken, measured against the scale beside it.")),
+    VASKO,
 )
 
 # fmt: on

@@ -8,7 +8,7 @@ trail too, so that each act's events are found when they are moved to the story'
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -27,7 +27,7 @@ from me_office.audit.context import RequestFacts
 from me_office.demo import photograph_acts, special_acts, statement_acts
 from me_office.demo.play import Given, Play, as_request
 from me_office.demo.retiming import SOURCE
-from me_office.demo.scenario import Act, InDays, Named, Who
+from me_office.demo.scenario import Act, InDays, Named, OnDay, Who
 
 # Actions that take the case, a key and an entry, and make a record.
 MAKES: dict[str, Callable[..., Any]] = {
@@ -87,6 +87,9 @@ class Player(Play):
         match value:
             case timedelta():
                 return self.zero + value
+            case OnDay(days, clock):
+                day = self.today + timedelta(days=days)
+                return datetime.combine(day, time.fromisoformat(clock), self.zero.tzinfo)
             case InDays(days):
                 return self.today + timedelta(days=days)
             case Who(username):

@@ -9,11 +9,15 @@ from django.conf import settings
 from django.utils import timezone
 
 from cases import actions as case_actions
+from cases.appearances import actions as appearances
+from cases.appearances.models import Appearance
 from cases.court.models import RecordsRequest
+from cases.exhibits.models import ExhibitSet
 from cases.models import Case, Decedent
 from cases.packets import actions as packets
 from cases.packets.models import Packet
 from cases.packets.tasks import make_requested
+from cases.qualifications import actions as qualifications
 from cases.remains import disposing
 from cases.remains.models import CremationRequest
 from cases.review import actions as review
@@ -344,3 +348,36 @@ def write_report_again(play: Play, given: Given) -> None:
         entry=given.entry,
         **given.common,
     )
+
+
+def record_appearance(play: Play, given: Given) -> None:
+    """Record a date in court under a request, with a set that was made for it."""
+    entry = dict(given.entry)
+    for name, model in (("request", RecordsRequest), ("exhibit_set", ExhibitSet)):
+        if name in entry:
+            entry[name] = model.objects.get(pk=entry[name])
+    appearances.record_appearance(given.actor, record_id=given.key, entry=entry, **given.common)
+
+
+def record_testimony(play: Play, given: Given) -> None:
+    """Say how a date in court went."""
+    record = Appearance.objects.get(pk=play.key(given.act.about))
+    appearances.record_testimony(
+        given.actor,
+        record_id=record.pk,
+        version=record.version,
+        entry=given.entry,
+        **given.common,
+    )
+
+
+def record_qualification(play: Play, given: Given) -> None:
+    """Record a line of one's own curriculum vitae."""
+    qualifications.record_qualification(
+        given.actor, person_id=given.actor.pk, record_id=given.key, entry=given.entry
+    )
+
+
+def issue_curriculum(play: Play, given: Given) -> None:
+    """Issue one's own curriculum vitae."""
+    qualifications.issue_curriculum(given.actor, person_id=given.actor.pk, record_id=given.key)

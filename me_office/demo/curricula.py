@@ -1,0 +1,56 @@
+"""Curricula vitae of the invented office's pathologists: invented schools, boards, numbers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from me_office.demo.scenario import Act, InDays, OnDay, story, then
+
+
+def _line(by: str, kind: str, title: str, **said: Any) -> Act:
+    return Act(by, "record_qualification", {"kind": kind, "title": title, **said})
+
+
+def _issued(by: str) -> Act:
+    return Act(by, "issue_curriculum")
+
+
+VASKO = story(
+    then(
+        OnDay(-30, "16:05"),
+        _line("vasko", "license", "Medical license", place="State Board of Medicine of Tarn",
+              number="TM-20417", from_year=2012, valid_until=InDays(410)),
+        _line("vasko", "certification", "Anatomic and forensic pathology",
+              place="Board of Pathologists of the Lake States", number="F-3381", from_year=2014,
+              valid_until=InDays(800)),
+        _line("vasko", "degree", "Doctor of Medicine", place="University of Harrowgate Falls",
+              from_year=2007),
+        _line("vasko", "training", "Residency, anatomic pathology", place="Lakeland Hospital",
+              from_year=2007, to_year=2011),
+        _line("vasko", "training", "Fellowship, forensic pathology",
+              place="Office of the Medical Examiner, Corran County", from_year=2011, to_year=2012),
+        _line("vasko", "appointment", "Forensic pathologist",
+              place="Tarn County Medical Examiner", from_year=2012),
+        _line("vasko", "publication", "Rib fractures in falls from ladders",
+              place="Lakeland Review of Pathology 14, 201 to 209", from_year=2019),
+        _issued("vasko"),
+    ),
+    # Asked for by the subpoena of the criminal case, with what was counted since.
+    then(OnDay(-2, "16:40"), _issued("vasko")),
+)  # fmt: skip
+AMADI = story(
+    then(
+        OnDay(-26, "15:20"),
+        _line("amadi", "license", "Medical license", place="State Board of Medicine of Tarn",
+              number="TM-31906", from_year=2019, valid_until=InDays(9)),
+        _line("amadi", "license", "Medical license", place="State Board of Medicine of Corran",
+              number="C-7120", from_year=2016, to_year=2019),
+        _line("amadi", "degree", "Doctor of Medicine", place="Saltmarsh College of Medicine",
+              from_year=2012),
+        _line("amadi", "training", "Fellowship, forensic pathology",
+              place="Office of the Medical Examiner, Corran County", from_year=2018, to_year=2019),
+        _line("amadi", "appointment", "Forensic pathologist",
+              place="Tarn County Medical Examiner", from_year=2019),
+        _issued("amadi"),
+    )
+)  # fmt: skip
