@@ -357,6 +357,7 @@ CELERY_BEAT_SCHEDULE = {
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
         ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),
         ("resume-statements", "cases.statements.tasks.resume_statements", 60.0),
+        ("resume-exhibit-pdfs", "cases.exhibits.tasks.resume_exhibit_pdfs", 60.0),
         ("derive-missing-images", "evidence.photographs.tasks.derive_missing_images", 60.0),
         ("take-in-whole-uploads", "evidence.intake.tasks.take_in_whole_uploads", 60.0),
         ("clear-uploads", "evidence.intake.tasks.clear_uploads", 3600.0),

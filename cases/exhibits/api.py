@@ -46,6 +46,10 @@ class ExhibitInput(serializers.Serializer[Any]):
 
     id = serializers.UUIDField()
     photograph = serializers.UUIDField()
+    further = serializers.ListField(
+        child=serializers.UUIDField(), max_length=5, required=False,
+        help_text="Of a composite: the photographs after the first, in order",
+    )  # fmt: skip
     number = serializers.CharField(max_length=24, required=False)
     caption = serializers.CharField(max_length=240, required=False)
     plain_words = serializers.CharField(max_length=600, required=False, allow_blank=True)
@@ -58,6 +62,35 @@ class ExhibitChange(serializers.Serializer[Any]):
     number = serializers.CharField(max_length=24)
     caption = serializers.CharField(max_length=240)
     plain_words = serializers.CharField(max_length=600, allow_blank=True)
+
+
+class ExhibitPhotographs(serializers.Serializer[Any]):
+    """The photographs of an exhibit in their order: one, or two, three, four or six."""
+
+    version = serializers.IntegerField(min_value=1)
+    photographs = serializers.ListField(child=serializers.UUIDField(), min_length=1, max_length=6)
+
+
+class ExhibitNumber(serializers.Serializer[Any]):
+    """The number of one exhibit, with the version that was read."""
+
+    exhibit = serializers.UUIDField()
+    version = serializers.IntegerField(min_value=1)
+    number = serializers.CharField(max_length=24)
+
+
+class ExhibitNumbers(serializers.Serializer[Any]):
+    """The numbers of every exhibit of a set, with the version of the set."""
+
+    version = serializers.IntegerField(min_value=1)
+    numbers = ExhibitNumber(many=True)
+
+
+class ExhibitOrder(serializers.Serializer[Any]):
+    """The exhibits of a set in the order that is wanted, and in the order that was read."""
+
+    was = serializers.ListField(child=serializers.UUIDField(), max_length=1000)
+    order = serializers.ListField(child=serializers.UUIDField(), max_length=1000)
 
 
 class ExhibitMove(serializers.Serializer[Any]):
@@ -78,6 +111,11 @@ class ExhibitOutput(serializers.ModelSerializer[Exhibit]):
     """An exhibit; `photograph_number` is the office's."""
 
     photograph_number = serializers.IntegerField(source="photograph.number", read_only=True)
+    photographs = serializers.SerializerMethodField()
+
+    def get_photographs(self, exhibit: Exhibit) -> list[UUID]:
+        """Return the keys of its photographs in their order; several in a composite."""
+        return [photograph.pk for photograph in exhibit.photographs]
 
     class Meta:
         model = Exhibit
@@ -87,6 +125,7 @@ class ExhibitOutput(serializers.ModelSerializer[Exhibit]):
             "number",
             "photograph",
             "photograph_number",
+            "photographs",
             "caption",
             "plain_words",
             "voided_at",
@@ -114,9 +153,18 @@ routes = [
     at(f"{SET}/", "set",
        put=changes("exhibit_sets_change", actions.change_exhibit_set, ExhibitSetChange,
            ExhibitSetOutput, "Change what the set is called and what it is for.")),
+    at(f"{SET}/copy/", "copy-set",
+       post=adds("exhibit_sets_copy", actions.copy_exhibit_set, ExhibitSetInput, ExhibitSetOutput,
+           "Make a set of its own with the same exhibits; the same id again gets the same set.")),
     at(f"{SET}/withdraw/", "withdraw-set",
        post=changes("exhibit_sets_withdraw", actions.void_exhibit_set, ExhibitReason,
            ExhibitSetOutput, "Withdraw the set, with the reason.")),
+    at(f"{SET}/numbers/", "numbers",
+       put=changes("exhibits_number", actions.renumber_exhibits, ExhibitNumbers, ExhibitSetOutput,
+           "Number every exhibit of the set.")),
+    at(f"{SET}/order/", "order",
+       put=changes("exhibits_arrange", actions.arrange_exhibits, ExhibitOrder, ExhibitSetOutput,
+           "Put the set into an order.")),
     at(f"{SET}/exhibits/", "exhibits",
        get=lists("exhibits_list", unnoted, _exhibits_of, ExhibitOutput,
            "Return the set's exhibits in their order."),
@@ -125,6 +173,9 @@ routes = [
     at(f"{EXHIBIT}/", "exhibit",
        put=changes("exhibits_change", actions.change_exhibit, ExhibitChange, ExhibitOutput,
            "Change number, caption and plain words.")),
+    at(f"{EXHIBIT}/photographs/", "compose-exhibit",
+       put=changes("exhibits_compose", actions.compose_exhibit, ExhibitPhotographs, ExhibitOutput,
+           "Say which photographs the exhibit holds, in their order.")),
     at(f"{EXHIBIT}/move/", "move-exhibit",
        post=changes("exhibits_move", actions.move_exhibit, ExhibitMove, ExhibitOutput,
            "Make the exhibit the `place`-th of its set.")),

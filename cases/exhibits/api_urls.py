@@ -1,6 +1,12 @@
 """API of exhibits."""
 
-from cases.exhibits import api, mark_api, redaction_api
+from cases.exhibits import api, mark_api, pdf_api, redaction_api, ruling_api
 
 app_name = "exhibits_api"
-urlpatterns = [*api.routes, *redaction_api.routes, *mark_api.routes]
+urlpatterns = [
+    *api.routes,
+    *pdf_api.routes,
+    *redaction_api.routes,
+    *ruling_api.routes,
+    *mark_api.routes,
+]

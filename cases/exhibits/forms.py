@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
+from django.utils import timezone
 
 from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
-from cases.exhibits.models import CourtMark, Exhibit, ExhibitSet
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitRuling, ExhibitSet
+from cases.exhibits.queries import photographs_by_number
+from cases.exhibits.rules import wrong_composite
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field
+from me_office.shell.forms import (
+    OfficeForm,
+    RecordForm,
+    choose_from,
+    record_field,
+    say_needed,
+)
 from me_office.shell.json_text import read_json
 
 
@@ -79,6 +89,35 @@ class AddForm(OfficeForm):
         choose_from(self, "photograph", [(str(one.pk), str(one)) for one in photographs])
 
 
+class ComposeForm(OfficeForm):
+    """The photographs of one exhibit, by their numbers in the log."""
+
+    photographs = forms.CharField(
+        label="Photograph numbers, in order",
+        max_length=120,
+        help_text="From the photograph log: 9, 10. One photograph, or two, three, four or six in "
+        "a grid, from left to right and row by row.",
+    )
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.case = case
+
+    def clean_photographs(self) -> list[UUID]:
+        """Return the photographs' keys in this order."""
+        said = self.cleaned_data["photographs"].replace(",", " ").split()
+        if not all(one.isdecimal() and len(one) < 9 for one in said):
+            raise forms.ValidationError("Write the numbers with commas: 9, 10.")
+        numbers = [int(one) for one in said]
+        if wrong := wrong_composite(numbers):
+            raise forms.ValidationError(wrong)
+        found = photographs_by_number(self.case, numbers)
+        for number in numbers:
+            if number not in found:
+                raise forms.ValidationError(f"The log has no photograph {number}.")
+        return [found[number].pk for number in numbers]
+
+
 class FilterForm(forms.Form):
     """Which photographs of the log are offered."""
 
@@ -107,6 +146,106 @@ class MoveForm(OfficeForm):
     """Where an exhibit goes in the order."""
 
     place = forms.IntegerField(min_value=1, max_value=100_000)
+
+
+class RulingForm(RecordForm):
+    """What was ruled on an exhibit."""
+
+    rows = {"ground": 2}
+    labels = {
+        "on_day": "Date",
+        "ruling": "Ruling",
+        "purpose": "Limited purpose",
+        "objected_by": "Objection by",
+        "ground": "Ground of the objection",
+    }
+    reason = forms.CharField(label="Reason for the change", widget=forms.Textarea)
+
+    class Meta:
+        model = ExhibitRuling
+        fields = ["on_day", "ruling", "purpose", "objected_by", "ground"]
+        widgets = {"ground": forms.Textarea}
+        help_texts = {
+            "ruling": "As the court said it. The office draws no conclusion from it.",
+            "purpose": "In the court’s words.",
+            "objected_by": "The party or counsel who objected, if anyone did.",
+            "ground": "As it was stated.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_needed(self, "for a limited purpose only", "purpose")
+        if self.instance._state.adding:
+            del self.fields["reason"]
+            self.initial.setdefault("on_day", timezone.localdate())
+        else:
+            self.fields["reason"].widget.attrs["rows"] = 2
+            self.fields["reason"].help_text = "Kept permanently with the change, in your name."
+
+
+class OrderForm(OfficeForm):
+    """The order of a whole set, and the one that was read."""
+
+    was = forms.CharField(max_length=20_000, widget=forms.HiddenInput)
+    order = forms.CharField(max_length=20_000, widget=forms.HiddenInput)
+
+    def clean_was(self) -> list[UUID]:
+        """Return the keys as they were read."""
+        return _keys(self.cleaned_data["was"])
+
+    def clean_order(self) -> list[UUID]:
+        """Return the keys as they are wanted."""
+        return _keys(self.cleaned_data["order"])
+
+
+def _keys(text: str) -> list[UUID]:
+    try:
+        return [UUID(key) for key in text.split(",")]
+    except ValueError as error:
+        raise forms.ValidationError("The order could not be read. Load the page again.") from error
+
+
+class NumberRuleForm(forms.Form):
+    """How a set is numbered; asks for a preview, changes nothing."""
+
+    before = forms.CharField(
+        label="Before the number", required=False, max_length=12, strip=False,
+        help_text="State’s, D-",
+    )  # fmt: skip
+    first = forms.IntegerField(label="First number", min_value=0, max_value=99_999)
+    digits = forms.IntegerField(label="Digits", min_value=1, max_value=6, help_text="3 writes 014")
+
+
+class NumbersForm(OfficeForm):
+    """The numbers of a whole set as they were previewed."""
+
+    numbers = forms.CharField(max_length=100_000, widget=forms.HiddenInput)
+
+    def clean_numbers(self) -> list[dict[str, Any]]:
+        """Return exhibit, version and number of each."""
+        rows = read_entries(self.cleaned_data["numbers"])
+        wanted = {"exhibit": str, "version": int, "number": str}
+        if not isinstance(rows, list) or not all(
+            isinstance(row, dict)
+            and row.keys() == wanted.keys()
+            and all(isinstance(row[name], kind) for name, kind in wanted.items())
+            for row in rows
+        ):
+            raise forms.ValidationError("The numbers could not be read. Preview them again.")
+        return rows
+
+
+class PdfForm(OfficeForm):
+    """What a PDF for the courtroom says beside the exhibits' numbers."""
+
+    with_captions = forms.BooleanField(
+        label="Captions",
+        required=False,
+        help_text="Also read aloud in place of the pictures. Without them, the number alone is.",
+    )
+    with_photograph_numbers = forms.BooleanField(
+        label="Photograph numbers", required=False, help_text="The office’s own."
+    )
 
 
 class ReasonForm(OfficeForm):

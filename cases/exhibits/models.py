@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.db import models
 from django.db.models.functions import Upper
 
 from cases.court.models import RecordsRequest
+from cases.exhibits.rules import GRIDS
+from cases.exhibits.rulings import WORDS, Ruling
 from cases.models import CaseRecord
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
+from findings.models import Finding
 from me_office.audit.models import Record, once_active
 from me_office.jobs.models import JobRecord
+from me_office.jobs.rules import JobState
 from me_office.moments import clock_words
 
 
@@ -23,6 +29,8 @@ class ExhibitSet(CaseRecord):
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="exhibit_sets", null=True, blank=True
     )
+    # By exhibit, as they were before all were numbered anew: told with the exhibits themselves.
+    numbers_before = models.JSONField(null=True, blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["-created_at", "-id"]
@@ -32,7 +40,7 @@ class ExhibitSet(CaseRecord):
 
 
 class Exhibit(CaseRecord):
-    """A photograph under the number that the court gave it."""
+    """A photograph, or several in a fixed grid, under the number that the court gave it."""
 
     exhibit_set = models.ForeignKey(
         ExhibitSet, models.PROTECT, related_name="exhibits", editable=False
@@ -68,13 +76,127 @@ class Exhibit(CaseRecord):
         return f"Exhibit {self.number}"
 
     @property
+    def photographs(self) -> list[Photograph]:
+        """Its photographs in their order: one, or those of a composite."""
+        parts = (part for part in self.parts.all() if not part.is_voided)
+        placed = sorted(parts, key=lambda part: (part.place, part.pk))
+        return [self.photograph, *(part.photograph for part in placed)]
+
+    @property
+    def pictures(self) -> list[ExhibitPicture]:
+        """Its photographs in their order, each in the form in which it is shown."""
+        return [
+            ExhibitPicture(self, photograph, place)
+            for place, photograph in enumerate(self.photographs, start=1)
+        ]
+
+    @property
+    def findings(self) -> list[Finding]:
+        """The active findings that its photographs show, each once, by number."""
+        shown = {
+            link.finding_id: link.finding
+            for photograph in self.photographs
+            for link in photograph.active_links
+        }
+        return sorted(shown.values(), key=lambda finding: finding.number)
+
+    @property
+    def standing_rulings(self) -> list[ExhibitRuling]:
+        """What was ruled on it and not withdrawn since, the latest last."""
+        return [one for one in self.rulings.all() if not one.is_voided]
+
+    @property
+    def ruling(self) -> ExhibitRuling | None:
+        """The latest ruling that is recorded; None where none is."""
+        rulings = self.standing_rulings
+        return rulings[-1] if rulings else None
+
+    @property
+    def columns(self) -> int:
+        """How many of its photographs stand beside each other."""
+        count = len(self.photographs)
+        return GRIDS.get(count, count)
+
+    @property
     def redaction(self) -> Redaction | None:
-        """The redacted copy that is shown in place of its photograph; None where none stands.
+        """A redacted copy that is shown in place of a photograph of it; None where none stands."""
+        return next((one.redaction for one in self.pictures if one.redaction), None)
+
+    @property
+    def withdrawn(self) -> bool:
+        """Whether a photograph of it was withdrawn: then it is not presented."""
+        return any(photograph.is_voided for photograph in self.photographs)
+
+
+@dataclass(frozen=True)
+class ExhibitPicture:
+    """One photograph of an exhibit, in its place of the grid."""
+
+    exhibit: Exhibit
+    photograph: Photograph
+    place: int
+
+    @property
+    def redaction(self) -> Redaction | None:
+        """The redacted copy that is shown in its place; None where none stands.
 
         Whoever reads exhibits prefetches the photographs' redactions.
         """
         standing = (one for one in self.photograph.redactions.all() if not one.is_voided)
         return next(standing, None)
+
+    @property
+    def label(self) -> str:
+        """Say which of several it is; empty where the exhibit is one photograph."""
+        count = len(self.exhibit.photographs)
+        return f"picture {self.place} of {count}" if count > 1 else ""
+
+
+class ExhibitPart(CaseRecord):
+    """A further photograph of a composite exhibit, in its place after the first."""
+
+    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="parts", editable=False)
+    photograph = models.ForeignKey(
+        Photograph, models.PROTECT, related_name="exhibit_parts", editable=False
+    )
+    place = models.PositiveSmallIntegerField("place in the exhibit", editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["place", "id"]
+        constraints = [
+            once_active(
+                "exhibit",
+                "photograph",
+                name="exhibit_shows_photograph_once",
+                message="This photograph is in the exhibit already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Photograph {self.photograph.number} in exhibit {self.exhibit.number}"
+
+
+class ExhibitRuling(CaseRecord):
+    """What was said in court of an exhibit on one day: an objection, a ruling; several in time."""
+
+    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="rulings", editable=False)
+    on_day = models.DateField("date of the ruling")
+    ruling = models.CharField(max_length=12, choices=[(one.value, WORDS[one]) for one in Ruling])
+    purpose = models.CharField("limited purpose", max_length=240, blank=True)
+    objected_by = models.CharField("objected by", max_length=160, blank=True)
+    ground = models.TextField("ground of the objection", blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["on_day", "created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Ruling on exhibit {self.exhibit.number}"
+
+    @property
+    def words(self) -> str:
+        """What was ruled, in a line: admitted for a limited purpose (to show the place)."""
+        said = WORDS[Ruling(self.ruling)]
+        return f"{said} ({self.purpose})" if self.purpose else said
 
 
 class RedactionRequest(JobRecord, CaseRecord):
@@ -163,3 +285,36 @@ class CourtMark(CaseRecord):
     def __str__(self) -> str:
         at = clock_words(self.marked_at, "%H:%M")
         return f"Mark made in court by {self.get_marked_by_display()}, {at}"
+
+
+class ExhibitPdf(JobRecord, CaseRecord):
+    """A set as PDF for the courtroom, asked for by somebody; a worker makes it, once."""
+
+    exhibit_set = models.ForeignKey(ExhibitSet, models.PROTECT, related_name="pdfs", editable=False)
+    with_captions = models.BooleanField(default=False, editable=False)
+    with_photograph_numbers = models.BooleanField(default=False, editable=False)
+    contents = models.JSONField(
+        null=True, blank=True, editable=False, help_text="What each page shows, as it was printed"
+    )
+    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    file = models.ForeignKey(
+        StoredFile, models.PROTECT, related_name="+", null=True, blank=True, editable=False
+    )
+
+    # Read with it by `cases.exhibits.queries.pdfs_of`.
+    is_current: bool
+
+    class Meta(Record.Meta):
+        verbose_name = "exhibits as PDF"
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(state=JobState.MADE.value)
+                | models.Q(file__isnull=False, pages__isnull=False, contents__isnull=False),
+                name="exhibit_pdf_made_is_whole",
+            ),
+        ]
+        indexes = [models.Index(fields=["state", "changed_at"], name="exhibit_pdf_by_state")]
+
+    def __str__(self) -> str:
+        return f"PDF of {self.exhibit_set}"

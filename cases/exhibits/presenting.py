@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from cases.exhibits.mark_rules import drawn_shape
-from cases.exhibits.models import CourtMark, Exhibit
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitPicture
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
 from evidence.photographs.models import Photograph
@@ -23,10 +23,15 @@ class ShownPicture:
     and ends; `overlay` the outlined findings.
     """
 
-    photograph: Photograph
+    shown: ExhibitPicture
     drawn: list[Any]
     lines: dict[str, Any]
     overlay: Overlay
+
+    @property
+    def photograph(self) -> Photograph:
+        """The photograph whose original or redacted copy is shown."""
+        return self.shown.photograph
 
 
 @dataclass(frozen=True)
@@ -52,22 +57,24 @@ def presented(exhibits: Sequence[Exhibit]) -> list[Presented]:
 
     Exhibits are read by `exhibits_to_present`.
     """
-    rows = Measurement.objects.active().filter(
-        photograph__in=[one.photograph_id for one in exhibits]
-    )
+    shown = [photograph.pk for one in exhibits for photograph in one.photographs]
+    rows = Measurement.objects.active().filter(photograph__in=shown)
     measured: dict[UUID, list[Measurement]] = {}
     for row in rows.order_by("number"):
         measured.setdefault(row.photograph_id, []).append(row)
     return [
-        Presented(one, [_picture(one.photograph, measured.get(one.photograph_id, []))])
+        Presented(
+            one, [_picture(each, measured.get(each.photograph.pk, [])) for each in one.pictures]
+        )
         for one in exhibits
     ]
 
 
-def _picture(photograph: Photograph, measured: Sequence[Measurement]) -> ShownPicture:
+def _picture(shown: ExhibitPicture, measured: Sequence[Measurement]) -> ShownPicture:
+    photograph = shown.photograph
     width, height = upright_size(photograph)
     return ShownPicture(
-        photograph=photograph,
+        shown=shown,
         drawn=[drawn_lines(one, width, height) for one in measured],
         lines={"width": width, "height": height, **line_sizes(width, height)},
         overlay=overlay_of(photograph, photograph.active_links, part=f"-{photograph.pk}"),

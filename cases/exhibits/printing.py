@@ -39,7 +39,7 @@ def print_contact_sheet(
         folder = Path(name)
         names = {}
         for key, stored in files_to_print(exhibits).items():
-            names[key] = f"exhibit-{key}.jpg"
+            names[key] = f"photograph-{key}.jpg"
             with store.open_stored(stored) as file:
                 copy = pictures.smaller_copy(file, longest_px=PRINTED_PX)
             (folder / names[key]).write_bytes(copy)
@@ -64,27 +64,39 @@ def sheet_values(
         "about": [words for words in (exhibit_set.court, cause) if words],
         "count": "1 exhibit" if count == 1 else f"{count} exhibits",
         "printed": moment(at),
-        "exhibits": [_values(exhibit, names.get(exhibit.pk)) for exhibit in exhibits],
+        "exhibits": [_values(exhibit, names) for exhibit in exhibits],
         "caution": CAUTION,
     }
 
 
-def _values(exhibit: Exhibit, name: str | None) -> dict[str, object]:
-    photograph: Any = exhibit.photograph
-    findings = ", ".join(
-        f"{link.finding.number} {link.finding.term.lower()}" for link in photograph.active_links
-    )
-    redacted = exhibit.redaction is not None
+def _values(exhibit: Exhibit, names: Mapping[UUID, str]) -> dict[str, object]:
+    pictures: list[Any] = exhibit.pictures
+    findings = ", ".join(f"{one.number} {one.term.lower()}" for one in exhibit.findings)
+    digests = ", ".join(one.photograph.file.sha256[:16] for one in pictures)
+    several = len(pictures) > 1
     about = [
         f"finding {findings}" if findings else "",
-        "redacted copy" if redacted else "",
-        f"SHA-256 of the original {photograph.file.sha256[:16]}",
+        "redacted copy" if exhibit.redaction else "",
+        f"SHA-256 of the original{'s' if several else ''} {digests}",
     ]
     return {
-        "file": name,
-        "alternative": f"Exhibit {exhibit.number}: {exhibit.caption}",
+        "pictures": [
+            {
+                "file": names.get(one.photograph.pk),
+                "alternative": alternative(exhibit, one.label),
+            }
+            for one in pictures
+        ],
+        "columns": exhibit.columns,
         "number": exhibit.number,
-        "photograph": photograph.number,
+        "photographs": f"photograph{'s' if several else ''} "
+        + ", ".join(str(one.photograph.number) for one in pictures),
         "caption": exhibit.caption,
         "about": [words for words in about if words],
     }
+
+
+def alternative(exhibit: Exhibit, label: str) -> str:
+    """What is read in place of a picture: the caption, and which of several it is."""
+    which = f", {label}" if label else ""
+    return f"Exhibit {exhibit.number}{which}: {exhibit.caption}"

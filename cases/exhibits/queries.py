@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, Model, Prefetch, Q, QuerySet
 
-from cases.exhibits.models import CourtMark, Exhibit, ExhibitSet, Redaction, RedactionRequest
+from cases.exhibits.models import (
+    CourtMark,
+    Exhibit,
+    ExhibitPart,
+    ExhibitPdf,
+    ExhibitPicture,
+    ExhibitRuling,
+    ExhibitSet,
+    Redaction,
+    RedactionRequest,
+)
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence.photographs.models import DerivedImage, Photograph, active_links
@@ -15,7 +26,10 @@ from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
-from me_office.jobs.rules import JobState
+from me_office.jobs.rules import UNDER_WAY, JobState
+
+RowT = TypeVar("RowT", bound=Model)
+MOST_PDFS = 30
 
 
 def sets_of(case: Case) -> list[ExhibitSet]:
@@ -80,6 +94,25 @@ def mark_of(case: Case, exhibit_id: UUID, mark_id: UUID) -> CourtMark:
     return found
 
 
+def ruling_for_update(case: Case, ruling_id: UUID) -> ExhibitRuling:
+    """Return what was recorded of a ruling, locked. Raises NotKnown."""
+    rows = ExhibitRuling.objects.select_for_update(of=("self",)).select_related("exhibit")
+    found: ExhibitRuling = known(rows.filter(case=case, pk=ruling_id).first(), "ruling")
+    return found
+
+
+def ruling_of(case: Case, ruling_id: UUID) -> ExhibitRuling:
+    """Return an active ruling of the case with its exhibit. Raises NotKnown."""
+    rows = ExhibitRuling.objects.active().filter(case=case, pk=ruling_id)
+    found: ExhibitRuling = known(rows.select_related("exhibit__exhibit_set").first(), "ruling")
+    return found
+
+
+def rulings_on(case: Case, exhibit_id: UUID) -> list[ExhibitRuling]:
+    """Return the active rulings on an exhibit, the latest last."""
+    return list(ExhibitRuling.objects.active().filter(case=case, exhibit=exhibit_id))
+
+
 def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
     """Return the active exhibits of a set in their order, locked and bare."""
     rows = Exhibit.objects.active().select_for_update(of=("self",))
@@ -87,28 +120,34 @@ def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:
 
 
 def _shown(rows: QuerySet[Exhibit]) -> QuerySet[Exhibit]:
+    further = ExhibitPart.objects.active().select_related("photograph__file")
+    parts = Prefetch("parts", queryset=_with_forms(further))
+    rulings = Prefetch("rulings", queryset=ExhibitRuling.objects.active())
+    return _with_forms(rows.select_related("photograph__file", "exhibit_set"), parts, rulings)
+
+
+def _with_forms(rows: QuerySet[RowT], *more: Any) -> QuerySet[RowT]:
+    """Read with each `photograph` its findings and the redaction that stands."""
     standing = Redaction.objects.active().select_related("file", "screen_file")
-    return (
-        rows.select_related("photograph__file", "exhibit_set")
-        .prefetch_related(
-            Prefetch("photograph__finding_links", active_links(), to_attr="active_links")
-        )
-        .prefetch_related(Prefetch("photograph__redactions", queryset=standing))
+    return rows.prefetch_related(
+        *more,
+        Prefetch("photograph__finding_links", active_links(), to_attr="active_links"),
+        Prefetch("photograph__redactions", queryset=standing),
     )
 
 
 def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
-    """Return the active exhibits in their order; three statements.
+    """Return the active exhibits in their order; five statements, seven where one is a composite.
 
-    Each photograph has `active_links` (with finding), each exhibit its `redaction`.
+    Each exhibit has its `pictures`, each of their photographs `active_links` (with finding).
     """
     rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return list(_shown(rows).order_by("position", "id"))
 
 
 def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:
-    """Return what a court is shown: exhibits whose photograph was not withdrawn."""
-    return [one for one in exhibits_of(exhibit_set) if not one.photograph.is_voided]
+    """Return what a court is shown: exhibits of which no photograph was withdrawn."""
+    return [one for one in exhibits_of(exhibit_set) if not one.withdrawn]
 
 
 def exhibit_of(case: Case, set_id: UUID, exhibit_id: UUID) -> Exhibit:
@@ -130,9 +169,16 @@ def exhibits_showing(case: Case, which: Q) -> list[Exhibit]:
     )
 
 
-def findings_shown(photograph: Photograph) -> list[Finding]:
-    """Return the active findings that a photograph shows, by number."""
-    return [link.finding for link in active_links().filter(photograph=photograph)]
+def findings_shown(photographs: Sequence[Photograph]) -> list[Finding]:
+    """Return the active findings that photographs show, each once, by number; one statement."""
+    links = active_links().filter(photograph__in=photographs)
+    return list({link.finding_id: link.finding for link in links}.values())
+
+
+def photographs_by_number(case: Case, numbers: Sequence[int]) -> dict[int, Photograph]:
+    """Return the photographs of the log that have these numbers; one statement."""
+    rows = Photograph.objects.filter(case=case, number__in=numbers)
+    return {photograph.number: photograph for photograph in rows}
 
 
 def active_redaction(photograph: Photograph) -> Redaction | None:
@@ -216,17 +262,27 @@ def redactions_of(case: Case, photograph: Photograph | None = None) -> list[Reda
     return list(rows.order_by("-created_at", "-id"))
 
 
-def picture_of(exhibit: Exhibit, kind: str) -> StoredFile | None:
-    """Return what is shown of an exhibit, as thumb, screen or large; None while there is none.
+def picture_in(exhibit: Exhibit, photograph_id: UUID | None) -> ExhibitPicture:
+    """Return the picture of one photograph of an exhibit, without a key the first.
+
+    Raises NotKnown.
+    """
+    wanted = exhibit.photograph_id if photograph_id is None else photograph_id
+    found = (one for one in exhibit.pictures if one.photograph.pk == wanted)
+    return known(next(found, None), "photograph")
+
+
+def picture_of(picture: ExhibitPicture, kind: str) -> StoredFile | None:
+    """Return what is shown of a photograph, as thumb, screen or large; None while there is none.
 
     Where a redaction stands, it is the redacted copy at every size; the original never is.
     """
-    redaction = exhibit.redaction
+    redaction = picture.redaction
     if redaction is not None:
         return redaction.file if kind == "large" else redaction.screen_file
     if kind == "large":
-        return exhibit.photograph.file
-    return screen_copy(exhibit.photograph, kind)
+        return picture.photograph.file
+    return screen_copy(picture.photograph, kind)
 
 
 def screen_copy(photograph: Photograph, kind: str = "screen") -> StoredFile | None:
@@ -237,20 +293,21 @@ def screen_copy(photograph: Photograph, kind: str = "screen") -> StoredFile | No
 
 
 def files_to_print(exhibits: Sequence[Exhibit]) -> dict[UUID, StoredFile]:
-    """Return the screen copy of each exhibit that has one, redacted where that stands.
+    """Return the screen copies by photograph, redacted where that stands.
 
     One statement, for exhibits as `exhibits_of` reads them.
     """
+    pictures = [picture for one in exhibits for picture in one.pictures]
     copies = DerivedImage.objects.filter(
-        kind="screen", photograph__in=[one.photograph_id for one in exhibits]
+        kind="screen", photograph__in=[one.photograph.pk for one in pictures]
     )
     made = {copy.photograph_id: copy.file for copy in copies.select_related("file")}
     files = {}
-    for exhibit in exhibits:
-        redaction = exhibit.redaction
-        file = redaction.screen_file if redaction else made.get(exhibit.photograph_id)
+    for picture in pictures:
+        key, redaction = picture.photograph.pk, picture.redaction
+        file = redaction.screen_file if redaction else made.get(key)
         if file is not None:
-            files[exhibit.pk] = file
+            files[key] = file
     return files
 
 
@@ -258,3 +315,73 @@ def photographs_in(exhibit_set: ExhibitSet) -> frozenset[UUID]:
     """Return the keys of the photographs that are in a set."""
     rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
     return frozenset(rows.values_list("photograph_id", flat=True))
+
+
+def contents_of(asked: ExhibitPdf, exhibits: Sequence[Exhibit]) -> list[dict[str, Any]]:
+    """Return what a PDF of these exhibits shows, page by page: to compare it, and to keep it."""
+    pages = []
+    for one in exhibits:
+        files = [
+            each.redaction.file if each.redaction else each.photograph.file for each in one.pictures
+        ]
+        page: dict[str, Any] = {
+            "exhibit": str(one.pk),
+            "number": one.number,
+            "photographs": [photograph.number for photograph in one.photographs],
+            "sha256": [file.sha256 for file in files],
+        }
+        if asked.with_captions:
+            page["caption"] = one.caption
+        pages.append(page)
+    return pages
+
+
+def pdfs_of(exhibit_set: ExhibitSet, exhibits: Sequence[Exhibit]) -> list[ExhibitPdf]:
+    """Return the PDFs of a set, newest first, with progress, each knowing whether it `is_current`.
+
+    One statement, for exhibits as `exhibits_to_present` reads them.
+    """
+    rows = ExhibitPdf.objects.active().filter(exhibit_set=exhibit_set)
+    told = with_progress(rows.select_related("created_by", "file"))
+    found: list[ExhibitPdf] = list(told.order_by("-created_at", "-id")[:MOST_PDFS])
+    for one in found:
+        one.is_current = one.contents == contents_of(one, exhibits)
+    return found
+
+
+def pdfs_under_way(exhibit_set: ExhibitSet) -> bool:
+    """Tell whether a PDF of a set is being made or waits for its turn."""
+    rows = ExhibitPdf.objects.active().filter(exhibit_set=exhibit_set, state__in=UNDER_WAY)
+    return rows.exists()
+
+
+def pdf_for_update(request_id: UUID, *, case: Case | None = None) -> ExhibitPdf:
+    """Return what was asked for, locked after its case. Raises NotKnown."""
+    rows = ExhibitPdf.objects.filter(pk=request_id)
+    if case is None:
+        case = case_for_update(known(rows.values_list("case_id", flat=True).first(), "PDF"))
+    locked = rows.filter(case=case).select_for_update(of=("self",))
+    found: ExhibitPdf = known(
+        locked.select_related("case", "exhibit_set", "created_by").first(), "PDF"
+    )
+    return found
+
+
+def pdf_to_make(request_id: UUID) -> ExhibitPdf | None:
+    """Return what was asked for with all that making it needs, or None."""
+    rows = ExhibitPdf.objects.filter(pk=request_id)
+    found: ExhibitPdf | None = rows.select_related("case", "exhibit_set", "created_by").first()
+    return found
+
+
+def pdf_of(case: Case, request_id: UUID) -> ExhibitPdf:
+    """Return a PDF of the case with `percent` and `step`. Raises NotKnown."""
+    rows = with_progress(ExhibitPdf.objects.filter(case=case, pk=request_id))
+    found: ExhibitPdf = known(rows.select_related("exhibit_set", "file").first(), "PDF")
+    return found
+
+
+def pdfs_in(case: Case, set_id: UUID) -> list[ExhibitPdf]:
+    """Return the PDFs of a set of the case, newest first. Raises NotKnown."""
+    exhibit_set = set_of(case, set_id)
+    return pdfs_of(exhibit_set, exhibits_to_present(exhibit_set))

@@ -8,6 +8,8 @@ from enum import StrEnum
 from typing import Any
 
 GAP = 1024
+# How many photographs one exhibit may hold, and how many of them stand beside each other.
+GRIDS = {1: 1, 2: 2, 3: 3, 4: 2, 6: 3}
 MOST_REGIONS = 40
 MOST_POINTS = 60
 # Below this a region is a slip of the hand, not something to hide.
@@ -159,3 +161,12 @@ def next_number(numbers: Sequence[str]) -> str:
 def taken_number(number: str, others: Sequence[str]) -> bool:
     """Tell whether a set has this number already, small and capital letters alike."""
     return number.strip().casefold() in {other.strip().casefold() for other in others}
+
+
+def wrong_composite(keys: Sequence[object]) -> str:
+    """Say what keeps these photographs from being one exhibit; empty when nothing does."""
+    if len(set(keys)) != len(keys):
+        return "Name each photograph once."
+    if len(keys) not in GRIDS:
+        return "One exhibit holds one photograph, or two, three, four or six in a grid."
+    return ""

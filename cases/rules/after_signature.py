@@ -51,6 +51,9 @@ MAY_FOLLOW: dict[str, Follows] = {
     "appearances_appearancemove": Follows("KEEP_APPEARANCE", changes=False),
     "exhibits_exhibitset": Follows("PREPARE_EXHIBITS"),
     "exhibits_exhibit": Follows("PREPARE_EXHIBITS"),
+    "exhibits_exhibitpart": Follows("PREPARE_EXHIBITS"),
+    "exhibits_exhibitpdf": Follows("PREPARE_EXHIBITS"),
+    "exhibits_exhibitruling": Follows("PREPARE_EXHIBITS"),
     "exhibits_redactionrequest": Follows("PREPARE_EXHIBITS"),
     "exhibits_redaction": Follows("PREPARE_EXHIBITS"),
     # Work notes of a witness, which are no part of what is signed.

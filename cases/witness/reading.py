@@ -103,7 +103,7 @@ class CaseRead:
 
 def pictures_of(exhibit: Exhibit) -> list[Photograph]:
     """The photographs of an exhibit in their order."""
-    return [exhibit.photograph]
+    return exhibit.photographs
 
 
 def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:

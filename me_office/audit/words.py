@@ -24,7 +24,9 @@ PAST = {
     "change": "changed",
     "close": "closed",
     "comment": "commented",
+    "compose": "composed",
     "confirm": "confirmed",
+    "copy": "copied",
     "correct": "corrected",
     "decline": "declined",
     "describe": "described",
@@ -67,6 +69,8 @@ PAST = {
     "write": "wrote",
 }
 WHOLE = {
+    "renumber_exhibits": "numbered all exhibits of the set",
+    "arrange_exhibits": "changed the order of the exhibits",
     "open_first_account": "opened the first account of the office",
     "change_own_password": "chose a password",
     "choose_own_shortcuts": "switched their own single-key shortcuts on or off",
@@ -162,6 +166,9 @@ WHOLE = {
     "change_own_question": "changed a question for rehearsal",
     "withdraw_own_question": "withdrew a question for rehearsal",
     "mark_answer": "noted how an answer came in rehearsal",
+    "request_exhibit_pdf": "requested a PDF of an exhibit set",
+    "retry_exhibit_pdf": "retried making a PDF of an exhibit set",
+    "abandon_exhibit_pdf": "dismissed a PDF of an exhibit set that could not be made",
     "put_measurement_into_finding": "used a measurement for the size of a finding",
 }
 # What workers do in the name of the person who asked: told as done by nobody, and left out where
@@ -175,6 +182,9 @@ AUTOMATIC = {
     "begin_redaction": "redacted copy begun automatically",
     "finish_redaction": "redacted copy made automatically",
     "fail_redaction": "redacted copy could not be made",
+    "begin_exhibit_pdf": "PDF of an exhibit set begun automatically",
+    "finish_exhibit_pdf": "PDF of an exhibit set made automatically",
+    "fail_exhibit_pdf": "PDF of an exhibit set could not be made",
     "begin_packet": "release packet begun automatically",
     "finish_packet": "release packet made automatically",
     "fail_packet": "release packet could not be made",
@@ -218,6 +228,7 @@ UNSAID = {
     "void_reason",
     "voided_by_id",
     "position",
+    "numbers_before",
     "session_generation",
     "name_key",
 }

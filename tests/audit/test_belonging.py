@@ -100,7 +100,7 @@ def test_every_act_of_a_worker_is_told_as_automatic():
     assert set(words.AUTOMATIC) >= {
         f"{step}_{what}"
         for step in ("begin", "finish", "fail")
-        for what in ("copy", "redaction", "packet")
+        for what in ("copy", "redaction", "exhibit_pdf", "packet")
     } | {"add_preview", "fail_preview"}
     assert not set(words.AUTOMATIC) & set(words.WHOLE)
     for act, said in words.AUTOMATIC.items():

@@ -10,6 +10,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from cases.exhibits import burning, tasks
+from cases.exhibits.actions import compose_exhibit, move_exhibit
 from cases.exhibits.models import Redaction, RedactionRequest
 from evidence import store
 from evidence.measuring.drawing import line_sizes
@@ -276,14 +277,51 @@ def test_exhibits_are_ordered_by_buttons_and_by_dragging(page, live_server, tria
     signed_in(page, live_server)
     page.goto(f"/cases/{trial.case_id}/exhibits/{trial.pk}/")
     assert barriers(page, "exhibits/set.html") == []
-    page.get_by_role("button", name="Move exhibit 3 up").click()
     numbers = page.locator("main").get_by_role("link", name=re.compile(r"^Exhibit \d"))
+    said = page.locator("#said p").last
+    up = page.get_by_role("button", name="Move exhibit 3 up")
+    up.press("Enter")
+    expect(said).to_have_text("Exhibit 3 is moved to place 2.")
+    expect(up).to_be_focused()
     expect(numbers).to_have_text(["Exhibit 1", "Exhibit 3", "Exhibit 2"])
+    # At the top there is no way up: the focus goes on to the button that is left.
+    up.press("Enter")
+    expect(page.get_by_role("button", name="Move exhibit 3 down")).to_be_focused()
     rows = page.locator("main").get_by_role("listitem")
-    rows.filter(has_text="Exhibit 2").drag_to(
-        rows.filter(has_text="Exhibit 1"), target_position={"x": 300, "y": 8}
-    )
-    expect(numbers).to_have_text(["Exhibit 2", "Exhibit 1", "Exhibit 3"])
+
+    def hold(number: int) -> None:
+        grip = (
+            rows.filter(has_text=f"Exhibit {number}").locator('[data-part="grip"]').bounding_box()
+        )
+        page.mouse.move(grip["x"] + 20, grip["y"] + 20)
+        page.mouse.down()
+
+    def to_the_top() -> None:
+        box = rows.first.bounding_box()
+        page.mouse.move(box["x"] + 300, box["y"] + 8, steps=4)
+
+    hold(2)
+    to_the_top()
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    expect(numbers).to_have_text(["Exhibit 3", "Exhibit 1", "Exhibit 2"])
+    hold(2)
+    to_the_top()
+    page.mouse.up()
+    expect(said).to_have_text("Exhibit 2 is moved to place 1.")
+    page.reload()
+    expect(numbers).to_have_text(["Exhibit 2", "Exhibit 3", "Exhibit 1"])
+    # Somebody else was faster: the page shows the order that stands, and offers this one's.
+    made = [trial.exhibits.get(number=number) for number in "123"]
+    move_exhibit(
+        made[0].created_by, case_id=trial.case_id, exhibit_id=made[0].pk,
+        version=made[0].version, place=1,
+    )  # fmt: skip
+    page.get_by_role("button", name="Move exhibit 3 up").press("Enter")
+    expect(page.get_by_text("Its order is now 1, 2, 3. Your order was 3, 2, 1.")).to_be_visible()
+    expect(numbers).to_have_text(["Exhibit 1", "Exhibit 2", "Exhibit 3"])
+    page.get_by_role("button", name="Use my order instead").click()
+    expect(numbers).to_have_text(["Exhibit 3", "Exhibit 2", "Exhibit 1"])
 
 
 def test_a_region_is_drawn_with_the_mouse_and_another_with_keys(new_page, live_server, trial):
@@ -371,13 +409,22 @@ def test_the_pages_of_exhibits_are_free_of_what_axe_finds(new_page, live_server,
     page = new_page(viewport={"width": 820, "height": 1180})
     signed_in(page, live_server)
     root = f"/cases/{trial.case_id}/exhibits/"
-    one = f"{trial.pk}/exhibits/{trial.exhibits.get(number='1').pk}/"
+    first, second, _ = trial.exhibits.order_by("position")
+    compose_exhibit(
+        first.created_by, case_id=trial.case_id, exhibit_id=first.pk, version=1,
+        photographs=[first.photograph_id, second.photograph_id],
+    )  # fmt: skip
+    one = f"{trial.pk}/exhibits/{first.pk}/"
     for path, template in {
         "": "exhibits/sets.html",
         "new/": "exhibits/set_form.html",
         f"{trial.pk}/": "exhibits/set.html",
         f"{trial.pk}/choose/": "exhibits/choose.html",
         one: "exhibits/exhibit.html",
+        f"{one}photographs/": "exhibits/compose.html",
+        f"{one}rulings/new/": "exhibits/ruling.html",
+        f"{trial.pk}/numbers/?before=D-&first=14&digits=1": "exhibits/numbers.html",
+        f"{trial.pk}/pdf/": "exhibits/pdfs.html",
         f"{trial.pk}/contact-sheet/": "exhibits/contact_sheet.html",
     }.items():
         page.goto(root + path)

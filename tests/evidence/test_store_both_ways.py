@@ -17,7 +17,7 @@ from django.db.models import FileField
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest
-from cases.exhibits.models import Redaction
+from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
 from cases.packets.models import Packet
 from cases.review.models import SignedPdf
 from evidence.fixity import actions, queries, rules
@@ -179,12 +179,14 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     """A redacted or derived copy was "used by no photograph"."""
     photograph = add(vasko, case, picture_bytes(2))
     links = {link.model for link in queries.links_to_files()}
-    assert links == {Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf}
+    assert links == {
+        Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, ExhibitPdf,
+    }  # fmt: skip
     files = [
         StoredFile.objects.create(
             sha256=letter * 64, size_bytes=1, media_type="image/jpeg", path=f"derived/{letter}"
         )
-        for letter in "abc"
+        for letter in "abcd"
     ]
     by = {"created_by": vasko, "changed_by": vasko}
     Redaction.objects.create(
@@ -192,6 +194,8 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
         operations=[], software="x", file=files[0], screen_file=files[1], **by,
     )  # fmt: skip
     DerivedImage.objects.create(photograph=photograph, kind="thumb", file=files[2], method="x")
+    trial = ExhibitSet.objects.create(case=case, title="Trial", **by)
+    ExhibitPdf.objects.create(case=case, exhibit_set=trial, file=files[3], **by)
     checked()
     said = {
         found.problem.path: [one.what for one in found.concerned]
@@ -201,4 +205,5 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
         "derived/a": ["the redaction"],
         "derived/b": ["the redaction"],
         "derived/c": ["thumb copy, which can be remade"],
+        "derived/d": ["PDF of Trial"],
     }

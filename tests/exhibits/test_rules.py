@@ -6,6 +6,7 @@ import pytest
 
 from cases.exhibits.rules import (
     GAP,
+    GRIDS,
     Manner,
     Region,
     Shape,
@@ -14,6 +15,7 @@ from cases.exhibits.rules import (
     place_for,
     read_regions,
     taken_number,
+    wrong_composite,
 )
 
 SQUARE = {"shape": "rectangle", "manner": "cover", "points": [[10, 10], [40, 30]]}
@@ -113,3 +115,9 @@ def test_a_blurred_region_keeps_at_most_six_colors_across(sides, least, cell):
 def test_what_cannot_be_drawn_is_refused_with_its_reason(entries, message):
     with pytest.raises(WrongRegion, match=message):
         read_regions(entries, width_px=100, height_px=80)
+
+
+def test_one_two_three_four_or_six_are_an_exhibit_and_no_other_number():
+    fits = [count for count in range(9) if not wrong_composite(list(range(count)))]
+    assert fits == sorted(GRIDS) == [1, 2, 3, 4, 6]
+    assert wrong_composite([9, 10, 9]) == "Name each photograph once."

@@ -13,7 +13,7 @@ import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db.models.functions import Now
 
-from cases.exhibits.tasks import REDACTIONS
+from cases.exhibits.tasks import PDFS, REDACTIONS
 from cases.packets.tasks import PACKETS
 from evidence.measuring.models import CopyRequest
 from evidence.measuring.tasks import COPIES
@@ -98,7 +98,7 @@ def test_only_the_attempt_that_is_under_way_keeps_what_it_made_or_fails(state, n
 def test_every_kind_is_looked_for_in_the_queue_to_which_it_is_sent():
     from me_office.celery import app
 
-    kinds = (COPIES, PACKETS, REDACTIONS)
+    kinds = (COPIES, PACKETS, PDFS, REDACTIONS)
     app.loader.import_default_modules()
     sent_to = {kind.task: app.amqp.router.route({}, kind.task)["queue"].name for kind in kinds}
     assert sent_to == {kind.task: kind.queue for kind in kinds}

@@ -11,6 +11,7 @@ CHOSEN = "chosen in a touch or two, with nothing to type"
 PICKED = "points of a picture, picked anew with the picture in sight"
 NO_DRAFT = {
     "cases/exhibits/templates/exhibits/choose.html": CHOSEN,
+    "cases/exhibits/templates/exhibits/numbers.html": CHOSEN,
     "cases/exhibits/templates/exhibits/set.html": CHOSEN,
     "cases/packets/templates/packets/_packet.html": CHOSEN,
     "cases/packets/templates/packets/packets.html": CHOSEN,

@@ -42,7 +42,7 @@ def keep_court_mark(
     case = case_for_update(case_id)
     access.require(actor, Act.KEEP_COURT_MARK, case)
     exhibit = queries.exhibit_with_pictures(case, exhibit_id)
-    shown = {exhibit.photograph_id: exhibit.photograph}
+    shown = {photograph.pk: photograph for photograph in exhibit.photographs}
     if photograph_id not in shown:
         raise Refused("The exhibit does not show this photograph.", field="photograph")
     kept = CourtMark(pk=record_id, case=case, exhibit=exhibit, photograph=shown[photograph_id])

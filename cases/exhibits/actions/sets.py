@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from cases import access
-from cases.access import Act
 from cases.exhibits import queries
+from cases.exhibits.actions.composites import (
+    photographs_in_order,
+    place_parts,
+    refuse_withdrawn,
+)
+from cases.exhibits.actions.standing import case_to_prepare, standing_exhibit
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.rules import GAP, next_number, place_for, taken_number
-from cases.models import Case
-from cases.queries import case_for_update
 from evidence.photographs.models import Photograph
-from evidence.photographs.queries import photograph_for_update
 from evidence.photographs.rules import behind_the_cover
 from findings.words.plain import plain_words_for
 from me_office.accounts.models import Staff
@@ -34,12 +35,6 @@ EXHIBIT_FIELDS = ("number", "caption", "plain_words")
 _GIVEN = ("position", "voided_at", "voided_by", "void_reason")
 
 
-def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, case)
-    return case
-
-
 @action
 def make_exhibit_set(
     actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
@@ -48,10 +43,10 @@ def make_exhibit_set(
 
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_prepare(actor, case_id)
     made = ExhibitSet(pk=record_id, case=case)
     set_fields(made, entry, SET_FIELDS)
-    _check_request(made)
+    check_request(made)
     return save_new(actor, made)
 
 
@@ -69,15 +64,16 @@ def change_exhibit_set(
 
     Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
     """
-    case = _case(actor, case_id)
+    case = case_to_prepare(actor, case_id)
     changed = queries.set_for_update(case, set_id)
     require_version(changed, version)
     set_fields(changed, entry, SET_FIELDS)
-    _check_request(changed)
+    check_request(changed)
     return save_next_version(actor, changed)
 
 
-def _check_request(exhibit_set: ExhibitSet) -> None:
+def check_request(exhibit_set: ExhibitSet) -> None:
+    """Refuse a request of another case. Raises Refused."""
     request = exhibit_set.request
     if request is not None and request.case_id != exhibit_set.case_id:
         raise Refused("This request is of another case.", field="request")
@@ -91,7 +87,7 @@ def void_exhibit_set(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = _case(actor, case_id)
+    case = case_to_prepare(actor, case_id)
     withdrawn = queries.set_for_update(case, set_id)
     require_version(withdrawn, version)
     return void(actor, withdrawn, reason=reason)
@@ -106,45 +102,56 @@ def add_exhibit(
     record_id: UUID,
     photograph_id: UUID,
     entry: Mapping[str, object],
+    further: Sequence[UUID] = (),
     reason: str = "",
 ) -> Exhibit:
-    """Put a photograph at the end of a set.
+    """Put a photograph at the end of a set, with `further` ones of a composite behind it.
 
     `entry` holds EXHIBIT_FIELDS; what is left out is offered: the next number, the words of the
     photograph log, the plain words of the findings it shows.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_prepare(actor, case_id)
     exhibit_set = queries.set_for_update(case, set_id)
-    photograph = photograph_for_update(case, photograph_id)
+    shown = photographs_in_order(case, [photograph_id, *further])
+    photograph, *rest = shown
     there = Exhibit.objects.filter(pk=record_id).first()
     made = Exhibit(pk=record_id, case=case, exhibit_set=exhibit_set, photograph=photograph)
     if there is not None:
-        return _same_exhibit(there, made, entry)
-    if photograph.is_voided:
-        raise Refused("This photograph was withdrawn.", field="photograph")
+        return _same_exhibit(there, made, entry, rest)
+    refuse_withdrawn(shown)
     others = queries.positions_in(exhibit_set)
     if any(other.photograph_id == photograph.pk for other in others):
         raise Refused(f"{photograph} is already in the set.", field="photograph")
     made.number = next_number([other.number for other in others])
-    made.caption = (photograph.shows.strip() or _seen_as(photograph))[:240]
-    made.plain_words = plain_words_for(queries.findings_shown(photograph), longest=600)
+    made.caption = _caption_of(shown)[:240]
+    made.plain_words = plain_words_for(queries.findings_shown(shown), longest=600)
     set_fields(made, entry, EXHIBIT_FIELDS)
     made.position = others[-1].position + GAP if others else GAP
     _check_number(made, others)
-    return save_new(actor, made)
+    saved = save_new(actor, made)
+    place_parts(actor, saved, rest)
+    return saved
 
 
-def _seen_as(photograph: Photograph) -> str:
-    return behind_the_cover(photograph.view, photograph.region, photograph.shows)
+def _caption_of(photographs: Sequence[Photograph]) -> str:
+    words = [
+        one.shows.strip() or behind_the_cover(one.view, one.region, one.shows)
+        for one in photographs
+    ]
+    return words[0] if len(words) == 1 else f"{'; '.join(one.rstrip('.') for one in words)}."
 
 
-def _same_exhibit(there: Exhibit, made: Exhibit, entry: Mapping[str, object]) -> Exhibit:
+def _same_exhibit(
+    there: Exhibit, made: Exhibit, entry: Mapping[str, object], further: Sequence[Photograph]
+) -> Exhibit:
     """Return the exhibit of a retried request; what was left to the office is not compared."""
     set_fields(made, entry, EXHIBIT_FIELDS)
     offered = [name for name in EXHIBIT_FIELDS if name not in entry]
     same: Exhibit | None = recorded_before(made, assigned=(*_GIVEN, *offered))
-    if same is None:
+    # Photographs that were added later or taken out since are no matter.
+    ever = set(there.parts.values_list("photograph_id", flat=True))
+    if same is None or not ever.issuperset(photograph.pk for photograph in further):
         raise Conflict(f"{there} has this key already.")
     return same
 
@@ -163,8 +170,8 @@ def change_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
     """
-    case = _case(actor, case_id)
-    changed = _standing_exhibit(case, exhibit_id, version)
+    case = case_to_prepare(actor, case_id)
+    changed = standing_exhibit(case, exhibit_id, version)
     set_fields(changed, entry, EXHIBIT_FIELDS)
     _check_number(changed, queries.positions_in(changed.exhibit_set))
     return save_next_version(actor, changed)
@@ -178,8 +185,8 @@ def move_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = _case(actor, case_id)
-    moved = _standing_exhibit(case, exhibit_id, version)
+    case = case_to_prepare(actor, case_id)
+    moved = standing_exhibit(case, exhibit_id, version)
     others = [one for one in queries.positions_in(moved.exhibit_set) if one.pk != moved.pk]
     position = place_for([other.position for other in others], place)
     if position is None:
@@ -199,19 +206,10 @@ def remove_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = _case(actor, case_id)
+    case = case_to_prepare(actor, case_id)
     removed = queries.exhibit_for_update(case, exhibit_id)
     require_version(removed, version)
     return void(actor, removed, reason=reason)
-
-
-def _standing_exhibit(case: Case, exhibit_id: UUID, version: int) -> Exhibit:
-    exhibit = queries.exhibit_for_update(case, exhibit_id)
-    require_version(exhibit, version)
-    if exhibit.is_voided:
-        raise Refused("This exhibit was removed from its set.")
-    queries.set_for_update(case, exhibit.exhibit_set_id)
-    return exhibit
 
 
 def _check_number(exhibit: Exhibit, others: Sequence[Exhibit]) -> None:

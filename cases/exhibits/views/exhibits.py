@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import AddForm, ExhibitForm, FilterForm, ReasonForm
+from cases.exhibits.forms import AddForm, ComposeForm, ExhibitForm, FilterForm, ReasonForm
 from cases.exhibits.models import Exhibit
 from cases.exhibits.presenting import drawn_marks
 from cases.exhibits.views.sets import PREPARE, STEP
@@ -26,6 +26,9 @@ from findings.words.plain import plain_words_for
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
 from me_office.shell.forms import answer_form, submitted
+
+# The button by which the chosen photographs become one exhibit.
+AS_ONE = "as_one"
 
 
 def _offered(request: StaffRequest, frame: CaseFrame) -> dict[str, Any]:
@@ -62,7 +65,8 @@ def choose(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     form = AddForm(request.POST or None, photographs=context["page"].photographs)
     if request.method == "POST" and form.is_valid() and _add_each(request, shown.pk, case_id, form):
         count = len(form.cleaned_data["photograph"])
-        words = "1 exhibit is" if count == 1 else f"{count} exhibits are"
+        one = count == 1 or AS_ONE in request.POST
+        words = "1 exhibit is" if one else f"{count} exhibits are"
         messages.success(request, f"{words} added at the end. Check numbers and captions.")
         return redirect("exhibits:set", case_id=case_id, set_id=set_id)
     already = queries.photographs_in(shown)
@@ -72,14 +76,18 @@ def choose(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
 
 def _add_each(request: StaffRequest, set_id: UUID, case_id: UUID, form: AddForm) -> bool:
     """Add each photograph under a key that follows from the form's: a retry is the same."""
-    for chosen in form.cleaned_data["photograph"]:
+    each = [[chosen] for chosen in form.cleaned_data["photograph"]]
+    if AS_ONE in request.POST:
+        each = [form.cleaned_data["photograph"]]
+    for first, *further in each:
         try:
             actions.add_exhibit(
                 request.user,
                 case_id=case_id,
                 set_id=set_id,
-                record_id=uuid.uuid5(form.record_id, chosen),
-                photograph_id=UUID(chosen),
+                record_id=uuid.uuid5(form.record_id, first),
+                photograph_id=UUID(first),
+                further=[UUID(one) for one in further],
                 entry={},
             )
         except OfficeError as error:
@@ -112,8 +120,27 @@ def exhibit(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
     return answer_form(request, "exhibits/exhibit.html", context, form)
 
 
+@require_http_methods(["GET", "POST"])
+def compose(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Say which photographs an exhibit holds, in their order."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
+    numbers = ", ".join(str(one.number) for one in shown.photographs)
+    form = ComposeForm(
+        request.POST or None, case=frame.case, record=shown, initial={"photographs": numbers}
+    )
+    saved = submitted(
+        request, form, actions.compose_exhibit, case_id=case_id, exhibit_id=exhibit_id
+    )
+    if saved:
+        messages.success(request, f"The photographs of exhibit {saved.number} are saved.")
+        return redirect("exhibits:exhibit", case_id=case_id, set_id=set_id, exhibit_id=exhibit_id)
+    context = {"frame": frame, "exhibit": shown}
+    return answer_form(request, "exhibits/compose.html", context, form)
+
+
 def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, Any]:
-    findings = [link.finding for link in shown.photograph.active_links]
+    findings = shown.findings
     return {
         "exhibit": shown,
         "findings": findings,
@@ -134,8 +161,8 @@ def remove(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     return withdrawing(
         request, frame, shown, actions.remove_exhibit,
         title=f"Remove exhibit {shown.number}",
-        sentence=f"Photograph {shown.photograph.number} is no longer in this set. It stays in "
-        "the photograph log, and the history shows that it was an exhibit.",
+        sentence=f"Exhibit {shown.number} is no longer in this set. What it shows stays in the "
+        "photograph log, and the history shows that it was an exhibit.",
         act="Remove the exhibit",
         back=reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
         done=f"{shown} is removed from the set.",

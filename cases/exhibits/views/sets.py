@@ -15,14 +15,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import MoveForm, ReasonForm, SetForm
+from cases.exhibits.forms import MoveForm, OrderForm, ReasonForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
+from cases.exhibits.rulings import Ruling
 from cases.models import Case
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_form, is_part, submitted
 
 STEP = "court"
 PREPARE = Act.PREPARE_EXHIBITS
@@ -82,6 +83,23 @@ def change_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpRespon
 
 
 @require_http_methods(["GET", "POST"])
+def copy_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Make a set of its own with the same exhibits, for the other side or another hearing."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    source = queries.set_of(frame.case, set_id)
+    same = {"court": source.court, "cause_number": source.cause_number}
+    form = SetForm(request.POST or None, case=frame.case, initial=same)
+    saved = submitted(request, form, actions.copy_exhibit_set, case_id=case_id, set_id=set_id)
+    if saved:
+        messages.success(
+            request, f"{saved.title} is made. Number its exhibits, or go on with these."
+        )
+        return redirect("exhibits:numbers", case_id=case_id, set_id=saved.pk)
+    context = {"frame": frame, "source": source}
+    return answer_form(request, "exhibits/set_form.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
 def withdraw_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Withdraw a set that is not to be shown."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
@@ -116,12 +134,18 @@ def set_context(request: StaffRequest, frame: CaseFrame, shown: ExhibitSet) -> d
         "frame": frame,
         "exhibit_set": shown,
         "exhibits": exhibits,
+        "order_now": ",".join(str(one.pk) for one in exhibits),
         "may_prepare": may(request.user, PREPARE, frame.case),
         "may_rehearse": may(request.user, Act.REHEARSE, frame.case),
         "may_answer": may(request.user, Act.ANSWER_AS_WITNESS, frame.case),
         "redacted": [one for one in exhibits if one.redaction],
-        "to_be_hidden": [one for one in exhibits if one.photograph_id in to_be_hidden],
-        "without_finding": [one for one in exhibits if not one.photograph.active_links],
+        "to_be_hidden": [
+            one for one in exhibits if any(shot.pk in to_be_hidden for shot in one.photographs)
+        ],
+        "not_admitted": [
+            one for one in exhibits if one.ruling and one.ruling.ruling == Ruling.NOT_ADMITTED
+        ],
+        "without_finding": [one for one in exhibits if not one.findings],
     }
 
 
@@ -138,6 +162,24 @@ def move(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -
         page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
         return redirect(f"{page}#exhibit-{exhibit_id}")
     return answer_form(request, "exhibits/set.html", set_context(request, frame, shown), form)
+
+
+@require_POST
+def arrange(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Put the whole set into an order; the script of the page sends each move."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    form = OrderForm(request.POST)
+    if submitted(request, form, actions.arrange_exhibits, case_id=case_id, set_id=set_id):
+        if is_part(request):
+            return HttpResponse(status=204)
+        messages.success(request, "The order is saved.")
+        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    context = set_context(request, frame, shown)
+    mine = [str(key) for key in form.cleaned_data.get("order", [])]
+    if form.is_stale and sorted(mine) == sorted(str(context["order_now"]).split(",")):
+        context["my_order"] = ",".join(mine)
+    return answer_form(request, "exhibits/set.html", context, form)
 
 
 @require_GET

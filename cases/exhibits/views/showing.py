@@ -68,16 +68,24 @@ def court_notes(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpRespo
 
 @require_GET
 def picture(
-    request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, kind: str
+    request: StaffRequest,
+    case_id: UUID,
+    set_id: UUID,
+    exhibit_id: UUID,
+    kind: str,
+    photograph_id: UUID | None = None,
 ) -> HttpResponseBase:
-    """Send an exhibit's picture: the redacted copy where one stands, without metadata always."""
+    """Send an exhibit's picture: the redacted copy where one stands, without metadata always.
+
+    `photograph_id` names one of a composite; without it, it is the first.
+    """
     case = case_for(request.user, Act.SEE, case_id)
-    shown = queries.exhibit_of(case, set_id, exhibit_id)
+    shown = queries.picture_in(queries.exhibit_of(case, set_id, exhibit_id), photograph_id)
     stored = queries.picture_of(shown, kind)
     if stored is None:
         raise Http404
     if kind != "thumb":
-        note_access(request.user, case_id=case.pk, what="exhibit", record_id=shown.photograph_id)
+        note_access(request.user, case_id=case.pk, what="exhibit", record_id=shown.photograph.pk)
     headers = {"Cache-Control": "private, no-store", "X-Content-Type-Options": "nosniff"}
     if stored == shown.photograph.file:
         with store.open_stored(stored) as original:

@@ -1,0 +1,158 @@
+"""PDFs of a set for the courtroom: asking for one, keeping it, trying again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.exhibits import queries
+from cases.exhibits.actions.standing import case_to_prepare
+from cases.exhibits.models import Exhibit, ExhibitPdf
+from cases.models import Case
+from evidence import store
+from evidence.store import Incoming
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, recorded_before, require_version, save_new
+from me_office.audit.errors import Refused
+from me_office.jobs import actions as jobs
+
+PDF_TASK = "cases.exhibits.tasks.make_exhibit_pdf"
+# What a worker compiles within a few minutes, and within its memory.
+MOST_PAGES = 150
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A PDF in the temporary place, and what it holds."""
+
+    file: Incoming
+    pages: int
+    contents: list[dict[str, Any]]
+
+
+@action
+def request_exhibit_pdf(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    set_id: UUID,
+    record_id: UUID,
+    with_captions: bool = False,
+    with_photograph_numbers: bool = False,
+    reason: str = "",
+) -> ExhibitPdf:
+    """Ask for a set as PDF, an exhibit a page; a worker makes it under the same key.
+
+    Raises NotAllowed, NotKnown, Refused, Conflict.
+    """
+    case = case_to_prepare(actor, case_id)
+    exhibit_set = queries.set_for_update(case, set_id)
+    asked = ExhibitPdf(
+        pk=record_id,
+        case=case,
+        exhibit_set=exhibit_set,
+        with_captions=with_captions,
+        with_photograph_numbers=with_photograph_numbers,
+    )
+    there = recorded_before(
+        asked, assigned=("state", "attempts", "failure", "file", "pages", "contents")
+    )
+    if there is not None:
+        return there
+    check_printable(case, queries.exhibits_to_present(exhibit_set))
+    if queries.pdfs_under_way(exhibit_set):
+        raise Refused("A PDF of this set is being made. Wait until it is ready.")
+    save_new(actor, asked)
+    jobs.send_after_commit(PDF_TASK, asked.pk)
+    return asked
+
+
+def check_printable(case: Case, exhibits: Sequence[Exhibit]) -> None:
+    """Refuse what would show too much, too little or nothing. Raises Refused."""
+    if not exhibits:
+        raise Refused("This set has no exhibit to print.")
+    if len(exhibits) > MOST_PAGES:
+        raise Refused(f"A PDF has up to {MOST_PAGES} exhibits. Copy a part of them to a new set.")
+    to_be_hidden = queries.photographs_to_be_hidden(case)
+    for one in exhibits:
+        for photograph in one.photographs:
+            if photograph.pk in to_be_hidden:
+                raise Refused(
+                    f"A redacted copy of photograph {photograph.number} was requested and is not "
+                    "ready. Wait for it, or dismiss it on the exhibits page."
+                )
+
+
+@action
+def begin_exhibit_pdf(actor: Staff, *, request_id: UUID, reason: str = "") -> ExhibitPdf | None:
+    """Begin an attempt at a PDF, or return None when there is nothing to do.
+
+    Raises NotKnown, NotAllowed.
+    """
+    asked = queries.pdf_for_update(request_id)
+    access.require(actor, Act.PREPARE_EXHIBITS, asked.case)
+    return jobs.begin(actor, asked, step="reads the photographs")
+
+
+@action
+def finish_exhibit_pdf(
+    actor: Staff, *, request_id: UUID, attempt: int, bound: Bound, reason: str = ""
+) -> ExhibitPdf:
+    """Keep the PDF that was made, if the set is still what was printed.
+
+    Raises NotAllowed, NotKnown, Refused, TakenOver.
+    """
+    asked = queries.pdf_for_update(request_id)
+    access.require(actor, Act.PREPARE_EXHIBITS, asked.case)
+    jobs.require_attempt(asked, attempt)
+    exhibits = queries.exhibits_to_present(asked.exhibit_set)
+    check_printable(asked.case, exhibits)
+    if queries.contents_of(asked, exhibits) != bound.contents:
+        raise Refused("The set was changed while its PDF was made. Try again.")
+    asked.contents, asked.pages = bound.contents, bound.pages
+    registered = store.register(bound.file, folder=store.DERIVED)
+    asked.file = registered.stored
+    made = jobs.finish(actor, asked)
+    store.move_into_place(bound.file, registered)
+    return made
+
+
+@action
+def fail_exhibit_pdf(
+    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
+) -> ExhibitPdf:
+    """Note, in words for the person, why a PDF was not made. Raises NotKnown, TakenOver."""
+    asked = queries.pdf_for_update(request_id)
+    return jobs.fail(actor, asked, attempt=attempt, failure=failure)
+
+
+@action
+def retry_exhibit_pdf(
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+) -> ExhibitPdf:
+    """Try again to make a PDF that was not made.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_to_prepare(actor, case_id)
+    asked = queries.pdf_for_update(request_id, case=case)
+    require_version(asked, version)
+    return jobs.wait_again(actor, asked, task=PDF_TASK)
+
+
+@action
+def abandon_exhibit_pdf(
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+) -> ExhibitPdf:
+    """Leave a PDF that was not made; why it was not stays with the request.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_to_prepare(actor, case_id)
+    asked = queries.pdf_for_update(request_id, case=case)
+    require_version(asked, version)
+    return jobs.dismiss(actor, asked)

@@ -1,0 +1,100 @@
+"""What a court ruled on exhibits: recorded, corrected, withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases.actions.entry import names_entered, refuse_voided, refuse_wrong
+from cases.exhibits import queries
+from cases.exhibits.actions.standing import case_to_prepare
+from cases.exhibits.models import ExhibitRuling
+from cases.exhibits.rulings import wrong_ruling
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+
+RULING_FIELDS = names_entered(ExhibitRuling)
+
+
+@action
+def record_ruling(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    exhibit_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> ExhibitRuling:
+    """Record what was ruled on an exhibit. `entry` holds RULING_FIELDS.
+
+    Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
+    """
+    case = case_to_prepare(actor, case_id)
+    exhibit = queries.exhibit_for_update(case, exhibit_id)
+    if exhibit.is_voided:
+        raise Refused("This exhibit was removed from its set.")
+    made = ExhibitRuling(pk=record_id, case=case, exhibit=exhibit)
+    set_fields(made, entry, RULING_FIELDS)
+    _check(made)
+    return save_new(actor, made)
+
+
+@action
+def change_ruling(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    ruling_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str,
+) -> ExhibitRuling:
+    """Correct what was recorded of a ruling, with the reason; a later ruling is its own record.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
+    """
+    case = case_to_prepare(actor, case_id)
+    changed = queries.ruling_for_update(case, ruling_id)
+    require_version(changed, version)
+    refuse_voided(changed)
+    require_reason(reason)
+    set_fields(changed, entry, RULING_FIELDS)
+    _check(changed)
+    return save_next_version(actor, changed)
+
+
+@action
+def void_ruling(
+    actor: Staff, *, case_id: UUID, ruling_id: UUID, version: int, reason: str
+) -> ExhibitRuling:
+    """Withdraw what should not have been recorded. Raises NotAllowed, NotKnown, StaleRecord."""
+    case = case_to_prepare(actor, case_id)
+    withdrawn = queries.ruling_for_update(case, ruling_id)
+    require_version(withdrawn, version)
+    return void(actor, withdrawn, reason=reason)
+
+
+def _check(one: ExhibitRuling) -> None:
+    refuse_wrong(
+        wrong_ruling(
+            ruling=one.ruling,
+            purpose=one.purpose,
+            objected_by=one.objected_by,
+            ground=one.ground,
+            on_day=one.on_day,
+            today=timezone.localdate(),
+        )
+    )

@@ -1,0 +1,35 @@
+"""What most changes of exhibit sets begin with: the case, the permission, the exhibit."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.exhibits import queries
+from cases.exhibits.models import Exhibit
+from cases.models import Case
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import require_version
+from me_office.audit.errors import Refused
+
+
+def case_to_prepare(actor: Staff, case_id: UUID) -> Case:
+    """Return the case, locked, for who may prepare its exhibits. Raises NotAllowed, NotKnown."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    return case
+
+
+def standing_exhibit(case: Case, exhibit_id: UUID, version: int) -> Exhibit:
+    """Return an exhibit that was read and is still in its set, locked with the set.
+
+    Raises NotKnown, StaleRecord, Refused.
+    """
+    exhibit = queries.exhibit_for_update(case, exhibit_id)
+    require_version(exhibit, version)
+    if exhibit.is_voided:
+        raise Refused("This exhibit was removed from its set.")
+    queries.set_for_update(case, exhibit.exhibit_set_id)
+    return exhibit

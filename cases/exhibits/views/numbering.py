@@ -1,0 +1,96 @@
+"""Numbering a whole set: what a rule would give, and giving it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from cases.course import case_frame
+from cases.exhibits import actions, queries
+from cases.exhibits.forms import NumberRuleForm, NumbersForm
+from cases.exhibits.models import Exhibit, ExhibitSet
+from cases.exhibits.numbering import joined_now, numbers_for
+from cases.exhibits.views.sets import PREPARE, STEP
+from me_office.accounts.requests import StaffRequest
+from me_office.shell.forms import answer_form, submitted
+
+PLAIN: dict[str, Any] = {"before": "", "first": 1, "digits": 1}
+
+
+@dataclass(frozen=True)
+class Row:
+    """An exhibit with the number that it would get."""
+
+    exhibit: Exhibit
+    number: str
+    joined: bool
+
+    @property
+    def changes(self) -> bool:
+        """Whether it is another number than it has."""
+        return self.number != self.exhibit.number
+
+
+@require_http_methods(["GET", "POST"])
+def numbers(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+    """Show what a rule would give, and number all exhibits of a set."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.set_of(frame.case, set_id)
+    rule = NumberRuleForm(request.GET if "first" in request.GET else None, initial=PLAIN)
+    given_back = request.GET.get("as") == "before" and bool(shown.numbers_before)
+    rows = _rows(request, shown, rule, given_back)
+    form = NumbersForm(request.POST or None, record=shown)
+    form.fields["numbers"].initial = json.dumps(
+        [
+            {"exhibit": str(row.exhibit.pk), "version": row.exhibit.version, "number": row.number}
+            for row in rows
+        ]
+    )
+    saved = submitted(request, form, actions.renumber_exhibits, case_id=case_id, set_id=set_id)
+    if saved:
+        messages.success(
+            request,
+            "The exhibits are numbered. The numbers page brings the former ones back.",
+        )
+        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+    if form.is_bound:
+        # Whatever was refused is looked at anew: the numbers that stand now, with their versions.
+        fresh = NumbersForm(record=shown)
+        form.data = form.data.copy()
+        form.data["numbers"] = form.fields["numbers"].initial
+        form.data["version"] = str(fresh.fields["version"].initial)
+    context = {
+        "frame": frame,
+        "exhibit_set": shown,
+        "rule": rule,
+        "rows": rows,
+        "given_back": given_back,
+        "can_give_back": bool(shown.numbers_before),
+        "changed": sum(row.changes for row in rows),
+    }
+    return answer_form(request, "exhibits/numbers.html", context, form)
+
+
+def _rows(
+    request: StaffRequest, shown: ExhibitSet, rule: NumberRuleForm, given_back: bool
+) -> list[Row]:
+    exhibits = queries.exhibits_of(shown)
+    own = [one.number for one in exhibits]
+    chosen = set(request.GET.getlist("joined"))
+    joined = [str(one.pk) in chosen for one in exhibits] if rule.is_bound else joined_now(own)
+    if given_back:
+        before = shown.numbers_before or {}
+        wanted = [before.get(str(one.pk), one.number) for one in exhibits]
+    else:
+        said = rule.cleaned_data if rule.is_bound and rule.is_valid() else PLAIN
+        wanted = numbers_for(
+            joined, prefix=said["before"], first=said["first"], digits=said["digits"]
+        )
+    return [Row(*each) for each in zip(exhibits, wanted, joined, strict=True)]

@@ -1,0 +1,76 @@
+"""Pages of rulings: recorded beside an exhibit, corrected, withdrawn."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from cases.course import case_frame
+from cases.exhibits import actions, queries
+from cases.exhibits.forms import ReasonForm, RulingForm
+from cases.exhibits.models import Exhibit
+from cases.exhibits.views.sets import PREPARE, STEP
+from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
+from me_office.shell.forms import answer_form, submitted
+
+
+@require_http_methods(["GET", "POST"])
+def record(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+    """Record what was ruled on an exhibit."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
+    form = RulingForm(request.POST or None)
+    saved = submitted(request, form, actions.record_ruling, case_id=case_id, exhibit_id=exhibit_id)
+    if saved:
+        messages.success(request, f"Recorded for exhibit {shown.number}: {saved.words}.")
+        return redirect(_page_of(shown))
+    context = {"frame": frame, "exhibit": shown, "back": _page_of(shown)}
+    return answer_form(request, "exhibits/ruling.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def change(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpResponse:
+    """Correct what was recorded of a ruling."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    ruling = queries.ruling_of(frame.case, ruling_id)
+    form = RulingForm(request.POST or None, instance=queries.ruling_of(frame.case, ruling_id))
+    saved = submitted(request, form, actions.change_ruling, case_id=case_id, ruling_id=ruling_id)
+    if saved:
+        messages.success(request, f"Corrected for exhibit {saved.exhibit.number}: {saved.words}.")
+        return redirect(_page_of(ruling.exhibit))
+    context = {
+        "frame": frame,
+        "exhibit": ruling.exhibit,
+        "ruling": ruling,
+        "back": _page_of(ruling.exhibit),
+    }
+    return answer_form(request, "exhibits/ruling.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpResponse:
+    """Withdraw what should not have been recorded."""
+    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
+    ruling = queries.ruling_of(frame.case, ruling_id)
+    return withdrawing(
+        request, frame, ruling, actions.void_ruling,
+        title=f"Withdraw what was recorded for exhibit {ruling.exhibit.number}",
+        sentence=f"{ruling.words.capitalize()}, {ruling.on_day:%d %b %Y}: for an entry that should "
+        "not have been made. A later ruling is recorded beside it.",
+        act="Withdraw the entry",
+        back=_page_of(ruling.exhibit),
+        done="The entry is withdrawn.",
+        form_class=ReasonForm,
+        ruling_id=ruling_id,
+    )  # fmt: skip
+
+
+def _page_of(exhibit: Exhibit) -> str:
+    keys = {"case_id": exhibit.case_id, "set_id": exhibit.exhibit_set_id, "exhibit_id": exhibit.pk}
+    return reverse("exhibits:exhibit", kwargs=keys)
