@@ -3,6 +3,8 @@
  * The page itself loads the smaller copies. The large ones, for looking closely, follow one after
  * another and are kept as they came, not unpacked, up to a limit that a tablet can hold.
  */
+import { ask } from "../../shell/js/page_of.js";
+
 const MOST_BYTES = 400_000_000;
 const AGAIN_MS = 5000;
 const MOST_TRIES = 5;
@@ -76,7 +78,7 @@ export class Ahead {
 
   async fetched(address) {
     try {
-      const answer = await window.fetch(address);
+      const answer = await ask(address);
       if (!answer.ok) return "";
       const bytes = await answer.blob();
       this.bytes += bytes.size;

@@ -14,6 +14,7 @@ import { Spot } from "./sight.js";
 const ZOOMS = [1, 2, 4];
 const STEP = 0.02;
 const FAR = 4;
+const ANSWERED_WITHIN_MS = 300;
 // From the picture only: on a button, Enter and the space bar press it.
 const PRESSES = { " ": "next", Enter: "next" };
 const KEYS = {
@@ -41,7 +42,9 @@ widget("courtroom", (room) => {
   const list = part("list");
   const bar = part("bar");
   const nothingOver = () => ({ lines: false, outlines: false });
-  const state = { index: 0, beside: -1, zoom: 0, tool: "", over: nothingOver(), choosing: "", held: null, fresh: true };
+  const state = { index: 0, beside: -1, zoom: 0, tool: "", over: nothingOver(), choosing: "", held: null };
+  // After a reload the witness's window knows the place, and it is taken from there.
+  Object.assign(state, { fresh: true, asking: true });
   const spot = new Spot();
 
   const current = () => exhibits[state.index];
@@ -57,13 +60,14 @@ widget("courtroom", (room) => {
   /* The witness's window goes where the court is, and may lead; what it has never comes here. */
   const step = new InStep(room, ({ kind, exhibit, name }) => {
     const index = exhibits.findIndex((one) => one.dataset.exhibit === exhibit);
-    if (kind === "where") tellOther();
-    else if (kind === "there" && index >= 0 && state.fresh) show(index);
+    if (kind === "where" || kind === "there") state.asking = false;
+    if (kind === "there" && index >= 0 && state.fresh) show(index);
+    else if (kind === "where" || kind === "there") tellOther();
     else if (kind === "go" && index >= 0) open(index);
     else if (kind === "act" && name === "hide") act("hide");
   });
   const tellOther = () => {
-    if (!exhibits.length) return;
+    if (!exhibits.length || state.asking) return;
     const beside = exhibits[state.beside]?.dataset.exhibit;
     step.tell("here", { exhibit: current().dataset.exhibit, beside, hidden: isHidden(), loaded: part("ahead").textContent });
   };
@@ -408,6 +412,10 @@ widget("courtroom", (room) => {
   // A clicker's keys act where the picture has the focus.
   room.focus({ preventScroll: true });
   draw();
+  // Whoever waits for an answer is not led to the first exhibit meanwhile.
   step.tell("where");
-  tellOther();
+  window.setTimeout(() => {
+    state.asking = false;
+    tellOther();
+  }, ANSWERED_WITHIN_MS);
 });
