@@ -18,7 +18,9 @@ from cases.review.models import ReportDraft, SignedPdf
 from cases.witness.queries import answers_for, answers_for_set
 from evidence.clocks.models import CameraClock
 from evidence.fixity.models import FixityProblem, FixityRun
+from evidence.items.models import Item
 from evidence.photographs.models import Photograph, PhotographFinding
+from evidence.store.models import StoredFile
 from findings import actions
 from findings.models import Examination, Finding
 from me_office.accounts.roles import Role
@@ -370,20 +372,40 @@ def test_the_number_of_statements_does_not_grow_with_the_case(shown):
 
 
 def fill_up(shown: Shown, more: int) -> None:
-    """So many more findings in the picture, photographs, exhibits and measurements."""
+    """So many more findings in the picture, photographs and exhibits, written past the actions."""
     there = Finding.objects.filter(case=shown.case).count()
-    who = {"created_by": shown.by, "changed_by": shown.by}
-    for number in range(there + 1, there + more + 1):
-        finding = Finding.objects.create(
-            case=shown.case, examination=shown.examination, number=number, klass="injury",
-            term="Contusion", **who,
-        )  # fmt: skip
-        photograph = photograph_with_scale(shown.by, shown.case, shade=100 + number)
-        PhotographFinding.objects.bulk_create(
-            PhotographFinding(case=shown.case, photograph=one, finding=finding, **who)
-            for one in (photograph, shown.photograph)
+    who = {"case": shown.case, "created_by": shown.by, "changed_by": shown.by}
+    numbers = range(there + 1, there + more + 1)
+    findings = Finding.objects.bulk_create(
+        Finding(examination=shown.examination, number=n, klass="injury", term="Bruise", **who)
+        for n in numbers
+    )
+    items = Item.objects.bulk_create(
+        Item(number=n, kind="photograph", title="Photograph", **who) for n in numbers
+    )
+    files = StoredFile.objects.bulk_create(
+        StoredFile(sha256=f"{n:064x}", size_bytes=1, media_type="image/png", path=f"none/{n}")
+        for n in numbers
+    )
+    photographs = Photograph.objects.bulk_create(
+        Photograph(
+            number=n, item=item, file=file, photographer="P. Sedge", place="examination",
+            view="close-up", width_px=64, height_px=48, **who,
         )
-        make_exhibit(shown.by, shown.exhibit_set, photograph, number=f"E{number}")
+        for n, item, file in zip(numbers, items, files, strict=True)
+    )  # fmt: skip
+    PhotographFinding.objects.bulk_create(
+        PhotographFinding(photograph=one, finding=finding, **who)
+        for photograph, finding in zip(photographs, findings, strict=True)
+        for one in (photograph, shown.photograph)
+    )
+    Exhibit.objects.bulk_create(
+        Exhibit(
+            exhibit_set=shown.exhibit_set, photograph=photograph, position=n * 4096,
+            number=f"E{n}", caption="Chest", **who,
+        )
+        for n, photograph in zip(numbers, photographs, strict=True)
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(
