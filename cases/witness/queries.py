@@ -36,9 +36,11 @@ def answers_to(case: Case, exhibit_id: UUID) -> ExhibitAnswers:
 
 
 def answers_in(read: CaseRead, exhibit: Exhibit) -> ExhibitAnswers:
-    """Return the answers of an exhibit from what was read; no statement."""
+    """Return the answers of an exhibit from what was read; no statement. Raises NotKnown."""
     order = [one.pk for one in read.exhibits]
-    place = order.index(exhibit.pk)
+    place = known(order.index(exhibit.pk) if exhibit.pk in order else None, "exhibit")
+    # With what was read of it, whatever was read with the one that is asked for.
+    exhibit = read.exhibits[place]
     pictures = pictures_of(exhibit)
     findings = findings_in(read, [read.photographs[one.pk] for one in pictures])
     told = tuple(about_finding(read, exhibit, one) for one in findings)
