@@ -55,6 +55,7 @@ from tests.demo import strangers
 from tests.demo.every_form import KEPT, Read, sent_and_taken_back, shape, walked
 from tests.demo.heard import same_titles
 from tests.packets.reading import unpacked
+from tests.witness import asked
 
 WIDTH = 360
 
@@ -172,6 +173,28 @@ def test_a_witness_rehearses_a_set_with_overview_close_up_and_scale(
         assert {"what", "part", "injury", "is", "when", "specimen", "taken", "bytes"} <= asked
         assert ("shots" in asked) == (family_name == "Ashgrove")
         assert ("blows" in asked) == (family_name == "Hallstead")
+
+
+def test_twelve_questions_on_ten_exhibits_are_answered_on_the_page_without_a_click(
+    client: Client,
+) -> None:
+    looked_at = []
+    for who, family_name, numbers in asked.SETS:
+        client.force_login(Staff.objects.get(username=who))
+        of_set = ExhibitSet.objects.get(request=None, **in_case(family_name))
+        for exhibit in of_set.exhibits.filter(number__in=numbers):
+            answers = client.get(f"/api/cases/{of_set.case_id}/exhibits/{exhibit.pk}/answers/")
+            keys = [of_set.case_id, of_set.pk, exhibit.pk]
+            page = client.get(reverse("witness:witness", args=keys)).content.decode()
+            read = asked.as_read(page)
+            assert asked.lacking(answers.json(), read) == {}, (family_name, exhibit.number)
+            looked_at.append(answers.json())
+            # The reading is no formality: an answer that is taken away is missed.
+            term = asked.squeezed(answers.json()["findings"][0]["size"]["sentence"])
+            assert len(asked.lacking(answers.json(), read.replace(term, ""))) == 1
+    assert len(looked_at) == 10
+    said = {question for one in looked_at for question, take in asked.TWELVE.items() if take(one)}
+    assert said == set(asked.TWELVE), "a question that no exhibit answers shows nothing"
 
 
 def test_a_series_goes_from_overview_to_close_up_and_is_not_proposed_again() -> None:
