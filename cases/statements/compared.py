@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from cases.models import Case
-from cases.review.queries import addenda_of, amended_passages, passages_of, signed_content
+from cases.review.passages import Touch, report_passages
+from cases.review.queries import passages_of, signed_content, signed_draft
 from cases.statements import queries
 from cases.statements.queries import Said
 from findings.models import Finding
 from findings.queries import findings_of, position_words, sentence_of
+
+
+@dataclass(frozen=True)
+class Reported:
+    """What the report says, where in its PDF, and what amendments made of it since."""
+
+    words: str
+    where: str
+    touched_by: tuple[Touch, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -20,8 +30,7 @@ class Beside:
     title: str
     said: list[Said]
     finding: Finding | None = None
-    reported: str = ""
-    amended: list[dict[str, Any]] = field(default_factory=list)
+    reported: Reported | None = None
     sentence: str = ""
     figures: list[tuple[str, str]] = field(default_factory=list)
 
@@ -50,15 +59,11 @@ def side_by_side(case: Case) -> SideBySide:
     case = queries.case_to_compare(case.pk)
     findings = findings_of(case)
     said = queries.said_about(case, [one.pk for one in findings])
-    content = signed_content(case.pk)
-    reported = {
-        one.get("finding"): one for one in passages_of(content) if one.get("finding")
-    } if content else {}  # fmt: skip
-    amended = amended_passages(addenda_of(case.pk)) if content else {}
+    reported = _reported(case)
     figures = queries.topics_in_record(case)
     return SideBySide(
         findings=[
-            _of_finding(one, said[one.pk], reported.get(str(one.pk)), amended)
+            _of_finding(one, said[one.pk], (reported or {}).get(str(one.pk)))
             for one in findings
             if one.pk in said
         ],
@@ -72,16 +77,36 @@ def side_by_side(case: Case) -> SideBySide:
             )
             for topic, told in queries.said_by_topic(case).items()
         ],
-        sent=content is not None,
+        sent=reported is not None,
     )
 
 
-def _of_finding(
-    finding: Finding,
-    said: list[Said],
-    passage: dict[str, Any] | None,
-    amended: dict[str, list[dict[str, Any]]],
-) -> Beside:
+def _reported(case: Case) -> Mapping[str, Reported] | None:
+    """Return what the report says of findings, by their keys; None where none was sent.
+
+    As it was signed; before that as the draft says it that is under review.
+    """
+    if signed_draft(case.pk) is None:
+        content = signed_content(case.pk)
+        if content is None:
+            return None
+        return {
+            one["finding"]: Reported(one["text"], "draft under review, not signed")
+            for one in passages_of(content)
+            if one.get("finding")
+        }
+    report = report_passages(case)
+    by_key = {one.key: one for one in report.passages}
+    return {
+        one["finding"]: Reported(
+            one["text"], by_key[one["key"]].where, by_key[one["key"]].touched_by
+        )
+        for one in passages_of(report.content)
+        if one.get("finding")
+    }
+
+
+def _of_finding(finding: Finding, said: list[Said], reported: Reported | None) -> Beside:
     figures = [
         ("Size", finding.size_words or "not measured"),
         ("Position", "; ".join(position_words(finding)) or finding.place or "not recorded"),
@@ -91,8 +116,7 @@ def _of_finding(
         title=f"{finding.number} {finding.term}",
         said=said,
         finding=finding,
-        reported=passage["text"] if passage else "",
-        amended=amended.get(passage["key"], []) if passage else [],
+        reported=reported,
         sentence=sentence_of(finding),
         figures=figures,
     )

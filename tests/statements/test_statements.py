@@ -226,6 +226,10 @@ def test_a_signed_case_takes_statements_and_none_of_it_is_in_its_packet(tmp_path
     )  # fmt: skip
     mark(vasko, said, (1, 1, 1, 1), findings=[finding.pk], topics=["Vexley"])
     assert StatementPassage.objects.get().words.startswith("It was five zorbel")
+    (beside,) = side_by_side(case).findings
+    assert beside.reported is not None
+    assert (beside.reported.where, beside.reported.touched_by) == ("page not known yet", ())
+    assert "contusion" in beside.reported.words
     packet = packet_for(case, clerk)
     tasks.build_packet(request_id=str(packet.pk))
     packet.refresh_from_db()
