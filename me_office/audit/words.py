@@ -32,6 +32,7 @@ PAST = {
     "describe": "described",
     "fail": "noted the failure of",
     "finish": "finished",
+    "keep": "kept",
     "leave": "left",
     "link": "linked",
     "log": "logged",
