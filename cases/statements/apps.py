@@ -5,3 +5,6 @@ class StatementsConfig(AppConfig):
     name = "cases.statements"
     label = "statements"
     verbose_name = "Earlier statements"
+
+    def ready(self) -> None:
+        from cases.statements import steps  # noqa: F401
