@@ -157,6 +157,21 @@ def test_the_screen_sends_a_mark_once_and_the_page_shows_it(client, vasko, exhib
     assert CourtMark.objects.count() == 1
 
 
+def test_a_mark_is_shown_over_the_picture_of_a_composite_on_which_it_was_drawn(
+    client, vasko, exhibit
+):
+    second = make_photograph(vasko, exhibit.case, seed=2)
+    keys = [exhibit.photograph_id, second.pk]
+    actions.compose_exhibit(
+        vasko, case_id=exhibit.case_id, exhibit_id=exhibit.pk, version=1, photographs=keys
+    )
+    keep(vasko, exhibit, photograph=second)
+    client.force_login(vasko)
+    page = client.get(url("exhibit", exhibit)).content.decode()
+    over = page[page.index("Marked in court by") :]
+    assert f'/photographs/{second.pk}/screen/" alt="Exhibit 14, with what was drawn' in over
+
+
 def test_the_page_of_an_exhibit_asks_as_much_for_sixty_marks_as_for_three(client, vasko, exhibit):
     client.force_login(vasko)
     counts = []
