@@ -184,10 +184,12 @@ def count_of(model_rows: QuerySet[Any]) -> Coalesce:
     return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
 
 
-def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE) -> CaseFrame:
+def case_frame(
+    actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE, noted: bool = True
+) -> CaseFrame:
     """Read the case for a page, in one statement, and note that the person looked.
 
-    Raises NotKnown, NotAllowed.
+    A page that gives out a list notes that itself, with `noted` off. Raises NotKnown, NotAllowed.
     """
     facts = _facts_of_steps()
     case = (
@@ -201,7 +203,8 @@ def case_frame(actor: Staff, case_id: UUID, *, current: str, act: Act = Act.SEE)
     told = facts.read_from(case)
     access.require(actor, act, case)
     access.note_shown(actor, case)
-    note_access(actor, case_id=case.pk, what=current)
+    if noted:
+        note_access(actor, case_id=case.pk, what=current)
     shown = [
         StepShown(
             step.key,

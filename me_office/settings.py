@@ -114,6 +114,7 @@ INSTALLED_APPS = [
     "cases.court",
     "cases.packets",
     "cases.exhibits",
+    "cases.case_search",
     "cases.explanations",
     "cases.witness",
     "cases.rehearsal",

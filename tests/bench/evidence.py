@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import statistics
 import threading
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
@@ -42,10 +43,13 @@ from tests.evidence.speed import evidence_bench
 INGEST = "ingest of photographs"
 FIXITY = "fixity check of the store"
 LOG = "log of 2,000 photographs"
-MANY = 2000
-TITLES = (INGEST, FIXITY, LOG)
+SEARCH = "search within a case of 400 photographs and 300 findings"
+MANY, SEARCHED, SEARCHED_FINDINGS = 2000, 400, 300
+TITLES = (INGEST, FIXITY, LOG, SEARCH)
+SEARCHES = ("contusion", "right chest", "P 12", "Sedge", "bruise behind the left ear", "nowhere")
 LEAST = {INGEST: 0.5, FIXITY: 0.8}
 MOST_SECONDS = 1.0
+MOST_SEARCH_SECONDS = 0.3
 # Open: the page is there, and every picture that can be seen without scrolling.
 _OPEN = """() => new Promise((done) => {
   const seen = (image) => {
@@ -86,6 +90,8 @@ def evidence_times(servers: Servers, only: str = "", *, visits: int = 5) -> list
             found += [one for one in speeds(evidence_bench()) if one.title in titles]
         if LOG in titles:
             found += log_of(MANY, visits=visits)
+        if SEARCH in titles:
+            found.append(search_of(SEARCHED, SEARCHED_FINDINGS, visits=visits))
     return found
 
 
@@ -132,6 +138,32 @@ def log_of(photographs: int, *, visits: int) -> list[Compared]:
     words = f"s until it is open, the middle of {visits} (longest {worst:.2f})"
     missed = "" if middle <= MOST_SECONDS else "slow"
     return [*lines, Compared(LOG, middle, words, f"at most {MOST_SECONDS:g}", missed)]
+
+
+def search_of(photographs: int, findings: int, *, visits: int) -> Compared:
+    """Search within a large case as its page does; the slowest of the searches counts."""
+    viewer = make_staff(Role.PATHOLOGIST)
+    case = _case_with(viewer, photographs)
+    for number in range(2, findings + 1):
+        make_finding(case, viewer, number=number, seen_as="Oval, red-brown and dry, blurred edges.")
+    client = Client()
+    client.force_login(viewer)
+    where = reverse("case_search:search", kwargs={"case_id": case.pk})
+    took = {words: _middle(client, where, words, visits) for words in SEARCHES}
+    slowest = max(took, key=lambda words: took[words])
+    missed = "" if took[slowest] <= MOST_SEARCH_SECONDS else "slow"
+    words = f"s for the slowest of {len(took)} searches, each the middle of {visits}"
+    return Compared(SEARCH, took[slowest], words, f"at most {MOST_SEARCH_SECONDS:g}", missed)
+
+
+def _middle(client: Client, where: str, words: str, visits: int) -> float:
+    took = []
+    for _ in range(visits):
+        begun = time.perf_counter()
+        if client.get(where, {"q": words}).status_code != 200:
+            raise AssertionError(words)
+        took.append(time.perf_counter() - begun)
+    return statistics.median(took)
 
 
 def _case_with(by: Staff, photographs: int) -> Case:

@@ -12,7 +12,7 @@ from django.db import connection, models
 from cases.models import Case
 from cases.rules.case import CaseState
 from me_office.audit.models import AccessEvent, AuditEvent
-from tests.bench.evidence import FIXITY, INGEST, LOG, TITLES, log_of, speeds
+from tests.bench.evidence import FIXITY, INGEST, LOG, SEARCH, TITLES, log_of, search_of, speeds
 from tests.bench.measuring import MOST_STATEMENTS, Counter, Taken, measured
 from tests.bench.methods import method_times
 from tests.bench.office import build_office
@@ -115,7 +115,13 @@ def test_photographs_are_put_beside_what_is_wanted_of_them(tmp_path):
     results.keep(tmp_path)
     kept = json.loads((tmp_path / "bench.json").read_text())["compared"]
     assert [one["value"] for one in kept] == [0.41, 0.8]
-    assert set(TITLES) == {INGEST, FIXITY, LOG}
+    assert set(TITLES) == {INGEST, FIXITY, LOG, SEARCH}
+
+
+def test_a_search_within_a_large_case_is_timed():
+    timed = search_of(3, 2, visits=1)
+    assert (timed.title, timed.missed) == (SEARCH, "")
+    assert timed.value > 0
 
 
 @pytest.mark.django_db(transaction=True)

@@ -253,6 +253,7 @@ def test_the_pages_keep_the_accessibility_rules(page, vasko, log_of_three, live_
     for name, template, keys in (
         ("evidence:photographs", "evidence/photographs.html", {}),
         ("evidence:photographs-add", "intake/add_photographs.html", {}),
+        ("case_search:search", "case_search/search.html", {}),
         ("evidence:specimens", "evidence/specimens.html", {}),
         ("evidence:specimen-take", "evidence/take_specimen.html", {}),
         ("evidence:property", "evidence/property.html", {}),

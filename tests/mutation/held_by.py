@@ -20,6 +20,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.exhibits.mark_rules": ("tests/exhibits/test_mark_rules.py",),
     "cases.appearances.rules": ("tests/appearances/test_rules.py",),
     "cases.qualifications.rules": ("tests/qualifications/test_rules.py",),
+    "cases.case_search.rules": ("tests/case_search/test_rules.py",),
     "cases.court.rules": ("tests/court/test_rules.py",),
     "cases.rules.decedent": ("tests/cases/test_decedent_rules.py",),
     "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),

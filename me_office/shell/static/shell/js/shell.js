@@ -19,9 +19,9 @@ import "./veil.js";
 document.documentElement.dataset.scripts = "";
 
 document.addEventListener("keydown", (event) => {
-  if (pressed(event) !== "/") return;
-  const search = document.querySelector('[data-key="/"]');
-  if (!search) return;
+  const key = pressed(event);
+  const search = key === "/" || key === "s" ? document.querySelector(`[data-key="${key}"]`) : null;
+  if (!search?.checkVisibility()) return;
   event.preventDefault();
   search.focus();
   search.select();

@@ -1,0 +1,200 @@
+"""The search within a case: what is found, by whom, in how many statements."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from cases.actions import restrict_case
+from cases.case_search.queries import MOST, SEARCH, found_in_case
+from cases.case_search.rules import read_asked
+from evidence.photographs.models import Photograph
+from findings import actions as findings
+from findings.models import Finding
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from me_office.audit.models import AccessEvent
+from tests.builders import as_person, make_case, make_staff
+from tests.evidence.pictures import add, link_to, picture_bytes
+from tests.exhibits.builders import make_exhibit, make_set
+from tests.findings.builders import a_mark
+from tests.packets.builders import examined_case
+
+pytestmark = pytest.mark.django_db
+
+
+def on_the_forearm(vasko, case, **entry):
+    """A finding that is drawn on the left forearm; no word of it says so."""
+    made = findings.record_finding(
+        vasko,
+        case_id=case.pk,
+        record_id=new_id(),
+        entry={"klass": "injury", "term": "Abrasion", "place": "as drawn", **entry},
+        marks=[a_mark(points=[[180.0, 400.0]])],
+    )  # fmt: skip
+    assert [mark.region for mark in made.marks.all()] == ["forearm_anterior_l"]
+    return made
+
+
+def build():
+    """A case with something of every kind; its third finding lies on the left forearm."""
+    vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")
+    case = examined_case(vasko)
+    on_the_forearm(vasko, case, seen_as="The edges dried after death")
+    third = Finding.objects.get(case=case, number=3)
+    link_to(vasko, Photograph.objects.get(case=case, number=2), third)
+    exhibit = make_exhibit(
+        vasko, make_set(vasko, case), Photograph.objects.get(case=case, number=1),
+        number="7", caption="Chest of the decedent",
+    )  # fmt: skip
+    return case, vasko, third, exhibit
+
+
+@pytest.fixture(scope="module")
+def _built_once(made_once):
+    return made_once(build)
+
+
+@pytest.fixture
+def built(db, _built_once):
+    """(case, pathologist, finding 3, exhibit 7)."""
+    return _built_once
+
+
+def titles(case, typed):
+    """What a search finds, by the key of its kind."""
+    found = found_in_case(case, read_asked(typed))
+    return {group.key: [hit.title for hit in group.hits] for group in found.groups}
+
+
+def test_words_are_found_in_any_form_and_everywhere(built):
+    case, *_ = built
+    found = titles(case, "drying")
+    assert found["findings"] == ["3 Abrasion, as drawn"]
+    assert "photographs" not in found
+    assert titles(case, "chest front")["photographs"] == ["P 1, chest", "P 2, chest"]
+    assert titles(case, "femoral vein")["items"] == ["Item 3, Femoral blood, left femoral vein"]
+    assert len(titles(case, "Refrigerator")["items"]) == 1
+    assert set(titles(case, "vasko")) >= {"report", "photographs", "items", "history"}
+    # All words, not any of them.
+    assert titles(case, "drying nowhere") == {}
+    assert titles(case, "the") == {}
+
+
+def test_the_words_around_a_hit_are_shown_with_it_marked(built):
+    case, *_ = built
+    found = found_in_case(case, read_asked("drying"))
+    (group,) = [group for group in found.groups if group.key == "findings"]
+    pieces = group.hits[0].pieces
+    assert ("dried", True) in pieces
+    assert "after death" in "".join(piece for piece, _ in pieces)
+
+
+def test_what_lies_on_a_part_of_the_body_is_found_though_no_word_says_so(built):
+    case, *_ = built
+    found = titles(case, "left forearm")
+    assert found["findings"] == ["3 Abrasion, as drawn"]
+    assert found["photographs"] == ["P 2, chest"]
+    assert "findings" not in titles(case, "right forearm")
+    assert titles(case, "abrasion left forearm")["findings"] == ["3 Abrasion, as drawn"]
+    assert "findings" not in titles(case, "laceration left forearm")
+
+
+def test_numbers_name_what_has_them_and_what_goes_with_it(built):
+    case, _, _, exhibit = built
+    found = titles(case, "P 1")
+    assert found["photographs"] == ["P 1, chest"]
+    assert found["exhibits"] == [f"Exhibit 7, {exhibit.exhibit_set.title}"]
+    assert [title.split()[0] for title in found["findings"]] == ["1"]
+    assert len(found["report"]) == 1
+    assert titles(case, "exhibit 7") == {"exhibits": found["exhibits"]}
+    assert titles(case, "exhibit 8") == {}
+    found = titles(case, "finding 3")
+    assert found["findings"] == ["3 Abrasion, as drawn"]
+    assert set(found) == {"findings", "report"}
+    assert titles(case, "finding 3 drying")["findings"] == ["3 Abrasion, as drawn"]
+    assert "findings" not in titles(case, "finding 1 drying")
+    assert set(titles(case, "3")) >= {"findings", "items"}
+
+
+def test_every_hit_leads_to_a_page_that_opens(built):
+    case, vasko, *_ = built
+    person = as_person(vasko)
+    seen = set()
+    for typed in ("vasko", "1", "7", "chest", "left forearm", "found"):
+        for group in found_in_case(case, read_asked(typed)).groups:
+            address = group.hits[0].url.split("#")[0]
+            if group.key not in seen:
+                assert person.get(address).status_code == 200, (group.key, address)
+            seen.add(group.key)
+    assert seen >= {"report", "findings", "photographs", "exhibits", "items", "history"}
+
+
+def test_what_changed_is_found_in_the_history_with_who_and_when(built):
+    case, vasko, *_ = built
+    found = found_in_case(case, read_asked("dried"))
+    (history,) = [group for group in found.groups if group.key == "history"]
+    (hit,) = history.hits
+    assert (hit.title, hit.who) == ("recorded a finding", "I. Vasko")
+    assert hit.at is not None
+    assert "The edges dried" in "".join(piece for piece, _ in hit.pieces)
+    page = as_person(vasko).get(hit.url).content.decode()
+    assert page.index("The edges dried after death") < page.index("recorded a finding", 1) + 4000
+
+
+def test_who_may_not_know_of_the_case_finds_nothing_and_the_search_leaves_a_trace(built):
+    case, vasko, *_ = built
+    thorne = make_staff(Role.SUPERVISOR, name="M. Thorne")
+    address = reverse("case_search:search", args=[case.pk])
+    before = AccessEvent.objects.count()
+    page = as_person(vasko).get(address, {"q": "left forearm"})
+    text = page.content.decode()
+    assert page.status_code == 200
+    assert "3 Abrasion, as drawn" in text
+    look = AccessEvent.objects.latest("id")
+    assert AccessEvent.objects.count() == before + 1
+    assert (look.what, look.case_id) == (SEARCH, case.pk)
+    assert look.asked == {"words": "left forearm"}
+    assert look.rows == page.context["found"].shown > 0
+    api = reverse("case_search_api:search", args=[case.pk])
+    said = as_person(vasko).get(api, {"q": "exhibit 7"}).json()
+    (group,) = said["groups"]
+    assert (group["key"], group["count"], group["counted_all"]) == ("exhibits", 1, True)
+    assert group["hits"][0]["words"].startswith("Chest of the decedent ")
+    restrict_case(thorne, case_id=case.pk, version=case.version, reason="Officer involved")
+    stranger = as_person(make_staff(Role.INVESTIGATOR))
+    for path in (address, api):
+        assert stranger.get(path, {"q": "Abrasion"}).status_code == 404
+        assert as_person(make_staff(Role.ADMINISTRATOR)).get(path).status_code == 404
+
+
+def test_what_is_found_of_a_kind_is_cut_and_counted_in_as_many_statements(built):
+    case, vasko, *_ = built
+    other = make_case(by=vasko)
+    counts = []
+    for more in (2, MOST + 3):
+        for n in range(more):
+            shade = 20 + n + 40 * len(counts)
+            made = add(vasko, case, picture_bytes(shade), shows="The wharf at Lennow")
+            link_to(vasko, made, Finding.objects.get(case=case, number=1))
+        add(vasko, other, picture_bytes(200 + len(counts)), shows="The wharf at Lennow")
+        with CaptureQueriesContext(connection) as asked:
+            found = found_in_case(case, read_asked("wharf lennow"))
+        counts.append(len(asked))
+    (photographs,) = [group for group in found.groups if group.key == "photographs"]
+    assert (photographs.count, len(photographs.hits), photographs.more) == (MOST + 5, MOST, True)
+    assert counts[0] == counts[1] <= 45
+
+
+def test_what_was_typed_is_shown_as_text_and_nothing_is_looked_for_in_nothing(built):
+    case, vasko, *_ = built
+    address = reverse("case_search:search", args=[case.pk])
+    page = as_person(vasko).get(address, {"q": "<script>x</script> & | ! : * '"})
+    assert page.status_code == 200
+    assert "<script>x" not in page.content.decode()
+    assert "&lt;script&gt;x" in page.content.decode()
+    with CaptureQueriesContext(connection) as asked:
+        assert found_in_case(case, read_asked(" ")).groups == ()
+    assert len(asked) == 0
