@@ -21,8 +21,8 @@ from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS
 
 KEEP_TASK = "cases.packets.tasks.keep_signed_report"
-# Unasked, only of what was signed lately: an office with years of reports would print for days.
-UNASKED_FOR = timedelta(days=7)
+# Unasked, only of what was signed in a quarter: years of reports would take days to print.
+UNASKED_FOR = timedelta(days=90)
 # Asked for again when no worker has answered in this time.
 PATIENCE = timedelta(minutes=2)
 AT_ONCE = 20
