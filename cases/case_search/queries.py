@@ -20,10 +20,10 @@ from django.db.models import Q, TextField
 from django.db.models.functions import Cast
 from django.urls import reverse
 
-from cases.case_search.rules import Asked, around, lexemes, pieces
+from cases.case_search.rules import FILLERS, Asked, around, lexemes, pieces
 from cases.case_search.sources import SOURCES, Findable, InCase
 from cases.models import Case
-from me_office.audit.models import AuditEvent
+from me_office.audit.queries import told_of
 from me_office.audit.words import act_words
 
 SEARCH = "search within a case"
@@ -156,10 +156,10 @@ def _around(asked: Asked, texts: list[str]) -> list[list[tuple[str, bool]]]:
 
 def _history(case: Case, asked: Asked) -> Group:
     """Return the acts, newest first, in whose person, reason or values all the words stand."""
-    words = asked.words
+    words = tuple(word for word in asked.words if word not in FILLERS)
     if not words or asked.named:
         return Group("history", "History", [], 0)
-    rows = AuditEvent.objects.filter(case_id=case.pk).annotate(said=Cast("changes", TextField()))
+    rows = told_of(case.pk).annotate(said=Cast("changes", TextField()))
     fits = reduce(
         and_,
         (

@@ -47,6 +47,11 @@ _WHICH_WAY = frozenset(
     {"left", "right", "front", "side", "top", "upper", "lower", "inner", "outer", "of",
      "the", "on", "in", "at", "and", "to"}
 )  # fmt: skip
+# By letters alone they would be found in every text; a comparison of words leaves them out itself.
+FILLERS = frozenset(
+    {"a", "an", "and", "as", "at", "by", "did", "for", "from", "in", "is", "it", "of", "on", "or",
+     "that", "the", "this", "to", "was", "were", "with"}
+)  # fmt: skip
 Named = tuple[Kind, str]
 
 

@@ -25,6 +25,7 @@ from cases.models import (
 )
 from cases.review.models import Addendum
 from cases.review.passages import report_passages
+from cases.statements.models import StatementPage
 from evidence.custody.models import Seal, Transfer
 from evidence.items.models import Item
 from evidence.photographs.models import Photograph
@@ -240,6 +241,17 @@ def words_of(row: models.Model) -> str:
     return " ".join(said)
 
 
+def _statements(within: InCase) -> Iterator[Findable]:
+    pages = StatementPage.objects.filter(case=within.case, statement__voided_at=None)
+    rows = pages.select_related("statement").order_by("statement__given_on", "statement", "number")
+    for one in rows:
+        yield Findable(
+            title=f"{one.statement}, page {one.number}",
+            text=" ".join(words for _, words in one.lines),
+            address=within.at("statements:page", statement_id=one.statement_id, number=one.number),
+        )
+
+
 Source = Callable[[InCase], Iterator[Findable]]
 # In the order in which a page shows them: its key, its heading, what reads it.
 SOURCES: tuple[tuple[str, str, Source], ...] = (
@@ -249,5 +261,6 @@ SOURCES: tuple[tuple[str, str, Source], ...] = (
     ("exhibits", "Exhibits", _exhibits),
     ("items", "Specimens and items", _items),
     ("results", "Results", _results),
+    ("statements", "Earlier statements", _statements),
     ("case-file", "Case file", _case_file),
 )

@@ -10,17 +10,19 @@ from django.urls import reverse
 from cases.actions import restrict_case
 from cases.case_search.queries import MOST, SEARCH, found_in_case
 from cases.case_search.rules import read_asked
+from cases.rehearsal import actions as rehearsal
 from evidence.photographs.models import Photograph
 from findings import actions as findings
 from findings.models import Finding
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
-from me_office.audit.models import AccessEvent
+from me_office.audit.models import AccessEvent, AuditEvent
 from tests.builders import as_person, make_case, make_staff
 from tests.evidence.pictures import add, link_to, picture_bytes
 from tests.exhibits.builders import make_exhibit, make_set
 from tests.findings.builders import a_mark
 from tests.packets.builders import examined_case
+from tests.statements.builders import add_text
 
 pytestmark = pytest.mark.django_db
 
@@ -44,11 +46,13 @@ def build():
     case = examined_case(vasko)
     on_the_forearm(vasko, case, seen_as="The edges dried after death")
     third = Finding.objects.get(case=case, number=3)
+    Photograph.objects.filter(case=case, number=2).update(photographer="D. Renn")
     link_to(vasko, Photograph.objects.get(case=case, number=2), third)
     exhibit = make_exhibit(
         vasko, make_set(vasko, case), Photograph.objects.get(case=case, number=1),
         number="7", caption="Chest of the decedent",
     )  # fmt: skip
+    add_text(vasko, case)
     return case, vasko, third, exhibit
 
 
@@ -77,10 +81,26 @@ def test_words_are_found_in_any_form_and_everywhere(built):
     assert titles(case, "chest front")["photographs"] == ["P 1, chest", "P 2, chest"]
     assert titles(case, "femoral vein")["items"] == ["Item 3, Femoral blood, left femoral vein"]
     assert len(titles(case, "Refrigerator")["items"]) == 1
-    assert set(titles(case, "vasko")) >= {"report", "photographs", "items", "history"}
+    assert set(titles(case, "vasko")) >= {"report", "items", "history"}
+    assert titles(case, "renn")["photographs"] == ["P 2, chest"]
     # All words, not any of them.
     assert titles(case, "drying nowhere") == {}
     assert titles(case, "the") == {}
+    assert titles(case, "of the") == {}
+    assert titles(case, "bruise of the chest")["statements"] == [
+        "Deposition 2 Nov 2026, Dr. I. Vasko, page 31"
+    ]
+
+
+def test_nobody_finds_what_a_witness_noted_to_prepare(built):
+    case, vasko, _, exhibit = built
+    keys = {"case_id": case.pk, "set_id": exhibit.exhibit_set_id, "exhibit_id": exhibit.pk}
+    rehearsal.add_own_question(
+        vasko, record_id=new_id(), entry={"question": "Quixotry?", "answer": "Wombwell."}, **keys
+    )
+    assert AuditEvent.objects.filter(case_id=case.pk, changes__icontains="wombwell").exists()
+    for word in ("quixotry", "wombwell", "rehears", "question"):
+        assert titles(case, word) == {}, word
 
 
 def test_the_words_around_a_hit_are_shown_with_it_marked(built):
