@@ -245,7 +245,7 @@ def test_twenty_exhibits_in_two_windows_go_on_without_a_connection(page, live_se
     # Either may be reloaded: both are where they were, and the court sees nothing unasked.
     page.reload()
     expect(seen).to_have_text("The court sees nothing: the screen is black.")
-    expect(court).to_have_count(0)
+    expect(court).to_have_text(["No exhibit is shown"])
     beside.reload()
     expect(here).to_have_text("Exhibit 2 2 of 20")
     page.keyboard.press("h")

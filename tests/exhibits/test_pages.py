@@ -18,6 +18,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
+from tests.demo.heard import Page
 from tests.exhibits.builders import (
     FACE,
     link_contusion,
@@ -191,10 +192,12 @@ def test_the_courtroom_screen_shows_nothing_but_the_exhibit(desk, full):
     words = [" ".join(re.sub(r"<[^>]+>", " ", part).split()) for part in (shown, *chosen)]
     assert words == [
         "Exhibit 14 photograph 1 Right side of the back, close. Contusion: a bruise. "
-        "1 of 1 Press H to show the exhibit",
+        "1 of 1 No exhibit is shown Press H to show the exhibit",
         "14 Right side of the back, close.",
     ]
     assert re.fullmatch(r'14 <span class="hidden-words">[^<]*</span>', chosen[0])
+    # The covered screen has a title, and no exhibit's.
+    assert list(Page(answer.request["PATH_INFO"], whole).wrong()) == []
     # Nothing was measured, so that no button offers it.
     assert 'data-act="lines"' not in whole
     for word in ("Hallstead", "Oren", exhibit.case.number, "26-CF-0117", "Trial", "Ostrander"):
