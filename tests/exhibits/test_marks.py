@@ -170,6 +170,13 @@ def test_a_mark_is_shown_over_the_picture_of_a_composite_on_which_it_was_drawn(
     page = client.get(url("exhibit", exhibit)).content.decode()
     over = page[page.index("Marked in court by") :]
     assert f'/photographs/{second.pk}/screen/" alt="Exhibit 14, with what was drawn' in over
+    assert "no longer shows" not in over
+    alone = {"case_id": exhibit.case_id, "exhibit_id": exhibit.pk, "photographs": keys[:1]}
+    actions.compose_exhibit(vasko, **alone, version=2)
+    page = client.get(url("exhibit", exhibit)).content.decode()
+    over = page[page.index("Marked in court by") :]
+    assert "The exhibit no longer shows this photograph." in over
+    assert "/screen/" not in over
 
 
 def test_the_page_of_an_exhibit_asks_as_much_for_sixty_marks_as_for_three(client, vasko, exhibit):
