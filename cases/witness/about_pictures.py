@@ -10,7 +10,7 @@ from django.urls import reverse
 from cases.exhibits.models import Exhibit
 from cases.witness import places
 from cases.witness.about_report import changed_since
-from cases.witness.addresses import answers_url, history_url
+from cases.witness.addresses import answers_url, history_url, photograph_url, shown_url
 from cases.witness.answers import OtherPicture, PictureAnswer, Said
 from cases.witness.reading import CaseRead, pictures_of
 from evidence.clocks.queries import camera_of, corrected_time
@@ -55,7 +55,7 @@ def places_of(findings: Iterable[Finding]) -> list[str]:
     )
 
 
-def about_picture(read: CaseRead, photograph: Photograph) -> PictureAnswer:
+def about_picture(read: CaseRead, exhibit: Exhibit, photograph: Photograph) -> PictureAnswer:
     """Everything that is said of one photograph of an exhibit."""
     of_log = read.photographs.get(photograph.pk, photograph)
     findings = findings_in(read, [of_log])
@@ -89,8 +89,8 @@ def about_picture(read: CaseRead, photograph: Photograph) -> PictureAnswer:
         redacted=any(not one.is_voided for one in photograph.redactions.all()),
         withdrawn=of_log.is_voided,
         url=reverse("evidence:photograph", kwargs=keys),
-        screen_url=reverse("evidence:photograph-screen", kwargs=keys),
-        thumb_url=reverse("evidence:photograph-thumb", kwargs=keys),
+        screen_url=shown_url(exhibit, of_log.pk, "screen"),
+        thumb_url=shown_url(exhibit, of_log.pk, "thumb"),
         custody_url=reverse(
             "custody:item", kwargs={"case_id": read.case.pk, "item_id": of_log.item_id}
         ),
@@ -225,5 +225,14 @@ def _other(read: CaseRead, own: Photograph, other: Photograph, why: str) -> Othe
         words=", ".join(part for part in (near or other.get_view_display(), scale) if part),
         why=why,
         url=answers_url(exhibit) if exhibit else reverse("evidence:photograph", kwargs=keys),
-        thumb_url=reverse("evidence:photograph-thumb", kwargs=keys),
+        thumb_url=_thumb_url(read, exhibit, other),
     )
+
+
+def _thumb_url(read: CaseRead, exhibit: Exhibit | None, other: Photograph) -> str:
+    """Its small picture as a court is shown it; none of an original that is to stay unseen."""
+    if exhibit:
+        return shown_url(exhibit, other.pk, "thumb")
+    if other.pk in read.redacted:
+        return ""
+    return photograph_url(read.case.pk, other.pk, "photograph-thumb")

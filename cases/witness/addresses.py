@@ -36,6 +36,17 @@ def _of_exhibit(page: str, exhibit: Exhibit) -> str:
     return reverse(page, kwargs=keys)
 
 
+def shown_url(exhibit: Exhibit, photograph_id: UUID, kind: str) -> str:
+    """A picture of an exhibit as a court is shown it: the redacted copy where one stands."""
+    keys = {
+        "case_id": exhibit.case_id,
+        "set_id": exhibit.exhibit_set_id,
+        "exhibit_id": exhibit.pk,
+        "photograph_id": photograph_id,
+    }
+    return reverse(f"exhibits:{kind}", kwargs=keys)
+
+
 def photograph_url(case_id: UUID, photograph_id: UUID, kind: str = "photograph") -> str:
     """The page of a photograph, or one of its files."""
     return reverse(f"evidence:{kind}", kwargs={"case_id": case_id, "photograph_id": photograph_id})

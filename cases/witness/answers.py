@@ -301,7 +301,10 @@ class CountsAnswer:
 
 @dataclass(frozen=True)
 class OtherPicture:
-    """Another picture of the same place: wider, closer or as close, with or without a scale."""
+    """Another picture of the same place: wider, closer or as close, with or without a scale.
+
+    `thumb_url` is empty where a redacted copy stands that this set does not show.
+    """
 
     photograph_id: UUID
     number: int

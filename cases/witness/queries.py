@@ -60,7 +60,7 @@ def answers_in(read: CaseRead, exhibit: Exhibit) -> ExhibitAnswers:
         previous=_neighbor(read, place - 1),
         next=_neighbor(read, place + 1),
         body_part=_body_part(parts, read, exhibit),
-        pictures=tuple(about_picture(read, one) for one in pictures),
+        pictures=tuple(about_picture(read, exhibit, one) for one in pictures),
         findings=told,
         counts=counts_in(read, findings, len(pictures)),
         looked_for=looked_for(read, findings),

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q
 
 from cases.exhibits.models import Exhibit, ExhibitSet
-from cases.exhibits.queries import exhibits_of
+from cases.exhibits.queries import exhibits_of, redactions_in_force
 from cases.models import Case
 from cases.review.content import content_of
 from cases.review.lines import Lines
@@ -85,6 +85,7 @@ class CaseRead:
     record: dict[str, Any]
     addenda: Sequence[Addendum]
     changes: Sequence[Changed] = field(default=())
+    redacted: frozenset[UUID] = frozenset()
 
     @cached_property
     def by_number(self) -> dict[int, Finding]:
@@ -143,6 +144,7 @@ def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
         record=content_of(case_to_report_on(case.pk), findings),
         addenda=addenda_of(case.pk),
         changes=_changes(case, findings, measurements, photographs.values()),
+        redacted=frozenset(redactions_in_force(case)),
     )
 
 

@@ -6,9 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.urls import reverse
-
-from cases.exhibits.models import Exhibit
 from cases.explanations.queries import asked_of
 from cases.explanations.rules import PictureAsked, explained_here
 from cases.statements.queries import Said as SaidBefore
@@ -120,7 +117,7 @@ def columns_of(answers: ExhibitAnswers) -> int:
     return count if 0 < count <= MOST_COLUMNS else 0
 
 
-def shown_pictures(read: CaseRead, exhibit: Exhibit, answers: ExhibitAnswers) -> list[ShownPicture]:
+def shown_pictures(read: CaseRead, answers: ExhibitAnswers) -> list[ShownPicture]:
     """Return the pictures of an exhibit with outlines and measures; no statement."""
     shown = []
     for place, one in enumerate(answers.pictures):
@@ -132,7 +129,7 @@ def shown_pictures(read: CaseRead, exhibit: Exhibit, answers: ExhibitAnswers) ->
             ShownPicture(
                 answer=one,
                 photograph=photograph,
-                url=_picture_url(exhibit, one),
+                url=one.screen_url,
                 overlay=overlay,
                 unit=num(max(width, height) / _SHOWN_PX),
                 drawn=[drawn_lines(each, width, height) for each in measured],
@@ -141,18 +138,6 @@ def shown_pictures(read: CaseRead, exhibit: Exhibit, answers: ExhibitAnswers) ->
             )
         )
     return shown
-
-
-def _picture_url(exhibit: Exhibit, one: PictureAnswer) -> str:
-    """The picture as a court is shown it: the redacted copy where one stands."""
-    if one.photograph_id != exhibit.photograph_id:
-        return one.screen_url
-    keys = {
-        "case_id": exhibit.case_id,
-        "set_id": exhibit.exhibit_set_id,
-        "exhibit_id": exhibit.pk,
-    }
-    return reverse("exhibits:screen", kwargs=keys)
 
 
 def plain_of(answers: ExhibitAnswers) -> str:

@@ -33,7 +33,7 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
     read = read_case(frame.case, exhibit.exhibit_set)
     answers = answers_in(read, exhibit)
     said = said_about(frame.case, [one.finding_id for one in answers.findings])
-    pictures = shown.shown_pictures(read, exhibit, answers)
+    pictures = shown.shown_pictures(read, answers)
     context = {
         "frame": frame,
         "answers": answers,

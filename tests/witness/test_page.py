@@ -7,15 +7,18 @@ import re
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils.html import strip_tags
 
+from cases.exhibits import actions
+from findings.queries import findings_of
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
 from tests.builders import CASE_STAFF, as_person, make_staff
 from tests.demo import heard
 from tests.exhibits.builders import make_redaction
 from tests.statements.builders import add_text, mark
-from tests.witness.told import address, record_more, told_set
+from tests.witness.told import address, record_more, shot, told_set
 
 pytestmark = pytest.mark.django_db
 
@@ -110,12 +113,40 @@ def test_pathologists_and_supervisors_see_it_and_it_is_noted(role, vasko):
 def test_what_a_court_is_shown_is_shown_here_too(vasko):
     _, (three, *_) = told_set(vasko)
     text = as_person(vasko).get(address(three)).content.decode()
-    assert f"exhibits/{three.pk}/screen/" in text
+    assert f"exhibits/{three.pk}/photographs/{three.photograph_id}/screen/" in text
     assert "Why is part of the picture covered?" not in text
     make_redaction(vasko, three.photograph)
     text = as_person(vasko).get(address(three)).content.decode()
     assert "redacted copy shown" in text
     assert "Why is part of the picture covered?" in text
+
+
+def test_no_original_of_a_redacted_photograph_is_shown(vasko):
+    _, (three, one, none) = told_set(vasko)
+    apart = shot(vasko, three.case, findings_of(three.case)[0], shows="Chest, kept apart")
+    redacted = [one.photograph, none.photograph, apart]
+    for photograph in redacted:
+        make_redaction(vasko, photograph)
+    actions.compose_exhibit(
+        vasko,
+        case_id=three.case_id,
+        exhibit_id=three.pk,
+        version=three.version,
+        photographs=[three.photograph_id, none.photograph_id],
+    )
+    page = as_person(vasko).get(address(three)).content.decode()
+    sources = " ".join(re.findall(r'src="([^"]+)"', page))
+    assert f"exhibits/{three.pk}/photographs/{none.photograph_id}/screen/" in sources
+    assert f"exhibits/{one.pk}/photographs/{one.photograph_id}/thumb/" in sources
+    assert f">photo {apart.number}<" in page
+    api = {"case_id": three.case_id, "exhibit_id": three.pk}
+    told = as_person(vasko).get(reverse("witness_api:answers", kwargs=api)).json()
+    for each in (*told["pictures"], *told["elsewhere"]):
+        sources += f" {each['thumb_url']} {each.get('screen_url')}"
+    for photograph in redacted:
+        own = {"case_id": three.case_id, "photograph_id": photograph.pk}
+        for size in ("thumb", "screen"):
+            assert reverse(f"evidence:photograph-{size}", kwargs=own) not in sources
 
 
 def test_photograph_finding_exhibit_and_set_lead_to_it(vasko):
