@@ -50,6 +50,15 @@ _SPEAKER = re.compile(
     r"(?P<a>A|THE\s+WITNESS|ANSWER))\b[^a-z\n]{0,40}?[.:\s]",
     re.MULTILINE,
 )
+# What has a length of its own, or is no skin: named before a figure in the same clause, it may be
+# what the figure is of.
+_OF_ANOTHER_THING = re.compile(
+    r"\b(?:knife|blade|ladder|rungs?|steps?|pipe|board|bat|hammer|scale|ruler|stick|rod|camera|"
+    r"photograph|picture|taken\s+(?:from|at)|beneath|underlying)\b"
+    r"(?!\s+(?:wounds?|marks?|injur(?:y|ies)|shows?|of))",
+    re.IGNORECASE,
+)
+_DENIED = re.compile(r"(?:\b(?:not|never|neither|nor|without)|n['’]t)\b", re.IGNORECASE)
 # No mark on a body is measured in these; what is so long is something else.
 _TOO_COARSE = frozenset({"foot", "meter"})
 
@@ -108,6 +117,15 @@ def in_question(words: str, at: int) -> bool:
     return bool(marks) and marks[-1]["q"] is not None
 
 
+def _clause(words: str, at: int) -> str:
+    """What stands before a figure in its own clause."""
+    return re.split(r"[.;?!:\n]|,\s+(?:but|it)\b|\bbut\b", words[:at])[-1]
+
+
+def _is_denied(words: str, at: int) -> bool:
+    return _DENIED.search(_clause(words, at)) is not None
+
+
 def _of(words: str, at: int, about: str, said: str, recorded: str) -> tuple[int, Difference]:
     return at, Difference(about, said, recorded, in_question(words, at))
 
@@ -115,7 +133,11 @@ def _of(words: str, at: int, about: str, said: str, recorded: str) -> tuple[int,
 def _sizes(words: str, recorded: Recorded) -> Iterator[tuple[int, Difference]]:
     for size in sizes_in(words):
         which = _which(words, size)
-        if size.is_weight or (not which and _is_of_another_thing(words, size)):
+        if size.is_weight or _is_denied(words, size.at):
+            continue
+        if _OF_ANOTHER_THING.search(_clause(words, size.at)):
+            continue
+        if not which and _is_of_another_thing(words, size):
             continue
         if which:
             value = recorded.sizes.get(which)
@@ -184,7 +206,7 @@ def _counts(words: str, recorded: Recorded) -> Iterator[tuple[int, Difference]]:
             told = _marks_differ(count, recorded.marks)
         else:
             told = _impacts_differ(count, recorded)
-        if told:
+        if told and not _is_denied(words, count.at):
             about = "number of marks" if count.noun == "mark" else "number of impacts"
             yield _of(words, count.at, about, f"“{count.words}”", told)
 
@@ -223,6 +245,8 @@ def _sides(words: str, recorded: Recorded) -> Iterator[tuple[int, Difference]]:
     named = {side for _, side, _ in said}
     if len(named) == 1 and len(recorded.sides) == 1 and named != recorded.sides:
         at, _, quoted = said[0]
+        if _is_denied(words, at):
+            return
         yield _of(words, at, "side", f"“{quoted}”", next(iter(recorded.sides)))
 
 

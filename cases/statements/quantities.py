@@ -116,11 +116,19 @@ _CLOCK = re.compile(
     r"(?P<part>half(?!\s+of)|quarter)\s+(?P<way>past|after|to|before|of)\s+(?P<of>\d{1,2}|[a-z]+)"
     r"|(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)"
     r"|(?P<alone>\d{1,2}|[a-z]+)(?=\s*(?:o['’]clock|[ap]\.?\s?m\b))"
-    r"|(?P<named>noon|midnight))"
+    r"|\b(?P<named>noon|midnight)\b)"
     r"(?:\s*o['’]clock)?(?:\s*(?P<half>[ap])\.?\s?m\b\.?|\s+(?:in\s+the\s+)?(?P<day>morning|"
     r"evening|afternoon))?",
     re.IGNORECASE,
 )
+# A figure of which more stands before or after it: "ten past two o'clock", "twelve stone 8 pounds",
+# "one meter eighty". What it is as a whole is not read, and a part of it would be read wrong.
+_BEGUN = rf"(?:\b(?:{_ONE}|{_TEN}|hundred|thousand|oh|stone)|\d)[\s-]+$"
+_SIZE_BEGUN = re.compile(_BEGUN, re.IGNORECASE)
+_CLOCK_BEGUN = re.compile(
+    rf"{_BEGUN}|\b(?:\w+|minutes?)\s+(?:past|after|to|before|of|till)\s+$", re.IGNORECASE
+)
+_SIZE_GOES_ON = re.compile(rf"\s+(?:{_TEN})\b", re.IGNORECASE)
 _ABOUT_PART = Decimal("0.05")
 ABOUT_MINUTES = 15
 
@@ -224,8 +232,14 @@ def sizes_in(text: str) -> list[Size]:
     heights = [_height(found) for found in _FEET.finditer(text)]
     # Blanked, so that the feet and the inches of a height are not read once more alone.
     rest = _FEET.sub(lambda found: " " * len(found[0]), text)
-    sizes = [size for found in _LENGTH.finditer(rest) for size in _sizes(found)]
+    read = (found for found in _LENGTH.finditer(rest) if not _is_part(rest, found))
+    sizes = [size for found in read for size in _sizes(found)]
     return sorted([*heights, *sizes], key=lambda size: size.at)
+
+
+def _is_part(text: str, found: re.Match[str]) -> bool:
+    before = _SIZE_BEGUN.search(text, 0, found.start())
+    return before is not None or _SIZE_GOES_ON.match(text, found.end()) is not None
 
 
 def _height(found: re.Match[str]) -> Size:
@@ -356,7 +370,11 @@ def sides_in(text: str) -> list[tuple[int, str, str]]:
 
 def clocks_in(text: str) -> list[Clock]:
     """Return the times of the day that a text says."""
-    read = (_clock(found) for found in _CLOCK.finditer(text))
+    read = (
+        _clock(found)
+        for found in _CLOCK.finditer(text)
+        if not _CLOCK_BEGUN.search(text, 0, found.start())
+    )
     return [clock for clock in read if clock is not None]
 
 

@@ -43,6 +43,10 @@ DIFFER = [
     ("at least three blows", "number of impacts", "at least 2"),
     ("eleven marks", "number of marks", "12 to 15 separate marks"),
     ("at least 16 marks", "number of marks", "12 to 15 separate marks"),
+    ("I did not doubt it; ten inches", "size", "length 11.0 cm, width 6.5 cm"),
+    ("It was not old, but ten centimeters long", "length", "length 11.0 cm"),
+    ("The knife wound is ten centimeters long", "length", "length 11.0 cm"),
+    ("This picture shows ten centimeters", "size", "length 11.0 cm, width 6.5 cm"),
 ]
 
 
@@ -76,10 +80,21 @@ OF_OTHER_THINGS = [
     "he weighed 80 kilograms",
     "All right. He left at ten.",
     "exhibit 10, page 12",
+    "The knife was 20 cm long.",
+    "The blade, twenty centimeters in length, was not found.",
+    "The scale in the picture is 15 centimeters long.",
+    "The photograph was taken from about 50 centimeters.",
+    "The hemorrhage beneath was 9 by 6 cm.",
+]
+DENIED = [
+    "It was not ten inches long.",
+    "It wasn't on the left chest.",
+    "I never said two blows.",
+    "There were not eleven marks.",
 ]
 
 
-@pytest.mark.parametrize("words", AGREE + OF_OTHER_THINGS)
+@pytest.mark.parametrize("words", AGREE + OF_OTHER_THINGS + DENIED)
 def test_nothing_is_pointed_out_where_figures_agree_or_are_of_something_else(words):
     assert differences(words, BRUISE) == []
 

@@ -43,6 +43,9 @@ def covered(words: str) -> list[tuple[str | None, str | None]]:
 
 
 SIZES = [
+    ("one meter eighty", []),
+    ("twelve stone 8 pounds", []),
+    ("one seventy-six pounds", []),
     ("It was ten centimeters.", [("9.5", "10.5")]),
     ("11.0 cm", [("10.95", "11.05")]),
     ("110 mm", [("10.95", "11.05")]),
@@ -157,6 +160,12 @@ CLOCKS = [
     ("half of ten", []),
     ("25:10", []),
     ("a quarter of an inch", []),
+    ("in the afternoon", []),
+    ("ten past two o'clock", []),
+    ("twenty minutes to 3 o'clock", []),
+    ("two ten p.m.", []),
+    ("two oh five p.m.", []),
+    ("to ten o'clock", [(600, 1320)]),
 ]  # fmt: skip
 
 
