@@ -98,7 +98,7 @@ def about_finding(read: CaseRead, exhibit: Exhibit, finding: Finding) -> Finding
         color_caution=COLOR.text if bruise else "",
         layers=layers_of(finding),
         meanings=_meanings(finding),
-        count=_count(finding),
+        count=_count(read, finding),
         sentence=sentence_of(finding),
         passages=passages_about(read, finding),
         amended_by=amended_by(read, finding),
@@ -205,7 +205,7 @@ def _meanings(finding: Finding) -> tuple[MeaningAnswer, ...]:
     return tuple(answers)
 
 
-def _count(finding: Finding) -> Said:
+def _count(read: CaseRead, finding: Finding) -> Said:
     """The number of impacts of this finding alone, as it was recorded."""
     if finding.klass != FindingClass.INJURY:
         return Said("Impacts are counted of injuries only.", recorded=False)
@@ -215,8 +215,15 @@ def _count(finding: Finding) -> Said:
     if finding.impacts_kind == CountKind.CANNOT_SAY:
         words = "The number cannot be determined"
     group = finding.impact_group
-    if group:
-        words += f"; one impact may have left the findings of group {group}"
+    others = [
+        str(one.number)
+        for one in read.findings
+        if group and one.impact_group == group and one.number != finding.number
+    ]
+    if others:
+        noun = "finding" if len(others) == 1 else "findings"
+        listed = " and ".join([", ".join(others[:-1]), others[-1]] if others[1:] else others)
+        words += f"; one impact may have left it and {noun} {listed} (group {group})"
     return Said(f"{words}.", begin_small(finding.impacts_reason.strip().rstrip(".")))
 
 

@@ -143,7 +143,7 @@ def _taken(
     return TakenAnswer(
         item_number=item.number,
         words=words,
-        purpose=purpose,
+        purpose=begin_small(purpose),
         of_finding=tie.of_finding,
         finding_numbers=tie.numbers,
         why=tie.why,

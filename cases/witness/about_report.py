@@ -121,7 +121,7 @@ def changed_since(read: CaseRead, record_id: UUID, what: str) -> Since:
 def _since(read: CaseRead, events: list[AuditEvent], what: str, url: str) -> Since:
     if read.signed is None:
         return Since("The report is not signed yet.", False, url)
-    signed = f"since the report was signed {moment(read.case.signed_at)}"
+    signed = "since the report was signed"
     acts = {one.transaction: one for one in events}
     if not acts:
         return Since(f"Nothing was changed in {what} {signed}.", False, url)

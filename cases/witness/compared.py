@@ -69,6 +69,7 @@ def told_of(finding: Finding) -> Told:
         length_mm=None if finding.length_mm is None else float(finding.length_mm),
         width_mm=None if finding.width_mm is None else float(finding.width_mm),
         measured_by=finding.measured_by,
+        place=finding.place,
         words=f"{finding.seen_as} {finding.sentence}",
     )
 

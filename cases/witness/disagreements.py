@@ -34,7 +34,8 @@ class Kind(StrEnum):
 class Told:
     """A finding as it is compared: `side` is left, right or empty, sizes are in mm.
 
-    `measured_by` is ruler, photograph, estimate or empty. `words` is what was written of it.
+    `measured_by` is ruler, photograph, estimate or empty. `place` is
+    where it is in words, which may reach beyond its mark; `words` is what was written of it.
     """
 
     number: int
@@ -45,6 +46,7 @@ class Told:
     length_mm: float | None = None
     width_mm: float | None = None
     measured_by: str = ""
+    place: str = ""
     words: str = ""
 
     @property
@@ -173,6 +175,8 @@ def caption_place(caption: str, findings: Sequence[Told]) -> list[Differs]:
 
 def _fits(named: Sites, one: Told) -> bool:
     own = skin_of(one.bases)
+    if own and one.place:
+        own |= skin_named(one.place)
     return not own or bool(named & own)
 
 

@@ -13,6 +13,7 @@ from typing import Final
 from cases.witness.disagreements import side_said
 from cases.witness.places import bases_of, groups_of, side_of
 from findings.questions.sites import deep_sites, region_sites
+from findings.words.sentences import begin_small
 
 _PARTS: Final = {
     "head": r"scalp|head|temple|occiput|vertex",
@@ -62,7 +63,7 @@ def tie_of(site: str, material: str, findings: Iterable[tuple[int, list[str]]]) 
         return Tie(named, True, f"its record names finding {listed}")
     same = tuple(number for number, regions in findings if _same_part(words, regions))
     if same:
-        return Tie(same, False, f"its site is the same part of the body: {site}")
+        return Tie(same, False, f"its site, {begin_small(site)}, is the same part of the body")
     return None
 
 

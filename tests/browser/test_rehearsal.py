@@ -53,6 +53,10 @@ def test_an_exhibit_is_rehearsed_by_keys_through_a_lost_connection(
     answer = page.locator('[data-part="question"]:visible [data-part="spoken"]')
     expect(asks).to_have_text("What is this a picture of?")
     expect(answer).to_be_hidden()
+    # Who is asked of a picture sees it, can cover it, and reads no answer beside it.
+    expect(page.get_by_role("main").get_by_role("img")).to_be_visible()
+    expect(page.get_by_text("Hide", exact=True)).to_be_visible()
+    assert "Right side of the back" not in page.get_by_role("main").inner_text()
     page.locator("body").press("Space")
     expect(answer).to_contain_text("Right side of the back, 1.")
     assert barriers_in_both(page, "rehearsal/rehearse.html") == []

@@ -279,6 +279,13 @@ def test_impacts_are_counted_in_the_picture_in_the_region_and_in_the_case(shown)
     assert [(one.where, one.blunt_at_least) for one in counts.in_regions] == [("chest", 3)]
     assert counts.in_case.blunt_at_least == 7
     assert counts.in_case.words == "at least 7 blunt impacts; there may have been more"
+    said = {one.number: one.count.words for one in answered(shown).findings}
+    assert said[2] == "At least 2; one impact may have left it and finding 3 (group A)."
+    Finding.objects.filter(case=shown.case, number=4).update(impact_group="A")
+    said = {one.number: one.count.words for one in answered(shown).findings}
+    assert said[2] == "At least 2; one impact may have left it and findings 3 and 4 (group A)."
+    Finding.objects.filter(case=shown.case, number__in=(3, 4)).update(impact_group="B")
+    assert answered(shown).findings[1].count.words == "At least 2."
 
 
 def test_what_was_looked_for_concerns_the_place_and_names_what_speaks_against_it(shown):

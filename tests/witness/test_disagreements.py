@@ -21,6 +21,7 @@ from cases.witness.disagreements import (
 
 RIGHT = Told(3, "Contusion", side="right", bases=["lateral_chest"], sizes_mm=[110.0, 65.0])
 LEFT = Told(4, "Abrasion", side="left", bases=["forearm_anterior"])
+BAND = Told(1, "Abrasion", bases=["abdomen_upper"], place="Left shoulder to right lower chest")
 MIDLINE = Told(5, "Laceration", bases=["sternal"])
 
 
@@ -117,6 +118,9 @@ def test_the_words_of_the_photograph_log_are_compared_like_a_caption():
         ("Right thigh", [RIGHT, Told(8, "Scar")], False),
         ("Right thigh", [Told(8, "Scar")], False),
         ("Right thigh", [RIGHT, Told(9, "Scar", bases=["knee"])], False),
+        ("Band, left shoulder", [Told(1, "Abrasion", bases=["abdomen_upper"])], True),
+        ("Band, left shoulder", [BAND], False),
+        ("Left thigh", [BAND], True),
     ],
 )
 def test_a_part_of_the_body_that_none_of_the_findings_lies_on_is_told(caption, findings, told):
