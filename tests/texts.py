@@ -103,15 +103,15 @@ def tidy(words: str) -> str:
 
 def texts_of_module(source: str) -> Iterator[str]:
     """Yield the strings of a module that are no docstring."""
-    tree = ast.parse(source)
+    nodes = list(ast.walk(ast.parse(source)))
     passed_over = set()
-    for node in ast.walk(tree):
+    for node in nodes:
         body = getattr(node, "body", None)
         if isinstance(body, list) and body and isinstance(body[0], ast.Expr):
             passed_over.add(id(body[0].value))
         if isinstance(node, ast.JoinedStr):
             passed_over |= {id(part) for part in node.values}
-    for node in ast.walk(tree):
+    for node in nodes:
         if id(node) in passed_over:
             continue
         if isinstance(node, ast.JoinedStr):

@@ -2,6 +2,7 @@
 
 import io
 from datetime import datetime
+from functools import cache
 
 import numpy as np
 import pytest
@@ -109,10 +110,16 @@ def test_an_unknown_exif_name_is_refused():
         render("tattoo", seed=2, **SMALL).jpeg(exif={"Color": 1})
 
 
+@cache
+def turned(angle):
+    """The picture whose two arms are read one after the other."""
+    return render("contusion", seed=3, width=1500, height=1000, scale_angle=angle)
+
+
 @pytest.mark.parametrize("angle", [0.0, 1.5, -4.0])
 @pytest.mark.parametrize("arm_number", [0, 1])
 def test_millimetre_marks_lie_at_their_true_place(angle, arm_number):
-    picture = render("contusion", seed=3, width=1500, height=1000, scale_angle=angle)
+    picture = turned(angle)
     arm = picture.truth["scale"]["arms"][arm_number]
     found = graduations_mm(picture, arm, 1.4)
     first = 0 if arm_number == 0 else 1
