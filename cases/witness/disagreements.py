@@ -103,6 +103,11 @@ _OTHER_SENSES: Final = re.compile(
     r"|behind|here|there|now|side up|way)\b"
     r"|\b(?:left|right)(?: (?:lateral|anterior|posterior|oblique)){0,2}"
     r" (?:view|projection|profile|decubitus|recumben\w+|position)\b"
+    r"|\b(?:seen|viewed|taken|photographed|view|looking) from (?:the |his |her )?(?:left|right)\b"
+    r"|\b(?:lying|lies|turned|placed|laid|rolled)(?: \w+)? (?:on|onto|to) (?:the |his |her )?"
+    r"(?:left|right)(?: side)?\b"
+    r"|\b(?:left|right) (?:\w+ )?(?:raised|lifted|abducted|held|moved)\b"
+    r"|\b(?:left|right) (?:sleeve|glove|shoe|sock|trouser\w*|pocket|cuff)\b"
     r"|\b(?:his|her|their|the) right to\b|\ball right\b",
     re.IGNORECASE,
 )
@@ -180,6 +185,8 @@ def _fits(named: Sites, one: Told) -> bool:
     return not own or bool(named & own)
 
 
+# A ruler is read to the millimeter.
+RULER_MM: Final = 0.5
 _UNITS: Final = {"cm": 10.0, "mm": 1.0, "in": 25.4, "inch": 25.4, "inches": 25.4}
 _NUMBER: Final = r"\d{1,4}(?:\.\d{1,2})?"
 _SIZE: Final = re.compile(
@@ -192,11 +199,14 @@ _SIZE: Final = re.compile(
 )
 # A length of something else: of a scale, a position on the body, a distance.
 _NOT_OF_IT: Final = re.compile(
-    r"^\W*(?:scale|ruler|card|label|marker|grid|tape|above|below|from|left|right|to the|apart"
+    r"^\W*(?:scale|ruler|card|label|marker|bar|grid|tape|above|below|from|left|right|to the|apart"
     r"|distal|proximal|lateral|medial|away|between|lens|of the (?:midline|heel|vertex))",
     re.IGNORECASE,
 )
-_BEFORE_SCALE: Final = re.compile(r"\b(?:scale|ruler|card|marker)\W*(?:of|:|is|,)?\W*$", re.I)
+_BEFORE_SCALE: Final = re.compile(
+    r"\b(?:scale|ruler|card|marker)\W*(?:of|:|is|,)?\W*$|\b(?:from|at|below|above|beneath)\W*$",
+    re.I,
+)
 
 
 @dataclass(frozen=True)
@@ -235,6 +245,8 @@ def _half(number: str, unit: float, *, about: bool) -> float:
     """By how much a number may be off as it is written; "about" allows a tenth of it."""
     digits = len(number.partition(".")[2])
     half: float = 0.5 * unit / 10**digits
+    # What was read in millimeters and said in inches was rounded twice.
+    half += RULER_MM if unit == _UNITS["in"] else 0
     return max(half, float(number) * unit * 0.1) if about else half
 
 
@@ -273,10 +285,6 @@ def _is_known(
         else abs(size - one.value_mm) <= half + 1e-9
         for one in lengths
     )
-
-
-# A ruler is read to the millimeter.
-RULER_MM: Final = 0.5
 
 
 def sizes_apart(finding: Told, lengths: Iterable[MeasuredLength]) -> list[Differs]:
