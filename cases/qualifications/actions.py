@@ -19,7 +19,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
 from me_office.audit.actions import action, require_version, save_new, save_next_version, void
-from me_office.audit.errors import Invalid, NotAllowed, Refused
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 
 NAMES = names_entered(Qualification)
@@ -91,12 +91,12 @@ def issue_curriculum(
 ) -> CurriculumVersion:
     """Issue the next version: the lines as they stand, and what the office counts through a day.
 
-    Raises NotAllowed, NotKnown, Refused, Invalid.
+    Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
     """
     _require(actor, person_id)
-    there = CurriculumVersion.objects.filter(pk=record_id, person=person_id).first()
+    there = CurriculumVersion.objects.filter(pk=record_id).first()
     if there is not None:
-        return there
+        return _issued_before(there, person_id, counted_on)
     person = queries.person_of(person_id)
     today = timezone.localdate()
     through = counted_on or today
@@ -119,6 +119,18 @@ def issue_curriculum(
         sha256=digest_of(content),
     )
     return save_new(actor, made, own_key=True)
+
+
+def _issued_before(
+    there: CurriculumVersion, person_id: UUID, counted_on: date | None
+) -> CurriculumVersion:
+    """Return the version of a retried request; one of another person or day is none."""
+    same = there.person_id == person_id
+    if not same or counted_on not in (None, there.counted_on):
+        raise Conflict(
+            "A record with this key has different content.", record=there if same else None
+        )
+    return there
 
 
 def _require(actor: Staff, person_id: UUID) -> None:

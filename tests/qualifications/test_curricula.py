@@ -146,6 +146,13 @@ def test_a_version_is_frozen_and_the_next_one_follows(vasko):
     given = {"person_id": vasko.pk, "record_id": key}
     first = actions.issue_curriculum(vasko, **given)
     assert actions.issue_curriculum(vasko, **given).pk == first.pk
+    assert actions.issue_curriculum(vasko, **given, counted_on=first.counted_on).pk == first.pk
+    for other in (
+        {**given, "counted_on": first.counted_on - timedelta(days=1)},
+        {**given, "person_id": make_staff(Role.PATHOLOGIST, name="B. Birch").pk},
+    ):
+        with pytest.raises(Conflict):
+            actions.issue_curriculum(make_staff(Role.SUPERVISOR), **other)
     assert (first.number, first.content["examinations"]["total"]) == (1, 1)
     assert first.sha256 == hashlib.sha256(canonical_of(first.content)).hexdigest()
     examined(vasko, ended=timezone.now() - timedelta(hours=1))
