@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from uuid import UUID
 
+from django.db.models import Q
+
 from cases.appearances.models import Appearance
 from cases.models import Case
 from cases.packets.models import Packet
 from cases.qualifications.models import CurriculumVersion
 from cases.qualifications.printing import file_name, print_curriculum
-from cases.qualifications.queries import versions_of
+from cases.qualifications.queries import versions_where
 from cases.qualifications.rules import in_force_words
 from cases.review.models import Report
 from cases.review.rules import canonical_of
@@ -26,18 +28,16 @@ def may_be_sent(case: Case) -> list[tuple[str, str]]:
     """
     witnesses = Appearance.objects.active().filter(case=case).order_by()
     authors = Report.objects.filter(case=case).order_by()
-    people: set[UUID | None] = {
-        case.pathologist_id,
-        *witnesses.values_list("witness", flat=True),
-        *authors.values_list("author", flat=True),
-    }
+    whose = Q(person__in=witnesses.values("witness")) | Q(person__in=authors.values("author"))
+    if case.pathologist_id:
+        whose |= Q(person=case.pathologist_id)
     return [
         (
             str(one.version.pk),
             f"{one.version.person}, version {one.version.number}, "
             f"in force {in_force_words(one.since, one.until)}",
         )
-        for one in versions_of(key for key in people if key)
+        for one in versions_where(whose)
     ]
 
 

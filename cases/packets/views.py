@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.contrib import messages
@@ -23,7 +24,7 @@ from cases import access
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
-from cases.court.models import Release
+from cases.court.models import RecordsRequest, Release
 from cases.exhibits.queries import redactions_in_force
 from cases.packets import actions, queries
 from cases.packets.curricula import may_be_sent
@@ -41,13 +42,15 @@ from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
-def _page_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
+def _page_context(
+    request: StaffRequest, frame: CaseFrame, open_requests: Sequence[RecordsRequest]
+) -> dict[str, object]:
     return {
         "frame": frame,
         "packets": queries.packets_of(frame.case.pk),
         "build": decision_on(request.user, Act.BUILD_PACKET, frame.case),
         "may_release": may(request.user, Act.RELEASE, frame.case),
-        "open_requests": list(queries.open_requests_of(frame.case.pk)),
+        "open_requests": open_requests,
     }
 
 
@@ -55,12 +58,13 @@ def _page_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
 def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's packets; a clerk asks for another."""
     frame = case_frame(request.user, case_id, current="court")
+    open_requests = list(queries.open_requests_of(case_id))
     form = PacketForm(
         request.POST or None,
         requests=queries.open_requests_of(case_id),
         redactions=list(redactions_in_force(frame.case).values()),
         curricula=may_be_sent(frame.case),
-        initial={"asked": _chosen_request(request, case_id)},
+        initial={"asked": _chosen_request(request, open_requests)},
     )
     if request.method == "POST" and form.is_valid():
         asked = form.cleaned_data["asked"]
@@ -76,15 +80,16 @@ def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
         )
         if saved:
             return _back_to(saved)
-    context = _page_context(request, frame)
+    context = _page_context(request, frame, open_requests)
     return answer_form(request, "packets/packets.html", context, form)
 
 
-def _chosen_request(request: StaffRequest, case_id: UUID) -> str | UUID | None:
+def _chosen_request(
+    request: StaffRequest, open_requests: Sequence[RecordsRequest]
+) -> str | UUID | None:
     if request.GET.get("request"):
         return request.GET["request"]
-    only = list(queries.open_requests_of(case_id).values_list("pk", flat=True)[:2])
-    return only[0] if len(only) == 1 else None
+    return open_requests[0].pk if len(open_requests) == 1 else None
 
 
 def _back_to(packet: Packet) -> HttpResponse:

@@ -82,7 +82,12 @@ class Issued:
 
 def versions_of(person_ids: Iterable[UUID]) -> list[Issued]:
     """Return the versions of people, the latest of each first; one statement."""
-    rows = CurriculumVersion.objects.filter(person__in=list(person_ids))
+    return versions_where(Q(person__in=list(person_ids)))
+
+
+def versions_where(whose: Q) -> list[Issued]:
+    """Return the versions that are so chosen, the latest of each person first; one statement."""
+    rows = CurriculumVersion.objects.filter(whose)
     rows = rows.select_related("person", "created_by")
     made: list[Issued] = []
     for row in rows.order_by("person__display_name", "person_id", "-number")[:MOST_VERSIONS]:

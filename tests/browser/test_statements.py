@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from cases.statements.models import StatementPassage
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers_in_both, enter
+from tests.browser.visitor import barriers_in_both, enter, seen
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import make_finding
 from tests.statements.builders import add_text, mark
@@ -49,7 +49,7 @@ def test_lines_are_chosen_by_mouse_keys_and_typing_and_read_beside_the_record(pa
     page.get_by_label("4 Contusion").check()
     assert barriers_in_both(page, "statements/statement.html") == []
     page.get_by_role("button", name="Mark these lines").click()
-    expect(page.get_by_text("Marked: p. 31:1-2.")).to_be_visible()
+    expect(seen(page, "Marked: p. 31:1-2.")).to_be_visible()
     passage = StatementPassage.objects.get()
     assert passage.words.endswith("A. About ten centimeters.")
 

@@ -15,6 +15,7 @@ from django.db.models.functions import Now
 
 from cases.exhibits.tasks import PDFS, REDACTIONS
 from cases.packets.tasks import PACKETS
+from cases.statements.tasks import READINGS
 from evidence.measuring.models import CopyRequest
 from evidence.measuring.tasks import COPIES
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
@@ -98,7 +99,7 @@ def test_only_the_attempt_that_is_under_way_keeps_what_it_made_or_fails(state, n
 def test_every_kind_is_looked_for_in_the_queue_to_which_it_is_sent():
     from me_office.celery import app
 
-    kinds = (COPIES, PACKETS, PDFS, REDACTIONS)
+    kinds = (COPIES, PACKETS, PDFS, READINGS, REDACTIONS)
     app.loader.import_default_modules()
     sent_to = {kind.task: app.amqp.router.route({}, kind.task)["queue"].name for kind in kinds}
     assert sent_to == {kind.task: kind.queue for kind in kinds}

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from django.core.files.storage import default_storage
 
+from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits import tasks as redaction_tasks
 from cases.packets import tasks as packet_tasks
@@ -25,7 +26,7 @@ from me_office.jobs.models import JobProgress, JobRecord
 from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
-from tests.exhibits.builders import FACE, make_photograph
+from tests.exhibits.builders import FACE, make_exhibit, make_photograph, make_set
 from tests.measuring.pictures import measured, photograph_with_scale
 from tests.packets.builders import make_clerk, packet_for, signed_case
 
@@ -52,6 +53,14 @@ def _redaction() -> Any:
         by, case_id=photograph.case_id, photograph_id=photograph.pk, record_id=new_id(), version=0,
         entries=[FACE], reason="Face",
     )  # fmt: skip
+
+
+def _exhibit_pdf() -> Any:
+    by = make_staff(Role.PATHOLOGIST)
+    case = make_case(by=by)
+    trial = make_set(by, case)
+    make_exhibit(by, trial, make_photograph(by, case))
+    return exhibits.request_exhibit_pdf(by, case_id=case.pk, set_id=trial.pk, record_id=new_id())
 
 
 def _packet() -> Any:
@@ -85,6 +94,10 @@ ASKED_FOR = {
     "redaction": Kind(
         _redaction, redaction_tasks.make_redaction, "request_id",
         resume=redaction_tasks.resume_redactions,
+    ),
+    "exhibit PDF": Kind(
+        _exhibit_pdf, redaction_tasks.make_exhibit_pdf, "request_id",
+        resume=redaction_tasks.resume_exhibit_pdfs,
     ),
     "packet": Kind(
         _packet, packet_tasks.build_packet, "request_id", "cases.packets.bag.write_zip",
@@ -161,6 +174,7 @@ def test_own_work_counts_as_sent_only_where_a_broker_took_it(answers, monkeypatc
 
 
 def test_the_table_holds_every_kind_of_request():
+    # A statement is read in a process of its own: tests/statements/test_reading.py.
     assert {kind.__name__ for kind in JobRecord.__subclasses__()} == {
-        "CopyRequest", "RedactionRequest",
-    } | {"Packet"}  # fmt: skip
+        "CopyRequest", "RedactionRequest", "ExhibitPdf", "Packet", "Statement",
+    }  # fmt: skip
