@@ -43,7 +43,11 @@ LOST = """() => {
         .filter(Boolean);
 }"""
 # What stands alone and is smaller than it has to be; a link in a sentence is as high as its line.
-SMALL = """(least) => {
+# It is measured once drawn: a cell far from sight is laid out only with the first frames.
+SMALL = """async (least) => {
+    const frame = () => new Promise((drawn) => requestAnimationFrame(drawn));
+    await frame();
+    await frame();
     const inSentence = (one) => one.localName === "a" && getComputedStyle(one).display === "inline"
         && [...one.parentElement.childNodes].some((near) => near.nodeType === 3
             && near.textContent.trim().length > 1);
