@@ -71,13 +71,13 @@ def test_an_office_half_way_goes_the_steps_that_it_lacks_and_keeps_its_rows():
     columns = {(row[0], row[1]) for row in tables()}
     with connection.cursor() as cursor:
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-        # Before a case was closed without a report.
-        cursor.execute("DROP TABLE review_caseclosing")
+        # Before a case was closed without a report, and before signed PDFs were kept.
+        cursor.execute("DROP TABLE review_caseclosing, review_signedpdf")
         cursor.execute(
             "DELETE FROM django_migrations WHERE app = 'review' AND (name LIKE"
-            " '0001_until_%' OR name LIKE '%closed_without_a_report')"
+            " '0001_until_%' OR name LIKE '%closed_without_a_report' OR name LIKE '%signed_pdf')"
         )
-        assert cursor.rowcount == 2
+        assert cursor.rowcount == 3
 
     call_command("migrate", verbosity=0)
 

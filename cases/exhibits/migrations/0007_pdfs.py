@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0012_search_indexes_at_once'),
-        ('evidence', '0011_office_identity'),
+        ('evidence', '0009_parts_in_the_wrong_kit'),
         ('exhibits', '0006_rulings'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

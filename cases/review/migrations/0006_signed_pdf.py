@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0001_until_0012'),
-        ('evidence', '0011_office_identity'),
+        ('evidence', '0009_parts_in_the_wrong_kit'),
         ('review', '0001_until_0005'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -12,7 +12,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0001_until_0012'),
-        ('evidence', '0011_office_identity'),
+        ('evidence', '0009_parts_in_the_wrong_kit'),
         ('exhibits', '0001_until_0002'),
         ('findings', '0009_more_kinds_of_examination'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
