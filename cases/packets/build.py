@@ -58,9 +58,10 @@ def build(
     holds = kept(holds_now(packet.case))
     material = material_of(packet.case_id)
     _check(material)
-    material = replace(material, signed_pdf=material.signed_pdf or signed_report(packet.case_id))
     store.remove_left_folders()
     with store.work_folder(packet.pk, attempt) as work:
+        signed = material.signed_pdf or signed_report(packet.case_id, place=work)
+        material = replace(material, signed_pdf=signed)
         folder = work / bag_name(material, packet)
         folder.mkdir()
         reached("photographs")

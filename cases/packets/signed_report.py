@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 from uuid import UUID
 
 from cases.packets.material import as_signed, material_of
@@ -16,9 +17,10 @@ from me_office.audit.errors import NotKnown
 LINES, MARKS = "<line>", "<mark>"
 
 
-def signed_report(case_id: UUID) -> SignedPdf:
+def signed_report(case_id: UUID, *, place: Path | None = None) -> SignedPdf:
     """Return the kept PDF of the signed report, made now where it is not kept yet.
 
+    It is printed in a folder of its own in `place`, else in the machine's temporary folder.
     The same content gives the same bytes, so two who make it at once make one file. Raises NotKnown
     where the report is not signed.
     """
@@ -29,7 +31,11 @@ def signed_report(case_id: UUID) -> SignedPdf:
     if material.decision is None or material.draft is None:
         raise NotKnown("The report of this case is not signed.")
     printed = print_report(
-        as_signed(material), with_photographs=False, sent=(), asked=(LINES, MARKS)
+        as_signed(material),
+        with_photographs=False,
+        sent=(),
+        place=place,
+        asked=(LINES, MARKS),
     )
     with store.receive(io.BytesIO(printed.pdf), name="report.pdf") as incoming:
         return keep_signed_pdf(
