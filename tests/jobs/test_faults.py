@@ -15,10 +15,12 @@ from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits import tasks as redaction_tasks
 from cases.packets import tasks as packet_tasks
+from cases.review.models import SignedPdf
 from evidence.measuring import actions as measuring
 from evidence.measuring import tasks as copy_tasks
 from evidence.photographs import tasks as evidence_tasks
 from evidence.photographs import tile_tasks
+from evidence.store import is_whole
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.jobs import queries, running, sending
@@ -135,7 +137,12 @@ def test_a_full_disk_is_said_and_leaves_nothing_half_done(kind, monkeypatch):
         patch.setattr(kind.writes, full)
         assert kind.run(asked) == "failed"
     assert (asked.state, asked.failure) == ("failed", running.FULL)
-    assert files() == before
+    # The PDF of the signed report was kept before the packet failed: whole, and named by its row.
+    kept = [row.file for row in SignedPdf.objects.filter(case=asked.case_id)]
+    assert len(kept) == (1 if kind is ASKED_FOR["packet"] else 0)
+    assert all(is_whole(file) for file in kept)
+    assert files() - before == {default_storage.path(file.path) for file in kept}
+    assert before <= files()
 
 
 @pytest.mark.parametrize("kind", ASKED_FOR.values(), ids=ASKED_FOR)
