@@ -22,10 +22,7 @@ Made {made} for: {request}
 
 What is here
 ------------
-data/signed-report.pdf     the report as it was signed, its lines numbered: to cite page and line
-                           (PDF/A-3b, PDF/UA-1)
-data/report.pdf            the same pages, line by line, then addenda, photograph log and more
-data/report.json           the same text as it was signed
+{signed}data/report.json           the same text as it was signed
 {chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
 data/custody.csv           every item, its seals and transfers (also .json)
 {parts}
@@ -52,14 +49,27 @@ How to check it
        sha256sum data/report.json
    must give
        {digest}
-   The same text is attached to both PDFs as signed-text.json. data/signed-report.pdf was made once
-   and every packet holds that same file; its digest is
-       {pdf_digest}
-
+{same}
 A digest shows that a file is what was released. It does not show that what the file says is
 right. Cause and manner of death are decided by a licensed pathologist or the official whom the
 law names. What may be passed on is governed by local law: this packet may hold pictures of a dead
 person and facts about living ones.
+"""
+SIGNED = f"""\
+data/{SIGNED_PDF}     the report as it was signed, its lines numbered: to cite page and line
+                           (PDF/A-3b, PDF/UA-1)
+data/report.pdf            the same pages, line by line, then addenda, photograph log and more
+"""
+REPORT = """\
+data/report.pdf            the report, its addenda, photograph log and more (PDF/A-3b, PDF/UA-1)
+"""
+SAME = """\
+   The same text is attached to both PDFs as signed-text.json. data/{name} was made once
+   and every packet holds that same file; its digest is
+       {digest}
+"""
+SAME_IN_REPORT = """\
+   The same text is attached to data/report.pdf as signed-text.json.
 """
 CHART = """\
 data/body-chart/           the body chart, one drawing a view (SVG)
@@ -113,6 +123,8 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
     """Return the packet's README.txt."""
     asked = packet.request
     cause = f", cause {asked.cause_number}" if asked.cause_number else ""
+    kept = material.signed_pdf
+    same = SAME.format(name=SIGNED_PDF, digest=kept.file.sha256) if kept else SAME_IN_REPORT
     return TEXT.format(
         office=f"{settings.OFFICE_NAME}, {settings.OFFICE_ADDRESS}",
         number=packet.number,
@@ -121,7 +133,8 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
         name=bag_name(material, packet),
         digest=material.draft.sha256 if material.draft else "",
-        pdf_digest=material.signed_pdf.file.sha256 if material.signed_pdf else "",
+        signed=SIGNED if kept else REPORT,
+        same=same,
         chart=CHART if material.charts else "",
         parts=_parts(material, packet, sent),
     )

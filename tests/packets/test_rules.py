@@ -157,7 +157,8 @@ def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_
 @pytest.mark.parametrize("asked", [True, False])
 @pytest.mark.parametrize("held", [True, False])
 @pytest.mark.parametrize("charts", [True, False])
-def test_the_readme_names_only_what_the_packet_holds(asked, held, charts):
+@pytest.mark.parametrize("signed", [True, False])
+def test_the_readme_names_only_what_the_packet_holds(asked, held, charts, signed):
     material = SimpleNamespace(
         case=SimpleNamespace(label="2026-0016"),
         read_at=datetime(2026, 11, 28, 18, 45, tzinfo=UTC),
@@ -167,15 +168,26 @@ def test_the_readme_names_only_what_the_packet_holds(asked, held, charts):
         addenda=[],
         charts=[object()] if charts else [],
         overlay_words_of=lambda one: "",
+        signed_pdf=SimpleNamespace(file=SimpleNamespace(sha256="5" * 64)) if signed else None,
     )
     request = SimpleNamespace(
         cause_number="", party="A", get_kind_display=lambda: "records request"
     )
     packet = SimpleNamespace(
-        number=1, request=request, with_photographs=asked, camera_notes=True, with_history=False
+        pk=1,
+        number=1,
+        request=request,
+        with_photographs=asked,
+        camera_notes=True,
+        with_history=False,
+        curricula=[],
     )
     words = readme_text(material, packet, [])
     assert ("data/photographs/" in words) is (asked and held)
     assert ("are not in this packet" in words) is (held and not asked)
     assert ("holds no photograph" in words) is (not held)
     assert ("data/body-chart/" in words) is charts
+    assert ("data/signed-report.pdf " in words) is signed
+    assert words.count("signed-report.pdf") == (2 if signed else 0)
+    assert ("5" * 64 in words) is ("both PDFs" in words) is signed
+    assert "data/report.pdf " in words
