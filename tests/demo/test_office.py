@@ -430,7 +430,8 @@ def test_no_page_has_what_only_a_listener_would_stumble_over() -> None:
     heard = [page.heard for _, pages in visited() for page in pages if page.heard]
     wrong = {(shape(one.address), words) for one in heard for words in one.wrong()}
     assert sorted(wrong) == []
-    assert same_titles(heard) == []
+    # The courtroom screen tells a court nothing of the case, in the window's title neither.
+    assert same_titles(one for one in heard if one.title != "Exhibits") == []
     assert len({one.title for one in heard}) > 150
 
 
