@@ -95,6 +95,10 @@ def test_what_cannot_be_recorded_is_refused(vasko, exhibit):
     )
     with pytest.raises(Refused, match="removed"):
         record(vasko, exhibit)
+    # What was recorded before gets its answer still, and other content no other one.
+    assert record(vasko, exhibit, record_id=key).pk == key
+    with pytest.raises(Conflict):
+        record(vasko, exhibit, record_id=key, ruling="admitted")
     assert ExhibitRuling.objects.count() == 2
 
 

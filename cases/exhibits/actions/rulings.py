@@ -16,6 +16,7 @@ from cases.exhibits.rulings import wrong_ruling
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
+    recorded_before,
     require_reason,
     require_version,
     save_new,
@@ -44,12 +45,16 @@ def record_ruling(
     """
     case = case_to_prepare(actor, case_id)
     exhibit = queries.exhibit_for_update(case, exhibit_id)
-    if exhibit.is_voided:
-        raise Refused("This exhibit was removed from its set.")
     made = ExhibitRuling(pk=record_id, case=case, exhibit=exhibit)
     set_fields(made, entry, RULING_FIELDS)
+    # Recorded while the exhibit was in its set: a retry gets its answer, whatever came since.
+    there = recorded_before(made)
+    if there is not None:
+        return there
+    if exhibit.is_voided:
+        raise Refused("This exhibit was removed from its set.")
     _check(made)
-    return save_new(actor, made)
+    return save_new(actor, made, own_key=True)
 
 
 @action
