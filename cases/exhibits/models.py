@@ -301,7 +301,7 @@ class ExhibitPdf(JobRecord, CaseRecord):
         StoredFile, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
 
-    # Read with it by `cases.exhibits.queries.pdfs_of`.
+    # Read with it by `pdfs_of` and `pdf_with_standing` of `cases.exhibits.queries`.
     is_current: bool
 
     class Meta(Record.Meta):
@@ -318,3 +318,10 @@ class ExhibitPdf(JobRecord, CaseRecord):
 
     def __str__(self) -> str:
         return f"PDF of {self.exhibit_set}"
+
+    @property
+    def changed_since(self) -> str:
+        """Say that the file shows what no longer stands; empty where it does, or is not made."""
+        if self.file_id is None or self.is_current:
+            return ""
+        return "The set or a redaction has changed since."

@@ -30,17 +30,20 @@ class ExhibitPdfOutput(serializers.ModelSerializer[ExhibitPdf]):
     percent = serializers.IntegerField(read_only=True)
     step = serializers.CharField(read_only=True)
     sha256 = serializers.CharField(source="file.sha256", read_only=True, default="")
+    changed_since = serializers.CharField(
+        read_only=True, help_text="Whether the file shows what no longer stands; empty if not"
+    )
 
     class Meta:
         model = ExhibitPdf
         fields = [
             "id", "version", "exhibit_set", "with_captions", "with_photograph_numbers", "state",
-            "percent", "step", "failure", "pages", "contents", "sha256",
+            "percent", "step", "failure", "pages", "contents", "sha256", "changed_since",
         ]  # fmt: skip
 
 
 def _how_far(asked: ExhibitPdf) -> ExhibitPdf:
-    return queries.pdf_of(asked.case, asked.pk)
+    return queries.pdf_with_standing(asked.case, asked.pk)
 
 
 routes = [
@@ -51,7 +54,7 @@ routes = [
            ExhibitPdfOutput, "Ask for the set as PDF; a worker makes it, same id.",
            shown=_how_far)),
     at(f"{PDF}/", "pdf",
-       get=reads("exhibit_pdfs_read", unnoted, queries.pdf_of, ExhibitPdfOutput,
+       get=reads("exhibit_pdfs_read", unnoted, queries.pdf_with_standing, ExhibitPdfOutput,
            "Return how far it is.")),
     at(f"{PDF}/retry/", "retry-pdf",
        post=changes("exhibit_pdfs_retry", actions.retry_exhibit_pdf, ExhibitRetry,

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from cases.exhibits.mark_rules import drawn_shape
-from cases.exhibits.models import CourtMark, Exhibit, ExhibitPicture
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitPicture, Redaction
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
 from evidence.photographs.models import Photograph
@@ -83,19 +83,40 @@ def _picture(shown: ExhibitPicture, measured: Sequence[Measurement]) -> ShownPic
 
 @dataclass(frozen=True)
 class DrawnMark:
-    """A mark made in court, as it is drawn over its upright picture of so many points."""
+    """A mark made in court, as it is drawn over its upright picture of so many points.
+
+    `otherwise` says why the exhibit's picture is not what the court saw; empty where it is.
+    """
 
     mark: CourtMark
+    otherwise: str
     width: int
     height: int
     shapes: list[dict[str, str]]
 
 
-def drawn_marks(marks: Sequence[CourtMark]) -> list[DrawnMark]:
-    """Return each mark with its shapes; no statement, for marks as `marks_on` reads them."""
+def drawn_marks(exhibit: Exhibit, marks: Sequence[CourtMark]) -> list[DrawnMark]:
+    """Return each mark of an exhibit with its shapes.
+
+    No statement, for an exhibit as `exhibit_of` reads it and marks as `marks_on` does.
+    """
     drawn = []
+    standing = {one.photograph.pk: one.redaction for one in exhibit.pictures}
     for mark in marks:
         width, height = upright_size(mark.photograph)
         shapes = [drawn_shape(stroke, width, height) for stroke in mark.strokes]
-        drawn.append(DrawnMark(mark, width, height, shapes))
+        drawn.append(DrawnMark(mark, _otherwise(mark, standing), width, height, shapes))
     return drawn
+
+
+def _otherwise(mark: CourtMark, standing: Mapping[UUID, Redaction | None]) -> str:
+    if mark.photograph_id not in standing:
+        return "The exhibit no longer shows this photograph."
+    now = standing[mark.photograph_id]
+    if mark.redaction_id == (now.pk if now else None):
+        return ""
+    if not mark.redaction_id:
+        return "The exhibit now shows a redacted copy of this photograph."
+    if now:
+        return "The exhibit now shows another redacted copy."
+    return "The redaction was withdrawn. The exhibit now shows the photograph in full."

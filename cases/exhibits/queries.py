@@ -25,6 +25,7 @@ from evidence.photographs.models import DerivedImage, Photograph, active_links
 from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.errors import known
+from me_office.audit.models import AuditEvent
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
 
@@ -72,6 +73,19 @@ def exhibit_with_pictures(case: Case, exhibit_id: UUID) -> Exhibit:
     rows = _shown(Exhibit.objects.filter(case=case, pk=exhibit_id))
     found: Exhibit = known(rows.first(), "exhibit")
     return found
+
+
+def photographs_ever_in(exhibit: Exhibit) -> frozenset[UUID]:
+    """Return the keys of the photographs that an exhibit shows or showed at some time.
+
+    Which one led it before is told by the trail alone.
+    """
+    parts = ExhibitPart.objects.filter(exhibit=exhibit)
+    led = AuditEvent.objects.filter(
+        table=Exhibit._meta.db_table, record_id=str(exhibit.pk), changes__has_key="photograph_id"
+    ).values_list("changes__photograph_id", flat=True)
+    keys = {UUID(key) for was_and_is in led for key in was_and_is if key}
+    return frozenset(keys.union(parts.values_list("photograph_id", flat=True)))
 
 
 def mark_for_update(case: Case, mark_id: UUID) -> CourtMark:
@@ -378,6 +392,18 @@ def pdf_of(case: Case, request_id: UUID) -> ExhibitPdf:
     """Return a PDF of the case with `percent` and `step`. Raises NotKnown."""
     rows = with_progress(ExhibitPdf.objects.filter(case=case, pk=request_id))
     found: ExhibitPdf = known(rows.select_related("exhibit_set", "file").first(), "PDF")
+    return found
+
+
+def pdf_with_standing(case: Case, request_id: UUID) -> ExhibitPdf:
+    """Return a PDF of the case as `pdf_of` does, knowing whether it `is_current`.
+
+    Raises NotKnown.
+    """
+    found = pdf_of(case, request_id)
+    stands = found.file_id and not found.exhibit_set.is_voided
+    exhibits = exhibits_to_present(found.exhibit_set) if stands else []
+    found.is_current = found.contents == contents_of(found, exhibits)
     return found
 
 

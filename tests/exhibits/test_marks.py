@@ -106,6 +106,24 @@ def test_only_what_was_shown_can_be_marked(vasko, exhibit):
         keep(vasko, exhibit)
 
 
+def test_a_device_that_was_away_marks_what_the_exhibit_showed_when_its_page_was_loaded(
+    vasko, exhibit
+):
+    case, first = exhibit.case, exhibit.photograph
+    second, third, never = (make_photograph(vasko, case, seed=seed) for seed in (2, 3, 4))
+    alone = {"case_id": case.pk, "exhibit_id": exhibit.pk}
+    key = new_id()
+    drawn = keep(vasko, exhibit, record_id=key, marked_at=timezone.now())
+    for version, photographs in enumerate(([first, second], [third]), start=1):
+        keys = [photograph.pk for photograph in photographs]
+        actions.compose_exhibit(vasko, **alone, version=version, photographs=keys)
+    assert keep(vasko, exhibit, record_id=key, marked_at=drawn.marked_at) == drawn
+    for shown in (first, second, third):
+        assert keep(vasko, exhibit, photograph=shown).photograph == shown
+    with pytest.raises(Refused, match="does not show"):
+        keep(vasko, exhibit, photograph=never)
+
+
 def test_a_signed_case_takes_marks_and_one_that_is_only_reported_none(vasko, exhibit):
     signed = Case.objects.filter(pk=exhibit.case_id)
     signed.update(state="signed", signed_at=timezone.now())
@@ -177,6 +195,33 @@ def test_a_mark_is_shown_over_the_picture_of_a_composite_on_which_it_was_drawn(
     over = page[page.index("Marked in court by") :]
     assert "The exhibit no longer shows this photograph." in over
     assert "/screen/" not in over
+
+
+def test_a_mark_is_shown_over_what_the_court_saw_or_over_nothing(client, vasko, exhibit):
+    client.force_login(vasko)
+    photograph = exhibit.photograph
+    over = '/screen/" alt="Exhibit 14, with what was drawn'
+
+    def page():
+        shown = client.get(url("exhibit", exhibit)).content.decode()
+        return shown[shown.index("Marked in court by") :]
+
+    whole = keep(vasko, exhibit)
+    assert over in page()
+    first = make_redaction(vasko, photograph)
+    assert over not in page() and "now shows a redacted copy of this photograph" in page()
+    actions.void_court_mark(
+        vasko, case_id=exhibit.case_id, mark_id=whole.pk, version=1, reason="a slip"
+    )
+    keep(vasko, exhibit, redaction_id=first.pk)
+    assert over in page() and "as a redacted copy" in page() and "Download" not in page()
+    copy = reverse("exhibits:redaction", args=[exhibit.case_id, first.pk])
+    second = make_redaction(vasko, photograph, version=1)
+    assert over not in page() and "now shows another redacted copy" in page() and copy in page()
+    actions.void_redaction(
+        vasko, case_id=exhibit.case_id, redaction_id=second.pk, version=1, reason="court's order"
+    )
+    assert over not in page() and "now shows the photograph in full" in page() and copy in page()
 
 
 def test_the_page_of_an_exhibit_asks_as_much_for_sixty_marks_as_for_three(client, vasko, exhibit):

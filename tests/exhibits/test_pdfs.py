@@ -287,7 +287,8 @@ def test_the_way_by_pages_and_by_the_api(client, trial):
     assert client.post(address, body, content_type="application/json").status_code == 202
     tasks.make_exhibit_pdf(request_id=body["id"])
     one = reverse("exhibits_api:pdf", kwargs={"case_id": trial.case_id, "request_id": body["id"]})
-    assert (client.get(one).json()["state"], client.get(one).json()["pages"]) == ("made", 3)
+    told = client.get(one).json()
+    assert (told["state"], told["pages"], told["changed_since"]) == ("made", 3, "")
     with CaptureQueriesContext(connection) as few:
         assert len(client.get(address).json()) == 2
     ExhibitPdf.objects.filter(pk=body["id"]).update(failure="x")
@@ -296,6 +297,21 @@ def test_the_way_by_pages_and_by_the_api(client, trial):
     with CaptureQueriesContext(connection) as many:
         assert len(client.get(address).json()) == 10
     assert len(few) == len(many)
+    changed = "The set or a redaction has changed since."
+    make_redaction(trial.created_by, queries.exhibits_of(trial)[0].photograph)
+    assert client.get(one).json()["changed_since"] == changed
+    ready = [row["changed_since"] for row in client.get(address).json() if row["sha256"]]
+    assert ready == [changed, changed]
+    assert changed in client.get(page).content.decode()
+
+
+def test_a_pdf_of_a_withdrawn_set_says_that_it_no_longer_stands(vasko, trial):
+    pdf = made(vasko, trial)
+    assert queries.pdf_with_standing(trial.case, pdf.pk).changed_since == ""
+    actions.void_exhibit_set(
+        vasko, case_id=trial.case_id, set_id=trial.pk, version=1, reason="not needed"
+    )
+    assert queries.pdf_with_standing(trial.case, pdf.pk).changed_since
 
 
 def made_row(asked: ExhibitPdf) -> None:

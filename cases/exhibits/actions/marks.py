@@ -11,8 +11,10 @@ from cases import access
 from cases.access import Act
 from cases.exhibits import queries
 from cases.exhibits.mark_rules import check_marked, checked_strokes
-from cases.exhibits.models import CourtMark, Redaction
+from cases.exhibits.models import CourtMark, Exhibit, Redaction
 from cases.queries import case_for_update
+from evidence.photographs.models import Photograph
+from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_new, void
 from me_office.audit.errors import Refused
@@ -36,21 +38,29 @@ def keep_court_mark(
     """Keep what was drawn over an exhibit before a court. `entry` holds MARK_FIELDS.
 
     `redaction_id` is the redacted copy that was shown, if one was. An exhibit that was removed
-    from its set since was shown all the same.
+    from its set since was shown all the same, and so was a photograph that it held before.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
     case = case_for_update(case_id)
     access.require(actor, Act.KEEP_COURT_MARK, case)
     exhibit = queries.exhibit_with_pictures(case, exhibit_id)
-    shown = {photograph.pk: photograph for photograph in exhibit.photographs}
-    if photograph_id not in shown:
-        raise Refused("The exhibit does not show this photograph.", field="photograph")
-    kept = CourtMark(pk=record_id, case=case, exhibit=exhibit, photograph=shown[photograph_id])
+    kept = CourtMark(pk=record_id, case=case, exhibit=exhibit)
+    kept.photograph = _photograph_shown(exhibit, photograph_id)
     kept.redaction = _redaction_shown(redaction_id, photograph_id)
     set_fields(kept, {**entry, "strokes": checked_strokes(entry.get("strokes"))}, MARK_FIELDS)
     made = save_new(actor, kept)
     check_marked(made.marked_at, now=timezone.now())
     return made
+
+
+def _photograph_shown(exhibit: Exhibit, photograph_id: UUID) -> Photograph:
+    shown = {photograph.pk: photograph for photograph in exhibit.photographs}
+    if photograph_id in shown:
+        return shown[photograph_id]
+    # A device that was away goes on showing what the exhibit held when its page was loaded.
+    if photograph_id not in queries.photographs_ever_in(exhibit):
+        raise Refused("The exhibit does not show this photograph.", field="photograph")
+    return photograph_of(exhibit.case, photograph_id)
 
 
 def _redaction_shown(redaction_id: UUID | None, photograph_id: UUID) -> Redaction | None:

@@ -146,7 +146,7 @@ def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, A
         "findings": findings,
         "offered": plain_words_for(findings),
         "redaction": shown.redaction,
-        "marks": drawn_marks(queries.marks_on(shown)),
+        "marks": drawn_marks(shown, queries.marks_on(shown)),
         "may_keep_marks": may(request.user, Act.KEEP_COURT_MARK, frame.case),
         "may_prepare": may(request.user, PREPARE, frame.case),
         "may_answer": may(request.user, Act.ANSWER_AS_WITNESS, frame.case),
