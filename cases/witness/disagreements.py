@@ -82,6 +82,10 @@ class Differs:
     others: Sequence[int] = field(default=())
 
 
+# Whose hand may be in a picture beside the decedent's.
+_HELPER: Final = (
+    r"(?:examiner|assistant|photographer|technician|pathologist|investigator|officer|helper)"
+)
 # What "left" and "right" mean beside a side of the body.
 _OTHER_SENSES: Final = re.compile(
     r"\b(?:right|left)[- ]?angl\w+"
@@ -90,7 +94,7 @@ _OTHER_SENSES: Final = re.compile(
     r"(?:picture|photograph|image|frame|scale|ruler)"
     r"|\b(?:lower|upper|bottom|top|far) (?:left|right)(?= (?:corner|edge|of (?:the )?(?:picture"
     r"|photograph|image|frame))|[.,;]|$)"
-    r"|\b(?:left|right) (?:corner|edge|border|half|part|margin|side) of (?:the )?"
+    r"|\b(?:left|right) (?:corner|edge|border|half|part|margin|side|third|quarter) of (?:the )?"
     r"(?:picture|photograph|image|frame|scale|ruler|label|card)"
     r"|\b(?:to|on|at|in) the (?:left|right)(?: side)?(?= ?(?:of (?:the )?(?:picture|photograph"
     r"|image|frame|scale|ruler|label|card)|[.,;)]|$))"
@@ -104,11 +108,20 @@ _OTHER_SENSES: Final = re.compile(
     r"|\b(?:left|right)(?: (?:lateral|anterior|posterior|oblique)){0,2}"
     r" (?:view|projection|profile|decubitus|recumben\w+|position)\b"
     r"|\b(?:seen|viewed|taken|photographed|view|looking) from (?:the |his |her )?(?:left|right)\b"
-    r"|\b(?:lying|lies|turned|placed|laid|rolled)(?: \w+)? (?:on|onto|to) (?:the |his |her )?"
+    r"|\b(?:lying|lies|turned|placed|laid|rolled)(?: \w+)? (?:on|onto|to) (?:the |his |her |its )?"
     r"(?:left|right)(?: side)?\b"
     r"|\b(?:left|right) (?:\w+ )?(?:raised|lifted|abducted|held|moved)\b"
     r"|\b(?:left|right) (?:sleeve|glove|shoe|sock|trouser\w*|pocket|cuff)\b"
-    r"|\b(?:his|her|their|the) right to\b|\ball right\b",
+    r"|\b(?:his|her|their|the) right to\b|\ball right\b"
+    r"|\bat (?:left|right)(?= ?(?:[.,;)]|$))"
+    r"|\b(?:turned|rotated|tilted|facing|faces|pointing|points|bent) (?:left|right)\b"
+    r"|\b(?:scale|ruler|card|label|marker|arrow)s?(?: (?:is|are|lies|placed))?"
+    r"(?: (?:on|at|to|in))?(?: the| its)? (?:left|right)(?= ?(?:[.,;)]|$|and\b|points?\b))"
+    r"|\b(?:left|right)(?:-hand)? (?:arrow|marker|scale|ruler|label|card|picture|photograph"
+    r"|image|panel|inset)s?\b"
+    r"|\b(?:nothing|little|none|much|anything|all|what) (?:is |was )?left\b"
+    rf"|\b{_HELPER}(?:'s|’s|s['’]) (?:own |gloved )*(?:left|right)\b"
+    rf"|\b(?:left|right) (?:\w+ )?(?:hand|finger|thumb|arm|glove)s? of (?:the |an? )?{_HELPER}\b",
     re.IGNORECASE,
 )
 _DENIED: Final = re.compile(
@@ -200,12 +213,23 @@ _SIZE: Final = re.compile(
 # A length of something else: of a scale, a position on the body, a distance.
 _NOT_OF_IT: Final = re.compile(
     r"^\W*(?:scale|ruler|card|label|marker|bar|grid|tape|above|below|from|left|right|to the|apart"
-    r"|distal|proximal|lateral|medial|away|between|lens|of the (?:midline|heel|vertex))",
+    r"|distal|proximal|lateral|medial|away|between|lens|macro|f/|blade|knife|up|closer"
+    r"|of the (?:midline|heel|vertex))",
     re.IGNORECASE,
 )
 _BEFORE_SCALE: Final = re.compile(
-    r"\b(?:scale|ruler|card|marker)\W*(?:of|:|is|,)?\W*$|\b(?:from|at|below|above|beneath)\W*$",
+    r"\b(?:scale|ruler|card|marker|blade|knife|macro|lens|focal length|distance)"
+    r"\W*(?:of|:|is|,)?\W*$|\b(?:from|at|below|above|beneath|photographed)\W*$"
+    # A bound, which the size may well keep to.
+    r"|\b(?:over|more than|at least|less than|under|up to|at most|exceeding)\W*$",
     re.I,
+)
+# What follows inches; before anything else "in" is a word: 3 in all, photograph 2 in close-up.
+_AFTER_INCHES: Final = re.compile(
+    r"\W*(?:$|[×x/]|(?:by|long|wide|deep|high|thick|across|and|or|to|in (?:length|width|depth"
+    r"|diameter)|bruise|contusion|abrasion|laceration|wound|stab|cut|incis\w+|scar|defect|area"
+    r"|round|oval|linear|curved|scale|ruler|bar|card|above|below|from|left|right|apart)\b)",
+    re.IGNORECASE,
 )
 
 
@@ -223,7 +247,7 @@ def sizes_said(caption: str) -> list[SaidSize]:
     for match in _SIZE.finditer(caption):
         if _NOT_OF_IT.search(match["after"]) or _BEFORE_SCALE.search(caption[: match.start()]):
             continue
-        if match["unit"].lower() == "in" and re.match(r" (?:the|a|this|his|her)\b", match["after"]):
+        if match["unit"].lower() == "in" and not _AFTER_INCHES.match(match["after"]):
             continue
         unit = _UNITS[match["unit"].lower()]
         about = bool(match["about"])

@@ -118,7 +118,25 @@ _OF_HEAD: Final = re.compile(r"\b(?:back|top|side|front|crown) of (?:the )?head\
 # What something lies beside is not where it lies.
 _BESIDE: Final = re.compile(
     r"\b(?:above|below|beneath|under|behind|beside|near|next to|toward\w?|adjacent to|close to"
-    r"|around|between|away from)(?: the| his| her)?(?: left| right)?(?: upper| lower)? \w+",
+    r"|around|between|away from|level with|at the level of|in line with|medial to|lateral to)"
+    r"(?: the| his| her)?(?: left| right)?(?: upper| lower)? \w+"
+    r"|\b\w+[- ](?:height|level)\b(?! with)",
+    re.IGNORECASE,
+)
+# Parts of things and of helpers, marks that tell of what made them, and how a picture was taken.
+_OF_NO_BODY: Final = re.compile(
+    r"\b(?:head|face|neck|shoulder|back|foot|hand) of (?:the |an? )?(?:scale|ruler|card|table|bed"
+    r"|stairs?|ladder|bottle|knife|blade|hammer|weapon|camera|abrasion|wound|examiner|assistant"
+    r"|photographer|technician|pathologist)s?\b"
+    r"|\b(?:examiner|assistant|photographer|technician|pathologist)(?:'s|’s|s['’])? (?:\w+ )?"
+    r"(?:hand|finger|thumb|arm)s?\b|\bgloved (?:hand|finger|thumb)s?\b"
+    r"|\b(?:hand|finger)s? (?:holds?|holding)\b"
+    r"|\b(?:fingernail|nail|fingertip|finger|knuckle|hand|palm|tooth|teeth|heel|foot|sole)[- ]?"
+    r"(?:marks?|prints?|patterns?|impressions?|shaped|sized)\b"
+    r"|\bback[- ]?(?:view|lit|light\w*)\b"
+    r"|\b(?:photographed|seen|taken|viewed|view) from (?:the )?(?:back|head|feet)\b"
+    r"|\b(?:head|feet)(?: end)?(?: (?:is|are|lies))? (?:(?:to|at|on|toward) the"
+    r" (?:left|right|top|bottom)|up|down)\b",
     re.IGNORECASE,
 )
 _OF_NO_BACK: Final = re.compile(
@@ -171,7 +189,8 @@ def skin_named(words: str) -> Sites:
 
     "Back of the left hand" names the hand and no back, "above the knee" no knee.
     """
-    plain = _OF_NO_BACK.sub("", _OF_HEAD.sub("scalp", _BESIDE.sub("", words)))
+    plain = _BESIDE.sub("", _OF_NO_BODY.sub("", words))
+    plain = _OF_NO_BACK.sub("", _OF_HEAD.sub("scalp", plain))
     found = surface_sites(plain)
     for larger, sites in _LARGER:
         if re.search(rf"\b(?:{larger})\b", plain, re.IGNORECASE):
