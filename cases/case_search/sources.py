@@ -8,10 +8,11 @@ from functools import cached_property
 from typing import Any
 
 from django.db import models
+from django.db.models import Prefetch
 from django.urls import reverse
 
 from cases.case_search.rules import Kind, Named, numbered_as
-from cases.exhibits.models import Exhibit
+from cases.exhibits.models import Exhibit, ExhibitPart
 from cases.models import (
     BodyReceipt,
     Case,
@@ -151,7 +152,8 @@ def _photographs(within: InCase) -> Iterator[Findable]:
 
 def _exhibits(within: InCase) -> Iterator[Findable]:
     rows = Exhibit.objects.active().filter(case=within.case, exhibit_set__voided_at=None)
-    for one in rows.select_related("exhibit_set", "photograph"):
+    parts = Prefetch("parts", ExhibitPart.objects.active().select_related("photograph"))
+    for one in rows.select_related("exhibit_set", "photograph").prefetch_related(parts):
         yield Findable(
             title=f"Exhibit {one.number}, {one.exhibit_set.title}",
             text=f"{one.caption} {one.plain_words}".strip(),
@@ -159,7 +161,7 @@ def _exhibits(within: InCase) -> Iterator[Findable]:
             named=frozenset(
                 {
                     numbered_as(Kind.EXHIBIT, one.number),
-                    numbered_as(Kind.PHOTOGRAPH, one.photograph.number),
+                    *(numbered_as(Kind.PHOTOGRAPH, shown.number) for shown in one.photographs),
                 }
             ),
         )

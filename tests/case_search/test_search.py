@@ -10,6 +10,7 @@ from django.urls import reverse
 from cases.actions import restrict_case
 from cases.case_search.queries import MOST, SEARCH, found_in_case
 from cases.case_search.rules import read_asked
+from cases.exhibits.actions import compose_exhibit
 from cases.rehearsal import actions as rehearsal
 from evidence.photographs.models import Photograph
 from findings import actions as findings
@@ -123,7 +124,7 @@ def test_what_lies_on_a_part_of_the_body_is_found_though_no_word_says_so(built):
 
 
 def test_numbers_name_what_has_them_and_what_goes_with_it(built):
-    case, _, _, exhibit = built
+    case, vasko, _, exhibit = built
     found = titles(case, "P 1")
     assert found["photographs"] == ["P 1, chest"]
     assert found["exhibits"] == [f"Exhibit 7, {exhibit.exhibit_set.title}"]
@@ -131,6 +132,14 @@ def test_numbers_name_what_has_them_and_what_goes_with_it(built):
     assert len(found["report"]) == 1
     assert titles(case, "exhibit 7") == {"exhibits": found["exhibits"]}
     assert titles(case, "exhibit 8") == {}
+    further = Photograph.objects.get(case=case, number=2)
+    assert "exhibits" not in titles(case, "P 2")
+    compose_exhibit(
+        vasko, case_id=case.pk, exhibit_id=exhibit.pk, version=1,
+        photographs=[exhibit.photograph_id, further.pk],
+    )  # fmt: skip
+    for typed in ("P 1", "P 2"):
+        assert titles(case, typed)["exhibits"] == found["exhibits"], typed
     found = titles(case, "finding 3")
     assert found["findings"] == ["3 Abrasion, as drawn"]
     assert set(found) == {"findings", "report"}
