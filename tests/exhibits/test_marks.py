@@ -64,11 +64,21 @@ def test_a_mark_is_kept_and_leaves_its_event_but_nothing_that_goes_out(vasko, ex
 
 
 def test_who_testifies_keeps_marks_and_a_technician_does_not(exhibit):
-    for role in (Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK):
-        keep(make_staff(role), exhibit)
+    roles = (Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK)
+    drawn = timezone.now()
+    kept = [
+        keep(make_staff(role), exhibit, marked_at=drawn - timedelta(minutes=ago))
+        for ago, role in enumerate(roles)
+    ]
+    assert queries.marks_on(exhibit) == kept[::-1], "by when they were drawn, not kept"
+    other = make_staff(Role.EVIDENCE_TECHNICIAN)
     with pytest.raises(NotAllowed):
-        keep(make_staff(Role.EVIDENCE_TECHNICIAN), exhibit)
-    assert CourtMark.objects.count() == 4
+        keep(other, exhibit)
+    with pytest.raises(NotAllowed):
+        actions.void_court_mark(
+            other, case_id=exhibit.case_id, mark_id=kept[0].pk, version=1, reason="not mine"
+        )
+    assert CourtMark.objects.active().count() == 4
 
 
 def test_a_mark_sent_twice_is_one_and_other_content_is_a_conflict(vasko, exhibit):

@@ -31,6 +31,7 @@ from tests.exhibits.builders import (
     make_set,
     noisy_picture,
 )
+from tests.packets.builders import altered
 from tests.packets.reading import squeezed, structure_of, text_of
 
 pytestmark = pytest.mark.django_db
@@ -200,7 +201,19 @@ def test_a_redacted_copy_is_printed_and_what_is_to_be_hidden_is_waited_for(vasko
     assert picture.getpixel((60, 50)) == pytest.approx(burning.COVER_COLOR, abs=3)
     (listed,) = queries.pdfs_of(trial, queries.exhibits_to_present(trial))
     assert listed.is_current
-    other = queries.exhibits_of(trial)[2].photograph
+    # It shows what the redaction hid since it was taken back: another file of the same photograph.
+    standing = queries.redactions_of(trial.case, shown)[0]
+    actions.void_redaction(
+        vasko, case_id=trial.case_id, redaction_id=standing.pk, version=1, reason="ruled so"
+    )
+    (listed,) = queries.pdfs_of(trial, queries.exhibits_to_present(trial))
+    assert not listed.is_current
+    # A further picture of a composite is waited for like a first one.
+    _, alone, both = queries.exhibits_of(trial)
+    actions.remove_exhibit(
+        vasko, case_id=trial.case_id, exhibit_id=alone.pk, version=1, reason="shown with the other"
+    )
+    other = both.photographs[1]
     derive_images(photograph_id=str(other.pk))
     redacting.ask(
         vasko, case_id=trial.case_id, photograph_id=other.pk, record_id=new_id(), version=0,
@@ -212,25 +225,37 @@ def test_a_redacted_copy_is_printed_and_what_is_to_be_hidden_is_waited_for(vasko
 
 def test_a_set_that_changed_meanwhile_is_not_kept_and_tried_again(vasko, trial, monkeypatch):
     asked = ask(vasko, trial)
+    one = queries.exhibits_of(trial)[0]
+    hidden, to_be_hidden = one.photograph, queries.exhibits_of(trial)[1].photograph
+    derive_images(photograph_id=str(to_be_hidden.pk))
+    key = new_id()
+    meanwhile = [
+        lambda: actions.change_exhibit(
+            vasko, case_id=trial.case_id, exhibit_id=one.pk, version=1, entry={"number": "99"}
+        ),
+        lambda: make_redaction(vasko, hidden),
+        lambda: redacting.ask(
+            vasko, case_id=trial.case_id, photograph_id=to_be_hidden.pk, record_id=key, version=0,
+            entries=[FACE], reason="Face",
+        ),
+        lambda: None,
+    ]  # fmt: skip
     bind = binding.bind
 
     def slow(*given: Any) -> Any:
         made = bind(*given)
-        one = queries.exhibits_of(trial)[0]
-        if one.number == "14":
-            actions.change_exhibit(
-                vasko, case_id=trial.case_id, exhibit_id=one.pk, version=one.version,
-                entry={"number": "99"},
-            )  # fmt: skip
+        meanwhile.pop(0)()
         return made
 
     monkeypatch.setattr(binding, "bind", slow)
-    assert tasks.make_exhibit_pdf(request_id=str(asked.pk)) == "failed"
-    asked.refresh_from_db()
-    assert (asked.state, asked.file) == ("failed", None)
-    assert asked.failure == "The set was changed while its PDF was made. Try again."
     keys = {"case_id": trial.case_id, "request_id": asked.pk}
-    actions.retry_exhibit_pdf(vasko, **keys, version=asked.version)
+    for why in ("The set was changed",) * 2 + ("A redacted copy of photograph 2 was requested",):
+        assert tasks.make_exhibit_pdf(request_id=str(asked.pk)) == "failed"
+        asked.refresh_from_db()
+        assert (asked.state, asked.file) == ("failed", None)
+        assert asked.failure.startswith(why)
+        actions.retry_exhibit_pdf(vasko, **keys, version=asked.version)
+    tasks.make_redaction(request_id=str(key))
     assert tasks.make_exhibit_pdf(request_id=str(asked.pk)) == "made"
     asked.refresh_from_db()
     assert [page["number"] for page in asked.contents] == ["99", "15", "16"]
@@ -249,7 +274,13 @@ def test_who_may_not_and_what_cannot_be_printed_is_refused(vasko, trial, monkeyp
         ask(vasko, trial, asked.pk, with_captions=True)
     with pytest.raises(Refused, match="being made"):
         ask(vasko, trial)
-    tasks.make_exhibit_pdf(request_id=str(asked.pk))
+    with altered(queries.exhibits_of(trial)[0].photograph.file):
+        assert tasks.make_exhibit_pdf(request_id=str(asked.pk)) == "failed"
+    asked.refresh_from_db()
+    assert "photograph 1 no longer has its digest" in asked.failure
+    keys = {"case_id": trial.case_id, "request_id": asked.pk}
+    actions.retry_exhibit_pdf(vasko, **keys, version=asked.version)
+    assert tasks.make_exhibit_pdf(request_id=str(asked.pk)) == "made"
     monkeypatch.setattr("cases.exhibits.actions.pdfs.MOST_PAGES", 2)
     with pytest.raises(Refused, match="up to 2 exhibits"):
         ask(vasko, trial)

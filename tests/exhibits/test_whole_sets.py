@@ -181,6 +181,7 @@ def copy(by, trial, record_id=None, **entry):
 
 def test_a_set_is_copied_for_the_other_side_and_each_goes_its_own_way(vasko, trial, monkeypatch):
     one, two, three, _ = exhibits(trial)
+    Exhibit.objects.filter(pk=two.pk).update(plain_words="The back, seen from above.")
     actions.compose_exhibit(
         vasko, case_id=trial.case_id, exhibit_id=one.pk, version=1,
         photographs=[one.photograph_id, two.photograph_id],
@@ -203,6 +204,7 @@ def test_a_set_is_copied_for_the_other_side_and_each_goes_its_own_way(vasko, tri
     )
     told = [(each.number, each.caption, [p.number for p in each.photographs], each.ruling)
             for each in exhibits(made)]  # fmt: skip
+    assert [each.plain_words for each in exhibits(made)] == ["", "The back, seen from above.", ""]
     assert told == [
         ("1", "The back, 1", [1, 2], None),
         ("2", "The back, 2", [2], None),
@@ -216,6 +218,8 @@ def test_a_set_is_copied_for_the_other_side_and_each_goes_its_own_way(vasko, tri
     with pytest.raises(Refused, match="up to 2 exhibits"):
         copy(vasko, trial)
     assert ExhibitSet.objects.count() == 2
+    monkeypatch.setattr("cases.exhibits.actions.copies.MOST_COPIED", 3)
+    assert numbers(copy(vasko, trial)) == ["1", "2", "4"]
 
 
 def test_a_set_is_copied_by_its_page_and_by_the_api(client, trial):

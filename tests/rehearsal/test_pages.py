@@ -177,7 +177,11 @@ def test_other_roles_stale_versions_and_other_sets_are_refused(
     ):
         with pytest.raises(Refused):
             act(vasko, version=2, **keys, **more)
+    standing = own(vasko, shown)
+    assert queries.own_questions_of(shown.exhibit_set) == [standing]
     remove_exhibit(vasko, case_id=shown.case_id, exhibit_id=shown.pk, version=1, reason="Out")
+    assert queries.own_questions_of(shown.exhibit_set) == []
+    assert queries.own_counts(shown.exhibit_set) == {}
     with pytest.raises(NotKnown):
         own(vasko, shown)
 

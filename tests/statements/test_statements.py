@@ -18,7 +18,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
-from tests.evidence.pictures import add, make_finding, picture_bytes
+from tests.evidence.pictures import add, make_finding, picture_bytes, take_away
 from tests.exhibits.builders import make_exhibit, make_set
 from tests.packets.builders import make_people, packet_for, signed_case
 from tests.packets.reading import unpacked
@@ -90,6 +90,10 @@ def test_passages_take_their_words_from_the_file(vasko, case, statement, bruise)
             mark(vasko, statement, place)
     with pytest.raises(Refused, match="what these lines are about"):
         mark(vasko, statement, (31, 1, 31, 1), topics=["  "])
+    long = add_text(vasko, case, "\n".join(f"Line {n}" for n in range(1, 122)))
+    assert mark(vasko, long, (1, 1, 1, 120)).words.endswith("Line 120")
+    with pytest.raises(Refused, match="121 lines are chosen; at most 120"):
+        mark(vasko, long, (1, 1, 1, 121))
 
 
 def test_what_is_said_stands_beside_the_finding_with_what_differs(vasko, case, statement, bruise):
@@ -131,6 +135,11 @@ def test_links_are_said_anew_by_who_read_the_last_version(vasko, case, statement
     elsewhere = make_finding(make_case(by=vasko), vasko, number=9)
     with pytest.raises(Refused, match="not in this case"):
         link(2, findings=[elsewhere.pk])
+    # What was withdrawn is linked no more, by old links or by new ones.
+    take_away(vasko, photograph)
+    assert queries.said_on_photographs(case, [photograph.pk]) == {}
+    with pytest.raises(Refused, match="One of these photographs is not in this case"):
+        link(2, photographs=[photograph.pk])
 
 
 def test_what_was_withdrawn_is_shown_nowhere_and_stays(vasko, case, statement, bruise):
