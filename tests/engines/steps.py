@@ -222,6 +222,10 @@ def courtroom(visitor: Visitor) -> None:
     visitor.click("link", "Present")
     visitor.sees("words", "Press H to show the exhibit")
     visitor.misses("heading", "Exhibit S-21")
+    # What the page says by itself is there before its keys are.
+    visitor.until(
+        "document.querySelector('[data-part=ahead]').textContent", what="the screen's keys"
+    )
     visitor.press("h")
     visitor.sees("heading", "Exhibit S-21")
     visitor.until(
