@@ -49,7 +49,8 @@ LISTEN = """() => {
         if (!said) return;
         new MutationObserver((changes) => {
             for (const { addedNodes } of changes)
-                for (const one of addedNodes) window.heardByTheWalk(one.textContent);
+                for (const one of addedNodes)
+                    window.heardByTheWalk(one.textContent, document.title);
         }).observe(said, { childList: true });
     };
     if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", watch);
@@ -73,8 +74,11 @@ class Walk:
         """Add what was done."""
         self.lines.append(f"- {plain(line)}")
 
-    def heard(self, words: str) -> None:
-        """Add what the live region said."""
+    def heard(self, words: str, title: str = "") -> None:
+        """Add what the live region said, after the title that the page had by then."""
+        # A page that waits for a worker takes its new title as it speaks, and is heard later.
+        if title:
+            self.came_to(title)
         if self.passing:
             self._last = words
         else:
