@@ -58,7 +58,9 @@ _OF_ANOTHER_THING = re.compile(
     r"(?!\s+(?:wounds?|marks?|injur(?:y|ies)|shows?|of))",
     re.IGNORECASE,
 )
-_DENIED = re.compile(r"(?:\b(?:not|never|neither|nor|without)|n['’]t)\b", re.IGNORECASE)
+_DENIED = re.compile(
+    r"(?:\b(?:not|cannot|never|neither|nor|without|whether)|n['’]t)\b", re.IGNORECASE
+)
 # No mark on a body is measured in these; what is so long is something else.
 _TOO_COARSE = frozenset({"foot", "meter"})
 

@@ -19,7 +19,10 @@ _NUMBERED = re.compile(r"\s*(\d{1,2})(?:\s+(\S.*)|\s*)")
 _FEWEST_PRINTED = 4
 # A reporter's name and a web address; more than that is no foot.
 _MOST_AT_THE_FOOT = 3
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
+# What cannot be seen or kept, and what turns the direction of what stands after it.
+_UNSEEN = re.compile(
+    r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f\ud800-\udfff\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]"
+)
 
 
 class WrongText(ValueError):
@@ -114,7 +117,7 @@ def _foot(part: Sequence[str]) -> tuple[int | None, int]:
 
 
 def _page(number: int, part: Sequence[str]) -> Page:
-    lines = [_CONTROL.sub("", line).expandtabs(4).rstrip() for line in part]
+    lines = [_UNSEEN.sub("", line).expandtabs(4).rstrip() for line in part]
     printed = _printed_lines(lines)
     if printed is not None:
         return Page(number, printed, True)

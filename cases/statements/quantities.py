@@ -63,7 +63,9 @@ _PART = (
     r"(?:(?:an?|one|two|three|five|seven|nine)[-\s])?(?:half|quarters?|thirds?|eighths?|tenths?)"
 )
 _WORDS = rf"{_WHOLE}(?:\s+point(?:\s+(?:{_ONE}))+|\s+and\s+{_PART})?"
-_DIGITS = r"\d{1,4}(?:\.\d+)?(?:[\s-]+(?:and\s+)?\d/\d{1,2})?|\d/\d{1,2}|\.\d+"
+_DIGITS = (
+    rf"\d{{1,4}}(?:\.\d+)?(?:[\s-]+(?:and\s+)?\d/\d{{1,2}}|\s+and\s+{_PART})?|\d/\d{{1,2}}|\.\d+"
+)
 NUMBER = rf"(?:{_DIGITS}|\b{_WORDS}|\b{_PART})"
 _UNIT = "|".join(f"(?P<{name}>{spelled})" for name, spelled in _SPELLED.items())
 
@@ -71,9 +73,12 @@ _ABOUT = (
     r"about|around|roughly|approximately|approx\.?|nearly|almost|close\s+to|maybe|perhaps|"
     r"probably|something\s+like|some"
 )
-_LEAST = r"at\s+least|no\s+(?:less|fewer)\s+than|not\s+(?:less|fewer)\s+than"
+_LEAST = r"at\s+least|no\s+(?:less|fewer)\s+than|not\s+(?:less|fewer)\s+than|a\s+minimum\s+of"
 _MORE = r"more\s+than|over|longer\s+than|larger\s+than|bigger\s+than|greater\s+than"
-_MOST = r"at\s+(?:the\s+)?most|up\s+to|no\s+more\s+than|not\s+more\s+than|no\s+longer\s+than"
+_MOST = (
+    r"at\s+(?:the\s+)?most|up\s+to|no\s+more\s+than|not\s+more\s+than|no\s+longer\s+than"
+    r"|a\s+maximum\s+of"
+)
 _LESS = r"less\s+than|fewer\s+than|under|shorter\s+than|smaller\s+than"
 _HOW = rf"(?:(?P<least>{_LEAST})|(?P<most>{_MOST})|(?P<more>{_MORE})|(?P<less>{_LESS}))\s+"
 
@@ -105,7 +110,8 @@ _NOUNS = (
     r"pleura|hemothorax|collarbone|clavicle|scapula|parietal|temporal|frontal|occipital|half|wall"
 )
 _SIDE = re.compile(
-    r"\b(left|right)(?:-hand)?[-\s]+"
+    # The hand of whoever speaks, or is spoken to, is not what the passage is about.
+    r"\b(?<!\bmy\s)(?<!\byour\s)(left|right)(?:-hand)?[-\s]+"
     r"(?:(?:lateral|medial|anterior|posterior|upper|lower|mid|middle|inner|outer|front|rear|back|"
     rf"chest|rib|first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|eleventh|twelfth)"
     rf"\s+){{0,2}}(?:{_NOUNS})\b|\b(left|right)\s+of\s+the\s+(?:\w+\s+)?midline\b",
@@ -123,7 +129,7 @@ _CLOCK = re.compile(
 )
 # A figure of which more stands before or after it: "ten past two o'clock", "twelve stone 8 pounds",
 # "one meter eighty". What it is as a whole is not read, and a part of it would be read wrong.
-_BEGUN = rf"(?:\b(?:{_ONE}|{_TEN}|hundred|thousand|oh|stone)|\d)[\s-]+$"
+_BEGUN = rf"(?:\b(?:{_ONE}|{_TEN}|hundred|thousand|oh|stone)|\d)[\s-]+$|\d,$"
 _SIZE_BEGUN = re.compile(_BEGUN, re.IGNORECASE)
 _CLOCK_BEGUN = re.compile(
     rf"{_BEGUN}|\b(?:\w+|minutes?)\s+(?:past|after|to|before|of|till)\s+$", re.IGNORECASE
@@ -223,7 +229,7 @@ def _whole(words: str) -> Fraction:
         if word == "hundred":
             total = max(total, 1) * 100
         elif word not in {"a", "an", "and"}:
-            total += _ONES[word] if word in _ONES else _TENS[word]
+            total += int(word) if word.isdigit() else _ONES.get(word) or _TENS.get(word, 0)
     return Fraction(total)
 
 
@@ -248,7 +254,7 @@ def _height(found: re.Match[str]) -> Size:
     total, about = (12 * feet + inches, step), bool(found["about"])
     low, high = (_edge(total, about, way) * _UNITS["inch"] for way in (-1, 1))
     words = " ".join(found[0].split())
-    return Size(words, found.start(), found.end(), low, high, about, spoken_in="inch")
+    return Size(words, found.start(), found.end(), low, high, about, spoken_in="foot")
 
 
 def _sizes(found: re.Match[str]) -> Iterator[Size]:

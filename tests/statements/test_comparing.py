@@ -40,6 +40,9 @@ DIFFER = [
     ("12 cm to the right of the midline", FROM_MIDLINE, f"{FROM_MIDLINE} 14.2 cm"),
     ("on the left side of the chest", "side", "right"),
     ("two blows", "number of impacts", "at least 2"),
+    ("a maximum of two blows", "number of impacts", "at least 2"),
+    ("11 by 7 and a half centimeters", "size", "length 11.0 cm, width 6.5 cm"),
+    ("on his left hand", "side", "right"),
     ("at least three blows", "number of impacts", "at least 2"),
     ("eleven marks", "number of marks", "12 to 15 separate marks"),
     ("at least 16 marks", "number of marks", "12 to 15 separate marks"),
@@ -69,6 +72,8 @@ AGREE = [
     "on the right side",
     "on the right side and not on the left side",
     "at least two impacts",
+    "a minimum of two impacts",
+    "11 by 6 and a half centimeters",
     "fifteen marks",
     "ten to twelve marks",
 ]
@@ -77,6 +82,10 @@ OF_OTHER_THINGS = [
     "two centimeters from the ear",
     "30 cm below the shoulder",
     "he fell twelve feet",
+    "She was five foot six.",
+    "in my left hand I held the ruler",
+    "Put it into your left hand, please.",
+    "It was 11,0 cm.",
     "he weighed 80 kilograms",
     "All right. He left at ten.",
     "exhibit 10, page 12",
@@ -90,6 +99,8 @@ DENIED = [
     "It was not ten inches long.",
     "It wasn't on the left chest.",
     "I never said two blows.",
+    "I cannot say whether it was one blow or two.",
+    "I could tell you whether it was three blows.",
     "There were not eleven marks.",
 ]
 

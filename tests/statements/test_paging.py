@@ -86,3 +86,10 @@ def test_pages_and_lines_have_limits():
 def test_signs_that_command_a_machine_are_left_out():
     (page,) = pages_of_text("te\x00n\x1b[31m cm\t\ttall")
     assert page.lines[0][1] == "ten[31m cm tall"
+
+
+def test_no_line_turns_the_words_around_or_holds_what_cannot_be_kept():
+    (page,) = numbered(
+        [["It was \u202eon the left\u2066 arm", "Half a \ud83d sign, \u0085 caf\xe9"]]
+    )
+    assert [words for _, words in page.lines] == ["It was on the left arm", "Half a sign, caf\xe9"]
