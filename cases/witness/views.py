@@ -17,6 +17,7 @@ from cases.statements.queries import said_about
 from cases.witness import shown
 from cases.witness.queries import answers_in
 from cases.witness.reading import read_case
+from evidence.photographs.models import PhotographFinding
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import is_part
@@ -54,18 +55,17 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
 @require_GET
 def of_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Show which exhibits a photograph is: a part of its page."""
-    return _exhibits(request, case_id, Q(photograph=photograph_id))
+    further = Q(parts__photograph=photograph_id, parts__voided_at=None)
+    return _exhibits(request, case_id, Q(photograph=photograph_id) | further)
 
 
 @require_GET
 def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
     """Show which exhibits show a finding: a part of its page."""
-    links = Q(
-        photograph__finding_links__finding=finding_id,
-        photograph__finding_links__voided_at=None,
-        photograph__voided_at=None,
-    )
-    return _exhibits(request, case_id, links)
+    links = PhotographFinding.objects.active().filter(finding=finding_id)
+    shown = links.filter(photograph__voided_at=None).values("photograph")
+    further = Q(parts__photograph__in=shown, parts__voided_at=None)
+    return _exhibits(request, case_id, Q(photograph__in=shown) | further)
 
 
 def _exhibits(request: StaffRequest, case_id: UUID, which: Q) -> HttpResponse:

@@ -159,6 +159,15 @@ def test_photograph_finding_exhibit_and_set_lead_to_it(vasko):
     finding = one.photograph.active_links[0].finding
     part = page.get(f"{root}/of-finding/{finding.pk}/", **htmx).content.decode()
     assert address(one) in part and address(three) in part and address(none) not in part
+    # A further photograph of a composite is shown by it, until it is taken out again.
+    around = {"case_id": case.pk, "exhibit_id": none.pk}
+    keys = [none.photograph_id, one.photograph_id]
+    for version, held in enumerate((keys, keys[:1]), start=none.version):
+        actions.compose_exhibit(vasko, **around, version=version, photographs=held)
+        for what in (f"of-photograph/{one.photograph_id}", f"of-finding/{finding.pk}"):
+            part = page.get(f"{root}/{what}/", **htmx).content.decode()
+            assert (address(none) in part) is (len(held) == 2), what
+            assert part.count(address(one)) == 1
     clerk = as_person(make_staff(Role.RECORDS_CLERK))
     part = clerk.get(f"{root}/of-photograph/{one.photograph_id}/", **htmx).content.decode()
     assert address(one) not in part and f"#exhibit-{one.pk}" in part
