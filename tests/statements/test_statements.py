@@ -13,6 +13,7 @@ from cases.packets import tasks
 from cases.statements import actions, queries
 from cases.statements.compared import side_by_side
 from cases.statements.models import PassageLink, Statement, StatementPage, StatementPassage
+from findings.actions import void_finding
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -80,6 +81,12 @@ def test_passages_take_their_words_from_the_file(vasko, case, statement, bruise)
     with pytest.raises(Conflict):
         mark(vasko, statement, (31, 4, 32, 2), key=key, topics=["Side"])
     assert {link.words for link in PassageLink.objects.all()} == {"finding 4", "Side"}
+    keys = {"case_id": case.pk, "finding_id": bruise.pk}
+    void_finding(vasko, **keys, version=bruise.version, reason="seen twice")
+    again = mark(vasko, statement, (31, 4, 32, 2), key=key, findings=[bruise.pk], topics=["Side"])
+    assert again == made
+    with pytest.raises(Refused, match="not in this case"):
+        mark(vasko, statement, (31, 4, 32, 2), findings=[bruise.pk])
     for place, why in (
         ((31, 9, 31, 9), "no line 31:9"),
         ((33, 1, 33, 2), "no line 33:1"),
