@@ -1,4 +1,4 @@
-"""Reads the numbered lines of a PDF, from where its own text lies: knows nothing of the office.
+"""Reads the numbered lines of a PDF, from where its own text lies, and what is said to stand there.
 
 ISO 32000-1, 8.3 and 9.4: a text position is the text matrix times the transformation matrix; `cm`
 and `Tm` set them, `q` and `Q` keep and restore the latter.
@@ -6,11 +6,17 @@ and `Tm` set them, `q` and `Q` keep and restore the latter.
 
 from __future__ import annotations
 
+import io
+import re
+from collections.abc import Iterable
 from typing import Any
 
 import pikepdf
 
-from tests.packets.reading import _decoded, _unicode_map
+from cases.review.models import SignedPdf
+from cases.review.passages import PassageAt
+from evidence.store import original_chunks
+from tests.packets.reading import _decoded, _unicode_map, squeezed
 
 Matrix = tuple[float, float, float, float, float, float]
 SAME_PT = 4.0
@@ -78,3 +84,44 @@ def numbered_lines(pdf: pikepdf.Pdf) -> dict[tuple[int, int], str]:
                 near = sorted(run for run in text if abs(run[1] - y) < SAME_PT)
                 lines[at, int(number)] = " ".join(words for _, _, words in near)
     return lines
+
+
+def bytes_of(kept: SignedPdf) -> bytes:
+    """The kept PDF of a signed report, as the store has it."""
+    return b"".join(original_chunks(kept.file))
+
+
+def read(kept: SignedPdf) -> dict[tuple[int, int], str]:
+    """Return the numbered lines of a kept PDF, read from its own bytes."""
+    with pikepdf.open(io.BytesIO(bytes_of(kept))) as pdf:
+        assert len(pdf.pages) == kept.pages
+        return numbered_lines(pdf)
+
+
+def misplaced(
+    lines: dict[tuple[int, int], str], told: Iterable[PassageAt]
+) -> dict[str, tuple[str, str]]:
+    """Return what does not stand on just the lines that are told: by key, the place and the text.
+
+    A passage may be followed by its number and its photographs. A row's cells stand beside each
+    other, so that their words alone are looked for.
+    """
+    wrong = {}
+    for one in told:
+        place = one.lines
+        if place is None:
+            wrong[one.key] = (one.where, "")
+            continue
+        first, last = (place.page, place.first), (place.last_page, place.last)
+        there = squeezed("".join(text for at, text in sorted(lines.items()) if first <= at <= last))
+        if "-row-" in one.key:
+            cells = f"{one.lead} {one.words}".replace(",", " ").split()
+            stands = all(squeezed(word) in there for word in cells)
+        else:
+            colon = "" if one.key.startswith("fact-") else ":"
+            words = re.escape(squeezed(f"{one.lead}{colon}{one.words}" if one.lead else one.words))
+            # These lines and no other.
+            stands = bool(re.fullmatch(rf"{words}(\[\d+\])?(\(P[\d,to]+\))?", there))
+        if not stands:
+            wrong[one.key] = (place.words, there)
+    return wrong
