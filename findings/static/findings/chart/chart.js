@@ -1,6 +1,8 @@
 /* The body chart: look, zoom, choose a finding, and draw marks with mouse, finger, pen or keys.
  * The server draws the chart; this draws what is not saved yet over it. */
 import { loadBody, pick } from "../body/picking.js";
+import { uuid7 } from "../../shell/js/new_key.js";
+import "../../shell/js/outbox.js";
 import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
 import { focusAfterSwap } from "./focus.js";
@@ -8,7 +10,6 @@ import { markForm, marksIn, offerFor, putMarks } from "./forms.js";
 import { emptyHand, hand } from "./hand.js";
 import { keyAct } from "./keys.js";
 import { partAt, partOfMark, pickMark, shareWords, whereOf } from "./middle.js";
-import "./outbox.js";
 import "./words.js";
 import { watchFolds } from "./folds.js";
 import { writeFoot } from "./foot.js";
@@ -16,7 +17,7 @@ import { Overlay } from "./overlay.js";
 import { watchPointer } from "./pointer.js";
 import { showRow } from "./rows.js";
 import { markSentence, placeParts, placeSentence, sizeSentence, stepSentence, toolSentence } from "./spoken.js";
-import { isEnough, isOnePlace, newId, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
+import { isEnough, isOnePlace, rounded, scaled, shifted, simplified, withMark } from "./strokes.js";
 import { pressTool, showSteps } from "./toolbar.js";
 import { viewClick } from "./views.js";
 import { Sight } from "./window.js";
@@ -199,7 +200,7 @@ class Chart {
       return;
     }
     hand.draft = null;
-    const mark = { id: newId(), view: this.view, ...draft, ...(this.isSchematic && { schematic: true }) };
+    const mark = { id: uuid7(), view: this.view, ...draft, ...(this.isSchematic && { schematic: true }) };
     if (!this.mayLieAt(mark)) {
       this.say("The mark is outside the body. Place it on the drawing.");
       this.redraw();

@@ -5,15 +5,6 @@ const ONE_PLACE = new Set(["point", "paired"]);
 const FAR_ENDS = new Set(["exit", "recovered"]);
 const MOST = 300;
 
-/** A key for a new mark, made here so that sending it twice is the same mark. */
-export function newId() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-}
-
 /** A page point to a tenth: finer than a pen, and the same number on the server. */
 export function rounded([u, v]) {
   return [Math.round(u * 10) / 10, Math.round(v * 10) / 10];

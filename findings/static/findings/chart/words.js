@@ -1,14 +1,14 @@
 /** Placing a mark by words: the server finds the spot, the chart takes the mark as if it were drawn. */
+import { uuid7 } from "../../shell/js/new_key.js";
 import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
 import { hand } from "./hand.js";
-import { newId } from "./strokes.js";
 import { changeView } from "./views.js";
 
 /* Take a mark that was placed by words, and turn to the view in which it lies. */
 function take(chart, mark, note) {
   const { takes } = chart;
-  const whole = { id: newId(), ...mark };
+  const whole = { id: uuid7(), ...mark };
   chart.keep(takes && !takes.many ? [whole] : [...hand.marks, whole], "place");
   say(`${chart.sentence()} ${note}`);
   if (mark.view === chart.view) return;

@@ -1,6 +1,6 @@
 /* Marking in court: drawing over an exhibit, and keeping what was drawn where somebody asks for it. */
-import { onAnswer, sendKept } from "../../findings/chart/outbox.js";
-import { uuid7 } from "../../intake/js/sending.js";
+import { uuid7 } from "../../shell/js/new_key.js";
+import { onAnswer, sendKept } from "../../shell/js/outbox.js";
 import { say } from "../../shell/js/say.js";
 import { Drawing, TOOLS } from "./drawing.js";
 import { cellAt, shareOf } from "./sight.js";

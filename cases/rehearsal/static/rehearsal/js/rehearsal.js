@@ -3,9 +3,9 @@
  * What did not come at once is asked again at the end, until it does. Each note goes through the
  * outbox: it is kept on the device until the office has it.
  */
-import { sendKept } from "../../findings/chart/outbox.js";
-import { uuid7 } from "../../intake/js/sending.js";
 import { arrow, onPage, pressed } from "../../shell/js/keys.js";
+import { uuid7 } from "../../shell/js/new_key.js";
+import { sendKept } from "../../shell/js/outbox.js";
 import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
 

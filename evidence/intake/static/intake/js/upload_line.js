@@ -3,8 +3,9 @@
  * Sending speaks the open tus protocol by the vendored client (vendor/tus-js-client.min.js, MIT),
  * which the page loads before this module.
  */
+import { uuid7 } from "../../shell/js/new_key.js";
 import { ask, noteOther, personHeaders } from "../../shell/js/page_of.js";
-import { sizeWords, uuid7 } from "./sending.js";
+import { sizeWords } from "./sending.js";
 
 function element(name, className, text) {
   const made = document.createElement(name);

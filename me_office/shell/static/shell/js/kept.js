@@ -83,7 +83,7 @@ export function keysUnder(prefix) {
   return Object.keys(window.localStorage).filter((key) => key.startsWith(prefix));
 }
 
-/** Where a form lies that waits to be sent again (the chart's outbox.js). */
+/** Where a form lies that waits to be sent again (outbox.js). */
 export function outboxKey(requestKey) {
   return `${OUTBOX}${person}|${requestKey}`;
 }

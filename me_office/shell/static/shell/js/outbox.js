@@ -6,9 +6,9 @@
  */
 import {
   draftKeyOf, isSaved, outboxKey, ownWaiting, read, remove, requestKeyOf, untilWords, write,
-} from "../../shell/js/kept.js";
-import { ask, noteOther, person } from "../../shell/js/page_of.js";
-import { say } from "../../shell/js/say.js";
+} from "./kept.js";
+import { ask, noteOther, person } from "./page_of.js";
+import { say } from "./say.js";
 
 const AGAIN_MS = 4000;
 const TOO_MANY = 429;
