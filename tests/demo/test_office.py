@@ -5,10 +5,8 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
+from collections.abc import Callable
 from datetime import datetime, timedelta
-from functools import cache
 from io import StringIO
 from pathlib import Path
 from uuid import UUID
@@ -50,43 +48,12 @@ from me_office.demo.cases import CASES, HALLSTEAD
 from me_office.demo.clock import told_at
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h
-from tests.conftest import office_environment
 from tests.demo import strangers
-from tests.demo.every_form import KEPT, Read, sent_and_taken_back, shape, walked
+from tests.demo.every_form import KEPT, sent_and_taken_back, shape
 from tests.demo.heard import same_titles
+from tests.demo.loaded import WIDTH, in_case, load, played, some_acts, visited
 from tests.packets.reading import unpacked
 from tests.witness import asked
-
-WIDTH = 360
-
-
-def load(**options: object) -> None:
-    """Load into the test database with small pictures, painted in this process."""
-    loading.load_office(picture_width=WIDTH, say=lambda words: None, beside=False, **options)
-
-
-@pytest.fixture(scope="module")
-def office(django_db_setup: None, django_db_blocker: object) -> Iterator[None]:
-    """Load the whole office once for this module, act by act, and empty it again at the end."""
-    with django_db_blocker.unblock():  # type: ignore[attr-defined]
-        try:
-            with owner() as mover:
-                load(mover=mover)
-            yield
-        finally:
-            call_command("flush", verbosity=0, interactive=False)
-            connection.close()
-
-
-def owner() -> AbstractContextManager[retiming.Owner]:
-    """Connect as the owner of the test's cluster, beside Django's connection."""
-    return retiming.owner_at(office_environment()["DATABASE_URL"])
-
-
-@pytest.fixture
-def _in_office(office: None, db: None) -> None:
-    """Run a test on the loaded office; what the test changes is taken back."""
-
 
 pytestmark = pytest.mark.usefixtures("_in_office")
 
@@ -127,10 +94,6 @@ def test_the_richest_case_is_marked_on_every_side() -> None:
     views = set(Mark.objects.filter(case=case).values_list("view", flat=True))
     assert views == {"anterior", "posterior", "left", "trunk_right"}
     assert Photograph.objects.filter(case=case).count() >= 12
-
-
-def in_case(family_name: str) -> dict[str, str]:
-    return {"case__decedent__family_name": family_name}
 
 
 def test_a_subpoena_has_its_exhibits_in_the_courts_order_with_a_face_covered() -> None:
@@ -403,29 +366,6 @@ def test_seal_numbers_are_not_shared() -> None:
     assert most <= play.SEALS_A_CASE
 
 
-# Who works where: each form of the office is met at least once.
-VISITS = [
-    ("vasko", "Hallstead"),
-    ("quill", "Hallstead"),
-    ("quill", "Sorley"),
-    ("thorne", "Ashgrove"),
-    ("ostrander", "Wrenfield"),
-]
-
-
-@cache
-def visited() -> list[tuple[str, list[Read]]]:
-    """Walk for each person of VISITS through a case; the pages are kept, what the walk left not."""
-    found = []
-    for username, family_name in VISITS:
-        visitor = Client(raise_request_exception=False)
-        visitor.force_login(Staff.objects.get(username=username))
-        case = Case.objects.get(decedent__family_name=family_name)
-        start = reverse("cases:case", args=[case.pk])
-        found.append((username, list(walked(visitor, [start]))))
-    return found
-
-
 def test_no_page_has_what_only_a_listener_would_stumble_over() -> None:
     heard = [page.heard for _, pages in visited() for page in pages if page.heard]
     wrong = {(shape(one.address), words) for one in heard for words in one.wrong()}
@@ -502,16 +442,6 @@ def test_an_interrupted_load_is_taken_up_where_it_stopped() -> None:
     assert Case.objects.get(pk=key_of("ferry")).state == CaseState.OPEN
     logged = AuditEvent.objects.filter(case_id=key_of("ferry"), table="cases_case")
     assert logged.filter(operation="insert").count() == 1
-
-
-def played() -> Iterator[tuple[str, datetime, DemoCase, Act]]:
-    """Yield the request of every act of the story, with the moment at which it was done."""
-    people = {member.username: Staff.objects.get(pk=member.key) for member in STAFF}
-    with loading.painters(beside=False) as painter:
-        for index, case in enumerate(CASES):
-            of = player.Player(case, index, people, picture_width=WIDTH, painter=painter)
-            for n, act in enumerate(case.acts):
-                yield str(of.request_key(n)), of.moments[n], case, act
 
 
 def test_every_act_stands_in_the_trail_at_its_time_in_the_story() -> None:
@@ -605,10 +535,6 @@ def test_every_trigger_stands_as_in_an_office_that_was_never_loaded() -> None:
     event = AuditEvent.objects.first()
     with pytest.raises(DatabaseError, match="not allowed"), transaction.atomic():
         AuditEvent.objects.filter(pk=event.pk).update(at=timezone.now())
-
-
-def some_acts() -> dict[UUID, datetime]:
-    return {UUID(request): moment + timedelta(days=400) for request, moment, _, _ in played()}
 
 
 def test_the_applications_role_moves_no_time(application_role: psycopg.Connection) -> None:
