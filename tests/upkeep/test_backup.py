@@ -30,7 +30,7 @@ from me_office import embedded
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from me_office.upkeep.backup import noting, postgres, restoring, sealing, taking
-from me_office.upkeep.backup.target import DATABASE, LIST, MANIFEST, Target
+from me_office.upkeep.backup.target import DATABASE, LIST, MANIFEST, Target, lacking
 from me_office.upkeep.models import Backup, Restoration
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
@@ -406,6 +406,28 @@ def test_a_file_that_is_not_whole_is_named_and_the_rest_is_copied(office, case, 
         files[0].path, files[1].path,
     }  # fmt: skip
     assert Backup.objects.get().not_whole == 2
+
+
+def test_of_an_emptied_store_it_is_said_once_that_it_is_empty(office, case, vasko):
+    for n in range(2):
+        add(vasko, case, picture_bytes(n))
+    back_up(office / "target")
+    add(vasko, case, picture_bytes(2))
+    for _, names in lying.folders():
+        for path in names:
+            default_storage.delete(path)
+    out = io.StringIO()
+    lacks = "1 of the 3 files that the database names is not in this backup."
+    with pytest.raises(CommandError, match=f"The file store is empty. {lacks} Mount the disk"):
+        call_command("back_up", str(office / "target"), stdout=out, stderr=out)
+    assert "missing" not in out.getvalue()
+    target = Target(office / "target")
+    manifest = target.manifest(target.latest())
+    said = f"The file store was empty when the backup was made: {lacks}"
+    assert list(lacking(manifest)) == [said]
+    ((path, _),) = manifest["not_whole"]
+    named_by_each = {**manifest, "store_was_empty": False}
+    assert list(lacking(named_by_each)) == [f"was missing when the backup was made: {path}"]
 
 
 def test_no_second_backup_at_the_same_time_and_none_beside_another_office_s(office):

@@ -45,6 +45,7 @@ class Taken:
 
     name: str
     manifest: dict[str, Any]
+    store_is_empty: bool = False
     copied: int = 0
     kept_before: int = 0
     not_whole: list[tuple[str, str]] = field(default_factory=list)
@@ -98,6 +99,7 @@ def _fill(
         **snapshot,
         "files": count,
         "not_whole": taken.not_whole,
+        "store_was_empty": taken.store_is_empty,
         "parts": {name: part.as_json() for name, part in parts.items()},
     }
     write_whole(folder / MANIFEST, json.dumps(taken.manifest, indent=1))
@@ -183,8 +185,10 @@ def _copy_files(
             taken.not_whole.append((one["path"], problem))
             one["not_whole"] = problem
         listed.write(json.dumps(one) + "\n")
+    taken.store_is_empty = count["named"] > 0
     for _, names in lying.folders():
         for path in names:
+            taken.store_is_empty = False
             if path not in known and (one := _copy_unnamed(target, keys, path, taken)):
                 count["not_in_this_dump"] += 1
                 listed.write(json.dumps(one) + "\n")

@@ -43,6 +43,22 @@ that was interrupted. With the software: manage.py restore, manage.py check_back
 """
 
 
+def lacking(manifest: dict[str, Any]) -> Iterator[str]:
+    """Say what was not whole when a backup was made: a line a file, of an empty store one."""
+    if manifest.get("store_was_empty"):
+        yield f"The file store was empty when the backup was made: {count_lacking(manifest)}"
+        return
+    for path, problem in manifest["not_whole"]:
+        yield f"was {problem} when the backup was made: {path}"
+
+
+def count_lacking(manifest: dict[str, Any]) -> str:
+    """Say how many of the files that the database names are not in a backup."""
+    lack, named = len(manifest["not_whole"]), manifest["files"]["named"]
+    are = "is" if lack == 1 else "are"
+    return f"{lack} of the {named} files that the database names {are} not in this backup."
+
+
 class Refused(Exception):
     """The folder is in use, another office's, or holds no whole backup."""
 

@@ -13,7 +13,7 @@ from django.db import connection
 
 from evidence import store
 from me_office.upkeep.backup import noting, postgres, sealing, taking
-from me_office.upkeep.backup.target import CHECKED, Refused, Target
+from me_office.upkeep.backup.target import CHECKED, Refused, Target, count_lacking
 
 NOTHING_MADE = "No backup was made. What was copied stays for the next one: run it again."
 
@@ -81,6 +81,11 @@ class Command(BaseCommand):
             f"{files['not_in_this_dump']} other files; {taken.copied} copied now, "
             f"{taken.kept_before} were there."
         )
+        if taken.store_is_empty:
+            raise CommandError(
+                f"The file store is empty. {count_lacking(taken.manifest)} Mount the disk, or mend "
+                "ME_FILE_STORE or ME_S3_BUCKET; then make another backup."
+            )
         for path, problem in taken.not_whole:
             self.stderr.write(f"{problem}: {path}")
         if taken.not_whole:

@@ -12,7 +12,7 @@ import psycopg
 from django.core.management.base import BaseCommand, CommandError
 
 from me_office.upkeep.backup import noting, postgres, restoring, sealing
-from me_office.upkeep.backup.target import Refused, Target
+from me_office.upkeep.backup.target import Refused, Target, lacking
 
 
 class Command(BaseCommand):
@@ -56,8 +56,8 @@ class Command(BaseCommand):
         noting.write_checked(target, name, at=datetime.now(UTC), problems=wrong)
         for problem in wrong:
             self.stderr.write(problem)
-        for path, problem in one.manifest["not_whole"]:
-            self.stderr.write(f"was {problem} when the backup was made: {path}")
+        for line in lacking(one.manifest):
+            self.stderr.write(line)
         if wrong:
             raise CommandError(f"Backup {name} is not whole: {len(wrong)} problems.")
         self.stdout.write(f"Backup {name} is whole: restored and compared.")

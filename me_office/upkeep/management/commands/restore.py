@@ -13,7 +13,7 @@ from django.db import connection
 from evidence import store
 from me_office.upkeep import applied
 from me_office.upkeep.backup import noting, postgres, restoring, sealing
-from me_office.upkeep.backup.target import Refused, Target
+from me_office.upkeep.backup.target import Refused, Target, lacking
 
 GOES_ON = "The office is not put up yet. Run this again: it goes on from here."
 
@@ -57,8 +57,8 @@ class Command(BaseCommand):
         noting.note_restored(one.manifest)
         with store.for_a_command(self.stdout.write, then=GOES_ON):
             restoring.finish()
-        for path, problem in one.manifest["not_whole"]:
-            self.stderr.write(f"was {problem} when the backup was made: {path}")
+        for line in lacking(one.manifest):
+            self.stderr.write(line)
         self.stdout.write(
             f"Restored from {one.name}, as it was at {one.manifest['began_at']}. Everybody signs "
             "in anew. Now: manage.py check_store, manage.py ready; then start the office."
