@@ -20,7 +20,7 @@ from cases.exhibits.models import (
     RedactionRequest,
 )
 from cases.models import Case
-from cases.queries import case_for_update
+from cases.queries import locked_after_case
 from evidence.photographs.models import DerivedImage, Photograph, active_links
 from evidence.store.models import StoredFile
 from findings.models import Finding
@@ -219,12 +219,8 @@ def redaction_for_update(case: Case, redaction_id: UUID) -> Redaction:
 def redaction_request_for_update(request_id: UUID, *, case: Case | None = None) -> RedactionRequest:
     """Return what was asked for, locked after its case. Raises NotKnown."""
     rows = RedactionRequest.objects.filter(pk=request_id)
-    if case is None:
-        case = case_for_update(known(rows.values_list("case_id", flat=True).first(), "request"))
-    locked = rows.filter(case=case).select_for_update(of=("self",))
-    locked = locked.select_related("case", "photograph", "created_by")
-    found: RedactionRequest = known(locked.first(), "request for a redacted copy")
-    return found
+    rows = rows.select_related("case", "photograph", "created_by")
+    return locked_after_case(rows, "request for a redacted copy", case=case)
 
 
 def redaction_request_to_make(request_id: UUID) -> RedactionRequest | None:
@@ -372,13 +368,8 @@ def pdfs_under_way(exhibit_set: ExhibitSet) -> bool:
 def pdf_for_update(request_id: UUID, *, case: Case | None = None) -> ExhibitPdf:
     """Return what was asked for, locked after its case. Raises NotKnown."""
     rows = ExhibitPdf.objects.filter(pk=request_id)
-    if case is None:
-        case = case_for_update(known(rows.values_list("case_id", flat=True).first(), "PDF"))
-    locked = rows.filter(case=case).select_for_update(of=("self",))
-    found: ExhibitPdf = known(
-        locked.select_related("case", "exhibit_set", "created_by").first(), "PDF"
-    )
-    return found
+    rows = rows.select_related("case", "exhibit_set", "created_by")
+    return locked_after_case(rows, "PDF", case=case)
 
 
 def pdf_to_make(request_id: UUID) -> ExhibitPdf | None:

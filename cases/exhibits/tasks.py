@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from uuid import UUID
-
-from celery import shared_task
-
 from cases.exhibits import actions, binding, queries, redacting
 from cases.exhibits.models import ExhibitPdf, RedactionRequest
 from me_office.jobs import sending
@@ -16,46 +12,24 @@ REDACTIONS = Kind(
     task=actions.REDACTION_TASK,
     queue=sending.QUICK,
     read=queries.redaction_request_to_make,
-    begin=lambda actor, key: actions.begin_redaction(actor, request_id=key),
-    make=lambda asked, reached: redacting.make(asked, reached=reached),
-    fail=lambda actor, key, attempt, words: actions.fail_redaction(
-        actor, request_id=key, attempt=attempt, failure=words
-    ),
+    begin=actions.begin_redaction,
+    make=redacting.make,
+    fail=actions.fail_redaction,
 )
 PDFS = Kind(
     ExhibitPdf,
     task=actions.PDF_TASK,
     queue=sending.QUICK,
     read=queries.pdf_to_make,
-    begin=lambda actor, key: actions.begin_exhibit_pdf(actor, request_id=key),
-    make=lambda asked, reached: binding.make(asked, reached=reached),
-    fail=lambda actor, key, attempt, words: actions.fail_exhibit_pdf(
-        actor, request_id=key, attempt=attempt, failure=words
-    ),
+    begin=actions.begin_exhibit_pdf,
+    make=binding.make,
+    fail=actions.fail_exhibit_pdf,
 )
 make_requested = REDACTIONS.make_requested
 make_requested_pdf = PDFS.make_requested
-
-
-@shared_task
-def make_redaction(*, request_id: str) -> str:
-    """Make one redacted copy in the name of the person who asked; run again, it makes no second."""
-    return make_requested(UUID(request_id))
-
-
-@shared_task
-def resume_redactions() -> int:
-    """Take up copies that nobody is making although somebody should; return how many."""
-    return REDACTIONS.resume()
-
-
-@shared_task
-def make_exhibit_pdf(*, request_id: str) -> str:
-    """Make one PDF in the name of the person who asked; run again, it makes no second."""
-    return make_requested_pdf(UUID(request_id))
-
-
-@shared_task
-def resume_exhibit_pdfs() -> int:
-    """Take up PDFs that nobody is making although somebody should; return how many."""
-    return PDFS.resume()
+make_redaction, resume_redactions = REDACTIONS.tasks(
+    resume="cases.exhibits.tasks.resume_redactions"
+)
+make_exhibit_pdf, resume_exhibit_pdfs = PDFS.tasks(
+    resume="cases.exhibits.tasks.resume_exhibit_pdfs"
+)

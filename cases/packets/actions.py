@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
+from cases.actions.requests import Alike
 from cases.court.actions import record_release
 from cases.court.models import Release
 from cases.court.queries import request_for_update
@@ -28,12 +29,7 @@ from cases.packets.models import Packet
 from cases.queries import case_for_update
 from evidence.store import holds
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-)
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import JobState
@@ -146,20 +142,6 @@ def _check_curricula(packet: Packet) -> None:
 
 
 @action
-def begin_packet(actor: Staff, *, packet_id: UUID, reason: str = "") -> Packet | None:
-    """Begin an attempt at a packet, or return None when there is nothing to do.
-
-    Nothing is to do when it is built, when it failed and nobody asked again, or when another
-    worker is at it. Raises NotAllowed when the person who asked may no longer do so.
-    """
-    packet = queries.packet_for_update(packet_id)
-    if not packet.is_under_way:
-        return None
-    access.require(actor, Act.BUILD_PACKET, packet.case)
-    return jobs.begin(actor, packet, step="reads the case file")
-
-
-@action
 def finish_packet(
     actor: Staff, *, packet_id: UUID, attempt: int, made: MadePacket, reason: str = ""
 ) -> Packet:
@@ -175,30 +157,6 @@ def finish_packet(
     packet.pages, packet.photographs = made.pages, made.photographs
     packet.redacted, packet.holds = made.redacted, made.holds
     return jobs.finish(actor, packet)
-
-
-@action
-def fail_packet(
-    actor: Staff, *, packet_id: UUID, attempt: int, failure: str, reason: str = ""
-) -> Packet:
-    """Note, in words for the clerk, why an attempt did not succeed. Raises TakenOver."""
-    packet = queries.packet_for_update(packet_id)
-    return jobs.fail(actor, packet, attempt=attempt, failure=failure)
-
-
-@action
-def retry_packet(
-    actor: Staff, *, case_id: UUID, packet_id: UUID, version: int, reason: str = ""
-) -> Packet:
-    """Try again to build a packet that failed.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.BUILD_PACKET, case)
-    packet = queries.packet_for_update(packet_id, case=case)
-    require_version(packet, version)
-    return jobs.wait_again(actor, packet, task=BUILD_TASK)
 
 
 def release_packet(
@@ -270,3 +228,16 @@ def require_current(packet: Packet) -> None:
         raise Refused(
             f"This packet is out of date. Since it was built: {' '.join(changed)} Build it again."
         )
+
+
+ALIKE = Alike(
+    act=Act.BUILD_PACKET,
+    task=BUILD_TASK,
+    step="reads the case file",
+    # Read when it is called: the control of the race puts another in its place.
+    locked=lambda key, case=None: queries.packet_for_update(key, case=case),
+    key="packet_id",
+)
+begin_packet = ALIKE.begins("begin_packet")
+fail_packet = ALIKE.fails("fail_packet")
+retry_packet = ALIKE.tries_again("retry_packet")

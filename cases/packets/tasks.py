@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-from uuid import UUID
 
 from celery import shared_task
 
@@ -23,7 +22,7 @@ log = logging.getLogger(__name__)
 LONGEST_SECONDS = 6 * 3600
 
 
-def _make(packet: Packet, reached: Stage) -> None:
+def _make(packet: Packet, *, reached: Stage) -> None:
     attempt = packet.attempts
     with build(packet.pk, attempt, reached=reached) as made:
         actions.finish_packet(packet.created_by, packet_id=packet.pk, attempt=attempt, made=made)
@@ -34,25 +33,17 @@ PACKETS = Kind(
     task=actions.BUILD_TASK,
     queue=sending.LONG,
     read=queries.packet_with_person,
-    begin=lambda actor, key: actions.begin_packet(actor, packet_id=key),
+    begin=actions.begin_packet,
     make=_make,
-    fail=lambda actor, key, attempt, words: actions.fail_packet(
-        actor, packet_id=key, attempt=attempt, failure=words
-    ),
+    fail=actions.fail_packet,
+    key="packet_id",
 )
 make_requested = PACKETS.make_requested
-
-
-@shared_task(soft_time_limit=LONGEST_SECONDS, time_limit=LONGEST_SECONDS + 300)
-def build_packet(*, request_id: str) -> str:
-    """Make one packet in the name of the person who asked; run again, it makes nothing twice."""
-    return make_requested(UUID(request_id))
-
-
-@shared_task
-def resume_packets() -> int:
-    """Take up packets that nobody is making although somebody should; return how many."""
-    return PACKETS.resume()
+build_packet, resume_packets = PACKETS.tasks(
+    resume="cases.packets.tasks.resume_packets",
+    soft_time_limit=LONGEST_SECONDS,
+    time_limit=LONGEST_SECONDS + 300,
+)
 
 
 @shared_task

@@ -37,7 +37,7 @@ from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
-from me_office.jobs.forms import version_to_retry
+from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -117,11 +117,9 @@ def packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpRespons
 @require_POST
 def retry_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Try again to build a packet that failed."""
-    version = version_to_retry(request)
-    saved = actions.retry_packet(
-        request.user, case_id=case_id, packet_id=packet_id, version=version
+    return _back_to(
+        tried_again(request, actions.retry_packet, case_id=case_id, packet_id=packet_id)
     )
-    return _back_to(saved)
 
 
 @require_http_methods(["GET", "POST"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +12,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import refuse_wrong
+from cases.actions.requests import Alike
 from cases.models import Case
 from cases.queries import case_for_update
 from cases.statements import queries
@@ -139,19 +140,6 @@ def void_statement(
 
 
 @action
-def begin_statement_reading(
-    actor: Staff, *, request_id: UUID, reason: str = ""
-) -> Statement | None:
-    """Begin an attempt at reading a file, or return None when there is nothing to do.
-
-    Raises NotKnown, NotAllowed.
-    """
-    statement = queries.statement_to_read_for_update(request_id)
-    access.require(actor, Act.KEEP_STATEMENTS, statement.case)
-    return jobs.begin(actor, statement, step="reads the pages")
-
-
-@action
 def finish_statement_reading(
     actor: Staff, *, request_id: UUID, attempt: int, pages: Sequence[Page], reason: str = ""
 ) -> Statement:
@@ -162,43 +150,6 @@ def finish_statement_reading(
     _note_pages(statement, pages)
     _keep_pages(statement, pages)
     return jobs.finish(actor, statement)
-
-
-@action
-def fail_statement_reading(
-    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
-) -> Statement:
-    """Note, in words for the person, why a file was not read. Raises NotKnown, TakenOver."""
-    statement = queries.statement_to_read_for_update(request_id)
-    return jobs.fail(actor, statement, attempt=attempt, failure=failure)
-
-
-@action
-def retry_statement_reading(
-    actor: Staff, *, case_id: UUID, statement_id: UUID, version: int, reason: str = ""
-) -> Statement:
-    """Try again to read a file that was not read.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    statement = queries.statement_for_update(case, statement_id)
-    require_version(statement, version)
-    return jobs.wait_again(actor, statement, task=READING_TASK)
-
-
-@action
-def abandon_statement(
-    actor: Staff, *, case_id: UUID, statement_id: UUID, version: int, reason: str = ""
-) -> Statement:
-    """Dismiss a statement whose file was not read; why it was not stays with it.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    statement = queries.statement_for_update(case, statement_id)
-    require_version(statement, version)
-    return jobs.dismiss(actor, statement)
 
 
 @action
@@ -343,3 +294,16 @@ def _link(actor: Staff, passage: StatementPassage, targets: set[tuple[str, objec
     for column, value in sorted(targets, key=str):
         link = PassageLink(case_id=passage.case_id, passage=passage, **{column: value})
         save_new(actor, link, own_key=True)
+
+
+_WORKER = Alike(
+    act=Act.KEEP_STATEMENTS,
+    task=READING_TASK,
+    step="reads the pages",
+    locked=queries.statement_to_read_for_update,
+)
+begin_statement_reading = _WORKER.begins("begin_statement_reading")
+fail_statement_reading = _WORKER.fails("fail_statement_reading")
+_PERSON = replace(_WORKER, key="statement_id")
+retry_statement_reading = _PERSON.tries_again("retry_statement_reading")
+abandon_statement = _PERSON.leaves("abandon_statement")

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from cases.exhibits.models import Exhibit
 from cases.models import Case
-from cases.queries import case_for_update
+from cases.queries import locked_after_case
 from cases.rules.case import Certainty
 from cases.statements import comparing
 from cases.statements.comparing import Difference, Recorded, differences
@@ -75,12 +75,15 @@ def statement_for_update(case: Case, statement_id: UUID) -> Statement:
     return found
 
 
-def statement_to_read_for_update(request_id: UUID) -> Statement:
-    """Return a statement that a worker reads, locked after its case. Raises NotKnown."""
-    rows = Statement.objects.filter(pk=request_id)
-    case = case_for_update(known(rows.values_list("case_id", flat=True).first(), "statement"))
-    locked = rows.filter(case=case).select_for_update(of=("self",)).select_related("case")
-    return known(locked.first(), "statement")
+def statement_to_read_for_update(request_id: UUID, *, case: Case | None = None) -> Statement:
+    """Return a statement that a worker reads, locked after its case. Raises NotKnown.
+
+    Of a case that is locked already, one that was not withdrawn.
+    """
+    rows = Statement.objects.filter(pk=request_id).select_related("case")
+    if case is not None:
+        rows = rows.filter(voided_at=None)
+    return locked_after_case(rows, "statement", case=case)
 
 
 def statement_to_read(request_id: UUID) -> Statement | None:

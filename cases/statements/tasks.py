@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from uuid import UUID
-
-from celery import shared_task
-
 from cases.statements import actions, queries, reading
 from cases.statements.models import Statement
 from me_office.jobs import sending
@@ -16,22 +12,11 @@ READINGS = Kind(
     task=actions.READING_TASK,
     queue=sending.QUICK,
     read=queries.statement_to_read,
-    begin=lambda actor, key: actions.begin_statement_reading(actor, request_id=key),
-    make=lambda asked, reached: reading.make(asked, reached=reached),
-    fail=lambda actor, key, attempt, words: actions.fail_statement_reading(
-        actor, request_id=key, attempt=attempt, failure=words
-    ),
+    begin=actions.begin_statement_reading,
+    make=reading.make,
+    fail=actions.fail_statement_reading,
 )
 read_requested = READINGS.make_requested
-
-
-@shared_task
-def read_statement(*, request_id: str) -> str:
-    """Read one statement in the name of the person who added it; run again, nothing comes twice."""
-    return read_requested(UUID(request_id))
-
-
-@shared_task
-def resume_statements() -> int:
-    """Take up statements that nobody is reading although somebody should; return how many."""
-    return READINGS.resume()
+read_statement, resume_statements = READINGS.tasks(
+    resume="cases.statements.tasks.resume_statements"
+)

@@ -32,7 +32,7 @@ from evidence import store
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.jobs.forms import version_to_retry
+from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -144,14 +144,8 @@ def withdraw_statement(request: StaffRequest, case_id: UUID, statement_id: UUID)
 @require_POST
 def retry(request: StaffRequest, case_id: UUID, statement_id: UUID) -> HttpResponse:
     """Try again to read a file that was not read, or dismiss it."""
-    leave = request.POST.get("act") == "leave"
-    change = actions.abandon_statement if leave else actions.retry_statement_reading
-    change(
-        request.user,
-        case_id=case_id,
-        statement_id=statement_id,
-        version=version_to_retry(request),
-    )
+    retry, leave = actions.retry_statement_reading, actions.abandon_statement
+    tried_again(request, retry, leave, case_id=case_id, statement_id=statement_id)
     return redirect("statements:statements", case_id=case_id)
 
 

@@ -10,6 +10,7 @@ from django.db.models import Max
 
 from cases import access
 from cases.access import Act
+from cases.actions.requests import Alike
 from cases.models import Case
 from cases.queries import case_for_update
 from evidence import store
@@ -280,17 +281,6 @@ def _refuse_second(asked: CopyRequest, operations: list[dict[str, object]]) -> N
 
 
 @action
-def begin_copy(actor: Staff, *, request_id: UUID, reason: str = "") -> CopyRequest | None:
-    """Begin an attempt at a copy, or return None when there is nothing to do.
-
-    Raises NotKnown, NotAllowed.
-    """
-    asked = queries.copy_request_for_update(request_id)
-    access.require(actor, Act.PHOTOGRAPH, asked.case)
-    return jobs.begin(actor, asked, step="reads the original")
-
-
-@action
 def finish_copy(
     actor: Staff,
     *,
@@ -320,45 +310,6 @@ def finish_copy(
 
 
 @action
-def fail_copy(
-    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
-) -> CopyRequest:
-    """Note, in words for the person, why a copy was not made. Raises NotKnown, TakenOver."""
-    asked = queries.copy_request_for_update(request_id)
-    return jobs.fail(actor, asked, attempt=attempt, failure=failure)
-
-
-@action
-def retry_copy(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> CopyRequest:
-    """Try again to make a copy that was not made.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
-    asked = queries.copy_request_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.wait_again(actor, asked, task=COPY_TASK)
-
-
-@action
-def abandon_copy(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> CopyRequest:
-    """Leave a copy that was not made; why it was not stays with the request.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
-    asked = queries.copy_request_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.dismiss(actor, asked)
-
-
-@action
 def void_copy(
     actor: Staff, *, case_id: UUID, copy_id: UUID, version: int, reason: str
 ) -> DerivedCopy:
@@ -372,3 +323,15 @@ def void_copy(
     copy = queries.copy_of(case, copy_id)
     require_version(copy, version)
     return void(actor, copy, reason=reason)
+
+
+ALIKE = Alike(
+    act=Act.PHOTOGRAPH,
+    task=COPY_TASK,
+    step="reads the original",
+    locked=queries.copy_request_for_update,
+)
+begin_copy = ALIKE.begins("begin_copy")
+fail_copy = ALIKE.fails("fail_copy")
+retry_copy = ALIKE.tries_again("retry_copy")
+abandon_copy = ALIKE.leaves("abandon_copy")

@@ -20,7 +20,7 @@ from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.jobs.forms import version_to_retry
+from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -74,9 +74,8 @@ def _ask(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRespo
 @require_POST
 def retry_copy(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a copy that was not made, or leave it."""
-    version = version_to_retry(request)
-    change = actions.abandon_copy if request.POST.get("act") == "leave" else actions.retry_copy
-    asked = change(request.user, case_id=case_id, request_id=request_id, version=version)
+    retry, leave = actions.retry_copy, actions.abandon_copy
+    asked = tried_again(request, retry, leave, case_id=case_id, request_id=request_id)
     return redirect(f"{back_to(case_id, asked.photograph_id)}#copies")
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 from uuid import UUID
 
-from me_office.accounts.models import Staff
+from celery import shared_task
+
 from me_office.jobs import actions, running
 from me_office.jobs.models import JobRecord
 from me_office.jobs.queries import abandoned
@@ -20,18 +21,31 @@ JobT = TypeVar("JobT", bound=JobRecord)
 class Kind(Generic[JobT]):
     """One kind of request: how it is read, begun, made and noted as failed.
 
-    `begin` and `fail` are the app's actions, in the name of the person who asked. `make` publishes
-    by one action as its last step, so that a killed worker leaves nothing; it gets the request with
-    the number of its attempt, and tells each stage as it begins.
+    `begin` and `fail` are the app's actions, in the name of the person who asked; they take the
+    request's key as `key`. `make` publishes by one action as its last step, so that a killed worker
+    leaves nothing; it gets the request with the number of its attempt, and tells each stage as it
+    begins.
     """
 
     model: type[JobT]
     task: str
     queue: str
     read: Callable[[UUID], JobT | None]
-    begin: Callable[[Staff, UUID], JobT | None]
-    make: Callable[[JobT, Stage], Any]
-    fail: Callable[[Staff, UUID, int, str], Any]
+    begin: Callable[..., JobT | None]
+    make: Callable[..., Any]
+    fail: Callable[..., Any]
+    key: str = "request_id"
+
+    def tasks(self, *, resume: str, **limits: int) -> tuple[Any, Any]:
+        """Return the jobs: one makes a request, one, named `resume`, takes up what was left."""
+
+        def make(*, request_id: str) -> str:
+            return self.make_requested(UUID(request_id))
+
+        def take_up() -> int:
+            return self.resume()
+
+        return shared_task(name=self.task, **limits)(make), shared_task(name=resume)(take_up)
 
     def make_requested(self, key: UUID, *, reached: Stage = lambda stage: None) -> str:
         """Make what was asked for; run again, it makes nothing twice. Return how it came out."""
@@ -41,11 +55,11 @@ class Kind(Generic[JobT]):
 
         def make(begun: JobT) -> None:
             asked.attempts = begun.attempts
-            self.make(asked, reached)
+            self.make(asked, reached=reached)
 
         return running.run(
             asked,
-            begin=lambda: self.begin(asked.created_by, key),
+            begin=lambda: self.begin(asked.created_by, **{self.key: key}),
             make=make,
             fail=lambda attempt, words: self._fail(asked, attempt, words),
         )
@@ -59,4 +73,5 @@ class Kind(Generic[JobT]):
         )
 
     def _fail(self, asked: JobT, attempt: int, words: str) -> Any:
-        return self.fail(asked.created_by, asked.pk, attempt, words)
+        said = {self.key: asked.pk, "attempt": attempt, "failure": words}
+        return self.fail(asked.created_by, **said)

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
+from cases.actions.requests import Alike
 from cases.exhibits import queries
 from cases.exhibits.actions.standing import case_to_prepare
 from cases.exhibits.models import Exhibit, ExhibitPdf
@@ -16,7 +17,7 @@ from cases.models import Case
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_version, save_new
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.jobs import actions as jobs
 
@@ -88,17 +89,6 @@ def check_printable(case: Case, exhibits: Sequence[Exhibit]) -> None:
 
 
 @action
-def begin_exhibit_pdf(actor: Staff, *, request_id: UUID, reason: str = "") -> ExhibitPdf | None:
-    """Begin an attempt at a PDF, or return None when there is nothing to do.
-
-    Raises NotKnown, NotAllowed.
-    """
-    asked = queries.pdf_for_update(request_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, asked.case)
-    return jobs.begin(actor, asked, step="reads the photographs")
-
-
-@action
 def finish_exhibit_pdf(
     actor: Staff, *, request_id: UUID, attempt: int, bound: Bound, reason: str = ""
 ) -> ExhibitPdf:
@@ -121,38 +111,13 @@ def finish_exhibit_pdf(
     return made
 
 
-@action
-def fail_exhibit_pdf(
-    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
-) -> ExhibitPdf:
-    """Note, in words for the person, why a PDF was not made. Raises NotKnown, TakenOver."""
-    asked = queries.pdf_for_update(request_id)
-    return jobs.fail(actor, asked, attempt=attempt, failure=failure)
-
-
-@action
-def retry_exhibit_pdf(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> ExhibitPdf:
-    """Try again to make a PDF that was not made.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_to_prepare(actor, case_id)
-    asked = queries.pdf_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.wait_again(actor, asked, task=PDF_TASK)
-
-
-@action
-def abandon_exhibit_pdf(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> ExhibitPdf:
-    """Leave a PDF that was not made; why it was not stays with the request.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_to_prepare(actor, case_id)
-    asked = queries.pdf_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.dismiss(actor, asked)
+ALIKE = Alike(
+    act=Act.PREPARE_EXHIBITS,
+    task=PDF_TASK,
+    step="reads the photographs",
+    locked=queries.pdf_for_update,
+)
+begin_exhibit_pdf = ALIKE.begins("begin_exhibit_pdf")
+fail_exhibit_pdf = ALIKE.fails("fail_exhibit_pdf")
+retry_exhibit_pdf = ALIKE.tries_again("retry_exhibit_pdf")
+abandon_exhibit_pdf = ALIKE.leaves("abandon_exhibit_pdf")

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
+from cases.actions.requests import Alike
 from cases.exhibits import queries
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region
@@ -101,17 +102,6 @@ def _require_read(photograph_id: UUID, standing: Redaction | None, version: int)
 
 
 @action
-def begin_redaction(actor: Staff, *, request_id: UUID, reason: str = "") -> RedactionRequest | None:
-    """Begin an attempt at a redacted copy, or return None when there is nothing to do.
-
-    Raises NotKnown, NotAllowed.
-    """
-    asked = queries.redaction_request_for_update(request_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, asked.case)
-    return jobs.begin(actor, asked, step="reads the original")
-
-
-@action
 def finish_redaction(
     actor: Staff, *, request_id: UUID, attempt: int, burned: Burned, reason: str
 ) -> Redaction:
@@ -153,43 +143,6 @@ def _replace(actor: Staff, *, photograph_id: UUID, version: int, reason: str) ->
 
 
 @action
-def fail_redaction(
-    actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
-) -> RedactionRequest:
-    """Note, in words for the person, why a copy was not made. Raises NotKnown, TakenOver."""
-    asked = queries.redaction_request_for_update(request_id)
-    return jobs.fail(actor, asked, attempt=attempt, failure=failure)
-
-
-@action
-def retry_redaction(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> RedactionRequest:
-    """Try again to make a redacted copy that was not made.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    asked = queries.redaction_request_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.wait_again(actor, asked, task=REDACTION_TASK)
-
-
-@action
-def abandon_redaction(
-    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-) -> RedactionRequest:
-    """Leave a redacted copy that was not made; why it was not stays with the request.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    asked = queries.redaction_request_for_update(request_id, case=case)
-    require_version(asked, version)
-    return jobs.dismiss(actor, asked)
-
-
-@action
 def void_redaction(
     actor: Staff, *, case_id: UUID, redaction_id: UUID, version: int, reason: str
 ) -> Redaction:
@@ -201,3 +154,15 @@ def void_redaction(
     taken_back = queries.redaction_for_update(case, redaction_id)
     require_version(taken_back, version)
     return void(actor, taken_back, reason=reason)
+
+
+ALIKE = Alike(
+    act=Act.PREPARE_EXHIBITS,
+    task=REDACTION_TASK,
+    step="reads the original",
+    locked=queries.redaction_request_for_update,
+)
+begin_redaction = ALIKE.begins("begin_redaction")
+fail_redaction = ALIKE.fails("fail_redaction")
+retry_redaction = ALIKE.tries_again("retry_redaction")
+abandon_redaction = ALIKE.leaves("abandon_redaction")

@@ -25,7 +25,7 @@ from cases.exhibits.views.sets import PREPARE, STEP
 from evidence import store
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.jobs.forms import version_to_retry
+from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -80,10 +80,8 @@ def pdf_list(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse
 @require_POST
 def retry(request: StaffRequest, case_id: UUID, set_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a PDF that was not made, or leave it."""
-    version = version_to_retry(request)
-    leave = request.POST.get("act") == "leave"
-    change = actions.abandon_exhibit_pdf if leave else actions.retry_exhibit_pdf
-    change(request.user, case_id=case_id, request_id=request_id, version=version)
+    retry, leave = actions.retry_exhibit_pdf, actions.abandon_exhibit_pdf
+    tried_again(request, retry, leave, case_id=case_id, request_id=request_id)
     return redirect("exhibits:pdfs", case_id=case_id, set_id=set_id)
 
 

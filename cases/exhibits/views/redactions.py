@@ -30,7 +30,7 @@ from evidence.photographs.queries import photograph_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
-from me_office.jobs.forms import version_to_retry
+from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -102,10 +102,8 @@ def redaction_log(request: StaffRequest, case_id: UUID) -> HttpResponse:
 @require_POST
 def retry(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     """Try again to make a copy that was not made, or leave it."""
-    version = version_to_retry(request)
-    leave = request.POST.get("act") == "leave"
-    change = actions.abandon_redaction if leave else actions.retry_redaction
-    change(request.user, case_id=case_id, request_id=request_id, version=version)
+    retry, leave = actions.retry_redaction, actions.abandon_redaction
+    tried_again(request, retry, leave, case_id=case_id, request_id=request_id)
     page = reverse("exhibits:sets", kwargs={"case_id": case_id})
     return redirect(f"{page}#redactions")
 

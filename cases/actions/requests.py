@@ -1,0 +1,124 @@
+"""The actions that all requests have alike which a worker makes: begun, failed, tried again, left.
+
+A room gives them their names and what is its own; asking, and keeping what was made, is its own.
+"""
+
+from __future__ import annotations
+
+import functools
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.models import Case
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, require_version
+from me_office.jobs import actions as jobs
+from me_office.jobs.models import JobRecord
+
+JobT = TypeVar("JobT", bound=JobRecord)
+
+
+@dataclass(frozen=True)
+class Alike(Generic[JobT]):
+    """What these actions have to know of one kind of request.
+
+    `locked(key, case=None)` returns the request, locked after its case. `key` is what page and API
+    call the request's key, `step` what is said when an attempt begins.
+    """
+
+    act: Act
+    task: str
+    step: str
+    locked: Callable[..., JobT]
+    key: str = "request_id"
+
+    def begins(self, name: str) -> Callable[..., JobT | None]:
+        """Return the action that begins an attempt; it returns None when nothing is to do.
+
+        Nothing is to do when it is made, when it failed and nobody asked again, or when another
+        worker is at it. Raises NotKnown, and NotAllowed when the person who asked may no longer.
+        """
+
+        def begin(actor: Staff, *, request_id: UUID, reason: str = "") -> JobT | None:
+            asked = self.locked(request_id)
+            if not asked.is_under_way:
+                return None
+            access.require(actor, self.act, _case_of(asked))
+            return jobs.begin(actor, asked, step=self.step)
+
+        return action(self._called(name, begin))
+
+    def fails(self, name: str) -> Callable[..., JobT]:
+        """Return the action that notes, in words for the person, why an attempt did not succeed.
+
+        Raises NotKnown, TakenOver.
+        """
+
+        def fail(
+            actor: Staff, *, request_id: UUID, attempt: int, failure: str, reason: str = ""
+        ) -> JobT:
+            asked = self.locked(request_id)
+            return jobs.fail(actor, asked, attempt=attempt, failure=failure)
+
+        return action(self._called(name, fail))
+
+    def tries_again(self, name: str) -> Callable[..., JobT]:
+        """Return the action that tries again to make what was not made.
+
+        Raises NotKnown, NotAllowed, StaleRecord, Refused.
+        """
+
+        def try_again(
+            actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+        ) -> JobT:
+            case = case_for_update(case_id)
+            access.require(actor, self.act, case)
+            asked = self.locked(request_id, case=case)
+            require_version(asked, version)
+            return jobs.wait_again(actor, asked, task=self.task)
+
+        return action(self._called(name, try_again))
+
+    def leaves(self, name: str) -> Callable[..., JobT]:
+        """Return the action that leaves what was not made; why it was not stays with the request.
+
+        Raises NotKnown, NotAllowed, StaleRecord, Refused.
+        """
+
+        def leave(
+            actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
+        ) -> JobT:
+            case = case_for_update(case_id)
+            access.require(actor, self.act, case)
+            asked = self.locked(request_id, case=case)
+            require_version(asked, version)
+            return jobs.dismiss(actor, asked)
+
+        return action(self._called(name, leave))
+
+    def _called(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
+        """Give an action the name that the history tells, and the request's key its own."""
+
+        @functools.wraps(function)
+        def run(actor: Staff, /, **sent: Any) -> Any:
+            return function(actor, request_id=sent.pop(self.key), **sent)
+
+        taken = inspect.signature(function)
+        given = [
+            one.replace(name=self.key) if one.name == "request_id" else one
+            for one in taken.parameters.values()
+        ]
+        run.__signature__ = taken.replace(parameters=given)  # type: ignore[attr-defined]
+        run.__name__ = run.__qualname__ = name
+        return run
+
+
+def _case_of(asked: Any) -> Case:
+    case: Case = asked.case
+    return case
