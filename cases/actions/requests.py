@@ -69,38 +69,34 @@ class Alike(Generic[JobT]):
         return action(self._called(name, fail))
 
     def tries_again(self, name: str) -> Callable[..., JobT]:
-        """Return the action that tries again to make what was not made.
-
-        Raises NotKnown, NotAllowed, StaleRecord, Refused.
-        """
-
-        def try_again(
-            actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
-        ) -> JobT:
-            case = case_for_update(case_id)
-            access.require(actor, self.act, case)
-            asked = self.locked(request_id, case=case)
-            require_version(asked, version)
-            return jobs.wait_again(actor, asked, task=self.task)
-
-        return action(self._called(name, try_again))
+        """Return the action that tries again to make what was not made. Raises as `_decides`."""
+        return self._decides(
+            name, lambda actor, asked: jobs.wait_again(actor, asked, task=self.task)
+        )
 
     def leaves(self, name: str) -> Callable[..., JobT]:
         """Return the action that leaves what was not made; why it was not stays with the request.
 
+        Raises as `_decides`.
+        """
+        return self._decides(name, jobs.dismiss)
+
+    def _decides(self, name: str, move: Callable[[Staff, JobT], JobT]) -> Callable[..., JobT]:
+        """Return an action of the person who sees that something was not made.
+
         Raises NotKnown, NotAllowed, StaleRecord, Refused.
         """
 
-        def leave(
+        def decide(
             actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
         ) -> JobT:
             case = case_for_update(case_id)
             access.require(actor, self.act, case)
             asked = self.locked(request_id, case=case)
             require_version(asked, version)
-            return jobs.dismiss(actor, asked)
+            return move(actor, asked)
 
-        return action(self._called(name, leave))
+        return action(self._called(name, decide))
 
     def _called(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
         """Give an action the name that the history tells, and the request's key its own."""

@@ -75,6 +75,8 @@ def fail(actor: Staff, job: JobT, *, attempt: int, failure: str) -> JobT:
 
 def wait_again(actor: Staff, job: JobT, *, task: str) -> JobT:
     """Try again what failed. Raises Refused."""
+    if job.is_voided:
+        raise Refused("This was dismissed. Ask for it anew.")
     _move(job, JobState.WAITING)
     job.failure = ""
     saved = save_next_version(actor, job)

@@ -13,11 +13,14 @@ import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db.models.functions import Now
 
+from cases.exhibits import actions as exhibits
 from cases.exhibits.tasks import PDFS, REDACTIONS
+from cases.packets import actions as packets
 from cases.packets.tasks import PACKETS
 from cases.statements.tasks import READINGS
 from evidence.measuring.models import CopyRequest
 from evidence.measuring.tasks import COPIES
+from me_office.audit.actions import parameters
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 from me_office.jobs import actions, own_work, running, sending
 from me_office.jobs.models import JobProgress, JobRecord
@@ -94,6 +97,17 @@ def test_only_the_attempt_that_is_under_way_keeps_what_it_made_or_fails(state, n
     with nullcontext() if may_fail else pytest.raises(actions.TakenOver):
         failed = actions.fail(None, job(), attempt=number, failure="It broke.")
         assert (failed.state, failed.failure) == ("failed", "It broke.")
+
+
+def test_each_kind_s_actions_carry_its_own_names():
+    again: Any = packets.retry_packet
+    assert again.__name__ == "retry_packet"
+    wanted = {"case_id": True, "packet_id": True, "version": True, "reason": False}
+    assert parameters(again) == wanted
+    assert {"request_id", "attempt", "failure"} < parameters(exhibits.fail_redaction).keys()
+    for wrong in ({"request_id": 1}, {"packet_id": 1, "more": 1}):
+        with pytest.raises((KeyError, TypeError)):
+            again.__wrapped__(None, case_id=1, version=1, **wrong)
 
 
 def test_every_kind_is_looked_for_in_the_queue_to_which_it_is_sent():

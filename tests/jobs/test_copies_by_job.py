@@ -178,6 +178,8 @@ def test_what_was_not_made_can_be_left_and_asked_for_again(kind, vasko, photogra
     kind.leave(vasko, **keys, version=asked.version)
     asked.refresh_from_db()
     assert asked.void_reason == f"Left: {asked.failure}"
+    with pytest.raises(Refused, match="was dismissed"):
+        kind.retry(vasko, **keys, version=asked.version)
     told = AuditEvent.objects.filter(record_id=str(asked.pk)).values_list("act", flat=True)
     assert set(told) & {"leave_copy", "leave_redaction"}, "the trail keeps the act's first name"
     assert run(kind, asked) == "nothing to do"
