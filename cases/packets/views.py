@@ -34,6 +34,7 @@ from cases.packets.models import Packet
 from cases.packets.printing import print_report
 from cases.review.signed_pdf import ask_for_signed_pdf, signed_pdf_of
 from evidence.store import open_part
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
@@ -194,11 +195,5 @@ def signed_report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponseBase:
             if frame.case.is_locked
             else "The report of this case is not signed."
         )
-    stored = kept.file
-    sent = StoredBytes(
-        stored.sha256,
-        stored.size_bytes,
-        stored.media_type,
-        filename=f"signed-report-{slugify(frame.case.label)}.pdf",
-    )
-    return send_bytes(request, sent, functools.partial(open_part, stored.path))
+    name = f"signed-report-{slugify(frame.case.label)}.pdf"
+    return send_file(request, kept.file, filename=name, as_attachment=False)

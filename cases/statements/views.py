@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -28,13 +27,12 @@ from cases.statements.compared import side_by_side
 from cases.statements.forms import NewStatementForm, PassageForm, StatementForm
 from cases.statements.models import Statement, StatementPage, StatementPassage
 from cases.statements.rules import Line
-from evidence import store
 from evidence.items.pages import withdrawing
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, attempt, is_part, submitted
-from me_office.shell.ranges import StoredBytes, send_bytes
 
 STEP = "court"
 KEEP = Act.KEEP_STATEMENTS
@@ -157,14 +155,12 @@ def statement_file(request: StaffRequest, case_id: UUID, statement_id: UUID) -> 
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="statement", record_id=shown.pk)
     ending = "pdf" if shown.is_pdf else "txt"
-    sent = StoredBytes(
-        shown.file.sha256,
-        shown.file.size_bytes,
-        shown.file.media_type if shown.is_pdf else "text/plain; charset=utf-8",
+    return send_file(
+        request,
+        shown.file,
         filename=f"{shown.kind}-{shown.given_on.isoformat()}-{shown.file.sha256[:12]}.{ending}",
-        as_attachment=True,
+        media_type="" if shown.is_pdf else "text/plain; charset=utf-8",
     )
-    return send_bytes(request, sent, partial(store.open_part, shown.file.path))
 
 
 @require_http_methods(["GET", "POST"])

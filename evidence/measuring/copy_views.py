@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from uuid import UUID
 
 from django.http import HttpResponse, HttpResponseBase
@@ -12,17 +11,16 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from evidence import store
 from evidence.items.pages import withdrawing
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
-from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_http_methods(["GET", "POST"])
@@ -86,14 +84,8 @@ def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRespon
     copy = queries.copy_of(case, copy_id)
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
-    sent = StoredBytes(
-        copy.file.sha256,
-        copy.file.size_bytes,
-        "image/png",
-        filename=f"photograph-{copy.photograph.number}-copy-{copy.number}.png",
-        as_attachment=True,
-    )
-    return send_bytes(request, sent, partial(store.open_part, copy.file.path))
+    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
+    return send_file(request, copy.file, filename=name, media_type="image/png")
 
 
 @require_http_methods(["GET", "POST"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
@@ -22,12 +21,11 @@ from cases.exhibits import actions, queries
 from cases.exhibits.forms import PdfForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence import store
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
-from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 def _made(shown: ExhibitSet) -> dict[str, object]:
@@ -94,12 +92,5 @@ def pdf(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponseB
         raise Http404
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="exhibits as PDF", record_id=shown.pk)
-    sent = StoredBytes(
-        shown.file.sha256,
-        shown.file.size_bytes,
-        shown.file.media_type,
-        # Without the case's number: the file is handed over under this name.
-        filename="exhibits.pdf",
-        as_attachment=True,
-    )
-    return send_bytes(request, sent, partial(store.open_part, shown.file.path))
+    # Without the case's number: the file is handed over under this name.
+    return send_file(request, shown.file, filename="exhibits.pdf")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
@@ -24,15 +23,14 @@ from cases.course import case_frame
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
-from evidence import store
 from evidence.items.pages import withdrawing
 from evidence.photographs.queries import photograph_of
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
-from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_http_methods(["GET", "POST"])
@@ -135,11 +133,4 @@ def redacted_copy(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> H
     shown = queries.redaction_of(case, redaction_id)
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)
-    sent = StoredBytes(
-        shown.file.sha256,
-        shown.file.size_bytes,
-        shown.file.media_type,
-        filename=f"{shown.file.sha256}.jpg",
-        as_attachment=True,
-    )
-    return send_bytes(request, sent, partial(store.open_part, shown.file.path))
+    return send_file(request, shown.file, filename=f"{shown.file.sha256}.jpg")

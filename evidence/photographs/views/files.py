@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import functools
 from uuid import UUID
 
 from django.http import Http404, HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from cases.access import Act, case_for
-from evidence import store
 from evidence.imaging import raw
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.views.viewer import note_look
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.ranges import StoredBytes, send_bytes
 
 NAMES = {
     "image/jpeg": "jpg",
@@ -47,11 +45,5 @@ def photograph_file(
         what = "original, in part" if "Range" in request.headers else "original"
         note_access(request.user, case_id=case.pk, what=what, record_id=shown.pk)
     ending = NAMES.get(stored.media_type, "bin")
-    sent = StoredBytes(
-        stored.sha256,
-        stored.size_bytes,
-        stored.media_type,
-        filename=f"{stored.sha256}.{ending}" if original else "",
-        as_attachment=original,
-    )
-    return send_bytes(request, sent, functools.partial(store.open_part, stored.path))
+    name = f"{stored.sha256}.{ending}" if original else ""
+    return send_file(request, stored, filename=name, as_attachment=original)
