@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
 from cases.court.actions import REQUEST_FIELDS
 from cases.court.models import RecordsRequest, Release
@@ -18,6 +17,7 @@ from me_office.shell.forms import OfficeForm, RecordForm, choice_field, record_f
 class RequestForm(RecordForm):
     """A subpoena, court order or records request."""
 
+    wrong = staticmethod(wrong_in_request)
     rows = {"asks_for": 3}
     labels = {
         "kind": "Type of request",
@@ -55,14 +55,6 @@ class RequestForm(RecordForm):
         if self.instance._state.adding:
             self.fields["kind"].initial = "subpoena"
             del self.fields["reason"]
-
-    def clean(self) -> dict[str, Any]:
-        """Put what cannot be so beside its field, before the database says it of the whole."""
-        cleaned: dict[str, object] = super().clean() or self.cleaned_data
-        for name, found in wrong_in_request(cleaned, timezone.localdate()).items():
-            if name not in self.errors:
-                self.add_error(name, found)
-        return cleaned
 
 
 class WithdrawForm(OfficeForm):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
 from cases.forms import without_blank
 from cases.qualifications.actions import NAMES
@@ -17,6 +16,7 @@ from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 class QualificationForm(RecordForm):
     """One line of a curriculum vitae."""
 
+    wrong = staticmethod(wrong_in_qualification)
     labels = {
         "kind": "Type",
         "title": "Title",
@@ -44,14 +44,6 @@ class QualificationForm(RecordForm):
         super().__init__(*args, **kwargs)
         without_blank(self, "kind")
         say_needed(self, "required for a license", "place", "number")
-
-    def clean(self) -> dict[str, Any]:
-        """Put what cannot be so beside its field."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        for name, found in wrong_in_qualification(cleaned, timezone.localdate()).items():
-            if name not in self.errors:
-                self.add_error(name, found)
-        return cleaned
 
 
 class IssueForm(OfficeForm):

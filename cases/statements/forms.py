@@ -6,7 +6,6 @@ import re
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
 from cases.models import Case
 from cases.statements import queries
@@ -22,6 +21,7 @@ LINES_HELP = "Page and line as in the transcript: 31:4-9, or 31:24-32:3."
 class StatementForm(RecordForm):
     """What is said of a statement: who spoke, when, where, and how the words were kept."""
 
+    wrong = staticmethod(wrong_in_statement)
     labels = {
         "kind": "Kind of statement",
         "given_on": "Given on",
@@ -53,14 +53,6 @@ class StatementForm(RecordForm):
         choice_field(self, "kind").choices = list(kinds or [])
         if self.instance._state.adding:
             self.fields["kind"].initial = "deposition"
-
-    def clean(self) -> dict[str, Any]:
-        """Put what cannot be so beside its field, before the database says it of the whole."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        for name, found in wrong_in_statement(cleaned, timezone.localdate()).items():
-            if name not in self.errors:
-                self.add_error(name, found)
-        return cleaned
 
 
 class NewStatementForm(StatementForm):
@@ -98,7 +90,7 @@ class NewStatementForm(StatementForm):
 
     def clean(self) -> dict[str, Any]:
         """Ask for the file or the text, one of the two."""
-        cleaned = super().clean()
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         has_text = bool((cleaned.get("text") or "").strip())
         if "upload" not in self.errors and bool(cleaned.get("upload")) == has_text:
             self.add_error("upload", "Choose a PDF or paste the text, one of the two.")

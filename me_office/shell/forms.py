@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from django import forms
 from django.db.models import Model
 from django.forms.utils import ErrorList
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django_htmx.middleware import HtmxDetails
 
 from me_office.audit.actions import parameters
@@ -224,12 +225,26 @@ class OfficeForm(OfficeFormMixin, forms.Form):
 
 
 class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
-    """A form for one record: labels, limits and choices come from the model. Never `.save()`d."""
+    """A form for one record: labels, limits and choices come from the model. Never `.save()`d.
+
+    `wrong` is the rule that says of what was entered, and of today's date, what cannot be so.
+    """
+
+    wrong: ClassVar[Callable[..., Mapping[str, Any]] | None] = None
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         stored = self.instance if not self.instance._state.adding else None
         self.prepare(stored)
+
+    def clean(self) -> dict[str, Any] | None:
+        """Put what cannot be so beside its field, before the database says it of the whole."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        found = self.wrong(cleaned, timezone.localdate()) if self.wrong else {}
+        for name, words in found.items():
+            if name not in self.errors:
+                self.add_error(name, words)
+        return cleaned
 
 
 def attempt(form: OfficeFormMixin, call: Callable[[], T]) -> T | None:
