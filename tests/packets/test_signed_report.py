@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import itertools
 from datetime import timedelta
 from decimal import Decimal
 
@@ -13,7 +14,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from cases.packets import tasks
+from cases.packets import printing, tasks
 from cases.packets.material import as_signed, material_of
 from cases.packets.printing import print_report
 from cases.packets.signed_report import LINES, MARKS, signed_report
@@ -147,6 +148,24 @@ def test_what_came_later_moves_no_line_of_what_was_signed(long):
     # Made again, after all of this, it would be the same bytes: nothing later is in it.
     again = print_report(as_signed(material), with_photographs=False, sent=())
     assert again.pdf == before
+
+
+def test_what_many_amendments_leave_in_the_margin_lies_beside_its_own_passage(long, monkeypatch):
+    vasko = make_staff(Role.PATHOLOGIST)
+    for n in range(14):
+        amend(long, vasko, amends="He died", text=f"He died at once, {n}.", why="Misread")
+    every = {one.key: list(range(1, 15)) for one in report_passages(long).passages}
+    monkeypatch.setattr(printing, "_amended", lambda *_: every)
+    later = print_report(material_of(long.pk), with_photographs=False)
+    with pikepdf.open(io.BytesIO(later.pdf)) as pdf:
+        notes = [_right_margin(page) for page in pdf.pages[:3]]
+        rights = {round(float(page.mediabox[2])) for page in pdf.pages[:3]}
+    assert rights == {612} and all(len(page) > 10 for page in notes)
+    for page in notes:
+        heights = sorted({round(y, 1) for _, y, _ in page})
+        apart = [two - one for one, two in itertools.pairwise(heights)]
+        # A capital of these words is 5.3 points high; nearer lines would be printed over each other.
+        assert min(apart) > 5.5
 
 
 def _right_margin(page):
