@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.conf import settings
 
+from me_office.audit.guard import models_that
 from me_office.upkeep.giving.shapes import LEFT_OUT, SECRET
 from me_office.version import VERSION
 
@@ -37,6 +38,9 @@ another kind of record is, holds the key of a record of that kind. voided_at say
 withdrawn, void_reason why. Moments are in UTC (ISO 8601); units are in the names (weight_g). Staff
 are in office/accounts.staff.jsonl.
 
+These records stay in the office otherwise: no packet and no history that is handed over holds them.
+Before the folder is passed on, decide whether they go with it.
+{inside}
 Left out, because it would be of no use or would let somebody in:
 {left_out}
 Smaller copies of photographs are not here: they were made of the originals.
@@ -47,7 +51,10 @@ def guide(cases: int, restricted: int) -> str:
     """Return the guide."""
     out = [f"  {name}: {why}" for name, why in sorted(LEFT_OUT.items())]
     out += [f"  {name}: {', '.join(sorted(columns))}" for name, columns in sorted(SECRET.items())]
+    inside = [f"  {model._meta.label_lower}: work notes" for model in models_that("work_notes")]
+    inside += [f"  {model._meta.label_lower}" for model in models_that("stays_inside")]
     return TEXT.format(
         office=settings.OFFICE_NAME, cases=cases, restricted=restricted, version=VERSION,
+        inside="\n".join(inside),
         left_out="\n".join(out),
     )  # fmt: skip
