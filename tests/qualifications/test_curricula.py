@@ -287,3 +287,20 @@ def test_the_api_does_the_same(vasko):
     [listed] = client.get(url("versions")).json()
     assert listed == issued.json()
     assert as_person(make_staff(Role.ADMINISTRATOR)).get(url("lines")).status_code == 403
+
+
+def test_two_versions_issued_at_once_never_have_one_number(at_once):
+    doctor, boss = make_staff(Role.PATHOLOGIST), make_staff(Role.SUPERVISOR)
+    add_line(doctor)
+    found = at_once(
+        actions.issue_curriculum,
+        by=[doctor, boss],
+        each=[{"record_id": new_id()}, {"record_id": new_id()}],
+        meet_after="cases.qualifications.queries.content_of",
+        person_id=doctor.pk,
+    )
+    assert sorted(one.code for one in found) == ["done", "invalid"]
+    refused = next(one.error for one in found if one.code == "invalid")
+    assert "Another version was issued just now" in str(refused)
+    assert [one.number for one in CurriculumVersion.objects.all()] == [1]
+    assert issue(boss, doctor).number == 2
