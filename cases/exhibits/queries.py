@@ -101,9 +101,11 @@ def marks_on(exhibit: Exhibit) -> list[CourtMark]:
     return list(rows.select_related("photograph", "created_by").order_by("marked_at", "id"))
 
 
-def mark_of(case: Case, exhibit_id: UUID, mark_id: UUID) -> CourtMark:
-    """Return a kept mark of an exhibit. Raises NotKnown."""
-    rows = CourtMark.objects.active().filter(case=case, exhibit=exhibit_id, pk=mark_id)
+def mark_of(case: Case, set_id: UUID, exhibit_id: UUID, mark_id: UUID) -> CourtMark:
+    """Return a kept mark of an exhibit of a set. Raises NotKnown."""
+    rows = CourtMark.objects.active().filter(
+        case=case, exhibit=exhibit_id, exhibit__exhibit_set=set_id, pk=mark_id
+    )
     found: CourtMark = known(rows.select_related("exhibit").first(), "mark")
     return found
 
@@ -123,8 +125,9 @@ def ruling_of(case: Case, ruling_id: UUID) -> ExhibitRuling:
 
 
 def rulings_on(case: Case, exhibit_id: UUID) -> list[ExhibitRuling]:
-    """Return the active rulings on an exhibit, the latest last."""
-    return list(ExhibitRuling.objects.active().filter(case=case, exhibit=exhibit_id))
+    """Return the active rulings on an exhibit, the latest last. Raises NotKnown."""
+    known(Exhibit.objects.filter(case=case, pk=exhibit_id).first(), "exhibit")
+    return list(ExhibitRuling.objects.active().filter(exhibit=exhibit_id))
 
 
 def positions_in(exhibit_set: ExhibitSet) -> list[Exhibit]:

@@ -177,6 +177,9 @@ def test_the_screen_sends_a_mark_once_and_the_page_shows_it(client, vasko, exhib
     assert 'cx="60.0" cy="60.0" rx="20.0" ry="30.0"' in page
     away = url("withdraw-mark", exhibit, mark_id=mark.pk)
     assert away in page
+    other = make_set(vasko, make_case(by=vasko))
+    elsewhere = url("withdraw-mark", exhibit, mark_id=mark.pk, set_id=other.pk)
+    assert client.get(elsewhere).status_code == 404
     client.post(away, {"version": 1, "reason": "not the witness's hand"})
     assert "Marked in court by" not in client.get(url("exhibit", exhibit)).content.decode()
     assert client.get(away).status_code == 404

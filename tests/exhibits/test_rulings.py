@@ -126,6 +126,8 @@ def test_the_way_by_pages_and_by_the_api(client, exhibit):
     address = reverse("exhibits_api:rulings", kwargs=keys)
     assert client.post(address, body, content_type="application/json").status_code == 201
     assert [row["ruling"] for row in client.get(address).json()] == ["admitted"]
+    another = {"case_id": make_case().pk, "exhibit_id": exhibit.pk}
+    assert client.get(reverse("exhibits_api:rulings", kwargs=another)).status_code == 404
     one = {"case_id": exhibit.case_id, "ruling_id": body["id"]}
     changed = client.put(
         reverse("exhibits_api:ruling", kwargs=one),

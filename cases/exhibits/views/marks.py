@@ -37,7 +37,7 @@ def withdraw_mark(
 ) -> HttpResponse:
     """Withdraw a mark that was kept by mistake."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.KEEP_COURT_MARK)
-    mark = queries.mark_of(frame.case, exhibit_id, mark_id)
+    mark = queries.mark_of(frame.case, set_id, exhibit_id, mark_id)
     keys = {"case_id": case_id, "set_id": set_id, "exhibit_id": exhibit_id}
     return withdrawing(
         request, frame, mark, actions.void_court_mark,
