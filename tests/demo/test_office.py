@@ -26,7 +26,9 @@ from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionReque
 from cases.models import Case, Decedent, Person
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.models import Packet
+from cases.packets.signed_report import signed_report
 from cases.review.models import Addendum, Report, ReportDraft
+from cases.review.passages import report_passages
 from cases.review.rules import digest_of
 from cases.rules.case import CaseState
 from evidence.custody.models import Seal, Transfer
@@ -52,6 +54,7 @@ from tests.demo import strangers
 from tests.demo.every_form import KEPT, sent_and_taken_back, shape
 from tests.demo.heard import same_titles
 from tests.demo.loaded import WIDTH, in_case, load, played, some_acts, visited
+from tests.packets.numbered import misplaced, read
 from tests.packets.reading import unpacked
 from tests.witness import asked
 
@@ -523,6 +526,16 @@ def test_what_was_signed_and_what_was_packed_are_of_their_time_and_still_verify(
     assert max(moments) < packet.built_at + timedelta(seconds=1)
     since = changed_since(packet, holds_now(packet.case))
     assert since == ["A redacted copy of photograph 4 was made."]
+
+
+def test_every_passage_of_the_signed_reports_stands_where_the_witness_cites_it() -> None:
+    signed = Case.objects.filter(state=CaseState.SIGNED.value)
+    assert signed.count() >= 2
+    for case in signed:
+        kept = signed_report(case.pk)
+        told = report_passages(case).passages
+        assert len(told) == len({one.key for one in told})
+        assert misplaced(read(kept), told) == {}, case.label
 
 
 def test_every_trigger_stands_as_in_an_office_that_was_never_loaded() -> None:

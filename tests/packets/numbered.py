@@ -103,8 +103,8 @@ def misplaced(
 ) -> dict[str, tuple[str, str]]:
     """Return what does not stand on just the lines that are told: by key, the place and the text.
 
-    A passage may be followed by its number and its photographs. A row's cells stand beside each
-    other, so that their words alone are looked for.
+    A passage may be followed by its number, its photographs and measurements. A row's cells stand
+    beside each other, so that their words alone are looked for.
     """
     wrong = {}
     for one in told:
@@ -121,7 +121,9 @@ def misplaced(
             colon = "" if one.key.startswith("fact-") else ":"
             words = re.escape(squeezed(f"{one.lead}{colon}{one.words}" if one.lead else one.words))
             # These lines and no other.
-            stands = bool(re.fullmatch(rf"{words}(\[\d+\])?(\(P[\d,to]+\))?", there))
+            stands = bool(
+                re.fullmatch(rf"{words}(\[\d+\])?(\((P[\d,to]+)?(;?M\d+onP\d+)*\))?", there)
+            )
         if not stands:
             wrong[one.key] = (place.words, there)
     return wrong

@@ -164,7 +164,7 @@ def test_what_many_amendments_leave_in_the_margin_lies_beside_its_own_passage(lo
     for page in notes:
         heights = sorted({round(y, 1) for _, y, _ in page})
         apart = [two - one for one, two in itertools.pairwise(heights)]
-        # A capital of these words is 5.3 points high; nearer lines would be printed over each other.
+        # A capital of these words is 5.3 points high; nearer lines would lie over each other.
         assert min(apart) > 5.5
 
 
