@@ -17,6 +17,7 @@ from me_office.audit.models import AuditEvent
 from tests.appearances.builders import appear, called, in_days, was_heard
 from tests.builders import make_case, make_staff
 from tests.cases.test_assignment import restricted_case
+from tests.exhibits.builders import make_set
 from tests.packets.builders import make_request
 
 pytestmark = pytest.mark.django_db
@@ -77,10 +78,14 @@ def test_what_cannot_be_so_is_said_by_field(clerk, vasko):
 
 
 def test_the_request_and_the_set_are_of_this_case(clerk, vasko):
-    foreign = make_request(make_case(), clerk)
-    with pytest.raises(Refused) as refused:
-        appear(clerk, make_case(), vasko, request=foreign)
-    assert refused.value.field == "request"
+    case, elsewhere = make_case(), make_case()
+    for name, foreign in (
+        ("request", make_request(elsewhere, clerk)),
+        ("exhibit_set", make_set(clerk, elsewhere)),
+    ):
+        with pytest.raises(Refused) as refused:
+            appear(clerk, case, vasko, **{name: foreign})
+        assert refused.value.field == name
 
 
 def test_the_same_twice_is_one_record_and_other_content_a_conflict(clerk, vasko):

@@ -129,6 +129,14 @@ def test_the_first_page_of_the_witness_says_what_is_not_ready_until_it_is(client
     assert lacking(vasko, "exhibit") == ["1 exhibit without plain words"]
     type(shown).objects.filter(pk=shown.pk).update(plain_words="The chest.")
     assert lacking(vasko, "exhibit") == []
+    removed = exhibits.add_exhibit(
+        clerk, case_id=case.pk, set_id=made.pk, record_id=new_id(), entry={},
+        photograph_id=add(vasko, case, picture_bytes(2), shows="Back").pk,
+    )  # fmt: skip
+    exhibits.remove_exhibit(
+        clerk, case_id=case.pk, exhibit_id=removed.pk, version=1, reason="not needed"
+    )
+    assert lacking(vasko, "exhibit") == [], "of what was removed nothing is lacking"
     assert lacking(vasko, "report") == ["report not signed"]
     case.state, case.signed_at = "signed", timezone.now()
     case.save()
@@ -149,14 +157,18 @@ def lacking(person, about):
 
 
 def test_a_meeting_beforehand_needs_no_exhibit_set(vasko):
-    appear(vasko, make_case(), kind="meeting", court="")
+    met = appear(vasko, make_case(), kind="meeting", court="")
     assert lacking(vasko, "exhibit") == []
+    # Of a case that was closed to its witness the first page tells nothing.
+    type(met.case).objects.filter(pk=met.case_id).update(restricted=True)
+    assert own_section(vasko) == []
 
 
 def test_the_offices_list_pages_by_key_filters_and_exports(client, clerk, vasko, monkeypatch):
     monkeypatch.setattr("cases.appearances.queries.PAGE", 2)
     case = make_case()
-    for days in (5, 6, 7):
+    # Two begin at once, one of them on either page.
+    for days in (5, 5, 7):
         appear(clerk, case, vasko, begins_at=in_days(days))
     appear(clerk, case, clerk, begins_at=in_days(4), kind="deposition")
     was_heard(clerk, case, witness=vasko)
@@ -167,7 +179,7 @@ def test_the_offices_list_pages_by_key_filters_and_exports(client, clerk, vasko,
     days = [one.row.begins_at for one in first.context["rows"]]
     second = client.get(address + first.context["links"]["next"])
     days += [one.row.begins_at for one in second.context["rows"]]
-    assert days == [in_days(n) for n in (4, 5, 6, 7)]
+    assert days == [in_days(n) for n in (4, 5, 5, 7)]
     assert "Not ready: report not signed, no exhibit set" in second.content.decode()
     assert second.context["links"]["next"] == ""
     assert client.get(address + "?after=nonsense").status_code == 404

@@ -10,8 +10,10 @@ from django.urls import reverse
 from cases.actions import restrict_case
 from cases.case_search.queries import MOST, SEARCH, found_in_case
 from cases.case_search.rules import read_asked
-from cases.exhibits.actions import compose_exhibit
+from cases.exhibits.actions import compose_exhibit, void_exhibit_set
 from cases.rehearsal import actions as rehearsal
+from cases.statements.actions import void_statement
+from cases.statements.models import Statement
 from evidence.photographs.models import Photograph
 from findings import actions as findings
 from findings.models import Finding
@@ -91,6 +93,11 @@ def test_words_are_found_in_any_form_and_everywhere(built):
     assert titles(case, "bruise of the chest")["statements"] == [
         "Deposition 2 Nov 2026, Dr. I. Vasko, page 31"
     ]
+    said = Statement.objects.get(case=case)
+    void_statement(
+        said.created_by, case_id=case.pk, statement_id=said.pk, version=1, reason="Wrong case"
+    )
+    assert "statements" not in titles(case, "bruise of the chest")
 
 
 def test_nobody_finds_what_a_witness_noted_to_prepare(built):
@@ -140,6 +147,10 @@ def test_numbers_name_what_has_them_and_what_goes_with_it(built):
     )  # fmt: skip
     for typed in ("P 1", "P 2"):
         assert titles(case, typed)["exhibits"] == found["exhibits"], typed
+    void_exhibit_set(
+        vasko, case_id=case.pk, set_id=exhibit.exhibit_set_id, version=1, reason="settled"
+    )
+    assert titles(case, "exhibit 7") == {}
     found = titles(case, "finding 3")
     assert found["findings"] == ["3 Abrasion, as drawn"]
     assert set(found) == {"findings", "report"}

@@ -14,15 +14,18 @@ import re
 import pytest
 from django.core.files.storage import default_storage
 
+from cases.appearances.actions import void_appearance
 from cases.packets import bag as bag_module
 from cases.packets import tasks
 from cases.packets.actions import retry_packet
+from cases.packets.curricula import may_be_sent
 from cases.packets.models import Packet
 from cases.qualifications.printing import print_curriculum
 from cases.review.models import ReportDraft
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Refused
+from tests.appearances.builders import appear
 from tests.builders import make_staff
 from tests.evidence.pictures import picture_bytes, take_away
 from tests.packets.builders import (
@@ -276,9 +279,15 @@ def test_a_curriculum_vitae_goes_out_as_it_was_issued(signed, tmp_path):
     assert f"{author}, version 1" in readme
     stranger = make_staff(Role.PATHOLOGIST)
     add_line(stranger)
+    asked = {"curricula": [str(issue(stranger).pk)]}
     with pytest.raises(Refused) as refused:
-        packet_for(signed, make_clerk(), curricula=[str(issue(stranger).pk)])
+        packet_for(signed, make_clerk(), **asked)
     assert refused.value.field == "curricula"
+    # Of a witness it may be sent, and of one who was called by mistake it may not.
+    called = appear(make_clerk(), signed, stranger)
+    assert asked["curricula"][0] in dict(may_be_sent(signed))
+    void_appearance(make_clerk(), record_id=called.pk, version=1, reason="another case")
+    assert asked["curricula"][0] not in dict(may_be_sent(signed))
 
 
 def test_a_packet_without_one_says_nothing_of_it(bag):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import itertools
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -21,7 +22,7 @@ from cases.packets.signed_report import LINES, MARKS, signed_report
 from cases.review import amending, signed_pdf
 from cases.review.lines import lines_of
 from cases.review.models import SignedPdf
-from cases.review.passages import passages_about, report_passages
+from cases.review.passages import _keys_about, passages_about, report_passages
 from evidence.photographs.models import Photograph
 from findings import actions as findings
 from findings.models import Finding
@@ -29,6 +30,8 @@ from findings.organs.actions import weigh_organ
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.jobs import sending
+from me_office.jobs.models import JobProgress
+from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import as_person, make_staff
 from tests.evidence.pictures import link_to
 from tests.packets.builders import (
@@ -148,6 +151,7 @@ def test_what_came_later_moves_no_line_of_what_was_signed(long):
     # Made again, after all of this, it would be the same bytes: nothing later is in it.
     again = print_report(as_signed(material), with_photographs=False, sent=())
     assert again.pdf == before
+    assert as_signed(replace(material, name="Somebody, named later")).name == material.name
 
 
 def test_what_many_amendments_leave_in_the_margin_lies_beside_its_own_passage(long, monkeypatch):
@@ -238,6 +242,11 @@ def test_whoever_sees_the_case_reads_the_kept_file(kept, signed, long, monkeypat
         assert waits.status_code == 404
         assert "is being made" in waits.content.decode()
     assert sent == [signed_pdf.KEEP_TASK]
+    # What was given up is asked for no more.
+    given_up = signed_case()
+    JobProgress.objects.create(key=given_up.report.drafts.get().pk, attempts=MAX_ATTEMPTS)
+    signed_pdf.ask_for_signed_pdf(given_up.pk)
+    assert sent == [signed_pdf.KEEP_TASK]
 
 
 def test_passages_are_found_by_finding_photograph_and_organ_with_what_touched_them(long):
@@ -253,6 +262,16 @@ def test_passages_are_found_by_finding_photograph_and_organ_with_what_touched_th
     first = Finding.objects.get(case=long, number=1)
     keys = [one.key for one in passages_about(long, finding_ids=[finding.pk, first.pk])]
     assert keys == ["finding-1", "finding-8"]
+    # A passage whose size was measured on a photograph speaks of it, whatever shows the finding.
+    content = {
+        "sections": [
+            {"key": "injuries", "passages": [
+                {"key": "finding-1", "measured": [{"photograph": 7}]},
+                {"key": "finding-2", "photographs": [8]},
+            ]}
+        ]
+    }  # fmt: skip
+    assert list(_keys_about(content, set(), {7}, set())) == ["finding-1"]
 
     thorne = make_staff(Role.PATHOLOGIST, Role.SUPERVISOR, name="M. Thorne")
     amending.amend_record(

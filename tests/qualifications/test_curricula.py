@@ -168,6 +168,9 @@ def test_a_version_is_frozen_and_the_next_one_follows(vasko):
     assert [(one.version.number, one.until) for one in queries.versions_of([vasko.pk])] == [
         (2, None), (1, timezone.localdate()),
     ]  # fmt: skip
+    other = make_staff(Role.PATHOLOGIST, name="N. Amadi")
+    add_line(other)
+    assert issue(other).number == 1, "each person's versions are numbered by themselves"
     with transaction.atomic(), pytest.raises(DatabaseError):
         CurriculumVersion.objects.filter(pk=first.pk).update(sha256="0" * 64)
 
@@ -240,6 +243,15 @@ def test_a_date_in_court_says_that_no_current_curriculum_vitae_is_there(vasko):
     later = timezone.localdate() + timedelta(days=99)
     actions.record_qualification(vasko, **keys, version=2, entry={"valid_until": later})
     assert lacking() == ["curriculum vitae changed since it was issued"]
+    issue(vasko)
+    assert lacking() == []
+    # One that runs out in between counts while it stands, and no more once it was withdrawn.
+    soon = add_line(vasko, number="9", valid_until=until)
+    issue(vasko)
+    assert lacking() == ["license or certification expired by then"]
+    actions.void_qualification(
+        vasko, person_id=vasko.pk, record_id=soon.pk, version=1, reason="entered twice"
+    )
     issue(vasko)
     assert lacking() == []
     type(one).objects.filter(pk=one.pk).update(kind="meeting")
