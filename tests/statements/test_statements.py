@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import date
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from cases.packets import tasks
 from cases.statements import actions, queries
@@ -31,6 +34,7 @@ from tests.statements.builders import (
 )
 
 pytestmark = pytest.mark.django_db
+EARLIER = date(2026, 10, 30)
 SIZED = {
     "length_mm": Decimal(110),
     "width_mm": Decimal(65),
@@ -76,6 +80,8 @@ def test_passages_take_their_words_from_the_file(vasko, case, statement, bruise)
     assert made.words.split("\n") == [
         "A. On the left side of the chest.", "", "Q. How many blows?", "A. Two blows, I would say.",
     ]  # fmt: skip
+    earlier = add_text(vasko, case, given_on=EARLIER)
+    assert queries.statements_of(case) == [earlier, statement]
     again = mark(vasko, statement, (31, 4, 32, 2), key=key, findings=[bruise.pk], topics=["Side"])
     assert again == made
     with pytest.raises(Conflict):
@@ -215,6 +221,14 @@ def test_topics_that_the_record_has_a_figure_of_are_compared(vasko, case, statem
     ]  # fmt: skip
     assert beside.findings == []
     assert not beside.sent
+
+
+def test_a_time_that_is_no_one_minute_is_compared_with_nothing():
+    at = {"found_at": timezone.now(), "pronounced_at": None, "last_alive_at": None}
+    for sure, told in (("exact", True), ("about", True), ("between", False), ("unknown", False)):
+        report = SimpleNamespace(**at, found_certainty=sure, last_alive_certainty="exact")
+        figures = queries.topics_in_record(SimpleNamespace(report_of_death=report))
+        assert (list(figures) == ["time found"]) is told, sure
 
 
 def test_side_by_side_takes_the_same_statements_for_more_findings(vasko, case, statement):

@@ -12,13 +12,16 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.exhibits.actions import void_exhibit_set
 from cases.exhibits.models import Exhibit
 from cases.review.actions import add_addendum
 from cases.review.models import ReportDraft, SignedPdf
 from cases.witness.queries import answers_for, answers_for_set
+from cases.witness.reading import read_case
 from evidence.clocks.models import CameraClock
 from evidence.fixity.models import FixityProblem, FixityRun
 from evidence.items.models import Item
+from evidence.measuring.actions import use_measurement
 from evidence.photographs.models import Photograph, PhotographFinding
 from evidence.store.models import StoredFile
 from findings import actions
@@ -28,7 +31,7 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import as_person, make_staff, set_back
 from tests.evidence.items import take
-from tests.evidence.pictures import link_to
+from tests.evidence.pictures import link_to, take_away
 from tests.exhibits.builders import make_exhibit, make_set
 from tests.findings.builders import a_mark, make_finding
 from tests.measuring.pictures import measured, photograph_with_scale
@@ -173,6 +176,10 @@ def test_a_size_by_ruler_beside_a_measurement_that_does_not_cover_it(shown):
     said = answered(shown)
     assert said.findings[0].size.sentence.startswith("11.0 × 6.5 cm, by ruler; on photograph 1 ")
     assert [one.kind for one in said.disagreements] == ["size by hand and on the photograph"]
+    # One that says itself what was measured is no size of the finding.
+    set_back(type(kept).objects.filter(pk=kept.pk), note="The lowest of four bands")
+    assert answered(shown).disagreements == ()
+    set_back(type(kept).objects.filter(pk=kept.pk), note="")
     # The same measurement as the size itself agrees, and is told once.
     value = kept.result["quantities"][0]["value"]
     Finding.objects.filter(pk=shown.finding.pk).update(
@@ -202,6 +209,9 @@ def test_who_held_it_when_it_was_read_again_and_what_the_clock_said(shown):
     assert picture.read_again.words == "Not read again since it was added."
     assert not picture.clock.recorded
     now = timezone.now()
+    before = now - timedelta(days=1)
+    FixityRun.objects.create(begun_at=before, finished_at=before, until=before)
+    assert not answered(shown).pictures[0].read_again.recorded, "it came after that"
     run = FixityRun.objects.create(begun_at=now, finished_at=now, until=now + timedelta(hours=1))
     set_back(
         Photograph.objects.filter(pk=shown.photograph.pk),
@@ -222,12 +232,15 @@ def test_who_held_it_when_it_was_read_again_and_what_the_clock_said(shown):
         "The camera's clock ran 3 min behind; corrected time 14 Nov 2026, 09:23 EST."
     )
     assert picture.read_again.words.startswith("Read again ")
-    FixityProblem.objects.create(
+    problem = FixityProblem.objects.create(
         file=shown.photograph.file, path="x", run=run, kind="altered", found_at=now,
         last_seen_at=now,
     )  # fmt: skip
     picture = answered(shown).pictures[0]
     assert "is not as it was added: altered" in picture.same_bytes.words
+    problem.resolved_at, problem.resolution = now, "Restored from the backup"
+    problem.save()
+    assert answered(shown).pictures[0].same_bytes.words.startswith("Kept byte for byte ")
 
 
 def test_a_specimen_from_there_comes_with_its_holder_and_its_result(shown):
@@ -247,6 +260,9 @@ def test_the_same_place_in_other_pictures_and_where_the_finding_is_shown(shown):
     near = photograph_with_scale(shown.by, shown.case, shade=92, region=" Right CHEST ")
     photograph_with_scale(shown.by, shown.case, shade=93, region="left foot")
     make_exhibit(shown.by, shown.exhibit_set, wide, number="15")
+    gone = photograph_with_scale(shown.by, shown.case, shade=94, region="right chest")
+    make_exhibit(shown.by, shown.exhibit_set, gone, number="16")
+    take_away(shown.by, gone)
     said = answered(shown)
     assert [(one.exhibit_number, one.number, one.nearness) for one in said.elsewhere] == [
         ("15", wide.number, "wider"),
@@ -367,6 +383,32 @@ def test_a_change_after_the_signature_is_told_in_one_sentence(signed_shown):
     assert said.pictures[0].changed.url
 
 
+def test_what_hangs_on_a_finding_or_a_photograph_tells_that_it_was_changed(shown):
+    shown.case.state, shown.case.signed_at = "signed", timezone.now() - timedelta(days=2)
+    keys = {"case_id": shown.case.pk, "finding_id": shown.finding.pk}
+    actions.record_layer(
+        shown.by, **keys, record_id=new_id(), entry={"layer": "muscle", "examined": True,
+        "found": "Hemorrhage"},
+    )  # fmt: skip
+    actions.record_interpretation(
+        shown.by, **keys, record_id=new_id(), entry={"statement": "A fall",
+        "standing": "consistent with", "ground": "Its place"},
+    )  # fmt: skip
+    kept = measured(shown.by, shown.photograph)
+    use_measurement(
+        shown.by, **keys, measurement_id=kept.pk, record_id=new_id(), version=1, dimension="length"
+    )
+    read = read_case(shown.case, shown.exhibit_set)
+    told = {one.event.table: one.of for one in read.changes}
+    assert set(told) == {
+        "findings_finding", "findings_layerfinding", "findings_interpretation", "findings_mark",
+        "measuring_measurement", "measuring_measurementuse", "evidence_photograph",
+        "evidence_photographfinding",
+    }  # fmt: skip
+    for table in told.keys() - {"measuring_measurement", "evidence_photograph"}:
+        assert str(shown.finding.pk) in told[table], table
+
+
 def test_the_number_of_statements_does_not_grow_with_the_case(shown):
     counts = []
     for more in (1, 29):
@@ -440,7 +482,14 @@ def test_the_api_answers_the_witness_and_who_prepares_them(shown, role, status):
 def test_an_exhibit_of_another_case_is_not_known(shown):
     client = as_person(make_staff(Role.PATHOLOGIST))
     other = show_contusion(shown.by)
-    for case, exhibit in ((other.case, shown.exhibit.pk), (shown.case, new_id())):
+    void_exhibit_set(
+        shown.by, case_id=other.case.pk, set_id=other.exhibit_set.pk, version=1, reason="settled"
+    )
+    for case, exhibit in (
+        (other.case, shown.exhibit.pk),
+        (shown.case, new_id()),
+        (other.case, other.exhibit.pk),
+    ):
         assert (
             client.get(reverse("witness_api:answers", args=[case.pk, exhibit])).status_code == 404
         )
