@@ -304,7 +304,8 @@ class Canvas:
     def finish(self, *, vignette: float = 0.2, grain: float = 2.4) -> None:
         """Darken the corners slightly and add the sensor's grain."""
         self.shade(1 - vignette * smoothstep(0.45, 1.35, _from_center(96, 64)))
-        tile = self.rng.normal(128.0, grain, (512, 768)).astype(np.uint8)
+        size = min(self.height, 512), min(self.width, 768)
+        tile = self.rng.normal(128.0, grain, size).astype(np.uint8)
         rows, columns = -(-self.height // 512), -(-self.width // 768)
         grains = Image.fromarray(
             np.ascontiguousarray(np.tile(tile, (rows, columns))[: self.height, : self.width])
@@ -314,6 +315,7 @@ class Canvas:
         )
 
 
+@lru_cache(maxsize=4)
 def _from_center(width: int, height: int) -> Floats:
     """Distance from the center of the frame; 1 at the middle of each edge."""
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j].astype(np.float32)
@@ -324,8 +326,8 @@ def _from_center(width: int, height: int) -> Floats:
 def _gradient(size: tuple[int, int], first: Color, last: Color, angle: float) -> Image.Image:
     """A linear gradient image; angle 90 runs downward, 0 to the right."""
     c, s = cos(angle * pi / 180), sin(angle * pi / 180)
-    y, x = np.mgrid[0:1:48j, 0:1:48j].astype(np.float32)
-    along = x * c + y * s
+    steps = np.linspace(0, 1, 48, dtype=np.float32)
+    along = steps * c + steps[:, None] * s
     t = (along - along.min()) / max(float(along.max() - along.min()), 1e-6)
     start, end = np.asarray(first, dtype=np.float32), np.asarray(last, dtype=np.float32)
     pixels = start + (end - start) * t[..., None]

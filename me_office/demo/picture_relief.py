@@ -59,10 +59,13 @@ class Relief:
         x0, x1 = max(int(cx - reach), 0), min(int(cx + reach) + 2, columns)
         if y0 >= y1 or x0 >= x1:
             return
-        gy, gx = np.mgrid[y0:y1, x0:x1].astype(np.float32)
-        c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
-        u = ((gx - cx) * c + (gy - cy) * s) / (rx * self.k)
-        v = (-(gx - cx) * s + (gy - cy) * c) / (ry * self.k)
+        # A row and a column, of which numpy makes the field: a limb is hundreds of these.
+        gx = np.arange(x0, x1, dtype=np.float32) - cx
+        gy = (np.arange(y0, y1, dtype=np.float32) - cy)[:, None]
+        if angle:
+            c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
+            gx, gy = gx * c + gy * s, -gx * s + gy * c
+        u, v = gx / (rx * self.k), gy / (ry * self.k)
         d2 = u * u + v * v
         part = self.z[y0:y1, x0:x1]
         if add:
@@ -80,13 +83,13 @@ class Relief:
         for a, b, c, d in zip(ends, ends[1:], ends[2:], ends[3:], strict=False):
             gap = np.hypot(*(c - b)[:2])
             count = max(int(gap / max(min(b[2], c[2]) * 0.06, 1.0)), 2)
-            for t in np.linspace(0, 1, count):
-                x, y, r = 0.5 * (
-                    2 * b
-                    + (c - a) * t
-                    + (2 * a - 5 * b + 4 * c - d) * t**2
-                    + (3 * b - a - 3 * c + d) * t**3
-                )
+            t = np.linspace(0, 1, count)[:, None]
+            for x, y, r in 0.5 * (
+                2 * b
+                + (c - a) * t
+                + (2 * a - 5 * b + 4 * c - d) * t**2
+                + (3 * b - a - 3 * c + d) * t**3
+            ):
                 self.ellipsoid(x, y, r, r, r * flat, lift=lift)
 
     def light(

@@ -60,7 +60,11 @@ def check_kept(said: Any) -> None:
 
 
 def _check_text(text: str) -> None:
-    if "\x00" in text or any("\ud800" <= sign <= "\udfff" for sign in text):
+    try:
+        kept = b"\x00" not in text.encode()
+    except UnicodeEncodeError:  # half of a surrogate pair, the one thing that UTF-8 can't write
+        kept = False
+    if not kept:
         raise ValueError("A text holds a character that cannot be kept.")
 
 

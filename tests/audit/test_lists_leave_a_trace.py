@@ -41,22 +41,27 @@ def newest() -> tuple[str, int | None, dict[str, str]]:
     return look.what, look.rows, look.asked
 
 
-def test_whatever_answers_with_something_leaves_a_trace(client: Client):
+def test_whatever_answers_with_something_leaves_a_trace_and_is_kept_nowhere(client: Client):
     client.force_login(make_staff(*Role))
     case = make_case()
-    silent = []
-    for address in addresses(str(case.pk)):
-        if "sign-out" in address or "logout" in address:
-            continue
+    asked = [
+        one for one in addresses(str(case.pk)) if "sign-out" not in one and "logout" not in one
+    ]
+    assert len(asked) > 80
+    silent, kept = [], []
+    for address in asked:
         before = AccessEvent.objects.count()
         answer = client.get(address)
         if answer.streaming:
             b"".join(answer.streaming_content)
+        if address != "/health/" and "no-store" not in answer.get("Cache-Control", ""):
+            kept.append(address)
         noted = AccessEvent.objects.count() - before
         assert noted <= 1, (address, "one row an answer")
         if answer.status_code == 200 and not noted:
             silent.append(address.replace(str(case.pk), "CASE"))
     assert set(silent) - WITHOUT_A_CASE == set()
+    assert kept == [], "no browser and no proxy keeps what the office answered"
 
 
 def test_a_search_is_noted_with_its_words_and_how_many_it_found(client: Client, thorne):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from html.parser import HTMLParser
 from typing import Any
 from urllib.parse import urljoin, urlsplit
 
@@ -78,68 +77,55 @@ def shape(address: str) -> str:
     return re.sub(r"/\d+/", "/n/", _KEY.sub("key", urlsplit(address).path))
 
 
-class Read(HTMLParser):
+class Read:
     """The links and forms of a page, and the page as it is heard."""
 
-    def __init__(self, address: str) -> None:
-        super().__init__()
+    def __init__(self, address: str, words: str) -> None:
         self.address = address
         self.links: list[str] = []
         self.heard: heard.Page | None = None  # of a part of a page, nothing
         self.forms: list[Form] = []
-        self._form: Form | None = None
-        self._select: Field | None = None
-        self._area: Field | None = None
+        self.root = heard.parsed(words)
+        for one in self.root.all():
+            self._take(one)
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        said = {name: value or "" for name, value in attrs}
-        if tag == "a" and said.get("href"):
-            self.links.append(urljoin(self.address, said["href"]))
-        elif tag == "form" and said.get("method") != "dialog":  # such a one sends nothing
-            action = urljoin(self.address, said.get("action") or self.address)
-            self._form = Form(self.address, action, said.get("method", "get").lower())
-            self.forms.append(self._form)
-        elif self._form is not None and said.get("name"):
-            self._input(tag, said)
-        elif tag == "option" and self._select is not None:
-            self._select.choices.append(said.get("value", ""))
-            if "selected" in said:
-                self._select.value = said.get("value", "")
+    def _take(self, one: heard.Element) -> None:
+        if one.tag == "a" and one.said.get("href"):
+            self.links.append(urljoin(self.address, one.said["href"]))
+        elif one.tag == "form" and one.said.get("method") != "dialog":  # such a one sends nothing
+            action = urljoin(self.address, one.said.get("action") or self.address)
+            form = Form(self.address, action, one.said.get("method", "get").lower())
+            self.forms.append(form)
+            form.fields += filter(None, map(_field, one.all()))
 
-    def _input(self, tag: str, said: dict[str, str]) -> None:
-        assert self._form is not None
-        kind = said.get("type", "text") if tag == "input" else tag
-        if said.get("data-typed") in WRONG:
-            kind = said["data-typed"]
-        one = Field(said["name"], kind, said.get("value", ""))
-        if kind in {"radio", "checkbox"} and "checked" not in said:
-            return
-        self._form.fields.append(one)
-        if tag == "select":
-            self._select = one
-        if tag == "textarea":
-            self._area = one
 
-    def handle_data(self, data: str) -> None:
-        if self._area is not None:
-            self._area.value += data
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "form":
-            self._form = None
-        elif tag == "select":
-            self._select = None
-        elif tag == "textarea":
-            self._area = None
+def _field(one: heard.Element) -> Field | None:
+    """Return the input that an element of a form is, if it is one."""
+    if not one.said.get("name") or one.tag in {"a", "form"}:
+        return None
+    kind = one.said.get("type", "text") if one.tag == "input" else one.tag
+    if one.said.get("data-typed") in WRONG:
+        kind = one.said["data-typed"]
+    if kind in {"radio", "checkbox"} and "checked" not in one.said:
+        return None
+    found = Field(one.said["name"], kind, one.said.get("value", ""))
+    if one.tag == "textarea":
+        found.value += "".join(words for words in one.inside if isinstance(words, str))
+    if one.tag == "select":
+        options = [each for each in one.all() if each.tag == "option"]
+        found.choices += (each.said.get("value", "") for each in options)
+        for each in options:
+            if "selected" in each.said:
+                found.value = each.said.get("value", "")
+    return found
 
 
 def read(address: str, answer: Any) -> Read:
     """Read the links and forms of an answer."""
-    page = Read(address)
-    page.feed(answer.content.decode())
+    page = Read(address, answer.content.decode())
     if b"<html" in answer.content:
         where = answer.request["PATH_INFO"], answer.request["QUERY_STRING"]
-        page.heard = heard.Page("?".join(where), answer.content.decode())
+        page.heard = heard.Page("?".join(where), page.root)
     return page
 
 

@@ -6,6 +6,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from html.parser import HTMLParser
 from urllib.parse import urljoin
 
@@ -33,42 +34,43 @@ class Element:
 
     def all(self) -> Iterator[Element]:
         """Yield it and every element in it, in the page's order."""
-        yield self
-        for one in self.inside:
-            if isinstance(one, Element):
-                yield from one.all()
+        waiting: list[Element | str] = [self]
+        while waiting:
+            if isinstance(one := waiting.pop(), Element):
+                yield one
+                waiting.extend(reversed(one.inside))
 
     def outwards(self) -> Iterator[Element]:
         """Yield it and what it lies in, up to the page."""
-        yield self
-        if self.around is not None:
-            yield from self.around.outwards()
+        one: Element | None = self
+        while one is not None:
+            yield one
+            one = one.around
 
+    @cached_property
+    def put_away(self) -> bool:
+        """Whether it, or what it lies in, is hidden."""
+        return "hidden" in self.said or (self.around is not None and self.around.put_away)
+
+    @cached_property
     def text(self) -> str:
-        """Return its words as they are read aloud."""
+        """Its words as they are read aloud."""
         if self.tag in _SILENT or self.said.get("aria-hidden") == "true" or "hidden" in self.said:
             return ""
         if self.tag == "img":
             return f" {self.said.get('alt', '')} "
         if "aria-label" in self.said:
             return f" {self.said['aria-label']} "
-        return "".join(one if isinstance(one, str) else one.text() for one in self.inside)
+        return "".join(one if isinstance(one, str) else one.text for one in self.inside)
 
 
-class Page(HTMLParser):
-    """The elements of one page, and what is wrong with how they are told."""
+class _Parser(HTMLParser):
+    """Makes a tree of a page's elements."""
 
-    def __init__(self, address: str, words: str) -> None:
+    def __init__(self, words: str) -> None:
         super().__init__()
-        self.address = address
         self.root = self._open = Element("page", {}, None)
         self.feed(words)
-        self.elements = list(self.root.all())
-        self.labels: dict[str, list[str]] = defaultdict(list)
-        for label in self.of("label"):
-            if "for" in label.said:
-                self.labels[label.said["for"]].append(label.text())
-        self.by_id = {one.said["id"]: one for one in self.elements if "id" in one.said}
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         one = Element(tag, {name: value or "" for name, value in attrs}, self._open)
@@ -91,6 +93,25 @@ class Page(HTMLParser):
     def handle_data(self, data: str) -> None:
         self._open.inside.append(data)
 
+
+def parsed(words: str) -> Element:
+    """Return the root of what is written."""
+    return _Parser(words).root
+
+
+class Page:
+    """The elements of one page, and what is wrong with how they are told."""
+
+    def __init__(self, address: str, said: str | Element) -> None:
+        self.address = address
+        root = said if isinstance(said, Element) else parsed(said)
+        self.elements = list(root.all())
+        self.labels: dict[str, list[str]] = defaultdict(list)
+        for label in self.of("label"):
+            if "for" in label.said:
+                self.labels[label.said["for"]].append(label.text)
+        self.by_id = {one.said["id"]: one for one in self.elements if "id" in one.said}
+
     def of(self, *tags: str) -> list[Element]:
         """Return the elements with one of these names."""
         return [one for one in self.elements if one.tag in tags]
@@ -98,28 +119,26 @@ class Page(HTMLParser):
     @property
     def title(self) -> str:
         """Return the words of the browser's tab."""
-        return _plain("".join(one.text() for one in self.of("title")[:1]))
+        return _plain("".join(one.text for one in self.of("title")[:1]))
 
     def name(self, one: Element) -> str:
         """Return what a control or a group is called."""
         named = [self.by_id[key] for key in one.said.get("aria-labelledby", "").split()
                  if key in self.by_id]  # fmt: skip
         if named:
-            return _plain(" ".join(each.text() for each in named))
+            return _plain(" ".join(each.text for each in named))
         for label in one.said.get("aria-label", ""), *self._labels(one):
             if _plain(label):
                 return _plain(label)
         if one.tag == "input":
             return _plain(one.said.get("value") or one.said.get("title", ""))
-        return _plain(one.text()) or _plain(one.said.get("title", ""))
+        return _plain(one.text) or _plain(one.said.get("title", ""))
 
     def _labels(self, one: Element) -> list[str]:
         if one.tag not in {"input", "select", "textarea"}:
             return []
-        named = [
-            each.text() for each in self.of("label") if each.said.get("for") == one.said.get("id")
-        ]
-        return named or [each.text() for each in one.outwards() if each.tag == "label"]
+        named = self.labels.get(one.said.get("id", ""))
+        return named or [each.text for each in one.outwards() if each.tag == "label"]
 
     def wrong(self) -> Iterator[str]:
         """Yield each thing that a person who hears the page would stumble over."""
@@ -161,19 +180,18 @@ class Page(HTMLParser):
         for one in self.of("fieldset"):
             first = next((each for each in one.inside if isinstance(each, Element)), None)
             named = {"aria-label", "aria-labelledby"} & set(one.said)
-            if not named and (first is None or first.tag != "legend" or not _plain(first.text())):
-                yield f"a group without a name: {_plain(one.text())[:60]}"
+            if not named and (first is None or first.tag != "legend" or not _plain(first.text)):
+                yield f"a group without a name: {_plain(one.text)[:60]}"
         for one in self.of("th"):
             if one.said.get("scope") not in {"col", "row", "colgroup", "rowgroup"}:
-                yield f"a head without scope: {_plain(one.text())[:60]!r}"
-            elif not _plain(one.text()):
-                yield f"a head without words beside {_plain(one.around.text())[:60]!r}"  # type: ignore[union-attr]
+                yield f"a head without scope: {_plain(one.text)[:60]!r}"
+            elif not _plain(one.text):
+                yield f"a head without words beside {_plain(one.around.text)[:60]!r}"  # type: ignore[union-attr]
 
     def _controls(self) -> Iterator[Element]:
         """Yield what can be pressed, a cover of a picture too."""
         for one in self.of("a", "button", "summary"):
-            put_away = any("hidden" in each.said for each in one.outwards())
-            if not put_away and (one.tag != "a" or "href" in one.said):
+            if not one.put_away and (one.tag != "a" or "href" in one.said):
                 yield one
 
     def _does(self, one: Element) -> str:
@@ -213,9 +231,9 @@ class Page(HTMLParser):
 
     def _headings(self) -> Iterator[str]:
         found = [
-            (int(one.tag[1]), _plain(one.text()))
+            (int(one.tag[1]), _plain(one.text))
             for one in self.of("h1", "h2", "h3", "h4")
-            if not any("hidden" in each.said for each in one.outwards())
+            if not one.put_away
         ]
         if [level for level, _ in found].count(1) != 1:
             yield f"not one h1: {[words for level, words in found if level == 1]}"

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import Group
 from django.test import Client
+from django.urls import URLResolver
 
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -63,6 +65,8 @@ def everybody(client: Client, monkeypatch: pytest.MonkeyPatch) -> Client:
         person.groups.add(Group.objects.get(name=role.value))
     # Who it is would be read again for each of some thousand bodies, and is not asked here.
     monkeypatch.setattr("django.contrib.auth.middleware.get_user", lambda _: person)
+    # Nor is an address looked up for each body that goes to it.
+    monkeypatch.setattr(URLResolver, "resolve", cache(URLResolver.resolve))
     client.raise_request_exception = False
     client.force_login(person)
     return client
