@@ -136,13 +136,23 @@ def _part_centers(parts: int) -> Floats:
 
 def inside_outline(polygon: Floats, u: Floats, v: Floats) -> NDArray[np.bool_]:
     """Whether each of many page points lies in a closed polygon (even-odd), shape of `u`."""
-    inside = np.zeros(u.shape, dtype=np.bool_)
-    for (au, av), (bu, bv) in zip(polygon, np.roll(polygon, -1, axis=0), strict=True):
-        if av == bv:
-            continue
-        crosses = (av > v) != (bv > v)
-        inside ^= crosses & (u < au + (v - av) * (bu - au) / (bv - av))
-    return inside
+    # By height: each edge is asked about the points between its two ends alone.
+    heights = v.ravel()
+    within = (heights >= polygon[:, 1].min()) & (heights < polygon[:, 1].max())
+    order = np.flatnonzero(within)
+    order = order[np.argsort(heights[order])]
+    across, heights = u.ravel()[order], heights[order]
+    after = np.roll(polygon, -1, axis=0)
+    starts = np.searchsorted(heights, np.minimum(polygon[:, 1], after[:, 1]))
+    ends = np.searchsorted(heights, np.maximum(polygon[:, 1], after[:, 1]))
+    odd = np.zeros(len(order), dtype=np.bool_)
+    for (au, av), (bu, bv), start, end in zip(polygon, after, starts, ends, strict=True):
+        if start < end:
+            here = heights[start:end]
+            odd[start:end] ^= across[start:end] < au + (here - av) * (bu - au) / (bv - av)
+    inside = np.zeros(u.size, dtype=np.bool_)
+    inside[order] = odd
+    return inside.reshape(u.shape)
 
 
 def _covered(page: Projection, points: Floats) -> NDArray[np.bool_]:
