@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import gc
+import logging
 import os
 import secrets
 import sys
 import threading
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -64,7 +66,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _emptying_between_tests_passes_the_guards() -> Iterator[None]:
+def _as_the_whole_run_has_it(django_test_environment: None) -> Iterator[None]:
+    """Set up once what all tests have: one fixture, which each test asks for, instead of three."""
+    with _emptying_passes_the_guards(), _passwords_cost_little(), _whole_pages_tell():
+        yield
+
+
+@contextmanager
+def _emptying_passes_the_guards() -> Iterator[None]:
     """Let the run empty tables that refuse it: only the owner of the cluster can do this.
 
     Rows are deleted where there are any, instead of every table being cut off and every trigger
@@ -120,7 +129,7 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
         store.write_mark()
 
 
-@pytest.fixture(scope="session", autouse=True)
+@contextmanager
 def _passwords_cost_little() -> Iterator[None]:
     """Make and check the run's passwords by the office's own method, with less work in each.
 
@@ -131,8 +140,8 @@ def _passwords_cost_little() -> Iterator[None]:
         yield
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _whole_pages_tell_what_they_show(django_test_environment: None) -> Iterator[None]:
+@contextmanager
+def _whole_pages_tell() -> Iterator[None]:
     """Note for the test client what a page was made of, and not each of its hundred small parts.
 
     Django notes, and copies, the context of every included template and every field.
@@ -146,6 +155,47 @@ def _whole_pages_tell_what_they_show(django_test_environment: None) -> Iterator[
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Template, "_render", rendered)
         yield
+
+
+class Caught(logging.Handler):
+    """Keeps what is logged during a test."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFormatter(logging.Formatter("%(levelname)s %(name)s: %(message)s"))
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep a line as it is written, with its traceback."""
+        self.lines.append(self.format(record))
+
+    @property
+    def text(self) -> str:
+        """All that was logged."""
+        return "\n".join(self.lines)
+
+
+@pytest.fixture
+def caplog() -> Iterator[Caught]:
+    """Catch what is logged, for the few tests that ask.
+
+    pytest's own plugin listens at every logger before and after each of three steps of every
+    test, a millisecond in all. What a failed test logged stands in what it wrote to stderr.
+    """
+    caught = Caught()
+    named = [one for one in logging.root.manager.loggerDict.values()
+             if isinstance(one, logging.Logger) and not one.propagate]  # fmt: skip
+    for each in (logging.root, *named):
+        each.addHandler(caught)
+    yield caught
+    for each in (logging.root, *named):
+        each.removeHandler(caught)
+
+
+# Told by a plugin for every test; overridden, it asks for nothing and so sets nothing up.
+@pytest.fixture
+def _template_string_if_invalid_marker() -> None:
+    """Do nothing: no test of the office lets a template name what is not there."""
 
 
 @pytest.fixture

@@ -75,7 +75,9 @@ def _on_asked_side(
 @lru_cache(maxsize=64)
 def _surface(body: str, region_key: str, parts: int) -> tuple[Floats, Floats, NDArray[np.int64]]:
     weights = _vertex_weights()[REGIONS[region_key].id]
-    touched = np.flatnonzero((weights[topology().triangles] > 0).any(axis=1))
+    # Column by column: numpy takes four times as long along an axis of three.
+    first, second, third = (weights > 0)[topology().triangles.T]
+    touched = np.flatnonzero(first | second | third)
     return _sampled(body, region_key, touched, parts)
 
 

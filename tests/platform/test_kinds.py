@@ -19,7 +19,21 @@ def a_test(*asked: str, file: str = "a.py", marked: bool = False) -> Any:
         fixturenames=list(asked),
         path=Path(file),
         get_closest_marker=lambda name: marked if name == "django_db" else None,
+        iter_markers=lambda: [SimpleNamespace(name="django_db")] if marked else [],
     )
+
+
+def test_a_fixture_that_does_nothing_for_a_test_is_not_set_up_for_it():
+    plain = a_test("_django_db_marker", "_live_server_helper", "_django_set_urlconf", "tmp_path")
+    marked = a_test("_django_db_marker", "_live_server_helper", marked=True)
+    served = a_test("_django_db_marker", "_live_server_helper", "live_server")
+    # One list of names for all tests of a function: what one of them needs stays for all.
+    beside = a_test()
+    beside.fixturenames = served.fixturenames
+    kinds.leave_out_what_does_nothing([plain, marked, served, beside])
+    assert plain.fixturenames == ["tmp_path"]
+    assert marked.fixturenames == ["_django_db_marker"]
+    assert served.fixturenames == beside.fixturenames == ["_live_server_helper", "live_server"]
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from typing import Any
 
 import pytest
@@ -27,13 +28,33 @@ REHEARSE = {Role.PATHOLOGIST, Role.SUPERVISOR}
 ASKED = {"question": "Could a child do this?", "answer": "The record does not say."}
 
 
+@pytest.fixture(scope="module")
+def _once(made_once: Any) -> tuple[Any, Exhibit]:
+    def build() -> tuple[Any, Exhibit]:
+        vasko = make_staff(Role.PATHOLOGIST, name="Dr. I. Vasko")
+        case = make_case(by=vasko)
+        photograph = make_photograph(vasko, case, shows="Right side of the back, close")
+        link_contusion(vasko, case, photograph)
+        return vasko, make_exhibit(vasko, make_set(vasko, case), photograph, number="14")
+
+    built: tuple[Any, Exhibit] = made_once(build)
+    return built
+
+
 @pytest.fixture
-def shown(vasko: Any) -> Exhibit:
+def vasko_and_shown(db: None, _once: tuple[Any, Exhibit]) -> tuple[Any, Exhibit]:
+    return deepcopy(_once)
+
+
+@pytest.fixture
+def vasko(vasko_and_shown: tuple[Any, Exhibit]) -> Any:
+    return vasko_and_shown[0]
+
+
+@pytest.fixture
+def shown(vasko_and_shown: tuple[Any, Exhibit]) -> Exhibit:
     """An exhibit with a bruise."""
-    case = make_case(by=vasko)
-    photograph = make_photograph(vasko, case, shows="Right side of the back, close")
-    link_contusion(vasko, case, photograph)
-    return make_exhibit(vasko, make_set(vasko, case), photograph, number="14")
+    return vasko_and_shown[1]
 
 
 def own(by: Any, shown: Exhibit, **more: Any) -> OwnQuestion:

@@ -29,6 +29,7 @@ from me_office.upkeep.metrics import figures, requests
 from me_office.upkeep.metrics.views import read
 from me_office.upkeep.models import Backup, Standing
 from me_office.upkeep.watching import keep
+from tests.conftest import Caught
 from tests.packets.builders import make_request
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -264,7 +265,7 @@ def test_gunicorn_gives_its_processes_a_folder_to_count_in_and_takes_it_away(
 
 @pytest.mark.parametrize("fault", [FileNotFoundError(2, "gone"), OSError(28, "full"), ValueError()])
 def test_a_number_that_cannot_be_kept_fails_nobodys_page_and_is_said_once(
-    fault: Exception, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    fault: Exception, monkeypatch: pytest.MonkeyPatch, caplog: Caught
 ):
     def note(*_: object) -> None:
         raise fault

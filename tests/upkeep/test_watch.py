@@ -22,7 +22,7 @@ from me_office.upkeep import watch, watching
 from me_office.upkeep.conditions import Condition, State
 from me_office.upkeep.management.commands import watch as command
 from tests.apart import run_python
-from tests.conftest import LONGEST_WAIT, office_environment
+from tests.conftest import LONGEST_WAIT, Caught, office_environment
 from tests.upkeep.mail_server import IS_SILENT, REFUSES, MailServer
 
 # Without what takes seconds; by the addresses of its environment, not of whom it is forked from.
@@ -179,7 +179,7 @@ def test_a_clock_that_was_a_year_ahead_keeps_nobody_from_being_told(office: Offi
              '[{"name": "b", "state": "odd", "since": "x", "looks": 1, "mailed_at": null}]'],
 )  # fmt: skip
 def test_a_memory_that_cannot_be_read_is_begun_anew_and_said(
-    office: Office, said: str, caplog: pytest.LogCaptureFixture
+    office: Office, said: str, caplog: Caught
 ):
     (office.folder / "watch.json").write_bytes(said.encode(errors="surrogateescape"))
     office.restarted()
@@ -188,9 +188,7 @@ def test_a_memory_that_cannot_be_read_is_begun_anew_and_said(
     assert json.loads((office.folder / "watch.json").read_text())[0]["looks"] == 3
 
 
-def test_a_memory_that_cannot_be_written_ends_no_watch(
-    office: Office, caplog: pytest.LogCaptureFixture
-):
+def test_a_memory_that_cannot_be_written_ends_no_watch(office: Office, caplog: Caught):
     office.watch.memory.path = office.folder / "nowhere" / "watch.json"
     assert office.looks(AWAY, times=4) == 1
     assert "can't be kept (FileNotFoundError)" in caplog.text
@@ -259,7 +257,7 @@ def test_a_second_one_waits_or_is_refused(tmp_path: Path, settings: Any):
 
 
 def test_a_look_that_breaks_ends_no_watch_and_one_who_is_asked_to_stop_ends_after_a_look(
-    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    monkeypatch: pytest.MonkeyPatch, caplog: Caught
 ):
     looks: list[str] = []
 

@@ -13,7 +13,7 @@ from django.db.models import F
 from me_office.upkeep import tasks, watching
 from me_office.upkeep.conditions import Condition, State, names
 from me_office.upkeep.models import Standing
-from tests.conftest import Outcome
+from tests.conftest import Caught, Outcome
 
 pytestmark = pytest.mark.django_db
 
@@ -80,9 +80,7 @@ def test_two_findings_of_one_name_are_one_row_with_the_words_of_both():
     assert (one.state, one.says, one.to_do) == (State.WRONG, "Away. Little.", "Start it.")
 
 
-def test_a_mail_that_cannot_be_sent_ends_no_look(
-    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
-):
+def test_a_mail_that_cannot_be_sent_ends_no_look(monkeypatch: pytest.MonkeyPatch, caplog: Caught):
     def refused(**_: object) -> None:
         raise ConnectionRefusedError
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 
 import pytest
 from django.db import connection
@@ -23,9 +24,29 @@ from tests.witness.told import address, record_more, shot, told_set
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def _once(made_once):
+    def build():
+        vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")
+        return vasko, told_set(vasko)[1]
+
+    return made_once(build)
+
+
 @pytest.fixture
-def vasko():
-    return make_staff(Role.PATHOLOGIST, name="I. Vasko")
+def vasko_and_exhibits(db, _once):
+    return deepcopy(_once)
+
+
+@pytest.fixture
+def vasko(vasko_and_exhibits):
+    return vasko_and_exhibits[0]
+
+
+@pytest.fixture
+def exhibits(vasko_and_exhibits):
+    """Of three findings, of one with a measurement, of none."""
+    return vasko_and_exhibits[1]
 
 
 def words_of(answer) -> str:
@@ -51,8 +72,8 @@ OF_THE_BRUISE = (
 )
 
 
-def test_every_answer_stands_on_the_page_as_text(vasko):
-    _, (three, one, none) = told_set(vasko)
+def test_every_answer_stands_on_the_page_as_text(vasko, exhibits):
+    three, one, none = exhibits
     page = as_person(vasko)
     shown = page.get(address(three))
     assert list(heard.Page(address(three), shown.content.decode()).wrong()) == []
@@ -70,8 +91,8 @@ def test_every_answer_stands_on_the_page_as_text(vasko):
     assert "Contusion" not in said
 
 
-def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko):
-    _, (_, one, none) = told_set(vasko)
+def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko, exhibits):
+    _, one, none = exhibits
     finding = one.photograph.active_links[0].finding
     page = as_person(vasko)
     assert "No earlier statement is linked to what it shows." in words_of(page.get(address(one)))
@@ -82,8 +103,7 @@ def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko):
     assert "About ten centimeters." not in words_of(page.get(address(none)))
 
 
-def test_the_next_exhibit_is_that_of_the_set(vasko):
-    _, exhibits = told_set(vasko)
+def test_the_next_exhibit_is_that_of_the_set(vasko, exhibits):
     page = as_person(vasko)
     for place, one in enumerate(exhibits):
         text = page.get(address(one)).content.decode()
@@ -99,8 +119,8 @@ def test_the_next_exhibit_is_that_of_the_set(vasko):
 
 
 @pytest.mark.parametrize("role", CASE_STAFF)
-def test_pathologists_and_supervisors_see_it_and_it_is_noted(role, vasko):
-    _, (three, *_) = told_set(vasko)
+def test_pathologists_and_supervisors_see_it_and_it_is_noted(role, vasko, exhibits):
+    three, *_ = exhibits
     who = make_staff(role)
     answer = as_person(who).get(address(three))
     may = role in {Role.PATHOLOGIST, Role.SUPERVISOR}
@@ -110,8 +130,8 @@ def test_pathologists_and_supervisors_see_it_and_it_is_noted(role, vasko):
     assert [one.record_id for one in noted] == ([str(three.pk)] if may else [])
 
 
-def test_what_a_court_is_shown_is_shown_here_too(vasko):
-    _, (three, *_) = told_set(vasko)
+def test_what_a_court_is_shown_is_shown_here_too(vasko, exhibits):
+    three, *_ = exhibits
     text = as_person(vasko).get(address(three)).content.decode()
     assert f"exhibits/{three.pk}/photographs/{three.photograph_id}/screen/" in text
     assert "Why is part of the picture covered?" not in text
@@ -121,8 +141,8 @@ def test_what_a_court_is_shown_is_shown_here_too(vasko):
     assert "Why is part of the picture covered?" in text
 
 
-def test_no_original_of_a_redacted_photograph_is_shown(vasko):
-    _, (three, one, none) = told_set(vasko)
+def test_no_original_of_a_redacted_photograph_is_shown(vasko, exhibits):
+    three, one, none = exhibits
     apart = shot(vasko, three.case, findings_of(three.case)[0], shows="Chest, kept apart")
     redacted = [one.photograph, none.photograph, apart]
     for photograph in redacted:
@@ -149,8 +169,8 @@ def test_no_original_of_a_redacted_photograph_is_shown(vasko):
             assert reverse(f"evidence:photograph-{size}", kwargs=own) not in sources
 
 
-def test_photograph_finding_exhibit_and_set_lead_to_it(vasko):
-    _, (three, one, none) = told_set(vasko)
+def test_photograph_finding_exhibit_and_set_lead_to_it(vasko, exhibits):
+    three, one, none = exhibits
     page, case = as_person(vasko), three.case
     htmx = {"headers": {"HX-Request": "true"}}
     root = f"/cases/{case.pk}/exhibits"
@@ -184,8 +204,8 @@ def test_photograph_finding_exhibit_and_set_lead_to_it(vasko):
     assert f"{root}/of-finding/{finding.pk}/" in chart
 
 
-def test_the_page_costs_the_same_for_few_findings_and_for_many(vasko):
-    _, (three, *_) = told_set(vasko)
+def test_the_page_costs_the_same_for_few_findings_and_for_many(vasko, exhibits):
+    three, *_ = exhibits
     page, counts = as_person(vasko), []
     for more in (1, 12):
         record_more(three, vasko, more)
