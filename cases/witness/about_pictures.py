@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from uuid import UUID
 
 from django.urls import reverse
@@ -137,7 +138,9 @@ def held(custody: ItemCustody | None) -> Said:
     chain = custody.chain
     since = f" since {moment(chain.since)}" if chain.since else ""
     ground = (
-        "every transfer is recorded" if chain.unbroken else f"custody has {_gaps(len(chain.gaps))}"
+        "no gap in the recorded transfers"
+        if chain.unbroken
+        else f"custody has {_gaps(len(chain.gaps))}"
     )
     return Said(f"{chain.holder}{since}", ground)
 
@@ -153,17 +156,25 @@ def _same_bytes(read: CaseRead, photograph: Photograph) -> Said:
             f"The stored file is not as it was added: {problem.get_kind_display()}, found "
             f"{moment(problem.found_at)}."
         )
-    return Said(
-        f"Kept byte for byte as it was added {moment(photograph.file.stored_at)}.",
-        "its SHA-256 digest",
-    )
+    added = moment(photograph.file.stored_at)
+    if _when_read_again(read, photograph) is None:
+        return Said(f"Its SHA-256 digest was taken when it was added {added}.")
+    return Said(f"Kept byte for byte as it was added {added}.", "its SHA-256 digest")
 
 
 def _read_again(read: CaseRead, photograph: Photograph) -> Said:
-    run = read.last_run
-    if run is None or run.finished_at is None or run.until < photograph.file.stored_at:
+    at = _when_read_again(read, photograph)
+    if at is None:
         return Said("Not read again since it was added.", recorded=False)
-    return Said(f"Read again {moment(run.finished_at)}.", "the check of the whole file store")
+    return Said(f"Read again {moment(at)}.", "the check of the whole file store")
+
+
+def _when_read_again(read: CaseRead, photograph: Photograph) -> datetime | None:
+    """When the last check of the store ended that its file was part of; None without one."""
+    run = read.last_run
+    if run is None or run.until < photograph.file.stored_at:
+        return None
+    return run.finished_at
 
 
 def elsewhere(

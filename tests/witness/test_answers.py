@@ -67,8 +67,8 @@ def test_a_contusion_is_answered_from_the_record(shown):
     assert "camera's direction is not recorded" in picture.faces.ground
     assert picture.taken_by == "P. Sedge" and picture.finding_numbers == (1,)
     assert picture.held.words.startswith("Office file store since ")
-    assert picture.custody_unbroken and picture.held.ground == "every transfer is recorded"
-    assert picture.same_bytes.words.startswith("Kept byte for byte as it was added ")
+    assert picture.custody_unbroken and picture.held.ground == "no gap in the recorded transfers"
+    assert picture.same_bytes.words.startswith("Its SHA-256 digest was taken when it was added ")
     [finding] = said.findings
     assert finding.klass_said.words == "Injury, blunt force"
     assert finding.klass_said.ground == "hemorrhage in the muscle"
@@ -232,6 +232,14 @@ def test_who_held_it_when_it_was_read_again_and_what_the_clock_said(shown):
         "The camera's clock ran 3 min behind; corrected time 14 Nov 2026, 09:23 EST."
     )
     assert picture.read_again.words.startswith("Read again ")
+    assert picture.same_bytes.words.startswith("Kept byte for byte as it was added ")
+    # A check that began before the file came says nothing of it, and one that goes on nothing yet.
+    for wrong in ({"until": now - timedelta(days=1)}, {"finished_at": None}):
+        FixityRun.objects.filter(pk=run.pk).update(**wrong)
+        picture = answered(shown).pictures[0]
+        assert not picture.read_again.recorded
+        assert picture.same_bytes.words.startswith("Its SHA-256 digest was taken when ")
+        FixityRun.objects.filter(pk=run.pk).update(until=run.until, finished_at=now)
     problem = FixityProblem.objects.create(
         file=shown.photograph.file, path="x", run=run, kind="altered", found_at=now,
         last_seen_at=now,
