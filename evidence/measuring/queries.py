@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from cases.models import Case
 from cases.queries import locked_after_case
@@ -16,7 +16,7 @@ from evidence.measuring.models import (
     MeasurementUse,
     active_uses,
 )
-from evidence.photographs.models import Photograph
+from evidence.photographs.models import Photograph, PhotographFinding
 from findings.models import Finding
 from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
@@ -65,6 +65,20 @@ def unused_of(finding: Finding, uses: Sequence[MeasurementUse]) -> list[Measurem
         Measurement.objects.active()
         .filter(finding=finding, photograph__voided_at=None)
         .exclude(pk__in=[use.measurement_id for use in uses])
+        .select_related("photograph")
+        .order_by("photograph__number", "number")
+    )
+
+
+def unnamed_near(finding: Finding) -> list[Measurement]:
+    """The active measurements that name no finding, on photographs that show this one."""
+    shows = PhotographFinding.objects.active().filter(
+        finding=finding, photograph=OuterRef("photograph")
+    )
+    return list(
+        Measurement.objects.active()
+        .filter(Exists(shows), case=finding.case_id, finding=None, photograph__voided_at=None)
+        .exclude(pk__in=MeasurementUse.objects.active().values("measurement"))
         .select_related("photograph")
         .order_by("photograph__number", "number")
     )

@@ -120,7 +120,12 @@ def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpRe
     if not is_part(request):
         return redirect("evidence:photographs", case_id=case_id)
     uses = queries.uses_of(finding)
-    context = {"case": case, "uses": uses, "unused": queries.unused_of(finding, uses)}
+    context = {
+        "case": case,
+        "uses": uses,
+        "unused": queries.unused_of(finding, uses),
+        "unnamed": queries.unnamed_near(finding),
+    }
     return render(request, "measuring/_of_finding.html", context)
 
 

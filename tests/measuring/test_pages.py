@@ -18,7 +18,7 @@ from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
-from tests.evidence.pictures import make_finding
+from tests.evidence.pictures import link_to, make_finding
 from tests.measuring.pictures import form_of, measured, photograph_with_scale, straight
 
 pytestmark = pytest.mark.django_db
@@ -125,6 +125,17 @@ def test_the_finding_says_on_which_photograph_it_was_measured(signed_in, photogr
     part = {"HTTP_HX_REQUEST": "true"}
     assert "Not measured on a photograph" in signed_in.get(address, **part).content.decode()
     assert signed_in.get(address).status_code == 302
+    # A measurement that names no finding may be of this one: only where the picture shows it.
+    nameless = measured(vasko, photograph)
+    assert "Not measured on a photograph" in signed_in.get(address, **part).content.decode()
+    link_to(vasko, photograph, finding)
+    page = signed_in.get(address, **part).content.decode()
+    assert "of which finding is not recorded" in page
+    assert "Not measured on a photograph" not in page
+    actions.void_measurement(
+        vasko, case_id=nameless.case_id, measurement_id=nameless.pk, version=1, reason="Not of it."
+    )
+    assert "Not measured on a photograph" in signed_in.get(address, **part).content.decode()
     kept = measured(vasko, photograph, finding_id=finding.pk)
     page = signed_in.get(address, **part).content.decode()
     assert "Length measured on photograph 1" in page
