@@ -22,6 +22,8 @@ def first_page(request: StaffRequest) -> HttpResponse:
     sections = [
         (section, section.rows(request.user, now)) for section in sections_for(request.user)
     ]
+    # What waits comes before what is empty.
+    sections.sort(key=lambda pair: not pair[1])
     waiting = sum(len(rows) for _, rows in sections)
     if sections:
         looks.note_list(request.user, "worklist", rows=waiting)
