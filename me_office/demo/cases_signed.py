@@ -188,7 +188,7 @@ VEHICLE = story(
         postmortem_changes="Rigor full. Lividity faint.",
         treatment="There are no signs of medical treatment."),
     injury("vasko", "belt", "Patterned abrasion",
-           marks=[area("anterior", [(92, 178), (104, 196), (-50, 372), (-66, 352)])],
+           marks=[area("anterior", [(92, 166), (104, 184), (-66, 326), (-78, 306)])],
            mechanism="Blunt force", length_mm=Decimal(420), width_mm=Decimal(48),
            measured_by="ruler", seen_as="Red-brown band with parallel edges",
            place="Left shoulder to right lower chest", timing="antemortem",
