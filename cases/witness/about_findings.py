@@ -139,13 +139,12 @@ def _seen(finding: Finding) -> tuple[Detail, ...]:
         ("Vital reaction", finding.vital_reaction),
         ("Seen as", finding.seen_as),
     )
-    return tuple(Detail(name, words.strip()) for name, words in named if words.strip())
+    told = ((name, words.strip().rstrip(".")) for name, words in named)
+    return tuple(Detail(name, words) for name, words in told if words)
 
 
 def _seen_as(finding: Finding) -> Said:
-    words = "; ".join(
-        f"{one.name.lower()}: {begin_small(one.words.rstrip('.'))}" for one in _seen(finding)
-    )
+    words = "; ".join(f"{one.name.lower()}: {begin_small(one.words)}" for one in _seen(finding))
     if not words:
         return Said("How it looked is not recorded.", recorded=False)
     return Said(f"{words[:1].upper()}{words[1:]}.")

@@ -80,6 +80,11 @@ class ShownFinding:
     said: Sequence[SaidBefore]
 
     @property
+    def named(self) -> str:
+        """How the finding is called where a link needs its name."""
+        return f"finding {self.answer.number}"
+
+    @property
     def ways(self) -> list[Ref]:
         """Where to go from the finding, in short; its measurements stand with its size."""
         measured = {one.url for one in self.answer.size.on_photographs}
@@ -109,6 +114,23 @@ def shown_findings(
         )
         for one in answers.findings
     ]
+
+
+def said_of_exhibit(
+    answers: ExhibitAnswers,
+    of_exhibit: Mapping[UUID, Sequence[SaidBefore]],
+    of_photographs: Mapping[UUID, Sequence[SaidBefore]],
+    of_findings: Mapping[UUID, Sequence[SaidBefore]],
+) -> list[tuple[str, SaidBefore]]:
+    """What was said of the exhibit or a photograph of it, but what stands with its findings."""
+    there = {each.passage_id for said in of_findings.values() for each in said}
+    found: dict[UUID, tuple[str, SaidBefore]] = {}
+    for each in of_exhibit.get(answers.exhibit_id, ()):
+        found.setdefault(each.passage_id, (f"exhibit {answers.number}", each))
+    for one in answers.pictures:
+        for each in of_photographs.get(one.photograph_id, ()):
+            found.setdefault(each.passage_id, (f"photograph {one.number}", each))
+    return [told for key, told in found.items() if key not in there]
 
 
 def columns_of(answers: ExhibitAnswers) -> int:

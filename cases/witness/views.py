@@ -13,7 +13,7 @@ from cases.access import Act, case_for, may
 from cases.course import case_frame
 from cases.exhibits.queries import exhibit_of, exhibits_showing
 from cases.explanations.queries import explanations
-from cases.statements.queries import said_about
+from cases.statements.queries import said_about, said_on_exhibits, said_on_photographs
 from cases.witness import shown
 from cases.witness.queries import answers_in
 from cases.witness.reading import read_case
@@ -34,6 +34,12 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
     read = read_case(frame.case, exhibit.exhibit_set)
     answers = answers_in(read, exhibit)
     said = said_about(frame.case, [one.finding_id for one in answers.findings])
+    said_of_exhibit = shown.said_of_exhibit(
+        answers,
+        said_on_exhibits(frame.case, [exhibit.pk]),
+        said_on_photographs(frame.case, [one.photograph_id for one in answers.pictures]),
+        said,
+    )
     pictures = shown.shown_pictures(read, answers)
     context = {
         "frame": frame,
@@ -44,6 +50,7 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
         "has_measures": any(one.drawn for one in pictures),
         "findings": shown.shown_findings(answers, said),
         "has_said": any(said.values()),
+        "said_of_exhibit": said_of_exhibit,
         "columns": shown.columns_of(answers),
         "color_caution": next(filter(None, (one.color_caution for one in answers.findings)), ""),
         "plain": shown.plain_of(answers),

@@ -1,13 +1,16 @@
-/* Answers to an exhibit: turning to the next one, outlines, what was measured, the cover. */
+/* Answers to an exhibit: turning to the next one, outlines, what was measured, the cover, and what
+ * folds to its first lines where the page is higher than the screen. */
 import { arrow, onPage, pressed } from "../../shell/js/keys.js";
 import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
 
 const TURNS = { n: "next", p: "previous", q: "rehearse", s: "screen" };
 const LAYERS = { o: "outlines", m: "measures" };
+const FOLDS = [8, 5, 3, 2];
 const SAID = {
   outlines: ["Outlines are shown.", "Outlines are hidden."],
   measures: ["What was measured is shown.", "What was measured is hidden."],
+  whole: ["Every text is shown in full.", "Long texts are folded to their first lines."],
   cover: ["The picture is covered.", "The picture is shown."],
 };
 
@@ -30,6 +33,26 @@ widget("witness", (page) => {
     const open = !covers.some((one) => one.open);
     for (const one of covers) one.open = open;
   };
+  /* Only where findings stand beside each other: a page of many is scrolled anyway. */
+  const wide = window.matchMedia("(min-width: 1180px)");
+  let inFull = false;
+  const fold = () => {
+    delete page.dataset.folded;
+    if (inFull) return;
+    const foldable = wide.matches && page.dataset.columns !== "0";
+    for (const lines of foldable ? FOLDS : []) {
+      if (document.documentElement.scrollHeight <= window.innerHeight) break;
+      page.dataset.folded = lines;
+    }
+    button("whole").hidden = !page.dataset.folded;
+  };
+  const whole = () => {
+    if (button("whole").hidden) return;
+    inFull = !inFull;
+    fold();
+    button("whole").setAttribute("aria-pressed", String(inFull));
+    say(SAID.whole[inFull ? 0 : 1], "whole");
+  };
   const turn = (name) => {
     const link = page.querySelector(`[data-turn="${name}"]`);
     if (link) window.location.assign(link.href);
@@ -39,6 +62,7 @@ widget("witness", (page) => {
   page.addEventListener("click", (event) => {
     const name = event.target.closest("[data-act]")?.dataset.act;
     if (name === "cover") cover();
+    else if (name === "whole") whole();
     else if (name) layer(name);
   });
   /* Covered and shown by the button, by V and by the cover itself. */
@@ -46,6 +70,9 @@ widget("witness", (page) => {
     one.addEventListener("toggle", () => tell("cover", !covers.some((each) => each.open)));
   }
   for (const one of page.querySelectorAll("[data-act]")) one.hidden = false;
+  fold();
+  document.fonts.ready.then(fold);
+  window.addEventListener("resize", fold);
 
   document.addEventListener("keydown", (event) => {
     if (event.defaultPrevented || document.querySelector("dialog[open]")) return;
@@ -54,6 +81,7 @@ widget("witness", (page) => {
     if (way?.[0] && onPage(event, page.querySelector(".witness-pictures"))) turn(way[0] > 0 ? "next" : "previous");
     else if (key in TURNS) turn(TURNS[key]);
     else if (key in LAYERS) layer(LAYERS[key]);
+    else if (key === "w") whole();
     else return;
     event.preventDefault();
   });
