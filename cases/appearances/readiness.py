@@ -1,23 +1,28 @@
 """What a witness still lacks for a date in court: each part of the office adds its check.
 
-All checks of all dates of a page are read in one statement.
+All checks of all dates of a page are read in one statement. What takes more reading than that is
+asked on the page of one case alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils import timezone
 
 from cases.appearances.models import Appearance
 from cases.appearances.rules import HEARD
 from cases.exhibits.models import Exhibit
+from cases.models import Case
 from cases.review.late import undealt
 from cases.rules.case import CaseState
+from me_office.accounts.models import Staff
 
 
 @dataclass(frozen=True)
@@ -41,12 +46,40 @@ class Check:
     annotations: dict[str, Any] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class Reading:
+    """A question for which a case has to be read: what the dates of one case lack, by date.
+
+    As many statements for sixty dates as for one.
+    """
+
+    key: str
+    says: Callable[[Staff, Case, Sequence[Any]], Mapping[UUID, Sequence[Lack]]]
+
+
 _CHECKS: dict[str, Check] = {}
+_READINGS: dict[str, Reading] = {}
 
 
 def register(check: Check) -> None:
     """Add a check; the same key again replaces it."""
     _CHECKS[check.key] = check
+
+
+def register_reading(reading: Reading) -> None:
+    """Add a question that reads a case; the same key again replaces it."""
+    _READINGS[reading.key] = reading
+
+
+def read_lacks(actor: Staff, case: Case, rows: Sequence[Any]) -> dict[UUID, list[Lack]]:
+    """Return, by date that lies ahead, what is lacking for which the case has to be read."""
+    now = timezone.now()
+    ahead = [row for row in rows if row.is_ahead and row.begins_at > now]
+    found: dict[UUID, list[Lack]] = {}
+    for reading in _READINGS.values() if ahead else ():
+        for key, lacks in reading.says(actor, case, ahead).items():
+            found.setdefault(key, []).extend(lacks)
+    return found
 
 
 def with_facts(rows: QuerySet[Appearance]) -> QuerySet[Any]:
@@ -119,6 +152,12 @@ register(
         30,
         _exhibits,
         {
+            "first_exhibit": Subquery(
+                Exhibit.objects.active()
+                .filter(exhibit_set=OuterRef("exhibit_set"))
+                .order_by("position", "id")
+                .values("pk")[:1]
+            ),
             "exhibits_in_set": _count(Exhibit.objects.active()),
             "exhibits_unexplained": _count(Exhibit.objects.active().filter(plain_words="")),
         },

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +18,7 @@ from cases.appearances import actions, queries
 from cases.appearances.forms import AppearanceForm, CancelForm, MoveForm, TestimonyForm
 from cases.appearances.models import Appearance
 from cases.appearances.queries import Choice
-from cases.appearances.readiness import lacks_of, with_facts
+from cases.appearances.readiness import Lack, lacks_of, read_lacks, with_facts
 from cases.appearances.shown import AppearanceShown, clash_words, show
 from cases.course import CaseFrame, case_frame
 from cases.views.entries import RecordKind, voiding
@@ -46,19 +46,28 @@ def appearances(request: StaffRequest, case_id: UUID) -> HttpResponse:
     rows = queries.appearances_of(frame.case, facts=with_facts)
     context = {
         "frame": frame,
-        "rows": _shown(request.user, rows),
+        "rows": _shown(request.user, rows, read_lacks(request.user, frame.case, rows)),
+        "may_answer": may(request.user, Act.ANSWER_AS_WITNESS, frame.case),
+        "may_rehearse": may(request.user, Act.REHEARSE, frame.case),
         "may_keep": may(request.user, Act.KEEP_APPEARANCE, frame.case),
         "keeps_all": actions.keeps_all(request.user),
     }
     return render(request, "appearances/appearances.html", context)
 
 
-def _shown(actor: Staff, rows: Sequence[Appearance]) -> list[AppearanceShown]:
+def _shown(
+    actor: Staff, rows: Sequence[Appearance], more: Mapping[UUID, Sequence[Lack]] | None = None
+) -> list[AppearanceShown]:
     found = queries.clashes_of(rows)
     known = queries.known_cases(actor, found)
     now = timezone.now()
     return [
-        show(row, now, lacks=lacks_of(row), clashes=clash_words(found.get(row.pk, ()), known))
+        show(
+            row,
+            now,
+            lacks=[*lacks_of(row), *(more or {}).get(row.pk, ())],
+            clashes=clash_words(found.get(row.pk, ()), known),
+        )
         for row in rows
     ]
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from cases.exhibits.mark_rules import drawn_shape
-from cases.exhibits.models import CourtMark, Exhibit, ExhibitPicture, Redaction
+from cases.exhibits.models import CourtMark, Exhibit, ExhibitPicture, ExhibitSet, Redaction
+from cases.models import Case
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.models import Measurement
 from evidence.photographs.models import Photograph
 from evidence.photographs.outlines import Overlay, overlay_of, upright_size
+from me_office.accounts.models import Staff
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,37 @@ def _picture(shown: ExhibitPicture, measured: Sequence[Measurement]) -> ShownPic
         lines={"width": width, "height": height, **line_sizes(width, height)},
         overlay=overlay_of(photograph, photograph.active_links, part=f"-{photograph.pk}"),
     )
+
+
+@dataclass(frozen=True)
+class Note:
+    """What a witness is asked next about an exhibit: answers under what they are about.
+
+    `quoted` are words of the report, each with where they stand.
+    """
+
+    title: str
+    answers: tuple[str, ...]
+    quoted: tuple[tuple[str, str], ...] = ()
+
+
+# What is read of a set for its witness's window alone, by exhibit.
+Notes = Callable[[Staff, Case, ExhibitSet], Mapping[UUID, Sequence[Note]]]
+_NOTES: dict[str, Notes] = {}
+
+
+def register_notes(key: str, notes: Notes) -> None:
+    """Add what a witness reads beside the courtroom screen; the same key again replaces it."""
+    _NOTES[key] = notes
+
+
+def notes_of(actor: Staff, case: Case, exhibit_set: ExhibitSet) -> dict[UUID, list[Note]]:
+    """Return, by exhibit, what its witness may read beside the courtroom screen."""
+    found: dict[UUID, list[Note]] = {}
+    for notes in _NOTES.values():
+        for key, said in notes(actor, case, exhibit_set).items():
+            found.setdefault(key, []).extend(said)
+    return found
 
 
 @dataclass(frozen=True)

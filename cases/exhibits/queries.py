@@ -158,8 +158,13 @@ def exhibits_of(exhibit_set: ExhibitSet) -> list[Exhibit]:
 
     Each exhibit has its `pictures`, each of their photographs `active_links` (with finding).
     """
-    rows = Exhibit.objects.active().filter(exhibit_set=exhibit_set)
-    return list(_shown(rows).order_by("position", "id"))
+    return exhibits_of_all([exhibit_set])
+
+
+def exhibits_of_all(exhibit_sets: Sequence[ExhibitSet]) -> list[Exhibit]:
+    """Return the active exhibits of sets as `exhibits_of` does; as many statements as for one."""
+    rows = Exhibit.objects.active().filter(exhibit_set__in=exhibit_sets)
+    return list(_shown(rows).order_by("exhibit_set", "position", "id"))
 
 
 def exhibits_to_present(exhibit_set: ExhibitSet) -> list[Exhibit]:

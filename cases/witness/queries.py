@@ -11,9 +11,10 @@ from cases.witness.about_pictures import about_picture, elsewhere, findings_in, 
 from cases.witness.about_place import counts_in, looked_for, taken_here
 from cases.witness.about_report import about_report
 from cases.witness.addresses import answers_url
-from cases.witness.answers import ExhibitAnswers, Neighbor, Said
+from cases.witness.answers import Disagreement, ExhibitAnswers, Neighbor, Said
 from cases.witness.compared import disagreements_of
 from cases.witness.reading import CaseRead, pictures_of, read_case
+from findings.words.sentences import begin_small
 from me_office.audit.errors import known
 
 
@@ -71,6 +72,19 @@ def answers_in(read: CaseRead, exhibit: Exhibit) -> ExhibitAnswers:
     )
 
 
+def differences_in(read: CaseRead) -> list[tuple[Exhibit, tuple[Disagreement, ...]]]:
+    """Return the exhibits of a set about which two places of the record differ; no statement."""
+    found = []
+    for exhibit in read.exhibits:
+        shown = [read.photographs[one.pk] for one in pictures_of(exhibit)]
+        findings = findings_in(read, shown)
+        told = [about_finding(read, exhibit, one) for one in findings]
+        differing = disagreements_of(read, exhibit, findings, told)
+        if differing:
+            found.append((exhibit, differing))
+    return found
+
+
 def _neighbor(read: CaseRead, place: int) -> Neighbor | None:
     if not 0 <= place < len(read.exhibits):
         return None
@@ -81,7 +95,8 @@ def _neighbor(read: CaseRead, place: int) -> Neighbor | None:
 def _body_part(parts: list[str], read: CaseRead, exhibit: Exhibit) -> Said:
     """Which part of the body it is of: by the marks of its findings, else as the log words it."""
     if parts:
-        return Said("; ".join(parts), "from where its findings are marked on the body chart")
+        words = "; ".join([parts[0], *map(begin_small, parts[1:])])
+        return Said(words, "from where its findings are marked on the body chart")
     worded = [read.photographs[one.pk].region.strip() for one in pictures_of(exhibit)]
     said = "; ".join(dict.fromkeys(words for words in worded if words))
     if said:

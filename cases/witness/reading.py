@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 from uuid import UUID
@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q
 
 from cases.exhibits.models import Exhibit, ExhibitSet
-from cases.exhibits.queries import exhibits_of, redactions_in_force
+from cases.exhibits.queries import exhibits_of_all, redactions_in_force
 from cases.models import Case
 from cases.review.content import content_of
 from cases.review.lines import Lines
@@ -109,7 +109,24 @@ def pictures_of(exhibit: Exhibit) -> list[Photograph]:
 
 def read_case(case: Case, exhibit_set: ExhibitSet) -> CaseRead:
     """Read a case for the answers of all exhibits of a set."""
-    exhibits = exhibits_of(exhibit_set)
+    return read_sets(case, [exhibit_set])[0]
+
+
+def read_sets(case: Case, exhibit_sets: Sequence[ExhibitSet]) -> list[CaseRead]:
+    """Read a case for all exhibits of several sets, each as `read_case`; no statement more."""
+    exhibits = exhibits_of_all(exhibit_sets)
+    read = _read(case, exhibit_sets[0], exhibits)
+    return [
+        replace(
+            read,
+            exhibit_set=one,
+            exhibits=[each for each in exhibits if each.exhibit_set_id == one.pk],
+        )
+        for one in exhibit_sets
+    ]
+
+
+def _read(case: Case, exhibit_set: ExhibitSet, exhibits: Sequence[Exhibit]) -> CaseRead:
     shown = {one.pk for exhibit in exhibits for one in pictures_of(exhibit)}
     photographs = _photographs(case, shown)
     findings = findings_of(case)

@@ -19,6 +19,7 @@ from tests.appearances.builders import appear, called, in_days, was_heard
 from tests.builders import CASE_STAFF, as_person, make_case, make_staff
 from tests.cases.test_assignment import restricted_case
 from tests.evidence.pictures import add, picture_bytes
+from tests.exhibits.builders import make_set
 from tests.packets.builders import make_request
 from tests.results.builders import report_of
 
@@ -152,6 +153,20 @@ def test_the_first_page_of_the_witness_says_what_is_not_ready_until_it_is(client
     assert len(own_section(vasko)) == 1
 
 
+def test_a_date_for_which_nothing_is_missing_says_so(client, clerk, vasko):
+    case = make_case(state="open", pathologist=vasko)
+    appear(clerk, case, vasko, kind="meeting", court="")
+    client.force_login(vasko)
+    ready = "Nothing that the office checks is missing."
+    assert ready not in client.get(url("appearances", case)).content.decode()
+    case.state, case.signed_at = "signed", timezone.now()
+    case.save()
+    assert ready in client.get(url("appearances", case)).content.decode()
+    # What takes the witness elsewhere is no readiness.
+    appear(clerk, make_case(), vasko)
+    assert ready not in client.get(url("appearances", case)).content.decode()
+
+
 def lacking(person, about):
     return [words for words, _ in own_section(person)[0].lacks if about in words]
 
@@ -196,6 +211,7 @@ def test_the_offices_list_pages_by_key_filters_and_exports(client, clerk, vasko,
 
 def test_pages_ask_as_much_for_sixty_dates_as_for_three(client, clerk):
     case = make_case()
+    into = make_set(clerk, case)
     client.force_login(clerk)
     pages = (url("appearances", case), reverse("appearances:office"), "/")
     counts = []
@@ -203,7 +219,7 @@ def test_pages_ask_as_much_for_sixty_dates_as_for_three(client, clerk):
         # Each day twice: what overlaps is told from the first three on.
         Appearance.objects.bulk_create(
             Appearance(
-                case=case, created_by=clerk, changed_by=clerk,
+                case=case, created_by=clerk, changed_by=clerk, exhibit_set=into,
                 **called(clerk, begins_at=in_days(20 + n // 2)),
             )
             for n in range(more)

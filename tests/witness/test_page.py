@@ -12,9 +12,12 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from cases.exhibits import actions
+from cases.exhibits.models import Exhibit
+from cases.statements.models import StatementPassage
 from findings.queries import findings_of
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
+from tests.appearances.builders import appear, was_heard
 from tests.builders import CASE_STAFF, as_person, make_staff
 from tests.demo import heard
 from tests.exhibits.builders import make_redaction
@@ -101,6 +104,61 @@ def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko, exhibits
     assert "About ten centimeters." in said and "p. 31:1-4" in said
     assert "11.0 cm" in said.partition("About ten centimeters.")[2]
     assert "About ten centimeters." not in words_of(page.get(address(none)))
+    # What is linked to the photograph or the exhibit alone stands there, too, and once.
+    statement = StatementPassage.objects.get().statement
+    mark(vasko, statement, (32, 1, 32, 4), photographs=[none.photograph_id], exhibits=[none.pk])
+    mark(vasko, statement, (31, 3, 31, 4), findings=[finding.pk], photographs=[one.photograph_id])
+    said = words_of(page.get(address(none)))
+    assert said.count("p. 32:1-4, on exhibit 3") == 1
+    assert "No earlier statement" not in said
+    said = words_of(page.get(address(one)))
+    assert "p. 31:3-4, on finding 1" in said and "on photograph" not in said
+
+
+def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(vasko):
+    into, exhibits = told_set(vasko)
+    Exhibit.objects.update(caption="Right side of the chest")
+    one = exhibits[1]
+    appear(vasko, into.case, exhibit_set=into)
+    was_heard(vasko, into.case, exhibit_set=into)
+    dates = reverse("appearances:appearances", kwargs={"case_id": into.case_id})
+    page, clerk = as_person(vasko), as_person(make_staff(Role.RECORDS_CLERK))
+    said = page.get(dates).content.decode()
+    assert "record differ" not in said
+    # Once: not for the date that is over.
+    ways = [f"/exhibits/{into.pk}/rehearsal/", address(exhibits[0]), "/statements/compare/"]
+    assert [said.count(f'{way}"') for way in ways] == [1, 1, 1]
+    Exhibit.objects.filter(pk=one.pk).update(caption="Left side of the chest")
+    said = page.get(dates).content.decode()
+    assert said.count("Exhibit 2: two places of the record differ") == 1
+    assert f'{address(one)}#differs"' in said
+    said = clerk.get(dates).content.decode()
+    assert "Exhibit 2: two places of the record differ" in said
+    assert address(one) not in said and ways[0] not in said
+    assert clerk.get(address(one).replace("/witness/", "/")).status_code == 200
+
+
+def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko):
+    into, _ = told_set(vasko)
+    keys = {"case_id": into.case_id, "set_id": into.pk}
+    window = reverse("exhibits:court-notes", kwargs=keys)
+    said = words_of(as_person(vasko).get(window))
+    for words in (
+        "Right lateral chest wall. Injury, blunt force.",
+        "11.0 × 6.5 cm, by ruler.",
+        "Pleura: not examined.",
+        "Not excluded: a blow with a rod.",
+        "The whole case: at least 1 blunt impact",
+        "is an 11.0 × 6.5 cm purple-red contusion",
+        "draft, not signed",
+        "by Renn",
+    ):
+        assert words in said, words
+    # Whoever may not answer as a witness reads what is shown, and the court nothing of either.
+    said = words_of(as_person(make_staff(Role.RECORDS_CLERK)).get(window))
+    assert "1 Contusion" in said and "by ruler" not in said
+    shown = as_person(vasko).get(reverse("exhibits:present", kwargs=keys))
+    assert "by ruler" not in words_of(shown)
 
 
 def test_the_next_exhibit_is_that_of_the_set(vasko, exhibits):

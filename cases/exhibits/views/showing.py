@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET
 from cases.access import Act, case_for
 from cases.exhibits import queries
 from cases.exhibits.models import CourtMark
-from cases.exhibits.presenting import presented
+from cases.exhibits.presenting import notes_of, presented
 from evidence import store
 from evidence.imaging import pictures
 from me_office.accounts.requests import StaffRequest
@@ -55,10 +55,12 @@ def court_notes(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpRespo
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.set_of(case, set_id)
     note_access(request.user, case_id=case.pk, what="exhibits, witness's window", record_id=set_id)
+    exhibits = presented(queries.exhibits_to_present(shown))
+    notes = notes_of(request.user, case, shown)
     context = {
         "case": case,
         "exhibit_set": shown,
-        "exhibits": presented(queries.exhibits_to_present(shown)),
+        "exhibits": [(one, notes.get(one.exhibit.pk, [])) for one in exhibits],
         **office_clock(),
     }
     answer = render(request, "exhibits/court_notes.html", context)
