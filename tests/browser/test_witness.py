@@ -41,6 +41,7 @@ def test_a_witness_is_led_through_exhibits(new_page, live_server):
     expect(whole).to_have_attribute("aria-pressed", "true")
     assert page.evaluate(HIGH) > folded
     page.keyboard.press("w")
+    expect(whole).to_have_attribute("aria-pressed", "false")
     assert page.evaluate(HIGH) == folded
     page.set_viewport_size({"width": 1920, "height": 1080})
     expect(whole).to_be_hidden()

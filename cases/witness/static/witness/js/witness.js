@@ -36,15 +36,22 @@ widget("witness", (page) => {
   /* Only where findings stand beside each other: a page of many is scrolled anyway. */
   const wide = window.matchMedia("(min-width: 1180px)");
   let inFull = false;
+  const tooHigh = (side) => {
+    const below = Number.parseFloat(getComputedStyle(side).paddingBottom);
+    return side.lastElementChild.getBoundingClientRect().bottom + window.scrollY + below > window.innerHeight;
+  };
+  /* Each side by itself: a long left one takes no words from the right. */
   const fold = () => {
     delete page.dataset.folded;
+    delete page.dataset.few;
     if (inFull) return;
     const foldable = wide.matches && page.dataset.columns !== "0";
+    if (foldable && tooHigh(page.querySelector(".witness-left"))) page.dataset.few = "";
     for (const lines of foldable ? FOLDS : []) {
-      if (document.documentElement.scrollHeight <= window.innerHeight) break;
+      if (!tooHigh(page.querySelector(".witness-right"))) break;
       page.dataset.folded = lines;
     }
-    button("whole").hidden = !page.dataset.folded;
+    button("whole").hidden = !("folded" in page.dataset || "few" in page.dataset);
   };
   const whole = () => {
     if (button("whole").hidden) return;
