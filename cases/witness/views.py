@@ -11,10 +11,11 @@ from django.views.decorators.http import require_GET
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from cases.exhibits.queries import exhibit_of, exhibits_showing
+from cases.exhibits.queries import exhibit_of, exhibits_showing, marks_on
 from cases.explanations.queries import explanations
 from cases.statements.queries import said_about, said_on_exhibits, said_on_photographs
 from cases.witness import shown
+from cases.witness.addresses import exhibit_url
 from cases.witness.queries import answers_in
 from cases.witness.reading import read_case
 from evidence.photographs.models import PhotographFinding
@@ -54,6 +55,9 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
         "columns": shown.columns_of(answers),
         "color_caution": next(filter(None, (one.color_caution for one in answers.findings)), ""),
         "plain": shown.plain_of(answers),
+        "exhibit": exhibit,
+        "exhibit_url": exhibit_url(exhibit),
+        "marks": marks_on(exhibit),
         "explained": explanations(shown.explanation_keys(read, answers)),
     }
     return render(request, "witness/witness.html", context)

@@ -191,7 +191,7 @@ VEHICLE = story(
            marks=[area("anterior", [(92, 166), (104, 184), (-66, 326), (-78, 306)])],
            mechanism="Blunt force", length_mm=Decimal(420), width_mm=Decimal(48),
            measured_by="ruler", seen_as="Red-brown band with parallel edges",
-           place="Left shoulder to right lower chest", timing="antemortem",
+           place="Chest, from the left shoulder to the lower right ribs", timing="antemortem",
            timing_ground="red margins", impacts_kind="exactly", impacts=1, impact_group="A",
            layers=[("skin", "scraped"), ("subcutis", "hemorrhage, 30 × 3 cm")],
            means=[("consistent with", "restraint by a seat belt", "Course and width.")]),

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import re
 from copy import deepcopy
+from datetime import date
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import strip_tags
 
 from cases.exhibits import actions
 from cases.exhibits.models import Exhibit
 from cases.statements.models import StatementPassage
+from cases.witness.addresses import exhibit_url
 from findings.queries import findings_of
 from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.appearances.builders import appear, was_heard
 from tests.builders import CASE_STAFF, as_person, make_staff
@@ -115,6 +119,24 @@ def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko, exhibits
     assert "p. 31:3-4, on finding 1" in said and "on photograph" not in said
 
 
+def test_what_a_court_ruled_and_what_was_marked_there_stand_on_the_page(vasko):
+    _, (_, one, none) = told_set(vasko)
+    keys = {"case_id": one.case_id, "exhibit_id": one.pk}
+    ruled = {"on_day": date(2026, 3, 2), "ruling": "reserved", "objected_by": "the defense"}
+    actions.record_ruling(vasko, **keys, record_id=new_id(), entry=ruled)
+    drawn = [{"tool": "circle", "points": [[0.25, 0.25], [0.5, 0.75]]}]
+    actions.keep_court_mark(
+        vasko, **keys, record_id=new_id(), photograph_id=one.photograph_id, redaction_id=None,
+        entry={"strokes": drawn, "marked_at": timezone.now(), "marked_by": "witness"},
+    )  # fmt: skip
+    page = as_person(vasko)
+    said = words_of(page.get(address(one)))
+    assert "Ruling reserved, 2 Mar 2026 (objection by the defense)." in said
+    assert "Marked by the witness in court" in said
+    said = words_of(page.get(address(none)))
+    assert "Ruling reserved" not in said and "Marked by" not in said
+
+
 def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(vasko):
     into, exhibits = told_set(vasko)
     Exhibit.objects.update(caption="Right side of the chest")
@@ -135,7 +157,8 @@ def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(
     said = clerk.get(dates).content.decode()
     assert "Exhibit 2: two places of the record differ" in said
     assert address(one) not in said and ways[0] not in said
-    assert clerk.get(address(one).replace("/witness/", "/")).status_code == 200
+    where = exhibit_url(one)
+    assert f'{where}"' in said and clerk.get(where).status_code == 200
 
 
 def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko):
@@ -151,7 +174,7 @@ def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko):
         "The whole case: at least 1 blunt impact",
         "is an 11.0 × 6.5 cm purple-red contusion",
         "draft, not signed",
-        "by Renn",
+        "by P. Sedge",
     ):
         assert words in said, words
     # Whoever may not answer as a witness reads what is shown, and the court nothing of either.
