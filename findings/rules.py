@@ -129,20 +129,6 @@ TIMING_WORDS = {
 }
 
 
-def timing_sentence(klass: str, timing: str, ground: str = "") -> str:
-    """Say when a finding came about: an injury is sustained, a change or a disease arises.
-
-    Empty where it was not stated; that it can't be said is a statement, too.
-    """
-    if not timing:
-        return ""
-    verb = "was sustained" if klass == FindingClass.INJURY else "arose"
-    because = f" ({ground})" if ground else ""
-    if timing == Timing.UNDETERMINED:
-        return f"Whether it {verb} before or after death cannot be said{because}."
-    return f"It {verb} {TIMING_WORDS[Timing(timing)]}{because}."
-
-
 class MeasuredBy(StrEnum):
     """How a size or position was obtained."""
 

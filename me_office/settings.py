@@ -87,6 +87,9 @@ OFFICE_CASE_PREFIX = given.text("OFFICE_CASE_PREFIX")
 # Paper of documents, as Typst calls it.
 OFFICE_PAPER = PAPERS[given.text("OFFICE_PAPER")]
 # The office's written rule on peer review: which kinds of examination may be finished without it.
+# How the report is arranged.
+REPORT_OPINION = given.text("OFFICE_REPORT_OPINION")
+REPORT_INJURIES = given.text("OFFICE_REPORT_INJURIES")
 REVIEW_WAIVED_FOR = frozenset(given.words("OFFICE_REVIEW_WAIVED_FOR"))
 # The rule as it is printed; where the office states none, it is made of the kinds.
 REVIEW_WAIVER_RULE = given.text("OFFICE_REVIEW_WAIVER_RULE")

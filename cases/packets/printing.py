@@ -195,7 +195,7 @@ def _section(section: dict[str, Any], amended: dict[str, list[int]]) -> dict[str
                 "text": passage["text"],
                 "amended": amended.get(passage["key"], []),
                 "group": passage.get("group", "").capitalize(),
-                "number": passage.get("number"),
+                "numbers": _numbers(passage),
                 "photographs": number_ranges(passage.get("photographs", [])),
                 "measured": [
                     [use["photograph"], use["measurement"]] for use in passage.get("measured", [])
@@ -206,6 +206,13 @@ def _section(section: dict[str, Any], amended: dict[str, list[int]]) -> dict[str
         "columns": section.get("columns", []),
         "rows": section.get("rows", []),
     }
+
+
+def _numbers(passage: dict[str, Any]) -> list[int]:
+    """Return the numbers of the findings that a passage describes."""
+    if told := passage.get("told"):
+        return [one["number"] for one in told] if passage.get("number") else []
+    return [passage["number"]] if passage.get("number") else []
 
 
 def _written_before(material: Material) -> dict[UUID, list[str]]:
@@ -244,7 +251,7 @@ def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
     return [
         {
             **{name: entry[name] for name in ("number", "term", "place", "size", "klass")},
-            "photographs": number_ranges(shown.get(entry["number"], [])),
+            "photographs": number_ranges(entry.get("photographs", shown.get(entry["number"], []))),
             "drawn": entry["number"] in drawn,
         }
         for entry in content["chart"]["legend"]

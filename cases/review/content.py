@@ -3,13 +3,13 @@
 `report_content` returns what is frozen when a draft is sent, shown on the page, compared before
 sign-off and printed: `{"facts": [...], "sections": [...], "chart": {...}}`. A section has `key`,
 `title` and `passages`, and may have `columns` and `rows` (a table). A passage has a stable `key`
-and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `number` (of the finding),
-`photographs` (their numbers) and `measured` (photograph, its key and the measurement's number).
+and `text`; it may have `lead` (printed bold), `group` (a sub-heading), `finding` and `number` (the
+finding's), `told` (the same of each, where several are told together), `photographs` (their
+numbers) and `measured` (photograph, its key and the measurement's number).
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
@@ -19,8 +19,8 @@ from django.conf import settings
 
 from cases.certification.facts import death_facts, injury_facts
 from cases.models import Identification
+from cases.review.found import Passage, Section, Seen
 from cases.review.kept import kept_sections, numbered, received_section
-from cases.review.measured import measured_words, sizes_on_photographs
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
 from cases.review.reported import FromOutside, from_outside, sections_of
@@ -31,22 +31,12 @@ from findings.computing.queries import calculations_of
 from findings.computing.wording import report_text, sources_text
 from findings.models import Examination, Finding
 from findings.organs.models import OrganWeight
-from findings.paths.queries import paths_words
 from findings.postmortem.queries import postmortem_rows_words
-from findings.queries import findings_of, injury_counts_of, layers_words, sentence_of
-from findings.rules import FindingClass, Strength, timing_sentence
+from findings.queries import findings_of
 from findings.words.sentences import begin_small
 
-_MEANING = {
-    Strength.CONSISTENT: "This is consistent with {}",
-    Strength.NOT_EXCLUDED: "Not excluded: {}",
-    Strength.EXCLUDED: "Excluded: {}",
-}
 METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
-Passage = dict[str, Any]
-Section = dict[str, Any]
-Sizes = dict[str, list[dict[str, Any]]]
 
 
 def report_content(case_id: UUID) -> dict[str, Any]:
@@ -65,17 +55,18 @@ def content_of(
     report = getattr(case, "report", None)
     findings = findings_of(case) if findings is None else findings
     outside = from_outside(case.pk) if outside is None else outside
-    shown_on = _photographs_of(case)
-    sizes = sizes_on_photographs(findings, case.review_measured)
-    sections = [
+    seen = Seen(findings, case.review_shown, case.review_measured)
+    opinion = [
+        _text("summary", "Summary of findings", report.summary if report else ""),
         _opinion(case, report),
+    ]
+    sections = [
         _history(case, report),
         scene_section(case),
-        _identity(case),
         _paragraphs("external", "External examination", examination, "clothing", "external"),
+        seen.injuries(),
         _postmortem(case, examination),
-        _injuries(findings, shown_on, sizes),
-        _not_injuries(findings, shown_on, sizes),
+        seen.other_findings(),
         _paragraphs("treatment", "Evidence of treatment", examination, "treatment"),
         _paragraphs(
             "internal",
@@ -88,17 +79,18 @@ def content_of(
             "deep_dissection",
         ),
         _organs(case),
+        *sections_of(outside),
         _calculations(case),
         _specimens([row for row in outside.specimens if not row.is_of_others]),
         received_section(outside.specimens),
         *kept_sections(outside.things),
-        *sections_of(outside),
-        _text("summary", "Summary of findings", report.summary if report else ""),
     ]
+    is_first = settings.REPORT_OPINION == "first"
+    sections = [_identity(case), *(opinion * is_first), *sections, *(opinion * (not is_first))]
     return {
         "facts": _facts(case, examination),
         "sections": [section for section in sections if section["passages"] or section.get("rows")],
-        "chart": _chart(examination, findings),
+        "chart": _chart(examination, findings, seen.shown_on),
     }
 
 
@@ -239,67 +231,6 @@ def _identity(case: Any) -> Section:
     return _text("identity", "Identification", words)
 
 
-def _photographs_of(case: Any) -> dict[str, list[int]]:
-    numbers: dict[str, list[int]] = defaultdict(list)
-    for shown in case.review_shown:
-        numbers[shown["finding"]].append(shown["photograph"])
-    return numbers
-
-
-def _passage(finding: Finding, shown_on: dict[str, list[int]], sizes: Sizes) -> Passage:
-    measured = sizes.get(str(finding.pk), [])
-    passage = {
-        "key": f"finding-{finding.number}",
-        "finding": str(finding.pk),
-        "number": finding.number,
-        "photographs": shown_on.get(str(finding.pk), []),
-        "group": finding.klass,
-        "text": _whole_text(finding, measured_words(measured)),
-    }
-    if measured:
-        names = ("photograph", "photograph_id", "measurement")
-        passage["measured"] = [{name: use[name] for name in names} for use in measured]
-    return passage
-
-
-def _whole_text(finding: Finding, measured: str) -> str:
-    """What was seen, how it was measured, layer by layer, then apart from it what it may mean."""
-    when = timing_sentence(finding.klass, finding.timing, begin_small(finding.timing_ground))
-    parts = [sentence_of(finding), measured, paths_words(finding), layers_words(finding), when]
-    for one in finding.interpretations.all():
-        ground = f"; {begin_small(one.ground.rstrip('.'))}" if one.ground else ""
-        sure = f" ({one.confidence})" if one.confidence else ""
-        parts.append(
-            f"{_MEANING[Strength(one.standing)].format(begin_small(one.statement.rstrip('.')))}{ground}{sure}."
-        )
-    return " ".join(part for part in parts if part)
-
-
-def _injuries(findings: list[Finding], shown_on: dict[str, list[int]], sizes: Sizes) -> Section:
-    injuries = [f for f in findings if f.klass == FindingClass.INJURY]
-    passages: list[Passage] = []
-    if injuries:
-        note = "Numbers in brackets are those of the body chart; P marks a photograph."
-        counted = " ".join([*injury_counts_of(injuries).sentences, note])
-        passages.append({"key": "injury-count", "text": counted})
-    for finding in injuries:
-        passage = _passage(finding, shown_on, sizes)
-        passage["group"] = ""
-        passages.append(passage)
-    return {"key": "injury", "title": "Evidence of injury", "passages": passages}
-
-
-def _not_injuries(findings: list[Finding], shown_on: dict[str, list[int]], sizes: Sizes) -> Section:
-    others = [f for f in findings if f.klass != FindingClass.INJURY]
-    order = {klass.value: n for n, klass in enumerate(FindingClass)}
-    others.sort(key=lambda finding: (order[finding.klass], finding.number))
-    return {
-        "key": "other",
-        "title": "Other findings",
-        "passages": [_passage(finding, shown_on, sizes) for finding in others],
-    }
-
-
 def _organs(case: Any) -> Section:
     return {
         "key": "organs",
@@ -366,7 +297,9 @@ def _specimens(rows: Iterable[Any]) -> Section:
     }
 
 
-def _chart(examination: Examination | None, findings: list[Finding]) -> dict[str, Any]:
+def _chart(
+    examination: Examination | None, findings: list[Finding], shown_on: dict[str, list[int]]
+) -> dict[str, Any]:
     marks = [
         {
             "number": finding.number,
@@ -386,6 +319,7 @@ def _chart(examination: Examination | None, findings: list[Finding]) -> dict[str
             "place": finding.place,
             "size": finding.size_words,
             "klass": finding.klass,
+            "photographs": shown_on.get(str(finding.pk), []),
         }
         for finding in findings
     ]

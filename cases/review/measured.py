@@ -38,7 +38,7 @@ def sizes_on_photographs(
 
 
 def measured_words(uses: Sequence[dict[str, Any]]) -> str:
-    """Say it in a sentence: Measured on photograph 7: length 5.82 cm (5.79 to 5.85), ..."""
+    """Say it in a sentence: On photograph 7 its length measures 5.82 cm (5.79 to 5.85), ..."""
     by_photograph: dict[int, list[str]] = {}
     results = [
         as_shown(
@@ -51,14 +51,14 @@ def measured_words(uses: Sequence[dict[str, Any]]) -> str:
     intervals = [interval_words(result) for result in results]
     one_for_all = len(set(intervals)) == 1
     for use, result, interval in zip(uses, results, intervals, strict=True):
-        words = f"{use['dimension']} {quantity_words(result['quantities'][0])}"
+        words = f"its {use['dimension']} measures {quantity_words(result['quantities'][0])}"
         if not one_for_all:
             words += f", {interval}"
         by_photograph.setdefault(use["photograph"], []).append(words)
-    parts = [
-        f"on photograph {number}: {' and '.join(said)}" for number, said in by_photograph.items()
-    ]
+    link = " and " if one_for_all else ", and "
+    parts = [f"on photograph {number} {link.join(said)}" for number, said in by_photograph.items()]
     if not parts:
         return ""
     ending = f"{intervals[0]}, {IN_PLANE}" if one_for_all else IN_PLANE
-    return f"Measured {'; '.join(parts)}, {ending}."
+    said = "; ".join(parts)
+    return f"{said[:1].upper()}{said[1:]}, {ending}."

@@ -14,6 +14,7 @@ from uuid import UUID
 
 from cases.models import Case
 from cases.review.content import report_content
+from cases.review.found import findings_in
 from cases.review.lines import Lines
 from cases.review.models import Addendum
 from cases.review.queries import addenda_of, signed_draft, written_before
@@ -156,7 +157,7 @@ def _keys_about(
                 *passage.get("photographs", ()),
                 *(use["photograph"] for use in passage.get("measured", ())),
             }
-            if passage.get("finding") in findings or shown & photographs:
+            if findings & set(findings_in(passage)) or shown & photographs:
                 yield passage["key"]
         if section["key"] == "organs":
             for key, cells in _rows(section):

@@ -10,6 +10,8 @@ from enum import StrEnum
 
 from me_office.statements import COMMON_PRACTICE, statement
 
+# How the key of a passage ends that says what a finding means.
+MEANING = "-meaning"
 SECOND_READER = statement(
     "review.second-reader",
     "Review records that a second licensed pathologist has read the report. It does not replace "

@@ -34,6 +34,7 @@ from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from cases.review.where import with_pages
+from cases.review.wording import wording_questions
 from evidence.specimens.queries import specimens_of
 from findings.queries import findings_of
 from findings.questions.queries import examination_to_question, questions_in
@@ -69,6 +70,7 @@ def _report_context(
         "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
         if examination is not None and not locked
         else [],
+        "wording": [] if locked else wording_questions(content),
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
@@ -162,6 +164,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         )
         if examination is not None
         else [],
+        "wording": wording_questions(draft.content) if draft and under_review else [],
         "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},
         "may_review": decision.allowed and under_review,
         "may_sign": asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case),

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from cases.models import Case
+from cases.review.found import findings_in
 from cases.review.passages import Touch, report_passages
 from cases.review.queries import passages_of, signed_content, signed_draft
 from cases.statements import queries
@@ -91,19 +93,28 @@ def _reported(case: Case) -> Mapping[str, Reported] | None:
         if content is None:
             return None
         return {
-            one["finding"]: Reported(one["text"], "draft under review, not signed")
-            for one in passages_of(content)
-            if one.get("finding")
+            key: Reported(" ".join(one["text"] for one in of), "draft under review, not signed")
+            for key, of in _by_finding(content).items()
         }
     report = report_passages(case)
     by_key = {one.key: one for one in report.passages}
     return {
-        one["finding"]: Reported(
-            one["text"], by_key[one["key"]].where, by_key[one["key"]].touched_by
+        key: Reported(
+            " ".join(one["text"] for one in of),
+            "; ".join(dict.fromkeys(by_key[one["key"]].where for one in of)),
+            tuple(touch for one in of for touch in by_key[one["key"]].touched_by),
         )
-        for one in passages_of(report.content)
-        if one.get("finding")
+        for key, of in _by_finding(report.content).items()
     }
+
+
+def _by_finding(content: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:
+    """Return the passages of each finding, by its key: what was seen, and what it means."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    for passage in passages_of(content):
+        for key in findings_in(passage):
+            found.setdefault(key, []).append(passage)
+    return found
 
 
 def _of_finding(finding: Finding, said: list[Said], reported: Reported | None) -> Beside:

@@ -8,9 +8,11 @@ from uuid import UUID
 
 from django.urls import reverse
 
+from cases.review.found import speaks_of
 from cases.review.lines import Lines
 from cases.review.models import Addendum
 from cases.review.queries import passages_of
+from cases.review.rules import MEANING
 from cases.witness.addresses import history_url
 from cases.witness.answers import PassageAnswer, Ref, ReportAnswer, Said, Since
 from cases.witness.reading import CaseRead
@@ -41,7 +43,7 @@ def passages_about(read: CaseRead, finding: Finding) -> tuple[PassageAnswer, ...
     found = []
     for section in content["sections"]:
         for passage in section["passages"]:
-            if passage.get("finding") == str(finding.pk):
+            if speaks_of(passage, finding.pk):
                 title = passage.get("group") or section["title"]
                 found.append(_passage(read, passage, title, record.get(passage["key"], "")))
     return tuple(found)
@@ -72,6 +74,7 @@ def _passage(read: CaseRead, passage: dict[str, Any], title: str, record: str) -
         url=f"{url}#passage-{key}",
         where=_where(read, lines),
         pdf_url=_pdf(read, lines),
+        is_meaning=key.endswith(MEANING),
     )
 
 
@@ -100,12 +103,13 @@ def ref_to(read: CaseRead, addendum: Addendum) -> Ref:
 
 def amended_by(read: CaseRead, finding: Finding) -> tuple[Ref, ...]:
     """Every addendum and amendment that touches a finding: its passage, its data, or by number."""
-    key = f"finding-{finding.number}"
+    content = read.signed or read.record
+    keys = {one["key"] for one in passages_of(content) if speaks_of(one, finding.pk)}
     named = re.compile(rf"\bfindings? (?:\d+(?:,| and|, and) )*{finding.number}\b", re.IGNORECASE)
     return tuple(
         ref_to(read, one)
         for one in read.addenda
-        if any(passage.key == key for passage in one.passages.all())
+        if any(passage.key in keys for passage in one.passages.all())
         or any(str(change.get("record", "")) == str(finding.pk) for change in one.changes)
         or named.search(f"{one.amends} {one.text}")
     )

@@ -13,7 +13,7 @@ from cases.access import Act, decision_on
 from cases.course import case_frame
 from findings import queries
 from findings.chart.page import chart_url, finding_url, klass_css
-from findings.chart.reading import Lies, head_to_foot
+from findings.chart.reading import head_to_foot
 from findings.models import Finding, Mark
 from findings.words.sentences import begin_small
 from me_office.accounts.requests import StaffRequest
@@ -33,20 +33,12 @@ def reading(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "count": len(findings),
         "parts": [
             (heading, [rows[number] for number in numbers])
-            for heading, numbers in head_to_foot(_lies(one) for one in findings)
+            for heading, numbers in head_to_foot(queries.lies_of(one) for one in findings)
         ],
         "may_examine": decision.allowed,
         "why_not": decision.why,
     }
     return render(request, "findings/reading.html", context)
-
-
-def _lies(finding: Finding) -> Lies:
-    first = next(iter(finding.marks.all()), None)
-    if first is None:
-        return Lies(finding.number, "", "", None)
-    height = first.surface_point[2] if first.surface_point else None
-    return Lies(finding.number, first.region, first.view, height)
 
 
 def _row(finding: Finding) -> dict[str, Any]:

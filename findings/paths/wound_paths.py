@@ -125,6 +125,13 @@ def joined(words: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def _in_order(structures: Sequence[str]) -> str:
+    """Structures as they are read: a, b and c; with commas of their own: a; b, lower; and c."""
+    if any("," in one for one in structures) and len(structures) > 1:
+        return f"{'; '.join(structures[:-1])}; and {structures[-1]}"
+    return joined(structures)
+
+
 def direction_words(direction: Direction) -> str:
     """The direction in the trade's words, with the angle in each plane."""
     if not direction.words:
@@ -155,8 +162,8 @@ def path_words(
 
     `from_taps` says that the direction rests on marks on the chart.
     """
-    through = joined([begin_small(one) for one in structures])
-    said = [f"The path goes through the {through.removeprefix('the ')}."]
+    through = _in_order([begin_small(one).removeprefix("the ") for one in structures])
+    said = [f"The path goes through the {through}."]
     end = end_words.strip().rstrip(".")
     if ends_as == Terminus.EXIT:
         where = f" ({begin_small(end)})" if end else ""

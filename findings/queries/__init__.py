@@ -10,20 +10,25 @@ from findings.queries.examination import (
     mark_for_update,
 )
 from findings.queries.findings import (
+    alike_key_of,
     counted_injuries,
     finding_for_page,
     findings_of,
     injury_counts_of,
     layers_words,
+    lies_of,
+    meaning_of,
     place_of,
     position_words,
     sentence_of,
     standard_sentence_of,
+    told_together_of,
     voided_findings_of,
     wound_in,
 )
 
 __all__ = [
+    "alike_key_of",
     "counted_injuries",
     "examination_for_update",
     "examination_has_ended",
@@ -35,11 +40,14 @@ __all__ = [
     "interpretation_for_update",
     "layer_for_update",
     "layers_words",
+    "lies_of",
     "mark_for_update",
+    "meaning_of",
     "place_of",
     "position_words",
     "sentence_of",
     "standard_sentence_of",
+    "told_together_of",
     "voided_findings_of",
     "wound_in",
 ]

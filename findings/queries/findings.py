@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
@@ -12,8 +12,13 @@ from findings.body.midline import place_words
 from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
+from findings.chart.reading import Lies
 from findings.models import Finding, Interpretation, LayerFinding, Mark
 from findings.paths.models import WoundPath
+from findings.prose.beneath import LayerSeen, layers_sentences
+from findings.prose.meaning import Meant, meaning_paragraph
+from findings.prose.observed import Facts, standard_sentence
+from findings.prose.together import alike_key, told_together
 from findings.rules import (
     FAR_ENDS,
     FindingClass,
@@ -95,6 +100,15 @@ def _counted(finding: Finding) -> CountedInjury:
     )
 
 
+def lies_of(finding: Finding) -> Lies:
+    """Where a finding lies by its first mark, for a list from head to foot."""
+    first = next(iter(_marks(finding)), None)
+    if first is None:
+        return Lies(finding.number, "", "", None)
+    height = first.surface_point[2] if first.surface_point else None
+    return Lies(finding.number, first.region, first.view, height)
+
+
 def wound_in(finding: Finding) -> Wound:
     """The wound fields of a finding."""
     return wound_of({name: getattr(finding, name) for name in WOUND_FIELDS})
@@ -102,33 +116,31 @@ def wound_in(finding: Finding) -> Wound:
 
 def standard_sentence_of(finding: Finding) -> str:
     """The standard sentences from a finding's data: what and where, then the wound's own fields."""
-    said = _sentence_of_data(finding)
+    said = standard_sentence(_facts_of(finding))
     wound = wound_words(wound_in(finding))
     return f"{said} {wound}".strip() if said else ""
 
 
-def _sentence_of_data(finding: Finding) -> str:
-    return sentences.standard_sentence(
-        sentences.Facts(
-            term=finding.term,
-            place=finding.place,
-            above_heel_cm=_number(finding.above_heel_cm),
-            from_midline_cm=_number(finding.from_midline_cm),
-            midline=finding.midline,
-            length_mm=_number(finding.length_mm),
-            width_mm=_number(finding.width_mm),
-            depth_mm=_number(finding.depth_mm),
-            seen_as=finding.seen_as,
-            shape=finding.shape,
-            margins=finding.margins,
-            colour=finding.colour,
-            pattern=finding.pattern,
-            vital_reaction=finding.vital_reaction,
-            separate_marks=_separate_marks(finding),
-            far_end=_far_end_words(finding),
-            places=_places(finding),
-            tapped_cm=tapped_cm(finding),
-        )
+def _facts_of(finding: Finding) -> Facts:
+    return Facts(
+        term=finding.term,
+        place=finding.place,
+        above_heel_cm=_number(finding.above_heel_cm),
+        from_midline_cm=_number(finding.from_midline_cm),
+        midline=finding.midline,
+        length_mm=_number(finding.length_mm),
+        width_mm=_number(finding.width_mm),
+        depth_mm=_number(finding.depth_mm),
+        seen_as=finding.seen_as,
+        shape=finding.shape,
+        margins=finding.margins,
+        colour=finding.colour,
+        pattern=finding.pattern,
+        vital_reaction=finding.vital_reaction,
+        separate_marks=_separate_marks(finding),
+        far_end=_far_end_words(finding),
+        places=_places(finding),
+        tapped_cm=tapped_cm(finding),
     )
 
 
@@ -204,16 +216,52 @@ def sentence_of(finding: Finding) -> str:
     return finding.sentence or standard_sentence_of(finding)
 
 
-def layers_words(finding: Finding) -> str:
-    """The layers of a finding in one sentence each, pertinent negatives as they were stated."""
+def layers_words(finding: Finding, *, several: bool = False) -> str:
+    """The layers of a finding in sentences, from the surface down, and what was not examined.
+
+    `several` tells that they are those of each of several findings that are told together.
+    """
     order = list(Layer)
     rows = sorted(
         (layer for layer in finding.layers.all() if not layer.is_voided),
         key=lambda layer: order.index(Layer(layer.layer)),
     )
-    return sentences.layers_sentence(
-        (LAYER_WORDS[Layer(row.layer)], row.examined, row.found) for row in rows
-    )
+    seen = [LayerSeen(LAYER_WORDS[Layer(row.layer)], row.examined, row.found) for row in rows]
+    return layers_sentences(seen, many=several or sentences.is_plural(finding.term))
+
+
+def meaning_of(finding: Finding, *, several: bool = False) -> str:
+    """When a finding came about and what it may mean; empty where nothing was stated.
+
+    `several` tells that it is said of several findings that are told together.
+    """
+    meant = [
+        Meant(one.statement, one.standing, one.ground, one.confidence)
+        for one in finding.interpretations.all()
+        if not one.is_voided
+    ]
+    term = sentences.several(finding.term) if several else finding.term
+    return meaning_paragraph(finding.klass, term, finding.timing, finding.timing_ground, meant)
+
+
+def alike_key_of(finding: Finding) -> Hashable:
+    """Return what a finding shares with those that one sentence can tell with it.
+
+    None for a finding that is told alone: with words of its own, or a path.
+    """
+    if finding.sentence or list(finding.paths.all()):
+        return None
+    key = alike_key(_facts_of(finding))
+    if key is None:
+        return None
+    wound = wound_words(wound_in(finding))
+    return key, finding.klass, layers_words(finding), meaning_of(finding), wound
+
+
+def told_together_of(findings: Sequence[Finding]) -> str:
+    """Say in one sentence what several findings with one `alike_key_of` are."""
+    wound = wound_words(wound_in(findings[0]))
+    return f"{told_together([_facts_of(one) for one in findings])} {wound}".strip()
 
 
 def _number(value: object) -> float | None:

@@ -114,9 +114,11 @@ class InjuryCounts:
         if self.sharp:
             said.append(f"Sharp force wounds: {_by_kind(self.sharp)}.")
         if self.impacts.words:
-            said.append(f"Blunt impacts distinguished: {self.impacts.words}.")
+            said.append(_distinguished(self.impacts, "blunt impact"))
         if self.other_impacts.words:
-            said.append(f"Impacts of another or no recorded mechanism: {self.other_impacts.words}.")
+            said.append(
+                _distinguished(self.other_impacts, "impact", " of another or no recorded mechanism")
+            )
         if any(one.number and not one.is_exact for one in (self.impacts, self.other_impacts)):
             said.append("There may have been more impacts than could be told apart.")
         return said
@@ -329,6 +331,18 @@ def _sum_words(tallies: list[Tally]) -> str:
     if not number:
         return ""
     return str(number) if all(one.is_exact for one in tallies) else f"at least {number}"
+
+
+def _distinguished(tally: Tally, what: str, more: str = "") -> str:
+    """Say how many could be told apart: At least 4 blunt impacts are distinguished."""
+    count, _, rest = tally.words.partition("; ")
+    if not tally.number:
+        return f"The number of {what}s{more} is not determined."
+    several = tally.number != 1
+    said = (
+        f"{count} {what}{'s' if several else ''}{more} {'are' if several else 'is'} distinguished"
+    )
+    return f"{said[:1].upper()}{said[1:]}{f'; {rest}' if rest else ''}."
 
 
 def _findings(number: int) -> str:

@@ -100,14 +100,14 @@ YELLOW_CAUTION = statement(
     source=LANGLOIS,
 ).text
 
-_COLORS: frozenset[str] = frozenset(
+COLORS: frozenset[str] = frozenset(
     re.findall(
         r"\w+",
         """red purple violet blue green yellow brown black gray grey white pink orange tan maroon
         magenta crimson olive dusky pale cherry ochre""",
     )
 )
-_SHADES: frozenset[str] = frozenset(
+SHADES: frozenset[str] = frozenset(
     re.findall(
         r"\w+",
         """light dark deep bright faint dull reddish purplish bluish greenish yellowish brownish
@@ -135,8 +135,8 @@ def color_first(seen_as: str) -> tuple[str, str]:
     """
     head, _, rest = seen_as.strip().partition(",")
     words = [word for word in re.split(r"[\s-]+", head.strip().lower()) if word]
-    known = all(word in _COLORS or word in _SHADES for word in words)
-    if words and known and any(word in _COLORS for word in words):
+    known = all(word in COLORS or word in SHADES for word in words)
+    if words and known and any(word in COLORS for word in words):
         return head.strip().lower(), rest.strip()
     return "", seen_as.strip()
 
@@ -160,4 +160,4 @@ def bruise_caution(klass: str, term: str, *seen: str) -> str:
 def names_a_color(seen_as: str) -> bool:
     """Tell whether the words name a color, so that the caution is shown beside them."""
     words = set(re.findall(r"[a-z]+", seen_as.lower()))
-    return bool(words & (_COLORS | {word for word in _SHADES if word.endswith("ish")}))
+    return bool(words & (COLORS | {word for word in SHADES if word.endswith("ish")}))

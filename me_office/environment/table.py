@@ -171,6 +171,16 @@ SETTINGS = (
         "letter", checks.one_of(tuple(PAPERS), "paper"),
     ),
     Setting(
+        "OFFICE_REPORT_OPINION",
+        "where summary, cause, manner and opinion stand in the report: `first` or `last`",
+        "first", checks.one_of(("first", "last"), "place"),
+    ),
+    Setting(
+        "OFFICE_REPORT_INJURIES",
+        "how the report groups injuries: by `region`, from head to foot, or by `mechanism`",
+        "region", checks.one_of(("region", "mechanism"), "grouping"),
+    ),
+    Setting(
         "OFFICE_REVIEW_WAIVED_FOR",
         "kinds of examination that may be finished without peer review (`external, chart review`); "
         "`manage.py check` names a kind that is none",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -54,6 +55,8 @@ from tests.demo import strangers
 from tests.demo.every_form import KEPT, sent_and_taken_back, shape
 from tests.demo.heard import same_titles
 from tests.demo.loaded import WIDTH, in_case, load, played, some_acts, visited
+from tests.demo.report_words import FOLDER, report_words
+from tests.demo.report_words import KEPT as KEPT_REPORTS
 from tests.packets.numbered import misplaced, read
 from tests.packets.reading import unpacked
 from tests.witness import asked
@@ -192,7 +195,7 @@ def test_a_finding_has_its_size_from_a_photograph(
     assert (photograph.view, photograph.with_scale) == ("close-up", True)
     client.force_login(Staff.objects.get(username="vasko"))
     report = client.get(reverse("review:report", args=[finding.case_id]))
-    assert f"Measured on photograph {photograph.number}: length " in report.content.decode()
+    assert f"On photograph {photograph.number} its length measures " in report.content.decode()
 
 
 def test_a_length_goes_from_edge_to_edge_of_the_outline_drawn_on_the_same_picture() -> None:
@@ -578,3 +581,11 @@ def test_a_move_ends_with_the_triggers_on_and_says_the_same_again() -> None:
         cursor.execute("SHOW session_replication_role")
         assert cursor.fetchone() == ("origin",)
     assert list(AuditEvent.objects.order_by("id").values_list("at", "changes")) == before
+
+
+@pytest.mark.parametrize("name", KEPT_REPORTS)
+def test_reports_read_as_they_are_kept(name: str) -> None:
+    kept, told = FOLDER / f"{name}.txt", report_words(name)
+    if os.environ.get("KEEP_REPORTS"):
+        kept.write_text(told, encoding="utf-8")
+    assert told == kept.read_text(encoding="utf-8")

@@ -39,30 +39,31 @@ def wound(term, number=None, kind="", **fields):
 @pytest.mark.parametrize(
     ("injuries", "said"),
     [
-        ([blunt()], ["Blunt impacts distinguished: exactly 1."]),
-        ([blunt(), blunt()], ["Blunt impacts distinguished: exactly 2."]),
-        ([blunt(), blunt(number=2), blunt()], ["Blunt impacts distinguished: exactly 4."]),
-        ([blunt(group="A"), blunt(group="B")], ["Blunt impacts distinguished: exactly 2."]),
+        ([blunt()], ["Exactly 1 blunt impact is distinguished."]),
+        ([blunt(), blunt()], ["Exactly 2 blunt impacts are distinguished."]),
+        ([blunt(), blunt(number=2), blunt()], ["Exactly 4 blunt impacts are distinguished."]),
+        ([blunt(group="A"), blunt(group="B")], ["Exactly 2 blunt impacts are distinguished."]),
         # One impact may have left both: one or two.
-        ([blunt(group="A"), blunt(group="A")], ["Blunt impacts distinguished: at least 1.", MORE]),
+        ([blunt(group="A"), blunt(group="A")], ["At least 1 blunt impact is distinguished.", MORE]),
         ([blunt(group="A"), blunt(group="A"), blunt()],
-         ["Blunt impacts distinguished: at least 2.", MORE]),
-        ([blunt(AT_LEAST)], ["Blunt impacts distinguished: at least 1.", MORE]),
-        ([blunt(), blunt(AT_LEAST, 2)], ["Blunt impacts distinguished: at least 3.", MORE]),
+         ["At least 2 blunt impacts are distinguished.", MORE]),
+        ([blunt(AT_LEAST)], ["At least 1 blunt impact is distinguished.", MORE]),
+        ([blunt(), blunt(AT_LEAST, 2)], ["At least 3 blunt impacts are distinguished.", MORE]),
         ([blunt(), blunt(CANNOT, None)],
-         ["Blunt impacts distinguished: at least 1; 1 finding without a determined number.", MORE]),
+         ["At least 1 blunt impact is distinguished; 1 finding without a determined number.",
+          MORE]),
         ([blunt(), blunt(CANNOT, None), blunt(CANNOT, None), blunt(CANNOT, None)],
-         ["Blunt impacts distinguished: at least 1; 3 findings without a determined number.",
+         ["At least 1 blunt impact is distinguished; 3 findings without a determined number.",
           MORE]),
         # A number without its kind, or a kind without its number, is none.
         ([blunt(), blunt("", 4), blunt(EXACTLY, None)],
-         ["Blunt impacts distinguished: at least 1; no number recorded for 2 findings.", MORE]),
-        ([blunt(CANNOT, None)], ["Blunt impacts distinguished: number not determined."]),
-        ([blunt(CANNOT, None)] * 3, ["Blunt impacts distinguished: number not determined."]),
+         ["At least 1 blunt impact is distinguished; no number recorded for 2 findings.", MORE]),
+        ([blunt(CANNOT, None)], ["The number of blunt impacts is not determined."]),
+        ([blunt(CANNOT, None)] * 3, ["The number of blunt impacts is not determined."]),
         ([blunt(), blunt("", None)],
-         ["Blunt impacts distinguished: at least 1; no number recorded for 1 finding.", MORE]),
+         ["At least 1 blunt impact is distinguished; no number recorded for 1 finding.", MORE]),
         ([blunt(), blunt("", None), blunt("", None)],
-         ["Blunt impacts distinguished: at least 1; no number recorded for 2 findings.", MORE]),
+         ["At least 1 blunt impact is distinguished; no number recorded for 2 findings.", MORE]),
         ([blunt("", None)], []),
         ([], []),
     ],
@@ -140,7 +141,7 @@ def test_a_gunshot_is_not_added_to_the_blows():
     said = counts_of([blunt(), wound(ENTRANCE, 1, EXACTLY, mechanism="Firearm"), blunt()])
     assert said.sentences == [
         "Gunshot wounds: entrance 1.",
-        "Blunt impacts distinguished: exactly 2.",
+        "Exactly 2 blunt impacts are distinguished.",
     ]
 
 
@@ -177,7 +178,7 @@ def test_a_mechanism_goes_before_the_term_and_is_never_guessed(mechanism, term, 
 
 def test_a_number_without_mechanism_is_said_as_such():
     said = counts_of([wound("Fracture", 1, AT_LEAST), wound("Burn, superficial")]).sentences
-    assert said == ["Impacts of another or no recorded mechanism: at least 1.", MORE]
+    assert said == ["At least 1 impact of another or no recorded mechanism is distinguished.", MORE]
 
 
 @pytest.mark.django_db
@@ -192,7 +193,7 @@ def test_the_counts_of_a_case_leave_out_what_is_no_injury_or_was_voided():
     found = [*type(voided).objects.filter(voided_at=None).order_by("number")]
     assert injury_counts_of([*found[:3], voided]).sentences == [
         "Gunshot wounds: entrance 1.",
-        "Blunt impacts distinguished: exactly 1.",
+        "Exactly 1 blunt impact is distinguished.",
     ]
 
 

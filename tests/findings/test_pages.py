@@ -263,7 +263,7 @@ def test_what_was_seen_is_entered_part_by_part(pathologist, examination):
     for name, words in (("Shape", "Oval"), ("Vital reaction", "Red rim"), ("Pattern", "Bands")):
         assert f"<dt>{name}</dt><dd>{words}</dd>" in page
     assert '<dd>Purple<span class="colour-caution">Color does not date' in page
-    assert "a purple contusion. Shape: oval. Margins: sharp." in page
+    assert "a purple oval contusion. It shows sharp margins and a pattern of bands." in page
     long = pathologist.post(
         address("finding-new", examination), finding_entry(margins="x" * 161, shape="Round")
     )

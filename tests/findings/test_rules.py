@@ -1,4 +1,4 @@
-"""Checking marks, and the standard sentence."""
+"""Checking marks, times, layers, words."""
 
 from __future__ import annotations
 
@@ -16,18 +16,14 @@ from findings.rules import (
     TIMING_WORDS,
     Timing,
     impacts_words,
-    timing_sentence,
     wrong_with_points,
     wrong_with_times,
 )
 from findings.words.layers import LAYER_WORDS, Layer, next_layer, usual_layers
 from findings.words.sentences import (
-    Facts,
     article,
     is_plural,
-    layers_sentence,
     share_words,
-    standard_sentence,
 )
 from findings.words.vocabulary import (
     COLOR_CAUTION,
@@ -79,25 +75,6 @@ def test_the_middle_of_a_mark():
     assert middle("area", [(1.0, 1.0)] * 3) == (1.0, 1.0)
 
 
-def test_the_standard_sentence():
-    said = standard_sentence(
-        Facts(
-            term="Contusion",
-            place="Right lateral chest wall",
-            above_heel_cm=121.4,
-            from_midline_cm=-14.2,
-            midline="anterior",
-            length_mm=110,
-            width_mm=65,
-            seen_as="Purple-red",
-        )
-    )
-    assert said == (
-        "On the right lateral chest wall, centered 121.4 cm above the heel and 14.2 cm right of "
-        "the anterior midline, is an 11.0 × 6.5 cm purple-red contusion."
-    )
-
-
 def test_a_share_that_rounds_to_nothing_is_said_to_be_small():
     assert [share_words(one) for one in (0.8, 0.05, 0.04, 0)] == [
         "0.8 %",
@@ -105,104 +82,6 @@ def test_a_share_that_rounds_to_nothing_is_said_to_be_small():
         "under 0.1 %",
         "under 0.1 %",
     ]
-
-
-@pytest.mark.parametrize(
-    ("facts", "said"),
-    [
-        (Facts(term=""), ""),
-        (Facts(term="Scar"), "There is a scar."),
-        (Facts(term="Lividity", place="Back"), "On the back is lividity."),
-        (
-            Facts(term="Fractures", place="Right ribs 5 to 8", seen_as="Lateral, displaced"),
-            "On the right ribs 5 to 8 are fractures. Also seen: lateral, displaced.",
-        ),
-        (
-            Facts(term="Stab wound", length_mm=21, depth_mm=84),
-            "There is a 2.1 cm stab wound, 8.4 cm deep.",
-        ),
-        (
-            Facts(term="Hemorrhage", length_mm=90, width_mm=60),
-            "There is a 9.0 × 6.0 cm hemorrhage.",
-        ),
-        (
-            Facts(term="Abrasion", place="Both wrists", above_heel_cm=93, places=2),
-            "On both wrists, the first of 2 marks centered 93.0 cm above the heel, is an abrasion.",
-        ),
-        (
-            Facts(term="Abrasion", from_midline_cm=0, midline="posterior"),
-            "Centered in the posterior midline is an abrasion.",
-        ),
-        (
-            Facts(
-                term="Gunshot wound of entrance",
-                place="Midline of the upper abdomen (epigastric region)",
-                above_heel_cm=114.57,
-                from_midline_cm=0,
-                midline="anterior",
-                tapped_cm=171,
-            ),
-            "In the midline of the upper abdomen (epigastric region), centered about 115 cm above "
-            "the heel, is a gunshot wound of entrance.",
-        ),
-        (
-            Facts(
-                term="Scar",
-                place="Left cheek",
-                above_heel_cm=154.4,
-                from_midline_cm=3.6,
-                midline="anterior",
-                tapped_cm=100,
-            ),
-            "On the left cheek, centered about 154 cm above the heel and about 4 cm left of the "
-            "anterior midline, is a scar.",
-        ),
-        (
-            Facts(
-                term="Scar",
-                place="Gluteal cleft",
-                above_heel_cm=28.31,
-                from_midline_cm=0,
-                midline="posterior",
-                tapped_cm=99.9,
-            ),
-            "In the gluteal cleft, centered about 28.5 cm above the heel and in the posterior "
-            "midline, is a scar.",
-        ),
-    ],
-)
-def test_the_sentence_with_less_to_say(facts, said):
-    assert standard_sentence(facts) == said
-
-
-@pytest.mark.parametrize(
-    ("seen", "said"),
-    [
-        (
-            {
-                "colour": "Purple-red",
-                "shape": "Oval",
-                "margins": "Ill-defined",
-                "pattern": "Two parallel bands.",
-                "vital_reaction": "Red rim of 2 mm",
-            },
-            "There is a purple-red contusion. Shape: oval. Margins: ill-defined. Pattern: two "
-            "parallel bands. Vital reaction: red rim of 2 mm.",
-        ),
-        (
-            {"colour": "Blue", "seen_as": "Blue, firm"},
-            "There is a blue contusion. Also seen: firm.",
-        ),
-        (
-            {"colour": "Blue", "seen_as": "Purple, firm"},
-            "There is a blue contusion. Also seen: purple, firm.",
-        ),
-        ({"colour": "Like slate"}, "There is a contusion. Color: like slate."),
-        ({"seen_as": "Blue, firm"}, "There is a blue contusion. Also seen: firm."),
-    ],
-)
-def test_the_sentence_names_what_was_seen_part_by_part(seen, said):
-    assert standard_sentence(Facts(term="Contusion", **seen)) == said
 
 
 @pytest.mark.parametrize(
@@ -216,13 +95,6 @@ def test_the_article_follows_the_number_as_it_is_read_aloud(words, expected):
 def test_plurals_of_the_trade():
     assert is_plural("Fractures") and is_plural("Petechiae") and is_plural("Electrode pads")
     assert not is_plural("Abscess") and not is_plural("Cyanosis") and not is_plural("Callus")
-
-
-def test_layers_say_what_was_not_examined():
-    rows = [("skin", True, "not broken"), ("bone", False, ""), ("organ", False, "decomposed.")]
-    assert layers_sentence(rows) == (
-        "Skin: not broken. Bone: not examined. Organ: not examined (decomposed)."
-    )
 
 
 def test_a_leading_color_is_told_from_the_rest():
@@ -325,34 +197,3 @@ def test_lividity_is_compared_with_the_position_found(position, where, seen_as, 
 
 def test_lividity_is_told_by_its_term():
     assert is_lividity("Lividity ") and not is_lividity("Contusion")
-
-
-@pytest.mark.parametrize(
-    ("klass", "timing", "said"),
-    [
-        ("injury", "antemortem", "It was sustained before death (bleeding into the edges)."),
-        (
-            "injury",
-            "healed",
-            "It was sustained well before death, with healing (remote) (bleeding into the edges).",
-        ),
-        ("injury", "perimortem", "It was sustained about the time of death"),
-        (
-            "injury",
-            "fresh bone",
-            "It was sustained while the bone was fresh, before or after death",
-        ),
-        ("injury", "postmortem", "It was sustained after death"),
-        ("injury", "undetermined", "Whether it was sustained before or after death cannot be said"),
-        ("natural disease", "antemortem", "It arose before death"),
-        ("artifact", "postmortem", "It arose after death"),
-        ("artifact", "undetermined", "Whether it arose before or after death cannot be said"),
-        ("injury", "", ""),
-    ],
-)
-def test_an_injury_is_sustained_and_a_change_arises(klass, timing, said):
-    ground = " (bleeding into the edges)."
-    said = said.removesuffix(ground)
-    assert timing_sentence(klass, timing) == (f"{said}." if said else "")
-    with_ground = timing_sentence(klass, timing, "bleeding into the edges")
-    assert with_ground == (f"{said}{ground}" if said else "")

@@ -5,14 +5,11 @@ from __future__ import annotations
 import pytest
 
 from findings.words.sentences import (
-    Facts,
     article,
     begin_small,
     far_end_words,
     is_plural,
-    layers_sentence,
     midline_words,
-    standard_sentence,
 )
 
 
@@ -53,30 +50,6 @@ def test_a_distance_from_the_midline_has_a_side(distance, said):
     assert midline_words(distance, "anterior") == said
 
 
-def test_a_sentence_keeps_all_that_was_said_before():
-    said = standard_sentence(
-        Facts(
-            term="Contusions",
-            place="the left thigh",
-            separate_marks="12 to 15",
-            far_end="The exit is on the left upper back",
-            shape="Shape of an X. ",
-            pattern="Loop",
-        )
-    )
-    assert said == (
-        "On the left thigh are contusions. Within the outlined area are 12 to 15 separate marks. "
-        "The exit is on the left upper back. Shape: shape of an X. Pattern: loop."
-    )
-
-
-def test_without_place_and_position_a_sentence_begins_with_what_there_is():
-    assert standard_sentence(Facts(term="Scar")) == "There is a scar."
-    assert standard_sentence(Facts(term="Scar", above_heel_cm=90)) == (
-        "Centered 90.0 cm above the heel is a scar."
-    )
-
-
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -113,18 +86,3 @@ def test_what_names_several_things(term, plural):
 )  # fmt: skip
 def test_abbreviations_and_names_keep_their_capitals(words, said):
     assert begin_small(words) == said
-
-
-def test_each_layer_is_said_and_ends_once():
-    said = layers_sentence(
-        [
-            ("skin", True, " Contusion marked X. "),
-            ("muscle", True, "Hemorrhage..."),
-            ("bone", False, "Cast, marked X."),
-            ("fascia", False, " "),
-        ]
-    )
-    assert said == (
-        "Skin: Contusion marked X. Muscle: Hemorrhage. Bone: not examined (Cast, marked X). "
-        "Fascia: not examined."
-    )

@@ -6,8 +6,8 @@ Advisory Panel, April 2016.
 
 import pytest
 
+from findings.prose.observed import Facts, standard_sentence
 from findings.rules import FindingClass
-from findings.words.sentences import Facts, standard_sentence
 from findings.words.vocabulary import (
     MECHANISMS,
     REPLACED,

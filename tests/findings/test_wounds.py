@@ -10,7 +10,7 @@ from findings import actions
 from findings.models import Examination, Finding
 from findings.questions import queries
 from findings.questions.negatives import STATEMENTS
-from findings.words.sentences import Facts, size_words
+from findings.words.sentences import size_words
 from findings.words.wounds import WOUND_FIELDS
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
@@ -107,6 +107,5 @@ def test_blood_in_cavities_is_a_number_that_is_printed_found_and_compared():
      (2.1, "0.2"), (9.0, "0.9"), (110.0, "11.0")],
 )  # fmt: skip
 def test_a_hole_of_less_than_two_millimeters_keeps_its_tenths(length_mm, said):
-    facts = Facts(term="Shotgun wound", length_mm=length_mm, width_mm=length_mm)
-    assert size_words(facts) == f"{said} × {said} cm"
+    assert size_words(length_mm, length_mm) == f"{said} × {said} cm"
     assert Finding(length_mm=Decimal(str(length_mm))).size_words == f"{said} cm"

@@ -80,7 +80,7 @@ def test_the_report_says_that_there_is_no_interval(old):
         "scale_kind": "straight", "method_version": "1.0",
     }  # fmt: skip
     assert measured_words([use]) == (
-        "Measured on photograph 1: length 3.0 cm (no interval), no interval: measured by an "
+        "On photograph 1 its length measures 3.0 cm (no interval), no interval: measured by an "
         "earlier method that left out the camera's tilt, in the plane of the scale."
     )
 
@@ -100,7 +100,9 @@ def test_two_scales_in_one_sentence_have_an_interval_each(vasko):
         for one, dimension in ((angled, "length"), (straight, "width"))
     ]  # fmt: skip
     words = measured_words(uses)
-    assert "(2.96 to 3.04), 95 % interval and width 3.0 cm (2.6 to 3.4), straight scale" in words
+    assert (
+        "3.04), 95 % interval, and its width measures 3.0 cm (2.6 to 3.4), straight scale" in words
+    )
     assert words.endswith("limits for a camera tilted up to 5°, in the plane of the scale.")
     said = caution([straight, angled])
     assert "Intervals: 95 %, 1.96 u" in said

@@ -284,7 +284,7 @@ def test_an_open_case_is_not_locked_and_the_text_follows_it(ready):
     case, _, _ = ready
     Certification.objects.filter(case=case).update(manner="suicide")
     Case.objects.filter(pk=case.pk).update(heading="Fall")
-    said = {one["key"]: one["text"] for one in report_content(case.pk)["sections"][0]["passages"]}
+    said = {one["key"]: one["text"] for one in passages_of(report_content(case.pk))}
     assert said["manner"] == "suicide"
 
 

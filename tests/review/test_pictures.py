@@ -46,7 +46,7 @@ def test_the_report_says_on_which_photograph_a_finding_was_measured(ready):
     kept = used(vasko, case, photograph)
     said = passage(case)
     assert (
-        "Measured on photograph 1: length 3.0 cm (2.6 to 3.4), straight scale, limits for a "
+        "On photograph 1 its length measures 3.0 cm (2.6 to 3.4), straight scale, limits for a "
         "camera tilted up to 5°, in the plane of the scale." in said["text"]
     )
     assert said["measured"] == [
@@ -100,8 +100,8 @@ def test_length_and_width_from_two_photographs_are_said_apart(ready):
     other = photograph_with_scale(vasko, case, shade=91)
     used(vasko, case, other, "width", points=[[300, 400], [500, 400]])
     words = passage(case)["text"]
-    assert "on photograph 1: length 3.0 cm" in words
-    assert "; on photograph 2: width 2.0 cm" in words
+    assert "On photograph 1 its length measures 3.0 cm" in words
+    assert "; on photograph 2 its width measures 2.0 cm" in words
 
 
 def test_missing_pictures_are_pointed_out_where_the_report_is_sent(ready):

@@ -84,10 +84,11 @@ def test_a_contusion_is_answered_from_the_record(shown):
     assert (
         said.report.state.words == "The report is not signed." and not said.report.changed.changed
     )
-    [passage] = finding.passages
+    passage, meaning = finding.passages
     assert passage.signed_at is None and "11.0 × 6.5 cm" in passage.words
     assert (passage.page, passage.where, passage.pdf_url) == (None, "not signed", "")
-    assert passage.url.endswith("#passage-finding-1")
+    assert passage.url.endswith("#passage-finding-1") and not passage.is_meaning
+    assert meaning.is_meaning and meaning.words.startswith("The contusion")
 
 
 def test_what_is_not_recorded_is_said(shown):

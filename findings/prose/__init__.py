@@ -1,0 +1,1 @@
+"""A report's sentences from what was recorded: pure words, no Django."""
