@@ -29,6 +29,7 @@ from playwright.sync_api import Browser, sync_playwright
 from cases.models import Case
 from evidence import store
 from evidence.photographs.models import DerivedImage, Photograph
+from evidence.store import lying, marking
 from evidence.store.models import StoredFile
 from me_office import embedded
 from me_office.accounts.models import Staff
@@ -101,12 +102,21 @@ def _fresh_database(servers: Servers) -> Iterator[None]:
     connections["default"].close()
     servers.drop_database(embedded.DATABASE)
     servers.copy_database(embedded.DATABASE, of=EMPTY)
+    _mark_store()
     try:
         yield
     finally:
         for path in StoredFile.objects.values_list("path", flat=True):
             default_storage.delete(path)
         connections["default"].close()
+
+
+def _mark_store() -> None:
+    """Mark the store as this database's: rows without files come first, and it would seem lost."""
+    marking.office_id.cache_clear()
+    marking.this_database.cache_clear()
+    default_storage.delete(lying.MARK)
+    store.write_mark()
 
 
 def speeds(found: dict[str, float]) -> list[Compared]:
