@@ -11,6 +11,7 @@ from django.utils import timezone
 from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
 from cases.exhibits.models import CourtMark, Exhibit, ExhibitRuling, ExhibitSet
+from cases.exhibits.numbering import LONGEST_BEFORE
 from cases.exhibits.queries import photographs_by_number
 from cases.exhibits.rules import wrong_composite
 from cases.models import Case
@@ -209,7 +210,7 @@ class NumberRuleForm(forms.Form):
     """How a set is numbered; asks for a preview, changes nothing."""
 
     before = forms.CharField(
-        label="Before the number", required=False, max_length=12, strip=False,
+        label="Before the number", required=False, max_length=LONGEST_BEFORE, strip=False,
         help_text="State’s, D-",
     )  # fmt: skip
     first = forms.IntegerField(label="First number", min_value=0, max_value=99_999)

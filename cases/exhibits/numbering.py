@@ -7,8 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 LONGEST = 24
+LONGEST_BEFORE = 12
+_WHOLE = re.compile(r"(\D*)(\d{1,5})(?:-?[A-Z]{1,2})?", re.IGNORECASE)
 _LETTERED = re.compile(r"(.*\d)-?([A-Z]{1,2})", re.IGNORECASE)
 
 
@@ -44,6 +47,19 @@ def joined_now(numbers: Sequence[str]) -> list[bool]:
     """Tell of each number whether it shares its figures with the one before: 14-A, 14-B."""
     stems = [_stem(number) for number in numbers]
     return [bool(at and stem and stem == stems[at - 1]) for at, stem in enumerate(stems)]
+
+
+def rule_now(number: str) -> dict[str, Any]:
+    """Return the rule by which a first number seems to be given; of none, from 1 upward."""
+    found = _WHOLE.fullmatch(number.strip())
+    if found is None or len(found[1]) > LONGEST_BEFORE:
+        return {"before": "", "first": 1, "digits": 1}
+    before, figures = found[1], found[2]
+    return {
+        "before": before,
+        "first": int(figures),
+        "digits": len(figures) if figures.startswith("0") else 1,
+    }
 
 
 def _stem(number: str) -> str:

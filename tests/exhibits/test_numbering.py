@@ -11,6 +11,7 @@ from cases.exhibits.numbering import (
     joined_now,
     letters,
     numbers_for,
+    rule_now,
     same,
     steps,
     wrong_number,
@@ -31,6 +32,30 @@ from cases.exhibits.numbering import (
 def test_numbers_follow_each_other_and_what_goes_together_gets_letters(joined, said, expected):
     rule = {"prefix": "", "first": 1, "digits": 1, **said}
     assert numbers_for(joined, **rule) == expected
+
+
+@pytest.mark.parametrize(
+    ("number", "rule"),
+    [
+        ("S-21", ("S-", 21, 1)),
+        ("State’s 7", ("State’s ", 7, 1)),
+        ("014", ("", 14, 3)),
+        ("14-A", ("", 14, 1)),
+        ("D-0b", ("D-", 0, 1)),
+        ("99999", ("", 99_999, 1)),
+        ("100000", ("", 1, 1)),
+        ("Prosecution 3", ("Prosecution ", 3, 1)),
+        ("Prosecutions 3", ("", 1, 1)),
+        ("A-1-2", ("", 1, 1)),
+        ("Diagram", ("", 1, 1)),
+        ("", ("", 1, 1)),
+    ],
+)
+def test_the_rule_that_stands_is_read_from_the_first_number(number, rule):
+    assert tuple(rule_now(number)[name] for name in ("before", "first", "digits")) == rule
+    if rule != ("", 1, 1):
+        [again] = numbers_for([False], prefix=rule[0], first=rule[1], digits=rule[2])
+        assert number.upper().startswith(again.upper())
 
 
 def test_letters_go_on_after_z():

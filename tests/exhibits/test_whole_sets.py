@@ -148,6 +148,8 @@ def test_a_set_is_numbered_by_its_page_and_by_the_api(client, vasko, trial):
     assert client.post(rule, {**sent, "numbers": '[{"exhibit": 1}]'}).status_code == 422
     assert client.post(rule, sent).status_code == 302
     assert numbers(trial) == ["D-014", "D-015-A", "D-015-B", "D-016"]
+    # Opened again, the page offers the rule that stands.
+    assert [row.changes for row in client.get(page).context["rows"]] == [False] * 4
     # What goes together is read from the numbers; those before come back by the same form.
     assert [row.joined for row in client.get(page).context["rows"]] == [False, False, True, False]
     back = client.get(f"{page}?as=before")

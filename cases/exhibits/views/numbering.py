@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -15,13 +15,11 @@ from django.views.decorators.http import require_http_methods
 from cases.course import case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import NumberRuleForm, NumbersForm
-from cases.exhibits.models import Exhibit, ExhibitSet
-from cases.exhibits.numbering import joined_now, numbers_for
+from cases.exhibits.models import Exhibit
+from cases.exhibits.numbering import joined_now, numbers_for, rule_now
 from cases.exhibits.views.sets import PREPARE, STEP
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
-
-PLAIN: dict[str, Any] = {"before": "", "first": 1, "digits": 1}
 
 
 @dataclass(frozen=True)
@@ -43,9 +41,12 @@ def numbers(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     """Show what a rule would give, and number all exhibits of a set."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = queries.set_of(frame.case, set_id)
-    rule = NumberRuleForm(request.GET if "first" in request.GET else None, initial=PLAIN)
+    exhibits = queries.exhibits_of(shown)
+    # The rule by which the set is numbered: opening the page and applying it changes nothing.
+    now = rule_now(exhibits[0].number if exhibits else "")
+    rule = NumberRuleForm(request.GET if "first" in request.GET else None, initial=now)
     given_back = request.GET.get("as") == "before" and bool(shown.numbers_before)
-    rows = _rows(request, shown, rule, given_back)
+    rows = _rows(request, exhibits, rule, (shown.numbers_before or {}) if given_back else None)
     form = NumbersForm(request.POST or None, record=shown)
     form.fields["numbers"].initial = json.dumps(
         [
@@ -79,17 +80,18 @@ def numbers(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
 
 
 def _rows(
-    request: StaffRequest, shown: ExhibitSet, rule: NumberRuleForm, given_back: bool
+    request: StaffRequest,
+    exhibits: Sequence[Exhibit],
+    rule: NumberRuleForm,
+    before: dict[str, str] | None,
 ) -> list[Row]:
-    exhibits = queries.exhibits_of(shown)
     own = [one.number for one in exhibits]
     chosen = set(request.GET.getlist("joined"))
     joined = [str(one.pk) in chosen for one in exhibits] if rule.is_bound else joined_now(own)
-    if given_back:
-        before = shown.numbers_before or {}
+    if before is not None:
         wanted = [before.get(str(one.pk), one.number) for one in exhibits]
     else:
-        said = rule.cleaned_data if rule.is_bound and rule.is_valid() else PLAIN
+        said = rule.cleaned_data if rule.is_bound and rule.is_valid() else rule.initial
         wanted = numbers_for(
             joined, prefix=said["before"], first=said["first"], digits=said["digits"]
         )
