@@ -20,7 +20,7 @@ from django.db.models import Q, TextField
 from django.db.models.functions import Cast
 from django.urls import reverse
 
-from cases.case_search.rules import FILLERS, Asked, around, lexemes, pieces
+from cases.case_search.rules import FILLERS, Asked, around, pieces
 from cases.case_search.sources import SOURCES, Findable, InCase
 from cases.models import Case
 from me_office.audit.queries import told_of
@@ -36,15 +36,28 @@ OPTIONS = (
     f"StartSel={BEGIN}, StopSel={END}, MaxFragments=2, MaxWords=24, MinWords=10, "
     'FragmentDelimiter=" … "'
 )
-COMPARE = """
-SELECT ord - 1, to_tsvector('english', text) @@ to_tsquery('english', %(words)s),
-       %(other)s <> '' AND to_tsvector('english', text) @@ to_tsquery('english', %(other)s)
-  FROM unnest(%(texts)s::text[]) WITH ORDINALITY AS said (text, ord)
+# A word that has an ending is looked for in all its forms ("drying" is in "dried"), one that has
+# none matches the beginnings of longer ones: a stem would match those of other words ("driver").
+# Words hold letters and digits alone, so nothing of them is read as an operator.
+ASKED = """
+(SELECT to_tsquery('english', coalesce(string_agg(
+          word || CASE WHEN length(word) > 2 AND ts_lexize('english_stem', word) = ARRAY[word]
+                       THEN ':*' ELSE '' END, %(between)s), ''))
+   FROM unnest({words}::text[]) AS word)
 """
-AROUND = """
-SELECT ts_headline('english', text, to_tsquery('english', %(words)s), %(options)s)
-  FROM unnest(%(texts)s::text[]) WITH ORDINALITY AS said (text, ord) ORDER BY ord
-"""
+COMPARE = f"""
+  WITH asked (words, other) AS MATERIALIZED
+         (SELECT {ASKED.format(words="%(words)s")}, {ASKED.format(words="%(other)s")})
+SELECT vector @@ words, vector @@ other
+  FROM unnest(%(texts)s::text[]) WITH ORDINALITY AS said (text, ord),
+       to_tsvector('english', text) AS vector, asked
+ ORDER BY ord
+"""  # noqa: S608 (put together of fixed words alone)
+AROUND = f"""
+  WITH asked (words) AS MATERIALIZED (SELECT {ASKED.format(words="%(words)s")})
+SELECT ts_headline('english', text, words, %(options)s)
+  FROM unnest(%(texts)s::text[]) WITH ORDINALITY AS said (text, ord), asked ORDER BY ord
+"""  # noqa: S608
 
 
 @dataclass(frozen=True)
@@ -133,10 +146,15 @@ def _compare(texts: list[str], asked: Asked) -> list[tuple[bool, bool]]:
     with connection.cursor() as cursor:
         cursor.execute(
             COMPARE,
-            {"texts": texts, "words": lexemes(asked.words), "other": lexemes(asked.other_words)},
+            {
+                "texts": texts,
+                "words": list(asked.words),
+                "other": list(asked.other_words),
+                "between": " & ",
+            },
         )
-        rows = cursor.fetchall()
-    return [(by_words, by_others) for _, by_words, by_others in sorted(rows)]
+        rows: list[tuple[bool, bool]] = cursor.fetchall()
+    return rows
 
 
 def _around(asked: Asked, texts: list[str]) -> list[list[tuple[str, bool]]]:
@@ -147,7 +165,8 @@ def _around(asked: Asked, texts: list[str]) -> list[list[tuple[str, bool]]]:
             AROUND,
             {
                 "texts": texts,
-                "words": lexemes(asked.words, any_of=True),
+                "words": list(asked.words),
+                "between": " | ",
                 "options": OPTIONS,
             },
         )

@@ -104,16 +104,6 @@ def numbered_as(kind: Kind, number: object) -> Named:
     return kind, _plain(last[-1]) if last else str(number).lower()
 
 
-def lexemes(words: Sequence[str], *, any_of: bool = False) -> str:
-    """Return words as a query of PostgreSQL's full-text search; longer ones match beginnings.
-
-    They hold letters and digits alone, so nothing of them is read as an operator.
-    """
-    return (" | " if any_of else " & ").join(
-        f"{word}:*" if len(word) > 2 else word for word in words
-    )
-
-
 def around(text: str, words: Sequence[str]) -> str:
     """Return the part of a text around the first of the words that it holds."""
     lower = text.lower()

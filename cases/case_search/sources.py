@@ -88,7 +88,7 @@ class InCase:
 
 
 def _passages(within: InCase) -> Iterator[Findable]:
-    report = report_passages(within.case)
+    report = report_passages(within.case, within.findings)
     shown = {
         passage["key"]: passage
         for section in report.content["sections"]

@@ -39,9 +39,9 @@ METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
 
 
-def report_content(case_id: UUID) -> dict[str, Any]:
+def report_content(case_id: UUID, findings: list[Finding] | None = None) -> dict[str, Any]:
     """Return the report of one case as plain values (see the module)."""
-    return content_of(case_to_report_on(case_id))
+    return content_of(case_to_report_on(case_id), findings)
 
 
 def content_of(

@@ -19,6 +19,7 @@ from cases.review.lines import Lines
 from cases.review.models import Addendum
 from cases.review.queries import addenda_of, signed_draft, written_before
 from evidence.photographs.models import Photograph
+from findings.models import Finding
 from findings.organs.models import OrganWeight
 
 
@@ -109,11 +110,14 @@ def passages_about(
     return [passage for passage in report.passages if passage.key in keys]
 
 
-def report_passages(case: Case) -> ReportPassages:
-    """Return every fact, passage and row of the report with its place and what touched it."""
+def report_passages(case: Case, findings: list[Finding] | None = None) -> ReportPassages:
+    """Return every fact, passage and row of the report with its place and what touched it.
+
+    `findings` are those of the case where they were read already.
+    """
     draft = signed_draft(case.pk)
     kept = getattr(draft, "signed_pdf", None)
-    content = draft.content if draft else report_content(case.pk)
+    content = draft.content if draft else report_content(case.pk, findings)
     signed_at = draft.decision.decided_at if draft else None
     lines: dict[str, Lines] = kept.places if kept else {}
     touches = _touches(addenda_of(case.pk), content) if draft else {}

@@ -10,7 +10,6 @@ from cases.case_search.rules import (
     MOST_WORDS,
     Kind,
     around,
-    lexemes,
     numbered_as,
     pieces,
     read_asked,
@@ -96,12 +95,6 @@ def test_what_names_no_part_of_the_body_is_words_alone(typed):
 )
 def test_a_record_is_named_by_its_number(number, named):
     assert numbered_as(Kind.EXHIBIT, number) == (Kind.EXHIBIT, named)
-
-
-def test_words_become_a_query_that_matches_beginnings_of_longer_ones():
-    assert lexemes(("left", "to", "arm")) == "left:* & to & arm:*"
-    assert lexemes(("left", "arm"), any_of=True) == "left:* | arm:*"
-    assert lexemes(()) == ""
 
 
 def test_the_words_around_a_hit_are_cut_out():

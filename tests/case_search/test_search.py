@@ -53,7 +53,7 @@ def build():
     link_to(vasko, Photograph.objects.get(case=case, number=2), third)
     exhibit = make_exhibit(
         vasko, make_set(vasko, case), Photograph.objects.get(case=case, number=1),
-        number="7", caption="Chest of the decedent",
+        number="7", caption="Chest of the driver",
     )  # fmt: skip
     add_text(vasko, case)
     return case, vasko, third, exhibit
@@ -81,6 +81,10 @@ def test_words_are_found_in_any_form_and_everywhere(built):
     found = titles(case, "drying")
     assert found["findings"] == ["3 Abrasion, as drawn"]
     assert "photographs" not in found
+    # The stem of "drying" begins "driver" as well, and that is another word.
+    assert "exhibits" not in found
+    assert set(titles(case, "driver")) == set(titles(case, "drive")) == {"exhibits", "history"}
+    assert len(titles(case, "refrig")["items"]) == 1
     assert titles(case, "chest front")["photographs"] == ["P 1, chest", "P 2, chest"]
     assert titles(case, "femoral vein")["items"] == ["Item 3, Femoral blood, left femoral vein"]
     assert len(titles(case, "Refrigerator")["items"]) == 1
@@ -202,7 +206,7 @@ def test_who_may_not_know_of_the_case_finds_nothing_and_the_search_leaves_a_trac
     said = as_person(vasko).get(api, {"q": "exhibit 7"}).json()
     (group,) = said["groups"]
     assert (group["key"], group["count"], group["counted_all"]) == ("exhibits", 1, True)
-    assert group["hits"][0]["words"].startswith("Chest of the decedent ")
+    assert group["hits"][0]["words"].startswith("Chest of the driver ")
     restrict_case(thorne, case_id=case.pk, version=case.version, reason="Officer involved")
     stranger = as_person(make_staff(Role.INVESTIGATOR))
     for path in (address, api):
