@@ -10,6 +10,7 @@ from cases.packets import actions, queries
 from cases.packets.build import build
 from cases.packets.models import Packet
 from cases.packets.signed_report import signed_report
+from cases.packets.store import remove_left_folders, work_folder
 from cases.review.models import ReportDraft
 from cases.review.signed_pdf import KEEP_TASK, signed_without_pdf
 from evidence.store import StoreAway
@@ -53,8 +54,10 @@ def keep_signed_report(*, draft_id: str) -> str:
     if draft is None:
         return "gone"
     try:
-        with own_work.attempt(draft.pk, "prints the signed report"):
-            signed_report(draft.case_id)
+        with own_work.attempt(draft.pk, "prints the signed report") as number:
+            remove_left_folders()
+            with work_folder(draft.pk, number) as work:
+                signed_report(draft.case_id, place=work)
     except own_work.UnderWay:
         return "under way"
     except own_work.GivenUp:

@@ -26,6 +26,7 @@ from cases.course import CaseFrame, case_frame
 from cases.court.forms import ReleaseForm
 from cases.court.models import RecordsRequest, Release
 from cases.exhibits.queries import redactions_in_force
+from cases.models import Case
 from cases.packets import actions, queries
 from cases.packets.curricula import may_be_sent
 from cases.packets.forms import PacketForm
@@ -189,11 +190,17 @@ def signed_report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponseBase:
     frame = case_frame(request.user, case_id, current="signed report as PDF")
     kept = signed_pdf_of(case_id)
     if kept is None:
-        ask_for_signed_pdf(case_id)
-        raise NotKnown(
-            "The PDF of the signed report is being made. Open this page again in a minute."
-            if frame.case.is_locked
-            else "The report of this case is not signed."
-        )
+        raise NotKnown(_why_no_signed_pdf(frame.case))
     name = f"signed-report-{slugify(frame.case.label)}.pdf"
     return send_file(request, kept.file, filename=name, as_attachment=False)
+
+
+def _why_no_signed_pdf(case: Case) -> str:
+    if not case.is_locked:
+        return "The report of this case is not signed."
+    if ask_for_signed_pdf(case.pk):
+        return "The PDF of the signed report is being made. Open this page again in a minute."
+    return (
+        "The PDF of the signed report could not be made. It is tried again when this page is "
+        "opened in an hour; an administrator finds it under State of the office."
+    )

@@ -26,6 +26,8 @@ UNASKED_FOR = timedelta(days=90)
 # Asked for again when no worker has answered in this time.
 PATIENCE = timedelta(minutes=2)
 AT_ONCE = 20
+# What failed each time is tried anew where somebody asks after this: its cause may have passed.
+TRY_AGAIN_AFTER = timedelta(hours=1)
 
 
 @action
@@ -52,11 +54,22 @@ def _signed_without() -> QuerySet[ReportDraft]:
     return rows.filter(decision__outcome__in=("signed", "outside", "waived"))
 
 
+def _lately() -> QuerySet[ReportDraft]:
+    return _signed_without().filter(decision__decided_at__gt=timezone.now() - UNASKED_FOR)
+
+
+def _given_up() -> Exists:
+    return Exists(JobProgress.objects.filter(key=OuterRef("pk"), attempts__gte=MAX_ATTEMPTS))
+
+
 def signed_without_pdf() -> QuerySet[ReportDraft]:
     """Return the drafts that were signed lately and whose PDF is still to be made."""
-    given_up = JobProgress.objects.filter(key=OuterRef("pk"), attempts__gte=MAX_ATTEMPTS)
-    rows = _signed_without().filter(decision__decided_at__gt=timezone.now() - UNASKED_FOR)
-    return rows.exclude(Exists(given_up)).order_by("submitted_at", "id")[:AT_ONCE]
+    return _lately().exclude(_given_up()).order_by("submitted_at", "id")[:AT_ONCE]
+
+
+def never_printed() -> int:
+    """Count the drafts that were signed lately and whose PDF failed each time it was tried."""
+    return _lately().filter(_given_up()).count()
 
 
 def signed_pdf_of(case_id: UUID) -> SignedPdf | None:
@@ -67,12 +80,18 @@ def signed_pdf_of(case_id: UUID) -> SignedPdf | None:
     return found
 
 
-def ask_for_signed_pdf(case_id: UUID) -> None:
-    """Ask a worker for the PDF of a signed report that has none, unless one is asked already."""
+def ask_for_signed_pdf(case_id: UUID) -> bool:
+    """Ask a worker for the PDF of a signed report that has none, unless one is asked already.
+
+    Tells whether it is to come: not where it failed each time, and lately.
+    """
     draft = _signed_without().filter(case_id=case_id).first()
-    if draft is None or own_work.is_given_up(draft.pk):
-        return
+    if draft is None or own_work.is_given_up(draft.pk, for_good_after=TRY_AGAIN_AFTER):
+        return False
+    if own_work.is_given_up(draft.pk):
+        own_work.forget(draft.pk)
     if own_work.due_to_send(draft.pk, patience=PATIENCE) and not sending.send(
         KEEP_TASK, draft_id=str(draft.pk)
     ):
         own_work.not_sent(draft.pk)
+    return True

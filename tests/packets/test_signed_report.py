@@ -14,11 +14,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from cases.packets import printing, tasks
 from cases.packets.material import as_signed, material_of
 from cases.packets.printing import print_report
 from cases.packets.signed_report import LINES, MARKS, signed_report
+from cases.packets.store import work_place
 from cases.review import amending, signed_pdf
 from cases.review.lines import lines_of
 from cases.review.models import SignedPdf
@@ -32,6 +34,8 @@ from me_office.audit.ids import new_id
 from me_office.jobs import sending
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS
+from me_office.upkeep.conditions import State
+from me_office.upkeep.parts.jobs import signed_reports
 from tests.builders import as_person, make_staff
 from tests.evidence.pictures import link_to
 from tests.packets.builders import (
@@ -198,6 +202,42 @@ def test_it_is_kept_once_and_every_packet_sends_that_same_file(kept, signed, tmp
     assert "PDF of the signed report is missing or no longer has its digest" in packet.failure
 
 
+def _fails_each_time(monkeypatch, case, draft):
+    """Where printing fails each time it is told, and is tried again an hour later, not before."""
+    places, sent = [], []
+
+    def fails(_, *, place):
+        places.append(place)
+        raise OSError("no room")
+
+    monkeypatch.setattr(tasks, "signed_report", fails)
+    monkeypatch.setattr(sending, "send", lambda task, **said: sent.append(said) or True)
+    page = as_person(make_staff(Role.PATHOLOGIST))
+    address = reverse("packets:signed-report-pdf", args=[case.pk])
+    for _ in range(MAX_ATTEMPTS):
+        assert [one.state for one in signed_reports()] == [State.RIGHT]
+        assert "is being made" in page.get(address).content.decode()
+        assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "failed"
+    # Where packets are built as well, not where the machine has little room.
+    assert {place.parent for place in places} == {work_place()}
+    assert len(places) == MAX_ATTEMPTS and not any(place.exists() for place in places)
+    assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "failed"
+    assert len(places) == MAX_ATTEMPTS
+    [said] = signed_reports()
+    assert said.state == State.WRONG and said.says.startswith("1 signed report has no PDF")
+    assert "could not be made" in page.get(address).content.decode()
+    assert tasks.keep_signed_reports() == 0
+    tried = JobProgress.objects.filter(key=draft.pk)
+    an_hour_ago = timezone.now() - signed_pdf.TRY_AGAIN_AFTER
+    sent.clear()
+    tried.update(beat_at=an_hour_ago + timedelta(minutes=1), sent_at=None)
+    assert not signed_pdf.ask_for_signed_pdf(case.pk) and sent == []
+    tried.update(beat_at=an_hour_ago - timedelta(minutes=1))
+    assert signed_pdf.ask_for_signed_pdf(case.pk)
+    assert sent == [{"draft_id": str(draft.pk)}]
+    assert [one.state for one in signed_reports()] == [State.RIGHT]
+
+
 def test_the_job_makes_what_is_missing_and_nothing_twice(monkeypatch):
     case = signed_case()
     draft = case.report.drafts.get()
@@ -208,6 +248,8 @@ def test_the_job_makes_what_is_missing_and_nothing_twice(monkeypatch):
     assert tasks.keep_signed_report.name == signed_pdf.KEEP_TASK
     monkeypatch.setattr(signed_pdf, "UNASKED_FOR", timedelta(0))
     assert list(signed_pdf.signed_without_pdf()) == []
+    monkeypatch.undo()
+    _fails_each_time(monkeypatch, case, draft)
     monkeypatch.undo()
     assert [tasks.keep_signed_report(draft_id=str(draft.pk)) for _ in range(2)] == ["made", "made"]
     assert SignedPdf.objects.get(case=case).draft == draft

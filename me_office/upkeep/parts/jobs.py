@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from django.conf import settings
 
+from cases.review.signed_pdf import never_printed
 from me_office.shell.templatetags.office import short_moment
 from me_office.upkeep import beats
 from me_office.upkeep.conditions import Said, condition, dangerous, right, wrong
@@ -85,3 +86,19 @@ def queues() -> Iterator[Said]:
             )
     if not late:
         yield right("Jobs come through.")
+
+
+@condition("signed reports", asks_database=True)
+def signed_reports() -> Iterator[Said]:
+    """Could the PDF of every report that was signed lately be made?"""
+    count = never_printed()
+    if count:
+        what = "1 signed report has" if count == 1 else f"{count:,} signed reports have"
+        yield wrong(
+            f"{what} no PDF: printing failed each time. Pages and lines can't be cited from it.",
+            "The log says why (journalctl -u office-worker-quick). Once that is mended, open the "
+            "signed report as PDF on the case's page, an hour after the last attempt, or build a "
+            "packet.",
+        )
+    else:
+        yield right("Each has its PDF, or will.")
