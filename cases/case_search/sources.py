@@ -29,8 +29,7 @@ from cases.review.passages import report_passages
 from cases.statements.models import StatementPage
 from evidence.custody.models import Seal, Transfer
 from evidence.items.models import Item
-from evidence.photographs.models import Photograph
-from evidence.photographs.queries import photograph_log
+from evidence.photographs.models import Photograph, active_links
 from evidence.results.queries import current_results
 from findings.models import Finding
 from findings.queries import findings_of, layers_words, sentence_of
@@ -69,8 +68,13 @@ class InCase:
 
     @cached_property
     def photographs(self) -> list[Photograph]:
-        """Its active photographs, with the findings that each shows."""
-        return photograph_log(self.case)
+        """Its active photographs by number, with what is said of them and which findings they show.
+
+        Without their files and what the camera noted, which nobody looks for here.
+        """
+        rows = Photograph.objects.active().filter(case=self.case).order_by("number")
+        said = rows.only("number", "region", "shows", "view", "photographer")
+        return list(said.prefetch_related(_links()))
 
     @cached_property
     def regions(self) -> dict[Any, frozenset[str]]:
@@ -85,6 +89,11 @@ class InCase:
     def at(self, name: str, suffix: str = "", **more: Any) -> Address:
         """Return the address of a page of the case."""
         return name, {"case_id": self.case.pk, **more}, suffix
+
+
+def _links() -> Prefetch[str, Any, str]:
+    said = active_links().only("photograph_id", "finding__number", "finding__term")
+    return Prefetch("finding_links", said, to_attr="active_links")
 
 
 def _passages(within: InCase) -> Iterator[Findable]:
