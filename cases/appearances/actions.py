@@ -45,6 +45,7 @@ TESTIMONY_NAMES = ("stand_minutes", "went", "asked_afterward")
 # What came after it was recorded does not make a retried request another one.
 NOT_COMPARED = (
     *("state", "canceled_why", *TESTIMONY_NAMES),
+    *("asked_settled", "asked_settled_at", "asked_settled_by"),
     *("voided_at", "voided_by", "void_reason"),
 )
 
@@ -168,8 +169,35 @@ def record_testimony(
         raise Refused(wrong["__all__"][0])
     if wrong:
         raise Invalid(wrong)
-    set_fields(record, entry, TESTIMONY_NAMES)
+    changed = set_fields(record, entry, TESTIMONY_NAMES)
+    if "asked_afterward" in changed:
+        # What was done was done about other words.
+        record.asked_settled, record.asked_settled_at, record.asked_settled_by = "", None, None
     record.state = AppearanceState.DONE.value
+    return save_next_version(actor, record)
+
+
+@action
+def settle_asked(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, settled: str
+) -> Appearance:
+    """Say what was done about what was asked for in court; it leaves the first pages.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.KEEP_APPEARANCE, case)
+    record = queries.appearance_for_update(case, record_id)
+    _require_own(actor, record)
+    refuse_voided(record)
+    require_version(record, version)
+    if not record.asks_for_something:
+        raise Refused("Nothing that was asked for is open here.")
+    if not settled.strip():
+        raise Refused("Say what was done, or why nothing is.", field="settled")
+    record.asked_settled = settled.strip()
+    record.asked_settled_at = timezone.now()
+    record.asked_settled_by = actor
     return save_next_version(actor, record)
 
 

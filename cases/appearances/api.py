@@ -43,6 +43,8 @@ class AppearanceOutput(serializers.ModelSerializer[Appearance]):
             *actions.NAMES,
             "canceled_why",
             *actions.TESTIMONY_NAMES,
+            "asked_settled",
+            "asked_settled_at",
             "moves",
         )
 
@@ -60,6 +62,13 @@ class TestimonyInput(VersionedInput):
     stand_minutes = serializers.IntegerField(required=False, allow_null=True)
     went = serializers.CharField(required=False, allow_blank=True)
     asked_afterward = serializers.CharField(required=False, allow_blank=True)
+
+
+class SettleInput(serializers.Serializer[Any]):
+    """What was done about what was asked for in court."""
+
+    version = serializers.IntegerField(min_value=0)
+    settled = serializers.CharField()
 
 
 def _as_it_stands(record: Appearance) -> Any:
@@ -80,4 +89,8 @@ routes = [
     at(f"{_ONE}/testimony/", "appearance-testimony",
        post=changes("appearances_testimony", actions.record_testimony, TestimonyInput,
            AppearanceOutput, "Say how it went.", shown=_as_it_stands)),
+    at(f"{_ONE}/asked/", "appearance-asked",
+       post=changes("appearances_settle_asked", actions.settle_asked, SettleInput,
+           AppearanceOutput, "Say what was done about what was asked for.",
+           shown=_as_it_stands)),
 ]  # fmt: skip

@@ -113,7 +113,7 @@ class TestimonyForm(RecordForm):
     units = {"stand_minutes": "min"}
     rows = {"went": 5, "asked_afterward": 3, "reason": 2}
     stand_minutes = forms.IntegerField(
-        label="Time on the stand", required=False, help_text="If known."
+        label="Time testifying", required=False, help_text="If known."
     )
     went = forms.CharField(
         label="How it went",
@@ -151,6 +151,17 @@ class TestimonyForm(RecordForm):
             self, {(name if name in self.fields else None): words for name, words in wrong.items()}
         )
         return cleaned
+
+
+class SettleForm(OfficeForm):
+    """What was done about what was asked for."""
+
+    rows = {"settled": 3}
+    settled = forms.CharField(
+        label="What was done",
+        widget=forms.Textarea,
+        help_text="To whom it was sent and when, or why nothing is.",
+    )
 
 
 def _say(form: RecordForm, wrong: Any) -> None:

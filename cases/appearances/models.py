@@ -62,6 +62,19 @@ class Appearance(CaseRecord):
     )
     went = models.TextField("how it went", blank=True, editable=False)
     asked_afterward = models.TextField("asked for afterward", blank=True, editable=False)
+    asked_settled = models.TextField(
+        "done about what was asked for", blank=True, db_default="", editable=False
+    )
+    asked_settled_at = models.DateTimeField("noted as done", null=True, blank=True, editable=False)
+    asked_settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        verbose_name="noted as done by",
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
 
     class Meta(Record.Meta):
         verbose_name = "date in court"
@@ -90,6 +103,12 @@ class Appearance(CaseRecord):
                 ),
                 name="appearance_ahead",
             ),
+            models.Index(
+                fields=["begins_at", "id"],
+                condition=models.Q(asked_settled_at=None, voided_at=None)
+                & ~models.Q(asked_afterward=""),
+                name="appearance_asked_open",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -99,6 +118,11 @@ class Appearance(CaseRecord):
     def is_ahead(self) -> bool:
         """Tell whether it is still to come, as far as anybody said."""
         return self.state in AHEAD and not self.is_voided
+
+    @property
+    def asks_for_something(self) -> bool:
+        """Tell whether something was asked for in court of which nobody said what was done."""
+        return bool(self.asked_afterward) and self.asked_settled_at is None and not self.is_voided
 
     @property
     def length_words(self) -> str:

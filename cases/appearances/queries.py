@@ -56,7 +56,7 @@ def appearances_of(case: Case, *, facts: Facts | None = None) -> list[Appearance
 def _whole() -> QuerySet[Appearance]:
     moves = AppearanceMove.objects.active().select_related("created_by")
     rows: QuerySet[Appearance] = Appearance.objects.active().select_related(
-        "witness", "request", "exhibit_set", "case"
+        "witness", "request", "exhibit_set", "case", "asked_settled_by"
     )
     return rows.prefetch_related(Prefetch("moves", moves.order_by("created_at", "id")))
 
@@ -192,3 +192,17 @@ def ahead_of(witness: Staff) -> QuerySet[Appearance]:
         case__in=cases_open_to(witness),
     )
     return rows.select_related("case__decedent", "exhibit_set").order_by("begins_at", "id")
+
+
+def asked_of(actor: Staff, *, everyones: bool) -> QuerySet[Appearance]:
+    """Return what was asked for in court and is not done, the earliest first.
+
+    Of a person's own dates, or of those of everyone, in cases they may know of.
+    """
+    rows: QuerySet[Appearance] = Appearance.objects.active().filter(
+        asked_settled_at=None, case__in=cases_open_to(actor)
+    )
+    if not everyones:
+        rows = rows.filter(witness=actor)
+    rows = rows.exclude(asked_afterward="").select_related("case__decedent", "witness")
+    return rows.order_by("begins_at", "id")

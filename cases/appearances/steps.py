@@ -6,9 +6,11 @@ from datetime import datetime
 from typing import Any
 
 from django.urls import reverse
+from django.utils.text import Truncator
 
 from cases import worklists
-from cases.appearances.queries import ahead_of
+from cases.appearances.actions import keeps_all
+from cases.appearances.queries import ahead_of, asked_of
 from cases.appearances.readiness import lacks_of, with_facts
 from cases.appearances.rules import CALLED, near
 from cases.worklists import Section, Waiting
@@ -45,3 +47,25 @@ def _own(actor: Staff, now: datetime) -> list[Waiting]:
 
 
 worklists.register(Section("own-appearances", "Your dates in court", CASE_ROLES, 5, _own))
+
+
+def _asked_row(row: Any) -> Waiting:
+    keys = {"case_id": row.case_id, "record_id": row.pk}
+    page = reverse("appearances:appearances", kwargs={"case_id": row.case_id})
+    return Waiting(
+        number=row.case.label,
+        title=Truncator(row.asked_afterward).words(16),
+        detail=f"{row}, {row.witness}: {row.case.decedent.full_name}",
+        when=f"asked {short_moment(row.begins_at).partition(',')[0]}",
+        url=f"{page}#appearance-{row.pk}",
+        urgency="attention",
+        lacks=(("what was done about it", reverse("appearances:settle", kwargs=keys)),),
+    )
+
+
+def _asked(actor: Staff, now: datetime) -> list[Waiting]:
+    rows = asked_of(actor, everyones=keeps_all(actor))[: worklists.LIMIT]
+    return [_asked_row(row) for row in rows]
+
+
+worklists.register(Section("asked-in-court", "Asked for in court", CASE_ROLES, 6, _asked))

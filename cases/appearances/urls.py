@@ -16,5 +16,6 @@ urlpatterns = [
     path(f"{_ONE}/move/", views.move, name="move"),
     path(f"{_ONE}/cancel/", views.cancel, name="cancel"),
     path(f"{_ONE}/testimony/", views.testimony, name="testimony"),
+    path(f"{_ONE}/asked/", views.settle, name="settle"),
     path(f"{_ONE}/withdraw/", views.withdraw, name="withdraw"),
 ]

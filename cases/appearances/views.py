@@ -15,7 +15,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
 from cases.appearances import actions, queries
-from cases.appearances.forms import AppearanceForm, CancelForm, MoveForm, TestimonyForm
+from cases.appearances.forms import (
+    AppearanceForm,
+    CancelForm,
+    MoveForm,
+    SettleForm,
+    TestimonyForm,
+)
 from cases.appearances.models import Appearance
 from cases.appearances.queries import Choice
 from cases.appearances.readiness import Lack, lacks_of, read_lacks, with_facts
@@ -141,6 +147,20 @@ def testimony(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResp
         return redirect(PAGE, case_id=case_id)
     context = {"frame": frame, "record": record}
     return answer_form(request, "appearances/testimony.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def settle(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Say what was done about what was asked for in court."""
+    frame = _frame(request, case_id)
+    record = queries.appearance_of(frame.case, record_id)
+    form = SettleForm(request.POST or None, record=record)
+    saved = submitted(request, form, actions.settle_asked, case_id=case_id, record_id=record_id)
+    if saved:
+        messages.success(request, f"Noted as done: {saved}.")
+        return redirect(PAGE, case_id=case_id)
+    context = {"frame": frame, "record": record}
+    return answer_form(request, "appearances/settle.html", context, form)
 
 
 @require_http_methods(["GET", "POST"])

@@ -12,8 +12,12 @@ from django.utils import timezone
 
 from cases.actions.entry import names_entered, refuse_voided
 from cases.qualifications import queries
-from cases.qualifications.models import CurriculumVersion, Qualification
-from cases.qualifications.rules import why_not_kept, wrong_in_qualification
+from cases.qualifications.models import CurriculumVersion, ListedTestimony, Qualification
+from cases.qualifications.rules import (
+    why_not_kept,
+    wrong_in_qualification,
+    wrong_in_testified,
+)
 from cases.review.rules import digest_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
@@ -23,6 +27,9 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 
 NAMES = names_entered(Qualification)
+TESTIFIED_NAMES = names_entered(ListedTestimony)
+# What the record of a date in court says is not entered a second time.
+RECORDED_NAMES = ("kind", "on_day")
 
 
 def may_keep(actor: Staff, person_id: UUID) -> bool:
@@ -81,6 +88,57 @@ def void_qualification(
 
 
 @action
+def list_testimony(
+    actor: Staff,
+    *,
+    person_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    appearance_id: UUID | None = None,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> ListedTestimony:
+    """List a case in which the person testified; a later version changes the line.
+
+    `entry` holds TESTIFIED_NAMES. With `appearance_id`, type and day are those of that date in
+    court. Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
+    """
+    _require(actor, person_id)
+    if version:
+        line = queries.testified_for_update(person_id, record_id)
+        refuse_voided(line)
+        require_version(line, version)
+    else:
+        line = ListedTestimony(pk=record_id, person=queries.person_of(person_id))
+        if appearance_id is not None:
+            line.appearance = queries.heard_of(actor, person_id, appearance_id)
+    set_fields(line, entry, TESTIFIED_NAMES)
+    if line.appearance is not None:
+        recorded = queries.as_recorded(line.appearance)
+        set_fields(line, {name: recorded[name] for name in RECORDED_NAMES}, RECORDED_NAMES)
+    wrong = wrong_in_testified(
+        {name: getattr(line, name) for name in TESTIFIED_NAMES}, timezone.localdate()
+    )
+    if wrong:
+        raise Invalid(wrong)
+    return save_next_version(actor, line) if version else save_new(actor, line)
+
+
+@action
+def void_testimony_line(
+    actor: Staff, *, person_id: UUID, record_id: UUID, version: int, reason: str
+) -> ListedTestimony:
+    """Withdraw a line of testimony; versions that were issued keep it.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    _require(actor, person_id)
+    line = queries.testified_for_update(person_id, record_id)
+    require_version(line, version)
+    return void(actor, line, reason=reason)
+
+
+@action
 def issue_curriculum(
     actor: Staff,
     *,
@@ -107,7 +165,12 @@ def issue_curriculum(
     lines = queries.lines_of(person.pk)
     if not lines:
         raise Refused("Record a line first: a license, a degree, an appointment.")
-    content = queries.content_of(person, through, lines)
+    listed = queries.testified_of(person.pk)
+    if any(one.appearance and one.appearance.is_voided for one in listed):
+        raise Refused(
+            "A line of testimony lists a date in court that was voided since. Void that line first."
+        )
+    content = queries.content_of(person, through, lines, listed)
     issued = CurriculumVersion.objects.filter(person=person)
     last = issued.aggregate(last=Max("number"))["last"] or 0
     made = CurriculumVersion(

@@ -7,10 +7,10 @@ from typing import Any
 from django import forms
 
 from cases.forms import without_blank
-from cases.qualifications.actions import NAMES
-from cases.qualifications.models import Qualification
-from cases.qualifications.rules import wrong_in_qualification
-from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+from cases.qualifications.actions import NAMES, RECORDED_NAMES, TESTIFIED_NAMES
+from cases.qualifications.models import ListedTestimony, Qualification
+from cases.qualifications.rules import wrong_in_qualification, wrong_in_testified
+from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of, say_needed
 
 
 class QualificationForm(RecordForm):
@@ -44,6 +44,40 @@ class QualificationForm(RecordForm):
         super().__init__(*args, **kwargs)
         without_blank(self, "kind")
         say_needed(self, "required for a license", "place", "number")
+
+
+class TestifiedForm(RecordForm):
+    """One case in which a person testified as an expert."""
+
+    wrong = staticmethod(wrong_in_testified)
+    labels = {
+        "kind": "Type",
+        "on_day": "Date",
+        "caption": "Name of the case",
+        "court": "Court",
+        "cause_number": "Cause number",
+        "called_by": "Called by",
+    }
+
+    class Meta:
+        model = ListedTestimony
+        fields = [*TESTIFIED_NAMES]
+        widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
+        help_texts = {
+            "on_day": "Of a trial of several days, the first on which the person was heard.",
+            "caption": "As on the court’s papers: State v. Doe.",
+            "court": "With its county or district, and the state.",
+            "cause_number": "Exactly as written.",
+        }
+
+    def __init__(self, *args: Any, recorded: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if recorded:
+            for name in RECORDED_NAMES:
+                del self.fields[name]
+        else:
+            without_blank(self, "kind")
+        ask_one_of(self, "caption", "cause_number")
 
 
 class IssueForm(OfficeForm):

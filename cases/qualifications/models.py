@@ -5,8 +5,10 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
+from cases.appearances.models import Appearance
+from cases.appearances.rules import HEARD
 from cases.qualifications.rules import years_words
-from me_office.audit.models import Record
+from me_office.audit.models import Record, once_active
 
 
 class Qualification(Record):
@@ -60,6 +62,47 @@ class Qualification(Record):
     def years(self) -> str:
         """The years in words."""
         return years_words(self.kind, self.from_year, self.to_year)
+
+
+class ListedTestimony(Record):
+    """One line of a witness's testimony: a day in court of this office's records, or one before."""
+
+    KINDS = [(key, words) for key, words in Appearance.KINDS if key in HEARD]
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    appearance = models.ForeignKey(
+        Appearance, models.PROTECT, related_name="listed", null=True, blank=True, editable=False
+    )
+    kind = models.CharField("type of testimony", max_length=12, choices=KINDS)
+    on_day = models.DateField("date of the testimony")
+    caption = models.CharField("name of the case", max_length=240, blank=True)
+    court = models.CharField(max_length=160)
+    cause_number = models.CharField(max_length=60, blank=True)
+    called_by = models.CharField(max_length=12, choices=Appearance.SIDES)
+
+    class Meta(Record.Meta):
+        verbose_name = "case testified in"
+        verbose_name_plural = "cases testified in"
+        ordering = ["-on_day", "-id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(caption="") | ~models.Q(cause_number=""),
+                name="listed_testimony_is_named",
+                violation_error_message="Enter the name of the case or its cause number.",
+            ),
+            once_active(
+                "person",
+                "appearance",
+                name="testimony_listed_once",
+                message="This date in court is on the list already.",
+            ),
+        ]
+        indexes = [models.Index(fields=["person", "on_day"], name="listed_testimony_by_person")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display().capitalize()}, {self.caption or self.cause_number}"
 
 
 class CurriculumVersion(Record):

@@ -11,6 +11,7 @@ from django.conf import settings
 from django.utils.text import slugify
 
 from cases.qualifications.models import CurriculumVersion
+from cases.qualifications.rules import earlier_words, not_listed_words
 from cases.review.rules import canonical_of
 from me_office.shell.templatetags.office import day, moment
 from me_office.typesetting import Typeset, typeset
@@ -47,6 +48,8 @@ def curriculum_values(version: CurriculumVersion) -> dict[str, Any]:
         ],
         "examinations": _numbers(said["examinations"]),
         "testimony": _numbers(said["testimony"]),
+        # Versions of before there was a list say nothing of it.
+        "testified": testified_values(said["testified"]) if "testified" in said else None,
     }
 
 
@@ -77,5 +80,25 @@ def _numbers(said: dict[str, Any]) -> dict[str, Any]:
         "rows": [{"words": words, "n": str(n)} for words, n in said["kinds"]],
         "since": f"The first of them was on {day(date.fromisoformat(first))}." if first else "",
         "not_ended": f"Not counted, because no end is recorded: {not_ended}." if not_ended else "",
+        "says": said["says"],
+    }
+
+
+def testified_values(said: dict[str, Any]) -> dict[str, Any]:
+    """Return the list of testimony as page and paper print it."""
+    return {
+        "first": day(date.fromisoformat(said["first"])),
+        "rows": [
+            {
+                "day": day(date.fromisoformat(one["day"])),
+                "kind": one["kind"],
+                "caption": one["caption"] or "name of the case not entered",
+                "court": ", ".join(part for part in (one["court"], one["cause_number"]) if part),
+                "called_by": one["called_by"],
+            }
+            for one in said["lines"]
+        ],
+        "earlier": earlier_words(said["earlier"]),
+        "not_listed": not_listed_words(said["not_listed"]),
         "says": said["says"],
     }

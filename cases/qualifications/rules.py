@@ -40,6 +40,19 @@ TESTIMONY = statement(
     where="Curriculum vitae",
     source=COMMON_PRACTICE,
 )
+# Federal Rule of Civil Procedure 26(a)(2)(B)(v): testimony of the previous four years.
+LISTED_YEARS = 4
+RULE = "Federal Rule of Civil Procedure 26(a)(2)(B)(v)"
+LISTED = statement(
+    "qualifications.listed",
+    "As listed by the witness or the office for {first} through {last}. Federal Rule of Civil "
+    "Procedure 26(a)(2)(B)(v) requires an expert’s written report to list all other cases in "
+    "which, during the previous 4 years, the witness testified as an expert at trial or by "
+    "deposition; "
+    "hearings are listed here as well. Other courts may require something else.",
+    where="Curriculum vitae",
+    source=RULE,
+)
 
 
 def why_not_kept(*, supervises: bool, own: bool, works_on_cases: bool) -> str:
@@ -122,6 +135,84 @@ def _kept(one: Line, on: date) -> dict[str, Any]:
         "expired": has_run_out(one.kind, one.valid_until, one.to_year, on),
         "note": one.note,
     }
+
+
+def first_listed(last: date) -> date:
+    """Return the first day of the years before and through a day that the list covers."""
+    try:
+        return last.replace(year=last.year - LISTED_YEARS)
+    except ValueError:  # 29 February, where that year has none
+        return date(last.year - LISTED_YEARS, 3, 1)
+
+
+def wrong_in_testified(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+    """Return, by field, what cannot be so in one line of testimony."""
+    wrong: dict[str, list[str]] = {}
+    day = entry.get("on_day")
+    if day and day.year < FIRST_YEAR:
+        wrong["on_day"] = [f"A day since {FIRST_YEAR}."]
+    elif day and day > today:
+        wrong["on_day"] = ["Testimony that is still to come is not listed."]
+    if not entry.get("caption") and not entry.get("cause_number"):
+        wrong["caption"] = ["Enter the name of the case or its cause number."]
+    return wrong
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One line of testimony as it was entered."""
+
+    kind: str
+    on_day: date
+    caption: str
+    court: str
+    cause_number: str
+    called_by: str
+
+
+def rows_of_testimony(lines: Iterable[Heard], last: date) -> dict[str, Any]:
+    """Return the lines of the years through a day as a version keeps them, the latest first.
+
+    What is listed of the time before is counted beside them.
+    """
+    first = first_listed(last)
+    upto = sorted((one for one in lines if one.on_day <= last), key=_latest_first)
+    shown = [one for one in upto if one.on_day >= first]
+    return {
+        "first": first.isoformat(),
+        "last": last.isoformat(),
+        "lines": [
+            {
+                "day": one.on_day.isoformat(),
+                "kind": one.kind,
+                "caption": one.caption,
+                "court": one.court,
+                "cause_number": one.cause_number,
+                "called_by": one.called_by,
+            }
+            for one in shown
+        ],
+        "earlier": len(upto) - len(shown),
+    }
+
+
+def _latest_first(one: Heard) -> tuple[int, str, str, str]:
+    return (-one.on_day.toordinal(), one.caption, one.cause_number, one.kind)
+
+
+def not_listed_words(cases: int) -> str:
+    """Say in how many cases of the office the witness was heard that are not listed."""
+    if not cases:
+        return ""
+    what = "1 case" if cases == 1 else f"{cases:,} cases"
+    return f"Not listed, although the office records testimony in these years: {what}."
+
+
+def earlier_words(lines: int) -> str:
+    """Say how many lines of the time before are kept and not printed."""
+    if not lines:
+        return ""
+    return f"Listed from before these years and not printed: {lines:,}."
 
 
 def counted(counts: Mapping[str, int], kinds: Sequence[tuple[str, str]]) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from cases.forms.scene import VoidForm
 from cases.qualifications import actions, queries
 from cases.qualifications.forms import IssueForm, QualificationForm
 from cases.qualifications.models import Qualification
-from cases.qualifications.printing import file_name, print_curriculum
+from cases.qualifications.printing import file_name, print_curriculum, testified_values
 from cases.qualifications.rules import has_run_out, in_force_words, why_not_current
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
@@ -48,7 +48,12 @@ def person(request: StaffRequest, person_id: UUID) -> HttpResponse:
         return redirect(f"{reverse(PAGE, args=[person_id])}#version-{made.number}")
     if request.method == "GET":
         looks.note_list(request.user, "curriculum vitae", rows=1, asked={"person": str(shown)})
-    context = {"person": shown, "may_keep": actions.may_keep(request.user, person_id)}
+    may_keep = actions.may_keep(request.user, person_id)
+    context = {
+        "person": shown,
+        "may_keep": may_keep,
+        "offered": queries.not_listed(request.user, person_id) if may_keep else (),
+    }
     return answer_form(request, "qualifications/person.html", {**context, **_read(shown)}, form)
 
 
@@ -56,7 +61,9 @@ def _read(shown: Staff) -> dict[str, object]:
     today = timezone.localdate()
     lines = queries.lines_of(shown.pk)
     versions = queries.versions_of([shown.pk])
-    now = queries.content_of(shown, today, lines)
+    heard = queries.testified_of(shown.pk)
+    now = queries.content_of(shown, today, lines, heard)
+    changed = queries.last_change_of(shown.pk)
     by_kind = {
         kind: [(line, has_run_out(line.kind, line.valid_until, line.to_year, today))
                for line in lines if line.kind == kind]
@@ -67,13 +74,15 @@ def _read(shown: Staff) -> dict[str, object]:
         "sections": [(one["heading"], by_kind[one["kind"]]) for one in now["sections"]],
         "examinations": now["examinations"],
         "testimony": now["testimony"],
+        "testified": testified_values(now["testified"]),
+        "heard": heard,
         "versions": [
             (one.version, in_force_words(one.since, one.until), one.until is None)
             for one in versions
         ],
         "not_current": why_not_current(
             counted_on=last.counted_on if last else None,
-            changed_since=bool(last and any(one.changed_at > last.created_at for one in lines)),
+            changed_since=bool(last and changed and changed > last.created_at),
             runs_out=[one.valid_until for one in lines if one.valid_until and not one.to_year],
             on=today,
             today=today,
@@ -84,7 +93,7 @@ def _read(shown: Staff) -> dict[str, object]:
 @require_http_methods(["GET", "POST"])
 def add(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """Record a line."""
-    shown = _kept(request, person_id)
+    shown = kept(request, person_id)
     initial = {"kind": request.GET.get("kind", "license")}
     form = QualificationForm(request.POST or None, initial=initial)
     saved = submitted(request, form, actions.record_qualification, person_id=person_id, version=0)
@@ -97,7 +106,7 @@ def add(request: StaffRequest, person_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def edit(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpResponse:
     """Change a line; versions that were issued stay as they are."""
-    shown = _kept(request, person_id)
+    shown = kept(request, person_id)
     line = queries.line_of(person_id, record_id)
     form = QualificationForm(request.POST or None, instance=line)
     saved = submitted(
@@ -113,7 +122,7 @@ def edit(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 def withdraw(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpResponse:
     """Void a line, with the reason."""
-    shown = _kept(request, person_id)
+    shown = kept(request, person_id)
     line = queries.line_of(person_id, record_id)
     form = VoidForm(request.POST or None, record=line)
     gone = submitted(
@@ -144,7 +153,8 @@ def version_pdf(request: StaffRequest, person_id: UUID, number: int) -> HttpResp
     return answer
 
 
-def _kept(request: StaffRequest, person_id: UUID) -> Staff:
+def kept(request: StaffRequest, person_id: UUID) -> Staff:
+    """Return the person whose curriculum vitae is to be changed. Raises NotAllowed, NotKnown."""
     actions.require_reader(request.user)
     shown = queries.person_of(person_id)
     if not actions.may_keep(request.user, person_id):

@@ -11,6 +11,10 @@ def _line(by: str, kind: str, title: str, **said: Any) -> Act:
     return Act(by, "record_qualification", {"kind": kind, "title": title, **said})
 
 
+def _heard(by: str, about: str = "", **said: Any) -> Act:
+    return Act(by, "list_testimony", said, about=about)
+
+
 def _issued(by: str) -> Act:
     return Act(by, "issue_curriculum")
 
@@ -33,10 +37,22 @@ VASKO = story(
               place="Tarn County Medical Examiner", from_year=2012),
         _line("vasko", "publication", "Rib fractures in falls from ladders",
               place="Lakeland Review of Pathology 14, 201 to 209", from_year=2019),
+        _heard("vasko", kind="trial", on_day=InDays(-402), caption="State v. Ambler",
+               court="Corran County Superior Court", cause_number="CR-25-00881",
+               called_by="prosecution"),
+        _heard("vasko", kind="deposition", on_day=InDays(-790), caption="Reeve v. Lakeland Home",
+               court="Tarn County Superior Court", cause_number="CV-24-01102",
+               called_by="respondent"),
         _issued("vasko"),
     ),
     # Asked for by the subpoena of the criminal case, with what was counted since.
-    then(OnDay(-2, "16:40"), _issued("vasko")),
+    then(
+        OnDay(-2, "16:40"),
+        _heard("vasko", about="deposition", caption="Wrenfield v. Marsh Mutual Assurance",
+               court="Tarn County Superior Court", cause_number="CV-26-00418",
+               called_by="plaintiff"),
+        _issued("vasko"),
+    ),
 )  # fmt: skip
 AMADI = story(
     then(

@@ -378,6 +378,17 @@ def record_qualification(play: Play, given: Given) -> None:
     )
 
 
+def list_testimony(play: Play, given: Given) -> None:
+    """List a case in which one testified: of a date in court, or of before the office's record."""
+    qualifications.list_testimony(
+        given.actor,
+        person_id=given.actor.pk,
+        record_id=given.key,
+        appearance_id=play.key(given.act.about) if given.act.about else None,
+        entry=given.entry,
+    )
+
+
 def issue_curriculum(play: Play, given: Given) -> None:
     """Issue one's own curriculum vitae."""
     qualifications.issue_curriculum(given.actor, person_id=given.actor.pk, record_id=given.key)

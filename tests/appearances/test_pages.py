@@ -10,6 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.actions import restrict_case
+from cases.appearances import actions
 from cases.appearances.models import Appearance
 from cases.exhibits import actions as exhibits
 from cases.worklists import sections_for
@@ -259,3 +261,54 @@ def test_the_api_does_the_same(client, clerk, vasko):
     listed = client.get(reverse("appearances_api:appearances", kwargs={"case_id": case.pk}))
     assert listed.json() == []
     assert send("appearances", {**sent, "id": str(new_id()), "kind": "tea"}).status_code == 422
+
+
+def test_what_was_asked_for_waits_until_somebody_says_what_was_done(clerk, vasko):
+    def waiting(person):
+        [section] = [one for one in sections_for(person) if one.key == "asked-in-court"]
+        return [(row.title, row.lacks[0][1]) for row in section.rows(person, timezone.now())]
+
+    case = make_case(state="signed")
+    done = was_heard(vasko, case, asked_afterward="A copy of photograph 9, for the defense.")
+    was_heard(vasko, case)
+    settle = url("settle", case, record_id=done.pk)
+    expected = [("A copy of photograph 9, for the defense.", settle)]
+    assert waiting(vasko) == waiting(clerk) == expected
+    assert waiting(make_staff(Role.PATHOLOGIST)) == [], "not a colleague's"
+    hidden = make_case()
+    was_heard(clerk, hidden, witness=vasko, asked_afterward="Another picture.")
+    boss = make_staff(Role.SUPERVISOR)
+    restrict_case(boss, case_id=hidden.pk, version=hidden.version, reason="asked for")
+    assert waiting(vasko) == waiting(clerk) == expected, "not of a case that is closed to them"
+    client = as_person(clerk)
+    page = url("appearances", case)
+    assert settle in client.get(page).content.decode()
+    assert "for the defense" in client.get(settle).content.decode()
+    said = {"version": str(done.version), "settled": "  ", "request_key": str(new_id())}
+    assert client.post(settle, said).status_code == 422
+    said |= {"settled": "Sent 3 November.", "request_key": str(new_id())}
+    assert as_person(make_staff(Role.PATHOLOGIST)).post(settle, said).status_code in {403, 422}
+    assert client.post(settle, said).status_code == 302
+    done.refresh_from_db()
+    assert (done.asked_settled, done.asked_settled_by) == ("Sent 3 November.", clerk)
+    assert waiting(vasko) == waiting(clerk) == []
+    shown = client.get(page).content.decode()
+    assert "Sent 3 November." in shown and settle not in shown
+    again = {"version": str(done.version), "settled": "Twice", "request_key": str(new_id())}
+    assert client.post(settle, again).status_code == 422
+    # How it went is corrected: the same words stay done, other ones are open again.
+    keys = {"case_id": case.pk, "record_id": done.pk, "reason": "misread"}
+    done = actions.record_testimony(
+        vasko, **keys, version=done.version, entry={"stand_minutes": 70}
+    )
+    assert done.asked_settled and waiting(vasko) == []
+    done = actions.record_testimony(
+        vasko, **keys, version=done.version, entry={"asked_afterward": "Photograph 10."}
+    )
+    assert not done.asked_settled and waiting(vasko) == [("Photograph 10.", settle)]
+    sent = {"version": done.version, "settled": "Sent."}
+    api = reverse(
+        "appearances_api:appearance-asked", kwargs={"case_id": case.pk, "record_id": done.pk}
+    )
+    answer = client.post(api, sent, content_type="application/json")
+    assert (answer.status_code, answer.json()["asked_settled"]) == (200, "Sent.")

@@ -10,14 +10,20 @@ from cases.qualifications.rules import (
     COUNT_AGAIN_AFTER,
     HEADINGS,
     RUNS_OUT,
+    Heard,
     Line,
     counted,
+    earlier_words,
+    first_listed,
     has_run_out,
     in_force_words,
+    not_listed_words,
+    rows_of_testimony,
     sections,
     why_not_current,
     why_not_kept,
     wrong_in_qualification,
+    wrong_in_testified,
     years_words,
 )
 
@@ -151,3 +157,48 @@ def test_when_a_version_was_in_force():
 def test_who_keeps_one(supervises, own, works, may):
     why = why_not_kept(supervises=supervises, own=own, works_on_cases=works)
     assert (why == "") is may
+
+
+def test_the_list_covers_four_years_and_their_first_day():
+    assert first_listed(TODAY) == date(2022, 11, 30)
+    assert first_listed(date(2028, 2, 29)) == date(2024, 2, 29)
+    # 2100 has no 29 February: four years before that of 2104 begin on the day after its 28th.
+    assert first_listed(date(2104, 2, 29)) == date(2100, 3, 1)
+
+
+@pytest.mark.parametrize(
+    ("entry", "fields"),
+    [
+        ({"on_day": TODAY, "caption": "State v. Doe"}, set()),
+        ({"on_day": TODAY, "cause_number": "CR-1"}, set()),
+        ({"on_day": TODAY}, {"caption"}),
+        ({"on_day": TOMORROW, "caption": "State v. Doe"}, {"on_day"}),
+        ({"on_day": date(1929, 12, 31), "caption": "State v. Doe"}, {"on_day"}),
+        ({"on_day": date(1930, 1, 1), "caption": "State v. Doe"}, set()),
+        ({"caption": "State v. Doe"}, set()),
+    ],
+)
+def test_what_cannot_be_so_in_a_line_of_testimony(entry, fields):
+    assert set(wrong_in_testified(entry, TODAY)) == fields
+
+
+def test_testimony_is_kept_latest_first_and_what_lies_before_is_counted():
+    days = (date(2022, 11, 29), TOMORROW, date(2022, 11, 30), TODAY, date(2020, 1, 1), TODAY)
+    heard = [
+        Heard("trial", day, name, "Superior Court", "CR-1", "defense")
+        for day, name in zip(days, "fagcdb", strict=True)
+    ]
+    made = rows_of_testimony(heard, TODAY)
+    assert [one["caption"] for one in made["lines"]] == ["b", "c", "g"]
+    assert made["lines"][0] == {
+        "day": "2026-11-30", "kind": "trial", "caption": "b", "court": "Superior Court",
+        "cause_number": "CR-1", "called_by": "defense",
+    }  # fmt: skip
+    assert (made["first"], made["last"], made["earlier"]) == ("2022-11-30", "2026-11-30", 2)
+
+
+def test_what_a_list_leaves_out_is_said_in_words():
+    assert (not_listed_words(0), earlier_words(0)) == ("", "")
+    assert not_listed_words(1).endswith("in these years: 1 case.")
+    assert not_listed_words(2).endswith("in these years: 2 cases.")
+    assert earlier_words(3) == "Listed from before these years and not printed: 3."
