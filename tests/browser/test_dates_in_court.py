@@ -1,0 +1,51 @@
+"""Dates in court and curricula vitae in a browser: their pages have no barriers."""
+
+from __future__ import annotations
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from me_office.accounts.roles import Role
+from tests.appearances.builders import appear, in_days, was_heard
+from tests.browser.visitor import barriers, barriers_in_both, enter
+from tests.builders import make_case, make_staff
+from tests.qualifications.test_curricula import add_line, issue
+from tests.qualifications.test_testified import list_it
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, live_server):
+    boss = make_staff(Role.SUPERVISOR, Role.PATHOLOGIST)
+    case = make_case(by=boss)
+    soon = appear(boss, case, begins_at=in_days(2))
+    appear(boss, case, begins_at=in_days(2))
+    of_case, of_person = {"case_id": case.pk}, {"person_id": boss.pk}
+    done = was_heard(boss, case, went="Calm.", asked_afterward="A copy of photograph 4.")
+    was_heard(boss, case)
+    listed = {**of_person, "record_id": list_it(boss, appearance=done).pk}
+    line = {**of_person, "record_id": add_line(boss).pk}
+    issue(boss)
+    enter(page, boss, live_server)
+    ahead, over = {**of_case, "record_id": soon.pk}, {**of_case, "record_id": done.pk}
+    for name, keys, template in (
+        ("appearances:appearances", of_case, "appearances/appearances.html"),
+        ("appearances:office", {}, "appearances/office.html"),
+        ("qualifications:person", of_person, "qualifications/person.html"),
+    ):
+        page.goto(live_server.url + reverse(name, kwargs=keys))
+        assert barriers_in_both(page, template) == [], template
+    for name, keys, template in (
+        ("appearances:add", of_case, "appearances/form.html"),
+        ("appearances:move", ahead, "appearances/move.html"),
+        ("appearances:cancel", ahead, "appearances/cancel.html"),
+        ("appearances:testimony", over, "appearances/testimony.html"),
+        ("appearances:settle", over, "appearances/settle.html"),
+        ("qualifications:curricula", {}, "qualifications/curricula.html"),
+        ("qualifications:add", of_person, "qualifications/line.html"),
+        ("qualifications:withdraw", line, "qualifications/void.html"),
+        ("qualifications:edit-testimony", listed, "qualifications/testified.html"),
+    ):
+        page.goto(live_server.url + reverse(name, kwargs=keys))
+        assert barriers(page, template) == [], template
