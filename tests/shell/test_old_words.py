@@ -78,7 +78,7 @@ def old_words_in(said: str, path: str) -> list[OldWords]:
 def british_in(path: str, source: str) -> list[str]:
     """Return the spellings of elsewhere in a file, comments and names as well."""
     source = re.sub(_OTHER_SPELLING.get(path, r"(?!)"), "", source, flags=re.I)
-    found = [one.group() for one in BRITISH.finditer(source)]
+    found = [one.group() for one in BRITISH.finditer(source.lower())]
     prose = r"(?m:#[^\n]*?)\bcolour\b(?![`_=.])" if path.endswith(".py") else r"(?!)"
     return found + [one.group() for one in re.finditer(prose, source)]
 
