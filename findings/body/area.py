@@ -21,7 +21,7 @@ from findings.body.mesh import (
     Floats,
     Ints,
     Projection,
-    Shorts,
+    extreme,
     projection,
     topology,
     triangle_normals,
@@ -98,8 +98,8 @@ def _polygon(view_key: str, outline: Outline) -> Floats:
 
 def _touched(page: Projection, polygon: Floats) -> Ints:
     """The triangles whose bounds overlap those of the polygon."""
-    low = _extreme(np.minimum, page.corners[:, :, :2])
-    high = _extreme(np.maximum, page.corners[:, :, :2])
+    low = extreme(np.minimum, page.corners[:, :, :2])
+    high = extreme(np.maximum, page.corners[:, :, :2])
     overlap = (low <= polygon.max(axis=0)) & (high >= polygon.min(axis=0))
     return np.flatnonzero(overlap[:, 0] & overlap[:, 1])
 
@@ -162,7 +162,7 @@ def _covered(page: Projection, points: Floats) -> NDArray[np.bool_]:
     row = np.clip((up - page.bottom) // page.cell, 0, page.rows - 1).astype(np.int64)
     cell = row * page.columns + column
     starts, ends = page.cell_starts[cell], page.cell_starts[cell + 1]
-    tops = _extreme(np.maximum, page.corners[:, :, 2])
+    tops = extreme(np.maximum, page.corners[:, :, 2])
     covered = np.zeros(len(points), dtype=np.bool_)
     live = np.flatnonzero(starts < ends)
     offset = 0
@@ -184,9 +184,3 @@ def _depth_at(corners: Floats, u: Floats, up: Floats) -> Floats:
     # Three columns: numpy takes many times as long along an axis that is as short as this.
     inside = (weights[:, 0] >= 0) & (weights[:, 1] >= 0) & (weights[:, 2] >= 0)
     return np.where(inside, first + second + third, -np.inf)
-
-
-def _extreme(of: np.ufunc, corners: Shorts) -> Shorts:
-    """The least or greatest over the three corners of each triangle."""
-    found: Shorts = of(of(corners[:, 0], corners[:, 1]), corners[:, 2])
-    return found

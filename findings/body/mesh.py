@@ -14,7 +14,7 @@ from __future__ import annotations
 import struct
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,7 @@ _TRIANGLES_PER_CELL: Final = 1.5
 Ints = NDArray[np.int64]
 Shorts = NDArray[np.int16]
 Floats = NDArray[np.float64]
+_Number = TypeVar("_Number", np.int16, np.float64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +125,18 @@ def projection(body: str, view_key: str) -> Projection:
     return _in_grid(corners, kept)
 
 
+def extreme(of: np.ufunc, corners: NDArray[_Number]) -> NDArray[_Number]:
+    """The least or greatest over the three corners of each triangle.
+
+    Numpy takes many times as long along an axis that is as short as this.
+    """
+    found: NDArray[_Number] = of(of(corners[:, 0], corners[:, 1]), corners[:, 2])
+    return found
+
+
 def _in_grid(corners: Shorts, numbers: Ints) -> Projection:
     page = corners[:, :, :2].astype(np.float64)
-    low, high = page.min(axis=1), page.max(axis=1)
+    low, high = extreme(np.minimum, page), extreme(np.maximum, page)
     left, bottom = low.min(axis=0)
     width, height = high.max(axis=0) - (left, bottom)
     cell = float(max(1.0, np.sqrt(width * height * _TRIANGLES_PER_CELL / len(numbers))))
