@@ -326,6 +326,8 @@ def _on_the_report(answers: ExhibitAnswers) -> Iterator[Question]:
 
 def _passage(passage: PassageAnswer) -> Iterator[Said]:
     yield Said(f"“{passage.words}”", _where(passage))
+    if passage.taken_out:
+        yield Said("An amendment took these words out; the report no longer states them.")
     if passage.now:
         yield Said(f"As amended: “{passage.now}”")
     if passage.record:

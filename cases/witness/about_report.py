@@ -75,6 +75,7 @@ def _passage(read: CaseRead, passage: dict[str, Any], title: str, record: str) -
         where=_where(read, lines),
         pdf_url=_pdf(read, lines),
         is_meaning=key.endswith(MEANING),
+        taken_out=bool(touched) and not now,
     )
 
 

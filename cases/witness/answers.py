@@ -173,8 +173,8 @@ class PassageAnswer:
     `page` and lines are those of the signed PDF, None while they are not known; `where` says them
     as they are cited, or why there are none. `words` are those of the signed text where
     `signed_at` says when; `now` is what amendments made of them and `record` what the record says
-    today, each empty where it is the same. `is_meaning` tells that it says what the finding
-    means, not what was seen.
+    today, each empty where it is the same. `taken_out` tells that an amendment took the words out,
+    `is_meaning` that they say what the finding means, not what was seen.
     """
 
     key: str
@@ -191,6 +191,7 @@ class PassageAnswer:
     where: str = ""
     pdf_url: str = ""
     is_meaning: bool = False
+    taken_out: bool = False
 
 
 @dataclass(frozen=True)

@@ -46,7 +46,7 @@ def disagreements_of(
     answered = {one.number: one for one in told}
     for one in seen:
         for passage in answered[one.number].passages:
-            if passage.record and passage.signed_at is not None:
+            if passage.record and passage.signed_at is not None and not passage.taken_out:
                 signed = passage.now or passage.words
                 found += rules.report_apart(one, signed, passage.record)
     return tuple(_with_places(read, exhibit, one, answered) for one in found)

@@ -228,6 +228,11 @@ def test_the_report_is_quoted_with_page_and_lines_and_as_amended() -> None:
     ):
         shown = contusion(passages=(replace(passage, **changed),))
         assert asked(exhibit(shown))["report"].answer[0].ground == ground
+    gone = contusion(passages=(replace(passage, taken_out=True),))
+    assert [line.words for line in asked(exhibit(gone))["report"].answer] == [
+        "“A contusion.”",
+        "An amendment took these words out; the report no longer states them.",
+    ]
     amended = contusion(passages=(replace(passage, now="An abrasion.", record="A scrape."),))
     assert [line.words for line in asked(exhibit(amended))["report"].answer[1:]] == [
         "As amended: “An abrasion.”", "The record says today: “A scrape.”",

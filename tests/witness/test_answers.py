@@ -5,9 +5,12 @@ from __future__ import annotations
 from copy import deepcopy
 from datetime import timedelta
 from decimal import Decimal
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from django.db import connection
+from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -16,8 +19,10 @@ from cases.exhibits.actions import void_exhibit_set
 from cases.exhibits.models import Exhibit
 from cases.review.actions import add_addendum
 from cases.review.models import ReportDraft, SignedPdf
+from cases.witness.about_report import passages_about
 from cases.witness.queries import answers_for, answers_for_set
 from cases.witness.reading import read_case
+from cases.witness.shown import ShownPassage
 from evidence.clocks.models import CameraClock
 from evidence.fixity.models import FixityProblem, FixityRun
 from evidence.items.models import Item
@@ -363,6 +368,32 @@ def test_a_signed_passage_is_compared_with_the_record_and_names_its_addenda(sign
     assert [one.words.split(",")[0] for one in finding.amended_by] == ["Addendum 1"]
     assert finding.passages[0].record and "12.0 × 6.5 cm" in finding.passages[0].record
     assert [one.kind for one in said.disagreements] == ["report and record"]
+
+
+def test_words_that_an_amendment_took_out_are_never_shown_as_if_they_stood():
+    key, at = new_id(), timezone.now()
+    part = {"key": "finding-1", "text": "A bruise.", "finding": str(key)}
+    content = {"sections": [{"title": "Injuries", "passages": [part]}]}
+    addenda: list[Any] = []
+    for number, now in enumerate(("", "A scar."), start=1):
+        touched = SimpleNamespace(all=lambda now=now: [SimpleNamespace(key="finding-1", now=now)])
+        addenda.append(
+            SimpleNamespace(
+                number=number, passages=touched, get_kind_display=lambda: "amendment",
+                made_at=at, why="Misread",
+            )
+        )  # fmt: skip
+        read: Any = SimpleNamespace(
+            signed=content, record=content, addenda=addenda, lines={},
+            case=SimpleNamespace(pk=new_id(), signed_at=at),
+        )  # fmt: skip
+        finding: Any = SimpleNamespace(pk=key, number=1)
+        [passage] = passages_about(read, finding)
+        assert (passage.words, passage.taken_out, passage.now) == ("A bruise.", not now, now)
+        context = {"passage": ShownPassage(passage), "finding": finding}
+        page = render_to_string("witness/_passage.html", context)
+        assert ("taken out by an amendment" in page) is (not now)
+        assert ("amended: A scar." in page) is bool(now)
 
 
 def test_a_passage_is_cited_by_page_and_line_of_the_signed_report(signed_shown):
