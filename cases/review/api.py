@@ -11,8 +11,9 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import CASE, framed, key
-from cases.review import actions, finishing, queries
+from cases.review import actions, comparing, finishing, queries
 from cases.review.content import report_content
+from cases.review.differences import Kind
 from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffApiRequest
@@ -77,6 +78,23 @@ class DraftOutput(serializers.ModelSerializer[ReportDraft]):
     class Meta:
         model = ReportDraft
         fields = ["id", "version", "number", "sha256", "submitted_at", "note", "content"]
+
+
+class PieceOutput(serializers.Serializer[Any]):
+    """Words that both readings say, that only the earlier says, or that only the later says."""
+
+    of = serializers.ChoiceField(choices=["both", "before", "after"])
+    words = serializers.CharField()
+
+
+class DifferenceOutput(serializers.Serializer[Any]):
+    """A passage, fact or row of the report that differs between two readings."""
+
+    key = serializers.CharField()
+    section = serializers.CharField()
+    called = serializers.CharField()
+    kind = serializers.ChoiceField(choices=[one.value for one in Kind])
+    pieces = PieceOutput(many=True)
 
 
 class CommentInput(serializers.Serializer[Any]):
@@ -228,6 +246,12 @@ routes = [
            "Return all drafts, newest first."),
        post=adds("draft_submit", actions.submit_report, SubmitInput, DraftOutput,
            "Send the report to review.", signed=sign)),
+    at(f"{CASE}/drafts/<int:number>/", "draft",
+       get=reads("draft_read", key(framed("review")), queries.draft_numbered, DraftOutput,
+           "Return one draft as it was sent.")),
+    at(f"{CASE}/drafts/<slug:before>/compared-with/<slug:after>/", "drafts-compared",
+       get=lists("drafts_compare", framed("review"), comparing.compared, DifferenceOutput,
+           "Return what two drafts say differently, word by word; `now` is the case file now.")),
     at(f"{CASE}/comments/", "comments",
        post=adds("comment_add", actions.comment_on_passage, CommentInput, CommentOutput,
            "Comment on a passage.")),

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Prefetch, Subquery, TextField
+from django.db.models import OuterRef, Prefetch, QuerySet, Subquery, TextField
 from django.db.models.functions import Cast, JSONObject
 
 from cases.course import count_of
@@ -33,6 +33,7 @@ from findings.models import Finding
 from findings.organs.models import OrganWeight
 from findings.postmortem.models import Lividity, Rigor
 from findings.rules import FindingClass
+from me_office.audit.errors import known
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
 RIGOR_WORDS = ("joint", "stage", "note")
@@ -195,9 +196,18 @@ def signed_content(case_id: UUID) -> dict[str, Any] | None:
     return found
 
 
+def draft_numbered(case_id: UUID, number: int) -> ReportDraft:
+    """Return one draft with its comments and decision, in two statements. Raises NotKnown."""
+    return known(_whole_drafts(case_id).filter(number=number).first(), "draft")
+
+
 def drafts_of(case_id: UUID) -> list[ReportDraft]:
     """Return all drafts, newest first, with their comments and decisions; three statements."""
-    return list(
+    return list(_whole_drafts(case_id))
+
+
+def _whole_drafts(case_id: UUID) -> QuerySet[ReportDraft]:
+    return (
         ReportDraft.objects.filter(case_id=case_id)
         .select_related("decision__decided_by", "created_by", "report")
         .prefetch_related(

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import amend_views, closing_views, views
+from cases.review import amend_views, closing_views, compare_views, views
 
 app_name = "review"
 _CASE = "cases/<uuid:case_id>"
@@ -10,6 +10,8 @@ urlpatterns = [
     path(f"{_CASE}/report/", views.report, name="report"),
     path(f"{_CASE}/report/submit/", views.submit, name="submit"),
     path(f"{_CASE}/review/", views.review, name="review"),
+    path(f"{_CASE}/review/compare/", compare_views.compare, name="compare"),
+    path(f"{_CASE}/review/drafts/<int:number>/", compare_views.draft, name="draft"),
     path(f"{_CASE}/review/comment/", views.comment, name="comment"),
     path(f"{_CASE}/review/comments/<uuid:comment_id>/answer/", views.answer, name="answer"),
     path(f"{_CASE}/review/return/", views.return_report, name="return"),

@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import Page, expect
 
-from tests.browser.visitor import enter, seen
+from findings.models import Finding
+from tests.browser.visitor import barriers, enter, seen
 from tests.review.test_review import comment_on, make_people, make_ready, send_back, sent
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -60,3 +61,13 @@ def test_comments_and_answers_of_one_page_are_kept_each_by_itself(
     expect(rib).to_have_count(0)
     expect(long).to_have_value("Two centimeters.")
     expect(page.locator(".kept")).to_have_count(1)
+
+    # The draft as it was sent, and what the case file says otherwise now.
+    Finding.objects.filter(case=case, number=1).update(length_mm=95)
+    page.get_by_role("link", name="Draft 1").click()
+    expect(seen(page, "The seventh.")).to_be_visible()
+    assert barriers(page, "review/draft.html") == []
+    page.get_by_role("link", name="What changed since").click()
+    expect(page.get_by_role("insertion")).to_contain_text("a 9.5")
+    expect(page.get_by_role("deletion")).to_contain_text("an 11.0")
+    assert barriers(page, "review/compare.html") == []
