@@ -71,6 +71,23 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[Dif
     return found
 
 
+def reads_as_before(key: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> bool:
+    """Tell whether a passage, or a section's table, says in both readings the same.
+
+    `key` is what a comment was made on: a passage's key, or the section's for its table.
+    """
+    return _words_at(key, before) == _words_at(key, after)
+
+
+def _words_at(key: str, content: Mapping[str, Any]) -> list[object]:
+    found: list[object] = []
+    for section in content["sections"]:
+        found += [one["text"] for one in section["passages"] if one["key"] == key]
+        if section["key"] == key:
+            found.append(section.get("rows", []))
+    return found
+
+
 def word_pieces(before: str, after: str) -> tuple[Piece, ...]:
     """Return the words of two texts in order: what both say, then what one says alone.
 

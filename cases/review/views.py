@@ -18,6 +18,7 @@ from cases.course import CaseFrame, case_frame
 from cases.review import actions, finishing, queries
 from cases.review.authorship import parts_written_by
 from cases.review.content import content_of
+from cases.review.differences import reads_as_before
 from cases.review.forms import (
     AddendumForm,
     AnswerForm,
@@ -148,6 +149,12 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
     by_passage: dict[str, list[Any]] = {}
     for comment in draft.comments.all() if draft else []:
         by_passage.setdefault(comment.passage, []).append(comment)
+    unchanged = {
+        comment.pk
+        for earlier in drafts[1:]
+        for comment in earlier.comments.all()
+        if reads_as_before(comment.passage, earlier.content, drafts[0].content)
+    }
     draft_key = {"draft_id": draft.pk if draft else None}
     return {
         "frame": frame,
@@ -156,6 +163,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "decided": decided,
         "drafts": drafts,
         "comments": by_passage,
+        "unchanged": unchanged,
         "questions": questions_in(
             examination,
             findings_of(frame.case),

@@ -57,6 +57,21 @@ def test_what_changed_since_the_draft_before_is_told_word_by_word(twice):
     assert f'href="{reverse("review:draft", args=[case.pk, 1])}"' in review
 
 
+def test_a_comment_that_was_answered_with_nothing_changed_is_noticed(twice):
+    case, vasko, thorne = twice
+    assert "reads as it did" not in page(thorne, "review", case)[1]
+    second = ReportDraft.objects.get(case=case, number=2)
+    comment = comment_on(thorne, second, "finding-1", "Which rib, again?")
+    actions.return_report(
+        thorne, case_id=case.pk, record_id=new_id(), draft_id=second.pk, words="Once more."
+    )
+    actions.answer_comment(vasko, case_id=case.pk, comment_id=comment.pk, version=1, answer="Done.")
+    actions.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=5)
+    said = page(thorne, "review", case)[1]
+    assert said.count("The passage reads as it did.") == 1
+    assert said.index("Which rib, again?") < said.index("The passage reads as it did.")
+
+
 def test_a_draft_is_compared_with_the_case_file_now_until_it_is_locked(twice):
     case, vasko, _ = twice
     assert "Both say the same" in page(vasko, "compare", case)[1]

@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cases.review.differences import MOST_WORDS, Kind, differences, word_pieces
+from cases.review.differences import MOST_WORDS, Kind, differences, reads_as_before, word_pieces
 
 
 def content(*sections: dict[str, Any], facts: tuple[tuple[str, str], ...] = ()) -> dict[str, Any]:
@@ -107,3 +107,19 @@ def test_a_row_that_was_put_between_changes_no_other():
     )
     told = [(one.called, one.kind, read(one.pieces, "after")) for one in differences(before, after)]
     assert told == [("Brain", Kind.ADDED, "1390 g"), ("Lung", Kind.CHANGED, "520 g, wet")]
+
+
+def test_whether_a_passage_or_a_table_reads_as_it_did():
+    before = content(section("Weights", passage("weights-1", "Dry."), rows=[["Heart", "430 g"]]))
+    passage_changed = content(
+        section("Weights", passage("weights-1", "Wet."), rows=[["Heart", "430 g"]])
+    )
+    table_changed = content(
+        section("Weights", passage("weights-1", "Dry."), rows=[["Heart", "420 g"]])
+    )
+    assert reads_as_before("weights-1", before, table_changed)
+    assert not reads_as_before("weights-1", before, passage_changed)
+    assert reads_as_before("weights", before, passage_changed)
+    assert not reads_as_before("weights", before, table_changed)
+    # What is gone does not read as it did.
+    assert not reads_as_before("weights-1", before, content())
