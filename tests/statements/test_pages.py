@@ -7,13 +7,21 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from cases.statements import actions
 from cases.statements.models import PassageLink, Statement, StatementPassage
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import as_person, make_case, make_staff
 from tests.evidence.pictures import add, make_finding, picture_bytes
-from tests.statements.builders import TRANSCRIPT, add_text, mark, statement_entry
+from tests.statements.builders import (
+    TRANSCRIPT,
+    add_pdf,
+    add_text,
+    mark,
+    picture_pdf,
+    statement_entry,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -96,6 +104,25 @@ def test_what_is_wrong_stands_beside_its_field(signed_in, vasko, case):
         answer = signed_in.post(at("add", case), typed(**fields))
         assert (answer.status_code, why in answer.content.decode()) == (422, True), fields
     assert Statement.objects.count() == 1
+
+
+def test_a_pdf_is_said_to_be_read_not_made_and_one_that_was_not_is_dismissed(
+    signed_in, vasko, case
+):
+    sent = add_pdf(vasko, case, picture_pdf())
+    page = at("statements", case)
+    waits = signed_in.get(page).content.decode()
+    assert f'aria-label="{sent.label} is being read"' in waits and "Try again" not in waits
+    actions.begin_statement_reading(vasko, request_id=sent.pk)
+    sent = actions.fail_statement_reading(
+        vasko, request_id=sent.pk, attempt=1, failure="There is no text in this file."
+    )
+    failed = signed_in.get(page).content.decode()
+    assert f'<strong class="stop">Not read.</strong> {sent.failure}' in failed
+    retry = at("retry", case, statement_id=sent.pk)
+    assert f'action="{retry}"' in failed
+    signed_in.post(retry, {"version": sent.version, "request_key": new_id(), "act": "leave"})
+    assert not Statement.objects.active().exists()
 
 
 def test_pages_are_turned_and_the_file_is_fetched_as_it_came(signed_in, vasko, case):
