@@ -119,8 +119,8 @@ def test_what_was_said_before_stands_beside_it_and_is_not_judged(vasko, exhibits
     assert "p. 31:3-4, on finding 1" in said and "on photograph" not in said
 
 
-def test_what_a_court_ruled_and_what_was_marked_there_stand_on_the_page(vasko):
-    _, (_, one, none) = told_set(vasko)
+def test_what_a_court_ruled_and_what_was_marked_there_stand_on_the_page(vasko, exhibits):
+    _, one, none = exhibits
     keys = {"case_id": one.case_id, "exhibit_id": one.pk}
     ruled = {"on_day": date(2026, 3, 2), "ruling": "reserved", "objected_by": "the defense"}
     actions.record_ruling(vasko, **keys, record_id=new_id(), entry=ruled)
@@ -137,10 +137,9 @@ def test_what_a_court_ruled_and_what_was_marked_there_stand_on_the_page(vasko):
     assert "Ruling reserved" not in said and "Marked by" not in said
 
 
-def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(vasko):
-    into, exhibits = told_set(vasko)
+def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(vasko, exhibits):
+    into, one = exhibits[0].exhibit_set, exhibits[1]
     Exhibit.objects.update(caption="Right side of the chest")
-    one = exhibits[1]
     appear(vasko, into.case, exhibit_set=into)
     was_heard(vasko, into.case, exhibit_set=into)
     dates = reverse("appearances:appearances", kwargs={"case_id": into.case_id})
@@ -161,8 +160,8 @@ def test_a_date_in_court_says_what_differs_about_its_exhibits_and_leads_to_them(
     assert f'{where}"' in said and clerk.get(where).status_code == 200
 
 
-def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko):
-    into, _ = told_set(vasko)
+def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko, exhibits):
+    into = exhibits[0].exhibit_set
     keys = {"case_id": into.case_id, "set_id": into.pk}
     window = reverse("exhibits:court-notes", kwargs=keys)
     said = words_of(as_person(vasko).get(window))
@@ -288,9 +287,14 @@ def test_photograph_finding_exhibit_and_set_lead_to_it(vasko, exhibits):
 def test_the_page_costs_the_same_for_few_findings_and_for_many(vasko, exhibits):
     three, *_ = exhibits
     page, counts = as_person(vasko), []
+    assert 'href="#finding-3"' not in page.get(address(three)).content.decode()
     for more in (1, 12):
         record_more(three, vasko, more)
         with CaptureQueriesContext(connection) as asked:
-            assert page.get(address(three)).status_code == 200
+            shown = page.get(address(three))
         counts.append(len(asked))
     assert counts[0] == counts[1]
+    # So many stand below each other: each is led to from the top.
+    text = shown.content.decode()
+    for number in range(1, 17):
+        assert f'href="#finding-{number}"' in text and f'id="finding-{number}"' in text
