@@ -87,12 +87,12 @@ def _picture(shown: ExhibitPicture, measured: Sequence[Measurement]) -> ShownPic
 class Note:
     """What a witness is asked next about an exhibit: answers under what they are about.
 
-    `quoted` are words of the report, each with where they stand.
+    `quoted` are words of the report, each with where they stand and what became of them since.
     """
 
     title: str
     answers: tuple[str, ...]
-    quoted: tuple[tuple[str, str], ...] = ()
+    quoted: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 # What is read of a set for its witness's window alone, by exhibit.

@@ -53,7 +53,7 @@ def _of_finding(one: FindingAnswer) -> Note:
     return Note(
         f"{one.number} {one.term}",
         answers,
-        tuple((passage.said.words, passage.where) for passage in passages),
+        tuple((passage.said.words, passage.where, passage.since) for passage in passages),
     )
 
 

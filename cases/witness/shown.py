@@ -68,6 +68,16 @@ class ShownPassage:
             return "draft, not signed"
         return f"{self.said.where} · signed {local(signed):%-d %b %Y}"
 
+    @property
+    def since(self) -> tuple[str, ...]:
+        """What became of the signed words: taken out, amended, another record."""
+        said = self.said
+        return (
+            *(("taken out by an amendment: no longer stated",) if said.taken_out else ()),
+            *((f"amended: {said.now}",) if said.now else ()),
+            *((f"the record now says: {said.record}",) if said.record else ()),
+        )
+
 
 @dataclass(frozen=True)
 class ShownFinding:

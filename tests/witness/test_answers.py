@@ -368,6 +368,14 @@ def test_a_signed_passage_is_compared_with_the_record_and_names_its_addenda(sign
     assert [one.words.split(",")[0] for one in finding.amended_by] == ["Addendum 1"]
     assert finding.passages[0].record and "12.0 × 6.5 cm" in finding.passages[0].record
     assert [one.kind for one in said.disagreements] == ["report and record"]
+    # The witness's window says so, too, beside the words that were signed.
+    window = reverse(
+        "exhibits:court-notes",
+        kwargs={"case_id": signed_shown.case.pk, "set_id": said.set_id},
+    )
+    read = as_person(signed_shown.by).get(window).content.decode()
+    signed_words, _, since = read.partition("the record now says: ")
+    assert "11.0 × 6.5 cm" in signed_words and "12.0 × 6.5 cm" in since
 
 
 def test_words_that_an_amendment_took_out_are_never_shown_as_if_they_stood():
