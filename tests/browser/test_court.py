@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from cases.exhibits.models import CourtMark
 from evidence.photographs import actions as photographs
@@ -14,7 +15,13 @@ from evidence.photographs.tasks import derive_images
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
-from tests.exhibits.builders import link_contusion, make_exhibit, make_photograph, make_set
+from tests.exhibits.builders import (
+    link_contusion,
+    make_exhibit,
+    make_photograph,
+    make_redaction,
+    make_set,
+)
 from tests.measuring.pictures import SIZE, measured, photograph_with_scale
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -44,8 +51,19 @@ def present(page: Page, live_server, trial) -> None:
     """Open the courtroom screen and wait until every picture is there."""
     enter(page, make_staff(Role.PATHOLOGIST, name="Dr. N. Amadi"), live_server)
     page.goto(f"/cases/{trial.case_id}/exhibits/{trial.pk}/present/")
+    # Whatever did not come is asked for again without waiting.
+    page.evaluate("window.dispatchEvent(new Event('online'))")
     loaded = page.locator('[data-part="ahead"]')
     expect(loaded).to_contain_text("All pictures loaded: no connection", timeout=30_000)
+
+
+def a_later_office(route: Route) -> None:
+    """Answer as an office would whose clock is two minutes ahead of this one."""
+    answer = route.fetch()
+    later = re.sub(
+        r'data-now="(\d+)"', lambda now: f'data-now="{int(now[1]) + 120_000}"', answer.text()
+    )
+    route.fulfill(response=answer, body=later)
 
 
 def test_what_is_asked_for_over_an_exhibit_is_gone_with_it(page, live_server, trial):
@@ -108,6 +126,8 @@ def test_what_is_asked_for_over_an_exhibit_is_gone_with_it(page, live_server, tr
 
 
 def test_a_mark_is_drawn_by_hand_and_by_keys_and_kept_only_when_asked(page, live_server, trial):
+    # The device's clock is two minutes behind the office's.
+    page.route(re.compile("/present/$"), a_later_office, times=1)
     present(page, live_server, trial)
     page.keyboard.press("h")
     said = page.locator("#said p").last
@@ -155,6 +175,7 @@ def test_a_mark_is_drawn_by_hand_and_by_keys_and_kept_only_when_asked(page, live
     expect(said).to_have_text(re.compile(r"^Kept in the record: marked in court by the witness, "))
     mark = CourtMark.objects.get()
     assert (mark.marked_by, mark.exhibit.number, mark.redaction) == ("witness", "1", None)
+    assert timedelta(seconds=60) < mark.marked_at - mark.created_at < timedelta(seconds=121)
     [stroke] = mark.strokes
     assert stroke["tool"] == "arrow"
     assert stroke["points"] == [
@@ -178,8 +199,20 @@ def test_twenty_exhibits_in_two_windows_go_on_without_a_connection(page, live_se
     trial = make_set(vasko, case)
     for number in range(1, 21):
         make_exhibit(vasko, trial, make_photograph(vasko, case, seed=number))
-    link_contusion(vasko, case, trial.exhibits.get(number="2").photograph)
+    second = trial.exhibits.get(number="2").photograph
+    link_contusion(vasko, case, second)
+    redaction = make_redaction(vasko, second)
+    # A picture of either size that does not come at first is asked for again.
+    missed = []
+
+    def miss(route: Route) -> None:
+        missed.append(route.request.url)
+        route.abort()
+
+    for size in ("screen", "large"):
+        page.route(re.compile(f"/{size}/$"), miss, times=1)
     present(page, live_server, trial)
+    assert len(missed) == 2
     beside = page.context.new_page()
     beside.goto(f"/cases/{case.pk}/exhibits/{trial.pk}/present/notes/")
     here = beside.get_by_role("heading", level=1)
@@ -239,7 +272,8 @@ def test_twenty_exhibits_in_two_windows_go_on_without_a_connection(page, live_se
         page.evaluate("window.dispatchEvent(new Event('online'))")
     expect(page.locator("#said p").last).to_have_text("What was kept on this device is sent.")
     assert sent == [201]
-    assert CourtMark.objects.get().marked_by == "counsel"
+    mark = CourtMark.objects.get()
+    assert (mark.marked_by, mark.redaction) == ("counsel", redaction)
     assert page.evaluate("Object.keys(localStorage)") == []
 
     # Either may be reloaded: both are where they were, and the court sees nothing unasked.
