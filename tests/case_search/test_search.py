@@ -176,7 +176,7 @@ def test_every_hit_leads_to_a_page_that_opens(built):
     assert seen >= {"report", "findings", "photographs", "exhibits", "items", "history"}
 
 
-def test_what_changed_is_found_in_the_history_with_who_and_when(built):
+def test_what_changed_is_found_in_the_history_with_who_and_when(built, monkeypatch):
     case, vasko, *_ = built
     found = found_in_case(case, read_asked("dried"))
     (history,) = [group for group in found.groups if group.key == "history"]
@@ -186,6 +186,8 @@ def test_what_changed_is_found_in_the_history_with_who_and_when(built):
     assert "The edges dried" in "".join(piece for piece, _ in hit.pieces)
     page = as_person(vasko).get(hit.url).content.decode()
     assert page.index("The edges dried after death") < page.index("recorded a finding", 1) + 4000
+    monkeypatch.setattr("cases.case_search.queries.MOST", 0)
+    assert list(found_in_case(case, read_asked("dried")).groups) == [], "cut like any other kind"
 
 
 def test_who_may_not_know_of_the_case_finds_nothing_and_the_search_leaves_a_trace(built):

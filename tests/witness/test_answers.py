@@ -446,6 +446,7 @@ def test_what_hangs_on_a_finding_or_a_photograph_tells_that_it_was_changed(shown
     use_measurement(
         shown.by, **keys, measurement_id=kept.pk, record_id=new_id(), version=1, dimension="length"
     )
+    assert answered(shown).findings[0].size.on_photographs[0].gives == "length"
     read = read_case(shown.case, shown.exhibit_set)
     told = {one.event.table: one.of for one in read.changes}
     assert set(told) == {
@@ -455,6 +456,9 @@ def test_what_hangs_on_a_finding_or_a_photograph_tells_that_it_was_changed(shown
     }  # fmt: skip
     for table in told.keys() - {"measuring_measurement", "evidence_photograph"}:
         assert str(shown.finding.pk) in told[table], table
+    # What was typed since comes from no photograph, though it is the same number.
+    Finding.objects.filter(pk=shown.finding.pk).update(measured_by="ruler")
+    assert answered(shown).findings[0].size.on_photographs[0].gives == ""
 
 
 def test_the_number_of_statements_does_not_grow_with_the_case(shown):
