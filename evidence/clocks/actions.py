@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from uuid import UUID
-from zoneinfo import available_timezones
 
 from cases import access
 from cases.access import Act
@@ -21,6 +20,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.environment.checks import known_zones
 
 KNOWN = ("zone", "ahead_seconds", "known_from")
 
@@ -44,7 +44,7 @@ def set_camera_clock(
     """
     case = case_for_update(case_id)
     access.require(actor, Act.PHOTOGRAPH, case)
-    if entry.get("zone") not in available_timezones():
+    if entry.get("zone") not in known_zones():
         raise Refused("Choose the time zone.", field="zone")
     if (camera, serial) not in queries.cameras_in(case):
         raise NotKnown("No photograph of this case is from that camera.")

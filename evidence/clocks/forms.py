@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from typing import Any
-from zoneinfo import available_timezones
 
 from django import forms
 from django.conf import settings
 
 from evidence.clocks.models import CameraClock
+from me_office.environment.checks import known_zones
 from me_office.shell.forms import RecordForm
 
 
@@ -38,7 +38,7 @@ class ClockForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        zones = sorted(zone for zone in available_timezones() if "/" in zone or zone == "UTC")
+        zones = sorted(zone for zone in known_zones() if "/" in zone or zone == "UTC")
         self.fields["zone"] = forms.ChoiceField(
             label=self.labels["zone"],
             choices=[(zone, zone.replace("_", " ")) for zone in zones],

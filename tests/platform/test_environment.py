@@ -230,7 +230,9 @@ def test_every_default_would_be_taken():
 
 def names_in(text: str, settings_own: str = "") -> set[str]:
     """Return the names that Python code reads from the environment."""
-    found = set()
+    found: set[str] = set()
+    if not settings_own and "environ" not in text and "getenv" not in text:
+        return found  # as most modules, which need not be read node by node
     for node in ast.walk(ast.parse(text)):
         key: ast.expr | None = None
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.args:
