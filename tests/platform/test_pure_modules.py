@@ -26,28 +26,28 @@ REACHES_OUT = {"boto3", "celery", "django", "guardian", "psycopg", "redis", "res
 
 
 @cache
-def imported_by(module: str) -> frozenset[str]:
-    """What a module imports when it is imported itself, not what it imports for its types."""
+def read(module: str) -> tuple[frozenset[str], bool]:
+    """What a module imports when it is imported itself, not for its types; has it functions?"""
     names: set[str] = set()
-    for node in ast.parse(MODULES[module].read_text()).body:
+    tree = ast.parse(MODULES[module].read_text())
+    for node in tree.body:
         if isinstance(node, ast.Import):
             names |= {name.name for name in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             names |= {node.module, *(f"{node.module}.{name.name}" for name in node.names)}
-    return frozenset(names)
+    return frozenset(names), any(isinstance(node, ast.FunctionDef) for node in ast.walk(tree))
 
 
 def is_pure(module: str, met: frozenset[str] = frozenset()) -> bool:
     """Tell whether nothing that a module imports reaches out."""
-    inner = imported_by(module)
+    inner, _ = read(module)
     return not any(name.partition(".")[0] in REACHES_OUT for name in inner) and all(
         is_pure(name, met | {module}) for name in inner & MODULES.keys() - met
     )
 
 
 def has_functions(module: str) -> bool:
-    tree = ast.parse(MODULES[module].read_text())
-    return any(isinstance(node, ast.FunctionDef) for node in ast.walk(tree))
+    return read(module)[1]
 
 
 def is_left_out(module: str) -> bool:
