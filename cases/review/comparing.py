@@ -58,7 +58,17 @@ class CompareForm(forms.Form):
             kwargs["initial"] = dict(zip(("before", "after"), chosen, strict=True))
         super().__init__(*args, **kwargs)
         for name in ("before", "after"):
-            self.fields[name] = forms.ChoiceField(label=self.fields[name].label, choices=readings)
+            self.fields[name] = forms.ChoiceField(
+                label=self.fields[name].label, choices=readings, required=False
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for both."""
+        said = super().clean() or {}
+        for name in ("before", "after"):
+            if name not in self.errors and not said.get(name):
+                self.add_error(name, "Choose what is compared.")
+        return said
 
     def asked(self, readings: Sequence[Reading]) -> tuple[str, str] | None:
         """Return the two that are compared; None without two, or where what was sent is wrong."""
