@@ -304,7 +304,7 @@ def _on_the_report(answers: ExhibitAnswers) -> Iterator[Question]:
                 f"report:{one.finding_id}",
                 f"What does your report say about {_called(one, answers)}?",
                 tuple(line for passage in one.passages for line in _passage(passage)),
-                tuple(Ref(passage.title, passage.url) for passage in one.passages),
+                tuple(Ref(_titled(passage), passage.url) for passage in one.passages),
             )
         elif report.signed_at is not None:
             none = Said("The signed report has no passage about it.", recorded=False)
@@ -332,6 +332,10 @@ def _passage(passage: PassageAnswer) -> Iterator[Said]:
         yield Said(f"As amended: “{passage.now}”")
     if passage.record:
         yield Said(f"The record says today: “{passage.record}”")
+
+
+def _titled(passage: PassageAnswer) -> str:
+    return f"{passage.title}, what it means" if passage.is_meaning else passage.title
 
 
 def _where(passage: PassageAnswer) -> str:

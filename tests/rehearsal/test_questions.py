@@ -237,6 +237,11 @@ def test_the_report_is_quoted_with_page_and_lines_and_as_amended() -> None:
     assert [line.words for line in asked(exhibit(amended))["report"].answer[1:]] == [
         "As amended: “An abrasion.”", "The record says today: “A scrape.”",
     ]  # fmt: skip
+    # Two links to two passages are told apart by their names.
+    both = contusion(passages=(passage, replace(passage, is_meaning=True)))
+    assert [source.words for source in asked(exhibit(both))["report"].sources] == [
+        passage.title, f"{passage.title}, what it means",
+    ]  # fmt: skip
 
 
 def test_layers_of_which_nothing_is_recorded_are_said_in_one_line() -> None:
