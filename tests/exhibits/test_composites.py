@@ -80,6 +80,9 @@ def test_photographs_are_put_together_reordered_and_taken_apart(vasko, trial, sh
     compose(vasko, made, [shots[3], shots[1]], 3)
     compose(vasko, made, [shots[3]], 4)
     assert numbers(made) == [4]
+    compose(vasko, made, [shots[3], shots[1], shots[0]], 5)
+    compose(vasko, made, [shots[3], shots[0], shots[1]], 6)
+    assert numbers(made) == [4, 1, 2]
     tables = AuditEvent.objects.filter(act="compose_exhibit").values_list("table", flat=True)
     assert set(tables) == {"exhibits_exhibit", "exhibits_exhibitpart"}
 

@@ -145,6 +145,10 @@ def test_links_are_said_anew_by_who_read_the_last_version(vasko, case, statement
     with pytest.raises(StaleRecord):
         link(1, topics=["Size"])
     assert link(2, photographs=[photograph.pk], exhibits=[exhibit.pk]).version == 2
+    low = make_finding(case, vasko, number=2)
+    both = mark(vasko, statement, (31, 1, 31, 1), findings=[bruise.pk, low.pk])
+    links = queries.passage_of(case, both.pk).active_links
+    assert [one.finding.number for one in links] == [2, 4], "by number, not by when it was made"
     elsewhere = make_finding(make_case(by=vasko), vasko, number=9)
     with pytest.raises(Refused, match="not in this case"):
         link(2, findings=[elsewhere.pk])
