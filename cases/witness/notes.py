@@ -13,6 +13,8 @@ from cases.witness.queries import answers_for_set
 from cases.witness.shown import ShownPassage
 from me_office.accounts.models import Staff
 
+NO_FINDING = Note("Findings it shows", ("No finding is linked to what it shows.",))
+
 
 def _notes(actor: Staff, case: Case, exhibit_set: ExhibitSet) -> dict[UUID, list[Note]]:
     if not may(actor, Act.ANSWER_AS_WITNESS, case):
@@ -31,7 +33,7 @@ def notes_on(answers: ExhibitAnswers) -> list[Note]:
         pictures.append(f"Held: {_with_ground(one.held)}")
     return [
         Note("How many in all", (many,)),
-        *map(_of_finding, answers.findings),
+        *(map(_of_finding, answers.findings) if answers.findings else (NO_FINDING,)),
         Note("Taken and held", (" ".join(pictures),)),
     ]
 

@@ -240,7 +240,8 @@ def test_twenty_exhibits_in_two_windows_go_on_without_a_connection(page, live_se
     expect(here).to_have_text("Exhibit 1 1 of 20")
     beside.keyboard.press("PageDown")
     expect(court).to_have_text("Exhibit 2")
-    expect(beside.get_by_text("4 Contusion, Right chest")).to_be_visible()
+    expect(beside.get_by_role("heading", name="4 Contusion")).to_be_visible()
+    expect(beside.get_by_text("Right chest. Injury")).to_be_visible()
     for words in ("Right chest", "Next exhibit", "Measured in it"):
         assert words not in page.content()
 

@@ -174,6 +174,7 @@ def test_the_window_beside_the_courtroom_screen_has_what_is_asked_next(vasko, ex
         "is an 11.0 × 6.5 cm purple-red contusion",
         "draft, not signed",
         "by P. Sedge",
+        "No finding is linked to what it shows.",
     ):
         assert words in said, words
     # Whoever may not answer as a witness reads what is shown, and the court nothing of either.
