@@ -97,6 +97,8 @@ def test_a_line_is_changed_refused_when_stale_or_wrong_and_voided(vasko):
         actions.record_qualification(vasko, **keys, version=1, entry={"number": "4473"})
     with pytest.raises(Conflict):
         actions.record_qualification(vasko, **keys, entry=line_entry(number="5"))
+    with pytest.raises(StaleRecord):
+        actions.void_qualification(vasko, **keys, version=1, reason="entered twice")
     actions.void_qualification(vasko, **keys, version=2, reason="entered twice")
     assert queries.lines_of(vasko.pk) == []
     with pytest.raises(Refused):
