@@ -101,12 +101,19 @@ def _counted(finding: Finding) -> CountedInjury:
 
 
 def lies_of(finding: Finding) -> Lies:
-    """Where a finding lies by its first mark, for a list from head to foot."""
-    first = next(iter(_marks(finding)), None)
-    if first is None:
+    """Where a finding lies by its highest mark, for a list from head to foot.
+
+    A mark on a drawing of a part has no height: it counts where there is no other.
+    """
+    marks = _marks(finding)
+    if not marks:
         return Lies(finding.number, "", "", None)
-    height = first.surface_point[2] if first.surface_point else None
-    return Lies(finding.number, first.region, first.view, height)
+    first = max(marks, key=lambda one: (_height(one) or -1.0, one.region, one.view))
+    return Lies(finding.number, first.region, first.view, _height(first))
+
+
+def _height(mark: Mark) -> float | None:
+    return float(mark.surface_point[2]) if mark.surface_point else None
 
 
 def wound_in(finding: Finding) -> Wound:

@@ -15,6 +15,7 @@ from cases.review.models import Report
 from cases.review.passages import passages_about
 from cases.review.queries import case_to_report_on, passages_of
 from findings.models import Examination, Finding, Interpretation, LayerFinding
+from findings.queries import lies_of
 from me_office.audit.ids import new_id
 from tests.builders import as_person, make_case
 from tests.review.test_review import examined, injured, make_people
@@ -78,6 +79,17 @@ def test_injuries_are_told_from_head_to_foot_and_by_drawing(opened):
         ("Skull, left side", "finding-4"),
         ("Without a place on the chart", "finding-6"),
     ]
+
+
+def test_a_finding_of_several_marks_stands_where_the_highest_lies(opened):
+    low, high = ("pectoral_r", 1340), ("clavicular_l", 1420)
+    for number, order in ((1, (low, high)), (2, (high, low))):
+        finding = found(opened, number, seen_as=f"no {number}")
+        marked(finding, "skull_left", "", None)
+        for region, height in order:
+            marked(finding, "front", region, height)
+    assert keys(told(opened)) == [("Chest", "finding-1"), ("Chest", "finding-2")]
+    assert {lies_of(one).region for one in Finding.objects.all()} == {"clavicular_l"}
 
 
 def test_an_office_may_group_injuries_by_what_made_them(opened, settings):
