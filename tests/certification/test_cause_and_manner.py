@@ -207,7 +207,8 @@ def test_the_items_of_the_certificate_are_kept_read_and_printed():
     type(seen).objects.filter(pk=seen.pk).update(kind="full autopsy")
     assert client.get(address).json()["cautions"] == []
     content = report_content(case.pk)
-    printed = {one["lead"]: one["text"] for one in content["sections"][0]["passages"]}
+    opinion = next(one for one in content["sections"] if one["key"] == "opinion")
+    printed = {one["lead"]: one["text"] for one in opinion["passages"]}
     assert printed["Manner of death"] == "could not be determined"
     assert printed["Date and time of injury"] == "14 Nov 2026, 20:45"
     assert printed["Location of injury"] == "Fellmoor"

@@ -83,3 +83,15 @@ def test_an_office_half_way_goes_the_steps_that_it_lacks_and_keeps_its_rows():
 
     assert {(row[0], row[1]) for row in tables()} == columns
     assert [one.pk for one in Report.objects.all()] == [kept.pk]
+
+
+def test_no_step_rests_on_steps_folded_into_one():
+    """Read step by step, the folded ones come second, and would make tables anew."""
+    loaded = MigrationLoader(None).disk_migrations
+    resting = [
+        (key, on)
+        for key, migration in loaded.items()
+        for on in migration.dependencies
+        if tuple(on) in FOLDED
+    ]
+    assert resting == []

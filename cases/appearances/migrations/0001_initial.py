@@ -11,9 +11,9 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('cases', '0001_until_0012'),
-        ('court', '0001_until_0004'),
-        ('exhibits', '0001_until_0002'),
+        ('cases', '0012_search_indexes_at_once'),
+        ('court', '0004_list_of_all_requests'),
+        ('exhibits', '0002_redaction_requests'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

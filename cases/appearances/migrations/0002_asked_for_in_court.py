@@ -9,8 +9,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('appearances', '0001_initial'),
-        ('cases', '0001_until_0012'),
-        ('court', '0001_until_0004'),
+        ('cases', '0012_search_indexes_at_once'),
+        ('court', '0004_list_of_all_requests'),
         ('exhibits', '0007_pdfs'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('packets', '0001_until_0003'),
+        ('packets', '0003_packets_are_jobs'),
     ]
 
     operations = [

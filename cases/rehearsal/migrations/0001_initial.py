@@ -11,8 +11,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('cases', '0001_until_0012'),
-        ('exhibits', '0001_until_0002'),
+        ('cases', '0012_search_indexes_at_once'),
+        ('exhibits', '0002_redaction_requests'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -9,9 +9,9 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0001_until_0012'),
+        ('cases', '0012_search_indexes_at_once'),
         ('evidence', '0009_parts_in_the_wrong_kit'),
-        ('review', '0001_until_0005'),
+        ('review', '0005_closed_without_a_report'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

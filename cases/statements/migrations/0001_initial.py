@@ -11,9 +11,9 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('cases', '0001_until_0012'),
+        ('cases', '0012_search_indexes_at_once'),
         ('evidence', '0009_parts_in_the_wrong_kit'),
-        ('exhibits', '0001_until_0002'),
+        ('exhibits', '0002_redaction_requests'),
         ('findings', '0009_more_kinds_of_examination'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

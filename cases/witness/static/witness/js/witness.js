@@ -37,7 +37,8 @@ widget("witness", (page) => {
   const wide = window.matchMedia("(min-width: 1180px)");
   let inFull = false;
   const tooHigh = (side) => {
-    const below = Number.parseFloat(getComputedStyle(side).paddingBottom);
+    // What comes after the last thing: the side's padding, a border and a part of a line.
+    const below = Number.parseFloat(getComputedStyle(side).paddingBottom) + 4;
     return side.lastElementChild.getBoundingClientRect().bottom + window.scrollY + below > window.innerHeight;
   };
   /* Each side by itself: a long left one takes no words from the right. */
@@ -45,6 +46,8 @@ widget("witness", (page) => {
     delete page.dataset.folded;
     delete page.dataset.few;
     if (inFull) return;
+    // The button takes room itself: it is there while the sides are measured.
+    button("whole").hidden = false;
     const foldable = wide.matches && page.dataset.columns !== "0";
     if (foldable && tooHigh(page.querySelector(".witness-left"))) page.dataset.few = "";
     for (const lines of foldable ? FOLDS : []) {
