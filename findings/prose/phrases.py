@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from findings.prose import lexicon
 from findings.words.sentences import article, begin_small
@@ -75,6 +76,7 @@ _ONE = frozenset({"a", "an", "one", "this", "each", "every", "another"})
 _CUT_AT = re.compile(r"[,(;:]")
 
 
+@lru_cache(maxsize=4096)
 def read(words: str) -> Fragment:
     """Tell the form of a fragment; its words are trimmed, without their full stop and capital."""
     said = begin_small(" ".join(words.split()).rstrip(".").strip())
