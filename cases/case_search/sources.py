@@ -32,7 +32,7 @@ from evidence.items.models import Item
 from evidence.photographs.models import Photograph, active_links
 from evidence.results.queries import current_results
 from findings.models import Finding
-from findings.queries import findings_of, layers_words, sentence_of
+from findings.queries import findings_to_look_through, layers_words, sentence_of
 
 Address = tuple[str, dict[str, Any], str]
 
@@ -64,7 +64,7 @@ class InCase:
     @cached_property
     def findings(self) -> list[Finding]:
         """Its active findings."""
-        return findings_of(self.case)
+        return findings_to_look_through(self.case)
 
     @cached_property
     def photographs(self) -> list[Photograph]:
@@ -97,7 +97,8 @@ def _links() -> Prefetch[str, Any, str]:
 
 
 def _passages(within: InCase) -> Iterator[Findable]:
-    report = report_passages(within.case, within.findings)
+    # What an unsigned report says of a finding is said by the finding itself: it is found once.
+    report = report_passages(within.case, [])
     shown = {
         passage["key"]: passage
         for section in report.content["sections"]

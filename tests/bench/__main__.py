@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -57,6 +58,10 @@ def _run(asked: Namespace, servers: Servers) -> None:
     import django
 
     django.setup()
+    # As the web processes do (gunicorn.conf.py).
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 50)
     from tests.bench.evidence import evidence_times
     from tests.bench.measuring import measured
     from tests.bench.methods import method_times

@@ -16,7 +16,7 @@ from cases.statements.actions import void_statement
 from cases.statements.models import Statement
 from evidence.photographs.models import Photograph
 from findings import actions as findings
-from findings.models import Finding
+from findings.models import Examination, Finding
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent, AuditEvent
@@ -25,6 +25,7 @@ from tests.evidence.pictures import add, link_to, picture_bytes
 from tests.exhibits.builders import make_exhibit, make_set
 from tests.findings.builders import a_mark
 from tests.packets.builders import examined_case
+from tests.review.test_review import make_people, make_ready, signed
 from tests.statements.builders import add_text
 
 pytestmark = pytest.mark.django_db
@@ -134,13 +135,25 @@ def test_what_lies_on_a_part_of_the_body_is_found_though_no_word_says_so(built):
     assert "findings" not in titles(case, "laceration left forearm")
 
 
+@pytest.mark.django_db
+def test_what_was_signed_of_a_finding_is_found_beside_the_finding():
+    case, vasko, thorne = make_ready(make_people())
+    Examination.objects.filter(case=case).update(external="Well nourished, with a harelip.")
+    unsigned = titles(case, "finding 1")
+    signed(case, vasko, thorne)
+    found = titles(case, "finding 1")
+    assert found["findings"] == unsigned["findings"] and "report" not in unsigned
+    assert len(found["report"]) == 1 and found["report"][0].startswith("Evidence of injury")
+    assert len(titles(case, "harelip")["report"]) == 1
+
+
 def test_numbers_name_what_has_them_and_what_goes_with_it(built):
     case, vasko, _, exhibit = built
     found = titles(case, "P 1")
     assert found["photographs"] == ["P 1, chest"]
     assert found["exhibits"] == [f"Exhibit 7, {exhibit.exhibit_set.title}"]
     assert [title.split()[0] for title in found["findings"]] == ["1"]
-    assert len(found["report"]) == 1
+    assert "report" not in found, "an unsigned report says of it what the finding says"
     assert titles(case, "exhibit 7") == {"exhibits": found["exhibits"]}
     assert titles(case, "exhibit 8") == {}
     further = Photograph.objects.get(case=case, number=2)
@@ -157,7 +170,7 @@ def test_numbers_name_what_has_them_and_what_goes_with_it(built):
     assert titles(case, "exhibit 7") == {}
     found = titles(case, "finding 3")
     assert found["findings"] == ["3 Abrasion, as drawn"]
-    assert set(found) == {"findings", "report"}
+    assert set(found) == {"findings"}
     assert titles(case, "finding 3 drying")["findings"] == ["3 Abrasion, as drawn"]
     assert "findings" not in titles(case, "finding 1 drying")
     assert set(titles(case, "3")) >= {"findings", "items"}
