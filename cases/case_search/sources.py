@@ -12,6 +12,7 @@ from django.db.models import Prefetch
 from django.urls import reverse
 
 from cases.case_search.rules import Kind, Named, numbered_as
+from cases.case_search.seen import SeenFinding, seen_findings
 from cases.exhibits.models import Exhibit, ExhibitPart
 from cases.models import (
     BodyReceipt,
@@ -31,8 +32,6 @@ from evidence.custody.models import Seal, Transfer
 from evidence.items.models import Item
 from evidence.photographs.models import Photograph, active_links
 from evidence.results.queries import current_results
-from findings.models import Finding
-from findings.queries import findings_to_look_through, layers_words, sentence_of
 
 Address = tuple[str, dict[str, Any], str]
 
@@ -62,9 +61,9 @@ class InCase:
     numbers_of: dict[Any, int] = field(default_factory=dict)
 
     @cached_property
-    def findings(self) -> list[Finding]:
+    def findings(self) -> list[SeenFinding]:
         """Its active findings."""
-        return findings_to_look_through(self.case)
+        return seen_findings(self.case)
 
     @cached_property
     def photographs(self) -> list[Photograph]:
@@ -79,12 +78,7 @@ class InCase:
     @cached_property
     def regions(self) -> dict[Any, frozenset[str]]:
         """The regions of the body on which each finding lies, by its key."""
-        return {
-            one.pk: frozenset(
-                key for key in (one.region, *(mark.region for mark in one.marks.all())) if key
-            )
-            for one in self.findings
-        }
+        return {one.key: one.regions for one in self.findings}
 
     def at(self, name: str, suffix: str = "", **more: Any) -> Address:
         """Return the address of a page of the case."""
@@ -134,13 +128,12 @@ def _findings(within: InCase) -> Iterator[Findable]:
             number = numbered_as(Kind.PHOTOGRAPH, photograph.number)
             shown.setdefault(link.finding_id, set()).add(number)
     for one in within.findings:
-        meant = (f"{row.statement} {row.ground}" for row in one.interpretations.all())
         yield Findable(
-            title=f"{one.number} {one.term}" + (f", {one.place}" if one.place else ""),
-            text=" ".join([sentence_of(one), layers_words(one), one.seen_as, *meant]),
-            address=within.at("findings:chart", f"?finding={one.pk}"),
-            named=frozenset({numbered_as(Kind.FINDING, one.number), *shown.get(one.pk, ())}),
-            regions=within.regions[one.pk],
+            title=one.title,
+            text=one.words,
+            address=within.at("findings:chart", f"?finding={one.key}"),
+            named=frozenset({numbered_as(Kind.FINDING, one.number), *shown.get(one.key, ())}),
+            regions=one.regions,
         )
 
 

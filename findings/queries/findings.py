@@ -13,7 +13,7 @@ from findings.body.regions import region_term
 from findings.body.schematics import parts
 from findings.body.views import SCHEMATICS
 from findings.chart.reading import Lies
-from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.models import Finding, Interpretation, LayerFinding, Mark
 from findings.paths.models import WoundPath
 from findings.prose.beneath import LayerSeen, layers_sentences
 from findings.prose.meaning import Meant, meaning_paragraph
@@ -36,19 +36,13 @@ from me_office.audit.errors import known
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     """Findings with their standing marks, paths, layers and interpretations: five statements."""
-    notes = Interpretation.objects.active().select_related("created_by", "changed_by")
-    return _with_parts(findings.select_related("examination", "changed_by"), notes)
-
-
-def _with_parts(
-    findings: QuerySet[Finding], notes: QuerySet[Interpretation] | None = None
-) -> QuerySet[Finding]:
-    notes = Interpretation.objects.active() if notes is None else notes
     marks = Mark.objects.active().order_by("created_at", "pk")
     paths = WoundPath.objects.active().select_related("exit_finding")
     layers = LayerFinding.objects.active().order_by("created_at", "pk")
+    notes = Interpretation.objects.active().select_related("created_by", "changed_by")
     return (
-        findings.prefetch_related(Prefetch("marks", marks))
+        findings.select_related("examination", "changed_by")
+        .prefetch_related(Prefetch("marks", marks))
         .prefetch_related(Prefetch("paths", paths.order_by("created_at", "pk")))
         .prefetch_related(Prefetch("layers", layers))
         .prefetch_related(Prefetch("interpretations", notes.order_by("created_at", "pk")))
@@ -58,16 +52,6 @@ def _with_parts(
 def findings_of(case: Case) -> list[Finding]:
     """The active findings of a case by number, with marks, layers and interpretations."""
     return list(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
-
-
-def findings_to_look_through(case: Case) -> list[Finding]:
-    """The same without who changed them, and with one examination for all: for a quick look."""
-    rows = list(_with_parts(Finding.objects.active().filter(case=case).order_by("number", "pk")))
-    if rows:
-        examination = Examination.objects.get(pk=rows[0].examination_id)
-        for one in rows:
-            one.examination = examination
-    return rows
 
 
 def voided_findings_of(case: Case) -> list[Finding]:

@@ -10,17 +10,19 @@ from django.urls import reverse
 from cases.actions import restrict_case
 from cases.case_search.queries import MOST, SEARCH, found_in_case
 from cases.case_search.rules import read_asked
+from cases.case_search.seen import WORDS
 from cases.exhibits.actions import compose_exhibit, void_exhibit_set
 from cases.rehearsal import actions as rehearsal
 from cases.statements.actions import void_statement
 from cases.statements.models import Statement
 from evidence.photographs.models import Photograph
 from findings import actions as findings
-from findings.models import Examination, Finding
+from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.paths.models import WoundPath
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent, AuditEvent
-from tests.builders import as_person, make_case, make_staff
+from tests.builders import MOMENT, as_person, make_case, make_staff
 from tests.evidence.pictures import add, link_to, picture_bytes
 from tests.exhibits.builders import make_exhibit, make_set
 from tests.findings.builders import a_mark
@@ -257,3 +259,28 @@ def test_what_was_typed_is_shown_as_text_and_nothing_is_looked_for_in_nothing(bu
     with CaptureQueriesContext(connection) as asked:
         assert found_in_case(case, read_asked(" ")).groups == ()
     assert len(asked) == 0
+
+
+@pytest.mark.django_db
+def test_every_word_that_is_recorded_of_a_finding_is_looked_through():
+    case, vasko, _ = make_ready(make_people())
+    finding = Finding.objects.get(case=case)
+    words = {name: f"zebra{n}" for n, name in enumerate(WORDS)}
+    Finding.objects.filter(pk=finding.pk).update(**words, timing="healed", length_mm=123)
+    who = {"case": case, "finding": finding, "created_by": vasko, "changed_by": vasko}
+    LayerFinding.objects.create(layer="galea", examined=True, found="okapi", **who)
+    LayerFinding.objects.create(layer="bone", examined=False, found="embalmed", **who)
+    Interpretation.objects.create(statement="a tapir", standing="excluded", ground="quagga", **who)
+    WoundPath.objects.create(structures="Liver\nLung", ends_as="exit", end_words="dodo", **who)
+    Mark.objects.create(
+        view="front", kind="point", points=[[0.5, 0.5]], region="forearm_anterior_l", **who
+    )
+    asked = [
+        *words.values(), "galea okapi", "embalmed", "tapir", "excluded quagga", "lung", "dodo",
+        "healing", "left forearm",
+    ]  # fmt: skip
+    assert [one for one in asked if "findings" not in titles(case, one)] == []
+    Finding.objects.filter(pk=finding.pk).update(
+        voided_at=MOMENT, voided_by=vasko, void_reason="Recorded twice"
+    )
+    assert [one for one in asked if "findings" in titles(case, one)] == []
