@@ -89,7 +89,8 @@ def test_a_finding_of_several_marks_stands_where_the_highest_lies(opened):
         for region, height in order:
             marked(finding, "front", region, height)
     assert keys(told(opened)) == [("Chest", "finding-1"), ("Chest", "finding-2")]
-    assert {lies_of(one).region for one in Finding.objects.all()} == {"clavicular_l"}
+    here = Finding.objects.filter(case=opened.case)
+    assert {lies_of(one).region for one in here} == {"clavicular_l"}
 
 
 def test_an_office_may_group_injuries_by_what_made_them(opened, settings):
@@ -170,7 +171,8 @@ def test_each_number_of_the_chart_keeps_its_own_photographs(opened):
     for n in (1, 2):
         found(opened, n, length_mm=10 * n, measured_by="ruler", **SCRATCH)
     case = case_to_report_on(opened.case_id)
-    first, second = (str(one.pk) for one in Finding.objects.order_by("number"))
+    here = Finding.objects.filter(case=opened.case).order_by("number")
+    first, second = (str(one.pk) for one in here)
     case.review_shown = [
         {"finding": second, "photograph": 7}, {"finding": first, "photograph": 9}
     ]  # fmt: skip

@@ -9,7 +9,7 @@ import secrets
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -491,3 +491,10 @@ def test_sealed_bytes_open_with_any_program_of_the_format(tmp_path):
         (tmp_path / "y").write_bytes(broken)
         with pytest.raises(sealing.Broken):
             sealing.open_sealed(tmp_path / "y", io.BytesIO(), [IDENTITY])
+
+
+def test_two_backups_of_one_second_have_a_folder_each(tmp_path):
+    target, began = Target(tmp_path), datetime(2026, 11, 29, 23, 59, 59, tzinfo=UTC)
+    assert taking._folder_for(target, began).name == "2026-11-29T235959Z"
+    (target.backups / "2026-11-29T235959Z").mkdir(parents=True)
+    assert taking._folder_for(target, began).name == "2026-11-30T000000Z"

@@ -9,7 +9,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import IO, Any, cast
 
@@ -62,8 +62,7 @@ def take(target: Target, keys: Sequence[Any], params: dict[str, Any], *, say: Sa
     """
     with _alone(params) as office, target.held(office):
         began = datetime.now(UTC)
-        name = f"{began:%Y-%m-%dT%H%M%SZ}"
-        folder = target.backups / name
+        folder = _folder_for(target, began)
         folder.mkdir(parents=True)
         try:
             return _fill(folder, began, target, keys, params, say)
@@ -71,6 +70,13 @@ def take(target: Target, keys: Sequence[Any], params: dict[str, Any], *, say: Sa
             # Without its files the database is no backup; those that were copied stay.
             shutil.rmtree(folder, ignore_errors=True)
             raise
+
+
+def _folder_for(target: Target, began: datetime) -> Path:
+    """Return the folder that is named by the second, or by the next that has none yet."""
+    while (folder := target.backups / f"{began:%Y-%m-%dT%H%M%SZ}").exists():
+        began += timedelta(seconds=1)
+    return folder
 
 
 def _fill(
