@@ -8,6 +8,7 @@ written as "…". One to three words are a label, not a text.
 from __future__ import annotations
 
 import ast
+import json
 import os
 import re
 from collections.abc import Iterator
@@ -182,12 +183,20 @@ def texts_of_document(source: str) -> Iterator[str]:
         yield quoted or re.sub(r"#[\w.]+(?:\([^)]*\))?", BLANK, content)
 
 
+def texts_of_words(source: str) -> Iterator[str]:
+    """Yield the words of a Typst template, which stand beside it."""
+    for said in json.loads(source).values():
+        for words in said if isinstance(said, list) else [said]:
+            yield re.sub(r"{\w+}", BLANK, words)
+
+
 _READERS = {
     ".py": texts_of_module,
     ".html": texts_of_template,
     ".txt": texts_of_template,
     ".js": texts_of_script,
     ".typ": texts_of_document,
+    ".json": texts_of_words,
 }
 
 
@@ -201,6 +210,8 @@ def texts_by_file() -> dict[str, tuple[str, ...]]:
             if reader is None or _LEFT_OUT & set(inside.parts) or path.name.endswith(".min.js"):
                 continue
             if path.suffix == ".txt" and "templates" not in path.parts:
+                continue
+            if path.suffix == ".json" and ".words." not in path.name:
                 continue
             strings = reader(path.read_text(encoding="utf-8"))
             said = (tidy(part) for one in strings for part in re.split(r"\n\s*\n", one))

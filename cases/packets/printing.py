@@ -63,6 +63,7 @@ def print_report(
     beat: Callable[[int, int], None] = lambda done, total: None,
     place: Path | None = None,
     asked: Sequence[str] = (),
+    large: bool = False,
 ) -> Typeset:
     """Compile the report. `beat` is told how many of the photographs are laid ready.
 
@@ -70,7 +71,7 @@ def print_report(
     machine's temporary folder, where a report without them is made.
 
     `sent` says in which form each photograph goes out; without it, as the office would send them.
-    `asked` are labels of the document's metadata.
+    `asked` are labels of the document's metadata. `large` is a reading copy in large print.
     """
     if sent is None:
         sent = outgoing_photographs(material, with_photographs=with_photographs)
@@ -87,7 +88,7 @@ def print_report(
             (folder / "signed-text.json").write_bytes(signed_bytes(material.content))
         at = material.decision.decided_at if material.decision else material.read_at
         values = report_values(material, with_photographs=with_photographs, sent=sent)
-        return typeset(TEMPLATE, folder, values, at=at, asked=asked)
+        return typeset(TEMPLATE, folder, values, at=at, asked=asked, large=large)
 
 
 def _picture_name(one: PacketPhotograph) -> str:

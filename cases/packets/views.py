@@ -174,11 +174,15 @@ def download_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> Ht
 
 @require_GET
 def report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
-    """Answer with the report as PDF: as it was signed, as it is in review, or as it reads now."""
+    """Answer with the report as PDF: as it was signed, as it is in review, or as it reads now.
+
+    `?print=large` asks for a reading copy in large print.
+    """
     frame = case_frame(request.user, case_id, current="report as PDF")
-    report = print_report(material_of(case_id), with_photographs=False)
+    large = request.GET.get("print") == "large"
+    report = print_report(material_of(case_id), with_photographs=False, large=large)
     answer = HttpResponse(report.pdf, content_type="application/pdf")
-    name = f"report-{slugify(frame.case.label)}.pdf"
+    name = f"report-{slugify(frame.case.label)}{'-large-print' if large else ''}.pdf"
     answer["Content-Disposition"] = f'inline; filename="{name}"'
     answer["Cache-Control"] = "no-store"
     return answer

@@ -22,6 +22,7 @@ import typst
 from django.conf import settings
 
 SHARED = Path(__file__).parent / "office.typ"
+LANGUAGE = "en"
 STANDARDS: list[Any] = ["a-3b", "ua-1"]
 # What the two faces can print: Latin, Greek, Cyrillic, their marks and punctuation.
 _PRINTABLE = re.compile(
@@ -46,15 +47,18 @@ def typeset(
     *,
     at: datetime,
     asked: Sequence[str] = (),
+    large: bool = False,
 ) -> Typeset:
     """Compile a template in a private folder, where its pictures lie already.
 
     The template finds `values` as JSON under its own name, and ends with the metadata `<pages>`.
     `at` is the document's time: the same content at the same time gives the same bytes. `asked`
-    are labels of metadata, such as `<line>`.
+    are labels of metadata, such as `<line>`. `large` is large print, where the template knows it.
     """
     shutil.copyfile(SHARED, folder / SHARED.name)
     shutil.copyfile(template, folder / template.name)
+    words = json.dumps(words_of(template), ensure_ascii=False)
+    (folder / "words.json").write_text(words, encoding="utf-8")
     content = json.dumps(_printable_in(values), ensure_ascii=False)
     (folder / f"{template.stem}.json").write_text(content, encoding="utf-8")
     compiler = typst.Compiler(
@@ -62,7 +66,7 @@ def typeset(
         root=str(folder),
         font_paths=fonts(),
         ignore_system_fonts=True,
-        sys_inputs={"paper": settings.OFFICE_PAPER},
+        sys_inputs={"paper": settings.OFFICE_PAPER, "print": "large" if large else "usual"},
     )
     pdf = compiler.compile(
         format="pdf", pdf_standards=STANDARDS, timestamp=int(at.timestamp()), pdf_tags=True
@@ -72,6 +76,20 @@ def typeset(
         raise TypeError("Typst gave no PDF")
     told = {label: json.loads(compiler.query(label, field="value")) for label in asked}
     return Typeset(pdf, int(pages), told)
+
+
+def words_of(template: Path, language: str = LANGUAGE) -> dict[str, Any]:
+    """Return a template's own words and those of every document, by key, in a language.
+
+    They stand beside it (`report.words.en.json`): another language is another file, and a template
+    says nothing that is not in it.
+    """
+    said: dict[str, Any] = {}
+    for one in (SHARED, template):
+        beside = one.with_name(f"{one.stem}.words.{language}.json")
+        if beside.exists():
+            said |= json.loads(beside.read_text(encoding="utf-8"))
+    return said
 
 
 @cache
