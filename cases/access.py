@@ -51,6 +51,7 @@ class Act(StrEnum):
     CERTIFY = "state cause and manner"
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
+    DISCUSS_REVIEW = "reply to a comment of the review or settle it"
     SIGN_REVIEW = "sign the peer review"
     CLOSE_CASE = "close the case without a report or open it again"
     AMEND_SIGNED = "add an addendum or amendment"
@@ -110,6 +111,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
     Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),
+    # Author and reviewers talk about a draft while it is read and while it is mended.
+    Act.DISCUSS_REVIEW: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW})),
     # A medical opinion is signed by a physician; who leads the office need not be one.
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
     # Nothing was examined, so there is no medical opinion to sign; it can be opened again.

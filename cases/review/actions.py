@@ -15,7 +15,9 @@ from cases.actions import move_case
 from cases.models import Case
 from cases.queries import case_for_update
 from cases.review import queries
+from cases.review.anchors import about
 from cases.review.authorship import parts_written_by
+from cases.review.comment_rules import Anchor, Weight, must_words, unknown_causes
 from cases.review.content import report_content
 from cases.review.late import result_to_rest_on
 from cases.review.models import (
@@ -33,6 +35,7 @@ from cases.review.rules import (
     missing_before_review,
     why_no_reviewer,
 )
+from cases.review.threads import comment_for_update, unresolved_musts
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -44,9 +47,16 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.fields import entered, set_fields
 
+NOT_THERE = {
+    Anchor.PASSAGE: "This passage is not in the draft.",
+    Anchor.FINDING: "This finding is not in the draft.",
+    Anchor.MARK: "There is no such mark in the draft.",
+    Anchor.PHOTOGRAPH: "There is no such photograph in this case.",
+    Anchor.DRAFT: "A comment on the whole draft names no part of it.",
+}
 REPORT_FIELDS = ("history", "summary", "opinion")
 # Common practice: the author's signature says whose opinion it is.
 AUTHORS_STATEMENT = "I have read this report whole. It says what I found and what I conclude."
@@ -145,17 +155,25 @@ def comment_on_passage(
     case_id: UUID,
     record_id: UUID,
     draft_id: UUID,
-    passage: str,
     comment: str,
+    passage: str = "",
+    anchor: str = Anchor.PASSAGE,
+    weight: str = Weight.SUGGESTION,
     reason: str = "",
 ) -> ReviewComment:
-    """Say something about one passage of the draft under review. Raises NotAllowed, Refused."""
+    """Say something about the draft under review: a passage of it, or what `anchor` says.
+
+    `passage` is the key of the passage, finding, mark or photograph; of the whole draft it is
+    empty. Raises NotAllowed, Refused, Invalid.
+    """
     case = case_for_update(case_id)
     access.require(actor, Act.REVIEW, case)
     draft = open_draft(case, draft_id)
-    quoted = queries.passage_text(draft.content, passage)
-    if quoted is None:
-        raise Refused("This passage is not in the draft.", field="passage")
+    if anchor not in set(Anchor):
+        raise Refused("Choose what the comment is about.", field="anchor")
+    of = about(case.pk, draft.content, Anchor(anchor), passage)
+    if of is None:
+        raise Refused(NOT_THERE[Anchor(anchor)], field="passage")
     if not comment.strip():
         raise Refused("Write the comment.", field="comment")
     return save_new(
@@ -164,8 +182,11 @@ def comment_on_passage(
             pk=record_id,
             case=case,
             draft=draft,
+            anchor=anchor,
             passage=passage,
-            quoted=quoted,
+            of_finding=of.of_finding,
+            quoted=of.quoted,
+            weight=weight,
             comment=comment.strip(),
         ),
     )
@@ -178,9 +199,7 @@ def answer_comment(
     """Answer a reviewer's comment. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
     case = case_for_update(case_id)
     access.require(actor, Act.WRITE_REPORT, case)
-    comment = ReviewComment.objects.filter(pk=comment_id, case=case).select_for_update().first()
-    if comment is None:
-        raise NotKnown("There is no such comment.")
+    comment = comment_for_update(case, comment_id)
     require_version(comment, version)
     if not answer.strip():
         raise Refused("Write the answer.", field="answer")
@@ -191,26 +210,31 @@ def answer_comment(
 
 @action
 def return_report(
-    actor: Staff, *, case_id: UUID, record_id: UUID, draft_id: UUID, words: str, reason: str = ""
-) -> ReviewDecision:
+    actor: Staff, *, case_id: UUID, record_id: UUID, draft_id: UUID, words: str,
+    causes: Sequence[str] = (), reason: str = "",
+) -> ReviewDecision:  # fmt: skip
     """Send the draft back to its author, with words; the case is open again.
 
-    Raises NotAllowed, Refused.
+    `causes` are keys of `comment_rules.RETURN_CAUSES`, to be counted. Raises NotAllowed, Refused.
     """
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.REVIEW, case)
     made = ReviewDecision.objects.filter(pk=record_id, case=case).first()
     if made is not None:
         return recorded_as(
-            made, outcome="returned", draft_id=draft_id, decided_by_id=actor.pk, words=words.strip()
-        )
+            made, outcome="returned", draft_id=draft_id, decided_by_id=actor.pk,
+            words=words.strip(), causes=list(causes),
+        )  # fmt: skip
     access.require(actor, Act.REVIEW, case)
     draft = open_draft(case, draft_id)
     words = require_reason(words, field="words")
+    if unknown_causes(causes):
+        raise Refused("Choose among the causes of return.", field="causes")
     report = report_for_update(case)
     move_report(report, ReportState.RETURNED)
     save_next_version(actor, report)
-    decision = save_new(actor, decision_on_draft(actor, record_id, draft, "returned", words))
+    returned = decision_on_draft(actor, record_id, draft, "returned", words, causes=list(causes))
+    decision = save_new(actor, returned)
     move_case(actor, case=case, to=CaseState.OPEN)
     return decision
 
@@ -309,7 +333,9 @@ def require_unchanged(case: Case, draft: ReportDraft, sha256: str) -> None:
 
 
 def finish(actor: Staff, case: Case, report: Report, decision: ReviewDecision) -> ReviewDecision:
-    """Write the decision and lock the case file; the lock comes last."""
+    """Write the decision and lock the case file; the lock comes last. Raises Refused."""
+    if must := must_words(unresolved_musts(case.pk)):
+        raise Refused(f"{must} Resolve it first, or send the draft back.")
     move_report(report, ReportState.SIGNED)
     save_next_version(actor, report)
     save_new(actor, decision)

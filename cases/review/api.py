@@ -11,10 +11,18 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from cases.api.shared import CASE, framed, key
-from cases.review import actions, comparing, finishing, queries
+from cases.review import actions, comparing, finishing, queries, threads
+from cases.review.comment_rules import RETURN_CAUSES, Anchor, Weight
 from cases.review.content import report_content
 from cases.review.differences import Kind
-from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
+from cases.review.models import (
+    Addendum,
+    CommentReply,
+    Report,
+    ReportDraft,
+    ReviewComment,
+    ReviewDecision,
+)
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffApiRequest
 from me_office.accounts.tries import wrong_own_password
@@ -98,11 +106,17 @@ class DifferenceOutput(serializers.Serializer[Any]):
 
 
 class CommentInput(serializers.Serializer[Any]):
-    """A comment on one passage."""
+    """A comment on a draft; `passage` is the key of what `anchor` says, empty for the whole."""
 
     id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
-    passage = serializers.CharField()
+    anchor = serializers.ChoiceField(
+        choices=[one.value for one in Anchor], required=False, default=Anchor.PASSAGE.value
+    )
+    passage = serializers.CharField(required=False, allow_blank=True, default="")
+    weight = serializers.ChoiceField(
+        choices=[one.value for one in Weight], required=False, default=Weight.SUGGESTION.value
+    )
     comment = serializers.CharField()
 
 
@@ -113,12 +127,46 @@ class AnswerInput(serializers.Serializer[Any]):
     answer = serializers.CharField()
 
 
+class ReplyInput(serializers.Serializer[Any]):
+    """A reply in the thread of a comment."""
+
+    id = serializers.UUIDField()
+    words = serializers.CharField()
+
+
+class ReplyOutput(serializers.ModelSerializer[CommentReply]):
+    """A reply, with who said it when."""
+
+    class Meta:
+        model = CommentReply
+        fields = ["id", "version", "comment", "words", "created_by", "created_at"]
+
+
+class ResolveInput(serializers.Serializer[Any]):
+    """Says that a comment is settled, and how."""
+
+    version = serializers.IntegerField(min_value=1)
+    words = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+class ReopenInput(serializers.Serializer[Any]):
+    """Why a comment is not settled after all."""
+
+    version = serializers.IntegerField(min_value=1)
+    reason = serializers.CharField()
+
+
 class CommentOutput(serializers.ModelSerializer[ReviewComment]):
-    """A comment with its answer."""
+    """A comment with its answer and its replies."""
+
+    replies = ReplyOutput(many=True, read_only=True)
 
     class Meta:
         model = ReviewComment
-        fields = ["id", "version", "draft", "passage", "quoted", "comment", "answer"]
+        fields = [
+            "id", "version", "draft", "anchor", "passage", "quoted", "weight", "comment", "answer",
+            "replies", "resolved_at", "resolved_by", "resolved_words",
+        ]  # fmt: skip
 
 
 class DecisionInput(serializers.Serializer[Any]):
@@ -132,6 +180,12 @@ class DecisionInput(serializers.Serializer[Any]):
     draft_id = serializers.UUIDField()
     outcome = serializers.ChoiceField(choices=ReviewDecision.OUTCOMES)
     words = serializers.CharField(allow_blank=True, required=False, default="")
+    causes = serializers.ListField(
+        child=serializers.ChoiceField(choices=list(RETURN_CAUSES.items())),
+        required=False,
+        default=list,
+        help_text="Why a draft is sent back, to be counted",
+    )
     sha256 = serializers.CharField(required=False, default="")
     outside_name = serializers.CharField(required=False, max_length=160)
     outside_license = serializers.CharField(required=False, max_length=80)
@@ -147,7 +201,8 @@ class DecisionOutput(serializers.ModelSerializer[ReviewDecision]):
     class Meta:
         model = ReviewDecision
         fields = [
-            "id", "version", "draft", "outcome", "words", "decided_at", "sha256", "sentence",
+            "id", "version", "draft", "outcome", "words", "causes", "decided_at", "sha256",
+            "sentence",
         ]  # fmt: skip
 
 
@@ -206,7 +261,7 @@ def decide(self: APIView, request: StaffApiRequest, case_id: UUID) -> Response:
         require_password(request, entry["password"])
         made = actions.sign_off(request.user, sha256=entry["sha256"], **known)
     elif entry["outcome"] == "returned":
-        made = actions.return_report(request.user, **known)
+        made = actions.return_report(request.user, causes=entry["causes"], **known)
     else:
         require_password(request, entry["password"])
         made = _finish(request, entry, known)
@@ -253,8 +308,19 @@ routes = [
        get=lists("drafts_compare", framed("review"), comparing.compared, DifferenceOutput,
            "Return what two drafts say differently, word by word; `now` is the case file now.")),
     at(f"{CASE}/comments/", "comments",
+       get=lists("comments_list", key(framed("review")), queries.comments_of, CommentOutput,
+           "Return the comments on all drafts with their threads, oldest first."),
        post=adds("comment_add", actions.comment_on_passage, CommentInput, CommentOutput,
-           "Comment on a passage.")),
+           "Comment on a passage, a finding, a mark, a photograph, or the whole draft.")),
+    at(f"{CASE}/comments/<uuid:comment_id>/replies/", "replies",
+       post=adds("comment_reply", threads.reply_to_comment, ReplyInput, ReplyOutput,
+           "Reply to a comment.")),
+    at(f"{CASE}/comments/<uuid:comment_id>/resolved/", "resolved",
+       put=changes("comment_resolve", threads.resolve_comment, ResolveInput, CommentOutput,
+           "Say that a comment is settled.")),
+    at(f"{CASE}/comments/<uuid:comment_id>/reopened/", "reopened",
+       put=changes("comment_reopen", threads.reopen_comment, ReopenInput, CommentOutput,
+           "Say that a comment is not settled after all.")),
     at(f"{CASE}/comments/<uuid:comment_id>/answer/", "answer",
        put=changes("comment_answer", actions.answer_comment, AnswerInput, CommentOutput,
            "Answer a comment.")),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -13,6 +12,8 @@ from cases.course import case_frame
 from cases.review import comparing
 from cases.review.comparing import CompareForm, offered
 from cases.review.queries import draft_numbered, photograph_keys, sent_drafts
+from cases.review.rules import WROTE_REPORT
+from cases.review.threads import threads_in
 from me_office.accounts.requests import StaffRequest
 
 
@@ -21,13 +22,12 @@ def draft(request: StaffRequest, case_id: UUID, number: int) -> HttpResponse:
     """Show a draft as it was sent, with the comments that were made on it. Raises NotKnown."""
     frame = case_frame(request.user, case_id, current="review")
     shown = draft_numbered(case_id, number)
-    by_passage: dict[str, list[Any]] = {}
-    for comment in shown.comments.all():
-        by_passage.setdefault(comment.passage, []).append(comment)
+    threads = threads_in([shown], person_id=request.user.pk, wrote=[WROTE_REPORT])
     context = {
         "frame": frame,
         "draft": shown,
-        "comments": by_passage,
+        "comments": threads,
+        "whole": threads.get("", []),
         "drafts": sent_drafts(case_id),
         "photograph_keys": photograph_keys(case_id),
     }

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django import forms
 
+from cases.review.comment_rules import RETURN_CAUSES, WEIGHT_WORDS, Anchor, Weight
 from cases.review.models import Addendum, CaseClosing, Report
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
@@ -78,12 +79,33 @@ class SubmitForm(OwnPasswordForm):
 
 
 class CommentForm(OfficeForm):
-    """A comment on one passage."""
+    """A comment on one passage, or on what `on` names: the whole draft or a record of it."""
 
     rows = {"comment": 3}
-    passage = forms.CharField(widget=forms.HiddenInput)
+    passage = forms.CharField(widget=forms.HiddenInput, required=False)
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    on = forms.CharField(label="About", required=False)
+    weight = forms.ChoiceField(
+        label="Weight",
+        choices=[(one.value, words) for one, words in WEIGHT_WORDS.items()],
+        initial=Weight.SUGGESTION.value,
+        required=False,
+    )
     comment = forms.CharField(label="Comment on this passage", widget=forms.Textarea)
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """What is said of which part of the draft."""
+        anchor, _, key = self.cleaned_data["on"].partition(":")
+        said = {name: self.cleaned_data[name] for name in ("draft_id", "comment")}
+        weight = self.cleaned_data["weight"] or Weight.SUGGESTION.value
+        place = {"passage": key or self.cleaned_data["passage"]}
+        return {**said, **place, "anchor": anchor or Anchor.PASSAGE.value, "weight": weight}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """Nothing more than stands beside."""
+        return {}
 
 
 class AnswerForm(OfficeForm):
@@ -93,12 +115,40 @@ class AnswerForm(OfficeForm):
     answer = forms.CharField(label="Answer", widget=forms.Textarea)
 
 
+class ReplyForm(OfficeForm):
+    """What author or reviewer says in the thread of a comment."""
+
+    rows = {"words": 2}
+    words = forms.CharField(label="Reply", widget=forms.Textarea)
+
+
+class ResolveForm(OfficeForm):
+    """Says that a comment is settled, and how where that is worth a word."""
+
+    rows = {"words": 2}
+    words = forms.CharField(label="How it was resolved", required=False, widget=forms.Textarea)
+
+
+class ReopenCommentForm(OfficeForm):
+    """Why a comment is not settled after all."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(label="Reason for reopening", widget=forms.Textarea)
+
+
 class ReturnForm(OfficeForm):
     """Sends a draft back."""
 
     rows = {"words": 3}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     words = forms.CharField(label="What needs to change", widget=forms.Textarea)
+    causes = forms.MultipleChoiceField(
+        label="Causes of return",
+        required=False,
+        choices=list(RETURN_CAUSES.items()),
+        widget=forms.CheckboxSelectMultiple,
+        help_text="For the office’s own count; not printed.",
+    )
 
 
 class SignForm(OwnPasswordForm):

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from cases.models import Case, CaseRecord
+from cases.review.comment_rules import RETURN_CAUSES, Anchor, Weight
 from cases.review.lines import Lines
 from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
@@ -90,11 +91,29 @@ class SignedPdf(CaseRecord):
 
 
 class ReviewComment(CaseRecord):
-    """What the reviewer says about one passage of a draft."""
+    """What a reviewer says about a draft: a passage, a finding, a mark, a photograph, or all."""
 
     draft = models.ForeignKey(ReportDraft, models.PROTECT, related_name="comments", editable=False)
-    passage = models.CharField(max_length=80, help_text="Key of the passage in the draft")
+    anchor = models.CharField(
+        "about",
+        max_length=10,
+        choices=[(one.value, one.value) for one in Anchor],
+        default=Anchor.PASSAGE.value,
+        db_default=Anchor.PASSAGE.value,
+        editable=False,
+    )
+    passage = models.CharField(
+        max_length=80, blank=True, help_text="Key of what it is about: a passage or a record"
+    )
+    # The finding of a comment on a finding or one of its marks: beside its passage it is shown.
+    of_finding = models.CharField(max_length=36, blank=True, db_default="", editable=False)
     quoted = models.TextField(help_text="The passage as it read")
+    weight = models.CharField(
+        max_length=10,
+        choices=[(one.value, one.value) for one in Weight],
+        default=Weight.SUGGESTION.value,
+        db_default=Weight.SUGGESTION.value,
+    )
     comment = models.TextField()
     answer = models.TextField(blank=True)
     answered_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -106,12 +125,45 @@ class ReviewComment(CaseRecord):
         blank=True,
         editable=False,
     )
+    resolved_at = models.DateTimeField(null=True, blank=True, editable=False)
+    resolved_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    resolved_words = models.TextField("how resolved", blank=True, db_default="", editable=False)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
 
     def __str__(self) -> str:
-        return f"Comment on {self.passage}"
+        if self.anchor == Anchor.PASSAGE:
+            return f"Comment on {self.passage}"
+        return f"Comment on {'the whole draft' if self.anchor == Anchor.DRAFT else self.quoted}"
+
+    @property
+    def is_resolved(self) -> bool:
+        """Tell whether a reviewer is content with it."""
+        return self.resolved_at is not None
+
+
+class CommentReply(CaseRecord):
+    """What author or reviewers say in the thread of a comment."""
+
+    comment = models.ForeignKey(
+        ReviewComment, models.PROTECT, related_name="replies", editable=False
+    )
+    words = models.TextField("reply")
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        verbose_name_plural = "comment replies"
+
+    def __str__(self) -> str:
+        return "Reply to a comment"
 
 
 class ReviewDecision(CaseRecord):
@@ -139,6 +191,14 @@ class ReviewDecision(CaseRecord):
     outside_office = models.CharField(max_length=160, blank=True)
     outside_on = models.DateField(null=True, blank=True)
     outside_document = models.CharField(max_length=240, blank=True)
+    # Why it was sent back, in the few words that can be counted.
+    causes = models.JSONField(
+        "causes of return",
+        default=list,
+        db_default=models.Value([], models.JSONField()),
+        blank=True,
+        help_text=f"Of: {', '.join(RETURN_CAUSES)}",
+    )
     # The office's rule by which no review was made, as it read on that day.
     rule = models.CharField(max_length=240, blank=True, editable=False)
 

@@ -8,8 +8,8 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Prefetch, QuerySet, Subquery, TextField
-from django.db.models.functions import Cast, JSONObject
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Subquery, TextField, Value
+from django.db.models.functions import Cast, Coalesce, JSONObject, NullIf
 
 from cases.course import count_of
 from cases.models import (
@@ -21,7 +21,7 @@ from cases.models import (
     Place,
     SceneReading,
 )
-from cases.review.models import Addendum, Report, ReportDraft, ReviewComment
+from cases.review.models import Addendum, CommentReply, Report, ReportDraft, ReviewComment
 from cases.review.rules import Readiness
 from cases.review.scene import MEDICATION_WORDS, PLACE_WORDS, READING_WORDS
 from evidence.gaps.queries import keys_of_case
@@ -87,10 +87,27 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_readings=_standing_rows(SceneReading, *READING_WORDS),
             review_medication=_standing_rows(Medication, *MEDICATION_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
-            review_unanswered=count_of(ReviewComment.objects.active().filter(answer="")),
+            review_unanswered=count_of(_unanswered()),
         )
         .get(pk=case_id)
     )
+
+
+def _unanswered() -> Any:
+    """Return the comments to which a draft's author said nothing, and which nobody resolved."""
+    by_author = CommentReply.objects.active().filter(
+        comment=OuterRef("pk"), created_by=OuterRef("draft__created_by")
+    )
+    open_ones = ReviewComment.objects.active().filter(answer="", resolved_at=None)
+    return open_ones.filter(~Exists(by_author))
+
+
+def _said_to() -> ArraySubquery:
+    """Return the replies to a comment: key of who said it, name, when, words; in their order."""
+    name = Coalesce(NullIf("created_by__display_name", Value("")), "created_by__username")
+    rows = CommentReply.objects.active().filter(comment=OuterRef("pk"))
+    said = JSONObject(by="created_by_id", name=name, at="created_at", words="words")
+    return ArraySubquery(rows.order_by("created_at", "pk").values(said=said))
 
 
 def _latest(rows: Any, prefix: str, *names: str) -> dict[str, Subquery]:
@@ -206,6 +223,12 @@ def drafts_of(case_id: UUID) -> list[ReportDraft]:
     return list(_whole_drafts(case_id))
 
 
+def comments_of(case_id: UUID) -> list[ReviewComment]:
+    """Return the comments on all drafts of a case with their replies, oldest first."""
+    rows = ReviewComment.objects.active().filter(case_id=case_id)
+    return list(rows.prefetch_related("replies").order_by("created_at", "id"))
+
+
 def _whole_drafts(case_id: UUID) -> QuerySet[ReportDraft]:
     return (
         ReportDraft.objects.filter(case_id=case_id)
@@ -214,7 +237,8 @@ def _whole_drafts(case_id: UUID) -> QuerySet[ReportDraft]:
             Prefetch(
                 "comments",
                 ReviewComment.objects.filter(voided_at=None)
-                .select_related("created_by", "answered_by")
+                .select_related("created_by", "answered_by", "resolved_by")
+                .annotate(said=_said_to())
                 .order_by("created_at", "id"),
             )
         )

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import amend_views, closing_views, compare_views, views
+from cases.review import amend_views, closing_views, compare_views, thread_views, views
 
 app_name = "review"
 _CASE = "cases/<uuid:case_id>"
@@ -14,6 +14,15 @@ urlpatterns = [
     path(f"{_CASE}/review/drafts/<int:number>/", compare_views.draft, name="draft"),
     path(f"{_CASE}/review/comment/", views.comment, name="comment"),
     path(f"{_CASE}/review/comments/<uuid:comment_id>/answer/", views.answer, name="answer"),
+    path(f"{_CASE}/review/comments/<uuid:comment_id>/reply/", thread_views.reply, name="reply"),
+    path(
+        f"{_CASE}/review/comments/<uuid:comment_id>/resolve/", thread_views.resolve, name="resolve"
+    ),
+    path(
+        f"{_CASE}/review/comments/<uuid:comment_id>/reopen/",
+        thread_views.reopen,
+        name="reopen-comment",
+    ),
     path(f"{_CASE}/review/return/", views.return_report, name="return"),
     path(f"{_CASE}/review/sign/", views.sign, name="sign"),
     path(f"{_CASE}/review/outside/", views.reviewed_outside, name="outside"),

@@ -16,7 +16,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.review import actions, finishing, queries
+from cases.review.anchors import offered
 from cases.review.authorship import parts_written_by
+from cases.review.comment_rules import WEIGHT_WORDS, Weight, must_words
 from cases.review.content import content_of
 from cases.review.differences import reads_as_before
 from cases.review.forms import (
@@ -34,6 +36,7 @@ from cases.review.forms import (
 from cases.review.late import late_results, results_to_name
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
+from cases.review.threads import threads_in
 from cases.review.where import with_pages
 from cases.review.wording import wording_questions
 from evidence.specimens.queries import specimens_of
@@ -144,16 +147,19 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
     under_review = draft is not None and decided is None
     asked = decision.allowed and under_review
     examination = examination_to_question(frame.case) if under_review else None
-    wrote = parts_written_by(request.user.pk, frame.case.pk) if asked else []
-    own = why_no_reviewer(wrote)
-    by_passage: dict[str, list[Any]] = {}
-    for comment in draft.comments.all() if draft else []:
-        by_passage.setdefault(comment.passage, []).append(comment)
+    may_discuss = draft is not None and may(request.user, Act.DISCUSS_REVIEW, frame.case)
+    # Only who may settle a comment is asked about it: reading needs no statement for it.
+    wrote = parts_written_by(request.user.pk, frame.case.pk) if may_discuss else []
+    own = why_no_reviewer(wrote) if asked else ""
+    threads = threads_in(drafts, person_id=request.user.pk, wrote=wrote)
+    photographs = queries.photograph_keys(frame.case.pk) if draft else {}
     unchanged = {
         comment.pk
         for earlier in drafts[1:]
         for comment in earlier.comments.all()
-        if reads_as_before(comment.passage, earlier.content, drafts[0].content)
+        # What is open is told beside its passage.
+        if comment.is_resolved
+        and reads_as_before(comment.passage, earlier.content, drafts[0].content)
     }
     draft_key = {"draft_id": draft.pk if draft else None}
     return {
@@ -162,7 +168,19 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "not_available": _not_available_in(draft) if under_review else [],
         "decided": decided,
         "drafts": drafts,
-        "comments": by_passage,
+        "comments": threads,
+        "whole": threads.get("", []),
+        "weights": [(one.value, words) for one, words in WEIGHT_WORDS.items()],
+        "may_be_about": offered(frame.case.pk, draft.content, photographs)
+        if draft and asked
+        else [],
+        "must": must_words(
+            sum(
+                one.weight == Weight.MUST and not one.is_resolved
+                for round_ in drafts
+                for one in round_.comments.all()
+            )
+        ),
         "unchanged": unchanged,
         "questions": questions_in(
             examination,
@@ -173,8 +191,9 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         if examination is not None
         else [],
         "wording": wording_questions(draft.content) if draft and under_review else [],
-        "photograph_keys": queries.photograph_keys(frame.case.pk) if draft else {},
-        "may_review": decision.allowed and under_review,
+        "photograph_keys": photographs,
+        "may_review": asked,
+        "may_discuss": may_discuss,
         "may_sign": asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case),
         "own": own,
         **_finishing(request, draft if asked else None, examination),
@@ -219,26 +238,28 @@ def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> di
     }
 
 
-def _review_page(
+def review_page(
     request: StaffRequest, frame: CaseFrame, **refused: OfficeFormMixin
 ) -> HttpResponse:
+    """Show the review, with the form of each name as it was refused."""
     context = _review_context(request, frame) | refused
     for form in refused.values():
         context["refused_form"] = form
-        passage = form.data.get("passage", "")
-        context["open_passage"] = passage
+        context["open_passage"] = form.data.get("passage", "")
+        context["open_whole"] = bool(form.data.get("on"))
     return render(request, "review/review.html", context, status=422 if refused else 200)
 
 
 @require_http_methods(["GET"])
 def review(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the draft under review with its comments, and the earlier rounds."""
-    return _review_page(request, case_frame(request.user, case_id, current="review"))
+    return review_page(request, case_frame(request.user, case_id, current="review"))
 
 
-def _to_passage(case_id: UUID, passage: str) -> HttpResponse:
+def to_place(case_id: UUID, place: str) -> HttpResponse:
+    """Go back to a place of the review's page."""
     back = redirect("review:review", case_id=case_id)
-    back["Location"] += f"#passage-{passage}"
+    back["Location"] += f"#{place}"
     return back
 
 
@@ -249,9 +270,9 @@ def comment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     saved = submitted(request, form, actions.comment_on_passage, case_id=case_id)
     if saved:
         messages.success(request, "The comment is added.")
-        return _to_passage(case_id, saved.passage)
+        return to_place(case_id, f"comment-{saved.pk}")
     frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, comment_form=form)
+    return review_page(request, frame, comment_form=form)
 
 
 @require_POST
@@ -261,9 +282,9 @@ def answer(request: StaffRequest, case_id: UUID, comment_id: UUID) -> HttpRespon
     saved = submitted(request, form, actions.answer_comment, case_id=case_id, comment_id=comment_id)
     if saved:
         messages.success(request, "The comment is answered.")
-        return _to_passage(case_id, saved.passage)
+        return to_place(case_id, f"comment-{saved.pk}")
     frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, answer_form=form)
+    return review_page(request, frame, answer_form=form)
 
 
 def _decide(
@@ -275,7 +296,7 @@ def _decide(
         messages.success(request, done)
         return redirect("review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
-    return _review_page(request, frame, **{name: form})
+    return review_page(request, frame, **{name: form})
 
 
 @require_POST
