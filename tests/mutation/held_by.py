@@ -17,6 +17,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_cause_and_manner.py",
         "tests/certification/test_items.py",
     ),
+    "cases.review.comment_rules": ("tests/review/test_comment_rules.py",),
     "cases.review.differences": ("tests/review/test_differences.py",),
     "cases.exhibits.mark_rules": ("tests/exhibits/test_mark_rules.py",),
     "cases.appearances.rules": ("tests/appearances/test_rules.py",),

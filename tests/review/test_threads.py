@@ -1,4 +1,4 @@
-"""Comments with their weight, what they are about, their threads, and what they keep from signing."""
+"""Comments: their weight, what they are about, their threads, and what keeps from signing."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from django.urls import reverse
 
 from cases.review import actions, threads
 from cases.review.anchors import offered
-from cases.review.comment_rules import became, must_words, unknown_causes, why_not_resolve
 from cases.review.models import CommentReply, ReportDraft, ReviewComment
 from cases.review.queries import drafts_of, photograph_keys
 from findings.models import Mark
@@ -63,43 +62,14 @@ def shown(draft, person, wrote=()):
     return threads.threads_in(drafts_of(draft.case_id), person_id=person.pk, wrote=wrote)
 
 
-# Rules, without a database
-
-
-def test_what_is_not_resolved_is_said_in_numbers():
-    assert must_words(0) == ""
-    assert must_words(1) == "1 comment marked “must change” is not resolved."
-    assert must_words(2) == "2 comments marked “must change” are not resolved."
-
-
-@pytest.mark.parametrize(
-    ("own", "wrote", "may"),
-    [(True, ["the report"], True), (True, [], True), (False, [], True), (False, ["findings"], False)],
-)
-def test_who_wrote_of_the_report_settles_no_comment_of_another(own, wrote, may):
-    why = why_not_resolve(own_comment=own, wrote=wrote)
-    assert (why == "") is may
-    assert may or "You wrote findings of this report" in why
-
-
-def test_what_became_of_a_passage_is_said():
-    assert became(stood=False, reads_as_before=False) == "The passage is no longer in the draft."
-    assert became(stood=True, reads_as_before=True) == "The passage reads as it did."
-    assert became(stood=True, reads_as_before=False) == "The passage has changed since."
-
-
-def test_a_cause_of_return_is_one_of_the_list():
-    assert unknown_causes(["wording", "support"]) == []
-    assert unknown_causes(["wording", "mood"]) == ["mood"]
-
-
 # What a comment is about
 
 
 def test_a_comment_is_on_a_finding_a_mark_a_photograph_or_the_whole(sent_once):
     case, _, thorne, draft = sent_once
     finding = the_finding(draft)
-    on_finding = say(thorne, draft, "How deep?", anchor="finding", passage=finding, weight="question")
+    asked = {"anchor": "finding", "passage": finding, "weight": "question"}
+    on_finding = say(thorne, draft, "How deep?", **asked)
     whole = say(thorne, draft, "Clear throughout.", anchor="draft")
     assert on_finding.quoted == "Finding 1: contusion, right lateral chest wall"
     assert (on_finding.of_finding, on_finding.weight) == (finding, "question")
@@ -206,7 +176,9 @@ def test_a_comment_is_resolved_reopened_and_resolved_by_reviewers_alone(sent_onc
 # What they keep from being sent and signed
 
 
-@pytest.mark.parametrize(("weight", "blocks"), [("must", True), ("suggestion", False), ("question", False)])
+@pytest.mark.parametrize(
+    ("weight", "blocks"), [("must", True), ("suggestion", False), ("question", False)]
+)
 def test_only_a_must_that_is_not_resolved_keeps_a_draft_from_signing(sent_once, weight, blocks):
     *_, thorne, draft = sent_once
     comment = say(thorne, draft, "Say the side.", passage="finding-1", weight=weight)
