@@ -18,6 +18,8 @@ from tests.builders import as_person, make_case, make_staff
 from tests.findings.builders import a_mark
 from tests.review.test_review import comment_on, send_back
 
+NOBODYS = "0190b3a0-0000-7000-8000-000000000000"
+
 
 def say(by, draft, comment, **about):
     return actions.comment_on_passage(
@@ -96,10 +98,10 @@ def test_a_mark_is_named_by_its_finding_and_view(sent_once):
     ("anchor", "key", "words"),
     [
         ("passage", "nowhere", "passage is not in the draft"),
-        ("finding", str(new_id()), "finding is not in the draft"),
+        ("finding", NOBODYS, "finding is not in the draft"),
         ("finding", "7", "finding is not in the draft"),
-        ("mark", str(new_id()), "no such mark"),
-        ("photograph", str(new_id()), "no such photograph"),
+        ("mark", NOBODYS, "no such mark"),
+        ("photograph", NOBODYS, "no such photograph"),
         ("draft", "opinion-1", "names no part"),
         ("elsewhere", "", "Choose what the comment is about"),
     ],
