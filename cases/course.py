@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -29,7 +30,7 @@ from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
-from me_office.prepared import Facts, Prepared
+from me_office.prepared import Facts, Prepared, PreparedRows
 
 
 @dataclass(frozen=True)
@@ -125,14 +126,14 @@ class TimeLineRows:
     tell: Callable[[Case, Any, str], list[Moment]]
     who: str = ""
 
-    def read(self, case: Case, number: int) -> QuerySet[Any]:
+    def read(self, case_id: UUID, number: int) -> QuerySet[Any]:
         """Select its rows of a case as `number`, facts and name, to be read with others."""
         name: Any = Value("")
         if self.who:
             shown = NullIf(F(f"{self.who}__display_name"), Value(""))
             name = Coalesce(shown, F(f"{self.who}__username"), Value(""))
         return (
-            self.rows.filter(case=case)
+            self.rows.filter(case=case_id)
             .order_by()
             .values_list(
                 Value(number, output_field=IntegerField()),
@@ -160,15 +161,24 @@ _TIME_LINE: list[TimeLineRows] = []
 def add_to_time_line(*rows: TimeLineRows) -> None:
     """Add what happened in one part of the office to the time line of its cases."""
     _TIME_LINE.extend(rows)
+    _rows_of_the_time_line.cache_clear()
+
+
+@cache
+def _rows_of_the_time_line() -> PreparedRows:
+    def rows_of(case_id: UUID) -> QuerySet[Any]:
+        first, *others = [told.read(case_id, number) for number, told in enumerate(_TIME_LINE)]
+        return first.union(*others, all=True)
+
+    return PreparedRows(rows_of)
 
 
 def moments_in(case: Case) -> list[Moment]:
     """Return what all parts of the office add to the time line of a case, in one statement."""
-    first, *others = [rows.read(case, number) for number, rows in enumerate(_TIME_LINE)]
     return [
         moment
-        for number, facts, name in first.union(*others, all=True)
-        for moment in _TIME_LINE[number].moments(case, facts, name)
+        for number, facts, name in _rows_of_the_time_line().tuples(case.pk)
+        for moment in _TIME_LINE[number].moments(case, json.loads(facts), name)
     ]
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 from uuid import UUID, uuid4
 
-from django.db.models import JSONField, Model
+from django.db import connection
+from django.db.models import JSONField, Model, QuerySet
 from django.db.models.expressions import RawSQL
 
 NAME = "prepared_facts"
+RowT = TypeVar("RowT", bound=Model)
 Facts: TypeAlias = Mapping[str, Any]
 """What was read beside a row, by name."""
 
@@ -50,3 +52,28 @@ class Prepared:
         facts = getattr(row, NAME)
         delattr(row, NAME)
         return {name: field.to_python(facts[name]) for name, field in self.fields.items()}
+
+
+class PreparedRows:
+    """Rows that belong to something whose key is a UUID.
+
+    What they hold from outside is as it was first.
+    """
+
+    def __init__(self, rows_of: Callable[[UUID], QuerySet[Any, Any]]) -> None:
+        """Make the SQL; no database is asked."""
+        self.key = uuid4()
+        self.sql, self.params = rows_of(self.key).query.sql_with_params()
+
+    def tuples(self, key: UUID) -> list[tuple[Any, ...]]:
+        """Read what belongs to this key as the driver gives it, so JSON as the text that it is."""
+        with connection.cursor() as cursor:
+            cursor.execute(self.sql, self._params(key))
+            return list(cursor.fetchall())
+
+    def objects(self, model: type[RowT], key: UUID) -> list[RowT]:
+        """Read what belongs to this key as objects, with their annotations."""
+        return list(model._default_manager.raw(self.sql, self._params(key)))
+
+    def _params(self, key: UUID) -> list[Any]:
+        return [key if value == self.key else value for value in self.params]

@@ -44,7 +44,7 @@ def _database(url: str) -> dict[str, object]:
     usual = {"options": f"{NO_ENDLESS_WAIT} {NO_TURNING_DISK}"}
     options = LOST_CONNECTION | usual | dict(parse_qsl(parts.query))
     return {
-        "ENGINE": "django.db.backends.postgresql",
+        "ENGINE": "me_office.postgresql",
         "NAME": plain(parts.path.lstrip("/")),
         "USER": plain(parts.username),
         "PASSWORD": plain(parts.password),
@@ -287,9 +287,9 @@ STORAGES = {
     "default": storage_of(given.text, FILE_STORE),
     "staticfiles": {
         # The tests read the files where they lie, without collecting them first.
-        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        "BACKEND": "me_office.shell.static_urls.WhereTheyLie"
         if TESTING
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "me_office.shell.static_urls.Collected"
     },
 }
 WHITENOISE_USE_FINDERS = TESTING

@@ -1,0 +1,89 @@
+"""The office's compiler writes the very words that Django's own writes, for whatever is asked."""
+
+from __future__ import annotations
+
+import pytest
+from django.apps import apps
+from django.db import connection
+from django.db.backends.postgresql import compiler as plain
+from django.db.models import Count, Exists, F, OrderBy, OuterRef, Subquery, Value
+from django.db.models.functions import Lower
+
+from cases.models import Case, Decedent
+from me_office.postgresql import compiler
+from me_office.prepared import PreparedRows
+from tests.builders import make_case
+
+CASES = Case.objects.all()
+NAMES = Decedent.objects.filter(case=OuterRef("pk"))
+ASKED = {
+    "by the model's own order": CASES,
+    "by nothing": CASES.order_by(),
+    "by a name, both ways": CASES.order_by("number", "-reported_at"),
+    "by a name elsewhere": CASES.order_by("decedent__family_name", "-pathologist__username"),
+    "with what is pointed at": CASES.select_related("decedent", "pathologist").order_by("number"),
+    "by an expression": CASES.order_by(F("reported_at").desc(nulls_last=True), "pk"),
+    "by an expression that is selected": CASES.annotate(low=Lower("number")).order_by("low"),
+    "by it and a name": CASES.annotate(low=Lower("number")).order_by("-low", "pk"),
+    "by what is selected under its name": CASES.values("number", "state").order_by("state"),
+    "by what is selected under another": CASES.values("state", n=F("number")).order_by("n"),
+    "by an object of an order": CASES.order_by(OrderBy(F("number"), descending=True)),
+    "counted by groups": CASES.values("state").annotate(n=Count("pk")).order_by("-n", "state"),
+    "by chance": CASES.order_by("?"),
+    "backwards": CASES.order_by("number").reverse(),
+    "the first of each": CASES.order_by("state", "number").distinct("state"),
+    "each once": CASES.order_by("decedent__family_name").distinct(),
+    "beside others": CASES.filter(state="open").union(CASES.filter(number="x")).order_by("number"),
+    "with others inside": CASES.filter(Exists(NAMES)).annotate(
+        n=Subquery(NAMES.order_by("-family_name").values("family_name")[:1])
+    ),
+    "with a value": CASES.annotate(one=Value(1)).order_by("one", "-number"),
+    "some of them": CASES.order_by("number")[3:9],
+    "with extra words": CASES.extra(select={"two": "1 + 1"}, order_by=["two"]),
+}
+
+
+def written(queryset, of) -> tuple[str, tuple[object, ...]]:
+    own = of.SQLCompiler(queryset.query.clone(), connection, None)
+    sql, params = own.as_sql()
+    return sql, tuple(params)
+
+
+@pytest.mark.parametrize("asked", ASKED.values(), ids=ASKED)
+def test_what_is_asked_is_written_as_django_writes_it(asked):
+    assert written(asked, compiler) == written(asked, plain)
+
+
+def test_every_list_in_its_own_order_is_written_as_django_writes_it():
+    models = [one for one in apps.get_models() if one._meta.managed]
+    assert len(models) > 60
+    for model in models:
+        asked = model._default_manager.all()
+        assert written(asked, compiler) == written(asked, plain), model
+
+
+def test_what_the_package_writes_is_what_the_office_uses():
+    assert type(CASES.query.get_compiler("default")) is compiler.SQLCompiler
+    assert set(compiler.__all__) == set(plain.__all__)
+
+
+@pytest.mark.parametrize("written_by", [compiler, plain])
+def test_a_name_with_a_dollar_is_refused_each_time(written_by):
+    own = written_by.SQLCompiler(CASES.query.clone(), connection, None)
+    for _ in range(2):
+        with pytest.raises(ValueError, match="Dollar"):
+            own.quote_name_unless_alias("a$b")
+
+
+@pytest.mark.django_db
+def test_prepared_rows_are_those_of_their_key_as_often_as_they_are_asked():
+    one, other = make_case(heading="50% %s"), make_case(family_name="Marlow")
+    rows = PreparedRows(
+        lambda key: Case.objects.filter(pk=key).annotate(low=Lower("decedent__family_name"))
+    )
+    for case, name in ((one, "hallstead"), (other, "marlow"), (one, "hallstead")):
+        [read] = rows.objects(Case, case.pk)
+        assert (read, read.heading, read.low) == (case, case.heading, name)
+    assert rows.objects(Case, make_case().created_by_id) == []
+    pairs = PreparedRows(lambda key: Case.objects.filter(pk=key).values_list("pk", "heading"))
+    assert pairs.tuples(one.pk) == [(one.pk, "50% %s")]
