@@ -66,6 +66,7 @@ class Act(StrEnum):
     REHEARSE = "rehearse testimony"
     KEEP_STATEMENTS = "keep earlier statements and link their passages"
     KEEP_APPEARANCE = "keep dates in court"
+    SEE_MEASURES = "see what waits for whom and what the office is measured by"
 
 
 _I, _P, _S = Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR
@@ -136,6 +137,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.KEEP_STATEMENTS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Whoever is called keeps their own; those of others a clerk or supervisor (appearances.rules).
     Act.KEEP_APPEARANCE: (_ALL, _ANY),
+    # Of no case: the role alone is asked. Whoever is no supervisor sees their own (cases.measures).
+    Act.SEE_MEASURES: (frozenset({_P, _S}), frozenset({_OPEN})),
 }
 
 _ONLY_READ = frozenset({Act.SEE, Act.ANSWER_AS_WITNESS})

@@ -124,6 +124,7 @@ INSTALLED_APPS = [
     "cases.statements",
     "cases.appearances",
     "cases.qualifications",
+    "cases.measures",
     "findings",
     "findings.computing",
     "evidence",

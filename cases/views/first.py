@@ -33,6 +33,7 @@ def first_page(request: StaffRequest) -> HttpResponse:
         "may_log_report": access.may_somewhere(request.user, Act.REPORT),
         "may_keep_accounts": request.user.has_role(Role.ADMINISTRATOR),
         "works_on_cases": request.user.works_on_cases,
+        "may_see_measures": access.may_somewhere(request.user, Act.SEE_MEASURES),
         "may_handle_requests": access.may_somewhere(request.user, Act.HANDLE_REQUEST),
     }
     return render(request, "cases/first_page.html", context)

@@ -130,6 +130,11 @@ class Examination(MeasuredInside, Record):
 
         indexes = [
             models.Index(
+                fields=["began_at", "id"],
+                condition=models.Q(voided_at=None),
+                name="examination_by_day",
+            ),
+            models.Index(
                 fields=["pathologist", "began_at", "id"],
                 condition=models.Q(ended_at=None),
                 name="examination_not_ended",

@@ -118,6 +118,10 @@ EXPECTED: dict[str, dict[str, str]] = {
         CLERK: "RDOVSC",
         TECHNICIAN: "RDOVSC",
     },
+    "see what waits for whom and what the office is measured by": {
+        PATHOLOGIST: "O",
+        SUPERVISOR: "O",
+    },
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},

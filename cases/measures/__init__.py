@@ -1,0 +1,1 @@
+"""What waits for whom and since when, and what the office is measured by."""

@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class MeasuresConfig(AppConfig):
+    name = "cases.measures"
+    label = "measures"
+    verbose_name = "What waits, and measures"
