@@ -17,6 +17,13 @@ FINDING = f"{CASE}findings/<uuid:finding_id>/"
 urlpatterns = [
     path("findings/terms/", terms.terms, name="terms"),
     path("findings/terms/<uuid:term_id>/void/", terms.void_term, name="term-void"),
+    path("findings/wording/", terms.wordings, name="wordings"),
+    path(
+        "findings/wording/<uuid:wording_id>/standard/",
+        terms.restore_wording,
+        name="restore-wording",
+    ),
+    path("findings/wording/<str:key>/", terms.reword, name="reword"),
     path(f"{CASE}examination/", examination.examination, name="examination"),
     path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
     path(f"{CASE}chart/", chart.chart, name="chart"),

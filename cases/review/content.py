@@ -24,6 +24,7 @@ from cases.review.kept import kept_sections, numbered, received_section
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
 from cases.review.reported import FromOutside, from_outside, sections_of
+from cases.review.rules import ReportState
 from cases.review.scene import scene_section
 from findings.calculations.registry import find
 from findings.computing.last_alive import cautions_about_last_alive, last_alive_of
@@ -32,7 +33,7 @@ from findings.computing.wording import report_text, sources_text
 from findings.models import Examination, Finding
 from findings.organs.models import OrganWeight
 from findings.postmortem.queries import postmortem_rows_words
-from findings.queries import findings_of
+from findings.queries import findings_of, worded
 from findings.words.sentences import begin_small
 
 METHOD_WORDS = dict(Identification.METHODS)
@@ -47,13 +48,16 @@ def report_content(case_id: UUID, findings: list[Finding] | None = None) -> dict
 def content_of(
     case: Any, findings: list[Finding] | None = None, outside: FromOutside | None = None
 ) -> dict[str, Any]:
-    """Return the same from what `case_to_report_on` has read, in eight more statements.
+    """Return the same from what `case_to_report_on` has read, in ten more statements at most.
 
     `findings` and `outside` are those of the case where they were read already.
     """
     examination = getattr(case, "examination", None)
     report = getattr(case, "report", None)
     findings = findings_of(case) if findings is None else findings
+    if report is not None and report.state == ReportState.SUBMITTED:
+        # Under review: as the office worded it when the draft was sent.
+        worded(findings, report.submitted_at)
     outside = from_outside(case.pk) if outside is None else outside
     seen = Seen(findings, case.review_shown, case.review_measured)
     opinion = [

@@ -8,14 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from enum import StrEnum
-from typing import Any, Literal
+from typing import Any
 
 from cases.review.rules import MEANING
-
-# More words than this are not compared one by one: the whole passage is shown as it was and is.
-MOST_WORDS = 3000
+from me_office.differing import Piece, word_pieces
 
 
 class Kind(StrEnum):
@@ -24,14 +21,6 @@ class Kind(StrEnum):
     CHANGED = "changed"
     ADDED = "added"
     REMOVED = "removed"
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """Words that both say, that only the earlier says, or that only the later says."""
-
-    of: Literal["both", "before", "after"]
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,30 +75,6 @@ def _words_at(key: str, content: Mapping[str, Any]) -> list[object]:
         if section["key"] == key:
             found.append(section.get("rows", []))
     return found
-
-
-def word_pieces(before: str, after: str) -> tuple[Piece, ...]:
-    """Return the words of two texts in order: what both say, then what one says alone.
-
-    A blank stands between two pieces, whatever stood there in the texts.
-    """
-    old, new = before.split(), after.split()
-    if max(len(old), len(new)) > MOST_WORDS:
-        return tuple(_alone(old, new))
-    pieces: list[Piece] = []
-    for what, a, b, c, d in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
-        if what == "equal":
-            pieces.append(Piece("both", " ".join(new[c:d])))
-        else:
-            pieces += _alone(old[a:b], new[c:d])
-    return tuple(pieces)
-
-
-def _alone(before: Sequence[str], after: Sequence[str]) -> Iterator[Piece]:
-    if before:
-        yield Piece("before", " ".join(before))
-    if after:
-        yield Piece("after", " ".join(after))
 
 
 def _parts(content: Mapping[str, Any]) -> Iterator[tuple[str, str, str, str]]:

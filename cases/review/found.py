@@ -19,6 +19,7 @@ from findings.body.views import SCHEMATICS
 from findings.chart.reading import NOT_ON_CHART, ON_SCHEMATIC, head_to_foot
 from findings.models import Finding
 from findings.paths.queries import paths_words
+from findings.prose.phrases import sentence
 from findings.queries import (
     alike_key_of,
     injury_counts_of,
@@ -60,7 +61,7 @@ class Seen:
         injuries = [one for one in self.findings if one.klass == FindingClass.INJURY]
         passages: list[Passage] = []
         if injuries:
-            note = "Numbers in brackets are those of the body chart; P marks a photograph."
+            note = sentence(injuries[0].phrasing.say("numbers"))
             counted = " ".join([*injury_counts_of(injuries).sentences, note])
             passages.append({"key": "injury-count", "text": counted})
         for heading, found in _grouped(injuries):

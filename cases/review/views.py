@@ -21,6 +21,7 @@ from cases.review.authorship import parts_written_by
 from cases.review.comment_rules import WEIGHT_WORDS, Weight, must_words
 from cases.review.content import content_of
 from cases.review.differences import reads_as_before
+from cases.review.edited import edited_apart
 from cases.review.forms import (
     AddendumForm,
     AnswerForm,
@@ -74,6 +75,7 @@ def _report_context(
         "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
         if examination is not None and not locked
         else [],
+        "edited": [] if locked else edited_apart(findings),
         "wording": [] if locked else wording_questions(content),
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
@@ -162,6 +164,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         and reads_as_before(comment.passage, earlier.content, drafts[0].content)
     }
     draft_key = {"draft_id": draft.pk if draft else None}
+    findings = findings_of(frame.case) if examination is not None else []
     return {
         "frame": frame,
         "draft": draft,
@@ -184,12 +187,13 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "unchanged": unchanged,
         "questions": questions_in(
             examination,
-            findings_of(frame.case),
+            findings,
             examination.liver_read_at,
             weighed=examination.weighed,
         )
         if examination is not None
         else [],
+        "edited": edited_apart(findings) if under_review else [],
         "wording": wording_questions(draft.content) if draft and under_review else [],
         "photograph_keys": photographs,
         "may_review": asked,

@@ -17,7 +17,7 @@ from findings.actions.deriving import (
 )
 from findings.actions.entry import opened, refuse, require_changeable
 from findings.models import Finding, Mark
-from findings.queries import finding_for_update, wound_in
+from findings.queries import finding_for_update, standard_sentence_of, wound_in
 from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
 from findings.words.wounds import WOUND_FIELDS, wrong_with_wound
 from me_office.accounts.models import Staff
@@ -85,7 +85,9 @@ def record_finding(
     _check_pairs(drawn)
     settle_place(finding, placed[0] if placed else None, entry)
     finding.sentence_for_version = 1 if finding.sentence else None
-    there = recorded_before(finding, assigned=("number",))
+    if finding.sentence:
+        finding.sentence_from = standard_sentence_of(finding, drawn)
+    there = recorded_before(finding, assigned=("number", "sentence_from"))
     if there is not None:
         return there
     _check(finding)
@@ -151,9 +153,10 @@ def change_finding(
     changed = _take_own(finding, said)
     settle_place(finding, derived_place_of(examination, finding), said)
     if not finding.sentence:
-        finding.sentence_for_version = None
+        finding.sentence_for_version, finding.sentence_from = None, ""
     elif checked or "sentence" in changed:
         finding.sentence_for_version = finding.version + 1
+        finding.sentence_from = standard_sentence_of(finding)
     _check(finding)
     return save_next_version(actor, finding)
 

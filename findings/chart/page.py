@@ -252,6 +252,9 @@ def _about(selected: Finding | None, findings: list[Finding]) -> dict[str, Any]:
     case_id = selected.case_id
     return {
         "standard_sentence": queries.standard_sentence_of(selected),
+        "apart": queries.changed_since_worded(selected),
+        # A text that is older than the comparison is only known to be older.
+        "older": selected.sentence_is_older and not selected.sentence_from,
         "layers": sorted(selected.layers.all(), key=lambda one: order[one.layer]),
         "interpretations": list(selected.interpretations.all()),
         "mark_rows": [(mark, _line_words(selected, mark), _area_words(mark)) for mark in marks],

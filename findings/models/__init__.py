@@ -5,7 +5,7 @@ from findings.models.examination import Examination, Finding, Mark
 from findings.organs.models import OrganWeight
 from findings.paths.models import WoundPath
 from findings.postmortem.models import Lividity, Rigor
-from findings.words.models import OfficeTerm
+from findings.words.models import OfficeTerm, OfficeWording
 
 __all__ = [
     "Examination",
@@ -15,6 +15,7 @@ __all__ = [
     "Lividity",
     "Mark",
     "OfficeTerm",
+    "OfficeWording",
     "OrganWeight",
     "Rigor",
     "WoundPath",

@@ -7,10 +7,12 @@ from enum import StrEnum
 
 from django.conf import settings
 from django.db import models
+from django.utils.functional import cached_property
 
 from cases.models import Case, CaseRecord
 from findings.models.measured import MeasuredInside
 from findings.models.wound import WoundFields
+from findings.prose.house import Phrasing
 from findings.rules import (
     END_LETTERS,
     END_WORDS,
@@ -25,6 +27,7 @@ from findings.rules import (
     count_range_words,
     impacts_words,
 )
+from findings.words.models import OfficeWording
 from findings.words.sentences import small_cm
 from me_office.audit.models import Record
 
@@ -209,6 +212,8 @@ class Finding(WoundFields, CaseRecord):
     sentence = models.TextField(
         blank=True, help_text="The report's words, when the standard sentence does not serve"
     )
+    # The standard sentences as they read when the own text was written, or was found to fit still.
+    sentence_from = models.TextField(blank=True, db_default="", default="", editable=False)
     sentence_for_version = models.PositiveIntegerField(null=True, blank=True, editable=False)
 
     class Meta(Record.Meta):
@@ -275,6 +280,11 @@ class Finding(WoundFields, CaseRecord):
         if self.from_midline_cm == 0:
             return f"in {self.midline}"
         return f"{'left' if self.from_midline_cm > 0 else 'right'} of {self.midline}"
+
+    @cached_property
+    def phrasing(self) -> Phrasing:
+        """How the office words what its reports say; findings that are read together share it."""
+        return OfficeWording.phrasing()
 
     @property
     def sentence_is_older(self) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
+from findings.prose.house import STANDARD, Phrasing
 from findings.prose.observed import state_sentence, state_words
 from findings.prose.phrases import (
     Form,
@@ -41,7 +42,9 @@ class LayerSeen:
     found: str = ""
 
 
-def layers_sentences(layers: Iterable[LayerSeen], *, many: bool = False) -> str:
+def layers_sentences(
+    layers: Iterable[LayerSeen], *, many: bool = False, phrasing: Phrasing = STANDARD
+) -> str:
     """Say the layers from the surface down, then what was not examined.
 
     `many` tells that the finding's term names several things, beneath which the layers lie.
@@ -53,18 +56,19 @@ def layers_sentences(layers: Iterable[LayerSeen], *, many: bool = False) -> str:
     led = not from_the_skin
     for words, group in groupby(seen, key=lambda row: row.found.strip().rstrip(". ")):
         names = [row.layer for row in group]
-        one = _found_in(names, words)
+        one = _found_in(names, words, phrasing)
         if not led and names[0] != SKIN:
-            one = f"Beneath {'them' if many else 'it'}, {one[:1].lower()}{one[1:]}"
+            beneath = begun(phrasing.say("beneath-many" if many else "beneath-one"))
+            one = f"{beneath}, {one[:1].lower()}{one[1:]}"
             led = True
         said.append(one)
-    said += _not_examined([row for row in rows if not row.examined])
+    said += _not_examined([row for row in rows if not row.examined], phrasing)
     return " ".join(said)
 
 
-def _found_in(names: list[str], words: str) -> str:
+def _found_in(names: list[str], words: str, phrasing: Phrasing) -> str:
     found = read(words)
-    the = [f"the {name}" for name in names]
+    the = [f"the {phrasing.layer(name)}" for name in names]
     subject, is_are, shows = joined(the), "is", "shows"
     if len(names) > 1:
         is_are, shows = "are", "show"
@@ -100,11 +104,11 @@ def _names_a_bone(words: str) -> bool:
     return bool(_BONE.search(words))
 
 
-def _not_examined(rows: list[LayerSeen]) -> list[str]:
+def _not_examined(rows: list[LayerSeen], phrasing: Phrasing) -> list[str]:
     said = []
     for why, group in groupby(rows, key=lambda row: row.found.strip().rstrip(". ")):
-        names = [f"the {row.layer}" for row in group]
-        were = "were" if len(names) > 1 else "was"
+        names = [f"the {phrasing.layer(row.layer)}" for row in group]
+        key = "not-examined-many" if len(names) > 1 else "not-examined-one"
         because = f" ({why})" if why else ""
-        said.append(sentence(f"{joined(names)} {were} not examined{because}"))
+        said.append(sentence(f"{phrasing.say(key, layers=joined(names))}{because}"))
     return said

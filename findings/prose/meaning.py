@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from findings.prose.house import STANDARD, Phrasing
 from findings.prose.observed import state_words
 from findings.prose.phrases import Form, Fragment, joined, parts, read, sentence, with_article
 from findings.rules import TIMING_WORDS, FindingClass, Strength, Timing
@@ -64,22 +65,30 @@ def _verb(klass: str, subject: str, many: bool) -> str:
 
 
 def meaning_paragraph(
-    klass: str, term: str, timing: str, ground: str, meant: Iterable[Meant]
+    klass: str,
+    term: str,
+    timing: str,
+    ground: str,
+    meant: Iterable[Meant],
+    *,
+    called: str = "",
+    phrasing: Phrasing = STANDARD,
 ) -> str:
     """Say what a finding means and how sure that is; empty where nothing was stated.
 
     It stands by itself, so it names the finding: "The contusion was sustained before death, judging
-    by swelling. It is consistent with a blow; a fall cannot be excluded."
+    by swelling. It is consistent with a blow; a fall cannot be excluded." `called` is what the
+    office calls it, where that is not its term.
     """
-    many = is_plural(term)
-    subject = subject_of(term)
+    many = is_plural(called or term)
+    subject = subject_of(called or term)
     said = []
     if when := timing_words(klass, timing, ground, subject=subject, many=many):
         said.append(when)
         subject = "they" if many else "it"
     if is_no_injury(klass, term, timing):
-        a = "changes" if many else "a change"
-        said.append(sentence(f"{subject} {'are' if many else 'is'} {a} after death, not an injury"))
+        key = "no-injury-many" if many else "no-injury-one"
+        said.append(sentence(phrasing.say(key, it=subject)))
         subject = "they" if many else "it"
     if meaning := meaning_sentences(meant, subject=subject, many=many):
         said.append(meaning)

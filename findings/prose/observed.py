@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from findings.prose import lexicon
+from findings.prose.house import STANDARD, Phrasing
 from findings.prose.phrases import (
     WHOSE,
     Form,
@@ -62,7 +63,7 @@ class Facts:
     tapped_cm: float | None = None
 
 
-def standard_sentence(facts: Facts) -> str:
+def standard_sentence(facts: Facts, phrasing: Phrasing = STANDARD) -> str:
     """The finding in the words of a report; empty as long as it has no term.
 
     "On the right lateral chest wall, centered 121.4 cm above the heel and 14.2 cm right of the
@@ -76,7 +77,7 @@ def standard_sentence(facts: Facts) -> str:
     what = _described(facts, how)
     said = [f"{where} {verb} {what}." if where else f"There {verb} {what}."]
     if facts.separate_marks:
-        said.append(f"Within the outlined area are {facts.separate_marks} separate marks.")
+        said.append(sentence(phrasing.say("marks-within", count=facts.separate_marks)))
     if facts.far_end:
         said.append(f"{facts.far_end}.")
     said += seen_sentences(seen, many=is_plural(facts.term))

@@ -11,6 +11,7 @@ from findings.queries.examination import (
 )
 from findings.queries.findings import (
     alike_key_of,
+    changed_since_worded,
     counted_injuries,
     finding_for_page,
     findings_of,
@@ -24,11 +25,13 @@ from findings.queries.findings import (
     standard_sentence_of,
     told_together_of,
     voided_findings_of,
+    worded,
     wound_in,
 )
 
 __all__ = [
     "alike_key_of",
+    "changed_since_worded",
     "counted_injuries",
     "examination_for_update",
     "examination_has_ended",
@@ -49,5 +52,6 @@ __all__ = [
     "standard_sentence_of",
     "told_together_of",
     "voided_findings_of",
+    "worded",
     "wound_in",
 ]

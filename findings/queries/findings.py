@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
@@ -30,8 +31,10 @@ from findings.rules import (
 from findings.words import sentences
 from findings.words.counting import CountedInjury, InjuryCounts, counts_of
 from findings.words.layers import LAYER_WORDS, Layer
+from findings.words.models import OfficeWording
 from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import known
+from me_office.differing import Piece, word_pieces
 
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
@@ -51,7 +54,15 @@ def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
 
 def findings_of(case: Case) -> list[Finding]:
     """The active findings of a case by number, with marks, layers and interpretations."""
-    return list(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
+    return worded(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
+
+
+def worded(findings: Iterable[Finding], at: datetime | None = None) -> list[Finding]:
+    """Let all of them be told in the office's words, of now or of a moment; one statement."""
+    rows, phrasing = list(findings), OfficeWording.phrasing(at)
+    for one in rows:
+        one.phrasing = phrasing
+    return rows
 
 
 def voided_findings_of(case: Case) -> list[Finding]:
@@ -121,16 +132,20 @@ def wound_in(finding: Finding) -> Wound:
     return wound_of({name: getattr(finding, name) for name in WOUND_FIELDS})
 
 
-def standard_sentence_of(finding: Finding) -> str:
-    """The standard sentences from a finding's data: what and where, then the wound's own fields."""
-    said = standard_sentence(_facts_of(finding))
+def standard_sentence_of(finding: Finding, drawn: Sequence[Mark] | None = None) -> str:
+    """The standard sentences from a finding's data: what and where, then the wound's own fields.
+
+    `drawn` are its marks where they are not saved yet.
+    """
+    said = standard_sentence(_facts_of(finding, drawn), finding.phrasing)
     wound = wound_words(wound_in(finding))
     return f"{said} {wound}".strip() if said else ""
 
 
-def _facts_of(finding: Finding) -> Facts:
+def _facts_of(finding: Finding, drawn: Sequence[Mark] | None = None) -> Facts:
+    marks = _marks(finding) if drawn is None else drawn
     return Facts(
-        term=finding.term,
+        term=finding.phrasing.term(finding.term),
         place=finding.place,
         above_heel_cm=_number(finding.above_heel_cm),
         from_midline_cm=_number(finding.from_midline_cm),
@@ -144,11 +159,22 @@ def _facts_of(finding: Finding) -> Facts:
         colour=finding.colour,
         pattern=finding.pattern,
         vital_reaction=finding.vital_reaction,
-        separate_marks=_separate_marks(finding),
-        far_end=_far_end_words(finding),
-        places=_places(finding),
+        separate_marks=_separate_marks(marks),
+        far_end=_far_end_words(finding, marks),
+        places=_places(finding, marks),
         tapped_cm=tapped_cm(finding),
     )
+
+
+def changed_since_worded(finding: Finding) -> tuple[Piece, ...]:
+    """What the data say now and said when a finding's own text was written; empty where the same.
+
+    Also empty of a text that is older than this comparison (`Finding.sentence_is_older` tells).
+    """
+    now = standard_sentence_of(finding)
+    if not finding.sentence or not finding.sentence_from or now == finding.sentence_from:
+        return ()
+    return word_pieces(finding.sentence_from, now)
 
 
 def position_words(finding: Finding) -> list[str]:
@@ -166,16 +192,16 @@ def _marks(finding: Finding) -> list[Mark]:
     return [mark for mark in finding.marks.all() if not mark.is_voided]
 
 
-def _places(finding: Finding) -> int:
+def _places(finding: Finding, marks: Sequence[Mark]) -> int:
     """How many marks share one position, the first one's, unless it was measured by hand."""
     if finding.position_source != "derived":
         return 1
-    return max(1, sum(mark.kind != MarkKind.PAIRED for mark in _marks(finding)))
+    return max(1, sum(mark.kind != MarkKind.PAIRED for mark in marks))
 
 
-def _separate_marks(finding: Finding) -> str:
+def _separate_marks(marks: Sequence[Mark]) -> str:
     """How many repeated marks a finding has; the areas of a pattern are counted together."""
-    patterns = [mark for mark in _marks(finding) if mark.count_low is not None]
+    patterns = [mark for mark in marks if mark.count_low is not None]
     if not patterns:
         return ""
     highs = [mark.count_high for mark in patterns]
@@ -183,9 +209,9 @@ def _separate_marks(finding: Finding) -> str:
     return count_range_words(sum(mark.count_low or 0 for mark in patterns), high)
 
 
-def _far_end_words(finding: Finding) -> str:
+def _far_end_words(finding: Finding, marks: Sequence[Mark]) -> str:
     """Where the second place of a paired mark lies."""
-    far = next((mark for mark in _marks(finding) if mark.end in FAR_ENDS), None)
+    far = next((mark for mark in marks if mark.end in FAR_ENDS), None)
     if far is None:
         return ""
     height, length = height_of(finding, far), finding.examination.crown_heel_cm
@@ -234,7 +260,8 @@ def layers_words(finding: Finding, *, several: bool = False) -> str:
         key=lambda layer: order.index(Layer(layer.layer)),
     )
     seen = [LayerSeen(LAYER_WORDS[Layer(row.layer)], row.examined, row.found) for row in rows]
-    return layers_sentences(seen, many=several or sentences.is_plural(finding.term))
+    many = several or sentences.is_plural(finding.phrasing.term(finding.term))
+    return layers_sentences(seen, many=many, phrasing=finding.phrasing)
 
 
 def meaning_of(finding: Finding, *, several: bool = False) -> str:
@@ -247,8 +274,18 @@ def meaning_of(finding: Finding, *, several: bool = False) -> str:
         for one in finding.interpretations.all()
         if not one.is_voided
     ]
-    term = sentences.several(finding.term) if several else finding.term
-    return meaning_paragraph(finding.klass, term, finding.timing, finding.timing_ground, meant)
+    term, called = finding.term, finding.phrasing.term(finding.term)
+    if several:
+        term, called = sentences.several(term), sentences.several(called)
+    return meaning_paragraph(
+        finding.klass,
+        term,
+        finding.timing,
+        finding.timing_ground,
+        meant,
+        called=called,
+        phrasing=finding.phrasing,
+    )
 
 
 def alike_key_of(finding: Finding) -> Hashable:
@@ -268,7 +305,8 @@ def alike_key_of(finding: Finding) -> Hashable:
 def told_together_of(findings: Sequence[Finding]) -> str:
     """Say in one sentence what several findings with one `alike_key_of` are."""
     wound = wound_words(wound_in(findings[0]))
-    return f"{told_together([_facts_of(one) for one in findings])} {wound}".strip()
+    said = told_together([_facts_of(one) for one in findings])
+    return f"{said} {wound}".strip()
 
 
 def _number(value: object) -> float | None:

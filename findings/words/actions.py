@@ -8,8 +8,9 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from findings.words import vocabulary
-from findings.words.models import OfficeTerm
+from findings.prose.house import wrong_with
+from findings.words import queries, vocabulary
+from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import action, recorded_before, require_version, save_new, void
@@ -55,3 +56,54 @@ def void_office_term(actor: Staff, *, term_id: UUID, version: int, reason: str) 
         raise NotKnown("There is no such term.")
     require_version(term, version)
     return void(actor, term, reason=reason)
+
+
+@action
+def reword(
+    actor: Staff,
+    *,
+    record_id: UUID,
+    key: str,
+    words: str,
+    replaces: UUID | None = None,
+    reason: str = "",
+) -> OfficeWording:
+    """Let the office's reports say something in other words.
+
+    `replaces` is the office's wording that was read, None where it was the standard one; it is
+    withdrawn. Reports in review keep the wording under which they were sent, signed ones what they
+    say. Raises NotAllowed, NotKnown, Conflict, Refused.
+    """
+    access.require_role(actor, Act.EXAMINE)
+    keys.recall()
+    words = " ".join(words.split())
+    wording = queries.wording_of(key)
+    if wording is None:
+        raise NotKnown("The report has no such wording.")
+    own = OfficeWording(pk=record_id, key=key, words=words)
+    there = recorded_before(own)
+    if there is not None:
+        return there
+    if why := wrong_with(wording, words):
+        raise Refused(why, field="words")
+    standing = OfficeWording.objects.active().filter(key=key).select_for_update().first()
+    if (standing.pk if standing else None) != replaces:
+        now = f"“{standing.words}”" if standing else "the standard words"
+        raise Refused(f"Somebody else changed this meanwhile: it is {now} now.", field="words")
+    if standing is not None:
+        if standing.words == words:
+            raise Refused("The office says it in these words already.", field="words")
+        void(actor, standing, reason=reason.strip() or "Reworded.")
+    return save_new(actor, own)
+
+
+@action
+def restore_wording(actor: Staff, *, wording_id: UUID, version: int, reason: str) -> OfficeWording:
+    """Go back to the standard wording. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
+    access.require_role(actor, Act.EXAMINE)
+    keys.recall()
+    own = OfficeWording.objects.filter(pk=wording_id).select_for_update().first()
+    if own is None:
+        raise NotKnown("There is no such wording.")
+    require_version(own, version)
+    return void(actor, own, reason=reason)

@@ -11,7 +11,7 @@ from rest_framework.views import APIView
 
 from findings.api.serializers import VoidSerializer
 from findings.words import actions, queries
-from findings.words.models import OfficeTerm
+from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes
@@ -33,6 +33,56 @@ class NewOfficeTermSerializer(serializers.Serializer[Any]):
     term = serializers.CharField(max_length=80)
 
 
+class WordingSerializer(serializers.Serializer[Any]):
+    """Something that reports say: in standard words, and in the office's own where it has some."""
+
+    key = serializers.CharField()
+    standard = serializers.CharField()
+    where = serializers.CharField()
+    blanks = serializers.ListField(child=serializers.CharField())
+    own = serializers.CharField(allow_null=True)
+    own_id = serializers.UUIDField(allow_null=True)
+
+
+class OfficeWordingSerializer(serializers.ModelSerializer[OfficeWording]):
+    """A wording of the office's own."""
+
+    class Meta:
+        model = OfficeWording
+        fields = ["id", "version", "key", "words"]
+
+
+class NewWordingSerializer(serializers.Serializer[Any]):
+    """Other words for something; `replaces` is the office's own wording that was read."""
+
+    id = serializers.UUIDField()
+    key = serializers.CharField(max_length=120)
+    words = serializers.CharField(max_length=200)
+    replaces = serializers.UUIDField(required=False, allow_null=True)
+
+
+@extend_schema(
+    operation_id="office_wordings_list",
+    responses={200: WordingSerializer(many=True), **REFUSALS},
+)
+def office_wordings(self: APIView, request: StaffApiRequest) -> Response:
+    """Read what reports say in words that the office may change."""
+    own = {one.key: one for one in queries.own_wordings()}
+    rows = [
+        {
+            "key": one.key,
+            "standard": one.standard,
+            "where": one.where,
+            "blanks": list(one.blanks),
+            "own": own[one.key].words if one.key in own else None,
+            "own_id": own[one.key].pk if one.key in own else None,
+        }
+        for offered in queries.wordings().values()
+        for one in offered
+    ]
+    return Response(WordingSerializer(rows, many=True).data)
+
+
 @extend_schema(
     operation_id="office_terms_list",
     responses={200: OfficeTermSerializer(many=True), **REFUSALS},
@@ -49,4 +99,10 @@ routes = [
     at("findings/terms/<uuid:term_id>/void/", "term-void",
        post=changes("office_term_void", actions.void_office_term, VoidSerializer,
            OfficeTermSerializer, "Withdraw the term, with the reason.")),
+    at("findings/wording/", "wordings", get=office_wordings,
+       post=adds("office_wording_reword", actions.reword, NewWordingSerializer,
+           OfficeWordingSerializer, "Say something in the office's own words.")),
+    at("findings/wording/<uuid:wording_id>/standard/", "wording-standard",
+       post=changes("office_wording_restore", actions.restore_wording, VoidSerializer,
+           OfficeWordingSerializer, "Go back to the standard words, with the reason.")),
 ]  # fmt: skip

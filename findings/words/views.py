@@ -8,15 +8,15 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, cases_open_to, may_somewhere
 from cases.models import Case
 from findings.forms import VoidForm
 from findings.rules import FindingClass
 from findings.words import actions, queries, vocabulary
-from findings.words.forms import OfficeTermForm
-from findings.words.models import OfficeTerm
+from findings.words.forms import OfficeTermForm, WordingForm
+from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_form, submitted
@@ -78,3 +78,67 @@ def void_term(request: StaffRequest, term_id: UUID) -> HttpResponse:
     }
     status = 422 if form.is_bound else 200
     return render(request, "findings/void_term.html", context, status=status)
+
+
+@require_GET
+def wordings(request: StaffRequest) -> HttpResponse:
+    """Show what reports say in words that the office may change, with its own where it has some."""
+    own = {one.key: one for one in queries.own_wordings()}
+    context = {
+        "groups": [
+            (title, [(one, own.get(one.key)) for one in offered])
+            for title, offered in queries.wordings().items()
+        ],
+        "changed": len(own),
+        "may_change": may_somewhere(request.user, Act.EXAMINE),
+    }
+    return render(request, "findings/wordings.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def reword(request: StaffRequest, key: str) -> HttpResponse:
+    """Change the wording of one thing in the office's reports, or read how it came about."""
+    wording = queries.wording_of(key)
+    if wording is None:
+        raise NotKnown("The report has no such wording.")
+    earlier = queries.wordings_under(key)
+    standing = next((one for one in earlier if not one.is_voided), None)
+    stands = standing.words if standing else wording.standard
+    form = WordingForm(
+        request.POST or None,
+        initial={"words": stands, "replaces": standing.pk if standing else None},
+    )
+    made = submitted(request, form, actions.reword, key=key)
+    if made:
+        messages.success(request, f"Reports say “{made.words}” from now on.")
+        return redirect("findings:wordings")
+    if form.is_bound:
+        form.go_on_from(standing)
+    context = {
+        "wording": wording,
+        "standing": standing,
+        "earlier": [one for one in earlier if one.is_voided],
+        "sample": wording.reads(stands),
+        "may_change": may_somewhere(request.user, Act.EXAMINE),
+    }
+    return answer_form(request, "findings/reword.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def restore_wording(request: StaffRequest, wording_id: UUID) -> HttpResponse:
+    """Go back to the standard wording, with the reason."""
+    own = OfficeWording.objects.active().filter(pk=wording_id).first()
+    wording = queries.wording_of(own.key) if own else None
+    if own is None or wording is None:
+        raise NotKnown("There is no such wording.")
+    form = VoidForm(request.POST or None, record=own)
+    gone = submitted(request, form, actions.restore_wording, wording_id=wording_id)
+    if gone:
+        messages.success(request, f"Reports say “{wording.standard}” again.")
+        return redirect("findings:wordings")
+    context = {
+        "form": form,
+        "sentence": f"Reports will say “{wording.standard}” again. Signed ones stay as they are.",
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "findings/restore_wording.html", context, status=status)

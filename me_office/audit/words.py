@@ -70,6 +70,8 @@ PAST = {
     "write": "wrote",
 }
 WHOLE = {
+    "reword": "changed a wording of the office’s reports",
+    "restore_wording": "went back to a standard wording of reports",
     "renumber_exhibits": "numbered all exhibits of the set",
     "arrange_exhibits": "changed the order of the exhibits",
     "open_first_account": "opened the first account of the office",

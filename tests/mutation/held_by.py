@@ -193,6 +193,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/findings/test_postmortem.py",
     ),
     "findings.prose.beneath": ("tests/prose/test_beneath.py", "tests/prose/test_any_words.py"),
+    "findings.prose.house": ("tests/prose/test_house.py",),
     "findings.prose.meaning": ("tests/prose/test_meaning.py", "tests/prose/test_any_words.py"),
     "findings.prose.observed": ("tests/prose/test_observed.py", "tests/prose/test_phrases.py"),
     "findings.prose.phrases": (
@@ -216,6 +217,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "me_office.shell.criteria": ("tests/shell/test_accessibility.py",),
     "me_office.as_typed": ("tests/shell/test_as_typed.py",),
     "me_office.csv_lines": ("tests/shell/test_csv_lines.py",),
+    "me_office.differing": ("tests/review/test_differences.py",),
     "me_office.names": ("tests/shell/test_names.py",),
 }
 # Pure modules that are not tried, a whole package by its name, each with the reason.

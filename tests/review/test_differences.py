@@ -7,7 +7,8 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cases.review.differences import MOST_WORDS, Kind, differences, reads_as_before, word_pieces
+from cases.review.differences import Kind, differences, reads_as_before
+from me_office.differing import MOST_WORDS, word_pieces
 
 
 def content(*sections: dict[str, Any], facts: tuple[tuple[str, str], ...] = ()) -> dict[str, Any]:

@@ -9,7 +9,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from findings.models import Examination
+from findings.words.actions import reword
 from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
 from tests.browser.chart.drawing import (
     chart,
     on_screen,
@@ -112,6 +114,8 @@ def test_what_is_seen_is_typed_field_by_field_and_the_button_stands_still(
 def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
     finding = make_finding(examination, marks=[a_mark()], seen_as="Purple-red", timing="antemortem")
     case = f"/cases/{examination.case_id}"
+    who = examination.pathologist
+    own = reword(who, record_id=new_id(), key="term.contusion", words="bruise")
     # High enough that no field lies half under a form's foot: axe takes the rest for all of it.
     table.set_viewport_size({"width": 1440, "height": 1800})
     for path, template in {
@@ -127,6 +131,9 @@ def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
         f"{case}/examination/": "findings/examination.html",
         f"{case}/organs/": "findings/organs.html",
         "/findings/terms/": "findings/terms.html",
+        "/findings/wording/": "findings/wordings.html",
+        "/findings/wording/term.contusion/": "findings/reword.html",
+        f"/findings/wording/{own.pk}/standard/": "findings/restore_wording.html",
     }.items():
         table.goto(path)
         assert barriers_in_both(table, template) == [], path
