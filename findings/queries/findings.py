@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.functional import SimpleLazyObject
 
 from cases.models import Case
 from findings.body.midline import place_words
@@ -58,8 +60,12 @@ def findings_of(case: Case) -> list[Finding]:
 
 
 def worded(findings: Iterable[Finding], at: datetime | None = None) -> list[Finding]:
-    """Let all of them be told in the office's words, of now or of a moment; one statement."""
-    rows, phrasing = list(findings), OfficeWording.phrasing(at)
+    """Let all of them be told in the office's words, of now or of a moment.
+
+    One statement, when the first of them is told.
+    """
+    rows = list(findings)
+    phrasing: Any = SimpleLazyObject(lambda: OfficeWording.phrasing(at))
     for one in rows:
         one.phrasing = phrasing
     return rows
