@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('findings', '0009_more_kinds_of_examination'),
+        ('findings', '0010_examinations_by_day'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
