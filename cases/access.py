@@ -55,6 +55,7 @@ class Act(StrEnum):
     SIGN_REVIEW = "sign the peer review"
     CLOSE_CASE = "close the case without a report or open it again"
     AMEND_SIGNED = "add an addendum or amendment"
+    SIGN_SECOND = "sign an addendum as second pathologist"
     CONTACT_FAMILY = "record next of kin and their notification"
     KEEP_COURT_MARK = "keep a mark made in court"
     HANDLE_REQUEST = "log or answer requests and subpoenas"
@@ -119,6 +120,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     # Nothing was examined, so there is no medical opinion to sign; it can be opened again.
     Act.CLOSE_CASE: (frozenset({_S}), frozenset({_OPEN, _CLOSED})),
     Act.AMEND_SIGNED: (frozenset({_P, _S}), frozenset({_SIGNED})),
+    # What a physician added to a medical opinion, another physician signs.
+    Act.SIGN_SECOND: (frozenset({_P}), frozenset({_SIGNED})),
     Act.CONTACT_FAMILY: (frozenset({_I, _P, _S}), _ANY),
     # Whoever may testify, and who hands the exhibits up.
     Act.KEEP_COURT_MARK: (frozenset({_I, _P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),

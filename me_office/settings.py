@@ -113,6 +113,7 @@ INSTALLED_APPS = [
     "cases",
     "cases.certification",
     "cases.review",
+    "cases.signatures",
     "cases.remains",
     "cases.court",
     "cases.packets",
@@ -309,6 +310,12 @@ STORE_CHECK_BYTES_A_SECOND = given.number("ME_STORE_CHECK_RATE")
 # For whom backups are sealed, and where they go ("": named with each).
 BACKUP_RECIPIENTS = given.words("ME_BACKUP_RECIPIENTS")
 BACKUP_TARGET = given.text("ME_BACKUP_TARGET")
+# Seals the private keys of signatures; without it an office with servers of its own keeps none.
+SIGNING_SECRET = given.text("ME_SIGNING_SECRET") or (SECRET_KEY if EMBEDDED or TESTING else "")
+# Where signatures get a time stamp (RFC 3161); nowhere where none is named.
+TIMESTAMP_URL = given.text("ME_TIMESTAMP_URL")
+# Whether addenda and amendments are signed by a second pathologist too.
+SECOND_SIGNATURE = given.flag("OFFICE_SECOND_SIGNATURE")
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
@@ -358,6 +365,7 @@ CELERY_BEAT_SCHEDULE = {
         ("clear-tries", "me_office.audit.tasks.clear_tries", 3600.0),
         ("clear-sessions", "me_office.audit.tasks.clear_sessions", 3600.0),
         ("keep-signed-reports", "cases.packets.tasks.keep_signed_reports", 60.0),
+        ("renew-certificates", "cases.signatures.tasks.renew_certificates", 3600.0),
         ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
         ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),

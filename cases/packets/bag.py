@@ -20,6 +20,8 @@ from cases.packets.models import Packet
 from cases.packets.outgoing import EXTENSIONS, OutgoingPhotograph
 from cases.packets.photograph_log import log_rows, log_values, redaction_rows, redaction_values
 from cases.packets.readme import readme_text
+from cases.signatures.actions import office_list
+from cases.signatures.keeping import roots_by_name
 from evidence.store import CHUNK
 from me_office.csv_lines import csv_lines
 from me_office.shell.templatetags.office import moment
@@ -47,6 +49,7 @@ def write_records(
         _write_json(folder / "redactions.json", redaction_values(sent))
         _write_csv(folder / "redactions.csv", redaction_rows(sent))
     write_drawings(folder, material)
+    _write_signatures(folder / "signatures", material)
     if material.addenda:
         _write_addenda(folder / "addenda", material)
     words = readme_text(material, packet, sent)
@@ -80,6 +83,18 @@ def _write_json(path: Path, value: object) -> None:
 def _write_csv(path: Path, rows: Iterable[list[str]]) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         file.writelines(csv_lines(rows))
+
+
+def _write_signatures(folder: Path, material: Material) -> None:
+    """Write what a reader needs beside the signed report: roots, and which ones were revoked."""
+    if material.plan is None or not material.plan.is_digital:
+        return
+    folder.mkdir()
+    for name, pem in roots_by_name(material.plan):
+        (folder / name).write_text(pem, encoding="ascii")
+    revoked = office_list(material.read_at)
+    if revoked is not None:
+        (folder / "revoked.crl").write_bytes(revoked)
 
 
 def _write_addenda(folder: Path, material: Material) -> None:

@@ -19,6 +19,8 @@ from cases.review.lines import Lines
 from cases.review.models import Addendum, Report, ReportDraft, ReviewDecision, SignedPdf
 from cases.review.queries import addenda_of
 from cases.review.rules import ReportState, canonical_of
+from cases.signatures.keeping import Plan, plan_kept
+from cases.signatures.queries import document_of_report
 from evidence.custody.queries import ItemCustody, custody_record
 from evidence.measuring.models import Measurement
 from evidence.measuring.overlays import overlay_svg, overlay_words
@@ -67,6 +69,8 @@ class Material:
     read_at: datetime
     name: str
     signed_pdf: SignedPdf | None = None
+    # Who signed with which certificate, and the code by which the document is known.
+    plan: Plan | None = None
 
     @property
     def lines(self) -> Mapping[str, Lines]:
@@ -102,6 +106,8 @@ def material_of(case_id: UUID) -> Material:
     content = draft.content if draft else report_content(case.pk)
     withdrawn = Photograph.objects.filter(case=case, voided_at__isnull=False)
     addenda = addenda_of(case.pk)
+    kept = getattr(draft, "signed_pdf", None) if decision else None
+    document = document_of_report(kept)
     return Material(
         case=case,
         report=report,
@@ -118,7 +124,8 @@ def material_of(case_id: UUID) -> Material:
         custody=custody_record(case),
         read_at=timezone.now(),
         name=case.decedent.full_name,
-        signed_pdf=getattr(draft, "signed_pdf", None) if decision else None,
+        signed_pdf=kept,
+        plan=plan_kept(document) if document else None,
     )
 
 

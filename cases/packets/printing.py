@@ -147,6 +147,7 @@ def report_values(
         "addenda": [_addendum(material, one, before.get(one.pk, [])) for one in material.addenda],
         "late_results": [one.printed() for one in material.late_results],
         "sign_off": _sign_off(material),
+        "signatures": material.plan.printed() if material.plan else None,
         "charts": [
             {
                 "file": f"{chart.view}.svg",

@@ -12,6 +12,8 @@ from cases.packets.material import Material
 from cases.packets.models import Packet
 from cases.packets.outgoing import OutgoingPhotograph
 from cases.packets.rules import ReleasedAs
+from cases.signatures.authority import facts_of
+from cases.signatures.keeping import roots_by_name, verify_address
 from me_office.shell.templatetags.office import moment
 
 SIGNED_PDF = "signed-report.pdf"
@@ -49,7 +51,7 @@ How to check it
        sha256sum data/report.json
    must give
        {digest}
-{same}
+{same}{signatures}
 A digest shows that a file is what was released. It does not show that what the file says is
 right. Cause and manner of death are decided by a licensed pathologist or the official whom the
 law names. What may be passed on is governed by local law: this packet may hold pictures of a dead
@@ -59,6 +61,19 @@ SIGNED = f"""\
 data/{SIGNED_PDF}     the report as it was signed, its lines numbered: to cite page and line
                            (PDF/A-3b, PDF/UA-1)
 data/report.pdf            the same pages, line by line, then addenda, photograph log and more
+"""
+SIGNATURES = """\
+
+5. The digital signatures: open data/{name} in a program that checks signatures in PDF
+   (PAdES, ETSI EN 319 142-1), and let it trust data/signatures/{roots}.
+   Before you trust a root certificate, compare its SHA-256 with what the office names to you:
+{fingerprints}
+   data/signatures/revoked.crl lists the certificates that the office had revoked when this packet
+   was built. Whether something was added to the report later, the office tells by the
+   code {code}{address}.
+"""
+ROOTS = """\
+data/signatures/           root certificates, and the list of revoked ones (PEM, DER)
 """
 REPORT = """\
 data/report.pdf            the report, its addenda, photograph log and more (PDF/A-3b, PDF/UA-1)
@@ -135,8 +150,28 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
         digest=material.draft.sha256 if material.draft else "",
         signed=SIGNED if kept else REPORT,
         same=same,
+        signatures=_signatures(material),
         chart=CHART if material.charts else "",
         parts=_parts(material, packet, sent),
+    )
+
+
+def _signatures(material: Material) -> str:
+    plan = material.plan
+    if plan is None:
+        return ""
+    if not plan.is_digital:
+        return "   The report is not digitally signed.\n"
+    address = f", at {verify_address()}" if verify_address() else ""
+    roots = roots_by_name(plan)
+    return SIGNATURES.format(
+        name=SIGNED_PDF,
+        roots=" and data/signatures/".join(name for name, _ in roots),
+        fingerprints="\n".join(
+            f"       {facts_of(pem).fingerprint}" for _, pem in roots_by_name(plan)
+        ),
+        code=plan.code,
+        address=address,
     )
 
 
@@ -149,6 +184,7 @@ def _parts(material: Material, packet: Packet, sent: Sequence[OutgoingPhotograph
     parts += REDACTED if redacted else ""
     parts += OUTLINES if drawn else ""
     parts += MEASUREMENTS if material.measurements else ""
+    parts += ROOTS if material.plan and material.plan.is_digital else ""
     parts += ADDENDA if material.addenda else ""
     who = words_of(of_packets([packet])[packet.pk])
     parts += CURRICULA.format(who=who) if who else ""

@@ -13,6 +13,7 @@ from cases.packets.signed_report import signed_report
 from cases.packets.store import remove_left_folders, work_folder
 from cases.review.models import ReportDraft
 from cases.review.signed_pdf import KEEP_TASK, signed_without_pdf
+from cases.signatures.keeping import NoTimeStamp
 from evidence.store import StoreAway
 from me_office.jobs import own_work, sending
 from me_office.jobs.kinds import Kind
@@ -66,6 +67,11 @@ def keep_signed_report(*, draft_id: str) -> str:
     except StoreAway:
         own_work.forget(draft.pk)
         log.error("No store for the signed report of draft %s", draft.pk)
+        return "waits"
+    except NoTimeStamp as error:
+        # Its authority may answer in a minute: no attempt is counted, and nothing half is kept.
+        own_work.forget(draft.pk)
+        log.error("No time stamp for the signed report of draft %s: %s", draft.pk, error)
         return "waits"
     except Exception:
         # Named by its key alone: the log holds no case content.

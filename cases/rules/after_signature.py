@@ -72,6 +72,10 @@ MAY_FOLLOW: dict[str, Follows] = {
     "evidence_photographupload": Follows(""),
     # The PDF of what was signed is made by a job, once.
     "review_signedpdf": Follows("", changes=False),
+    # So are its signatures, and the PDF of an addendum; a second pathologist may sign that.
+    "signatures_signeddocument": Follows("", changes=False),
+    "signatures_signature": Follows("", changes=False),
+    "signatures_secondsignature": Follows("SIGN_SECOND", changes=False),
     "review_addendum": Follows("AMEND_SIGNED", changes=False),
     "review_amendedpassage": Follows("AMEND_SIGNED", changes=False),
 }

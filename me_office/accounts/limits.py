@@ -54,6 +54,8 @@ ATTACKED_FROM = 20
 ADDRESS = Limit(free=30, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
 # All unknown devices of one IPv6 site: whoever has a site has 65,536 lines to try from.
 SITE = Limit(free=60, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
+# Who asks after codes of documents by chance; what is found costs nothing.
+LOOK_UP = Limit(free=30, first_s=5, most_s=300, forgotten_after_s=HOUR_S)
 # A code has a million values, and whoever is asked for it knows the password: from all unknown
 # devices together so many tries at one person's code.
 CODES_FROM_ANYWHERE = Limit(free=20, first_s=15, most_s=60, forgotten_after_s=HOUR_S)
@@ -92,11 +94,27 @@ def counts(
     ]
 
 
+def look_up_counts(*, line: str, site: str) -> list[Count]:
+    """Return what a question after a code is counted under: its address, and its site."""
+    return [
+        Count(f"look-up {line}", LOOK_UP, resets=False),
+        *([Count(f"look-up site {site}", LOOK_UP, resets=False)] if site else []),
+    ]
+
+
 def duration_words(seconds: int) -> str:
     """Return a wait in words: 45 seconds, 2 minutes. Never shorter than it is."""
     if seconds <= 90:
         return "1 second" if seconds == 1 else f"{seconds} seconds"
     return f"{math.ceil(seconds / 60)} minutes"
+
+
+def look_up_words(seconds: int) -> str:
+    """Return the sentence for somebody who asks after too many codes."""
+    return (
+        f"Too many codes and digests that are not known here. Wait {duration_words(seconds)}, "
+        "then try again."
+    )
 
 
 def held_back_words(kind: Secret, seconds: int) -> str:

@@ -79,6 +79,20 @@ def begin(*, place: str, kind: Secret, name: str, person: Staff | None, signed_i
     return Try(place, kind, person, tuple(counted))
 
 
+def begin_look_up(*, place: str) -> Try:
+    """Take a place in the count for a question after a document, of anybody. Raises TooSoon.
+
+    Only what is not found keeps its place: say `passed` where something was.
+    """
+    facts = current_request.get() or RequestFacts()
+    counted = limits.look_up_counts(line=line_of(facts.address), site=site_of(facts.address))
+    with transaction.atomic():
+        wait, _ = _take_place(counted)
+    if wait:
+        raise TooSoon(limits.look_up_words(wait))
+    return Try(place, "code", None, tuple(counted))
+
+
 def wrong_own_password(person: Staff, password: str, *, place: str) -> str:
     """Return why this is not taken as the password of who is signed in, or nothing.
 

@@ -128,6 +128,15 @@ SETTINGS = (
         check=checks.folder, unset="named with each backup",
     ),
     Setting(
+        "ME_SIGNING_SECRET", "50 or more random characters that seal the private keys of "
+        "signatures; without them no key is kept, and reports are not digitally signed",
+        check=checks.secret, secret=True,
+    ),
+    Setting(
+        "ME_TIMESTAMP_URL", "address of a time-stamp authority (RFC 3161) that stamps signatures",
+        check=checks.endpoint,
+    ),
+    Setting(
         "ME_PHOTOGRAPH_MAX_BYTES", "size of the largest photograph; the proxy's bound is larger",
         str(100 * 1024 * 1024), checks.number(1),
     ),
@@ -189,6 +198,11 @@ SETTINGS = (
     Setting(
         "OFFICE_REVIEW_WAIVER_RULE", "that rule as printed",
         check=checks.line, unset="made of the kinds",
+    ),
+    Setting(
+        "OFFICE_SECOND_SIGNATURE",
+        "1: a second pathologist signs each addendum and amendment before its PDF is made",
+        "0", checks.flag,
     ),
     Setting(
         "OFFICE_NORMAL_EXAMINATIONS", "kinds that need no reason", "full autopsy", checks.line

@@ -99,6 +99,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "sign the peer review": {PATHOLOGIST: "V"},
     "close the case without a report or open it again": {SUPERVISOR: "OC"},
     "add an addendum or amendment": {PATHOLOGIST: "S", SUPERVISOR: "S"},
+    "sign an addendum as second pathologist": {PATHOLOGIST: "S"},
     "record next of kin and their notification": {
         INVESTIGATOR: "RDOVSC",
         PATHOLOGIST: "RDOVSC",

@@ -19,6 +19,7 @@ LEFT_OUT = {
     "account.emailaddress": "the sign-in library's own",
     "account.emailconfirmation": "the sign-in library's own",
     "accounts.trycount": "counts of wrong passwords",
+    "signatures.signingkey": "private keys, sealed",
     "audit.requestanswer": "answers to requests that may be sent again",
     "jobs.jobprogress": "how far jobs are",
     "upkeep.heartbeat": "which part of the software lives",

@@ -48,6 +48,8 @@ RIGHTS = {
     "accounts_staff_groups": "SELECT, INSERT, DELETE",
     "guardian_userobjectpermission": "SELECT, INSERT, DELETE",
     "mfa_authenticator": ANYTHING,
+    # A private key is kept and, when its certificate is revoked, removed; never exchanged.
+    "signatures_signingkey": "SELECT, INSERT, DELETE",
     # The sign-in library's own.
     "account_emailaddress": ANYTHING,
     "account_emailconfirmation": ANYTHING,

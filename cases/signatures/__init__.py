@@ -1,0 +1,1 @@
+"""Signatures that anybody can check: certificates, signed documents, what a code says."""

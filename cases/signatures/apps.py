@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class SignaturesConfig(AppConfig):
+    name = "cases.signatures"
+    label = "signatures"
+    verbose_name = "Signatures and certificates"

@@ -1,0 +1,90 @@
+"""Who signs where a certificate, the signing secret or the time stamp is missing."""
+
+from __future__ import annotations
+
+import io
+import sys
+
+import pikepdf
+import pytest
+
+from cases.packets import tasks
+from cases.packets.signed_report import signed_report
+from cases.review.models import SignedPdf
+from cases.signatures import actions, keeping
+from cases.signatures.checking import check_document
+from cases.signatures.models import Certificate, Signature
+from cases.signatures.queries import document_of_report
+from evidence.store.models import StoredFile
+from me_office.jobs.models import JobProgress
+from tests.packets.numbered import bytes_of
+from tests.packets.reading import squeezed, text_of
+from tests.signatures.builders import certificates_of, make_administrator
+from tests.signatures.making import plainly_checked
+
+pytestmark = pytest.mark.django_db
+
+
+def revoke(one):
+    birch = make_administrator()
+    actions.revoke_certificate(birch, certificate_id=one.pk, version=1, reason="Lost")
+
+
+def test_without_certificates_it_is_kept_as_ever_and_says_so(signed):
+    for one in Certificate.objects.filter(kind="person"):
+        revoke(one)
+    kept = signed_report(signed.pk)
+    pdf = bytes_of(kept)
+    document = document_of_report(kept)
+    assert plainly_checked(pdf) == [] and not document.signatures.exclude(level="").exists()
+    assert [one.says for one in check_document(document)] == ["Not digitally signed."] * 2
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        printed = squeezed(text_of(opened))
+    assert squeezed("This document carries no digital signature.") in printed
+    assert printed.count(squeezed("Not digitally signed")) == 2
+
+
+def test_whose_certificate_is_gone_is_named_and_the_other_signs(signed):
+    author, reviewer = certificates_of(signed)
+    revoke(author)
+    kept = signed_report(signed.pk)
+    assert [name for name, _ in plainly_checked(bytes_of(kept))] == ["M. Thorne, MD"]
+    levels = document_of_report(kept).signatures.values_list("role", "level")
+    assert list(levels) == [("author", ""), ("reviewer", "B-B")]
+    # What signed before goes on being valid, and that its certificate was revoked is told.
+    revoke(reviewer)
+    _, found = check_document(document_of_report(kept))
+    assert found.is_valid and "revoked on" in found.says
+
+
+def test_a_certificate_that_is_revoked_meanwhile_signs_nothing(signed, monkeypatch):
+    author, _ = certificates_of(signed)
+    plain = keeping.put_signatures
+
+    def revoked_then(pdf, plan):
+        made = plain(pdf, plan)
+        revoke(author)
+        return made
+
+    monkeypatch.setattr(sys.modules["cases.packets.signed_report"], "put_signatures", revoked_then)
+    draft = signed.report.drafts.get()
+    assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "failed"
+    assert not SignedPdf.objects.filter(case=signed).exists()
+    monkeypatch.undo()
+    assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "made"
+    levels = Signature.objects.filter(case=signed).order_by("order").values_list("level", flat=True)
+    assert list(levels) == ["", "B-B"]
+
+
+def test_where_no_time_stamp_comes_the_report_waits_and_nothing_half_is_kept(signed, settings):
+    settings.TIMESTAMP_URL = "http://127.0.0.1:9/stamp"
+    draft = signed.report.drafts.get()
+    files = StoredFile.objects.count()
+    for _ in range(2):
+        assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "waits"
+    assert JobProgress.objects.get(key=draft.pk).attempts == 0
+    assert (
+        StoredFile.objects.count() == files and not Signature.objects.filter(case=signed).exists()
+    )
+    settings.TIMESTAMP_URL = ""
+    assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "made"
