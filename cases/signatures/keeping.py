@@ -1,7 +1,7 @@
 """Signs a printed document and keeps it, once: the one file that goes out.
 
 Who signs is fixed by the acts of the people: the author's when the report was sent, the
-reviewer's at sign-off, each with the own password. A job prints the file and puts their
+reviewer's at sign-off, each with their password. A job prints the file and puts their
 signatures on it; nothing of it is published before it was checked.
 """
 

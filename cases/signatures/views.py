@@ -73,7 +73,7 @@ WAYS = {
         "Issue a certificate",
         "The office’s authority issues a certificate to one person. From then on reports that "
         "this person signs carry a digital signature. The private key is kept here, sealed; it "
-        "is used only for what the person signed with the own password.",
+        "is used only for what the person signed with their password.",
         "Issue it",
         IssueForm,
         actions.issue_certificate,

@@ -36,7 +36,8 @@ from tests.cases.entries import seen_at_scene
 KEYLESS = {
     *("begin_copy", "finish_copy", "fail_copy", "begin_redaction", "finish_redaction"),
     *("begin_exhibit_pdf", "finish_exhibit_pdf", "fail_exhibit_pdf"),
-    *("keep_signed_pdf", "fail_statement_reading"),
+    *("keep_signed_pdf", "keep_signed_report", "keep_signed_addendum", "renew_certificate"),
+    "fail_statement_reading",
     *("fail_redaction", "begin_packet", "finish_packet", "fail_packet"),
     *("add_preview", "fail_preview", "add_tiles", "move_case"),
     *("open_first_account", "change_own_password"),

@@ -18,6 +18,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_items.py",
     ),
     "cases.review.comment_rules": ("tests/review/test_comment_rules.py",),
+    "cases.signatures.rules": ("tests/signatures/test_rules.py",),
     "cases.review.differences": ("tests/review/test_differences.py",),
     "cases.exhibits.mark_rules": ("tests/exhibits/test_mark_rules.py",),
     "cases.appearances.rules": ("tests/appearances/test_rules.py",),
@@ -226,7 +227,11 @@ FILES = "reads files and pictures: held by tests that take them in"
 BROWSER = "the same numbers are held against the browser's and against drawn vectors"
 SERVERS = "held by tests that ask a server, or a service that behaves like one"
 NOTHING = "mutmut finds nothing that it changes in it"
+LIBRARY = "calls a library and decides little: held by signed files, read by others' programs"
 LEFT_OUT: dict[str, str] = {
+    "cases.signatures.authority": LIBRARY,
+    "cases.signatures.pades": LIBRARY,
+    "cases.signatures.validating": LIBRARY,
     "evidence.store.away": SERVERS,
     "evidence.store.bucket_parts": SERVERS,
     "evidence.store.limits": SERVERS,

@@ -17,8 +17,9 @@ from me_office.audit.guard import tables_that
 from me_office.audit.management.commands.grant_app_role import RIGHTS, rights_on
 
 ROOT = Path(__file__).resolve().parents[2]
-# The office's own tables from which rows may go: roles given, and counts of wrong passwords.
-NOT_KEPT = {"accounts_staff_groups", "accounts_trycount"}
+# The office's own tables from which rows may go: roles given, counts of wrong passwords, keys that
+# are sealed (with their certificate, when it is revoked).
+NOT_KEPT = {"accounts_staff_groups", "accounts_trycount", "signatures_signingkey"}
 # Recorded for ever, in whatever app: not one of these may be open to DELETE.
 KEPT_TABLES = sorted(
     model._meta.db_table
