@@ -4,6 +4,7 @@ from findings.api import parts, views
 from findings.organs import api as organs
 from findings.paths import api as paths
 from findings.postmortem import api as postmortem
+from findings.systems import api as systems
 from findings.words import api as words
 
 app_name = "findings_api"
@@ -14,4 +15,5 @@ urlpatterns = [
     *paths.routes,
     *postmortem.routes,
     *organs.routes,
+    *systems.routes,
 ]

@@ -7,6 +7,9 @@ from findings.chart import reading_views as chart_reading
 from findings.chart import views as chart
 from findings.organs import views as organs
 from findings.postmortem import views as postmortem
+from findings.systems import slide_views as slides
+from findings.systems import template_views as system_templates
+from findings.systems import views as systems
 from findings.views import examination, parts
 from findings.words import views as terms
 
@@ -24,6 +27,7 @@ urlpatterns = [
         name="restore-wording",
     ),
     path("findings/wording/<str:key>/", terms.reword, name="reword"),
+    *system_templates.routes(),
     path(f"{CASE}examination/", examination.examination, name="examination"),
     path(f"{CASE}examination/negatives/", examination.confirm_negative, name="negative"),
     path(f"{CASE}chart/", chart.chart, name="chart"),
@@ -38,6 +42,8 @@ urlpatterns = [
     *parts.routes(CASE),
     path(f"{CASE}postmortem/", postmortem.postmortem, name="postmortem"),
     *postmortem.routes(CASE),
+    *systems.routes(CASE),
+    *slides.routes(CASE),
     path(f"{CASE}organs/", organs.organs, name="organs"),
     path(f"{CASE}organs/<uuid:organ_weight_id>/", organs.change_organ, name="organ-change"),
     path(f"{CASE}organs/<uuid:organ_weight_id>/void/", organs.void_organ, name="organ-void"),

@@ -11,6 +11,7 @@ numbers) and `measured` (photograph, its key and the measurement's number).
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -23,7 +24,7 @@ from cases.review.found import Passage, Section, Seen
 from cases.review.kept import kept_sections, numbered, received_section
 from cases.review.models import Report
 from cases.review.queries import case_to_report_on
-from cases.review.reported import FromOutside, from_outside, sections_of
+from cases.review.reported import FromOutside, day_words, from_outside, sections_of
 from cases.review.rules import ReportState
 from cases.review.scene import scene_section
 from findings.calculations.registry import find
@@ -34,10 +35,17 @@ from findings.models import Examination, Finding
 from findings.organs.models import OrganWeight
 from findings.postmortem.queries import postmortem_rows_words
 from findings.queries import findings_of, worded
+from findings.systems.rules import slide_title, whole_sentences
+from findings.systems.wording import system_passages, systems_taken
 from findings.words.sentences import begin_small
 
 METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
+# What is measured with the examination, and beside which part of which system it is told.
+TOLD_WITH_A_PART = (
+    ("cavities", "peritoneal-cavity", "blood_words"),
+    ("cardiovascular", "coronary-arteries", "coronary_words"),
+)
 
 
 def report_content(case_id: UUID, findings: list[Finding] | None = None) -> dict[str, Any]:
@@ -72,17 +80,9 @@ def content_of(
         _postmortem(case, examination),
         seen.other_findings(),
         _paragraphs("treatment", "Evidence of treatment", examination, "treatment"),
-        _paragraphs(
-            "internal",
-            "Internal examination",
-            examination,
-            "cavities",
-            "blood_words",
-            "internal",
-            "coronary_words",
-            "deep_dissection",
-        ),
+        _internal(case, examination),
         _organs(case),
+        _microscopic(case),
         *sections_of(outside),
         _calculations(case),
         _specimens([row for row in outside.specimens if not row.is_of_others]),
@@ -171,6 +171,38 @@ def _text(key: str, title: str, words: str) -> Section:
 def _paragraphs(key: str, title: str, examination: Examination | None, *fields: str) -> Section:
     words = "\n".join(getattr(examination, name) for name in fields) if examination else ""
     return _text(key, title, words)
+
+
+def _internal(case: Any, examination: Examination | None) -> Section:
+    """What was written of the whole, then each body system of which anything is decided."""
+    fields = ["cavities", "blood_words", "internal", "coronary_words", "deep_dissection"]
+    beside = {}
+    taken = systems_taken(case.review_systems)
+    for system, part, name in TOLD_WITH_A_PART:
+        if examination is not None and system in taken:
+            beside[part] = getattr(examination, name)
+            fields.remove(name)
+    section = _paragraphs("internal", "Internal examination", examination, *fields)
+    section["passages"] += system_passages(case.review_systems, beside)
+    return section
+
+
+def _microscopic(case: Any) -> Section:
+    """Each slide with what was seen, who read it and when, by its number."""
+    rows = sorted(case.review_slides, key=lambda row: int(row["number"]))
+    return {
+        "key": "microscopic",
+        "title": "Microscopic examination",
+        "passages": [
+            {
+                "key": f"microscopic-{row['number']}",
+                "lead": f"Slide {slide_title(row['label'], row['tissue'], row['stain'])}",
+                "text": f"{whole_sentences(row['seen'])} Read by {row['read_by']}, "
+                f"{day_words(date.fromisoformat(row['read_on']))}.",
+            }
+            for row in rows
+        ],
+    }
 
 
 def _postmortem(case: Any, examination: Examination | None) -> Section:

@@ -33,11 +33,14 @@ from findings.models import Finding
 from findings.organs.models import OrganWeight
 from findings.postmortem.models import Lividity, Rigor
 from findings.rules import FindingClass
+from findings.systems.models import MicroscopicSlide, SystemPart
 from me_office.audit.errors import known
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
 RIGOR_WORDS = ("joint", "stage", "note")
 ORGAN_WORDS = ("organ", "weight_g", "seen_as")
+SYSTEM_WORDS = ("part", "decision", "why", "said")
+SLIDE_WORDS = ("number", "label", "tissue", "stain", "seen", "read_by", "read_on")
 
 
 def report_of(case_id: UUID) -> Report | None:
@@ -53,7 +56,8 @@ def case_to_report_on(case_id: UUID) -> Any:
     `not_here_why`), the latest step of identification
     (`identity_...`, None where there is none), `review_shown` (which photograph, by its number,
     shows which finding), `review_measured` (which finding took its size from which photograph),
-    `review_lividity`, `review_rigor`, `review_organs` (their rows), `review_unanswered`, and for
+    `review_lividity`, `review_rigor`, `review_organs`, `review_systems`, `review_slides` (their
+    rows), `review_unanswered`, and for
     `missing_pictures_in` the `review_shots`, `review_seen` and `review_set_aside`.
     """
     decided = JurisdictionDecision.objects.active().order_by("-decided_at", "-id")
@@ -87,6 +91,8 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_readings=_standing_rows(SceneReading, *READING_WORDS),
             review_medication=_standing_rows(Medication, *MEDICATION_WORDS),
             review_organs=_standing_rows(OrganWeight, *ORGAN_WORDS),
+            review_systems=_standing_rows(SystemPart, *SYSTEM_WORDS),
+            review_slides=_standing_rows(MicroscopicSlide, *SLIDE_WORDS),
             review_unanswered=count_of(_unanswered()),
         )
         .get(pk=case_id)

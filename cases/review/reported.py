@@ -11,11 +11,26 @@ from uuid import UUID
 
 from evidence.results.models import Result
 from evidence.results.queries import current_results, kept_in_office, not_available_of
-from evidence.results.rules import NotAvailable
+from evidence.results.rules import Kind, NotAvailable
 from findings.words.sentences import begin_small
 from me_office.audit.errors import Refused
 
 NOT_AVAILABLE = "not-available"
+# Under which heading a result is told, in the order of the headings.
+GROUPS = {
+    Kind.TOXICOLOGY: "toxicology",
+    Kind.CHEMISTRY: "clinical chemistry",
+    Kind.MICROBIOLOGY: "microbiology",
+    Kind.GENETIC: "genetics",
+    Kind.RADIOLOGY: "radiology",
+    Kind.HISTOLOGY: "other consultations",
+    Kind.NEUROPATHOLOGY: "other consultations",
+    Kind.CARDIAC: "other consultations",
+    Kind.ODONTOLOGY: "other consultations",
+    Kind.ANTHROPOLOGY: "other consultations",
+    Kind.HOSPITAL: "hospital records",
+    Kind.OTHER: "other results",
+}
 
 
 @dataclass(frozen=True)
@@ -40,11 +55,11 @@ def sections_of(given: FromOutside) -> list[dict[str, object]]:
         {
             "key": "results",
             "title": "Results of laboratories and consultants",
-            "passages": [_passage(result) for result in given.results],
+            "passages": [_passage(result) for result in by_group(given.results)],
             "columns": ["Result", "Analyte", "Reported", "Material", "Reporting limit"],
             "rows": [
                 [str(result.number), line.analyte, line.words, line.matrix, line.limit_words]
-                for result in given.results
+                for result in by_group(given.results)
                 for line in result.reported_lines
             ],
         },
@@ -63,9 +78,16 @@ def passage_key(gap: str) -> str:
     return f"{NOT_AVAILABLE}-{hashlib.sha256(gap.encode()).hexdigest()[:12]}"
 
 
+def by_group(results: Iterable[Result]) -> list[Result]:
+    """Return results in the order of their groups, by number in each."""
+    order = list(dict.fromkeys(GROUPS.values()))
+    return sorted(results, key=lambda one: (order.index(GROUPS[Kind(one.kind)]), one.number))
+
+
 def _passage(result: Result) -> dict[str, object]:
     return {
         "key": f"result-{result.number}",
+        "group": GROUPS[Kind(result.kind)],
         "lead": result_title(result),
         "text": f"{source_words(result)} {' '.join(result.statement.split())}",
     }
@@ -85,7 +107,8 @@ def source_words(result: Result) -> str:
     replaces = f" It replaces result {result.replaces.number}." if result.replaces else ""
     return (
         f"{result.get_status_display().capitalize()} report{reference} of "
-        f"{_day(result.reported_on)}{by}, received {_day(result.received_on)}{on}.{replaces}"
+        f"{day_words(result.reported_on)}{by}, received {day_words(result.received_on)}{on}."
+        f"{replaces}"
     )
 
 
@@ -94,7 +117,8 @@ def _item_words(item: Any) -> str:
     return f"item {item.number} ({named})"
 
 
-def _day(day: date) -> str:
+def day_words(day: date) -> str:
+    """Say a day as the report prints it: 3 June 2026."""
     return f"{day.day} {day:%B %Y}"
 
 

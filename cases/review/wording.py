@@ -14,7 +14,7 @@ from findings.prose.style import asked_of
 WORDED = frozenset(
     {
         "summary", "opinion", "history", "external", "postmortem", "injury", "other", "treatment",
-        "internal",
+        "internal", "microscopic",
     }
 )  # fmt: skip
 

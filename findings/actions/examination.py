@@ -123,7 +123,7 @@ def confirm_negative(
     case, examination = opened(actor, case_id)
     require_version(examination, version)
     chosen = negatives.STATEMENTS.get(statement)
-    if chosen is None:
+    if chosen is None or chosen.section == negatives.BY_SYSTEM:
         raise Refused("There is no such statement.", field="statement")
     wrong = negatives.why_not_shown(chosen, examination.kind)
     wrong = wrong or negatives.why_of_another_sex(chosen, case.decedent.sex, examination.chart_body)

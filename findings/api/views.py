@@ -33,7 +33,8 @@ def _offered(case: Case) -> list[dict[str, object]]:
             "needed_first": negatives.needed_first(one, examination.deep_dissection),
         }
         for one in negatives.STATEMENTS.values()
-        if negatives.is_offered(one, examination.kind, case.decedent.sex, examination.chart_body)
+        if one.section != negatives.BY_SYSTEM
+        and negatives.is_offered(one, examination.kind, case.decedent.sex, examination.chart_body)
     ]
 
 

@@ -5,6 +5,7 @@ from findings.models.examination import Examination, Finding, Mark
 from findings.organs.models import OrganWeight
 from findings.paths.models import WoundPath
 from findings.postmortem.models import Lividity, Rigor
+from findings.systems.models import MicroscopicSlide, SystemPart, SystemTemplate
 from findings.words.models import OfficeTerm, OfficeWording
 
 __all__ = [
@@ -14,9 +15,12 @@ __all__ = [
     "LayerFinding",
     "Lividity",
     "Mark",
+    "MicroscopicSlide",
     "OfficeTerm",
     "OfficeWording",
     "OrganWeight",
     "Rigor",
+    "SystemPart",
+    "SystemTemplate",
     "WoundPath",
 ]

@@ -50,6 +50,10 @@ def _measure_words(value: Decimal | None, unit: str, read: str) -> str:
 class Examination(MeasuredInside, Record):
     """The examination of one body, opened by the pathologist."""
 
+    # What the decided parts of the body systems say, where it was read with the examination
+    # (`findings.systems.queries.with_systems`).
+    systems_said: list[str] | None = None
+
     KINDS = [
         ("external", "external examination"),
         ("limited", "limited autopsy"),
@@ -160,6 +164,9 @@ class Examination(MeasuredInside, Record):
 
 class Finding(WoundFields, CaseRecord):
     """One thing seen on or in the body. Its number on the chart never changes."""
+
+    # The same of its examination, where it was read with the finding.
+    said_by_systems: list[str] | None = None
 
     examination = models.ForeignKey(
         Examination, models.PROTECT, related_name="findings", editable=False

@@ -30,6 +30,7 @@ from findings.rules import (
     Terminus,
     count_range_words,
 )
+from findings.systems.queries import with_systems
 from findings.words import sentences
 from findings.words.counting import CountedInjury, InjuryCounts, counts_of
 from findings.words.layers import LAYER_WORDS, Layer
@@ -46,7 +47,8 @@ def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     layers = LayerFinding.objects.active().order_by("created_at", "pk")
     notes = Interpretation.objects.active().select_related("created_by", "changed_by")
     return (
-        findings.select_related("examination", "changed_by")
+        with_systems(findings, "said_by_systems")
+        .select_related("examination", "changed_by")
         .prefetch_related(Prefetch("marks", marks))
         .prefetch_related(Prefetch("paths", paths.order_by("created_at", "pk")))
         .prefetch_related(Prefetch("layers", layers))

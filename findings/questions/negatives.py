@@ -137,6 +137,11 @@ NEEDS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = MappingProxyType(
 )
 
 
+# What is decided system by system, as a section; it may say what these sections offer.
+BY_SYSTEM: Final = "systems"
+OF_THE_INSIDE: Final = frozenset({"cavities", "internal", "deep_dissection"})
+
+
 def _read(rows: str) -> tuple[Statement, ...]:
     text = (Path(__file__).parent / "negative_statements.json").read_text(encoding="utf-8")
     return tuple(
@@ -173,10 +178,12 @@ def is_stated(statement: Statement, written: str) -> bool:
 
 def stated_in(written: Mapping[str, str]) -> list[Statement]:
     """The statements that stand in the sections (section: its text), also those of before."""
+    by_system = written.get(BY_SYSTEM, "")
     return [
         one
         for one in (*STATEMENTS.values(), *NO_LONGER_OFFERED)
         if is_stated(one, written.get(one.section, ""))
+        or (one.section in OF_THE_INSIDE and is_stated(one, by_system))
     ]
 
 
@@ -190,7 +197,7 @@ def needed_first(statement: Statement, deep_dissection: str) -> str:
 
 # Kinds of examination in which the body is not opened, and what only an opened body shows.
 NOT_OPENED: Final = frozenset({"external", "view and release", "chart review"})
-OF_AN_OPENED_BODY: Final = frozenset({"cavities", "internal", "deep_dissection"})
+OF_AN_OPENED_BODY: Final = frozenset({"cavities", "internal", "deep_dissection", "systems"})
 # What only a body shows that somebody looked at from outside.
 OF_A_SEEN_BODY: Final = frozenset({"external", "treatment"})
 

@@ -18,10 +18,11 @@ from findings.models import Examination, Finding
 from findings.organs.models import OrganWeight
 from findings.queries import findings_of, place_of
 from findings.questions.contradicting import Contradiction, Seen, contradictions
-from findings.questions.negatives import stated_in
+from findings.questions.negatives import BY_SYSTEM, stated_in
 from findings.questions.probes import ASKED, SKIN_NOT_SEEN, records_probe_hole
 from findings.questions.sides import side_question
 from findings.questions.unopened import Asked, unopened
+from findings.systems.queries import systems_words, with_systems
 from me_office.shell.templatetags.office import moment
 
 # The sections that statements are written into.
@@ -71,8 +72,9 @@ def _base(finding: Finding, key: str) -> str:
 
 
 def written_of(examination: Examination) -> dict[str, str]:
-    """The sections in which statements stand, by name."""
-    return {name: getattr(examination, name) for name in SECTIONS}
+    """The sections in which statements stand, by name, with what is said by system."""
+    written = {name: getattr(examination, name) for name in SECTIONS}
+    return {**written, BY_SYSTEM: systems_words(examination)}
 
 
 def contradictions_of(examination: Examination, findings: Iterable[Finding]) -> list[Contradiction]:
@@ -94,9 +96,12 @@ def side_question_of(finding: Finding) -> str:
 
 def questions_about(finding: Finding) -> list[str]:
     """What to ask beside one finding, in sentences."""
+    examination = finding.examination
+    if examination.systems_said is None:
+        examination.systems_said = finding.said_by_systems
     asked = [
         f"It may speak against a statement that is confirmed: “{one.statement.words}”"
-        for one in contradictions_of(finding.examination, [finding])
+        for one in contradictions_of(examination, [finding])
         if one.numbers
     ]
     side = side_question_of(finding)
@@ -152,8 +157,11 @@ def examination_to_question(case: Case) -> Any:
     liver = SceneReading.objects.active().filter(case=OuterRef("case"), kind="liver")
     weights = OrganWeight.objects.active().filter(case=OuterRef("case"))
     return (
-        Examination.objects.filter(case=case)
-        .annotate(liver_read_at=ArraySubquery(liver.values("read_at")), weighed=Exists(weights))
+        with_systems(Examination.objects.filter(case=case))
+        .annotate(
+            liver_read_at=ArraySubquery(liver.values("read_at")),
+            weighed=Exists(weights),
+        )
         .first()
     )
 

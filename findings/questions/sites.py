@@ -319,6 +319,7 @@ _DEEP_WORDS: Final = (
     (r"uterus|uterine|ovar\w+|fallopian", "uterus"),
     (r"prostat\w+|testis|testes|testic\w+", "prostate"),
     (r"thymus", "thymus"),
+    (r"lymph nodes?|lymphadenopathy", "lymph nodes"),
 )  # fmt: skip
 # Bones close beneath the skin: a wound of the skin is often placed by them.
 _LANDMARKS: Final = (

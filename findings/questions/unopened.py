@@ -40,6 +40,7 @@ SECTION_WORDS: Final = MappingProxyType(
         "cavities": "Body cavities",
         "internal": "Internal examination",
         "deep_dissection": "Deep dissection and reflection",
+        "systems": "Examination by system",
     }
 )
 # Of records that are read, an operation or the examination of others may well be told.

@@ -28,7 +28,8 @@ def asked(kind, written=None, **measured):
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_kind_of_examination_has_statements_that_do_not_go_with_it(kind):
     written = {one.section: one.words for one in STATEMENTS.values()}
-    expected = {"cavities", "internal", "deep_dissection"} if kind in OPENS_NONE else set()
+    inside = {"cavities", "internal", "deep_dissection", "systems"}
+    expected = inside if kind in OPENS_NONE else set()
     expected |= {"external", "treatment"} if kind in SKIN_NOT_SEEN else set()
     assert set(asked(kind, written)) == expected
     text = {"cavities": "Adhesions on the left.", "internal": "The heart is large."}

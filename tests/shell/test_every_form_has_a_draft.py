@@ -20,6 +20,7 @@ NO_DRAFT = {
     "evidence/measuring/templates/measuring/use.html": CHOSEN,
     "evidence/templates/evidence/_viewer.html": PICKED,
     "evidence/templates/evidence/photograph.html": CHOSEN,
+    "findings/templates/findings/_system_part.html": CHOSEN,
     "findings/templates/findings/examination.html": CHOSEN,
     "me_office/shell/templates/shell/parts/_try_again.html": CHOSEN,
 }

@@ -1,0 +1,85 @@
+"""Slides that were read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from findings.actions import opened, require_changeable
+from findings.systems.models import MicroscopicSlide
+from findings.systems.queries import next_slide_number, slide_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+
+SLIDE_FIELDS = ("label", "tissue", "stain", "seen", "read_by", "read_on")
+
+
+@action
+def record_slide(
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> MicroscopicSlide:
+    """Record what a slide shows; `entry` has SLIDE_FIELDS. Slides are read after the dissection.
+
+    Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
+    """
+    case, examination = opened(actor, case_id)
+    slide = MicroscopicSlide(pk=record_id, case=case, examination=examination)
+    set_fields(slide, entry, SLIDE_FIELDS, whole=True)
+    slide.number = next_slide_number(case)
+    there = recorded_before(slide, assigned=("number",))
+    if there is not None:
+        return there
+    _check(slide)
+    return save_new(actor, slide, own_key=True)
+
+
+@action
+def change_slide(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    slide_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> MicroscopicSlide:
+    """Change what is recorded of a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case, examination = opened(actor, case_id)
+    slide = slide_for_update(case, slide_id)
+    require_version(slide, version)
+    require_changeable(slide, "slide", examination, reason)
+    set_fields(slide, entry, SLIDE_FIELDS, whole=True)
+    _check(slide)
+    return save_next_version(actor, slide)
+
+
+@action
+def void_slide(
+    actor: Staff, *, case_id: UUID, slide_id: UUID, version: int, reason: str
+) -> MicroscopicSlide:
+    """Withdraw a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case, _ = opened(actor, case_id)
+    slide = slide_for_update(case, slide_id)
+    require_version(slide, version)
+    return void(actor, slide, reason=reason)
+
+
+def _check(slide: MicroscopicSlide) -> None:
+    if slide.read_on is None:
+        return
+    if slide.read_on > timezone.localdate():
+        raise Refused("This day is still to come.", field="read_on")
+    if slide.read_on < timezone.localdate(slide.examination.began_at):
+        raise Refused("The examination began after this day.", field="read_on")

@@ -1,0 +1,120 @@
+"""The office's templates: added, changed by a new edition, withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from findings.organs.models import OrganWeight
+from findings.systems import rules
+from findings.systems.catalogue import SYSTEMS
+from findings.systems.models import SystemTemplate
+from me_office.accounts.models import Staff
+from me_office.audit import keys
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    void,
+)
+from me_office.audit.errors import Invalid, NotKnown, Refused
+from me_office.audit.fields import set_fields
+
+TEMPLATE_FIELDS = ("system", "title", "lines", "stands_for_standard")
+ORGANS = frozenset(organ for organ, _ in OrganWeight.ORGANS) - {"other"}
+
+
+@action
+def add_system_template(
+    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> SystemTemplate:
+    """Offer sentences for a system to everybody who examines; `entry` has TEMPLATE_FIELDS.
+
+    Raises NotAllowed, Conflict, Refused, Invalid.
+    """
+    access.require_role(actor, Act.EXAMINE)
+    keys.recall()
+    template = SystemTemplate(pk=record_id)
+    _put(template, entry)
+    there = recorded_before(template)
+    return there or save_new(actor, template, own_key=True)
+
+
+@action
+def change_system_template(
+    actor: Staff,
+    *,
+    template_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> SystemTemplate:
+    """Put a new edition in place of a template; what was recorded with the old one stays.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
+    """
+    access.require_role(actor, Act.EXAMINE)
+    keys.recall()
+    old = _template_for_update(template_id)
+    new = SystemTemplate(
+        pk=record_id, system=old.system, title=old.title, lines=old.lines,
+        stands_for_standard=old.stands_for_standard, replaces=old, number=old.number + 1,
+    )  # fmt: skip
+    _put(new, {**entry, "system": old.system})
+    there = recorded_before(new)
+    if there is not None:
+        return there
+    require_version(old, version)
+    if old.is_voided:
+        raise Refused("This edition is no longer in use.")
+    void(actor, old, reason=require_reason(reason))
+    return save_new(actor, new, own_key=True)
+
+
+@action
+def void_system_template(
+    actor: Staff, *, template_id: UUID, version: int, reason: str
+) -> SystemTemplate:
+    """Withdraw a template: it is no longer offered; what was recorded with it stays.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    access.require_role(actor, Act.EXAMINE)
+    keys.recall()
+    template = _template_for_update(template_id)
+    require_version(template, version)
+    return void(actor, template, reason=reason)
+
+
+def _template_for_update(template_id: UUID) -> SystemTemplate:
+    found = SystemTemplate.objects.select_for_update().filter(pk=template_id).first()
+    if found is None:
+        raise NotKnown("There is no such template.")
+    return found
+
+
+def _put(template: SystemTemplate, entry: Mapping[str, Any]) -> None:
+    said = dict(entry)
+    if "lines" in said:
+        said["lines"] = _tidied(said["lines"])
+    set_fields(template, said, TEMPLATE_FIELDS, whole=True)
+    if template.system not in SYSTEMS:
+        raise Refused("Choose the system.", field="system")
+    wrong = rules.wrong_with_lines(SYSTEMS[template.system], template.lines or {}, ORGANS)
+    if wrong:
+        raise Invalid({name: [words] for name, words in wrong.items()})
+
+
+def _tidied(lines: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    """Each sentence as one line without outer blanks; parts without a sentence are left out."""
+    found = {
+        part: [tidy for line in rows if (tidy := " ".join(str(line).split()))]
+        for part, rows in lines.items()
+    }
+    return {part: rows for part, rows in found.items() if rows}
