@@ -63,7 +63,7 @@ def case_to_report_on(case_id: UUID) -> Any:
     decided = JurisdictionDecision.objects.active().order_by("-decided_at", "-id")
     stated = NotDone.objects.active()
     identified = Identification.objects.active().order_by("-made_at", "-id")
-    return (
+    case = (
         Case.objects.select_related(
             "decedent",
             "investigator",
@@ -97,6 +97,10 @@ def case_to_report_on(case_id: UUID) -> Any:
         )
         .get(pk=case_id)
     )
+    examination = getattr(case, "examination", None)
+    if examination is not None:
+        examination.systems_said = [row["said"] for row in case.review_systems if row["said"]]
+    return case
 
 
 def _unanswered() -> Any:

@@ -113,7 +113,8 @@ def with_systems(rows: QuerySet[RowT], name: str = "systems_said") -> QuerySet[R
     """Read rows of a case with what the decided parts of its body systems say, by this name."""
     parts = SystemPart.objects.filter(case=OuterRef("case")).exclude(decision="").order_by("pk")
     read: dict[str, Any] = {name: ArraySubquery(parts.values("said"))}
-    return rows.annotate(**read)
+    with_said: QuerySet[RowT] = rows.annotate(**read)
+    return with_said
 
 
 def systems_words(examination: Examination) -> str:

@@ -9,6 +9,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from findings.models import Examination
+from findings.systems.actions import use_template
+from findings.systems.offered import STANDARD
+from findings.systems.template_actions import add_system_template
 from findings.words.actions import reword
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -116,9 +119,15 @@ def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
     case = f"/cases/{examination.case_id}"
     who = examination.pathologist
     own = reword(who, record_id=new_id(), key="term.contusion", words="bruise")
+    template = add_system_template(
+        who,
+        record_id=new_id(),
+        entry={"system": "urinary", "title": "Adult", "lines": {"bladder": ["It is empty."]}},
+    )
+    use_template(who, case_id=examination.case_id, system="cardiovascular", template=STANDARD)
     # High enough that no field lies half under a form's foot: axe takes the rest for all of it.
     table.set_viewport_size({"width": 1440, "height": 1800})
-    for path, template in {
+    for path, made_of in {
         # With each of its panels.
         f"{case}/chart/?finding={finding.pk}": "findings/chart.html",
         f"{case}/findings/{finding.pk}/paths/": "findings/chart.html",
@@ -130,13 +139,19 @@ def test_no_page_has_a_barrier(table: Page, examination: Examination) -> None:
         f"{case}/postmortem/": "findings/postmortem.html",
         f"{case}/examination/": "findings/examination.html",
         f"{case}/organs/": "findings/organs.html",
+        f"{case}/systems/neck/": "findings/systems.html",
+        f"{case}/systems/parts/heart/": "findings/systems.html",
+        f"{case}/slides/": "findings/slides.html",
+        "/findings/systems/": "findings/system_templates.html",
+        f"/findings/systems/{template.pk}/": "findings/system_template.html",
+        f"/findings/systems/{template.pk}/void/": "findings/void_system_template.html",
         "/findings/terms/": "findings/terms.html",
         "/findings/wording/": "findings/wordings.html",
         "/findings/wording/term.contusion/": "findings/reword.html",
         f"/findings/wording/{own.pk}/standard/": "findings/restore_wording.html",
     }.items():
         table.goto(path)
-        assert barriers_in_both(table, template) == [], path
+        assert barriers_in_both(table, made_of) == [], path
 
 
 def test_a_second_person_is_named_on_the_chart(
