@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0001_initial'),
-        ('findings', '0009_more_kinds_of_examination'),
+        ('findings', '0010_examinations_by_day'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
