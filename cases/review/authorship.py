@@ -18,6 +18,7 @@ from findings.models import Examination, Finding, Interpretation, LayerFinding, 
 from findings.organs.models import OrganWeight
 from findings.paths.models import WoundPath
 from findings.postmortem.models import Lividity, Rigor
+from findings.systems.models import MicroscopicSlide, SystemPart
 from me_office.accounts.models import Staff
 from me_office.audit.models import AuditEvent, Record, rows_of
 
@@ -33,6 +34,8 @@ PARTS: dict[type[Record], str] = {
     OrganWeight: "the examination",
     Lividity: "the examination",
     Rigor: "the examination",
+    SystemPart: "the examination",
+    MicroscopicSlide: "the examination",
     Report: WROTE_REPORT,
 }
 _PART_OF_TABLE = {model._meta.db_table: part for model, part in PARTS.items()}

@@ -167,7 +167,7 @@ def template_of(template_id: UUID) -> SystemTemplate:
 
 
 def editions_of(template: SystemTemplate) -> list[SystemTemplate]:
-    """The template and what it replaced, newest first; one statement an edition before it."""
+    """The template and what it replaced, newest first; one statement."""
     rows = SystemTemplate.objects.filter(system=template.system, number__lte=template.number)
     by_key = {row.pk: row for row in rows.select_related("created_by")}
     found, one = [], by_key.get(template.pk)

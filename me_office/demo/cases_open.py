@@ -9,6 +9,7 @@ from me_office.demo.scenario import (
     LABORATORY,
     Act,
     DemoCase,
+    InDays,
     Who,
     accept,
     area,
@@ -25,8 +26,11 @@ from me_office.demo.scenario import (
     photo,
     report,
     scene_photo,
+    sentences_laid,
     specimen,
+    stated_parts,
     story,
+    system_part,
     then,
     thing,
 )
@@ -96,17 +100,30 @@ RESTRICTED = story(
            ("brain", "1430.0", "No injury"), ("right lung", "610.0", "Congested"),
            ("left lung", "560.0", "Congested"), ("liver", "1900.0", "Fatty"),
            ("spleen", "190.0", "Congested")),
+    sentences_laid("vasko", "cardiovascular"),
+    stated_parts("vasko", "pericardium", "great-vessels"),
+    system_part("vasko", "heart", "The heart is enlarged.", True, True, False, False),
+    system_part("vasko", "heart-muscle", "", True, {"left ventricle": "1.9"},
+                {"right ventricle": "0.4"}, {"septum": "1.7"},
+                {"color": "red-brown", "consistency": "firm"}),
+    system_part("vasko", "valves", "", True, {"mitral valve": "9.8"}, {"cusps": "three"}),
+    system_part("vasko", "coronary-arteries", "", False, True, {"side": "right-dominant"}),
     hand_on("vasko", "blood", h(52), "State toxicology laboratory", "analysis",
             LABORATORY),
     one("vasko", "record_examination", ended_at=h(31),
-        cavities="The cavities contain no abnormal fluid.",
-        internal="The heart is enlarged; the left ventricle is 1.9 cm thick.",
+        cavities="The cavities contain no abnormal fluid.", left_main_percent=10, lad_percent=30,
+        circumflex_percent=20, rca_percent=30,
         deep_dissection="After the brain and the chest organs were taken out, the neck was "
         "dissected layer by layer; the skin of the back, wrists and ankles was reflected: no "
         "hemorrhage."),
     confirmed("vasko", "external-eyes", "external-neck", "external-back", "internal-subdural",
               "internal-hyoid", "internal-larynx", "internal-ribs", "internal-spine"),
     goes(h(56), "T-0305", LOWE, "Thea Merrick", "Mother", by="quill"),
+    then(h(24 * 9 + 4), one("vasko", "record_slide", label="A1", tissue="heart muscle, left "
+        "ventricle", seen="The muscle fibers are thick, with large square nuclei. No scar and no "
+        "inflammation is seen.", read_by="I. Vasko, MD", read_on=InDays(-13))),
+    one("vasko", "record_slide", label="A2", tissue="heart muscle, septum", seen="As slide A1.",
+        read_by="I. Vasko, MD", read_on=InDays(-13)),
 )
 
 INFANT = story(
@@ -193,6 +210,14 @@ INFANT = story(
     organs("amadi", ("brain", "640.0", "No abnormality"), ("heart", "31.0", "No malformation"),
            ("thymus", "22.0", "Fine petechiae"), ("liver", "210.0", "No abnormality"),
            ("right lung", "58.0", "Congested"), ("left lung", "52.0", "Congested")),
+    sentences_laid("amadi", "lymphatic"),
+    stated_parts("amadi", "situs", "skull", "dura", "subdural-space", "brain", "heart", "spleen",
+                 "lymph-nodes", "ribs"),
+    system_part("amadi", "fontanelles", "The anterior fontanelle is flat."),
+    system_part("amadi", "fetal-passages", "The foramen ovale is closed but for a probe; the "
+                "ductus arteriosus is closed."),
+    system_part("amadi", "thymus", "Fine petechiae lie beneath its capsule.", False, True,
+                {"color": "pale pink"}),
     one("amadi", "record_examination", ended_at=h(30, 20),
         cavities="The cavities contain no abnormal fluid.", internal="No injury and no "
         "malformation was found. Radiographs of the whole skeleton show no fracture."),

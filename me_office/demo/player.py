@@ -23,6 +23,7 @@ from evidence.property import actions as property_actions
 from evidence.specimens import actions as specimen_actions
 from findings import actions
 from findings.organs import actions as organ_actions
+from findings.systems import slide_actions
 from me_office.audit.context import RequestFacts
 from me_office.demo import photograph_acts, special_acts, statement_acts
 from me_office.demo.play import Given, Play, as_request
@@ -38,6 +39,7 @@ MAKES: dict[str, Callable[..., Any]] = {
     "record_person": case_actions.record_person,
     "open_examination": actions.open_examination,
     "weigh_organ": organ_actions.weigh_organ,
+    "record_slide": slide_actions.record_slide,
     "take_specimen": specimen_actions.take_specimen,
     "receive_specimen": specimen_actions.receive_specimen,
     "record_property": property_actions.record_property,

@@ -340,6 +340,35 @@ def confirmed(by: str, *statements: str) -> list[Act]:
     return [Act(by, "confirm_negative", more={"statement": each}) for each in statements]
 
 
+def system_part(by: str, part: str, words: str = "", *kept: Any) -> list[Act]:
+    """Describe one part of a body system in words, and with the sentences that were laid.
+
+    Each of these is False where it is struck, True where it is kept, and the values of its blanks
+    where it has any.
+    """
+    sentences = [
+        {"kept": one is not False, "filled": one if isinstance(one, dict) else {}} for one in kept
+    ]
+    entry: dict[str, Any] = {"decision": "described", "words": words}
+    return [Act(by, "decide_part", {**entry, "sentences": sentences or None}, more={"part": part})]
+
+
+def left_out(by: str, part: str, decision: str, why: str) -> list[Act]:
+    """State that a part was not examined or is not present, and why."""
+    entry = {"decision": decision, "words": "", "why": why}
+    return [Act(by, "decide_part", entry, more={"part": part})]
+
+
+def stated_parts(by: str, *parts: str) -> list[Act]:
+    """State the negatives of parts of the body systems, one by one."""
+    return [Act(by, "state_part_negative", more={"part": part}) for part in parts]
+
+
+def sentences_laid(by: str, *systems: str) -> list[Act]:
+    """Lay the standard sentences of systems, to be kept or struck."""
+    return [Act(by, "use_template", more={"system": system}) for system in systems]
+
+
 def wound_path(by: str, entrance: str, exit_: str, *structures: str, **entry: Any) -> Act:
     """Record the path of a wound from its entrance through structures to its exit."""
     said = {"structures": "\n".join(structures), "ends_as": "exit", "exit_finding": Named(exit_)}

@@ -35,6 +35,9 @@ from evidence.specimens import actions as evidence
 from findings import actions
 from findings.models import Examination, Finding
 from findings.paths import actions as path_actions
+from findings.systems import actions as systems
+from findings.systems.models import SystemPart
+from findings.systems.offered import STANDARD
 from me_office.demo.play import Given, Play, as_request, own_work
 
 
@@ -119,6 +122,31 @@ def confirm_negative(play: Play, given: Given) -> None:
     """Confirm one negative statement."""
     version = Examination.objects.get(case_id=play.case_id).version
     actions.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
+
+
+def decide_part(play: Play, given: Given) -> None:
+    """Decide one part of a body system, whatever stands of it."""
+    row = SystemPart.objects.filter(case_id=play.case_id, part=given.act.more["part"]).first()
+    systems.decide_part(
+        given.actor,
+        part=given.act.more["part"],
+        record_id=row.pk if row else given.key,
+        version=row.version if row else 0,
+        entry=given.entry,
+        **given.common,
+    )
+
+
+def state_part_negative(play: Play, given: Given) -> None:
+    """State the negative of one part."""
+    row = SystemPart.objects.filter(case_id=play.case_id, part=given.act.more["part"]).first()
+    version = row.version if row else 0
+    systems.state_part_negative(given.actor, version=version, **given.act.more, **given.common)
+
+
+def use_template(play: Play, given: Given) -> None:
+    """Lay the standard sentences of a system."""
+    systems.use_template(given.actor, template=STANDARD, **given.act.more, **given.common)
 
 
 def record_path(play: Play, given: Given) -> None:

@@ -19,7 +19,9 @@ SOON = 2
 # Minutes that an act takes which tells of no moment.
 TAKES = {
     "record_finding": 5, "record_layer": 1, "record_interpretation": 1, "record_path": 4,
-    "confirm_negative": 1, "weigh_organ": 3, "assign_case": 9, "write_report": 40,
+    "confirm_negative": 1, "decide_part": 1, "state_part_negative": 0.5, "use_template": 0.5,
+    "record_slide": 4,
+    "weigh_organ": 3, "assign_case": 9, "write_report": 40,
     "submit_report": 12, "comment_on_passage": 14, "return_report": 6, "answer_comment": 5,
     "write_report_again": 11, "state_cause_and_manner": 15, "add_exhibit": 4,
 }  # fmt: skip

@@ -11,6 +11,7 @@ from cases.review import actions
 from cases.review.authorship import PARTS, parts_written_by
 from cases.review.rules import ALLOWED_MOVES, ReportState, can_move, why_no_reviewer
 from findings.models import Finding, Interpretation
+from findings.systems.actions import decide_part
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
@@ -50,7 +51,7 @@ def test_the_writer_of_a_report_does_not_sign_it_off_when_a_colleague_sends_it(r
 def test_each_part_keeps_its_writer_from_reviewing_it(ready):
     case, vasko, _ = ready
     finding = Finding.objects.get(case=case)
-    changed, meaning, cause, words = (both_roles(name) for name in "ABCD")
+    changed, meaning, cause, words, looked = (both_roles(name) for name in "ABCDE")
     finding.changed_by = changed
     finding.save()
     Interpretation.objects.create(
@@ -60,6 +61,10 @@ def test_each_part_keeps_its_writer_from_reviewing_it(ready):
     state_cause_and_manner(
         cause, case_id=case.pk, record_id=new_id(), version=1,
         entry={"cause_a": "Blunt force injuries of chest"},
+    )  # fmt: skip
+    decide_part(
+        looked, case_id=case.pk, part="liver", record_id=new_id(), version=0,
+        entry={"decision": "described", "words": "Yellow."}, reason="Seen later",
     )  # fmt: skip
     # What was overwritten since stands in the trail only.
     state_cause_and_manner(
@@ -75,11 +80,12 @@ def test_each_part_keeps_its_writer_from_reviewing_it(ready):
         meaning: "You wrote interpretations of",
         cause: "You wrote cause and manner of",
         words: "You wrote this report",
+        looked: "You wrote the examination of",
     }
     for person, said in expected.items():
         with pytest.raises(NotAllowed, match=said):
             sign_off(person, case, draft)
-    assert len(PARTS) == 11
+    assert len(PARTS) == 13
 
 
 def test_sending_back_is_no_writing(ready):
