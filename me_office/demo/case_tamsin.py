@@ -22,7 +22,6 @@ from me_office.demo.scenario import (
     finding,
     h,
     hand_on,
-    left_out,
     one,
     open_seal,
     organs,
@@ -151,7 +150,7 @@ OVERDOSE = story(
     system_part("amadi", "spleen", "The spleen is congested. It shows no injury."),
     system_part("amadi", "stomach-contents", "The stomach contains 120 mL of brown fluid with "
                 "white granules."),
-    left_out("amadi", "appendix", "not present", "removed at an operation; the scar is old"),
+    system_part("amadi", "appendix", "The appendix is present and not inflamed."),
     system_part("amadi", "kidneys", "", True, True, True,
                 {"ease": "with ease", "surface": "smooth"}, {"state": "distinct"}, True),
     system_part("amadi", "ureters", "", True),

@@ -353,12 +353,6 @@ def system_part(by: str, part: str, words: str = "", *kept: Any) -> list[Act]:
     return [Act(by, "decide_part", {**entry, "sentences": sentences or None}, more={"part": part})]
 
 
-def left_out(by: str, part: str, decision: str, why: str) -> list[Act]:
-    """State that a part was not examined or is not present, and why."""
-    entry = {"decision": decision, "words": "", "why": why}
-    return [Act(by, "decide_part", entry, more={"part": part})]
-
-
 def stated_parts(by: str, *parts: str) -> list[Act]:
     """State the negatives of parts of the body systems, one by one."""
     return [Act(by, "state_part_negative", more={"part": part}) for part in parts]
