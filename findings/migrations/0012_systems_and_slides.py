@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0001_initial'),
-        ('findings', '0010_examinations_by_day'),
+        ('findings', '0011_office_wordings'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
