@@ -376,6 +376,7 @@ CELERY_BEAT_SCHEDULE = {
         ("clear-uploads", "evidence.intake.tasks.clear_uploads", 3600.0),
         ("check-store", "evidence.fixity.tasks.check_store", 60.0),
         ("watch", "me_office.upkeep.tasks.watch", 60.0),
+        ("daily-mails", "cases.measures.tasks.send_daily_mails", 600.0),
     )
 } | {
     # A job through each queue, that says that it came through.
@@ -414,6 +415,9 @@ _mail = urlsplit(given.text("ME_MAIL_URL"))
 EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend"
     if _mail.hostname
+    # A try-out writes to nobody: what would be mailed stands in its worker's log.
+    else "django.core.mail.backends.console.EmailBackend"
+    if EMBEDDED
     else "django.core.mail.backends.dummy.EmailBackend"
 )
 # Said on purpose, by the word none.
@@ -424,6 +428,11 @@ EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = plain(_mail.username), plain(_mail.passwo
 EMAIL_USE_SSL = _mail.scheme == "smtps"
 EMAIL_USE_TLS = _mail.scheme == "smtp" and _mail.query != "tls=no"
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = given.text("ME_MAIL_FROM")
+# What waits, mailed to who asked for it: from which hour on, and only to the office's addresses.
+DAILY_MAIL_HOUR = given.number("ME_DAILY_MAIL_HOUR")
+DAILY_MAIL_DOMAINS = given.words("ME_DAILY_MAIL_DOMAINS") or [
+    address.rpartition("@")[2] for address in given.words("ME_MAIL_FROM")
+]
 ADMINS = [(address, address) for address in given.words("ME_ADMINISTRATORS")]
 
 LOG_LEVEL = given.text("ME_LOG_LEVEL")

@@ -12,12 +12,13 @@ from rest_framework.views import APIView
 
 from cases import access
 from cases.access import Act
-from cases.measures import queries, reading
+from cases.measures import actions, mail_queries, queries, reading
 from cases.measures.figures import OPEN_TO_YOU
+from cases.measures.models import DailyMail
 from cases.measures.waits import COUNTED_FROM, TITLES, WaitKind, chosen
 from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import looks
-from me_office.shell.api import REFUSALS
+from me_office.shell.api import REFUSALS, checked
 
 
 class WaitOutput(serializers.Serializer[Any]):
@@ -179,7 +180,47 @@ class MeasuredCasesView(APIView):
         return Response(MeasuredCaseOutput(part.rows, many=True).data)
 
 
+class DailyMailInput(serializers.Serializer[Any]):
+    """One's own choice; `id` is made by the client, `version` is the one that was read."""
+
+    id = serializers.UUIDField()
+    version = serializers.IntegerField(min_value=0, default=0)
+    wanted = serializers.BooleanField(required=False)
+    address = serializers.EmailField(required=False, allow_blank=True)
+
+
+class DailyMailOutput(serializers.ModelSerializer[DailyMail]):
+    """Whether what waits is mailed to oneself, and to which address."""
+
+    class Meta:
+        model = DailyMail
+        fields = ("id", "version", "wanted", "address")
+
+
+class OwnDailyMail(APIView):
+    """The daily mail of one's own account."""
+
+    @extend_schema(operation_id="daily_mail_own", responses={200: DailyMailOutput})
+    def get(self, request: StaffApiRequest) -> Response:
+        """Read one's own choice; where none was made, version 0."""
+        choice = mail_queries.daily_mail_of(request.user) or DailyMail(version=0)
+        return Response(DailyMailOutput(choice).data)
+
+    @extend_schema(
+        operation_id="daily_mail_choose",
+        request=DailyMailInput,
+        responses={200: DailyMailOutput, **REFUSALS},
+    )
+    def put(self, request: StaffApiRequest) -> Response:
+        """Choose whether it is sent, and to which address."""
+        said = checked(DailyMailInput, request)
+        key, version = said.pop("id"), said.pop("version")
+        choice = actions.choose_daily_mail(request.user, record_id=key, version=version, entry=said)
+        return Response(DailyMailOutput(choice).data)
+
+
 routes = [
+    path("own/daily-mail/", OwnDailyMail.as_view(), name="own-daily-mail"),
     path("waiting/", WaitingView.as_view(), name="waiting"),
     path("measures/", MeasuresView.as_view(), name="measures"),
     path("measures/cases/", MeasuredCasesView.as_view(), name="measures-cases"),

@@ -23,7 +23,7 @@ from cases.measures.figures import Examined, Returned
 from cases.measures.rules import Period, day_of
 from cases.measures.waits import Wait, WaitKind
 from cases.models import Case
-from cases.review import rules as review_rules
+from cases.review.comment_rules import RETURN_CAUSES
 from cases.review.late import undealt
 from cases.review.models import Report, ReviewDecision
 from cases.review.rules import ReportState
@@ -322,23 +322,17 @@ def returned(actor: Staff, period: Period) -> list[Returned]:
     rows = ReviewDecision.objects.active().filter(
         outcome="returned", case__in=_examinations(actor, period).values("case")
     )
-    more = ["causes"] if _has(ReviewDecision, "causes") else []
     read = rows.order_by("decided_at", "id").values(
-        "case_id", "decided_at", *more, number=F("case__number"),
+        "case_id", "decided_at", "causes", number=F("case__number"),
         reported_at=F("case__reported_at"), author=F("draft__report__author"),
     )  # fmt: skip
-    words = _cause_words()
     return [
         Returned(
             row["case_id"], _label(row), _key(row["author"]), _day(row["decided_at"]),
-            tuple(words.get(cause, cause) for cause in row.get("causes") or ()),
+            tuple(RETURN_CAUSES.get(cause, cause) for cause in row["causes"] or ()),
         )
         for row in read[:MOST_EXAMINED]
     ]  # fmt: skip
-
-
-def _cause_words() -> dict[str, str]:
-    return dict(getattr(review_rules, "CAUSES_OF_RETURN", ()))
 
 
 def names_of(keys: Iterable[str]) -> dict[str, str]:

@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from cases.measures import views
+from cases.measures import own_views, views
 
 app_name = "measures"
 urlpatterns = [
+    path("account/daily-mail/", own_views.daily_mail, name="daily-mail"),
     path("waiting/", views.waiting, name="waiting"),
     path("waiting/export.csv", views.waiting_export, name="waiting-export"),
     path("measures/", views.measures, name="measures"),

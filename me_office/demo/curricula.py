@@ -52,6 +52,8 @@ VASKO = story(
                court="Tarn County Superior Court", cause_number="CV-26-00418",
                called_by="plaintiff"),
         _issued("vasko"),
+        Act("vasko", "choose_daily_mail", {"wanted": True, "address": "vasko@tarn.invalid"}),
+        Act("thorne", "choose_daily_mail", {"wanted": True, "address": "thorne@tarn.invalid"}),
     ),
 )  # fmt: skip
 AMADI = story(

@@ -13,6 +13,7 @@ from cases.appearances import actions as appearances
 from cases.appearances.models import Appearance
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
+from cases.measures import actions as measures
 from cases.models import Case, Decedent
 from cases.packets import actions as packets
 from cases.packets.models import Packet
@@ -415,6 +416,11 @@ def list_testimony(play: Play, given: Given) -> None:
         appearance_id=play.key(given.act.about) if given.act.about else None,
         entry=given.entry,
     )
+
+
+def choose_daily_mail(play: Play, given: Given) -> None:
+    """Ask for one's own daily mail."""
+    measures.choose_daily_mail(given.actor, record_id=given.key, entry=given.entry)
 
 
 def issue_curriculum(play: Play, given: Given) -> None:

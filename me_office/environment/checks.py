@@ -77,6 +77,13 @@ def number(least: int) -> Check:
     return look
 
 
+def hour(value: str) -> str:
+    """Look at an hour of the day."""
+    if value.isascii() and value.isdigit() and int(value) < 24:
+        return ""
+    return f"must be an hour from 0 to 23, not {value!r}"
+
+
 def token(value: str) -> str:
     """Look at what a program brings instead of a person's sign-in."""
     if len(value) < TOKEN_LENGTH or not value.isascii() or not value.isprintable() or " " in value:

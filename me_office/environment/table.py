@@ -225,6 +225,14 @@ SETTINGS = (
         check=checks.addresses,
     ),
     Setting(
+        "ME_DAILY_MAIL_HOUR", "from which hour on, office time, people are mailed what waits for "
+        "them, if they asked for it", "7", checks.hour,
+    ),
+    Setting(
+        "ME_DAILY_MAIL_DOMAINS", "what the addresses of daily mails may end in, after the @, "
+        "separated by commas", check=checks.hosts, unset="the domain of `ME_MAIL_FROM`",
+    ),
+    Setting(
         "ME_INSIDE_TOKEN",
         "20 or more random characters: who brings them (`Authorization: Bearer ...`) reads "
         "all of `/health/ready/`, where others read whether it can serve, and `/metrics`",

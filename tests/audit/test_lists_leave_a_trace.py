@@ -18,6 +18,7 @@ pytestmark = pytest.mark.django_db
 
 # What shows nothing of any case, or only the person's own.
 WITHOUT_A_CASE = {
+    "/account/daily-mail/", "/api/own/daily-mail/",
     "/account/", "/account/2fa/", "/account/inactive/", "/account/password/change/",
     "/account/password/reset/done/", "/account/password/reset/key/done/",
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",

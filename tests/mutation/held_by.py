@@ -25,6 +25,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.qualifications.rules": ("tests/qualifications/test_rules.py",),
     "cases.measures.charts": ("tests/measures/test_charts.py",),
     "cases.measures.figures": ("tests/measures/test_figures.py",),
+    "cases.measures.mail_rules": ("tests/measures/test_mail_rules.py",),
     "cases.measures.rules": ("tests/measures/test_rules.py", "tests/measures/test_figures.py"),
     "cases.measures.survival": ("tests/measures/test_survival.py",),
     "cases.measures.waits": ("tests/measures/test_waits.py",),

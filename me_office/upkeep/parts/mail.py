@@ -8,7 +8,9 @@ from collections.abc import Iterator
 
 from django.conf import settings
 from django.core.mail.backends.smtp import EmailBackend
+from django.utils import timezone
 
+from cases.measures import mail_queries
 from me_office.upkeep.conditions import Said, condition, dangerous, right
 
 SECONDS = 4
@@ -35,6 +37,22 @@ def mail() -> Iterator[Said]:
         yield dangerous(f"The mail server {fault}.", "Mend ME_MAIL_URL, or the mail server.")
         return
     yield right("The mail server takes this office's mail.")
+
+
+@condition("daily mail", asks_database=True)
+def daily_mail() -> Iterator[Said]:
+    """Did the daily mails go out that people asked for?"""
+    failed = mail_queries.not_sent(timezone.localdate())
+    if failed:
+        what = "1 daily mail" if len(failed) == 1 else f"{len(failed)} daily mails"
+        days = ", ".join(sorted({f"{one.day:%d %b}".lstrip("0") for one in failed}))
+        yield dangerous(
+            f"{what} of {days} could not be sent: {failed[0].fault}.",
+            "Look at the mail server, and at the address on the page of the person's account. "
+            "Each is tried four times a day.",
+        )
+    else:
+        yield right("Each that was asked for went out, or will.")
 
 
 def why_not_sent() -> str:
