@@ -43,8 +43,6 @@ class DailyMailSent(models.Model):
     Overwritten as it goes, so no record of the office.
     """
 
-    kept_for_ever = True
-
     SENT, NOTHING = "sent", "nothing"
     OUTCOMES = [("", "not sent yet"), (SENT, "sent"), (NOTHING, "nothing waited")]
 

@@ -42,6 +42,7 @@ RIGHTS = {
     "upkeep_standing": RECORD,
     "cases_casenumbercounter": RECORD,
     "evidence_photographupload": RECORD,
+    "measures_dailymailsent": RECORD,
     # Counts of wrong passwords, cleared when no limit remembers them.
     "accounts_trycount": ANYTHING,
     # Roles and teams are given and taken, each time with an event.
