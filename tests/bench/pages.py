@@ -215,9 +215,11 @@ _UNDER_REVIEW = {"state": CaseState.IN_REVIEW.value}
 _OPEN = {"state": OPEN}
 
 
-def _office_requests(count: int) -> list[Request]:
-    client = _signed_in(_C)
-    return [Request(client, reverse("court:office-requests"))] * count
+def _office_page(title: str, name: str, role: Role) -> Measure:
+    def prepare(count: int) -> list[Request]:
+        return [Request(_signed_in(role), reverse(name))] * count
+
+    return Measure(title, prepare)
 
 
 MEASURES: tuple[Measure, ...] = (
@@ -259,7 +261,9 @@ MEASURES: tuple[Measure, ...] = (
     _case_page("readers", "history:case-readers", _S, **_SIGNED),
     _case_page("court", "court:requests", _C, recordsrequest_set__isnull=False),
     _case_page("packets", "packets:packets", _C, packet_set__isnull=False),
-    Measure("requests of the office", _office_requests),
+    _office_page("requests of the office", "court:office-requests", _C),
+    _office_page("what waits", "measures:waiting", _S),
+    _office_page("measures", "measures:measures", _S),
     Measure("log a report of death", _log_reports, action=True),
     Measure("record a finding", _record_findings, action=True),
     Measure("record a transfer", _record_transfers, action=True),
