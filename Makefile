@@ -23,6 +23,7 @@ PYTHON ?= $(shell for name in /usr/bin/python3.11 /usr/bin/python3.12 /usr/bin/p
 VENV := .venv
 BIN := $(VENV)/bin
 INSTALLED := $(VENV)/installed-requirements.txt
+READ := $(VENV)/read-tests
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 # Every process of the office and of the tests would compile what it imports anew, three seconds
 # each, where the environment says that nothing may be kept. It is kept apart from the code.
@@ -55,9 +56,9 @@ demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
 # Two cores, kept busy from the first moment. The static checks are one core's work and run beside
-# the rest; either failing fails the run. While the database is made, the tests are read once, so
-# that the workers find them compiled. A file stays on one worker; tests/kinds.py has the long
-# ones first.
+# the rest; either failing fails the run. While the database is made, the tests of a new
+# environment are read once, so that the workers find them compiled: later, each compiles the few
+# that changed. A file stays on one worker; tests/kinds.py has the long ones first.
 WORKERS ?= 2
 ON_ALL := -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 MIXED = $(if $(ORDER),--random-order-bucket=module --random-order-seed=$(ORDER))
@@ -66,7 +67,8 @@ test:
 	@$(MAKE) --no-print-directory -j2 $(INSTALLED) chromium
 	@$(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m tests.ready & \
-	$(BIN)/python -m pytest -qq --collect-only > /dev/null 2>&1; \
+	test $(READ) -nt $(INSTALLED) || { \
+		$(BIN)/python -m pytest -qq --collect-only > /dev/null 2>&1; touch $(READ); }; \
 	$(BIN)/python -m pytest $(ON_ALL) $(MIXED); tests=$$?; \
 	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((tests || linted))
 

@@ -131,7 +131,8 @@ class PostgreSQL:
         self._make_socket_folder()
         options = ["-c", "listen_addresses=", "-k", str(socket_folder(self.home))]
         if not self.lasting:
-            for name in ("fsync", "synchronous_commit", "full_page_writes"):
+            # jit: tables that were never analyzed look large, and compiling takes longer than they.
+            for name in ("fsync", "synchronous_commit", "full_page_writes", "jit"):
                 options += ["-c", f"{name}=off"]
         with (self.home / "postgresql.log").open("ab") as log:
             self.process = subprocess.Popen(
