@@ -52,6 +52,7 @@ class Act(StrEnum):
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
     DISCUSS_REVIEW = "reply to a comment of the review or settle it"
+    KEEP_REVIEW_RULES = "change the rules of review"
     SIGN_REVIEW = "sign the peer review"
     CLOSE_CASE = "close the case without a report or open it again"
     AMEND_SIGNED = "add an addendum or amendment"
@@ -115,6 +116,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),
     # Author and reviewers talk about a draft while it is read and while it is mended.
     Act.DISCUSS_REVIEW: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW})),
+    # Of no case: the role alone is asked.
+    Act.KEEP_REVIEW_RULES: (frozenset({_S}), frozenset({_OPEN})),
     # A medical opinion is signed by a physician; who leads the office need not be one.
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
     # Nothing was examined, so there is no medical opinion to sign; it can be opened again.
@@ -279,6 +282,14 @@ def require_role(actor: Staff, act: Act) -> None:
     roles, _ = TABLE[act]
     if not actor.roles & roles:
         raise NotAllowed(f"As {_words(actor.roles) if actor.roles else 'staff'} you may not {act}.")
+
+
+def people_who_may_see(case: Case) -> QuerySet[Staff]:
+    """Return the people with an open account who may know of a case."""
+    people = Staff.objects.filter(is_active=True)
+    if not case.restricted:
+        return people
+    return people.filter(pk__in=case.teammember_set.active().values("member"))
 
 
 def cases_open_to(actor: Staff) -> QuerySet[Case]:

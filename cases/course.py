@@ -26,8 +26,10 @@ from django.urls import reverse
 from cases import access
 from cases.access import Act
 from cases.models import Case, Decedent
+from cases.rules.case import CaseState
 from me_office import prepared
 from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.prepared import Facts, Prepared, PreparedRows
@@ -82,6 +84,8 @@ class CaseFrame:
     steps: list[StepShown]
     current: str
     facts: Facts = field(default_factory=dict)
+    # The person is to form an opinion of their own first: cause and manner are not told.
+    is_held_back: bool = False
 
     @property
     def next_step(self) -> StepShown | None:
@@ -155,6 +159,25 @@ class TimeLineRows:
         return self.tell(case, row, name)
 
 
+# Steps and facts that tell what somebody else concluded, and what is said in their place.
+HELD_STEPS = frozenset({"cause_and_manner"})
+HELD_FACTS = frozenset({"manner", "manner_words"})
+HELD_WORDS = "held back"
+_HOLDS: list[Callable[[Staff, UUID], bool]] = []
+
+
+def hold_back_where(is_held: Callable[[Staff, UUID], bool]) -> None:
+    """Register who is not told what others concluded in a case that is in review."""
+    _HOLDS.append(is_held)
+
+
+def is_held_back(actor: Staff, case: Case) -> bool:
+    """Tell whether a person is to form an opinion of their own first."""
+    if case.state != CaseState.IN_REVIEW or not actor.has_role(Role.PATHOLOGIST):
+        return False
+    return any(is_held(actor, case.pk) for is_held in _HOLDS)
+
+
 _TIME_LINE: list[TimeLineRows] = []
 
 
@@ -215,14 +238,17 @@ def case_frame(
     access.note_shown(actor, case)
     if noted:
         note_access(actor, case_id=case.pk, what=current)
+    held = is_held_back(actor, case)
     shown = [
         StepShown(
             step.key,
             step.title,
-            step.words(case, told),
+            HELD_WORDS if held and step.key in HELD_STEPS else step.words(case, told),
             reverse(step.url_name, kwargs={"case_id": case.pk}),
             step.key == current,
         )
         for step in steps()
     ]
-    return CaseFrame(case, case.decedent, shown, current, told)
+    if held:
+        told = {name: value for name, value in told.items() if name not in HELD_FACTS}
+    return CaseFrame(case, case.decedent, shown, current, told, held)

@@ -178,6 +178,7 @@ MIDDLEWARE = [
     "me_office.audit.middleware.RequestContext",
     "me_office.accounts.second_factor.SecondFactorActs",
     "me_office.shell.middleware.OfficeErrors",
+    "cases.review.blind.HeldBack",
 ]
 
 ROOT_URLCONF = "me_office.urls"

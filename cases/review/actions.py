@@ -16,8 +16,7 @@ from cases.models import Case
 from cases.queries import case_for_update
 from cases.review import queries
 from cases.review.anchors import about
-from cases.review.authorship import parts_written_by
-from cases.review.comment_rules import Anchor, Weight, must_words, unknown_causes
+from cases.review.comment_rules import Anchor, Weight, unknown_causes
 from cases.review.content import report_content
 from cases.review.late import result_to_rest_on
 from cases.review.models import (
@@ -27,15 +26,16 @@ from cases.review.models import (
     ReviewComment,
     ReviewDecision,
 )
+from cases.review.needs import lacking_for
+from cases.review.peer_actions import draft_under_review, note_needs, require_no_part
 from cases.review.reported import from_outside, require_acknowledged
 from cases.review.rules import (
     ReportState,
     can_move,
     digest_of,
     missing_before_review,
-    why_no_reviewer,
 )
-from cases.review.threads import comment_for_update, unresolved_musts
+from cases.review.threads import comment_for_update
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -47,7 +47,7 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import NotAllowed, Refused, StaleRecord
+from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import entered, set_fields
 
 NOT_THERE = {
@@ -102,13 +102,15 @@ def submit_report(
     version: int,
     note: str = "",
     acknowledged: Sequence[str] = (),
+    reviewer: UUID | None = None,
     reason: str = "",
 ) -> ReportDraft:
     """Freeze the report as a numbered draft, signed by its author, and send it to peer review.
 
     The actor is the author: a pathologist, who gave the own password where this was asked.
     `record_id` is the draft's key; `acknowledged` are the keys of what is not available, each of
-    which the report prints. Raises NotAllowed, StaleRecord, Refused.
+    which the report prints; `reviewer` is who is asked to review it. Raises NotAllowed,
+    StaleRecord, Refused.
     """
     case = case_for_update(case_id)
     access.require_at_all(actor, Act.WRITE_REPORT, case)
@@ -144,6 +146,7 @@ def submit_report(
             statement=AUTHORS_STATEMENT,
         ),
     )
+    note_needs(actor, case, draft, reviewer)
     move_case(actor, case=case, to=CaseState.IN_REVIEW)
     return draft
 
@@ -168,7 +171,7 @@ def comment_on_passage(
     """
     case = case_for_update(case_id)
     access.require(actor, Act.REVIEW, case)
-    draft = open_draft(case, draft_id)
+    draft = draft_under_review(case, draft_id)
     if anchor not in set(Anchor):
         raise Refused("Choose what the comment is about.", field="anchor")
     of = about(case.pk, draft.content, Anchor(anchor), passage)
@@ -226,7 +229,7 @@ def return_report(
             words=words.strip(), causes=list(causes),
         )  # fmt: skip
     access.require(actor, Act.REVIEW, case)
-    draft = open_draft(case, draft_id)
+    draft = draft_under_review(case, draft_id)
     words = require_reason(words, field="words")
     if unknown_causes(causes):
         raise Refused("Choose among the causes of return.", field="causes")
@@ -264,9 +267,9 @@ def sign_off(
             decided_by_id=actor.pk, words=words.strip(),
         )  # fmt: skip
     access.require(actor, Act.SIGN_REVIEW, case)
-    draft = open_draft(case, draft_id)
+    draft = draft_under_review(case, draft_id)
     report = report_for_update(case)
-    _refuse_own_work(actor, case)
+    require_no_part(actor, case)
     require_unchanged(case, draft, sha256)
     return finish(actor, case, report, decision_on_draft(actor, record_id, draft, "signed", words))
 
@@ -334,19 +337,14 @@ def require_unchanged(case: Case, draft: ReportDraft, sha256: str) -> None:
 
 def finish(actor: Staff, case: Case, report: Report, decision: ReviewDecision) -> ReviewDecision:
     """Write the decision and lock the case file; the lock comes last. Raises Refused."""
-    if must := must_words(unresolved_musts(case.pk)):
-        raise Refused(f"{must} Resolve it first, or send the draft back.")
+    signs = actor if decision.outcome == "signed" else None
+    if lacking := lacking_for(decision.draft, signs):
+        raise Refused(" ".join(lacking))
     move_report(report, ReportState.SIGNED)
     save_next_version(actor, report)
     save_new(actor, decision)
     move_case(actor, case=case, to=CaseState.SIGNED)
     return decision
-
-
-def _refuse_own_work(actor: Staff, case: Case) -> None:
-    why = why_no_reviewer(parts_written_by(actor.pk, case.pk))
-    if why:
-        raise NotAllowed(why)
 
 
 def report_for_update(case: Case) -> Report:
@@ -355,16 +353,6 @@ def report_for_update(case: Case) -> Report:
     if report is None:
         raise Refused("The report is not begun.")
     return report
-
-
-def open_draft(case: Case, draft_id: UUID) -> ReportDraft:
-    """Return the draft under review, on which nobody decided yet. Raises Refused."""
-    draft = ReportDraft.objects.filter(case=case).order_by("-number").first()
-    if draft is None or draft.pk != draft_id:
-        raise Refused("This is not the draft under review.")
-    if ReviewDecision.objects.filter(draft=draft).exists():
-        raise Refused("This draft was already decided on.")
-    return draft
 
 
 def move_report(report: Report, to: ReportState) -> None:

@@ -70,6 +70,9 @@ class SubmitInput(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=1)
     note = serializers.CharField(allow_blank=True, required=False, default="")
+    reviewer = serializers.UUIDField(
+        required=False, allow_null=True, default=None, help_text="Who is asked to review it"
+    )
     password = serializers.CharField(required=False, default="", write_only=True)
     acknowledged = serializers.ListField(
         child=serializers.CharField(),

@@ -57,6 +57,26 @@ def parts_written_by(person_id: UUID, case_id: UUID) -> list[str]:
     return sorted({_PART_OF_TABLE[table] for (table,) in found})
 
 
+def parts_by_person(case_id: UUID) -> dict[UUID, list[str]]:
+    """Return who wrote or changed which parts of a case's report; one statement."""
+    tables = [table for table in _PART_OF_TABLE if table != _REPORT]
+    wrote = Q(table__in=tables) | Q(table=_REPORT, changes__has_any_keys=_OWN_WORDS)
+    events = AuditEvent.objects.filter(wrote, case_id=case_id, actor_id__isnull=False)
+    rows = [
+        rows_of(model)
+        .filter(Q(case_id=case_id))
+        .order_by()
+        .values_list(Value(model._meta.db_table, output_field=CharField()), f"{name}_id")
+        for model in (Certification, Examination, Finding, Interpretation, Report)
+        for name in _names_of_writers(model)
+    ]
+    found: dict[UUID, set[str]] = {}
+    for table, person in events.order_by().values_list("table", "actor_id").union(*rows):
+        if person is not None:
+            found.setdefault(person, set()).add(_PART_OF_TABLE[table])
+    return {person: sorted(parts) for person, parts in found.items()}
+
+
 def why_not_by(name: str, case_id: UUID) -> str:
     """Return why nobody of this name can have reviewed a report: one of the office wrote of it.
 
@@ -75,11 +95,15 @@ def why_not_by(name: str, case_id: UUID) -> str:
 
 def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:
     """Return the table's name where a row of the case names the person as its writer."""
-    who = Q(created_by_id=person_id)
-    for name in ("changed_by", "stated_by", "pathologist", "author"):
-        if name == "changed_by" and model is Report:
-            continue
-        if any(field.name == name for field in model._meta.fields):
-            who |= Q(**{f"{name}_id": person_id})
+    who = Q(pk=None)
+    for name in _names_of_writers(model):
+        who |= Q(**{f"{name}_id": person_id})
     rows = rows_of(model).filter(who & Q(case_id=case_id)).order_by()
     return rows.values_list(Value(model._meta.db_table, output_field=CharField()))
+
+
+def _names_of_writers(model: type[Record]) -> list[str]:
+    """Name the fields of a record that say who wrote it."""
+    there = {field.name for field in model._meta.fields}
+    names = ("created_by", "changed_by", "stated_by", "pathologist", "author")
+    return [one for one in names if one in there and not (one == "changed_by" and model is Report)]

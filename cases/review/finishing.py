@@ -17,12 +17,13 @@ from cases.queries import case_for_update
 from cases.review.actions import (
     decision_on_draft,
     finish,
-    open_draft,
     report_for_update,
     require_unchanged,
 )
 from cases.review.authorship import why_not_by
 from cases.review.models import ReportDraft, ReviewDecision
+from cases.review.needs import review_of
+from cases.review.peer_actions import draft_under_review
 from cases.review.signing import waiver_rule, why_not_waived
 from findings.models import Examination
 from findings.queries import examination_of
@@ -101,6 +102,8 @@ def finish_without_review(
     rule, why = waiver_for(examination)
     if why:
         raise Refused(why)
+    if why := why_chosen(draft):
+        raise Refused(why)
     words = require_reason(words, field="words")
     require_unchanged(case, draft, sha256)
     decision = decision_on_draft(actor, record_id, draft, "waived", words, rule=rule)
@@ -113,6 +116,16 @@ def waiver_for(examination: Examination | None) -> tuple[str, str]:
     why = why_not_waived(kind, waived_for, Examination.KINDS)
     stated = settings.REVIEW_WAIVER_RULE
     return "" if why else waiver_rule(stated, waived_for, Examination.KINDS), why
+
+
+def why_chosen(draft: ReportDraft) -> str:
+    """Return why a review may not be left out, whatever the examination; empty if it may."""
+    asked = review_of(draft)
+    if asked is None or not (asked.asks_opinion or asked.asks_sheet):
+        return ""
+    found = [one["words"] for one in (*asked.opinion_grounds, *asked.sheet_grounds)]
+    said = "; ".join(dict.fromkeys(found))
+    return f"The rules of this office ask for a review of this case: {said}."
 
 
 def _check_outside(case: Case, draft: ReportDraft, name: str, on: date) -> None:
@@ -146,7 +159,7 @@ def _made(
 
 def _draft_to_finish(actor: Staff, case: Case, draft_id: UUID) -> ReportDraft:
     access.require(actor, Act.REVIEW, case)
-    draft = open_draft(case, draft_id)
+    draft = draft_under_review(case, draft_id)
     if draft.created_by_id != actor.pk and not actor.has_role(Role.SUPERVISOR):
         raise NotAllowed("Only the author of the report or a supervisor may do this.")
     return draft

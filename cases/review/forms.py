@@ -10,6 +10,8 @@ from django import forms
 
 from cases.review.comment_rules import RETURN_CAUSES, WEIGHT_WORDS, Anchor, Weight
 from cases.review.models import Addendum, CaseClosing, Report
+from cases.review.needs import Reviewer
+from cases.review.peer_forms import offer_reviewers
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
@@ -42,7 +44,10 @@ class SubmitForm(OwnPasswordForm):
 
     place = "signing a report"
     rows = {"note": 2}
-    field_order = ["acknowledged", "note", "own_password"]
+    field_order = ["acknowledged", "reviewer", "note", "own_password"]
+    reviewer = forms.ChoiceField(
+        label="Reviewer you ask", required=False, help_text="Anybody else may still review it."
+    )
     acknowledged = ManyField(
         required=False,
         label="Not available at signing",
@@ -56,9 +61,11 @@ class SubmitForm(OwnPasswordForm):
     )
 
     def __init__(
-        self, *args: Any, not_available: Sequence[NotAvailable] = (), **kwargs: Any
-    ) -> None:
+        self, *args: Any, not_available: Sequence[NotAvailable] = (),
+        reviewers: Sequence[Reviewer] = (), **kwargs: Any,
+    ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
+        offer_reviewers(self, reviewers)
         self.not_available = not_available
         choices = [(gap.key, gap.words) for gap in not_available]
         choice_field(self, "acknowledged").choices = choices

@@ -8,12 +8,36 @@ from django.db import models
 from cases.models import Case, CaseRecord
 from cases.review.comment_rules import RETURN_CAUSES, Anchor, Weight
 from cases.review.lines import Lines
+from cases.review.peer_models import (
+    DraftReview,
+    IndependentOpinion,
+    ReviewPolicy,
+    ReviewSeed,
+    ReviewSheet,
+)
 from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.shell.templatetags.office import moment
+
+__all__ = [
+    "Addendum",
+    "AmendedPassage",
+    "CaseClosing",
+    "CommentReply",
+    "DraftReview",
+    "IndependentOpinion",
+    "Report",
+    "ReportDraft",
+    "ReviewComment",
+    "ReviewDecision",
+    "ReviewPolicy",
+    "ReviewSeed",
+    "ReviewSheet",
+    "SignedPdf",
+]
 
 
 class Report(Record):

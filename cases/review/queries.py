@@ -242,7 +242,7 @@ def comments_of(case_id: UUID) -> list[ReviewComment]:
 def _whole_drafts(case_id: UUID) -> QuerySet[ReportDraft]:
     return (
         ReportDraft.objects.filter(case_id=case_id)
-        .select_related("decision__decided_by", "created_by", "report")
+        .select_related("decision__decided_by", "created_by", "report", "review__reviewer")
         .prefetch_related(
             Prefetch(
                 "comments",

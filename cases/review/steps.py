@@ -6,14 +6,15 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Case as WhenCase
-from django.db.models import CharField, OuterRef, Subquery, Value, When
+from django.db.models import CharField, Exists, OuterRef, Q, Subquery, Value, When
 from django.urls import reverse
 
 from cases import access, course, worklists
 from cases.models import Case
+from cases.review.blind import is_held_from
 from cases.review.happened import TIME_LINE
 from cases.review.late import results_waiting
-from cases.review.models import CaseClosing, Report
+from cases.review.models import CaseClosing, DraftReview, Report
 from cases.review.rules import STATE_WORDS, ReportState
 from cases.rules.case import CaseState
 from cases.worklists import Section, Waiting
@@ -45,6 +46,7 @@ def _review_words(case: Case, facts: Facts) -> str:
 
 
 course.add_to_time_line(*TIME_LINE)
+course.hold_back_where(is_held_from)
 _KIND_WORDS = WhenCase(
     *(When(kind=kind, then=Value(words)) for kind, words in CaseClosing.KINDS),
     output_field=CharField(),
@@ -81,17 +83,35 @@ def _row(report: Report, *, title: str, detail: str, when: str, page: str) -> Wa
 
 
 def _to_review(actor: Staff, now: datetime) -> list[Waiting]:
+    """Drafts that wait: those that the person was asked for first, then those for anybody.
+
+    Who leads the office sees those of others, too.
+    """
     reports = _reports(actor).filter(state=ReportState.SUBMITTED).exclude(author=actor)
+    named = DraftReview.objects.filter(draft__report=OuterRef("pk"), draft__decision=None)
+    reports = reports.annotate(
+        asked_of=Subquery(named.values("reviewer")[:1]),
+        asked_name=Subquery(named.values("reviewer__display_name")[:1]),
+        own=Exists(named.filter(reviewer=actor)),
+    )
+    if not actor.has_role(Role.SUPERVISOR):
+        reports = reports.filter(Q(asked_of=None) | Q(own=True))
     return [
         _row(
             report,
             title=f"Draft {report.drafts_sent}, {report.case.decedent.full_name}",
-            detail=f"by {report.author}; {report.case.heading}",
+            detail=f"by {report.author}; {report.case.heading}{_asked_words(report)}",
             when=f"since {short_moment(report.submitted_at)}",
             page="review:review",
         )
-        for report in reports.order_by("submitted_at", "id")[: worklists.LIMIT]
+        for report in reports.order_by("-own", "submitted_at", "id")[: worklists.LIMIT]
     ]
+
+
+def _asked_words(report: Any) -> str:
+    if report.own:
+        return "; you are asked to review it"
+    return f"; {report.asked_name} is asked to review it" if report.asked_name else ""
 
 
 def _sent_back(actor: Staff, now: datetime) -> list[Waiting]:

@@ -103,12 +103,6 @@ def _to_settle(
     return case, comment
 
 
-def unresolved_musts(case_id: UUID) -> int:
-    """Count the comments of a case that keep its draft from being signed off."""
-    rows = ReviewComment.objects.active().filter(case=case_id, resolved_at=None)
-    return rows.filter(weight=Weight.MUST.value).count()
-
-
 @dataclass(frozen=True)
 class Thread:
     """A comment as a draft's page shows it; `from_draft` where it was made on an earlier one."""

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.review import amend_views, closing_views, compare_views, thread_views, views
+from cases.review import amend_views, closing_views, compare_views, peer_views, thread_views, views
 
 app_name = "review"
 _CASE = "cases/<uuid:case_id>"
@@ -23,6 +23,13 @@ urlpatterns = [
         thread_views.reopen,
         name="reopen-comment",
     ),
+    path(f"{_CASE}/review/opinion/", peer_views.opinion, name="opinion"),
+    path(f"{_CASE}/review/opinions/<uuid:opinion_id>/agree/", peer_views.agree, name="agree"),
+    path(f"{_CASE}/review/opinions/<uuid:opinion_id>/settle/", peer_views.settle, name="settle"),
+    path(f"{_CASE}/review/sheet/", peer_views.sheet, name="sheet"),
+    path(f"{_CASE}/review/give/", peer_views.give, name="give"),
+    path("review-rules/", peer_views.rules, name="rules"),
+    path("review-rules/seed/", peer_views.seed, name="seed"),
     path(f"{_CASE}/review/return/", views.return_report, name="return"),
     path(f"{_CASE}/review/sign/", views.sign, name="sign"),
     path(f"{_CASE}/review/outside/", views.reviewed_outside, name="outside"),

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from cases.review import actions, finishing, queries
+from cases.review import actions, finishing, needs, queries
 from cases.review.anchors import offered
 from cases.review.authorship import parts_written_by
-from cases.review.comment_rules import WEIGHT_WORDS, Weight, must_words
+from cases.review.blind import without_opinion
+from cases.review.comment_rules import WEIGHT_WORDS
 from cases.review.content import content_of
 from cases.review.differences import reads_as_before
 from cases.review.edited import edited_apart
@@ -35,6 +36,7 @@ from cases.review.forms import (
     chosen_result,
 )
 from cases.review.late import late_results, results_to_name
+from cases.review.peer_forms import GiveForm
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
 from cases.review.threads import threads_in
@@ -65,12 +67,14 @@ def _report_context(
     findings = [] if content else findings_of(whole)
     content = content or content_of(whole, findings, outside)
     liver = queries.liver_read_at(whole)
+    lacking = missing_before_review(queries.readiness_in(whole))
+    may_write = may(request.user, Act.WRITE_REPORT, frame.case)
     return {
         "frame": frame,
         "report": report,
         "content": content,
         "not_available": outside.not_available,
-        "lacking": with_pages(missing_before_review(queries.readiness_in(whole)), case_id),
+        "lacking": with_pages(lacking, case_id),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
         "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
         if examination is not None and not locked
@@ -79,7 +83,7 @@ def _report_context(
         "wording": [] if locked else wording_questions(content),
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
-        "may_write": may(request.user, Act.WRITE_REPORT, frame.case),
+        "may_write": may_write,
         "addenda": addenda,
         "amended": queries.amended_passages(addenda),
         "written_before": queries.written_before(addenda, content),
@@ -89,6 +93,7 @@ def _report_context(
         "submit_form": SubmitForm(
             actor=request.user,
             not_available=outside.not_available,
+            reviewers=needs.reviewers_for(frame.case) if may_write and not lacking else [],
             auto_id="submit_%s",
             initial={"version": report.version if report else 0},
         ),
@@ -118,6 +123,7 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
         request.POST,
         actor=request.user,
         not_available=from_outside(case_id).not_available,
+        reviewers=needs.reviewers_for(frame.case),
         auto_id="submit_%s",
     )
     sent = submitted(
@@ -130,6 +136,7 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
             version=form.version,
             note=form.cleaned_data["note"],
             acknowledged=form.cleaned_data.get("acknowledged", []),
+            reviewer=form.cleaned_data["reviewer"] or None,
         ),
     )
     if sent:
@@ -153,7 +160,13 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
     # Only who may settle a comment is asked about it: reading needs no statement for it.
     wrote = parts_written_by(request.user.pk, frame.case.pk) if may_discuss else []
     own = why_no_reviewer(wrote) if asked else ""
-    threads = threads_in(drafts, person_id=request.user.pk, wrote=wrote)
+    held = frame.is_held_back
+    threads = {} if held else threads_in(drafts, person_id=request.user.pk, wrote=wrote)
+    content = draft.content if draft else {}
+    content = without_opinion(content) if held else content
+    asked_of = needs.review_of(draft) if draft and under_review else None
+    may_give = asked_of is not None and may(request.user, Act.ASSIGN, frame.case)
+    may_sign = asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case)
     photographs = queries.photograph_keys(frame.case.pk) if draft else {}
     unchanged = {
         comment.pk
@@ -168,22 +181,25 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
     return {
         "frame": frame,
         "draft": draft,
+        "content": content,
+        "asked_of": asked_of,
+        "may_give": may_give,
+        "give_form": GiveForm(
+            record=asked_of,
+            reviewers=needs.reviewers_for(frame.case),
+            auto_id="give_%s",
+            initial={"draft_id": draft.pk, "reviewer": str(asked_of.reviewer_id or "")},
+        )
+        if draft and asked_of and may_give
+        else None,
+        "lacks": needs.lacking_for(draft, request.user) if draft and may_sign else [],
         "not_available": _not_available_in(draft) if under_review else [],
         "decided": decided,
         "drafts": drafts,
         "comments": threads,
         "whole": threads.get("", []),
         "weights": [(one.value, words) for one, words in WEIGHT_WORDS.items()],
-        "may_be_about": offered(frame.case.pk, draft.content, photographs)
-        if draft and asked
-        else [],
-        "must": must_words(
-            sum(
-                one.weight == Weight.MUST and not one.is_resolved
-                for round_ in drafts
-                for one in round_.comments.all()
-            )
-        ),
+        "may_be_about": offered(frame.case.pk, content, photographs) if draft and asked else [],
         "unchanged": unchanged,
         "questions": questions_in(
             examination,
@@ -194,11 +210,11 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         if examination is not None
         else [],
         "edited": edited_apart(findings) if under_review else [],
-        "wording": wording_questions(draft.content) if draft and under_review else [],
+        "wording": wording_questions(content) if draft and under_review else [],
         "photograph_keys": photographs,
         "may_review": asked,
         "may_discuss": may_discuss,
-        "may_sign": asked and not own and may(request.user, Act.SIGN_REVIEW, frame.case),
+        "may_sign": may_sign,
         "own": own,
         **_finishing(request, draft if asked else None, examination),
         "may_answer": may(request.user, Act.WRITE_REPORT, frame.case),

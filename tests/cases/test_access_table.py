@@ -96,6 +96,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "write the report or send it to review": {PATHOLOGIST: "O"},
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},
     "reply to a comment of the review or settle it": {PATHOLOGIST: "OV", SUPERVISOR: "OV"},
+    "change the rules of review": {SUPERVISOR: "O"},
     "sign the peer review": {PATHOLOGIST: "V"},
     "close the case without a report or open it again": {SUPERVISOR: "OC"},
     "add an addendum or amendment": {PATHOLOGIST: "S", SUPERVISOR: "S"},

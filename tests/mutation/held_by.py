@@ -19,6 +19,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     ),
     "cases.review.comment_rules": ("tests/review/test_comment_rules.py",),
     "cases.signatures.rules": ("tests/signatures/test_rules.py",),
+    "cases.review.needs_rules": ("tests/review/test_needs_rules.py",),
     "cases.review.differences": ("tests/review/test_differences.py",),
     "cases.exhibits.mark_rules": ("tests/exhibits/test_mark_rules.py",),
     "cases.appearances.rules": ("tests/appearances/test_rules.py",),

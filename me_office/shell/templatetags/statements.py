@@ -13,3 +13,9 @@ register = template.Library()
 def caution(key: str) -> dict[str, str]:
     """The usual caution with the words of the statement of that key."""
     return {"words": statement_of(key).text}
+
+
+@register.simple_tag
+def caution_words(key: str) -> str:
+    """The words of the statement of that key, within a sentence of the page."""
+    return statement_of(key).text

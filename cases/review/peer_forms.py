@@ -1,0 +1,232 @@
+"""Forms of the rules of review, of who reviews, of the reviewer's own opinion and of the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django import forms
+
+from cases.certification.rules import MANNERS
+from cases.review.models import IndependentOpinion, ReviewPolicy
+from cases.review.needs import Reviewer
+from cases.review.needs_rules import ANSWERS, SETTLED_WORDS, opinion_wants
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
+
+NOBODY = ("", "Nobody in particular")
+
+
+def offer_reviewers(form: forms.BaseForm, reviewers: Sequence[Reviewer]) -> None:
+    """Let a form name one of those who could review; say who could not, and why."""
+    able = [one for one in reviewers if not one.wrote]
+    field = choice_field(form, "reviewer")
+    field.choices = [NOBODY, *((str(one.person.pk), f"{one.person}: {one.words}") for one in able)]
+    part = [f"{one.person} ({', '.join(one.wrote)})" for one in reviewers if one.wrote]
+    if part:
+        field.help_text = f"Not offered, as they wrote of the report: {'; '.join(part)}."
+
+
+class GiveForm(OfficeForm):
+    """Gives the review of a draft to somebody."""
+
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+    reviewer = forms.ChoiceField(label="Reviewer", required=False)
+
+    def __init__(self, *args: Any, reviewers: Sequence[Reviewer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer_reviewers(self, reviewers)
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Whom, or nobody."""
+        return {"reviewer": self.cleaned_data["reviewer"] or None}
+
+
+class OpinionForm(RecordForm):
+    """Cause and manner in the reviewer's own words, or that the author's are known."""
+
+    rows = {"cause": 3, "words": 4, "knows_why": 2}
+    labels = {
+        "kind": "What you record",
+        "cause": "Cause of death",
+        "manner": "Manner of death",
+        "words": "Basis of your opinion",
+        "knows_why": "How you know the author’s opinion",
+    }
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+
+    class Meta:
+        model = IndependentOpinion
+        fields = ["kind", "cause", "manner", "words", "knows_why"]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {
+            "cause": "From the most immediate back to the underlying cause.",
+            "knows_why": "For example: you discussed the case with the author, or supervise it.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choice_field(self, "kind").choices = IndependentOpinion.KINDS
+        self.fields["kind"].initial = "own"
+        say_needed(self, "required for your own opinion", "cause", "manner")
+        say_needed(self, "required if you know the author’s opinion", "knows_why")
+
+    def clean(self) -> dict[str, Any] | None:
+        """Say beside each field what the kind of opinion needs."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, words in opinion_wants(cleaned).items():
+            self.add_error(name, words)
+        return cleaned
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """What the action takes as `entry`."""
+        return {name: value for name, value in self.entry.items() if name != "draft_id"}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Of which draft."""
+        return {"draft_id": self.cleaned_data["draft_id"]}
+
+
+class AgreeForm(OfficeForm):
+    """Whether the author's cause is the reviewer's own."""
+
+    cause_agrees = forms.ChoiceField(
+        label="Is the cause the same?",
+        choices=[("yes", "the same, in whatever words"), ("no", "a different cause")],
+        widget=forms.RadioSelect,
+    )
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Yes or no."""
+        return {"cause_agrees": self.cleaned_data["cause_agrees"] == "yes"}
+
+
+class SettleForm(OfficeForm):
+    """How a disagreement was settled."""
+
+    rows = {"words": 3}
+    how = forms.ChoiceField(
+        label="How it was settled",
+        choices=[(one.value, words) for one, words in SETTLED_WORDS.items()],
+        widget=forms.RadioSelect,
+    )
+    words = forms.CharField(
+        label="What was discussed, and with whom",
+        widget=forms.Textarea,
+        help_text="Kept in the record of the review; not printed in the report.",
+    )
+
+
+class SheetForm(OfficeForm):
+    """The questions of the office, each with its answer and words."""
+
+    draft_id = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(
+        self, *args: Any, questions: Sequence[str], kept: Sequence[Mapping[str, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.questions = questions
+        said = {one["question"]: one for one in kept}
+        for n, question in enumerate(questions, start=1):
+            one = said.get(question, {})
+            self.fields[f"answer_{n}"] = forms.ChoiceField(
+                label=question,
+                choices=list(ANSWERS.items()),
+                required=False,
+                widget=forms.RadioSelect,
+                initial=one.get("answer", ""),
+            )
+            self.fields[f"words_{n}"] = forms.CharField(
+                label=f"Remark on question {n}",
+                required=False,
+                widget=forms.Textarea(attrs={"rows": 1}),
+                initial=one.get("words", ""),
+            )
+
+    @property
+    def asked(self) -> list[tuple[Any, Any]]:
+        """Each question's two fields."""
+        return [
+            (self[f"answer_{n}"], self[f"words_{n}"]) for n in range(1, len(self.questions) + 1)
+        ]
+
+    def clean(self) -> dict[str, Any] | None:
+        """Ask for words where the answer is no."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for n in range(1, len(self.questions) + 1):
+            if cleaned.get(f"answer_{n}") == "no" and not cleaned.get(f"words_{n}", "").strip():
+                self.add_error(f"words_{n}", "Say in words what is wrong.")
+        return cleaned
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The answers as the action takes them."""
+        return {
+            "draft_id": self.cleaned_data["draft_id"],
+            "answers": [
+                {
+                    "question": question,
+                    "answer": self.cleaned_data.get(f"answer_{n}") or "",
+                    "words": self.cleaned_data.get(f"words_{n}") or "",
+                }
+                for n, question in enumerate(self.questions, start=1)
+            ],
+        }
+
+
+class PolicyForm(RecordForm):
+    """Which cases need an independent opinion, and which a review sheet."""
+
+    rows = {"custody_places": 3, "questions": 10, "reason": 2}
+    labels = {
+        "opinion_under_age": "Independent opinion below the age of (years)",
+        "opinion_custody": "Independent opinion on deaths in custody",
+        "sheet_under_age": "Review sheet below the age of (years)",
+        "sheet_custody": "Review sheet on deaths in custody",
+        "share_percent": "Share of all cases drawn for a review sheet (%)",
+        "custody_places": "Kinds of place that mean custody",
+        "questions": "Questions of the review sheet",
+    }
+    opinion_manners = forms.MultipleChoiceField(
+        label="Independent opinion on these manners",
+        choices=MANNERS,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    sheet_manners = forms.MultipleChoiceField(
+        label="Review sheet on these manners",
+        choices=MANNERS,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    reason = forms.CharField(
+        label="Reason", widget=forms.Textarea, help_text="Kept permanently with the change."
+    )
+    field_order = [
+        "opinion_manners", "opinion_under_age", "opinion_custody", "sheet_manners",
+        "sheet_under_age", "sheet_custody", "share_percent", "custody_places", "questions",
+        "reason",
+    ]  # fmt: skip
+
+    class Meta:
+        model = ReviewPolicy
+        fields = [
+            "opinion_manners", "opinion_under_age", "opinion_custody", "sheet_manners",
+            "sheet_under_age", "sheet_custody", "share_percent", "custody_places", "questions",
+        ]  # fmt: skip
+        help_texts = {
+            "share_percent": "0 draws none. The lot follows from the case’s key and a kept seed.",
+            "custody_places": "One a line, as the first call names them.",
+            "questions": "One a line. If empty, the standard questions are asked.",
+        }
+
+
+class SeedForm(OfficeForm):
+    """Why a new seed is drawn."""
+
+    rows = {"reason": 2}
+    reason = forms.CharField(label="Reason for a new seed", widget=forms.Textarea)

@@ -1,0 +1,209 @@
+"""What a review needs by the office's rules, who does it, and what the reviewer says on the way.
+
+All of it is the record of the review: no part of the report, and in no packet.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from cases.certification.rules import MANNERS
+from cases.models import CaseRecord
+from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
+from me_office.audit.models import Record, once_active
+
+
+class ReviewPolicy(Record):
+    """The office's rules of review: one row, whose versions are its history."""
+
+    only = models.BooleanField(default=True, editable=False, unique=True)
+    opinion_manners = models.JSONField(
+        "manners, for an independent opinion", default=list, blank=True
+    )
+    opinion_under_age = models.PositiveSmallIntegerField(
+        "age below which, for an independent opinion", null=True, blank=True
+    )
+    opinion_custody = models.BooleanField(
+        "deaths in custody, for an independent opinion", default=False
+    )
+    sheet_manners = models.JSONField("manners, for a review sheet", default=list, blank=True)
+    sheet_under_age = models.PositiveSmallIntegerField(
+        "age below which, for a review sheet", null=True, blank=True
+    )
+    sheet_custody = models.BooleanField("deaths in custody, for a review sheet", default=False)
+    share_percent = models.DecimalField(
+        "share drawn by lot (%)",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    custody_places = models.TextField("places that mean custody", blank=True)
+    questions = models.TextField("questions of the review sheet", blank=True)
+
+    class Meta(Record.Meta):
+        verbose_name_plural = "review policies"
+
+    def __str__(self) -> str:
+        return "Rules of review"
+
+
+class ReviewSeed(Record):
+    """The seed of the draw, kept with its date; the newest before a case began is the case's."""
+
+    seed = models.CharField(max_length=64, editable=False, help_text="32 bytes, hexadecimal")
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return f"Seed of {self.created_at:%Y-%m-%d}"
+
+
+class DraftReview(CaseRecord):
+    """What the rules ask of one draft's review, as they were when it was sent, and who has it."""
+
+    stays_inside = True
+
+    draft = models.OneToOneField(
+        "review.ReportDraft", models.PROTECT, related_name="review", editable=False
+    )
+    reviewer = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    asks_opinion = models.BooleanField(
+        "asks for an independent opinion", default=False, editable=False
+    )
+    asks_sheet = models.BooleanField("asks for a review sheet", default=False, editable=False)
+    opinion_grounds = models.JSONField("grounds for the opinion", default=list, editable=False)
+    sheet_grounds = models.JSONField("grounds for the sheet", default=list, editable=False)
+    draw = models.CharField("how the lot fell", max_length=240, blank=True, editable=False)
+    drawn = models.BooleanField("drawn by lot", default=False, editable=False)
+    questions = models.JSONField("questions of the sheet", default=list, editable=False)
+
+    class Meta(Record.Meta):
+        indexes = [models.Index(fields=["reviewer", "draft"], name="draft_review_by_reviewer")]
+
+    def __str__(self) -> str:
+        return "Review of a draft"
+
+
+class IndependentOpinion(CaseRecord):
+    """Cause and manner in a reviewer's own words, before the author's were shown; or that they
+    were known already. What became of a disagreement stands with it.
+    """
+
+    stays_inside = True
+    KINDS = [("own", "own opinion"), ("knows", "knew the author's opinion already")]
+
+    draft = models.ForeignKey(
+        "review.ReportDraft", models.PROTECT, related_name="opinions", editable=False
+    )
+    kind = models.CharField(max_length=5, choices=KINDS, default="own")
+    cause = models.TextField("cause of death", blank=True)
+    manner = models.CharField("manner of death", max_length=14, choices=MANNERS, blank=True)
+    words = models.TextField("what it rests on", blank=True)
+    knows_why = models.TextField("how it was known", blank=True)
+    # The author's, as they were read when both were put beside each other.
+    compared_draft = models.ForeignKey(
+        "review.ReportDraft",
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    author_cause = models.TextField("the author's cause", blank=True, editable=False)
+    author_manner = models.CharField(
+        "the author's manner", max_length=40, blank=True, editable=False
+    )
+    cause_agrees = models.BooleanField(null=True, blank=True, editable=False)
+    manner_agrees = models.BooleanField(null=True, blank=True, editable=False)
+    settled_how = models.CharField(
+        "how it was settled",
+        max_length=10,
+        choices=[(one.value, words) for one, words in SETTLED_WORDS.items()],
+        blank=True,
+        editable=False,
+    )
+    settled_words = models.TextField("in words", blank=True, editable=False)
+    settled_at = models.DateTimeField(null=True, blank=True, editable=False)
+    settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "case",
+                "created_by",
+                name="one_opinion_a_reviewer",
+                message="Your opinion on this case is recorded already.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(kind="knows") | (~models.Q(cause="") & ~models.Q(manner="")),
+                name="own_opinion_has_cause_and_manner",
+                violation_error_message="State both cause and manner.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(kind="own") | ~models.Q(knows_why=""),
+                name="known_opinion_says_how",
+                violation_error_message="Say how you know it.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Independent opinion, {self.get_kind_display()}"
+
+    @property
+    def is_own(self) -> bool:
+        """Tell whether it was formed before the author's was shown."""
+        return self.kind == "own"
+
+    @property
+    def differs(self) -> bool:
+        """Tell whether it was compared, and cause or manner is not the author's."""
+        return self.cause_agrees is False or self.manner_agrees is False
+
+
+class ReviewSheet(CaseRecord):
+    """A reviewer's answers to the questions of the office, on one draft."""
+
+    stays_inside = True
+
+    draft = models.ForeignKey(
+        "review.ReportDraft", models.PROTECT, related_name="sheets", editable=False
+    )
+    answers = models.JSONField(
+        default=list, blank=True, help_text=f"question, answer ({', '.join(ANSWERS)}), words"
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "draft",
+                "created_by",
+                name="one_sheet_a_reviewer",
+                message="Your sheet on this draft is there already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return "Review sheet"
+
+    @property
+    def answered(self) -> list[dict[str, Any]]:
+        """The answers in words, those that were given."""
+        return [{**one, "said": ANSWERS[one["answer"]]} for one in self.answers if one["answer"]]
