@@ -19,6 +19,10 @@ from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_need
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 
+# More than these are not read in one look.
+FOLDED_FROM = 4
+
+
 class ReportForm(RecordForm):
     """The report's own words."""
 
@@ -82,6 +86,32 @@ class SubmitForm(OwnPasswordForm):
         return [
             (group, [(by_key[box.data["value"]], box) for box in group.boxes])
             for group in groups_of(self["acknowledged"], alike)
+        ]
+
+    @property
+    def kinds_to_acknowledge(
+        self,
+    ) -> list[tuple[str, int, list[tuple[ChoiceGroup, list[tuple[NotAvailable, Any]]]], bool]]:
+        """The same by kind: title, count, groups, and whether it stands open.
+
+        Few stand as they are, without a title; many are folded by kind and opened on demand.
+        """
+        found = self.to_acknowledge
+        if len(self.not_available) <= FOLDED_FROM:
+            return [("", len(self.not_available), found, True)]
+        kinds: dict[bool, list[tuple[ChoiceGroup, list[tuple[NotAvailable, Any]]]]] = {}
+        for group, gaps in found:
+            of_item = gaps[0][0].words.startswith("Item ")
+            kinds.setdefault(of_item, []).append((group, gaps))
+        titles = {False: "without a final result", True: "not sent out, or not said where"}
+        return [
+            (
+                titles[of_item],
+                sum(len(gaps) for _, gaps in groups),
+                groups,
+                any(group.some for group, _ in groups),
+            )
+            for of_item, groups in sorted(kinds.items())
         ]
 
 
