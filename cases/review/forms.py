@@ -18,7 +18,6 @@ from me_office.audit.errors import Invalid, StaleRecord
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
-
 # More than these are not read in one look.
 FOLDED_FROM = 4
 
