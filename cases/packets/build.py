@@ -28,9 +28,14 @@ from cases.packets.outgoing import (
 )
 from cases.packets.printing import print_report
 from cases.packets.readme import SIGNED_PDF, bag_name
+from cases.packets.signed_addendum import signed_addendum
 from cases.packets.signed_report import signed_report
 from cases.review.rules import digest_of
+from cases.signatures.keeping import plan_kept
+from cases.signatures.queries import document_of_report, documents_of
+from cases.signatures.second import to_keep
 from evidence.store import original_chunks
+from evidence.store.models import StoredFile
 from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
@@ -62,6 +67,11 @@ def build(
     with store.work_folder(packet.pk, attempt) as work:
         signed = material.signed_pdf or signed_report(packet.case_id, place=work)
         material = replace(material, signed_pdf=signed)
+        if material.plan is None:
+            document = document_of_report(signed)
+            material = replace(material, plan=plan_kept(document) if document else None)
+        for one in to_keep(packet.case_id):
+            signed_addendum(one.pk, place=work)
         folder = work / bag_name(material, packet)
         folder.mkdir()
         reached("photographs")
@@ -75,6 +85,7 @@ def build(
             bag.write_history(folder / "history.json", events)
         reached("report")
         _write_signed_report(folder, material)
+        _write_signed_addenda(folder, packet.case_id)
         pages = _write_report(folder, material, packet, sent)
         reached("bag")
         _say(packet, 80, "computes the digests")
@@ -151,17 +162,29 @@ def _write_signed_report(folder: Path, material: Material) -> None:
     """Write the signed report's PDF as it is kept: never another one of the same text."""
     if material.signed_pdf is None:
         raise TypeError("The signed report has no PDF")
-    stored = material.signed_pdf.file
+    _write_kept(material.signed_pdf.file, folder / SIGNED_PDF)
+
+
+def _write_signed_addenda(folder: Path, case_id: UUID) -> None:
+    """Write the signed PDF of each addendum and amendment beside its text."""
+    for one in documents_of(case_id):
+        if one.addendum is not None:
+            name = f"{one.addendum.kind}-{one.addendum.number:02d}.pdf"
+            _write_kept(one.file, folder / "addenda" / name)
+
+
+def _write_kept(stored: StoredFile, there: Path) -> None:
     try:
         content = b"".join(original_chunks(stored))
     except FileNotFoundError:
         content = b""
     if sha256(content).hexdigest() != stored.sha256:
         raise CannotBuild(
-            "The stored PDF of the signed report is missing or no longer has its digest. "
+            "A stored PDF of the signed report or an addendum is missing or no longer has its "
+            "digest. "
             "Nothing was packed. Tell an administrator."
         )
-    (folder / SIGNED_PDF).write_bytes(content)
+    there.write_bytes(content)
 
 
 def _write_report(

@@ -260,6 +260,11 @@ def _legend(content: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
+def printed_addendum(material: Material, one: Addendum) -> dict[str, Any]:
+    """Return what a document of its own prints of an addendum or amendment."""
+    return _addendum(material, one, _written_before(material).get(one.pk, []))
+
+
 def _addendum(material: Material, one: Addendum, before: Sequence[str]) -> dict[str, Any]:
     lines, leads = material.lines, leads_of(material.content)
     passages = [

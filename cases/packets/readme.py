@@ -125,7 +125,8 @@ data/curriculum-vitae/     as issued, with their content as its digest was compu
                            {who}
 """
 ADDENDA = """\
-data/addenda/              what was added to, or changed in, the signed report
+data/addenda/              what was added to, or changed in, the signed report: as text and,
+                           where it is signed, as PDF
 """
 
 

@@ -9,8 +9,9 @@ from rest_framework import serializers
 
 from cases.api.shared import CASE, framed, key
 from cases.signatures import queries
-from cases.signatures.models import Signature, SignedDocument
-from me_office.shell.endpoints import at, lists
+from cases.signatures.models import SecondSignature, Signature, SignedDocument
+from cases.signatures.second import sign_second
+from me_office.shell.endpoints import adds, at, lists
 
 
 class SignatureOutput(serializers.ModelSerializer[Signature]):
@@ -48,7 +49,26 @@ class DocumentOutput(serializers.ModelSerializer[SignedDocument]):
         return reverse("signatures:document-pdf", kwargs=keys)
 
 
+class SecondInput(serializers.Serializer[Any]):
+    """Signs an addendum as second pathologist; `sha256` is the digest of what was read."""
+
+    id = serializers.UUIDField()
+    addendum_id = serializers.UUIDField()
+    sha256 = serializers.CharField(max_length=64)
+
+
+class SecondOutput(serializers.ModelSerializer[SecondSignature]):
+    """A second signature on an addendum or amendment."""
+
+    class Meta:
+        model = SecondSignature
+        fields = ("id", "addendum", "sha256", "signed_at", "signed_as")
+
+
 routes = [
+    at(f"{CASE}/second-signatures/", "second-signatures",
+       post=adds("second_signature_add", sign_second, SecondInput, SecondOutput,
+           "Sign an addendum or amendment as second pathologist.")),
     at(f"{CASE}/signed-documents/", "documents",
        get=lists("signed_documents_list", key(framed("report")), queries.documents_of,
            DocumentOutput, "Return the signed documents of a case with their signatures.")),

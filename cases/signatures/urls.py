@@ -16,6 +16,7 @@ urlpatterns = [
     path("verify/", verify_views.verify, name="verify"),
     path("verify/root.pem", verify_views.root, name="root"),
     path("verify/revoked.crl", verify_views.revoked, name="revoked"),
+    path(f"{_CASE}/second/<uuid:addendum_id>/", views.sign_second, name="sign-second"),
     path(f"{_CASE}/", views.documents, name="documents"),
     path(f"{_CASE}/<uuid:document_id>.pdf", views.document_pdf, name="document-pdf"),
 ]

@@ -14,15 +14,20 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
+from cases.access import Act, may
 from cases.course import case_frame
+from cases.review.rules import digest_of
 from cases.signatures import actions, queries, sealing
+from cases.signatures import second as actions_second
 from cases.signatures.checking import check_document
-from cases.signatures.forms import ImportForm, IssueForm, MakeForm, StampsForm
-from cases.signatures.rules import state_words
+from cases.signatures.forms import ImportForm, IssueForm, MakeForm, SecondForm, StampsForm
+from cases.signatures.rules import AGREED, state_words
+from cases.signatures.second import content_of, waiting_for_second
 from evidence.store.serving import send_file
 from me_office.accounts.actions import require_administrator
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
+from me_office.audit.errors import known
 from me_office.shell.forms import answer_form, submitted
 
 PAGE = "signatures:certificates"
@@ -141,8 +146,32 @@ def documents(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "checked": checked,
         "checked_key": wanted if checked else "",
         "now": timezone.now(),
+        "waiting": waiting_for_second(case_id),
+        "may_sign": may(request.user, Act.SIGN_SECOND, frame.case),
     }
     return render(request, "signatures/documents.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def sign_second(request: StaffRequest, case_id: UUID, addendum_id: UUID) -> HttpResponse:
+    """Show an addendum whole, and let another pathologist sign it."""
+    frame = case_frame(request.user, case_id, current="report", act=Act.SIGN_SECOND)
+    addendum = known(
+        next((one for one in waiting_for_second(case_id) if one.pk == addendum_id), None),
+        "addendum that waits for a second signature",
+    )
+    form = SecondForm(
+        request.POST or None,
+        actor=request.user,
+        initial={"sha256": digest_of(content_of(addendum))},
+    )
+    if submitted(
+        request, form, actions_second.sign_second, case_id=case_id, addendum_id=addendum_id
+    ):
+        messages.success(request, "Signed as second pathologist. Its PDF is made now.")
+        return redirect("signatures:documents", case_id=case_id)
+    context = {"frame": frame, "addendum": addendum, "statement": AGREED}
+    return answer_form(request, "signatures/second.html", context, form)
 
 
 @require_safe

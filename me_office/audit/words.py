@@ -74,6 +74,7 @@ PAST = {
 WHOLE = {
     "reword": "changed a wording of the office’s reports",
     "restore_wording": "went back to a standard wording of reports",
+    "sign_second": "signed an addendum as second pathologist",
     "import_certificate": "imported a certificate",
     "trust_time_stamps": "trusted an authority of time stamps",
     "renew_certificate": "certificate renewed automatically",

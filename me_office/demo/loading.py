@@ -17,6 +17,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts
 from me_office.audit.models import RequestAnswer
 from me_office.demo.cases import CASES
+from me_office.demo.certificates import make_certificates
 from me_office.demo.clock import told_at
 from me_office.demo.office import ADMINISTRATOR, key_of, open_accounts
 from me_office.demo.painting import painters
@@ -121,7 +122,9 @@ def _people(story: Story) -> dict[str, Staff]:
         story.told(OPENING, opened),
         as_request(RequestFacts(source=SOURCE, request_id=str(OPENING))),
     ):
-        return open_accounts()
+        staff = open_accounts()
+        make_certificates(staff)
+        return staff
 
 
 @contextmanager

@@ -199,7 +199,7 @@ def test_it_is_kept_once_and_every_packet_sends_that_same_file(kept, signed, tmp
     with altered(kept.file):
         assert tasks.build_packet(request_id=str(packet.pk)) == "failed"
     packet.refresh_from_db()
-    assert "PDF of the signed report is missing or no longer has its digest" in packet.failure
+    assert "is missing or no longer has its digest" in packet.failure
 
 
 def _fails_each_time(monkeypatch, case, draft):
