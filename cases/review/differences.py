@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from cases.review.rules import MEANING
+from cases.review.rules import MEANING, PATH
 from me_office.differing import Piece, word_pieces
 
 
@@ -101,6 +101,8 @@ def _called(passage: Mapping[str, Any]) -> str:
     told = passage.get("told") or ([passage] if passage.get("number") else [])
     if told:
         return f"Finding {', '.join(str(one['number']) for one in told)}"
+    if passage["key"].endswith(PATH):
+        return f"The path of finding {passage['key'].split('-')[1]}"
     if passage["key"].endswith(MEANING):
         return f"What finding {passage['key'].split('-')[1]} means"
     return str(passage.get("lead", ""))

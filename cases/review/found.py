@@ -14,7 +14,7 @@ from uuid import UUID
 from django.conf import settings
 
 from cases.review.measured import measured_words, sizes_on_photographs
-from cases.review.rules import MEANING
+from cases.review.rules import MEANING, PATH
 from findings.body.views import SCHEMATICS
 from findings.chart.reading import NOT_ON_CHART, ON_SCHEMATIC, head_to_foot
 from findings.models import Finding
@@ -82,6 +82,14 @@ class Seen:
     def _passages(self, findings: Sequence[Finding], group: str) -> Iterator[Passage]:
         for together in self._told_together(findings):
             yield self._described(together, group)
+            if path := paths_words(together[0]):
+                yield {
+                    **_of(together),
+                    "key": f"finding-{together[0].number}{PATH}",
+                    "lead": "Path",
+                    "group": group,
+                    "text": path,
+                }
             if meaning := meaning_of(together[0], several=len(together) > 1):
                 yield {
                     **_of(together),
@@ -106,7 +114,6 @@ class Seen:
         parts = [
             said,
             measured_words(measured),
-            paths_words(first),
             layers_words(first, several=len(findings) > 1),
         ]
         shown = {number for one in findings for number in self.shown_on.get(str(one.pk), [])}

@@ -12,6 +12,8 @@ from me_office.statements import COMMON_PRACTICE, statement
 
 # How the key of a passage ends that says what a finding means.
 MEANING = "-meaning"
+# And of one that tells the path of a wound.
+PATH = "-path"
 SECOND_READER = statement(
     "review.second-reader",
     "Review records that a second licensed pathologist has read the report. It does not replace "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cases.review.queries import leads_of
-from cases.review.rules import MEANING
+from cases.review.rules import MEANING, PATH
 from findings.prose.style import asked_of
 
 # The sections that somebody of the office words; the others tell what others wrote, or numbers.
@@ -41,7 +41,7 @@ def wording_questions(content: Mapping[str, Any]) -> list[WordingQuestion]:
 
 
 def _called(passage: Mapping[str, Any], called: Mapping[str, str]) -> str:
-    number = passage["key"].removeprefix("finding-").removesuffix(MEANING)
+    number = passage["key"].removeprefix("finding-").removesuffix(MEANING).removesuffix(PATH)
     if number != passage["key"] and number.isdigit():
         return f"Finding {number}"
     return called[passage["key"]]

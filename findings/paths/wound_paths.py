@@ -132,21 +132,31 @@ def _in_order(structures: Sequence[str]) -> str:
     return joined(structures)
 
 
+# From the midline plane; above it a path runs more across the body than through it.
+HALFWAY_DEG = 45
+
+
 def direction_words(direction: Direction) -> str:
-    """The direction in the trade's words, with the angle in each plane."""
+    """The direction in the trade's words, with its angles where they can be pictured.
+
+    Up or down is told in the plane in which the path mostly runs: seen from along the path, a few
+    centimeters look like a steep angle. The page and the API have the angles of all planes.
+    """
     if not direction.words:
         return "The ends lie too close together for a direction in words."
     said = f"The direction is {joined(direction.words)}"
     vertical = next((word for word in direction.words if word in ("upward", "downward")), "")
     sideways = next((word for word in direction.words if " to " in word and "back" not in word), "")
     planes = []
-    if vertical and direction.side_view_deg is not None:
-        planes.append(f"{direction.side_view_deg}° {vertical} seen from the side")
-    if vertical and direction.front_view_deg is not None:
-        planes.append(f"{direction.front_view_deg}° {vertical} seen from the front")
-    if sideways and direction.from_above_deg is not None:
-        planes.append(f"{direction.from_above_deg}° {sideways} seen from above")
-    return f"{said} ({', '.join(planes)})." if planes else f"{said}."
+    from_above = direction.from_above_deg
+    runs_across = from_above is not None and from_above > HALFWAY_DEG
+    seen = "front" if runs_across else "side"
+    angle = direction.front_view_deg if runs_across else direction.side_view_deg
+    if vertical and angle is not None:
+        planes.append(f"{angle}° {vertical} seen from the {seen}")
+    if sideways and from_above is not None:
+        planes.append(f"{from_above}° to the {sideways.rpartition(' ')[2]} seen from above")
+    return f"{said}: {' and '.join(planes)}." if planes else f"{said}."
 
 
 def path_words(

@@ -179,10 +179,10 @@ def changed_since_worded(finding: Finding) -> tuple[Piece, ...]:
 
     Also empty of a text that is older than this comparison (`Finding.sentence_is_older` tells).
     """
-    now = standard_sentence_of(finding)
-    if not finding.sentence or not finding.sentence_from or now == finding.sentence_from:
+    if not finding.sentence or not finding.sentence_from:
         return ()
-    return word_pieces(finding.sentence_from, now)
+    now = standard_sentence_of(finding)
+    return () if now == finding.sentence_from else word_pieces(finding.sentence_from, now)
 
 
 def position_words(finding: Finding) -> list[str]:

@@ -153,6 +153,8 @@ def _ring(wound: Wound) -> str:
         return ""
     if all(width == 0 for _, width in known) and len(known) == len(RING_HOURS):
         return "There is no ring of marginal abrasion."
+    if len(known) == len(RING_HOURS) and len({width for _, width in known}) == 1:
+        return f"The ring of marginal abrasion is {known[0][1] / 10:.2g} cm wide all around."
     shown = [f"{width / 10:.2g} cm at {hour} o'clock" for hour, width in known]
     first = shown[0].replace(" cm at", " cm wide at", 1)
     listed = ", ".join([first, *shown[1:-1]])

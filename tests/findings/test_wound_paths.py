@@ -44,9 +44,26 @@ def test_a_right_triangle_gives_the_angle_of_every_plane():
 def test_the_direction_is_worded_from_the_decedents_body():
     found = direction_of(points((130.0, -5.0), (120.0, 5.0)))
     assert direction_words(found) == (
-        "The direction is front to back, right to left and downward (45° downward seen from the "
-        "side, 45° downward seen from the front, 45° right to left seen from above)."
+        "The direction is front to back, right to left and downward: 45° downward seen from the "
+        "side and 45° to the left seen from above."
     )
+
+
+@pytest.mark.parametrize(
+    ("across", "said"),
+    [
+        (10.0, "45° downward seen from the side and 45° to the left seen from above."),
+        (10.6, "43° downward seen from the front and 47° to the left seen from above."),
+        (-10.6, "43° downward seen from the front and 47° to the right seen from above."),
+    ],
+)
+def test_up_or_down_is_told_in_the_plane_in_which_the_path_mostly_runs(across, said):
+    """A path from front to back that ends a little lower looks steep from the front alone."""
+    assert direction_words(direction_of(points((130.0, 0.0), (120.0, across)))).endswith(said)
+    level = direction_words(direction_of(points((130.0, 0.0), (130.0, across))))
+    assert "ward" not in level
+    straight = direction_words(direction_of(points((130.0, 0.0), (120.0, 0.0))))
+    assert straight.endswith("front to back and downward: 45° downward seen from the side.")
 
 
 @pytest.mark.parametrize(

@@ -44,6 +44,15 @@ from findings.words.wounds import Wound, opposite, wound_of, wound_words, wrong_
             "There is no ring of marginal abrasion.",
         ),
         (
+            Wound(ring_12_mm=1, ring_3_mm=1, ring_6_mm=1, ring_9_mm=1),
+            "The ring of marginal abrasion is 0.1 cm wide all around.",
+        ),
+        (
+            Wound(ring_12_mm=1, ring_3_mm=1, ring_6_mm=1),
+            "The ring of marginal abrasion is 0.1 cm wide at 12 o'clock, 0.1 cm at 3 o'clock and "
+            "0.1 cm at 6 o'clock.",
+        ),
+        (
             Wound(ring_12_mm=0, ring_3_mm=2),
             "The ring of marginal abrasion is 0 cm wide at 12 o'clock and 0.2 cm at 3 o'clock.",
         ),
