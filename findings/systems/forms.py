@@ -201,6 +201,7 @@ class SystemTemplateForm(RecordForm):
     def __init__(self, *args: Any, system: str, lines: dict[str, Any], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.system = SYSTEMS[system]
+        self.fields["stands_for_standard"].help_text = ""
         for part in self.system.parts:
             self.fields[part.key] = forms.CharField(
                 label=part.title,

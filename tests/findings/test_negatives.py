@@ -101,6 +101,11 @@ SPEAK = [
                                    layers=[("subcutis", "hemorrhage")])),
 ]  # fmt: skip
 SILENT = [
+    ("systems-scalp", seen("Abrasion", regions=["parietal_scalp"])),
+    ("systems-pericardium", seen("Pleurisy", klass=NATURAL)),
+    ("systems-heart-muscle", seen("Aortic valve stenosis", klass=NATURAL)),
+    ("systems-lymph-nodes", seen("Splenomegaly", klass=NATURAL)),
+    ("systems-thymus", seen("Petechiae", "Left conjunctival sac")),
     ("external-scalp", seen("Fracture", "Left temporal bone")),
     ("external-scalp", seen("Subdural hemorrhage", regions=["parietal_scalp"])),
     ("external-scalp", seen("Scar", regions=["parietal_scalp"], klass=FEATURE)),
