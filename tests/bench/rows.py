@@ -12,12 +12,19 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection, models, transaction
+from django.db.models.expressions import DatabaseDefault
 
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent, AuditEvent, Record
 
 UNSAID = {"id", "version", "created_at", "created_by_id", "changed_at", "changed_by_id"}
+
+
+def _usual(field: Any) -> Any:
+    """What a column holds unless something is said; what the database would fill in, too."""
+    default = field.get_default()
+    return default.expression.value if isinstance(default, DatabaseDefault) else default
 
 
 class Table:
@@ -33,7 +40,7 @@ class Table:
         self.usual = {
             field.attname: None
             if field.primary_key and callable(field.default)
-            else field.get_default()
+            else _usual(field)
             for field in fields
         }
         self.rows: list[tuple[Any, ...]] = []
