@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
+from django.apps import apps
 from django.conf import settings
 from django.contrib.postgres.aggregates import ArrayAgg
 from django.contrib.postgres.expressions import ArraySubquery
@@ -25,7 +26,7 @@ from cases.measures.waits import Wait, WaitKind
 from cases.models import Case
 from cases.review.comment_rules import RETURN_CAUSES
 from cases.review.late import undealt
-from cases.review.models import Report, ReviewDecision
+from cases.review.models import ReviewDecision
 from cases.review.rules import ReportState
 from cases.rules.case import CaseState
 from evidence.results.models import Result, ResultItem
@@ -34,6 +35,7 @@ from evidence.specimens.models import Specimen
 from findings.models import Examination
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.audit.models import rows_of
 
 # Of each kind this many are read, the oldest first; an office with more is told so.
 MOST_WAITING = 1000
@@ -89,10 +91,6 @@ def _label(row: Mapping[str, Any], prefix: str = "") -> str:
     return case.label
 
 
-def _has(model: type[Model], field: str) -> bool:
-    return any(one.name == field for one in model._meta.get_fields())
-
-
 def _not_examined(actor: Staff) -> list[Wait]:
     examinations = Examination.objects.active().filter(case=OuterRef("pk"))
     rows = cases_open_to(actor).filter(~Exists(examinations), state=CaseState.OPEN.value)
@@ -130,23 +128,34 @@ def _reports(actor: Staff) -> list[Wait]:
         examination__isnull=False,
         examination__voided_at=None,
     )
+    rows = rows.annotate(**_reviewer())
+    named = ["named"] if _draft_review() else []
     if not sees_all(actor):
-        rows = rows.filter(Q(pathologist=actor) | Q(report__author=actor) | _reviewed_by(actor))
+        own = Q(pathologist=actor) | Q(report__author=actor)
+        rows = rows.filter(own | Q(named=actor.pk) if named else own)
     read = rows.annotate(returned_at=Subquery(sent_back.values("decided_at")[:1])).values(
-        "id", "number", "reported_at", "pathologist_id", "returned_at",
+        "id", "number", "reported_at", "pathologist_id", "returned_at", *named,
         began_at=F("examination__began_at"), state_of=F("report__state"),
         author=F("report__author"), begun_at=F("report__created_at"),
-        sent_at=F("report__submitted_at"), changed=F("report__changed_at"), **_reviewer(),
+        sent_at=F("report__submitted_at"), changed=F("report__changed_at"),
     )  # fmt: skip
     return [_report(row) for row in read.order_by("began_at", "id")[: MOST_WAITING + 1]]
 
 
-def _reviewer() -> dict[str, F]:
-    return {"named": F("report__reviewer")} if _has(Report, "reviewer") else {}
+def _named(review: type[Model]) -> Subquery:
+    """Who was asked to review the latest draft of a case's report."""
+    rows = rows_of(review).filter(draft__report__case=OuterRef("pk")).order_by("-draft__number")
+    return Subquery(rows.values("reviewer")[:1])
 
 
-def _reviewed_by(actor: Staff) -> Q:
-    return Q(report__reviewer=actor) if _has(Report, "reviewer") else Q(pk__in=[])
+def _reviewer() -> dict[str, Any]:
+    review = _draft_review()
+    return {"named": _named(review)} if review else {}
+
+
+def _draft_review() -> type[Model] | None:
+    """Return the table of who reviews a draft, in an office that names reviewers."""
+    return apps.all_models["review"].get("draftreview")
 
 
 def _report(row: Mapping[str, Any]) -> Wait:
