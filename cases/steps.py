@@ -73,6 +73,7 @@ def _row(case: Any, now: datetime, *, url_name: str, detail: str, after: timedel
         when=f"since {short_moment(case.reported_at)}",
         url=reverse(url_name, kwargs={"case_id": case.pk}),
         urgency="attention" if now - case.reported_at > after else "",
+        since=case.reported_at,
     )
 
 

@@ -22,6 +22,8 @@ class Waiting:
     urgency: str = ""  # "", "attention" or "stop"
     # What is not ready, each with the page where it is mended.
     lacks: tuple[tuple[str, str], ...] = ()
+    # Since when it waits, where `when` does not say how long that is.
+    since: datetime | None = None
 
 
 @dataclass(frozen=True)

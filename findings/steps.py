@@ -94,6 +94,7 @@ def to_open(actor: Staff, now: datetime) -> list[Waiting]:
             when=f"received {_when(case.received_at)}",
             url=reverse("findings:examination", args=[case.pk]),
             urgency="attention" if _hours(case.received_at, now) > LATE_AFTER_HOURS else "",
+            since=case.received_at,
         )
         for case in rows
     ]
@@ -121,6 +122,7 @@ def not_ended(actor: Staff, now: datetime) -> list[Waiting]:
             detail=f"{one.get_kind_display()} · {one.case.heading}",
             when=f"began {_when(one.began_at)}",
             url=reverse("findings:chart", args=[one.case_id]),
+            since=one.began_at,
         )
         for one in rows
     ]

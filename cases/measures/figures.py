@@ -32,7 +32,7 @@ from cases.measures.waits import REPORTS, Wait, WaitKind
 
 OPEN_TO_YOU = (
     "Only cases that are open to you are counted: restricted cases of teams that you are not on "
-    "are left out, here and in every number below."
+    "are in none of these numbers."
 )
 
 

@@ -25,6 +25,7 @@ def _row(standing: CustodyState, detail: str, urgency: str = "") -> Waiting:
         when=short_moment(standing.held_since),
         url=reverse("custody:item", kwargs={"case_id": item.case_id, "item_id": item.pk}),
         urgency=urgency,
+        since=standing.held_since,
     )
 
 

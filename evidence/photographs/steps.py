@@ -69,6 +69,7 @@ def _undescribed(actor: Staff, now: datetime) -> list[Waiting]:
                 detail="photographs: " + ", ".join(f"{n} {words}" for n, words, _ in lacking),
                 when=short_moment(case.reported_at),
                 url=f"{page}?{lacking[0][2]}=none",
+                since=case.reported_at,
             )
         )
     return waiting

@@ -38,9 +38,7 @@ class Table:
         self.names = [field.attname for field in fields]
         self.json = {field.attname for field in fields if isinstance(field, models.JSONField)}
         self.usual = {
-            field.attname: None
-            if field.primary_key and callable(field.default)
-            else _usual(field)
+            field.attname: None if field.primary_key and callable(field.default) else _usual(field)
             for field in fields
         }
         self.rows: list[tuple[Any, ...]] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -12,10 +13,12 @@ from django.urls import reverse
 from cases.measures import queries, reading
 from cases.measures.rules import period_of
 from cases.measures.waits import WaitKind
+from cases.review.models import ReportDraft
 from evidence.results.models import Result
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
+from me_office.shell.templatetags.office import days_ago
 from tests.builders import as_person, make_case, make_staff
 from tests.measures.builders import (
     ago,
@@ -237,3 +240,26 @@ def test_the_examinations_of_a_period_are_read_by_their_day(boss):
         rows = queries._examinations(boss, period_of("", queries.today()))
         plan = rows.order_by("began_at", "id").explain()
     assert "examination_by_day" in plan
+
+
+@pytest.mark.parametrize(
+    ("days", "words"), [(-1, "today"), (0, "today"), (1, "1 day"), (41, "41 days")]
+)
+def test_how_long_something_waits_stands_on_the_first_page(days, words):
+    assert days_ago(ago(days)) == words
+    assert days_ago(None) == ""
+
+
+def test_a_reviewer_who_was_asked_is_told(boss, vasko, amadi):
+    case = examined_case(vasko, 14)
+    report = reported(case, vasko, "submitted", days=5)
+    model = apps.all_models["review"].get("draftreview")
+    if model is None:  # an office that names no reviewers
+        return
+    own = {"case": case, "created_by": vasko, "changed_by": vasko}
+    draft = ReportDraft.objects.create(
+        report=report, number=1, content={}, sha256="0" * 64, submitted_at=ago(5), **own
+    )
+    model.objects.create(draft=draft, reviewer=amadi, **own)
+    assert found(boss) == [("in-review", str(amadi), 5)]
+    assert found(amadi) == [("in-review", str(amadi), 5)]

@@ -53,6 +53,15 @@ def day(value: date | datetime | None) -> str:
 
 
 @register.filter
+def days_ago(value: datetime | None) -> str:
+    """How long ago a moment is in days of the office: today, 1 day, 41 days."""
+    if not value:
+        return ""
+    days = (timezone.localdate() - timezone.localtime(value).date()).days
+    return "today" if days <= 0 else f"{days:,} {'day' if days == 1 else 'days'}"
+
+
+@register.filter
 def uncertain(record: Any, name: str) -> str:
     """An uncertain time in words: about 14 Nov, 09:20; between ... and ...; not known."""
     if not record:
