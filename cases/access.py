@@ -49,6 +49,8 @@ class Act(StrEnum):
     TRANSFER_ITEM = "record seals and custody transfers"
     RECORD_RESULT = "record results of laboratories and consultants"
     CERTIFY = "state cause and manner"
+    ANSWER_CHECKS = "answer what the checks ask or set it aside"
+    KEEP_CHECKS = "change what the office checks"
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
     DISCUSS_REVIEW = "reply to a comment of the review or settle it"
@@ -113,6 +115,11 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.RECORD_RESULT: (_ALL, _ANY - {_DECLINED}),
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
+    # Whoever recorded the two places that do not go together may say why. Sending a report without
+    # what the office needs is its author's (WRITE_REPORT).
+    Act.ANSWER_CHECKS: (frozenset({_I, _P, _S}), frozenset({_OPEN})),
+    # Of no case: the role alone is asked. Nobody switches off what keeps their own report.
+    Act.KEEP_CHECKS: (frozenset({_S}), frozenset({_OPEN})),
     Act.REVIEW: (frozenset({_P, _S}), frozenset({_REVIEW})),
     # Author and reviewers talk about a draft while it is read and while it is mended.
     Act.DISCUSS_REVIEW: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW})),

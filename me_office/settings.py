@@ -112,6 +112,7 @@ INSTALLED_APPS = [
     "me_office.upkeep",
     "cases",
     "cases.certification",
+    "cases.checking",
     "cases.review",
     "cases.signatures",
     "cases.remains",

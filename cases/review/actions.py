@@ -12,6 +12,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions import move_case
+from cases.checking.queries import blocking_review
 from cases.models import Case
 from cases.queries import case_for_update
 from cases.review import queries
@@ -121,6 +122,7 @@ def submit_report(
     report = report_for_update(case)
     require_version(report, version)
     lacking = missing_before_review(queries.readiness_of(case))
+    lacking += [one.sentence for one in blocking_review(case)]
     if lacking:
         raise Refused(" ".join(lacking))
     require_acknowledged(from_outside(case.pk).not_available, acknowledged)

@@ -211,6 +211,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         else [],
         "edited": edited_apart(findings) if under_review else [],
         "wording": wording_questions(content) if draft and under_review else [],
+        "under_review": under_review,
         "photograph_keys": photographs,
         "may_review": asked,
         "may_discuss": may_discuss,

@@ -7,9 +7,10 @@ from uuid import UUID
 
 from django.urls import reverse
 
+from cases.checking import places
+from cases.checking.told import gives, measurements_about, regions_of
 from cases.exhibits.models import Exhibit
-from cases.witness import places
-from cases.witness.about_pictures import NOT_RECORDED, regions_of
+from cases.witness.about_pictures import NOT_RECORDED
 from cases.witness.about_report import amended_by, changed_since, passages_about
 from cases.witness.addresses import answers_url, history_url
 from cases.witness.answers import (
@@ -25,7 +26,7 @@ from cases.witness.answers import (
 )
 from cases.witness.reading import CaseRead, pictures_of
 from evidence.measuring.models import Measurement
-from evidence.measuring.rules import interval_words, size_mm
+from evidence.measuring.rules import interval_words
 from findings.body.regions import REGIONS
 from findings.chart.page import chart_url
 from findings.models import Finding
@@ -226,16 +227,6 @@ def _count(read: CaseRead, finding: Finding) -> Said:
     return Said(f"{words}.", begin_small(finding.impacts_reason.strip().rstrip(".")))
 
 
-def measurements_about(read: CaseRead, finding: Finding) -> list[Measurement]:
-    """The measurements that are kept for a finding, or gave it a size, by photograph."""
-    return [
-        one
-        for one in read.measurements
-        if one.finding_id == finding.pk
-        or any(use.finding_id == finding.pk for use in one.active_uses)
-    ]
-
-
 def measurements_unnamed(read: CaseRead, finding: Finding) -> list[Measurement]:
     """The measurements that name no finding, on photographs that show this one."""
     shown = {
@@ -248,29 +239,6 @@ def measurements_unnamed(read: CaseRead, finding: Finding) -> list[Measurement]:
         for one in read.measurements
         if one.photograph_id in shown and one.finding_id is None and not one.active_uses
     ]
-
-
-def gives(read: CaseRead, finding: Finding) -> dict[UUID, str]:
-    """Which measurement gives the finding its length or width now, by its key.
-
-    Of several the latest counts. A size that was typed since comes from no photograph.
-    """
-    uses = (
-        sorted(
-            (use.created_at, use.pk, use.dimension, one)
-            for one in read.measurements
-            for use in one.active_uses
-            if use.finding_id == finding.pk
-        )
-        if finding.measured_by == MeasuredBy.PHOTOGRAPH
-        else []
-    )
-    latest = {dimension: one for _, _, dimension, one in uses}
-    found: dict[UUID, str] = {}
-    for dimension, one in latest.items():
-        if size_mm(one.result) == getattr(finding, f"{dimension}_mm"):
-            found[one.pk] = f"{found[one.pk]} and {dimension}" if one.pk in found else dimension
-    return found
 
 
 def size_of(read: CaseRead, finding: Finding, here: Collection[UUID]) -> SizeAnswer:

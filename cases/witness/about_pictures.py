@@ -8,8 +8,9 @@ from uuid import UUID
 
 from django.urls import reverse
 
+from cases.checking import places
+from cases.checking.told import regions_of
 from cases.exhibits.models import Exhibit
-from cases.witness import places
 from cases.witness.about_report import changed_since
 from cases.witness.addresses import answers_url, history_url, photograph_url, shown_url
 from cases.witness.answers import OtherPicture, PictureAnswer, Said
@@ -30,18 +31,6 @@ def findings_in(read: CaseRead, photographs: Iterable[Photograph]) -> list[Findi
     """The active findings that pictures show, each once, by number."""
     numbers = {link.finding.number for one in photographs for link in one.active_links}
     return [one for one in read.findings if one.number in numbers]
-
-
-def regions_of(findings: Iterable[Finding]) -> list[str]:
-    """The regions on which findings are marked, each once, in the order of marks."""
-    return list(
-        dict.fromkeys(
-            mark.region
-            for finding in findings
-            for mark in finding.marks.all()
-            if mark.region and not mark.is_voided
-        )
-    )
 
 
 def places_of(findings: Iterable[Finding]) -> list[str]:

@@ -6,9 +6,10 @@ from collections.abc import Collection, Iterable, Sequence
 
 from django.urls import reverse
 
+from cases.checking import places
+from cases.checking.told import regions_of
 from cases.review.reported import result_title
-from cases.witness import places
-from cases.witness.about_pictures import held, regions_of
+from cases.witness.about_pictures import held
 from cases.witness.answers import (
     CountAnswer,
     CountsAnswer,

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cases.checking import disagreements as rules
+from cases.checking.disagreements import Differs, Kind
+from cases.checking.told import lengths_of, told_of
 from cases.exhibits.models import Exhibit
-from cases.witness import disagreements as rules
-from cases.witness import places
-from cases.witness.about_findings import gives, measurements_about
-from cases.witness.about_pictures import regions_of
 from cases.witness.addresses import exhibit_url, photograph_url
 from cases.witness.answers import Disagreement, FindingAnswer, Ref
-from cases.witness.disagreements import Differs, Kind, MeasuredLength, Told
 from cases.witness.reading import CaseRead, pictures_of
-from evidence.measuring.models import Measurement
 from findings.models import Finding
 
 _SIDES = ("left", "right")
@@ -50,54 +47,6 @@ def disagreements_of(
                 signed = passage.now or passage.words
                 found += rules.report_apart(one, signed, passage.record)
     return tuple(_with_places(read, exhibit, one, answered) for one in found)
-
-
-def told_of(finding: Finding) -> Told:
-    """A finding as the rules compare it; needs what `findings_of` fetches."""
-    regions = regions_of([finding])
-    side = places.side_of(regions)
-    if side != "both" and side not in _SIDES:
-        # Across the midline, or without a mark: the words say which side.
-        side = rules.side_said(finding.place)
-    sizes = [finding.length_mm, finding.width_mm, finding.depth_mm]
-    return Told(
-        finding.number,
-        finding.term,
-        side=side if side in _SIDES else "",
-        bases=sorted(places.bases_of(regions)),
-        sizes_mm=[float(one) for one in sizes if one is not None],
-        length_mm=None if finding.length_mm is None else float(finding.length_mm),
-        width_mm=None if finding.width_mm is None else float(finding.width_mm),
-        measured_by=finding.measured_by,
-        place=finding.place,
-        words=f"{finding.seen_as} {finding.sentence}",
-    )
-
-
-def lengths_of(read: CaseRead, finding: Finding) -> list[MeasuredLength]:
-    """The lengths on photographs that are kept for a finding, with their limits as shown."""
-    given = gives(read, finding)
-    return [
-        _length(one, finding, given.get(one.pk, ""))
-        for one in measurements_about(read, finding)
-        if one.is_length
-    ]
-
-
-def _length(one: Measurement, finding: Finding, given: str) -> MeasuredLength:
-    quantity = one.shown["quantities"][0]
-    used = [use.dimension for use in one.active_uses if use.finding_id == finding.pk]
-    return MeasuredLength(
-        finding.number,
-        one.photograph.number,
-        one.number,
-        float(quantity["value"]),
-        quantity["low"],
-        quantity["high"],
-        one.short_words,
-        given or (used[0] if len(set(used)) == 1 else ""),
-        one.note,
-    )
 
 
 def _with_places(

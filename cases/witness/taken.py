@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from cases.witness.disagreements import side_said
-from cases.witness.places import bases_of, groups_of, side_of
+from cases.checking.disagreements import side_said
+from cases.checking.places import bases_of, groups_of, side_of
 from findings.questions.sites import deep_sites, region_sites
 from findings.words.sentences import begin_small
 

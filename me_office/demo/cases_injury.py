@@ -268,6 +268,9 @@ FIREARM = story(
         "left to the test firing. An accident while cleaning, a self-inflicted shot and a shot by "
         "another person near him: body and scene alone do not tell them apart.",
         history="Found in a chair at the table; a carbine and a cleaning rod on the table."),
+    Act("amadi", "answer_check", more={"key": "firearm-range", "answer": "left out",
+        "why": "The wool shirt lay between muzzle and skin: stippling of the skin would tell "
+        "nothing of the range. The shirt is with the test firing."}),
     draft("amadi", "draft", "Residue results are awaited; the opinion does not rest on them."),
     then(OnDay(-2, "09:15"), Act("amadi", "make_exhibit_set",
         {"title": "Inquest, shot at Heron Bay"}, name="inquest")),

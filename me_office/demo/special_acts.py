@@ -11,6 +11,7 @@ from django.utils import timezone
 from cases import actions as case_actions
 from cases.appearances import actions as appearances
 from cases.appearances.models import Appearance
+from cases.checking import actions as checking
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
 from cases.measures import actions as measures
@@ -117,6 +118,11 @@ def record_interpretation(play: Play, given: Given) -> None:
     """Record what a finding may mean."""
     of = {"finding_id": play.key(given.act.about), "record_id": given.key}
     actions.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
+
+
+def answer_check(play: Play, given: Given) -> None:
+    """Say of a check that it does not apply, or that the report goes without it."""
+    checking.answer_check(given.actor, record_id=given.key, **given.act.more, **given.common)
 
 
 def confirm_negative(play: Play, given: Given) -> None:

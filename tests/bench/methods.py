@@ -8,6 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cases.checking import conflicts
+from cases.checking.conflicts import Recorded, Seen
+from cases.checking.disagreements import Told
+from cases.checking.facts import Facts, Injury
+from cases.checking.rules import outcomes, shipped
 from findings.calculations import registry
 from findings.calculations.cooling import hours_since_death
 from findings.calculations.hash_and_merkle import leaf_hash, root_of, sha256
@@ -56,7 +61,25 @@ def method_times(*, repeat: int = 5) -> list[MethodTime]:
         for _ in range(200):
             registry.calculate("pmi_rectal", example)
 
+    injuries = range(1, 301)
+    facts = Facts(kind="full autopsy", injuries=tuple(Injury(number=n) for n in injuries))
+    seen = [Seen(n, "Contusion", place="left thigh", words="blue, oval") for n in injuries]
+    told = [Told(n, "Contusion", bases=("thigh_anterior",), place="Left thigh") for n in injuries]
+    text = "The heart is enlarged. He had two stab wounds; blood was taken. " * 40
+
+    def checks() -> None:
+        outcomes(shipped().values(), facts, {})
+        for one in told:
+            conflicts.region_apart(one)
+        list(conflicts.sex_apart("male", "adult_male", ["heart"], seen, {"internal": text}))
+        list(conflicts.natural_with_violence("natural", seen))
+        list(conflicts.cause_without_finding(["Stab wound"], finished=True, findings=seen,
+                                             written=text))  # fmt: skip
+        list(conflicts.counts_apart("The opinion", text, {"stab": Recorded({2})}))
+        list(conflicts.taken_in_words("The examination", text, ["Blood"]))
+
     return [
+        MethodTime("checks of a case", len(injuries), "findings", _best_of(repeat, checks)),
         MethodTime(
             "rectal temperature, 10,000 readings at once",
             many,

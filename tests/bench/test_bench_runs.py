@@ -101,7 +101,7 @@ def test_what_is_missed_is_said():
 
 def test_the_methods_are_timed():
     times = method_times(repeat=1)
-    assert times[0].amount == 10_000
+    assert [one.amount for one in times[:2]] == [300, 10_000]
     assert all(one.rate > 0 for one in times)
 
 

@@ -93,6 +93,12 @@ EXPECTED: dict[str, dict[str, str]] = {
         TECHNICIAN: "ROVSC",
     },
     "state cause and manner": {PATHOLOGIST: "O"},
+    "answer what the checks ask or set it aside": {
+        INVESTIGATOR: "O",
+        PATHOLOGIST: "O",
+        SUPERVISOR: "O",
+    },
+    "change what the office checks": {SUPERVISOR: "O"},
     "write the report or send it to review": {PATHOLOGIST: "O"},
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},
     "reply to a comment of the review or settle it": {PATHOLOGIST: "OV", SUPERVISOR: "OV"},

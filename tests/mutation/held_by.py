@@ -4,6 +4,13 @@ from __future__ import annotations
 
 # Which tests hold a module: a change of it is tried against these alone, so each costs little.
 HELD_BY: dict[str, tuple[str, ...]] = {
+    "cases.checking.applies": ("tests/checking/test_completeness.py",),
+    "cases.checking.conflicts": ("tests/checking/test_conflicts.py",),
+    "cases.checking.order": ("tests/checking/test_conflicts.py",),
+    "cases.checking.saying": ("tests/checking/test_conflicts.py",),
+    "cases.checking.facts": ("tests/checking/test_completeness.py",),
+    "cases.checking.lacks": ("tests/checking/test_completeness.py",),
+    "cases.checking.rules": ("tests/checking/test_completeness.py",),
     "cases.certification.causes": (
         "tests/certification/test_more_causes.py",
         "tests/certification/test_causes.py",
@@ -175,8 +182,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_caution_words.py",
     ),
     "findings.words.plain": ("tests/findings/test_plain_words.py",),
-    "cases.witness.disagreements": ("tests/witness/test_disagreements.py",),
-    "cases.witness.places": (
+    "cases.checking.disagreements": ("tests/witness/test_disagreements.py",),
+    "cases.checking.places": (
         "tests/witness/test_places.py",
         "tests/witness/test_disagreements.py",
     ),
@@ -248,6 +255,7 @@ LEFT_OUT: dict[str, str] = {
     "me_office.upkeep.backup.sealing": FILES,
     "me_office.upkeep.backup.target": FILES,
     "cases.review.measured": ON_PAGES,
+    "cases.checking.docs": ON_PAGES,
     "findings.prose.lexicon": "words alone",
     "cases.review.signing": ON_PAGES,
     "cases.exhibits.burning": FILES,

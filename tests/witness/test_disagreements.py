@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cases.witness.disagreements import (
+from cases.checking.disagreements import (
     Kind,
     MeasuredLength,
     Told,

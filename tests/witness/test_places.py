@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cases.witness import places
+from cases.checking import places
 from cases.witness.taken import Tie, names_finding, tie_of
 from findings.body.regions import REGIONS
 from findings.questions.sites import SKIN

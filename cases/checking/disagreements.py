@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
-from cases.witness.places import names_whole_body, skin_named, skin_of
+from cases.checking.places import names_whole_body, skin_named, skin_of
 from findings.questions.sites import Sites
 from findings.words.sentences import begin_small, small_cm
 

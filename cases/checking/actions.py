@@ -1,0 +1,173 @@
+"""Answering checks, setting contradictions aside, and what the office asks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.checking import queries
+from cases.checking.models import CheckAnswer, CheckSetAside, OfficeCheck
+from cases.checking.rules import Answered, Outcome, allowed_answers, shipped
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit import keys
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.fields import set_fields
+
+ENTERED = ("words", "level", "is_off")
+OWN = ("words", "level", "applies")
+REFUSED = {
+    Answered.CONFIRMED: "Only a check of the office’s own is confirmed; this one is read from the "
+    "record.",
+    Answered.LEFT_OUT: "Nothing needs to be left out: this check does not keep the report.",
+}
+
+
+@action
+def answer_check(
+    actor: Staff, *, case_id: UUID, record_id: UUID, key: str, answer: str, why: str,
+    reason: str = "",
+) -> CheckAnswer:  # fmt: skip
+    """Say of a check that is missing: it was done, does not apply, or the report goes without it.
+
+    What the office needs before review is answered by who writes the report. Raises NotKnown,
+    NotAllowed, Refused, Conflict, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.ANSWER_CHECKS, case)
+    said = CheckAnswer(pk=record_id, case=case, key=key[:40], answer=answer)
+    said.why = require_reason(why, field="why")
+    there = recorded_before(said, assigned=("words",))
+    if there is not None:
+        return there
+    outcome = queries.outcome_with_key(case, key)
+    if outcome.rule.must and answer != Answered.CONFIRMED:
+        access.require(actor, Act.WRITE_REPORT, case)
+    require_answer(outcome, answer)
+    said.words = outcome.sentence[:480]
+    return save_new(actor, said)
+
+
+def require_answer(outcome: Outcome, answer: str) -> None:
+    """Refuse what cannot be said of a check as it stands. Raises Refused."""
+    allowed = allowed_answers(outcome)
+    if not allowed:
+        raise Refused("This is not missing. Reload the checks of the case.")
+    if answer not in allowed:
+        why = REFUSED.get(Answered(answer)) if answer in list(Answered) else None
+        raise Refused(why or "Choose one of the answers.", field="answer")
+
+
+@action
+def withdraw_answer(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+) -> CheckAnswer:
+    """Take back what was said of a check. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.ANSWER_CHECKS, case)
+    CheckAnswer.objects.select_for_update().filter(pk=record_id, case=case).first()
+    said = queries.one_answer(case, record_id)
+    if said.answer == Answered.LEFT_OUT:
+        access.require(actor, Act.WRITE_REPORT, case)
+    require_version(said, version)
+    return void(actor, said, reason=reason)
+
+
+@action
+def set_check_aside(
+    actor: Staff, *, case_id: UUID, record_id: UUID, key: str, reason: str
+) -> CheckSetAside:
+    """Leave two places that do not agree as they are, with the reason.
+
+    It comes back when either place changes. Raises NotKnown, NotAllowed, Refused, Conflict.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.ANSWER_CHECKS, case)
+    aside = CheckSetAside(pk=record_id, case=case, key=key[:80], why=require_reason(reason))
+    there = recorded_before(aside, assigned=("words", "rule"))
+    if there is not None:
+        return there
+    alarm = queries.alarm_with_key(case, key)
+    if alarm is None:
+        raise Refused("This is no longer pointed out. Reload the checks of the case.")
+    aside.words, aside.rule = alarm.words, alarm.rule
+    return save_new(actor, aside)
+
+
+@action
+def point_out_check_again(
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+) -> CheckSetAside:
+    """Take back that it was set aside. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    case = case_for_update(case_id)
+    access.require(actor, Act.ANSWER_CHECKS, case)
+    CheckSetAside.objects.select_for_update().filter(pk=record_id, case=case).first()
+    aside = queries.one_set_aside(case, record_id)
+    require_version(aside, version)
+    return void(actor, aside, reason=reason)
+
+
+@action
+def change_office_check(
+    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Mapping[str, object],
+    reason: str,
+) -> OfficeCheck:  # fmt: skip
+    """Ask a check in other words, more or less strictly, or not at all. `entry`: words, level, off.
+
+    Version 0 is the check as it comes. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
+    """
+    access.require_role(actor, Act.KEEP_CHECKS)
+    keys.recall()
+    require_reason(reason)
+    rows = OfficeCheck.objects.active().select_for_update(of=("self",))
+    row: OfficeCheck | None = rows.filter(key=key).first()
+    if row is None and key not in shipped():
+        raise NotKnown("There is no such check.")
+    if row is None or (row.pk == record_id and version == 0):  # or the same request again
+        made = OfficeCheck(pk=record_id, key=key)
+        set_fields(made, entry, ENTERED)
+        return save_new(actor, made)
+    require_version(row, version)
+    set_fields(row, entry, (*OWN, "is_off") if row.is_own else ENTERED)
+    return save_next_version(actor, row)
+
+
+@action
+def add_office_check(
+    actor: Staff, *, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+) -> OfficeCheck:
+    """Add a check of the office's own, which a person confirms in each case it is asked in.
+
+    Raises NotAllowed, Conflict, Invalid.
+    """
+    access.require_role(actor, Act.KEEP_CHECKS)
+    keys.recall()
+    made = OfficeCheck(pk=record_id, key=f"own-{record_id.hex}", is_own=True)
+    set_fields(made, entry, OWN)
+    return recorded_before(made) or save_new(actor, made)
+
+
+@action
+def withdraw_office_check(actor: Staff, *, key: str, version: int, reason: str) -> OfficeCheck:
+    """Ask a check again as it comes; one of the office's own is no longer asked.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    access.require_role(actor, Act.KEEP_CHECKS)
+    keys.recall()
+    row = OfficeCheck.objects.active().select_for_update(of=("self",)).filter(key=key).first()
+    if row is None:
+        raise NotKnown("The office has not changed this check.")
+    require_version(row, version)
+    return void(actor, row, reason=reason)

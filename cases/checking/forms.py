@@ -1,0 +1,80 @@
+"""Forms of the checks: an answer, setting aside, and a check as the office keeps it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from cases.checking.models import CheckAnswer, OfficeCheck
+from cases.checking.rules import ANSWER_WORDS, Answered
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field
+
+
+class AnswerForm(RecordForm):
+    """What a person says of a check that is missing."""
+
+    labels = {"answer": "Answer", "why": "Reason"}
+    rows = {"why": 3}
+
+    class Meta:
+        model = CheckAnswer
+        fields = ["answer", "why"]
+        widgets = {"answer": forms.RadioSelect}
+
+    def __init__(self, *args: Any, allowed: Sequence[Answered], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = choice_field(self, "answer")
+        field.choices = [(one.value, ANSWER_WORDS[one]) for one in allowed]
+        if len(allowed) == 1:
+            field.initial = allowed[0].value
+
+
+class SetAsideForm(OfficeForm):
+    """Why two places that do not agree are left as they are."""
+
+    reason = forms.CharField(label="Reason", max_length=1000, widget=forms.Textarea)
+    rows = {"reason": 3}
+
+
+class CheckForm(RecordForm):
+    """A check that comes with the software, as the office asks it."""
+
+    reason = forms.CharField(label="Reason for the change", max_length=500)
+    labels = {
+        "words": "What is asked",
+        "level": "How much it is needed",
+        "is_off": "Not asked in this office",
+    }
+    rows = {"words": 2}
+
+    class Meta:
+        model = OfficeCheck
+        fields = ["words", "level", "is_off"]
+        help_texts = {
+            "level": "“Must” keeps a draft from review while it is missing, unless its author says "
+            "why the report goes without it.",
+        }
+
+
+class OwnCheckForm(RecordForm):
+    """A check of the office's own, which a person confirms in each case."""
+
+    labels = {
+        "words": "What is asked",
+        "level": "How much it is needed",
+        "applies": "When it is asked",
+    }
+    rows = {"words": 2}
+
+    class Meta:
+        model = OfficeCheck
+        fields = ["words", "level", "applies"]
+        help_texts = {"words": "As it stands in the list: “X-ray films compared with the log”."}
+
+
+class ChangeOwnCheckForm(OwnCheckForm):
+    """The same, changed."""
+
+    reason = forms.CharField(label="Reason for the change", max_length=500)

@@ -1,0 +1,199 @@
+"""Pages: how a case stands, what is said of a check, what is set aside, the margin."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
+
+from cases.access import Act, case_for, may
+from cases.checking import actions, queries
+from cases.checking.addresses import check_url, page_of, place_url
+from cases.checking.forms import AnswerForm, SetAsideForm
+from cases.checking.rules import Alarm, Answered, Outcome, allowed_answers
+from cases.course import case_frame
+from evidence.items.pages import withdrawing
+from me_office.accounts.requests import StaffRequest
+from me_office.audit.errors import Refused
+from me_office.shell.forms import answer_form, is_part, submitted
+
+STEP = "report"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A check with the page on which it is mended."""
+
+    outcome: Outcome
+    page: str
+
+
+@dataclass(frozen=True)
+class Pointed:
+    """Two places that do not agree, with their addresses."""
+
+    alarm: Alarm
+    places: Sequence[tuple[str, str]]
+
+
+def rows_of(found: Sequence[Outcome], case_id: UUID) -> list[Row]:
+    """Return checks with their pages."""
+    return [Row(one, page_of(one.rule, case_id)) for one in found]
+
+
+def pointed(alarms: Sequence[Alarm], case_id: UUID) -> list[Pointed]:
+    """Return alarms with the addresses of their places."""
+    return [
+        Pointed(one, [(place.label, place_url(place, case_id)) for place in one.places])
+        for one in alarms
+    ]
+
+
+@require_GET
+def checks(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """Show every check of a case and everything that does not agree."""
+    frame = case_frame(request.user, case_id, current=STEP)
+    found = queries.checks_of(frame.case)
+    context = {
+        "frame": frame,
+        "checked": found,
+        "missing": rows_of(found.open, case_id),
+        "left_out": rows_of(found.left_out, case_id),
+        "documented": rows_of(found.documented, case_id),
+        "not_applicable": rows_of(found.not_applicable, case_id),
+        "alarms": pointed(found.alarms, case_id),
+        "may_answer": may(request.user, Act.ANSWER_CHECKS, frame.case),
+    }
+    return render(request, "checking/checks.html", context)
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def margin(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """How a case stands, as a part of other pages' thread."""
+    if not is_part(request):
+        return redirect("checking:checks", case_id=case_id)
+    case = case_for(request.user, Act.SEE, case_id)
+    found = queries.checks_of(case)
+    context = {
+        "case": case,
+        "checked": found,
+        "missing": rows_of(found.open, case_id),
+        "documented": rows_of(found.documented, case_id),
+        "not_applicable": rows_of(found.not_applicable, case_id),
+        "alarms": pointed(found.alarms, case_id),
+    }
+    return render(request, "checking/_margin.html", context)
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def needed(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """What the office needs before review, as a part of the report's page."""
+    if not is_part(request):
+        return redirect("checking:checks", case_id=case_id)
+    case = case_for(request.user, Act.SEE, case_id)
+    found = [(one, check_url(one, case_id)) for one in queries.blocking_review(case)]
+    return render(request, "checking/_needed.html", {"needed": found})
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def answered(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """What was answered and set aside with a reason, as a part of the review's page."""
+    if not is_part(request):
+        return redirect("checking:checks", case_id=case_id)
+    case = case_for(request.user, Act.SEE, case_id)
+    context = {
+        "case": case,
+        "answered": queries.list_of_answers(case),
+        "aside": queries.set_aside_in(case),
+    }
+    return render(request, "checking/_answered.html", context)
+
+
+def _checks_page(case_id: UUID) -> str:
+    return reverse("checking:checks", kwargs={"case_id": case_id})
+
+
+@require_http_methods(["GET", "POST"])
+def answer(request: StaffRequest, case_id: UUID, key: str) -> HttpResponse:
+    """Say of a check that is missing that it was done, does not apply, or is left out."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
+    outcome = queries.outcome_with_key(frame.case, key)
+    allowed = allowed_answers(outcome)
+    may_send = not outcome.rule.must or may(request.user, Act.WRITE_REPORT, frame.case)
+    offered = [one for one in allowed if may_send or one is Answered.CONFIRMED]
+    form = AnswerForm(request.POST or None, allowed=offered or allowed)
+    said = submitted(
+        request,
+        form,
+        lambda actor: actions.answer_check(
+            actor,
+            case_id=case_id,
+            record_id=form.record_id,
+            key=key,
+            answer=form.cleaned_data["answer"],
+            why=form.cleaned_data["why"],
+        ),
+    )
+    if said:
+        messages.success(request, f"Answered: {outcome.rule.words}")
+        return redirect("checking:checks", case_id=case_id)
+    context = {"frame": frame, "row": Row(outcome, page_of(outcome.rule, case_id))}
+    context["offered"] = bool(offered)
+    return answer_form(request, "checking/answer.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_answer(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Take back what was said of a check."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
+    shown = queries.one_answer(frame.case, record_id)
+    return withdrawing(
+        request, frame, shown, actions.withdraw_answer,
+        title="Take the answer back",
+        sentence=f"{shown.words} The check is asked again, in the list and before review.",
+        act="Take the answer back",
+        back=_checks_page(case_id),
+        record_id=record_id,
+    )  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
+def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """Leave two places that do not agree as they are, with the reason."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
+    key = request.GET.get("key", "")[:80]
+    form = SetAsideForm(request.POST or None)
+    alarm = queries.alarm_with_key(frame.case, key)
+    if alarm is None and request.method == "GET":
+        raise Refused("This is no longer pointed out. Reload the checks of the case.")
+    done = submitted(request, form, actions.set_check_aside, case_id=case_id, key=key)
+    if done:
+        messages.success(request, "Set aside with your reason.")
+        return redirect("checking:checks", case_id=case_id)
+    context = {"frame": frame, "pointed": pointed([alarm], case_id)[0] if alarm else None}
+    return answer_form(request, "checking/set_aside.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def point_out_again(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Take back that something was set aside."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
+    shown = queries.one_set_aside(frame.case, record_id)
+    return withdrawing(
+        request, frame, shown, actions.point_out_check_again,
+        title="Point it out again",
+        sentence=f"{shown.words} As long as both places say this, it will be pointed out.",
+        act="Point it out again",
+        back=_checks_page(case_id),
+        record_id=record_id,
+    )  # fmt: skip
