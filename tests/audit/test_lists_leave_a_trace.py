@@ -24,6 +24,8 @@ WITHOUT_A_CASE = {
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",
     "/cases/new/", "/findings/terms/", "/health/", "/health/live/", "/metrics",
     "/health/ready/", "/help/calculations/", "/office/", "/people/new/",
+    "/verify/", "/certificates/authority/", "/certificates/issue/", "/certificates/import/",
+    "/certificates/time-stamps/",
     "/api/own/shortcuts/", "/help/accessibility/", "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",
     "/cases/CASE/chart/present/", "/explanations/", "/api/explanations/",
