@@ -117,8 +117,10 @@ FIRE = story(
         "alive when the fire burned.", history="A fire in the living room of his home."),
     draft("vasko", "draft", "First draft"),
     then(h(24 * 19 + 6), comment("level", "draft", "basis",
-                         "Give the measured level and the laboratory's method."),
-    comment("burns", "draft", "finding-1", "Before or after death: say why it stays open."),
+                         "Give the measured level and the laboratory's method.",
+                         weight="must"),
+    comment("burns", "draft", "finding-1", "Before or after death: say why it stays open.",
+            weight="question"),
     send_back("draft", "Two comments. The cause is not in doubt.")),
 )
 

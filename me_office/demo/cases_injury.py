@@ -16,6 +16,7 @@ from me_office.demo.scenario import (
     accept,
     area,
     assign,
+    comment,
     confirmed,
     dot,
     draft,
@@ -29,6 +30,7 @@ from me_office.demo.scenario import (
     organs,
     oval,
     photo,
+    reply,
     report,
     scene_photo,
     specimen,
@@ -271,7 +273,28 @@ FIREARM = story(
     Act("amadi", "answer_check", more={"key": "firearm-range", "answer": "left out",
         "why": "The wool shirt lay between muzzle and skin: stippling of the skin would tell "
         "nothing of the range. The shirt is with the test firing."}),
-    draft("amadi", "draft", "Residue results are awaited; the opinion does not rest on them."),
+    then(h(24 * 13 + 7), one("thorne", "change_review_policy", because="Agreed in the morning "
+        "meeting of the physicians.", opinion_manners=["homicide", "undetermined"],
+        opinion_under_age=18, opinion_custody=True, sheet_manners=["homicide", "undetermined"],
+        sheet_under_age=18, sheet_custody=True, share_percent=Decimal(10),
+        custody_places="Jail or prison\nPolice custody", questions="")),
+    then(h(24 * 13 + 8), draft("amadi", "draft", "Residue results are awaited; the opinion does "
+        "not rest on them.", reviewer="thorne")),
+    then(OnDay(-3, "10:05"), Act("thorne", "record_opinion", {"kind": "own",
+        "cause": "Gunshot wound of the chest, through heart and left lung", "manner": "accident",
+        "words": "The cleaning rod lay beside the carbine, and soot at the hole fits a muzzle "
+        "near the cloth."}, name="own opinion", about="draft")),
+    Act("thorne", "compare_opinion", about="own opinion", more={"cause_agrees": True}),
+    comment("range", "draft", "finding-1", "Say that the range is not stated until the test "
+            "firing is in.", weight="must"),
+    comment("rod", "draft", "opinion-1", "Was the magazine empty when the sheriff made it safe?",
+            weight="question"),
+    then(OnDay(-3, "14:20"), reply("amadi", "rod", "One cartridge was left in it; the sheriff's "
+                                   "receipt says so.")),
+    reply("amadi", "range", "It stands in the opinion. I can add it here."),
+    then(OnDay(-2, "11:30"), Act("thorne", "settle_disagreement", about="own opinion",
+        more={"how": "persuaded", "words": "We went through the scene together: a cleaning rod on "
+              "the table does not show that the carbine was being cleaned."})),
     then(OnDay(-2, "09:15"), Act("amadi", "make_exhibit_set",
         {"title": "Inquest, shot at Heron Bay"}, name="inquest")),
     exhibit("amadi", "inquest", "1", "front", "Front of the body", ""),

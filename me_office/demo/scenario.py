@@ -374,20 +374,25 @@ def one(by: str, do: str, name: str = "", /, *, because: str = "", **entry: Any)
     return Act(by, do, entry, name=name, reason=because)
 
 
-def draft(by: str, name: str, note: str = "") -> Act:
-    """Let its author sign the report and send it to peer review."""
-    return Act(by, "submit_report", {}, name=name, more={"note": note})
+def draft(by: str, name: str, note: str = "", *, reviewer: str = "") -> Act:
+    """Let its author sign the report and send it to peer review, to somebody or anybody."""
+    return Act(by, "submit_report", {}, name=name, more={"note": note, "reviewer": reviewer})
 
 
-def comment(name: str, on: str, passage: str, words: str) -> Act:
+def comment(name: str, on: str, passage: str, words: str, *, weight: str = "suggestion") -> Act:
     """Let the supervisor comment on a passage of a draft."""
     return Act(
         "thorne",
         "comment_on_passage",
         name=name,
         about=on,
-        more={"passage": passage, "comment": words},
+        more={"passage": passage, "comment": words, "weight": weight},
     )
+
+
+def reply(by: str, to: str, words: str) -> Act:
+    """Reply in the thread of a comment."""
+    return Act(by, "reply_to_comment", about=to, more={"words": words})
 
 
 def answer(by: str, to: str, words: str) -> Act:

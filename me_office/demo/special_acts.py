@@ -23,8 +23,14 @@ from cases.qualifications import actions as qualifications
 from cases.remains import disposing
 from cases.remains.models import CremationRequest
 from cases.review import actions as review
-from cases.review import closing
-from cases.review.models import Report, ReportDraft, ReviewComment
+from cases.review import closing, peer_actions, threads
+from cases.review.models import (
+    IndependentOpinion,
+    Report,
+    ReportDraft,
+    ReviewComment,
+    ReviewPolicy,
+)
 from cases.review.reported import from_outside
 from evidence.custody import actions as custody
 from evidence.custody import handing
@@ -241,12 +247,15 @@ def submit_report(play: Play, given: Given) -> None:
     """Send the report to peer review, with what is not available acknowledged."""
     gaps = from_outside(play.case_id).not_available
     version = Report.objects.get(case_id=play.case_id).version
+    more = dict(given.act.more)
+    asked = more.pop("reviewer", "")
     review.submit_report(
         given.actor,
         record_id=given.key,
         version=version,
         acknowledged=[gap.key for gap in gaps],
-        **given.act.more,
+        reviewer=play.staff[asked].pk if asked else None,
+        **more,
         **given.common,
     )
 
@@ -292,6 +301,58 @@ def answer_comment(play: Play, given: Given) -> None:
     review.answer_comment(
         given.actor,
         comment_id=there.pk,
+        version=there.version,
+        **given.act.more,
+        **given.common,
+    )
+
+
+def reply_to_comment(play: Play, given: Given) -> None:
+    """Reply in the thread of a comment."""
+    comment_id = play.key(given.act.about)
+    threads.reply_to_comment(
+        given.actor, record_id=given.key, comment_id=comment_id, **given.act.more, **given.common
+    )
+
+
+def change_review_policy(play: Play, given: Given) -> None:
+    """Change the office's rules of review."""
+    made = ReviewPolicy.objects.active().first()
+    peer_actions.change_review_policy(
+        given.actor,
+        record_id=given.key,
+        version=made.version if made else 0,
+        entry=given.entry,
+        reason=given.act.reason,
+    )
+
+
+def record_opinion(play: Play, given: Given) -> None:
+    """Record a reviewer's own opinion on a draft."""
+    draft_id = play.key(given.act.about)
+    peer_actions.record_opinion(
+        given.actor, record_id=given.key, draft_id=draft_id, entry=given.entry, **given.common
+    )
+
+
+def compare_opinion(play: Play, given: Given) -> None:
+    """Put a reviewer's own opinion beside the author's."""
+    there = IndependentOpinion.objects.get(pk=play.key(given.act.about))
+    peer_actions.compare_opinion(
+        given.actor,
+        opinion_id=there.pk,
+        version=there.version,
+        **given.act.more,
+        **given.common,
+    )
+
+
+def settle_disagreement(play: Play, given: Given) -> None:
+    """Record how a disagreement was settled."""
+    there = IndependentOpinion.objects.get(pk=play.key(given.act.about))
+    peer_actions.settle_disagreement(
+        given.actor,
+        opinion_id=there.pk,
         version=there.version,
         **given.act.more,
         **given.common,

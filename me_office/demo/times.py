@@ -31,6 +31,7 @@ AT_A_DESK = frozenset(
     {
         "assign_case", "restrict_case", "state_cause_and_manner", "write_report", "submit_report",
         "comment_on_passage", "return_report", "answer_comment", "write_report_again", "sign_off",
+        "reply_to_comment", "record_opinion", "compare_opinion", "settle_disagreement",
         "add_addendum", "close_case", "record_disposition", "state_not_done",
     }
 )  # fmt: skip
