@@ -9,11 +9,10 @@ from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
-from django.apps import apps
 from django.conf import settings
 from django.contrib.postgres.aggregates import ArrayAgg
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Exists, F, Min, Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 from django.utils import timezone
 
@@ -24,9 +23,10 @@ from cases.measures.figures import Examined, Returned
 from cases.measures.rules import Period, day_of
 from cases.measures.waits import Wait, WaitKind
 from cases.models import Case
+from cases.review.blind import reviews_held_from
 from cases.review.comment_rules import RETURN_CAUSES
 from cases.review.late import undealt
-from cases.review.models import ReviewDecision
+from cases.review.models import DraftReview, ReviewDecision
 from cases.review.rules import ReportState
 from cases.rules.case import CaseState
 from evidence.results.models import Result, ResultItem
@@ -35,7 +35,6 @@ from evidence.specimens.models import Specimen
 from findings.models import Examination
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.models import rows_of
 
 # Of each kind this many are read, the oldest first; an office with more is told so.
 MOST_WAITING = 1000
@@ -128,34 +127,18 @@ def _reports(actor: Staff) -> list[Wait]:
         examination__isnull=False,
         examination__voided_at=None,
     )
-    rows = rows.annotate(**_reviewer())
-    named = ["named"] if _draft_review() else []
+    asked = DraftReview.objects.filter(draft__report__case=OuterRef("pk"))
+    named = Subquery(asked.order_by("-draft__number").values("reviewer")[:1])
+    rows = rows.annotate(named=named)
     if not sees_all(actor):
-        own = Q(pathologist=actor) | Q(report__author=actor)
-        rows = rows.filter(own | Q(named=actor.pk) if named else own)
+        rows = rows.filter(Q(pathologist=actor) | Q(report__author=actor) | Q(named=actor.pk))
     read = rows.annotate(returned_at=Subquery(sent_back.values("decided_at")[:1])).values(
-        "id", "number", "reported_at", "pathologist_id", "returned_at", *named,
+        "id", "number", "reported_at", "pathologist_id", "returned_at", "named",
         began_at=F("examination__began_at"), state_of=F("report__state"),
         author=F("report__author"), begun_at=F("report__created_at"),
         sent_at=F("report__submitted_at"), changed=F("report__changed_at"),
     )  # fmt: skip
     return [_report(row) for row in read.order_by("began_at", "id")[: MOST_WAITING + 1]]
-
-
-def _named(review: type[Model]) -> Subquery:
-    """Who was asked to review the latest draft of a case's report."""
-    rows = rows_of(review).filter(draft__report__case=OuterRef("pk")).order_by("-draft__number")
-    return Subquery(rows.values("reviewer")[:1])
-
-
-def _reviewer() -> dict[str, Any]:
-    review = _draft_review()
-    return {"named": _named(review)} if review else {}
-
-
-def _draft_review() -> type[Model] | None:
-    """Return the table of who reviews a draft, in an office that names reviewers."""
-    return apps.all_models["review"].get("draftreview")
 
 
 def _report(row: Mapping[str, Any]) -> Wait:
@@ -164,7 +147,7 @@ def _report(row: Mapping[str, Any]) -> Wait:
     if kind is WaitKind.WRITING:
         since = row["begun_at"]
     elif kind is WaitKind.IN_REVIEW:
-        person, also = _key(row.get("named")), person
+        person, also = _key(row["named"]), person
         since = row["sent_at"] or row["changed"]
     elif kind is WaitKind.SENT_BACK:
         since = row["returned_at"] or row["changed"]
@@ -172,8 +155,12 @@ def _report(row: Mapping[str, Any]) -> Wait:
 
 
 def _pending(actor: Staff) -> list[Wait]:
+    # Who is to form an opinion of their own first is not told what the author's is.
+    held = reviews_held_from(actor).filter(case=OuterRef("case"))
     rows = Certification.objects.filter(
-        manner=Manner.PENDING.value, case__in=cases_open_to(actor)
+        Q(stated_by=actor) | ~Exists(held),
+        manner=Manner.PENDING.value,
+        case__in=cases_open_to(actor),
     ).exclude(case__state=CaseState.CLOSED.value)
     if not sees_all(actor):
         rows = rows.filter(stated_by=actor)

@@ -72,13 +72,14 @@ def _reports(actor: Staff) -> Any:
     )
 
 
-def _row(report: Report, *, title: str, detail: str, when: str, page: str) -> Waiting:
+def _row(report: Report, *, title: str, detail: str, since: datetime | None, page: str) -> Waiting:
     return Waiting(
         number=report.case.label,
         title=title,
         detail=detail,
-        when=when,
+        when=f"since {short_moment(since)}",
         url=reverse(page, kwargs={"case_id": report.case_id}),
+        since=since,
     )
 
 
@@ -101,7 +102,7 @@ def _to_review(actor: Staff, now: datetime) -> list[Waiting]:
             report,
             title=f"Draft {report.drafts_sent}, {report.case.decedent.full_name}",
             detail=f"by {report.author}; {report.case.heading}{_asked_words(report)}",
-            when=f"since {short_moment(report.submitted_at)}",
+            since=report.submitted_at,
             page="review:review",
         )
         for report in reports.order_by("-own", "submitted_at", "id")[: worklists.LIMIT]
@@ -121,7 +122,7 @@ def _sent_back(actor: Staff, now: datetime) -> list[Waiting]:
             report,
             title=f"Sent back: draft {report.drafts_sent}, {report.case.decedent.full_name}",
             detail=report.case.heading,
-            when=f"since {short_moment(report.changed_at)}",
+            since=report.changed_at,
             page="review:review",
         )
         for report in reports.order_by("submitted_at", "id")[: worklists.LIMIT]
@@ -150,6 +151,7 @@ def _late_results(actor: Staff, now: datetime) -> list[Waiting]:
             when=short_moment(result.created_at),
             url=reverse("review:report", kwargs={"case_id": result.case_id}),
             urgency="attention",
+            since=result.created_at,
         )
         for result in results_waiting(actor)[: worklists.LIMIT]
     ]
