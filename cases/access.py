@@ -51,6 +51,8 @@ class Act(StrEnum):
     CERTIFY = "state cause and manner"
     ANSWER_CHECKS = "answer what the checks ask or set it aside"
     KEEP_CHECKS = "change what the office checks"
+    KEEP_CERTIFICATE = "keep the other items of the certificate and what it waits for"
+    STATE_TO_REGISTRAR = "state the certificate to the registrar"
     WRITE_REPORT = "write the report or send it to review"
     REVIEW = "comment on the draft or send it back"
     DISCUSS_REVIEW = "reply to a comment of the review or settle it"
@@ -114,6 +116,12 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     # Reports come by mail and late: whoever opens it enters it, after the signature too.
     Act.RECORD_RESULT: (_ALL, _ANY - {_DECLINED}),
     Act.CERTIFY: (frozenset({_P}), frozenset({_OPEN})),
+    # A certificate is filed within days, long before the report is signed, and amended long after.
+    Act.KEEP_CERTIFICATE: (
+        frozenset({_I, _P, _S, _C}),
+        frozenset({_OPEN, _REVIEW, _SIGNED, _CLOSED}),
+    ),
+    Act.STATE_TO_REGISTRAR: (frozenset({_P}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     Act.WRITE_REPORT: (frozenset({_P}), frozenset({_OPEN})),
     # Whoever recorded the two places that do not go together may say why. Sending a report without
     # what the office needs is its author's (WRITE_REPORT).

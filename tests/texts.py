@@ -60,7 +60,7 @@ _READ_WHOLE = re.compile(
     r"|findings/(?:rules|organs/table|paths/wound_paths|postmortem/(?:lividity|wording)"
     r"|questions/(?:contradicting|negatives|sides)|words/(?:counting|sentences|vocabulary|wounds))"
     r"\.py"
-    r"|cases/certification/(?:cautions|facts|forms|items|models|rules)\.py|cases/certification/temp"
+    r"|cases/certification/(?:cautions|facts|forms|items|models|rules|sequence|sheet)\.py|cases/certification/temp"
     r"|cases/rules/(?:decedent|intake|lividity|places|scene)\.py"
     r"|cases/models/(?:body|not_done|report|scene)\.py"
     r"|cases/remains/(?:forms|models|rules)\.py|cases/court/rules\.py"

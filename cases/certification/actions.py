@@ -11,8 +11,14 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import refuse_wrong
-from cases.certification.items import DEATH_FIELDS, INJURY_FIELDS, OTHER_FIELDS, wrong_in_items
-from cases.certification.models import Certification
+from cases.certification.items import (
+    CERTIFIER_FIELDS,
+    DEATH_FIELDS,
+    INJURY_FIELDS,
+    OTHER_FIELDS,
+    wrong_in_items,
+)
+from cases.certification.models import Certification, RegistrarStatement
 from cases.certification.rules import needs_reason
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
@@ -33,6 +39,7 @@ FIELDS = (
     *DEATH_FIELDS,
     *OTHER_FIELDS,
     *INJURY_FIELDS,
+    *CERTIFIER_FIELDS,
     "basis",
 )
 
@@ -49,7 +56,8 @@ def state_cause_and_manner(
 ) -> Certification:
     """State, or change, the opinion on cause and manner. Version 0 states it for the first time.
 
-    Changing a manner that was stated needs a reason. Raises NotAllowed, StaleRecord, Invalid,
+    Changing a manner that was stated needs a reason, and so does any change of what was stated to
+    the registrar. Raises NotAllowed, StaleRecord, Invalid,
     Refused.
     """
     entry = entered(Certification, entry, FIELDS)
@@ -66,12 +74,21 @@ def state_cause_and_manner(
     if version == 0 and _says(standing, entry):
         return standing
     require_version(standing, version)
-    if needs_reason(standing.manner, str(entry.get("manner", standing.manner))):
+    becomes = str(entry.get("manner", standing.manner))
+    if needs_reason(standing.manner, becomes) or _was_stated_otherwise(standing, entry):
         require_reason(reason)
     set_fields(standing, entry, FIELDS)
     _check_items(standing)
     standing.stated_by, standing.stated_at = actor, timezone.now()
     return save_next_version(actor, standing)
+
+
+def _was_stated_otherwise(record: Certification, entry: Mapping[str, Any]) -> bool:
+    """Tell whether a change concerns items that were stated to the registrar."""
+    changes = any(
+        name in entry and getattr(record, name) != entry[name] for name in FIELDS if name != "basis"
+    )
+    return changes and RegistrarStatement.objects.filter(case_id=record.case_id).exists()
 
 
 def _check_items(record: Certification) -> None:

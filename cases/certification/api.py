@@ -7,7 +7,8 @@ from rest_framework import serializers
 from cases.api.shared import CASE, framed, key
 from cases.certification import actions
 from cases.certification.cautions import cautions_on
-from cases.certification.items import other_items_left
+from cases.certification.codes import CERTIFIER, MANNER
+from cases.certification.items import certifier_items_left, intervals_left, other_items_left
 from cases.certification.models import Certification
 from cases.certification.queries import age_in_years, certification_of, kind_of_examination
 from me_office.shell.endpoints import at, changes, reads
@@ -31,15 +32,25 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
 
     stated_by = serializers.CharField(source="stated_by.printed_name")
     manner_words = serializers.CharField(help_text="The manner as the certificate words it")
+    manner_code = serializers.SerializerMethodField()
+    certifier_code = serializers.SerializerMethodField()
     cautions = serializers.SerializerMethodField()
     items_left = serializers.SerializerMethodField()
 
     class Meta:
         model = Certification
         fields = [
-            "id", "version", *actions.FIELDS, "manner_words", "stated_at", "stated_by",
-            "cautions", "items_left",
+            "id", "version", *actions.FIELDS, "manner_words", "manner_code",
+            "certifier_code", "stated_at", "stated_by", "cautions", "items_left",
         ]  # fmt: skip
+
+    def get_manner_code(self, record: Certification) -> str:
+        """Return the manner's code in SNOMED CT."""
+        return MANNER.get(record.manner, "")
+
+    def get_certifier_code(self, record: Certification) -> str:
+        """Return the code in SNOMED CT of the type of certifier, empty where none is stated."""
+        return CERTIFIER.get(record.certifier_type, "")
 
     def get_cautions(self, record: Certification) -> list[str]:
         """Return what a certifier may want to look at again."""
@@ -52,8 +63,12 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
 
     def get_items_left(self, record: Certification) -> list[str]:
         """Return the items of the certificate that are asked and not stated."""
-        decedent = record.case.decedent
-        return other_items_left(_entry_of(record), sex=decedent.sex, age_years=age_in_years(record))
+        entry, decedent = _entry_of(record), record.case.decedent
+        return [
+            *intervals_left(entry),
+            *other_items_left(entry, sex=decedent.sex, age_years=age_in_years(record)),
+            *certifier_items_left(entry),
+        ]
 
 
 def _entry_of(record: Certification) -> dict[str, object]:

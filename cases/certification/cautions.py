@@ -8,6 +8,7 @@ from typing import Any
 from cases.certification import causes
 from cases.certification.items import PREGNANCY, has_injury, injury_items_left
 from cases.certification.rules import Manner, lines_of, lowest_cause
+from cases.certification.sequence import asked_of_lines
 from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, Statement, statement
 
 WHERE = "Cause and manner"
@@ -149,6 +150,28 @@ OFFICE_FILING = statement(
     where=WHERE,
     source="the office's own words (OFFICE_CERTIFICATE_RULE)",
 )
+NOT_A_CERTIFICATE = statement(
+    "certificate.worksheet",
+    "This is a worksheet of this office, not a death certificate. Items are numbered as on the US "
+    "Standard Certificate of Death, 2003 revision; the form of the state goes before it.",
+    where="Certificate worksheet",
+    source="US Standard Certificate of Death, 2003 revision; that states change it: "
+    + COMMON_PRACTICE,
+)
+FOLLOW_UP_HELP = statement(
+    "certificate.follow-up",
+    "Say for each result or report when somebody asks again. A date of follow-up is the office’s "
+    "own; within what time a pending certificate is completed, local law sets.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
+REGISTRAR_HELP = statement(
+    "certificate.stated-to-registrar",
+    "The current items are kept as what the registrar was told. A later change leaves them as they "
+    "are: it is stated as an amendment, with a reason.",
+    where=WHERE,
+    source=COMMON_PRACTICE,
+)
 PREGNANCY_AGES = statement(
     "certificate.pregnancy-ages",
     "Item 36, asked when the decedent is female and 5 to 75 years old.",
@@ -205,11 +228,40 @@ def cautions_on(
 
     `sex` is the decedent's as recorded, which may have been changed after the items were stated;
     `kind` is that of the examination, empty while there is none.
-    `beside` leaves out what `cautions_beside` says where the line itself is shown.
+    `beside` leaves out what `guidance_on` says where the line itself is shown.
     """
-    at_a_line = [] if beside else list(cautions_beside(entry).values())
     items = [*_on_items(entry, sex), *_on_autopsy(entry, kind)]
-    return [*_on_cause(entry), *at_a_line, *_on_manner(entry, age_years), *items]
+    rest = [*_on_manner(entry, age_years), *items]
+    if beside:
+        return rest
+    sequence = [words for asked in asked_of_lines(entry).values() for words in asked]
+    return [*_on_cause(entry), *cautions_beside(entry).values(), *sequence, *rest]
+
+
+def guidance_on(entry: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Return, by the field, what is asked of part I and part II while they are typed."""
+    asked: dict[str, list[str]] = {}
+    filled = [
+        (name, line)
+        for name in (*(f"cause_{letter}" for letter in "abcd"), "contributing")
+        if (line := str(entry.get(name) or "").strip())
+    ]
+    chain = [one for one in filled if one[0] != "contributing"]
+    if chain and causes.is_mechanism_only(chain[-1][1]):
+        asked[chain[-1][0]] = [MECHANISM.say(cause=chain[-1][1])]
+    nameless = [one for one in chain if causes.names_no_drug(one[1])]
+    if nameless and not causes.names_a_drug(line for _, line in filled):
+        asked.setdefault(nameless[0][0], []).append(NO_DRUG.say(cause=nameless[0][1]))
+    for name, line in filled:
+        if causes.names_excited_delirium(line):
+            asked.setdefault(name, []).append(EXCITED_DELIRIUM.say())
+        if short := causes.abbreviations_in(line):
+            asked.setdefault(name, []).append(ABBREVIATIONS.say(words=", ".join(short)))
+    for name, words in cautions_beside(entry).items():
+        asked.setdefault(name, []).append(words)
+    for name, said in asked_of_lines(entry).items():
+        asked.setdefault(name, []).extend(said)
+    return asked
 
 
 def cautions_beside(entry: Mapping[str, Any]) -> dict[str, str]:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from django import forms
+from typing import Any
 
+from django import forms
+from django.utils import timezone
+
+from cases.certification import rules
 from cases.certification.actions import FIELDS
 from cases.certification.cautions import PREGNANCY_AGES
+from cases.certification.filing import FOLLOW_UP, PARTICULARS
 from cases.certification.items import ACTUAL_OR_PRESUMED, PLACES_OF_DEATH, PREGNANCY
-from cases.certification.models import Certification
+from cases.certification.models import Certification, FollowUp, Particulars
 from cases.certification.rules import MANNERS
-from me_office.shell.forms import RecordForm, choice_field, choices_of
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
 
 CHOSEN = (
     "autopsy", "autopsy_available", "tobacco", "injury_at_work", "transport_role",
@@ -59,11 +64,13 @@ class CertificationForm(RecordForm):
         "injury_how": "How the injury occurred",
         "transport_role": "Role, if a transportation injury",
         "transport_other": "Which other role",
+        "certifier_type": "Type of certifier",
+        "certifier_license": "License number",
     }
     reason = forms.CharField(
         required=False,
         label="Reason for the change",
-        help_text="Required when a stated manner is changed.",
+        help_text="Required when a stated manner, or what was stated to the registrar, is changed.",
         widget=forms.Textarea,
     )
 
@@ -92,6 +99,8 @@ class CertificationForm(RecordForm):
             "injury_street": "Item 42, location of injury",
             "injury_how": "Item 43",
             "transport_role": "Item 44",
+            "certifier_type": "Item 45",
+            "certifier_license": "Item 48",
         }
 
     def __init__(self, *args: object, **kwargs: object) -> None:
@@ -114,3 +123,115 @@ class CertificationForm(RecordForm):
         self.fields["pregnancy"].help_text = PREGNANCY_AGES.say()
         if self.instance._state.adding:
             del self.fields["reason"]
+
+
+class ParticularsForm(RecordForm):
+    """The items of the certificate that family, funeral home and registrar state."""
+
+    wrong = staticmethod(rules.wrong_in_particulars)
+    labels = {
+        "home_state": "State",
+        "home_county": "County",
+        "home_city": "City or town",
+        "home_street": "Street and number",
+        "home_apartment": "Apartment",
+        "home_zip": "ZIP code",
+        "inside_city": "Inside city limits",
+        "armed_forces": "Ever in US armed forces",
+        "marital_status": "Marital status at time of death",
+        "spouse": "Surviving spouse’s name",
+        "father": "Father’s name",
+        "mother": "Mother’s name before first marriage",
+        "informant": "Informant’s name",
+        "informant_relation": "Informant’s relationship",
+        "informant_address": "Informant’s mailing address",
+        "funeral_licensee": "Funeral service licensee",
+        "funeral_license": "License number of the licensee",
+        "pronouncer_license": "License number of the person who pronounced",
+        "pronouncer_signed_on": "Signed by that person on",
+        "filed_on": "Filed by the registrar on",
+        "state_file_number": "State file number",
+    }
+
+    class Meta:
+        model = Particulars
+        fields = list(PARTICULARS)
+        help_texts = {
+            "home_state": "Item 7a",
+            "home_county": "Item 7b",
+            "home_city": "Item 7c",
+            "home_street": "Item 7d",
+            "home_apartment": "Item 7e",
+            "home_zip": "Item 7f",
+            "inside_city": "Item 7g",
+            "armed_forces": "Item 8",
+            "marital_status": "Item 9",
+            "spouse": "Item 10; a wife’s name before first marriage",
+            "father": "Item 11",
+            "mother": "Item 12",
+            "informant": "Item 13a",
+            "informant_relation": "Item 13b",
+            "informant_address": "Item 13c",
+            "funeral_licensee": "Item 22",
+            "funeral_license": "Item 23",
+            "pronouncer_license": "Item 27",
+            "pronouncer_signed_on": "Item 28",
+            "filed_on": "Item 50",
+            "education": "Item 51",
+            "occupation": "Item 54",
+            "industry": "Item 55",
+        }
+
+
+class FollowUpForm(RecordForm):
+    """One thing that the certificate waits for; that it came is entered later."""
+
+    wrong = staticmethod(rules.wrong_in_follow_up)
+    labels = {
+        "awaited": "What is awaited",
+        "details": "Details",
+        "follow_up_on": "Follow-up date",
+        "came_on": "Came on",
+    }
+
+    class Meta:
+        model = FollowUp
+        fields = list(FOLLOW_UP)
+        help_texts = {
+            "details": "Laboratory, agency or number: what to ask for.",
+            "follow_up_on": "The day on which somebody asks again.",
+            "came_on": "Ends the wait.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["came_on"]
+
+
+class RegistrarForm(OfficeForm):
+    """The certificate as it stands, stated to the registrar."""
+
+    rows = {"reason": 2}
+    certified_on = forms.DateField(label="Certified on", help_text="Item 49")
+    reason = forms.CharField(
+        label="Reason for the amendment",
+        help_text="Kept with the statement and printed on the worksheet.",
+        widget=forms.Textarea,
+    )
+
+    def __init__(
+        self, *args: Any, certification: Certification | None, amends: bool, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["version"].initial = certification.version if certification else 0
+        self.fields["certified_on"].initial = timezone.localdate()
+        if not amends:
+            del self.fields["reason"]
+
+    def clean(self) -> dict[str, Any] | None:
+        """Say beside the date what cannot be so."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, words in rules.wrong_in_statement(cleaned, timezone.localdate()).items():
+            self.add_error(name, words)
+        return cleaned

@@ -40,6 +40,31 @@ TRANSPORT_ROLES = [
     ("pedestrian", "pedestrian"),
     ("other", "other"),
 ]
+# Items 9, 45 and 51.
+MARITAL = [
+    ("married", "married"),
+    ("married but separated", "married but separated"),
+    ("widowed", "widowed"),
+    ("divorced", "divorced"),
+    ("never married", "never married"),
+    ("unknown", "unknown"),
+]
+CERTIFIERS = [
+    ("examiner", "medical examiner or coroner"),
+    ("pronouncing", "pronouncing and certifying physician"),
+    ("certifying", "certifying physician"),
+]
+EDUCATION = [
+    ("8th grade", "8th grade or less"),
+    ("no diploma", "9th to 12th grade, no diploma"),
+    ("high school", "high school graduate, or GED completed"),
+    ("some college", "some college credit, no degree"),
+    ("associate", "associate degree"),
+    ("bachelor", "bachelor’s degree"),
+    ("master", "master’s degree"),
+    ("doctorate", "doctorate or professional degree"),
+    ("unknown", "unknown"),
+]
 # Ages in years at which item 36 is asked. NCHS edit specifications, from memory.
 PREGNANCY_FROM, PREGNANCY_TO = 5, 75
 
@@ -54,6 +79,8 @@ INJURY_FIELDS = (
     "injury_street", "injury_city", "injury_state", "injury_zip", "injury_how",
     "transport_role", "transport_other",
 )  # fmt: skip
+
+CERTIFIER_FIELDS = ("certifier_type", "certifier_license")
 
 
 def has_injury(entry: Mapping[str, Any]) -> bool:
@@ -97,6 +124,24 @@ def injury_items_left(entry: Mapping[str, Any]) -> list[str]:
 
 
 _LOCATION = ("street", "city", "state")
+
+
+def intervals_left(entry: Mapping[str, Any]) -> list[str]:
+    """The filled lines of part I whose interval from onset to death is not stated."""
+    if entry.get("manner") == Manner.PENDING:
+        return []
+    return [
+        f"interval of line {letter} (32)"
+        for letter in "abcd"
+        if str(entry.get(f"cause_{letter}") or "").strip()
+        and not str(entry.get(f"interval_{letter}") or "").strip()
+    ]
+
+
+def certifier_items_left(entry: Mapping[str, Any]) -> list[str]:
+    """The items on the certifier that are not stated, each with its number."""
+    asked = [("type of certifier (45)", "certifier_type"), ("license (48)", "certifier_license")]
+    return [words for words, name in asked if not entry.get(name)]
 
 
 def other_items_left(

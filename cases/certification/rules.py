@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from datetime import date
 from enum import StrEnum
 from typing import Any
+
+IN_THE_FUTURE = "This date is in the future."
+_SOCIAL_SECURITY = re.compile(r"\d{3}-?\d{2}-?\d{4}|unknown|none", re.IGNORECASE)
 
 
 class Manner(StrEnum):
@@ -46,3 +51,44 @@ def lowest_cause(entry: Mapping[str, Any]) -> str:
 def needs_reason(was: str, becomes: str) -> bool:
     """Tell whether a change of manner has to be explained: any change of one that was stated."""
     return was not in {"", Manner.PENDING} and was != becomes
+
+
+def wrong_in_particulars(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+    """Return what cannot be said of the items of others, by field."""
+    wrong: dict[str, str] = {}
+    number = str(entry.get("social_security") or "").strip()
+    if number and not _SOCIAL_SECURITY.fullmatch(number):
+        wrong["social_security"] = "Nine digits, as 000-00-0000, or “unknown”, or “none”."
+    for name in ("pronouncer_signed_on", "filed_on"):
+        if entry.get(name) and entry[name] > today:
+            wrong[name] = IN_THE_FUTURE
+    return wrong
+
+
+def wrong_in_follow_up(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+    """Return what cannot be said of what a certificate waits for, by field."""
+    wrong: dict[str, str] = {}
+    if entry.get("came_on") and entry["came_on"] > today:
+        wrong["came_on"] = IN_THE_FUTURE
+    if entry.get("awaited") == "other" and not str(entry.get("details") or "").strip():
+        wrong["details"] = "Say what is awaited."
+    return wrong
+
+
+def wrong_in_statement(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+    """Return what cannot be said of a statement to the registrar, by field."""
+    if entry.get("certified_on") and entry["certified_on"] > today:
+        return {"certified_on": IN_THE_FUTURE}
+    return {}
+
+
+def follow_up_words(on: date | None, today: date) -> str:
+    """How a pending case stands with its next follow-up."""
+    if on is None:
+        return "no follow-up date"
+    days = (today - on).days
+    if days > 0:
+        return f"follow-up passed {days} day{'s' if days > 1 else ''} ago"
+    if days == 0:
+        return "follow-up today"
+    return f"follow-up in {-days} day{'s' if days < -1 else ''}"

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from cases import course, worklists
 from cases.actions.body import RECEIPT_CHECKS
+from cases.certification.sheet import register_elsewhere
 from cases.course import Step, count_of
 from cases.models import BodyReceipt, Case
 from cases.queries import waiting
@@ -104,7 +105,16 @@ def _cremations(actor: Staff, now: datetime) -> list[Waiting]:
     ]
 
 
+def _on_the_certificate(case: Case) -> dict[str, str]:
+    """Items 18 to 21: what became of the remains, as recorded last."""
+    done = next(iter(queries.dispositions_of(case)), None)
+    if done is None:
+        return {}
+    return {"18": done.words, "19": done.place, "20": done.location, "21": done.facility}
+
+
 RECEIPT_CHECKS.append(wrong_in_receipt)
+register_elsewhere("remains", _on_the_certificate)
 # Takes the place of the step of the same key: the body's way out belongs to it.
 course.register(Step("body", "Body", 30, "cases:body", _body_words, _ANNOTATIONS))
 worklists.register(

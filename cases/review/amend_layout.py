@@ -49,6 +49,7 @@ GROUPS: dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]] = {
             False,
             ("autopsy", "autopsy_available", "tobacco", "pregnancy"),
         ),
+        ("The certifier", False, ("certifier_type", "certifier_license")),
     ),
     "decedent": (
         ("Name", True, ("family_name", "given_names", "also_known_as", "working_name")),

@@ -38,6 +38,10 @@ MAY_FOLLOW: dict[str, Follows] = {
     "remains_cremationrequest": Follows("LOG_CREMATION"),
     "remains_cremationdecision": Follows("DECIDE_CREMATION", changes=False),
     "remains_disposition": Follows("RECORD_DISPOSITION"),
+    # A certificate is filed and completed apart from the report; what was stated never changes.
+    "certification_particulars": Follows("KEEP_CERTIFICATE"),
+    "certification_followup": Follows("KEEP_CERTIFICATE"),
+    "certification_registrarstatement": Follows("STATE_TO_REGISTRAR", changes=False),
     # A late result is added, never changed; what it changes in the report is an amendment's.
     "results_result": Follows("RECORD_RESULT", changes=False),
     "results_resultitem": Follows("RECORD_RESULT", changes=False),

@@ -35,6 +35,11 @@ _ANSWERS_FROM: Mapping[str, str] = {
     "certification.certification.pregnancy": f"{CERTIFICATE}, item 36",
     "certification.certification.injury_at_work": f"{CERTIFICATE}, item 41",
     "certification.certification.transport_role": f"{CERTIFICATE}, item 44",
+    "certification.certification.certifier_type": f"{CERTIFICATE}, item 45",
+    "certification.particulars.inside_city": f"{CERTIFICATE}, item 7g",
+    "certification.particulars.armed_forces": f"{CERTIFICATE}, item 8",
+    "certification.particulars.marital_status": f"{CERTIFICATE}, item 9",
+    "certification.particulars.education": f"{CERTIFICATE}, item 51",
     "remains.disposition.method": f"{CERTIFICATE}, item 18",
 }
 # What is offered of files, pictures and jobs says nothing of medicine or law.

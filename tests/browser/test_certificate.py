@@ -25,6 +25,28 @@ def test_a_certificate_is_stated_and_questioned(page, live_server):
     assert barriers_in_both(page, "certification/cause_and_manner.html") == []
 
 
+def test_a_line_is_asked_about_while_it_is_typed_and_stated_to_the_registrar(page, live_server):
+    vasko, case = make_staff(Role.PATHOLOGIST, name="I. Vasko"), make_case()
+    enter(page, vasko, live_server)
+    page.goto(f"/cases/{case.pk}/cause-and-manner/")
+    page.get_by_label("Immediate cause").fill("Deep vein thrombosis")
+    page.get_by_label("Due to, or as a consequence of").first.fill("Pulmonary embolism")
+    expect(seen(page, "Check the order of the lines")).to_be_visible()
+    page.get_by_label("Immediate cause").fill("Pulmonary embolism")
+    page.get_by_label("Due to, or as a consequence of").first.fill("Deep vein thrombosis")
+    expect(seen(page, "Check the order of the lines")).to_have_count(0)
+    page.get_by_label("natural").check()
+    page.get_by_role("button", name="State cause and manner").click()
+    page.get_by_role("link", name="State it").click()
+    assert barriers(page, "certification/registrar.html") == []
+    page.get_by_role("button", name="Keep it as stated").click()
+    expect(page.get_by_role("heading", name="Statement 1")).to_be_visible()
+    page.get_by_role("link", name="Add a follow-up").click()
+    assert barriers(page, "certification/follow_up.html") == []
+    page.goto(f"/cases/{case.pk}/cause-and-manner/particulars/")
+    assert barriers(page, "certification/particulars.html") == []
+
+
 def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page, live_server):
     sedge, case = make_staff(Role.INVESTIGATOR, name="R. Sedge"), make_case()
     page = new_page(viewport={"width": 820, "height": 1180})

@@ -99,6 +99,13 @@ EXPECTED: dict[str, dict[str, str]] = {
         SUPERVISOR: "O",
     },
     "change what the office checks": {SUPERVISOR: "O"},
+    "keep the other items of the certificate and what it waits for": {
+        INVESTIGATOR: "OVSC",
+        PATHOLOGIST: "OVSC",
+        SUPERVISOR: "OVSC",
+        CLERK: "OVSC",
+    },
+    "state the certificate to the registrar": {PATHOLOGIST: "OVS"},
     "write the report or send it to review": {PATHOLOGIST: "O"},
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},
     "reply to a comment of the review or settle it": {PATHOLOGIST: "OV", SUPERVISOR: "OV"},

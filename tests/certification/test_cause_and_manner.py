@@ -183,6 +183,7 @@ ITEMS = {
     "injury_on": "2026-11-14", "injury_time": "20:45", "injury_at_work": "unknown",
     "injury_city": "Fellmoor", "injury_place": "River bank", "tobacco": "no", "autopsy": "yes",
     "autopsy_available": "yes", "transport_role": "other", "transport_other": "rowing boat",
+    "certifier_type": "examiner", "certifier_license": "XM 4410",
 }  # fmt: skip
 
 
@@ -199,6 +200,7 @@ def test_the_items_of_the_certificate_are_kept_read_and_printed():
         **ITEMS, "death_time": "21:10:00", "injury_time": "20:45:00"
     }  # fmt: skip
     assert read["manner_words"] == "could not be determined"
+    assert (read["manner_code"], read["certifier_code"]) == ("65037004", "455381000124109")
     assert read["items_left"] == []
     assert read["cautions"] == []
     seen = make_examination(case=case, kind="external", kind_reason="As agreed.")

@@ -17,12 +17,20 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/certification/test_cautions.py",
     ),
     "cases.certification.items": (
+        "tests/certification/test_sheet.py",
         "tests/certification/test_cautions.py",
         "tests/certification/test_items.py",
     ),
+    "cases.certification.codes": ("tests/certification/test_sheet.py",),
+    "cases.certification.sequence": (
+        "tests/certification/test_sequence.py",
+        "tests/certification/test_cautions.py",
+    ),
+    "cases.certification.sheet": ("tests/certification/test_sheet.py",),
     "cases.certification.rules": (
         "tests/certification/test_cause_and_manner.py",
         "tests/certification/test_items.py",
+        "tests/certification/test_sheet.py",
     ),
     "cases.review.comment_rules": ("tests/review/test_comment_rules.py",),
     "cases.signatures.rules": ("tests/signatures/test_rules.py",),
@@ -178,6 +186,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "me_office.jobs.rules": ("tests/jobs/test_rules.py",),
     "me_office.units": ("tests/cases/test_units.py",),
     "cases.certification.cautions": (
+        "tests/certification/test_sequence.py",
         "tests/certification/test_cautions.py",
         "tests/certification/test_caution_words.py",
     ),

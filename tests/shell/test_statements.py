@@ -77,6 +77,11 @@ ITEMS = {
     "certification.certification.transport_role": "44",
     "cases.decedent.hispanic_origin": "52",
     "cases.decedent.race": "53",
+    "certification.certification.certifier_type": "45",
+    "certification.particulars.inside_city": "7g",
+    "certification.particulars.armed_forces": "8",
+    "certification.particulars.marital_status": "9",
+    "certification.particulars.education": "51",
 }
 
 

@@ -1,0 +1,138 @@
+"""What goes with a certificate: items of others, what it waits for, what the registrar was told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases import access
+from cases.access import Act
+from cases.actions.entry import (
+    names_entered,
+    refuse_wrong,
+    save_entry,
+    save_only_one,
+    void_entry,
+)
+from cases.certification import rules
+from cases.certification.filled import certifier_words, stated_in
+from cases.certification.models import (
+    Certification,
+    FollowUp,
+    Particulars,
+    RegistrarStatement,
+)
+from cases.certification.sheet import certificate_rows, changes_since, stated_rows
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, recorded_as, require_reason, require_version, save_new
+from me_office.audit.errors import Conflict, Refused
+
+PARTICULARS = names_entered(Particulars)
+FOLLOW_UP = names_entered(FollowUp)
+
+
+@action
+def record_particulars(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Particulars:
+    """Record the items that family, funeral home and registrar state. Version 0 is the first time.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.KEEP_CERTIFICATE, case)
+    refuse_wrong(rules.wrong_in_particulars(entry, timezone.localdate()))
+    standing = Particulars.objects.select_for_update().filter(case=case).first()
+    made = Particulars(pk=record_id, case=case)
+    return save_only_one(actor, standing, made, version, entry, PARTICULARS)
+
+
+@action
+def record_follow_up(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> FollowUp:
+    """Record what a certificate waits for and when somebody asks again, or that it came.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require(actor, Act.KEEP_CERTIFICATE, case)
+    refuse_wrong(rules.wrong_in_follow_up(entry, timezone.localdate()))
+    return save_entry(actor, FollowUp, case=case, record_id=record_id, version=version, entry=entry)
+
+
+@action
+def void_follow_up(actor: Staff, *, record_id: UUID, version: int, reason: str) -> FollowUp:
+    """Withdraw what is not awaited after all. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
+    return void_entry(
+        actor, FollowUp, act=Act.KEEP_CERTIFICATE, record_id=record_id, version=version,
+        reason=reason,
+    )  # fmt: skip
+
+
+@action
+def state_to_registrar(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> RegistrarStatement:
+    """Freeze the certificate as it is stated to the registrar. `entry`: certified_on.
+
+    `version` is that of the certification that was read. A later statement amends the one before,
+    which stays as it was; it needs a reason, and something that reads otherwise.
+    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
+    """
+    case = case_for_update(case_id)
+    access.require_at_all(actor, Act.STATE_TO_REGISTRAR, case)
+    certified_on: Any = entry.get("certified_on")
+    there = RegistrarStatement.objects.filter(pk=record_id).first()
+    if there is not None:
+        if there.case_id != case.pk:
+            raise Conflict("A record with this key has different content.")
+        return recorded_as(there, certified_on=certified_on, why=reason.strip())
+    access.require(actor, Act.STATE_TO_REGISTRAR, case)
+    standing = Certification.objects.select_related("stated_by").filter(case=case).first()
+    if standing is None:
+        raise Refused("State cause and manner first.")
+    require_version(standing, version)
+    refuse_wrong(rules.wrong_in_statement(entry, timezone.localdate()))
+    said = stated_rows(certificate_rows(stated_in(standing)))
+    last = RegistrarStatement.objects.filter(case=case).order_by("-number").first()
+    if last is not None and not changes_since(last.said, said):
+        raise Refused("Nothing reads otherwise than it was stated.")
+    return save_new(
+        actor,
+        RegistrarStatement(
+            pk=record_id,
+            case=case,
+            number=last.number + 1 if last else 1,
+            certified_on=certified_on,
+            why=require_reason(reason) if last else reason.strip(),
+            said=said,
+            of_version=standing.version,
+            stated_at=timezone.now(),
+            stated_by=actor,
+            certifier=certifier_words(standing)[:200],
+        ),
+        own_key=True,
+    )
