@@ -377,6 +377,7 @@ def test_every_field_of_an_amendment_stands_in_one_group_and_folded_ones_open_wh
     assert {group.title: group.is_open for group in shown} == {
         "Manner of death": True, "Cause of death": True, "What the opinion rests on": False,
         "Injury": True, "Date and place of death": False, "Autopsy, tobacco, pregnancy": False,
+        "The certifier": False,
     }  # fmt: skip
 
 
