@@ -61,10 +61,15 @@ class Certification(Record):
     transport_other = models.CharField(max_length=60, blank=True)
     # Items 45 and 48; name, address and title (46, 47) follow from who states it and the office.
     certifier_type = models.CharField(
-        "type of certifier", max_length=12, choices=items.CERTIFIERS, blank=True, db_default=""
+        "type of certifier",
+        max_length=12,
+        choices=items.CERTIFIERS,
+        blank=True,
+        default="",
+        db_default="",
     )
     certifier_license = models.CharField(
-        "license number of the certifier", max_length=40, blank=True, db_default=""
+        "license number of the certifier", max_length=40, blank=True, default="", db_default=""
     )
     stated_at = models.DateTimeField()
     stated_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

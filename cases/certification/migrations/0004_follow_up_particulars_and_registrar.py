@@ -100,12 +100,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='certification',
             name='certifier_license',
-            field=models.CharField(blank=True, db_default='', max_length=40, verbose_name='license number of the certifier'),
+            field=models.CharField(blank=True, db_default='', default='', max_length=40, verbose_name='license number of the certifier'),
         ),
         migrations.AddField(
             model_name='certification',
             name='certifier_type',
-            field=models.CharField(blank=True, choices=[('examiner', 'medical examiner or coroner'), ('pronouncing', 'pronouncing and certifying physician'), ('certifying', 'certifying physician')], db_default='', max_length=12, verbose_name='type of certifier'),
+            field=models.CharField(blank=True, choices=[('examiner', 'medical examiner or coroner'), ('pronouncing', 'pronouncing and certifying physician'), ('certifying', 'certifying physician')], db_default='', default='', max_length=12, verbose_name='type of certifier'),
         ),
         migrations.AddField(
             model_name='followup',
