@@ -68,6 +68,7 @@ class Act(StrEnum):
     RELEASE = "record a release"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
     KEEP_EXPLANATIONS = "change the standing explanations"
+    KEEP_OFFICE_TEXTS = "keep the short keys and the word list of the office"
     ANSWER_AS_WITNESS = "see what an exhibit answers"
     REHEARSE = "rehearse testimony"
     KEEP_STATEMENTS = "keep earlier statements and link their passages"
@@ -150,6 +151,7 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Of no case: the role alone is asked.
     Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
+    Act.KEEP_OFFICE_TEXTS: (frozenset({_P, _S}), frozenset({_OPEN})),
     # Who answers for the record in court, and who prepares them for it. It only reads.
     Act.ANSWER_AS_WITNESS: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Who may be called as the witness; notes of it change nothing in the file.

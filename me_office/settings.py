@@ -113,6 +113,7 @@ INSTALLED_APPS = [
     "cases",
     "cases.certification",
     "cases.checking",
+    "cases.drafting",
     "cases.review",
     "cases.signatures",
     "cases.remains",

@@ -13,8 +13,9 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from cases.access import Act, decision_on, may
+from cases.access import Act, decision_on, may, may_somewhere
 from cases.course import CaseFrame, case_frame
+from cases.drafting.queries import spelled_so
 from cases.review import actions, finishing, needs, queries
 from cases.review.anchors import offered
 from cases.review.authorship import parts_written_by
@@ -80,7 +81,8 @@ def _report_context(
         if examination is not None and not locked
         else [],
         "edited": [] if locked else edited_apart(findings),
-        "wording": [] if locked else wording_questions(content),
+        "wording": [] if locked else wording_questions(content, spelled_so()),
+        "may_add_words": may_somewhere(request.user, Act.KEEP_OFFICE_TEXTS),
         "photograph_keys": queries.photograph_keys_in(whole),
         "drafts": queries.sent_drafts(case_id),
         "may_write": may_write,
@@ -210,7 +212,8 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         if examination is not None
         else [],
         "edited": edited_apart(findings) if under_review else [],
-        "wording": wording_questions(content) if draft and under_review else [],
+        "wording": wording_questions(content, spelled_so()) if draft and under_review else [],
+        "may_add_words": may_somewhere(request.user, Act.KEEP_OFFICE_TEXTS),
         "under_review": under_review,
         "photograph_keys": photographs,
         "may_review": asked,

@@ -141,6 +141,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
+    "keep the short keys and the word list of the office": {PATHOLOGIST: "O", SUPERVISOR: "O"},
     "see what an exhibit answers": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
     "rehearse testimony": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS"},
     "keep earlier statements and link their passages": {

@@ -11,6 +11,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.checking.facts": ("tests/checking/test_completeness.py",),
     "cases.checking.lacks": ("tests/checking/test_completeness.py",),
     "cases.checking.rules": ("tests/checking/test_completeness.py",),
+    "cases.drafting.rules": ("tests/drafting/test_spelling.py",),
+    "cases.drafting.spelling": ("tests/drafting/test_spelling.py",),
     "cases.certification.causes": (
         "tests/certification/test_more_causes.py",
         "tests/certification/test_causes.py",

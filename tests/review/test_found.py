@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from cases.drafting.actions import add_office_word
 from cases.review import actions
 from cases.review.content import content_of, report_content
 from cases.review.found import findings_in, speaks_of
@@ -184,12 +185,21 @@ def test_each_number_of_the_chart_keeps_its_own_photographs(opened):
 
 def test_wording_is_asked_about_where_the_report_is_written_and_where_it_is_reviewed(ready):
     case, vasko, thorne = ready
-    entry = {"opinion": "It appears to be a fall.", "history": "", "summary": ""}
+    words = "It appears to be a fall. A laceratoin of [ ] cm and haemorrhage."
+    entry = {"opinion": words, "history": "", "summary": ""}
     actions.write_report(vasko, case_id=case.pk, record_id=new_id(), version=1, entry=entry)
     asked = "“appears to be” leaves open whether it is so."
     address = reverse("review:report", args=[case.pk])
     page = as_person(vasko).get(address).content.decode()
     assert asked in page and '<a href="#passage-opinion-1">Opinion</a>' in page
+    assert (
+        "“laceratoin” is in no word list of this office. It may be meant as “laceration”." in page
+    )
+    assert "“haemorrhage” is a British spelling: “hemorrhage” in American English." in page
+    assert "A blank ([ ]) is not filled in." in page
+    assert reverse("drafting:words") + "?word=laceratoin" in page
+    add_office_word(vasko, record_id=new_id(), entry={"word": "Laceratoin"})
+    assert "laceratoin” is in" not in as_person(vasko).get(address).content.decode()
     actions.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=2)
     page = as_person(thorne).get(reverse("review:review", args=[case.pk])).content.decode()
     assert asked in page

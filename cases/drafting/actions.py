@@ -1,0 +1,115 @@
+"""Short keys and the office's words: kept, changed, withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from cases import access
+from cases.access import Act
+from cases.actions.entry import refuse_voided, refuse_wrong
+from cases.drafting import rules
+from cases.drafting.models import OfficeWord, ShortKey
+from me_office.accounts.models import Staff
+from me_office.audit import keys
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import NotKnown
+from me_office.audit.fields import set_fields
+
+ENTERED = ("key", "text")
+
+
+@action
+def keep_short_key(
+    actor: Staff,
+    *,
+    record_id: UUID,
+    version: int,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> ShortKey:
+    """Keep a short key with its text. `entry`: key, text, and `shared` for one of the office.
+
+    Version 0 makes one. Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
+    """
+    shared = bool(entry.get("shared"))
+    access.require_role(actor, Act.KEEP_OFFICE_TEXTS if shared and not version else Act.SEE)
+    said = {name: entry[name] for name in ENTERED if name in entry}
+    if "key" in said:
+        said["key"] = rules.key_as_kept(str(said["key"] or ""))
+    if version:
+        standing = _standing(actor, record_id)
+        keys.recall()
+        refuse_voided(standing)
+        require_version(standing, version)
+        set_fields(standing, said, ENTERED)
+        refuse_wrong(rules.wrong_in_key({name: getattr(standing, name) for name in ENTERED}))
+        return save_next_version(actor, standing)
+    keys.recall()
+    refuse_wrong(rules.wrong_in_key(said))
+    made = ShortKey(pk=record_id, owner=None if shared else actor)
+    set_fields(made, said, ENTERED)
+    there = recorded_before(made)
+    return there if there is not None else save_new(actor, made, own_key=True)
+
+
+@action
+def void_short_key(actor: Staff, *, record_id: UUID, version: int, reason: str) -> ShortKey:
+    """Withdraw a short key; texts that were made with it stay as they are.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    access.require_role(actor, Act.SEE)
+    standing = _standing(actor, record_id)
+    keys.recall()
+    require_version(standing, version)
+    return void(actor, standing, reason=reason)
+
+
+def _standing(actor: Staff, record_id: UUID) -> ShortKey:
+    """Return the locked short key: the person's own, or one of the office that they may change."""
+    found: ShortKey | None = (
+        ShortKey.objects.filter(pk=record_id).select_for_update(of=("self",)).first()
+    )
+    if found is None or found.owner_id not in {None, actor.pk}:
+        raise NotKnown("There is no such short key.")
+    if found.owner_id is None:
+        access.require_role(actor, Act.KEEP_OFFICE_TEXTS)
+    return found
+
+
+@action
+def add_office_word(
+    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+) -> OfficeWord:
+    """Add a word that the office spells so. Raises NotAllowed, Conflict, Invalid."""
+    access.require_role(actor, Act.KEEP_OFFICE_TEXTS)
+    keys.recall()
+    said = {"word": rules.word_as_kept(str(entry.get("word") or ""))}
+    refuse_wrong(rules.wrong_in_word(said))
+    made = OfficeWord(pk=record_id, **said)
+    there = recorded_before(made)
+    return there if there is not None else save_new(actor, made, own_key=True)
+
+
+@action
+def void_office_word(actor: Staff, *, record_id: UUID, version: int, reason: str) -> OfficeWord:
+    """Withdraw a word: it is asked about again.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    access.require_role(actor, Act.KEEP_OFFICE_TEXTS)
+    keys.recall()
+    word = OfficeWord.objects.filter(pk=record_id).select_for_update(of=("self",)).first()
+    if word is None:
+        raise NotKnown("There is no such word.")
+    require_version(word, version)
+    return void(actor, word, reason=reason)

@@ -1,0 +1,93 @@
+"""Endpoints of short keys and of the office's words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from cases.access import Act, require_role
+from cases.drafting import actions, queries
+from cases.drafting.models import OfficeWord, ShortKey
+from findings.api.serializers import VoidSerializer
+from me_office.accounts.requests import StaffApiRequest
+from me_office.shell.api import REFUSALS
+from me_office.shell.endpoints import adds, at, changes, saves
+
+
+class ShortKeySerializer(serializers.ModelSerializer[ShortKey]):
+    """A short key and its text; `shared` for one of the office."""
+
+    shared = serializers.SerializerMethodField()
+
+    class Meta:
+        model = ShortKey
+        fields = ["id", "version", *actions.ENTERED, "shared", "voided_at"]
+
+    def get_shared(self, record: ShortKey) -> bool:
+        """Tell whether it is the office's."""
+        return record.owner_id is None
+
+
+class ShortKeyInput(serializers.Serializer[Any]):
+    """A short key; `version` 0 makes one. Whose it is never changes."""
+
+    id = serializers.UUIDField()
+    version = serializers.IntegerField(min_value=0)
+    key = serializers.CharField(max_length=24)
+    text = serializers.CharField(max_length=2000)
+    shared = serializers.BooleanField(required=False, default=False)
+
+
+class OfficeWordSerializer(serializers.ModelSerializer[OfficeWord]):
+    """A word that the office spells so."""
+
+    class Meta:
+        model = OfficeWord
+        fields = ["id", "version", "word", "voided_at"]
+
+
+class NewOfficeWordSerializer(serializers.Serializer[Any]):
+    """A new word."""
+
+    id = serializers.UUIDField()
+    word = serializers.CharField(max_length=60)
+
+
+@extend_schema(
+    operation_id="short_keys_list",
+    responses={200: ShortKeySerializer(many=True), **REFUSALS},
+)
+def short_keys(self: APIView, request: StaffApiRequest) -> Response:
+    """Read one's own short keys and the office's."""
+    require_role(request.user, Act.SEE)
+    return Response(ShortKeySerializer(queries.short_keys_for(request.user), many=True).data)
+
+
+@extend_schema(
+    operation_id="office_words_list",
+    responses={200: OfficeWordSerializer(many=True), **REFUSALS},
+)
+def office_words(self: APIView, request: StaffApiRequest) -> Response:
+    """Read the words of the office."""
+    require_role(request.user, Act.SEE)
+    return Response(OfficeWordSerializer(queries.office_words(), many=True).data)
+
+
+routes = [
+    at("drafting/short-keys/", "short-keys", get=short_keys,
+       post=saves("short_key_keep", actions.keep_short_key, ShortKeyInput, ShortKeySerializer,
+           "Keep a short key.")),
+    at("drafting/short-keys/<uuid:record_id>/void/", "short-key-void",
+       post=changes("short_key_void", actions.void_short_key, VoidSerializer, ShortKeySerializer,
+           "Withdraw a short key, with the reason.")),
+    at("drafting/words/", "office-words", get=office_words,
+       post=adds("office_word_add", actions.add_office_word, NewOfficeWordSerializer,
+           OfficeWordSerializer, "Add a word of the office.")),
+    at("drafting/words/<uuid:record_id>/void/", "office-word-void",
+       post=changes("office_word_void", actions.void_office_word, VoidSerializer,
+           OfficeWordSerializer, "Withdraw a word of the office, with the reason.")),
+]  # fmt: skip

@@ -1,0 +1,1 @@
+"""Short keys and the spelling of the trade."""
