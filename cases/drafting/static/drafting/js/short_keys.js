@@ -91,10 +91,6 @@ document.addEventListener("keydown", (event) => {
   select(area, at);
 });
 
-function labelOf(area) {
-  return area.labels?.[0]?.textContent.trim() || area.getAttribute("aria-label") || "this text";
-}
-
 function option(key, text, choose) {
   const row = document.createElement("li");
   const button = document.createElement("button");
@@ -158,6 +154,8 @@ function list(area, known, start, end) {
 const opener = document.createElement("button");
 opener.type = "button";
 opener.className = "short-keys-open";
+// Without the label of its text, by which somebody looks for the text itself; only one is there.
+opener.textContent = "Insert a text";
 opener.tabIndex = -1;
 opener.addEventListener("pointerdown", (event) => event.preventDefault());
 opener.addEventListener("click", async () => {
@@ -169,7 +167,5 @@ opener.addEventListener("click", async () => {
 document.addEventListener("focusin", ({ target }) => {
   if (!address || !isText(target)) return;
   void read();
-  opener.textContent = "Insert a text";
-  opener.setAttribute("aria-label", `Insert a text: ${labelOf(target)}`);
   target.after(opener);
 });
