@@ -21,6 +21,7 @@ from findings.organs.models import OrganWeight
 from findings.organs.table import reference_for
 from findings.queries import injury_counts_of
 from findings.rules import FindingClass
+from findings.systems.queries import systems_words
 from findings.words.counting import Tally, cause_of
 
 CHART = Place("Body chart", "findings:chart")
@@ -50,7 +51,10 @@ def of_finding(finding: Finding) -> Place:
 def written_in(read: CaseRead) -> dict[str, str]:
     """What is written of the examination, by section."""
     made = read.examination
-    return {name: getattr(made, name) for name in SECTIONS} if made else {}
+    if made is None:
+        return {}
+    written = {name: getattr(made, name) for name in SECTIONS}
+    return {**written, "internal": f"{made.internal}\n{systems_words(made)}".strip()}
 
 
 def active(read: CaseRead) -> list[Finding]:

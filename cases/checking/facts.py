@@ -101,6 +101,7 @@ class Facts:
     # What was taken and reported
     specimens: tuple[Specimen, ...] = ()
     kits: tuple[str, ...] = ()
+    slides: bool = False  # microscopic slides were read here
     clothing_kept: bool = False
     trace_kept: bool = False
     projectiles_kept: int = 0

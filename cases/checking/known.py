@@ -15,6 +15,7 @@ from cases.checking.told import regions_of
 from cases.rules.case import Certainty
 from findings.models import Finding
 from findings.rules import FindingClass, Timing
+from findings.systems.queries import systems_words
 from findings.words.counting import cause_of
 
 _PATTERN_NONE = re.compile(r"\b(?:no|none|not)\b", re.I)
@@ -101,7 +102,7 @@ def _of_examination(read: CaseRead) -> dict[str, Any]:
         "postmortem": made.postmortem_changes,
         "treatment": made.treatment,
         "cavities": f"{made.cavities} {made.blood_words}".strip(),
-        "internal": made.internal,
+        "internal": f"{made.internal} {systems_words(made)}".strip(),
         "deep": made.deep_dissection,
         "lividity": len(read.lividity) + sum(bool(_IS_LIVIDITY(one.term)) for one in active),
         "rigor": len(read.rigor),
@@ -183,6 +184,7 @@ def _of_items(read: CaseRead) -> dict[str, Any]:
         "projectiles_kept": categories.count("ammunition"),
         "items_without_collector": tuple(read.uncollected),
         "items_without_seal": tuple(read.loose),
+        "slides": read.case.check_slides,
         "results": tuple(
             Reported(one.kind, len(one.reported_lines), one.reported_by) for one in read.results
         ),

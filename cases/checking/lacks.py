@@ -173,7 +173,9 @@ def _tissue(facts: Facts) -> str:
         re.search(r"histolog|tissue|microscop", one.purpose, re.I) for one in facts.specimens
     )
     reported = any(one.kind in ("histology", "neuropathology", "cardiac") for one in facts.results)
-    return _unless(kept or reported or "cassettes" in facts.kits, "no tissue kept, no result")
+    return _unless(
+        kept or reported or facts.slides or "cassettes" in facts.kits, "no tissue kept, no result"
+    )
 
 
 def _toxicology(facts: Facts) -> str:

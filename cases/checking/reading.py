@@ -31,6 +31,7 @@ from findings.models import Examination, Finding
 from findings.organs.models import OrganWeight
 from findings.postmortem.models import Lividity, Rigor
 from findings.queries import findings_of
+from findings.systems.models import MicroscopicSlide, SystemPart
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,10 @@ class CaseRead:
 def read_case(case: Case) -> CaseRead:
     """Read a case for its checks."""
     whole = _whole(case)
+    made = getattr(whole, "examination", None)
+    if made is not None:
+        # What the body systems say is read with the case, for whoever asks the examination.
+        made.systems_said = list(whole.check_systems)
     links: Any = Prefetch("finding_links", active_links(), to_attr="active_links")
     photographs = Photograph.objects.active().filter(case=case).prefetch_related(links)
     specimens = Specimen.objects.active().filter(case=case).select_related("item")
@@ -108,6 +113,7 @@ def _whole(case: Case) -> Any:
     readings = SceneReading.objects.active().filter(**of_case)
     decided = JurisdictionDecision.objects.active().filter(**of_case)
     kits = Kit.objects.active().filter(**of_case).order_by("created_at", "id")
+    systems = SystemPart.objects.filter(**of_case).exclude(decision="").order_by("pk")
     stated = NotDone.objects.active().filter(**of_case).order_by("created_at", "id")
     loose = CustodyState.objects.filter(
         item__case=OuterRef("pk"), item__voided_at=None, loose=True, left_office=False
@@ -131,6 +137,8 @@ def _whole(case: Case) -> Any:
             check_liver=ArraySubquery(liver.values("read_at")),
             check_temperatures=Exists(readings),
             check_decided=Exists(decided),
+            check_systems=ArraySubquery(systems.values("said")),
+            check_slides=Exists(MicroscopicSlide.objects.active().filter(**of_case)),
             check_kits=ArraySubquery(kits.values("kind")),
             check_not_done=ArraySubquery(stated.values("kind")),
             check_loose=ArraySubquery(loose.values("item__number")),

@@ -16,6 +16,7 @@ from cases.review.actions import submit_report
 from cases.review.reported import from_outside
 from cases.rules.case import CaseState
 from findings.models import Finding
+from findings.systems.models import SystemPart
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -317,6 +318,17 @@ def test_the_same_by_the_api(client, people):
     assert len(client.get("/api/checks/").json()) == len(shipped()) + 1
     gone = client.post(f"{address}void/", {"version": 1, "reason": "b"}, "application/json")
     assert gone.status_code == 200
+
+
+def test_what_the_body_systems_say_is_read(people):
+    case, vasko, _ = people
+    assert standing(case, "neck") is Standing.MISSING
+    SystemPart.objects.create(
+        case=case, examination=case.examination, part="neck", decision="described",
+        words="The hyoid bone is intact.", said="Neck: the hyoid bone is intact.",
+        created_by=vasko, changed_by=vasko,
+    )  # fmt: skip
+    assert standing(case, "neck") is Standing.DOCUMENTED
 
 
 def test_a_case_is_checked_in_as_many_statements_with_60_findings_as_with_3(client, people):

@@ -239,6 +239,7 @@ def test_outcomes_are_counted():
             "Nothing recorded makes the death suspicious."),
         ("clothing", replace(OPENED, manner="undetermined", injuries=(Injury(),)), "missing",
             "not recorded"),
+        ("histology", replace(OPENED, manner="pending", slides=True), "documented", ""),
         ("toxicology", Facts(), "does not apply", "No toxicology result is recorded."),
         ("specimens", replace(OPENED, internal="No specimens were taken."), "documented", ""),
         ("specimens", replace(OPENED, specimens=(Specimen(by_office=False),)), "missing", "none"),
