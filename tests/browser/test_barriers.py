@@ -89,7 +89,6 @@ NOT_LOOKED_AT = {
     "review/close.html",
     "review/reopen.html",
     "review/report.html",
-    "review/review.html",
     "shell/denied.html",
     "shell/not_found.html",
     "shell/refused.html",
