@@ -20,6 +20,7 @@ from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
 from cases.packets.models import Packet
 from cases.review.models import SignedPdf
+from cases.signatures.models import SignedDocument
 from cases.statements.models import Statement
 from evidence.fixity import actions, queries, rules
 from evidence.fixity.models import FixityProblem
@@ -181,7 +182,8 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     photograph = add(vasko, case, picture_bytes(2))
     links = {link.model for link in queries.links_to_files()}
     assert links == {
-        Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, ExhibitPdf, Statement,
+        Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, SignedDocument, ExhibitPdf,
+        Statement,
     }  # fmt: skip
     files = [
         StoredFile.objects.create(

@@ -168,6 +168,7 @@ def test_the_readme_names_only_what_the_packet_holds(asked, held, charts, signed
         addenda=[],
         charts=[object()] if charts else [],
         overlay_words_of=lambda one: "",
+        plan=None,
         signed_pdf=SimpleNamespace(file=SimpleNamespace(sha256="5" * 64)) if signed else None,
     )
     request = SimpleNamespace(
