@@ -19,6 +19,7 @@ from cases.rules.places import Stay, place_questions
 from findings.models import Examination, Finding
 from findings.postmortem.queries import as_region
 from findings.postmortem.wording import distribution_cautions
+from findings.questions.negatives import BY_SYSTEM
 from findings.questions.queries import (
     contradictions_of,
     probe_hole_question,
@@ -36,7 +37,9 @@ def alarms_in(read: CaseRead) -> list[Alarm]:
 
 
 def section(name: str) -> Place:
-    """A section of the written examination."""
+    """A section of the written examination, or what was decided by system."""
+    if name == BY_SYSTEM:
+        return Place("Examination by system", "findings:systems")
     return Place("Written examination", "findings:examination", name)
 
 
