@@ -58,6 +58,7 @@ def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
     shown = sheet.certification
     entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
     age = age_in_years(shown) if shown else None
+    follow_ups = _follow_ups(frame.case)
     beside = guidance_on(_on_the_page(form)) if may_certify else {}
     context = {
         "frame": frame,
@@ -88,7 +89,11 @@ def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
             )
             for letter in "abcd"
         ],
-        "follow_ups": _follow_ups(frame.case),
+        "follow_ups": follow_ups,
+        "waits": "; ".join(
+            f"{one.words}, {words}" for one, words, _ in follow_ups if not one.came_on
+        )
+        or "nothing recorded",
         "statements": statements_told(sheet.statements),
         "changes": sheet.changes,
         "may_keep": may(request.user, Act.KEEP_CERTIFICATE, frame.case),

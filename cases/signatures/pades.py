@@ -27,6 +27,7 @@ from pyhanko.sign.validation.dss import DocumentSecurityStore
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
 from cases.signatures.authority import ders
+from cases.signatures.loops import in_its_own_loop
 
 # For the whole answer of a time-stamp authority; there are two questions a signature.
 PATIENCE_S = 10
@@ -51,6 +52,7 @@ class Signer:
     key: bytes
 
 
+@in_its_own_loop
 def sign(
     pdf: bytes, signers: Sequence[Signer], *, lists: Sequence[bytes] = (), stamps_at: str = ""
 ) -> bytes:

@@ -17,6 +17,7 @@ from pyhanko.sign.validation.errors import SignatureValidationError
 from pyhanko_certvalidator import ValidationContext
 
 from cases.signatures.authority import ders
+from cases.signatures.loops import in_its_own_loop
 
 # It names whose certificate it looks at, and a person's name belongs in no log.
 for _name in ("pyhanko", "pyhanko_certvalidator"):
@@ -46,6 +47,7 @@ ENDED = "The certificate was not valid at that moment."
 WRONG_STAMP = "The time stamp is not of an authority that the office knows, or not of this file."
 
 
+@in_its_own_loop
 def check(
     pdf: bytes,
     *,

@@ -77,7 +77,6 @@ WHOLE = {
     "sign_second": "signed an addendum as second pathologist",
     "import_certificate": "imported a certificate",
     "trust_time_stamps": "trusted an authority of time stamps",
-    "renew_certificate": "certificate renewed automatically",
     "decide_part": "decided on a part of the internal examination",
     "state_part_negative": "stated the negative of a part",
     "use_template": "laid the sentences of a template",

@@ -14,6 +14,7 @@ from me_office.demo.hallstead_examination import (
 from me_office.demo.hallstead_statements import STATEMENTS
 from me_office.demo.scenario import (
     DemoCase,
+    InDays,
     Who,
     accept,
     assign,
@@ -236,6 +237,14 @@ CLOSING = story(
         basis="Injuries of the chest are established. Alcohol, heart disease and the part "
         "that cold played are not: the body alone does not exclude cold.",
     ),
+    one(
+        "vasko",
+        "record_follow_up",
+        awaited="toxicology",
+        details="State toxicology laboratory",
+        follow_up_on=InDays(4),
+    ),
+    one("vasko", "record_follow_up", awaited="histology", follow_up_on=InDays(9)),
 )
 
 HALLSTEAD = DemoCase(

@@ -224,7 +224,10 @@ INFANT = story(
     goes(h(55), "T-0306", LOWE, "Nora Lowell", "Mother"),
     then(h(31), one("amadi", "state_cause_and_manner",
         cause_a="Pending: microscopy, cultures, chemistry", manner="pending",
-        basis="Nothing found so far explains the death.")),
+        basis="Nothing found so far explains the death."),
+        one("amadi", "record_follow_up", awaited="microbiology", follow_up_on=InDays(-1)),
+        one("amadi", "record_follow_up", awaited="scene", details="Reenactment with a doll",
+            follow_up_on=InDays(3))),
 )
 
 UNIDENTIFIED = story(

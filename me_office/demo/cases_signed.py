@@ -120,7 +120,9 @@ NATURAL = story(
     then(h(29), one("amadi", "state_cause_and_manner", cause_a="Acute myocardial infarction",
         interval_a="hours", cause_b="Coronary artery thrombosis", interval_b="hours",
         cause_c="Atherosclerotic coronary artery disease", interval_c="years", manner="natural",
-        basis="The closed artery, the mottled muscle, and the scene.")),
+        certifier_type="examiner", certifier_license="TM-31906",
+        basis="The closed artery, the mottled muscle, and the scene."),
+        Act("amadi", "state_to_registrar", {"certified_on": InDays(-40)})),
     then(h(47, 50), one("amadi", "write_report",
         opinion="Marta Quennell died of a heart attack. A clot closed an artery of the heart "
         "that was narrowed by long disease.\nNo injury contributed.",

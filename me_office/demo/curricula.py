@@ -15,6 +15,10 @@ def _heard(by: str, about: str = "", **said: Any) -> Act:
     return Act(by, "list_testimony", said, about=about)
 
 
+def _short(by: str, key: str, text: str, *, shared: bool = False) -> Act:
+    return Act(by, "keep_short_key", {"key": key, "text": text, "shared": shared})
+
+
 def _issued(by: str) -> Act:
     return Act(by, "issue_curriculum")
 
@@ -70,5 +74,9 @@ AMADI = story(
         _line("amadi", "appointment", "Forensic pathologist",
               place="Tarn County Medical Examiner", from_year=2019),
         _issued("amadi"),
+        _short("amadi", "nohem", "Incision shows no hemorrhage beneath it.", shared=True),
+        _short("amadi", "lung", "The [ ] lung weighs [ ] g. The cut surface is [ ].", shared=True),
+        _short("amadi", "pending", "Microscopy and toxicology are awaited."),
+        Act("amadi", "add_office_word", {"word": "bogginess"}),
     )
 )  # fmt: skip

@@ -14,6 +14,7 @@ from uuid import UUID
 
 from cases import actions as case_actions
 from cases.certification import actions as certification
+from cases.certification import filing
 from cases.court import actions as court
 from cases.remains import actions as remains
 from cases.remains import disposing
@@ -49,6 +50,7 @@ MAKES: dict[str, Callable[..., Any]] = {
     "release_body": remains.release_body,
     "log_cremation_request": disposing.log_cremation_request,
     "record_disposition": disposing.record_disposition,
+    "record_follow_up": filing.record_follow_up,
 }
 # The same for records of which a case has one; nothing stands yet.
 MAKES_FIRST: dict[str, Callable[..., Any]] = {

@@ -11,8 +11,11 @@ from django.utils import timezone
 from cases import actions as case_actions
 from cases.appearances import actions as appearances
 from cases.appearances.models import Appearance
+from cases.certification import filing
+from cases.certification.models import Certification
 from cases.checking import actions as checking
 from cases.court.models import RecordsRequest
+from cases.drafting import actions as drafting
 from cases.exhibits.models import ExhibitSet
 from cases.measures import actions as measures
 from cases.models import Case, Decedent
@@ -465,6 +468,25 @@ def record_testimony(play: Play, given: Given) -> None:
         entry=given.entry,
         **given.common,
     )
+
+
+def keep_short_key(play: Play, given: Given) -> None:
+    """Keep a short key, of one's own or of the office."""
+    drafting.keep_short_key(given.actor, record_id=given.key, version=0, entry=given.entry)
+
+
+def add_office_word(play: Play, given: Given) -> None:
+    """Add a word that the office spells so."""
+    drafting.add_office_word(given.actor, record_id=given.key, entry=given.entry)
+
+
+def state_to_registrar(play: Play, given: Given) -> None:
+    """State the certificate to the registrar for the first time."""
+    standing = Certification.objects.get(case_id=play.case_id)
+    filing.state_to_registrar(
+        given.actor, record_id=given.key, version=standing.version, entry=given.entry,
+        **given.common,
+    )  # fmt: skip
 
 
 def record_qualification(play: Play, given: Given) -> None:

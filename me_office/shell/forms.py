@@ -80,6 +80,10 @@ class OfficeFormMixin(forms.BaseForm):
                 _name_no_choice(field)
             if isinstance(field.widget, forms.Textarea):
                 field.widget.attrs["rows"] = self.rows.get(name, 3)
+                # For whoever dictates or types with a finger: the browser's own help.
+                field.widget.attrs |= {
+                    "lang": "en-US", "autocapitalize": "sentences", "spellcheck": "true"
+                }  # fmt: skip
             if name in self.units:
                 field.widget.attrs["data-unit"] = self.units[name]
             if name in self.labels:

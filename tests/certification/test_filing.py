@@ -76,6 +76,7 @@ def test_the_first_statement_stays_and_a_later_one_amends_it_with_a_reason():
         reverse("certification:cause-and-manner", args=[case.pk])
     )
     words = page.content.decode()
+    assert ">changed since</strong>" not in words and "nothing recorded" in words
     assert "Amends the statement of" in words and "<del>Drowning</del>" in words
     assert words.count("Diatoms found.") == 1
     read = as_person(vasko).get(f"/api/cases/{case.pk}/certificate/statements/").json()

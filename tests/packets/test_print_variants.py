@@ -81,6 +81,16 @@ def values(**more: object) -> dict[str, object]:
             }
         ],
         "cautions": ["Careful."],
+        "signatures": {
+            "code": "K7QF-2M9X-4TBD", "address": "office.test/verify/", "recorded": "",
+            "digital": True,
+            "signers": [
+                {
+                    "name": "I. Vasko, MD", "role": "author", "when": "today",
+                    "statement": "All of it.", "serial": "7A", "issuer": "Office Authority",
+                }
+            ],
+        },
         "zone": "America/New York",
         **more,
     }  # fmt: skip
@@ -193,6 +203,7 @@ def test_large_print_is_large_everywhere_and_says_all_of_it(tmp_path):
     assert 18.0 in sizes
     said = {word for page in pages_of(usual) for word in re.findall(r"[A-Za-z]{3,}", page)}
     again = {word for page in pages_of(large) for word in re.findall(r"[A-Za-z]{3,}", page)}
-    assert said - again == {"Signed", "ab" * 8}  # the foot of the original
+    # At the foot of the original: when it was signed, its digest and its code.
+    assert said - again <= {"Signed", "ab" * 8, "Code", "check", "Signatures"}
     assert "reading copy in large print" in pages_of(large)[0]
     assert "without signatures" in pages_of(large)[0]
