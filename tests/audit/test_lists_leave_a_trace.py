@@ -22,7 +22,8 @@ WITHOUT_A_CASE = {
     # The office's own words, rules and templates.
     "/checks/", "/checks/new/", "/api/checks/", "/drafting/", "/drafting/keys/", "/drafting/words/",
     "/api/drafting/short-keys/", "/api/drafting/words/", "/findings/systems/", "/findings/wording/",
-    "/api/findings/wording/", "/api/findings/system-templates/", "/review-rules/", "/review-rules/seed/",
+    "/api/findings/wording/", "/api/findings/system-templates/", "/review-rules/",
+    "/review-rules/seed/",
     "/account/", "/account/2fa/", "/account/inactive/", "/account/password/change/",
     "/account/password/reset/done/", "/account/password/reset/key/done/",
     "/account/reauthenticate/", "/api/calculations/", "/api/findings/terms/", "/api/schema/",

@@ -39,5 +39,5 @@ def test_from_a_number_to_its_cases(page: Page, live_server):
     page.goto("/account/daily-mail/")
     page.get_by_label("Send me what waits, once a day").check()
     page.get_by_role("button", name="Save").click()
-    page.get_by_role("link", name="Give the address to which it is sent.").wait_for()
+    page.get_by_role("alert").get_by_text("Give the address to which it is sent.").wait_for()
     assert barriers_in_both(page, "measures/daily_mail.html") == []

@@ -234,7 +234,7 @@ def send_back(page: Page, address: str) -> None:
     passage.locator("summary", has_text="Comment").click()
     passage.get_by_label("Comment on this passage").fill("Which ribs lie below?")
     passage.get_by_role("button", name="Add comment").click()
-    expect(passage.get_by_text("Which ribs lie below?")).to_be_visible()
+    expect(passage.get_by_text("Which ribs lie below?", exact=True)).to_be_visible()
     fill(page, {"What needs to change": "See the comment."})
     page.get_by_role("button", name="Send back").click()
     expect(seen(page, "Sent back.")).to_be_visible()

@@ -191,7 +191,8 @@ def test_what_is_asked_for_and_what_is_secret():
     assert {one.name for one in SETTINGS if one.required} == set(RIGHT) - {"PATH"}
     assert {one.name for one in SETTINGS if one.secret} == {
         "DATABASE_URL", "REDIS_URL", "ME_SECRET_KEY", "ME_INSIDE_TOKEN", "ME_S3_SECRET_KEY",
-        "ME_MAIL_URL", "ME_SIGNING_SECRET", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD", "ME_SUPERUSER_PASSWORD",
+        "ME_MAIL_URL", "ME_SIGNING_SECRET", "ME_APP_PASSWORD", "ME_OWNER_PASSWORD",
+        "ME_SUPERUSER_PASSWORD",
         "REDIS_PASSWORD",
     }  # fmt: skip
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
-import signal
 
 import pikepdf
 import pytest
@@ -15,21 +13,18 @@ from cases.packets import tasks
 from cases.packets.material import as_signed, material_of, signed_bytes
 from cases.packets.printing import print_report
 from cases.packets.signed_report import signed_report
-from cases.review.models import SignedPdf
 from cases.signatures import actions, sealing
 from cases.signatures.checking import NOT_THERE
 from cases.signatures.models import Certificate, Signature, SignedDocument, SigningKey
 from cases.signatures.queries import documents_of
 from cases.signatures.rules import AGREED, REVIEWED, code_of
-from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
-from tests.apart import Apart
 from tests.builders import as_person, make_staff
-from tests.packets.builders import altered, make_clerk, packet_for, signed_case
+from tests.packets.builders import altered, make_clerk, packet_for
 from tests.packets.numbered import bytes_of
 from tests.packets.reading import _page_text, squeezed, text_of, unpacked
-from tests.signatures.builders import certified, make_administrator
+from tests.signatures.builders import make_administrator
 from tests.signatures.making import plainly_checked
 
 pytestmark = pytest.mark.django_db
@@ -139,32 +134,3 @@ def test_the_page_and_the_api_show_them_and_a_check_finds_a_changed_byte(kept, s
     stranger = as_person(make_administrator())
     assert {stranger.get(one).status_code for one in (page, told["file"])} == {404}
     assert stranger.get(f"/api/cases/{signed.pk}/signed-documents/").status_code == 404
-
-
-STAGES = ["sign", "keep"]
-
-
-def die_at(stage: str, case_id) -> None:
-    """Make the report up to a stage, and end there as in a power cut."""
-
-    def reached(now: str) -> None:
-        if now == stage:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-    signed_report(case_id, reached=reached)
-
-
-@pytest.mark.django_db(transaction=True)
-@pytest.mark.usefixtures("processes")
-def test_killed_at_any_stage_it_is_signed_and_kept_once_by_whoever_comes_next():
-    case = signed_case()
-    certified(case)
-    draft = case.report.drafts.get()
-    files = StoredFile.objects.count()
-    for stage in STAGES:
-        assert Apart(die_at, stage, case.pk).wait() == -signal.SIGKILL
-        assert StoredFile.objects.count() == files and not Signature.objects.exists()
-    for _ in range(2):
-        assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "made"
-    assert (SignedPdf.objects.count(), Signature.objects.count()) == (1, 2)
-    assert len(plainly_checked(bytes_of(SignedPdf.objects.get()))) == 2

@@ -17,7 +17,10 @@ from allauth.mfa.models import Authenticator
 from django.conf import settings as office_settings
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.db import OperationalError, connection
+from django.utils import timezone
 
+from cases.measures.mail_rules import MOST_TRIES
+from cases.measures.models import DailyMailSent
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.upkeep import beats, conditions, route
@@ -355,6 +358,13 @@ def the_proxy_does_not_say_how(office: Office):
 @fault("address", State.WRONG, "refuses photographs", "client_max_body_size 128m")
 def the_proxy_refuses_photographs(office: Office):
     office.seen(refuses_photographs=True)
+
+
+@fault("daily mail", State.DANGER, "1 daily mail of", "Look at the mail server")
+def a_daily_mail_was_not_sent(office: Office):
+    DailyMailSent.objects.create(
+        person=office.boss, day=timezone.localdate(), tries=MOST_TRIES, fault="Connection refused"
+    )
 
 
 @fault("mail", State.DANGER, "No mail server is named", "Set ME_MAIL_URL")
