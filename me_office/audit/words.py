@@ -67,6 +67,7 @@ PAST = {
     "unlink": "unlinked",
     "unrestrict": "opened to the office",
     "void": "voided",
+    "renew": "renewed",
     "weigh": "weighed",
     "withdraw": "withdrew",
     "write": "wrote",

@@ -267,6 +267,7 @@ LEFT_OUT: dict[str, str] = {
     "me_office.upkeep.backup.target": FILES,
     "cases.review.measured": ON_PAGES,
     "cases.checking.docs": ON_PAGES,
+    "cases.signatures.loops": "a thread for a library that begins loops of its own",
     "findings.prose.lexicon": "words alone",
     "cases.review.signing": ON_PAGES,
     "cases.exhibits.burning": FILES,
