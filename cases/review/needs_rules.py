@@ -181,8 +181,11 @@ def opinion_lacks(opinion: Opinion | None) -> str:
 
 
 def disagreement_lacks(opinion: Opinion) -> str:
-    """Say what keeps a draft from being finished while two opinions differ; empty for nothing."""
-    if opinion.own and opinion.compared and opinion.differs and not opinion.settled:
+    """Say what keeps a draft from being finished while two opinions differ; empty for nothing.
+
+    Other words of the author's leave it open: whether they agree now, somebody has to say.
+    """
+    if opinion.own and opinion.differs and not opinion.settled:
         return (
             "A reviewer disagrees with cause or manner, and it is not recorded how it was settled."
         )

@@ -16,6 +16,7 @@ from cases.certification.rules import Manner, manner_words
 from cases.models import Case
 from cases.queries import case_for_update
 from cases.review.authorship import parts_written_by
+from cases.review.blind import is_held_from
 from cases.review.models import (
     DraftReview,
     IndependentOpinion,
@@ -42,6 +43,11 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 
+# Nobody can tell from the record what was read of it.
+WAS_OPEN = (
+    "The author’s opinion was open to you: another was asked to review this draft. Record that you "
+    "know it, or have the review given to you before you read it."
+)
 POLICY_FIELDS = (
     "opinion_manners", "opinion_under_age", "opinion_custody",
     "sheet_manners", "sheet_under_age", "sheet_custody",
@@ -166,6 +172,9 @@ def record_opinion(
     asked = review_of(draft)
     if asked is None or not asked.asks_opinion:
         raise Refused("The rules of this office ask for no independent opinion in this case.")
+    theirs = IndependentOpinion.objects.active().filter(case=case, created_by=actor)
+    if said["kind"] == "own" and not is_held_from(actor, case.pk) and not theirs.exists():
+        raise Refused(WAS_OPEN, field="kind")
     if wrong := opinion_wants(said):
         raise Invalid({name: [words] for name, words in wrong.items()})
     return save_new(actor, IndependentOpinion(pk=record_id, case=case, draft=draft, **said))
@@ -195,6 +204,9 @@ def compare_opinion(
     opinion.author_manner = manner_words(manner) if manner else "not stated"
     opinion.cause_agrees = cause_agrees
     opinion.manner_agrees = manner == opinion.manner
+    # What settled an earlier disagreement was said of other words; the trail keeps it.
+    opinion.settled_how, opinion.settled_words = "", ""
+    opinion.settled_at, opinion.settled_by = None, None
     return save_next_version(actor, opinion)
 
 

@@ -91,13 +91,15 @@ class GiveInput(serializers.Serializer[Any]):
 
 
 class GivenOutput(serializers.ModelSerializer[DraftReview]):
-    """What a draft's review needs by the office's rules, and who has it."""
+    """What a draft's review needs by the office's rules, and who has it.
+
+    Not why: the grounds may tell the author's opinion, and are shown on the page of the review.
+    """
 
     class Meta:
         model = DraftReview
         fields = [
-            "id", "version", "draft", "reviewer", "asks_opinion", "asks_sheet", "opinion_grounds",
-            "sheet_grounds", "draw", "drawn", "questions",
+            "id", "version", "draft", "reviewer", "asks_opinion", "asks_sheet", "questions",
         ]  # fmt: skip
 
 

@@ -70,7 +70,10 @@ def _opinion_page(
         "may_record": may_sign and not wrote and own is None and bool(asked and asked.asks_opinion),
         "why_not": why_no_reviewer(wrote),
         "may_settle": may(request.user, Act.DISCUSS_REVIEW, frame.case),
-        "form": OpinionForm(initial={"draft_id": draft.pk, "kind": "own"}),
+        "was_open": "" if frame.is_held_back else peer_actions.WAS_OPEN,
+        "form": OpinionForm(
+            initial={"draft_id": draft.pk, "kind": "own" if frame.is_held_back else "knows"}
+        ),
         "agree_form": AgreeForm(record=own, auto_id="agree_%s"),
         "settle_form": SettleForm(auto_id="settle_%s"),
         **refused,

@@ -181,7 +181,7 @@ def test_what_an_opinion_lacks_is_said(stands, begins):
     [
         (opinion(differs=True), True),
         (opinion(differs=True, settled=True), False),
-        (opinion(differs=True, compared=False), False),
+        (opinion(differs=True, compared=False), True),
         (opinion(differs=True, own=False), False),
         (opinion(), False),
     ],

@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from cases.certification.actions import state_cause_and_manner
 from cases.models import Decedent
 from cases.review import actions, needs, peer_actions
 from cases.review.blind import OPEN_PAGES, OPEN_ROOMS, is_held_from, is_open, without_opinion
@@ -328,6 +329,57 @@ def test_a_comparison_holds_in_the_next_draft_while_the_words_hold(asked):
         one for one in second.content["sections"] if one["key"] != "opinion"
     ]
     assert not needs.opinion_state(opinion, second).compared
+
+
+def test_whoever_was_told_the_authors_opinion_does_not_record_one_as_their_own(ready):
+    case, vasko, thorne = ready
+    rule(thorne, **ACCIDENTS)
+    peer = make_staff(Role.PATHOLOGIST)
+    draft = send(case, vasko, reviewer=peer.pk)
+    page = as_person(thorne)
+    # It was open to who was not named: what they write down after it is no check of it.
+    shown = page.get(reverse("review:opinion", kwargs={"case_id": case.pk})).content.decode()
+    assert "was open to you" in shown
+    with pytest.raises(Refused, match="open to you"):
+        opine(thorne, draft)
+    assert IndependentOpinion.objects.count() == 0
+    opine(thorne, draft, kind="knows", cause="", manner="", knows_why="It was open to me.")
+    assert opine(peer, draft).is_own
+
+
+def test_what_settled_one_disagreement_settles_no_later_one(asked):
+    *_, thorne, draft = asked
+    opinion = settle(thorne, compare(thorne, opine(thorne, draft), agrees=False))
+    assert opinion.settled_how == "stays"
+    again = compare(thorne, opinion, agrees=False, version=3)
+    assert (again.settled_how, again.settled_words, again.settled_by) == ("", "", None)
+    with pytest.raises(Refused, match="disagrees"):
+        sign(thorne, draft)
+
+
+def test_other_words_of_the_cause_leave_a_disagreement_open(asked):
+    case, vasko, thorne, draft = asked
+    compare(thorne, opine(thorne, draft), agrees=False)
+    send_back(thorne, draft)
+    state_cause_and_manner(
+        vasko, case_id=case.pk, record_id=new_id(), version=1, reason="Other words.",
+        entry={"cause_a": "Blunt force trauma of the chest", "manner": "accident"},
+    )  # fmt: skip
+    second = actions.submit_report(vasko, case_id=case.pk, record_id=new_id(), version=3)
+    peer = make_staff(Role.PATHOLOGIST)
+    opine(peer, second, kind="knows", cause="", manner="", knows_why="I was asked for help.")
+    with pytest.raises(Refused, match="disagrees"):
+        sign(peer, second)
+
+
+def test_to_whom_a_review_is_given_is_answered_without_what_tells_the_opinion(asked):
+    case, _, thorne, draft = asked
+    said = {"version": 1, "draft_id": str(draft.pk), "reviewer": str(thorne.pk)}
+    answer = as_person(thorne).put(
+        f"/api/cases/{case.pk}/reviewer/", said, content_type="application/json"
+    )
+    assert (answer.status_code, answer.json()["asks_opinion"]) == (200, True)
+    assert "accident" not in answer.content.decode()
 
 
 # The sheet
