@@ -57,6 +57,7 @@ MANNER_WORDS = statement(
     source=COMMON_PRACTICE,
 )
 
+_MONTH_S, _SHORT_MONTH, _LONG_MONTH = 2_629_800, 0.919, 1.019
 # What is not known is an interval too, and is compared with nothing.
 _RANGE = re.compile(r"(\d+(?:\.\d+)?)(?: ?(?:-|–|to|or) ?(\d+(?:\.\d+)?))? ?([a-z]+)")
 
@@ -112,6 +113,9 @@ def seconds_of(interval: str) -> tuple[float, float] | None:
     if found is not None and found[3] in table.units:
         unit = table.units[found[3]][0]
         low, high = float(found[1]) * unit, float(found[2] or found[1]) * unit
+        if unit == _MONTH_S:
+            # 28 to 31 days are a month.
+            low, high = low * _SHORT_MONTH, high * _LONG_MONTH
         return _widened(words[: found.start()], low, high)
     named = [word for word in re.findall(r"[a-z]+", words) if word in table.units]
     if len(named) != 1 or re.search(r"\d", words):

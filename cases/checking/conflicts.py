@@ -94,16 +94,20 @@ def region_apart(told: Told) -> str:
 
 _OF_SEX: Final = {
     "female": re.compile(
-        r"\b(?:prostat(?:e|ic)|seminal vesicles?|test(?:is|es|icles?)|epididym\w+|scrot(?:um|al)"
-        r"|penis|penile|foreskin|glans)\b", re.I
+        r"\b(?:prostat(?:e|ic)(?! utricle)|seminal vesicles?|test(?:is|es|icles?)|epididym\w+"
+        r"|scrot(?:um|al)|penis|penile|foreskin|glans(?! clitor\w+))\b", re.I
     ),
     "male": re.compile(
-        r"\b(?:uterus|uterine|cervix uteri|ovar(?:y|ies|ian)|fallopian tubes?|vagina\w*|vulva\w*"
-        r"|labia\w*|hymen\w*|endometri\w+|gravid)\b", re.I
+        r"\b(?:uterus(?! masculinus)|uterine|cervix uteri|ovar(?:y|ies|ian)(?!-)|fallopian tubes?"
+        r"|(?<!tunica )vagina\w*(?! process)|vulva\w*|labia (?:majora|minora|pudendi)"
+        r"|labi(?:um|al) (?:majus|minus)|hymen\w*|endometri(?:um|al)(?!-)|gravid)\b", re.I
     ),
 }  # fmt: skip
 _OF_BOTH: Final = re.compile(
-    r"\b(?:ovarian (?:cancer|type)|prostate[- ]specific|testis-?determin\w+)\b", re.I
+    r"\b(?:ovarian (?:cancer|type)|prostate[- ]specific|testis-?determin\w+|female prostate"
+    r"|(?:size|large|form|shape)\w* (?:of|as) an? \w+|swabs? of (?:the|a) (?:partner|suspect)"
+    r"|penile swabs?)\b",
+    re.I,
 )
 _DRAWN: Final = {"adult_male": "male", "adult_female": "female"}
 _BODY_WORDS: Final = {"adult_male": "adult male", "adult_female": "adult female"}
@@ -149,7 +153,9 @@ _SIZE: Final = re.compile(
     r"|consolidat\w+|fibros\w+|steato\w+|fatty|cirrho\w+|pneumoni\w+|scarr\w+|contracted|hydro\w+"
     r"|hemorrhag\w*|bloody|fluid|wet|boggy|crepit\w+|tumou?r\w*|mass(?:es)?|infarct\w*|abscess\w*"
     r"|softened|autoly\w+|decompos\w+|putref\w+|granular|cyst\w*|nodul\w+|absent|removed"
-    r"|burn\w*|char\w*|lacerat\w+|injur\w+|collapsed|hyperinflat\w+|emphysem\w+|large)\b",
+    r"|burn\w*|char\w*|lacerat\w+|injur\w+|collapsed|hyperinflat\w+|emphysem\w+|large"
+    r"|thick\w*|flatten\w*|narrow\w*|effaced|herniat\w*|tense|rounded|soft|flabby|firm|doughy"
+    r"|involut\w+|polycyst\w*|froth\w*|foam\w*|aspirat\w+|obstruct\w+)\b",
     re.I,
 )
 
@@ -184,7 +190,7 @@ def weights_unmentioned(
 
 _ALSO: Final = {
     "heart": "cardi|ventric|myocard",
-    "brain": "cereb",
+    "brain": "cereb|gyri|gyrus|sulc",
     "lung": "pulmon",
     "liver": "hepat",
     "spleen": "splen",
@@ -205,7 +211,9 @@ _GROUND: Final = re.compile(
     r"|carbon monoxide|strang\w*|neck compression|compression|restrain\w*|positional|insulin|fire"
     r"|smoke|withh\w+|homicidal violence|unspecified|undetermined|cardiac event|stress|assault\w*"
     r"|without injur\w+|no injur\w+|no finding\w*|skelet\w+|remains|decompos\w+|birth|newborn"
-    r"|shak\w+|electro\w+|hanging|hanged)\b",
+    r"|shak\w+|electro\w+|hanging|hanged|ingest\w*|inhal\w*|inject\w*|administ\w*|hypoxi\w+"
+    r"|anoxi\w+|helium|nitrogen|nitrite|cyanide|glycol|pentobarbital|jump\w*|refus\w+|denial"
+    r"|delayed|trauma|injur(?:y|ies)|prematurity)\b",
     re.I,
 )
 
@@ -309,7 +317,8 @@ _COUNTED: Final = re.compile(
 # A part of them is counted, by place or by kind.
 _PART: Final = re.compile(
     r"^\s*(?:of|to|in|on|at|through|across|near|above|below|over|with|that|which|each|from|and|,)\b"
-    r"|\b(?:entrance|exit|graze|other|of these|further|additional|superficial|deep|fatal)\b",
+    r"|\b(?:entrance|exit|graze|other|of these|further|additional|superficial|deep|fatal|lethal"
+    r"|group\w*|cluster\w*|parallel)\b",
     re.I,
 )
 _PART_BEFORE: Final = re.compile(
@@ -398,14 +407,14 @@ _IN_LIST: Final = {
 }
 _WAS_TAKEN: Final = re.compile(
     r"\b(?:was|were|is|are|has been|have been) (?:\w+ ){0,1}(?:taken|collected|obtained|drawn"
-    r"|retained|submitted|saved|secured|sent)\b(?! (?:out|away|down|off|up|by|into account|from the"
-    r" hospital|in the|within|beneath|under|behind|around|at the scene))",
+    r"|retained|submitted|saved|secured|sent)\b(?! (?:out|away|down|off|up|by|into|home|with the"
+    r"|from the hospital|in the|within|beneath|under|behind|around|at the scene))",
     re.I,
 )
 _NOT_A_SAMPLE: Final = re.compile(
     r"\b(?:pool\w*|clot\w*|mL of blood|cavit\w+|blood loss|blood pressure|bloodstain\w*|bloody"
     r"|photograph\w*|clean\w*|wash\w*|by others|ambulance|paramedic\w*|scene|at admission|admission"
-    r"|transfus\w+|bagged|previous draw)\b",
+    r"|transfus\w+|bagged|previous draw|bladder)\b",
     re.I,
 )
 

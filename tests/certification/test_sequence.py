@@ -126,6 +126,9 @@ def lines(*pairs, **more):
         ("years", "minutes", True),
         ("1 hour", "1 hour", False),
         ("61 minutes", "1 hour", True),
+        ("1 month", "30 days", False),
+        ("31 days", "1 month", False),
+        ("3 months", "1 month", True),
         ("unknown", "minutes", False),
     ],
 )

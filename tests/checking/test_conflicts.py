@@ -133,6 +133,12 @@ def test_an_organ_of_the_other_sex_is_asked_about(asked: list[str]):
         sex("female", internal="The prostate-specific antigen was not measured."),
         sex("male", internal="The cervical spine is intact. The tests were done."),
         sex("male", external="The penis is circumcised."),
+        sex("male", external="The labial mucosa and the labial frenulum are torn."),
+        sex("male", findings=[Seen(1, "Contusion", place="Labial mucosa of the lower lip")]),
+        sex("male", external="The lips (labia oris) are abraded."),
+        sex("male", internal="The tunica vaginalis is smooth; the vaginal process is closed."),
+        sex("male", internal="The prostatic utricle (uterus masculinus) is small."),
+        sex("female", external="The glans clitoridis shows a tear."),
     ],
 )
 def test_what_fits_the_sex_or_says_nothing_of_this_body_is_silent(asked: list[str]):
@@ -182,6 +188,11 @@ def test_a_weight_outside_its_range_that_no_words_mention_is_asked_about(asked: 
         weights(heavy("spleen"), "The spleen weighs much."),
         weights(heavy("lungs combined"), "Both lungs are heavy."),
         weights(heavy("heart"), findings=[Seen(1, "Left ventricular hypertrophy")]),
+        weights(heavy("heart"), "The left ventricle is thickened."),
+        weights(heavy("brain"), "The gyri are flattened and the sulci narrowed."),
+        weights(heavy("spleen"), "The spleen is soft."),
+        weights(heavy("left lung"), "The lungs exude frothy liquid."),
+        weights(heavy("liver"), "The hepatic capsule is tense and its edge rounded."),
     ],
 )
 def test_a_weight_that_fits_or_is_mentioned_is_silent(asked: list[str]):
@@ -346,6 +357,13 @@ def test_a_homicide_without_any_ground_is_asked_about(asked: str):
         ground(words="Starvation and neglect"),
         ground(words="Homicidal violence of undetermined kind"),
         ground(words="The compression left no injury."),
+        ground("suicide", words="Ingestion of sodium nitrite"),
+        ground("suicide", words="Helium inhalation"),
+        ground("suicide", words="Nitrogen hypoxia"),
+        ground("suicide", words="He jumped from the bridge."),
+        ground("suicide", words="Refusal of food and drink"),
+        ground(words="Delayed complications of injuries in 1998"),
+        ground(words="Fentanyl that another administered"),
     ],
 )
 def test_a_homicide_with_a_ground_or_not_examined_is_silent(asked: str):
@@ -452,6 +470,8 @@ def test_another_number_of_wounds_in_words_is_asked_about(text: str):
         ("A 3 cm stab wound of the chest.", TWO_SHOTS),
         ("Stab wound 3 passes through the lung.", TWO_SHOTS),
         ("He may have had four gunshot wounds.", TWO_SHOTS),
+        ("Only one gunshot wound was lethal.", TWO_SHOTS),
+        ("Three stab wounds are grouped.", {"stab": Recorded({5})}),
     ],
 )
 def test_a_number_that_fits_or_counts_a_part_is_silent(text: str, recorded):
@@ -500,6 +520,11 @@ def test_what_words_say_was_taken_and_no_list_has_is_asked_about(text: str, list
         ("His sister’s blood was taken as a reference, his sister agreed.", ()),
         ("Vitreous was taken.", ("Right eye, fluid",)),
         ("Pieces of the brain were retained.", ("Cassette A1, cortex",)),
+        ("Gastric contents were drawn into the airways.", ()),
+        ("Blood is drawn into the lower lobes.", ()),
+        ("Hair was taken into the wound.", ()),
+        ("The bladder is distended; urine was retained.", ()),
+        ("The urine bag was taken with the body.", ()),
     ],
 )
 def test_what_was_not_taken_or_is_listed_is_silent(text: str, listed):
