@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -41,6 +41,10 @@ from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from me_office.shell.templatetags.office import moment
+
+
+# A stamp is asked for and taken within seconds; further off, one of the clocks is wrong.
+CLOCKS_DIFFER = timedelta(hours=1)
 
 
 class NoTimeStamp(Exception):
@@ -223,6 +227,8 @@ def _checked(
             raise NotSigned("a signature is missing in the file")
         if seen.says == validating.WRONG_STAMP:
             raise NoTimeStamp(seen.says)
+        if seen.stamped_at is not None and abs(seen.stamped_at - now) > CLOCKS_DIFFER:
+            raise NoTimeStamp("the time stamp is of another time than the signing")
         if not seen.is_valid or seen.serial != one.certificate.serial:
             raise NotSigned(seen.says or "another certificate signed")
         stamped[one.role] = seen.stamped_at

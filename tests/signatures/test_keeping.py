@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import io
 import sys
+from datetime import timedelta
 
 import pikepdf
 import pytest
+from django.utils import timezone
 
 from cases.packets import tasks
 from cases.packets.signed_report import signed_report
@@ -16,11 +18,13 @@ from cases.signatures.checking import check_document
 from cases.signatures.models import Certificate, Signature
 from cases.signatures.queries import document_of_report
 from evidence.store.models import StoredFile
+from me_office.audit.ids import new_id
 from me_office.jobs.models import JobProgress
 from tests.packets.numbered import bytes_of
 from tests.packets.reading import squeezed, text_of
 from tests.signatures.builders import certificates_of, make_administrator
 from tests.signatures.making import plainly_checked
+from tests.signatures.test_pades import Stamps
 
 pytestmark = pytest.mark.django_db
 
@@ -88,3 +92,21 @@ def test_where_no_time_stamp_comes_the_report_waits_and_nothing_half_is_kept(sig
     )
     settings.TIMESTAMP_URL = ""
     assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "made"
+
+
+def test_a_stamp_of_another_day_than_that_of_signing_is_none(signed, settings):
+    stamps = Stamps()
+    settings.TIMESTAMP_URL = stamps.address
+    actions.trust_time_stamps(
+        make_administrator(), record_id=new_id(), pem=stamps.pem, reason="Chosen."
+    )
+    draft = signed.report.drafts.get()
+    for hours in (-20, 20):
+        stamps.says_at = timezone.now() + timedelta(hours=hours)
+        assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "waits"
+    assert not Signature.objects.filter(case=signed).exists()
+    stamps.says_at = None
+    assert tasks.keep_signed_report(draft_id=str(draft.pk)) == "made"
+    stamps.close()
+    levels = Signature.objects.filter(case=signed).values_list("level", flat=True)
+    assert set(levels) == {"B-T"}

@@ -8,7 +8,7 @@ import subprocess
 import sys
 import threading
 import time
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pikepdf
@@ -214,6 +214,7 @@ class Stamps:
     def __init__(self) -> None:
         self.certificate, self.key = _stamp_certificate()
         self.how = "rightly"
+        self.says_at: datetime | None = None
         self.over = threading.Event()
         outer = self
 
@@ -245,6 +246,7 @@ class Stamps:
             tsa_cert=translate_pyca_cryptography_cert_to_asn1(self.certificate),
             tsa_key=_asn1_key(self.key),
             certs_to_embed=None,
+            fixed_dt=self.says_at,
         )
         return stamper.request_tsa_response(request).dump()
 
