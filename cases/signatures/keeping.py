@@ -42,7 +42,6 @@ from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from me_office.shell.templatetags.office import moment
 
-
 # A stamp is asked for and taken within seconds; further off, one of the clocks is wrong.
 CLOCKS_DIFFER = timedelta(hours=1)
 

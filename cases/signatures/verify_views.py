@@ -19,6 +19,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from cases.signatures import actions, queries
 from cases.signatures.rules import day_words, later_words, read_code, read_digest
+from cases.signatures.sealing import CannotOpen
 from me_office.accounts import tries
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown, TooSoon
@@ -123,7 +124,11 @@ def root(request: StaffRequest) -> HttpResponse:
 @require_safe
 def revoked(request: StaffRequest) -> HttpResponse:
     """Send the list of revoked certificates (RFC 5280), DER."""
-    made = actions.office_list(timezone.now())
+    try:
+        made = actions.office_list(timezone.now())
+    except CannotOpen:
+        # Why is for who keeps the office: it is told among the conditions, and to no stranger.
+        return HttpResponse("The list can't be made now.", content_type="text/plain", status=503)
     if made is None:
         raise NotKnown("This office has no authority of its own.")
     answer = HttpResponse(made, content_type="application/pkix-crl")

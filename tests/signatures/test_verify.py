@@ -128,3 +128,10 @@ def test_root_and_list_are_open_and_there_is_none_without_an_authority(document)
     Certificate.objects.filter(pk=root.pk).update(revoked_at=root.not_before, revoked_why="x")
     for name in ("root.pem", "revoked.crl"):
         assert client.get(f"/verify/{name}").status_code == 404
+
+
+def test_a_stranger_is_not_told_why_the_list_cant_be_made(document, settings):
+    settings.SIGNING_SECRET = ""
+    answer = Client().get("/verify/revoked.crl")
+    assert answer.status_code == 503
+    assert "secret" not in answer.content.decode().lower()
