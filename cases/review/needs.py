@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, IntegerField, OuterRef, Subquery
 from django.db.models.functions import Coalesce
+from django.utils import timezone
 
 from cases.access import people_who_may_see
 from cases.certification.models import Certification
@@ -118,15 +120,24 @@ def seed_for(began: datetime) -> ReviewSeed | None:
 
 def _circumstances(case: Case) -> Circumstances:
     certification = Certification.objects.filter(case=case).first()
-    decedent = Decedent.objects.filter(case=case).first()
     call = ReportOfDeath.objects.filter(case=case).first()
     manner = certification.manner if certification else ""
     return Circumstances(
         manner,
         manner_words(manner) if manner else "",
-        decedent.age_years if decedent else None,
+        _age_in_years(case, certification),
         call.place_kind if call else "",
     )
+
+
+def _age_in_years(case: Case, certification: Certification | None) -> Decimal | None:
+    """Return the age as stated, or else whole years from birth to death or to the first call."""
+    decedent = Decedent.objects.filter(case=case).first()
+    if decedent is None or decedent.age_years is not None or decedent.born_on is None:
+        return decedent.age_years if decedent else None
+    died = certification.death_on if certification else None
+    died, born = died or timezone.localdate(case.reported_at), decedent.born_on
+    return Decimal(died.year - born.year - ((died.month, died.day) < (born.month, born.day)))
 
 
 def _said(rule: Rule, of: Circumstances, found: list[Ground]) -> list[dict[str, str]]:

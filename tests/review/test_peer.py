@@ -130,6 +130,16 @@ def test_what_is_asked_is_noted_with_the_draft_and_stays(ready):
     assert DraftReview.objects.get(draft=draft).asks_opinion
 
 
+def test_a_child_of_whom_only_the_day_of_birth_is_recorded_is_under_age(ready):
+    case, vasko, thorne = ready
+    rule(thorne, opinion_under_age=18)
+    died = case.reported_at.date()
+    born = {"age_years": None, "born_on": died.replace(year=died.year - 17)}
+    Decedent.objects.filter(case=case).update(**born)
+    asked = needs.review_of(send(case, vasko))
+    assert [one["words"] for one in asked.opinion_grounds] == ["under 18 years"]
+
+
 def test_the_lot_can_be_drawn_again_by_hand_and_stands_for_later_drafts(ready):
     case, vasko, thorne = ready
     made = rule(thorne, share_percent=Decimal("99.99"))
