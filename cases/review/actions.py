@@ -340,7 +340,7 @@ def require_unchanged(case: Case, draft: ReportDraft, sha256: str) -> None:
 def finish(actor: Staff, case: Case, report: Report, decision: ReviewDecision) -> ReviewDecision:
     """Write the decision and lock the case file; the lock comes last. Raises Refused."""
     signs = actor if decision.outcome == "signed" else None
-    if lacking := lacking_for(decision.draft, signs):
+    if lacking := lacking_for(decision.draft, signs).all:
         raise Refused(" ".join(lacking))
     move_report(report, ReportState.SIGNED)
     save_next_version(actor, report)

@@ -11,7 +11,7 @@ from django import forms
 from cases.review.comment_rules import RETURN_CAUSES, WEIGHT_WORDS, Anchor, Weight
 from cases.review.models import Addendum, CaseClosing, Report
 from cases.review.needs import Reviewer
-from cases.review.peer_forms import offer_reviewers
+from cases.review.peer_forms import ReviewerField, offer_reviewers
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
@@ -48,8 +48,8 @@ class SubmitForm(OwnPasswordForm):
     place = "signing a report"
     rows = {"note": 2}
     field_order = ["acknowledged", "reviewer", "note", "own_password"]
-    reviewer = forms.ChoiceField(
-        label="Reviewer you ask", required=False, help_text="Anybody else may still review it."
+    reviewer = ReviewerField(
+        label="Reviewer you ask", help_text="Anybody else may still review it."
     )
     acknowledged = ManyField(
         required=False,

@@ -171,25 +171,41 @@ def sheets_of(case_id: UUID) -> list[ReviewSheet]:
     return list(ReviewSheet.objects.active().filter(case=case_id).order_by("created_at", "id"))
 
 
-def lacking_for(draft: ReportDraft, actor: Staff | None) -> list[str]:
-    """Return, in sentences, what a draft lacks before it is finished; `actor` signs the review.
+@dataclass(frozen=True)
+class Lacking:
+    """What a draft lacks before it is finished, in sentences, by where it is mended."""
+
+    comments: list[str] = field(default_factory=list)
+    opinion: list[str] = field(default_factory=list)
+    sheet: list[str] = field(default_factory=list)
+
+    @property
+    def all(self) -> list[str]:
+        """Every sentence once, in the order of the page."""
+        return [*self.comments, *self.opinion, *self.sheet]
+
+
+def lacking_for(draft: ReportDraft, actor: Staff | None) -> Lacking:
+    """Return what a draft lacks before it is finished; `actor` signs the review.
 
     Without an actor: what stands in the way of everybody who may finish it otherwise.
     """
     musts = ReviewComment.objects.active().filter(case=draft.case_id, resolved_at=None)
-    lacking = [must_words(musts.filter(weight=Weight.MUST.value).count())]
+    comments = [must_words(musts.filter(weight=Weight.MUST.value).count())]
     asked = review_of(draft)
     opinions = opinions_of(draft.case_id)
-    lacking += [disagreement_lacks(opinion_state(one, draft)) for one in opinions]
+    opinion = [disagreement_lacks(opinion_state(one, draft)) for one in opinions]
+    sheets = []
     if actor is not None and asked is not None:
         if asked.asks_opinion:
             own = next((one for one in opinions if one.created_by_id == actor.pk), None)
-            lacking.append(opinion_lacks(opinion_state(own, draft) if own else None))
+            opinion.append(opinion_lacks(opinion_state(own, draft) if own else None))
         if asked.asks_sheet:
             sheet = ReviewSheet.objects.active().filter(draft=draft, created_by=actor).first()
             answers = sheet.answers if sheet else []
-            lacking.append(sheet_lacks(unanswered_in(asked.questions, answers)))
-    return list(dict.fromkeys(one for one in lacking if one))
+            sheets.append(sheet_lacks(unanswered_in(asked.questions, answers)))
+    said = (list(dict.fromkeys(one for one in each if one)) for each in (comments, opinion, sheets))
+    return Lacking(*said)
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
@@ -14,6 +15,13 @@ from cases.review.needs_rules import ANSWERS, SETTLED_WORDS, opinion_wants
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
 
 NOBODY = ("", "Nobody in particular")
+
+
+class ReviewerField(forms.TypedChoiceField):
+    """Who is asked to review, by the key of the account; nothing for nobody in particular."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(coerce=UUID, empty_value=None, required=False, **kwargs)
 
 
 def offer_reviewers(form: forms.BaseForm, reviewers: Sequence[Reviewer]) -> None:
@@ -30,7 +38,7 @@ class GiveForm(OfficeForm):
     """Gives the review of a draft to somebody."""
 
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
-    reviewer = forms.ChoiceField(label="Reviewer", required=False)
+    reviewer = ReviewerField(label="Reviewer")
 
     def __init__(self, *args: Any, reviewers: Sequence[Reviewer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -39,7 +47,7 @@ class GiveForm(OfficeForm):
     @property
     def beside(self) -> dict[str, Any]:
         """Whom, or nobody."""
-        return {"reviewer": self.cleaned_data["reviewer"] or None}
+        return {"reviewer": self.cleaned_data["reviewer"]}
 
 
 class OpinionForm(RecordForm):

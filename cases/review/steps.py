@@ -38,7 +38,7 @@ def _review_words(case: Case, facts: Facts) -> str:
     if case.state == CaseState.CLOSED:
         return "none"
     words = {
-        ReportState.SUBMITTED: "waiting for a reviewer",
+        ReportState.SUBMITTED: "waiting for review",
         ReportState.RETURNED: "sent back",
         ReportState.SIGNED: "finished",
     }

@@ -138,7 +138,7 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
             version=form.version,
             note=form.cleaned_data["note"],
             acknowledged=form.cleaned_data.get("acknowledged", []),
-            reviewer=form.cleaned_data["reviewer"] or None,
+            reviewer=form.cleaned_data["reviewer"],
         ),
     )
     if sent:
@@ -194,7 +194,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         )
         if draft and asked_of and may_give
         else None,
-        "lacks": needs.lacking_for(draft, request.user) if draft and may_sign else [],
+        "lacks": needs.lacking_for(draft, request.user) if draft and may_sign else None,
         "not_available": _not_available_in(draft) if under_review else [],
         "decided": decided,
         "drafts": drafts,

@@ -25,7 +25,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import as_person, make_case, make_staff
+from tests.builders import PASSWORD, as_person, make_case, make_staff, with_password
 from tests.review.test_review import injured, make_ready, send_back
 from tests.review.test_threads import sign
 
@@ -462,6 +462,47 @@ def test_the_pages_take_opinion_comparison_settling_and_sheet(ready):
     assert page.post(reverse("review:give", kwargs=keys), give).status_code == 302
     for name in ("review:review", "review:opinion", "review:sheet"):
         assert page.get(reverse(name, kwargs=keys)).status_code == 200
+
+
+def test_the_pages_name_a_reviewer_and_give_the_review_to_another(ready):
+    case, vasko, thorne = ready
+    with_password(vasko)
+    keys = {"case_id": case.pk}
+    sent = {"version": "1", "record_id": str(new_id()), "own_password": PASSWORD}
+    answer = as_person(vasko).post(
+        reverse("review:submit", kwargs=keys), {**sent, "reviewer": str(thorne.pk)}
+    )
+    assert answer.status_code == 302
+    asked = DraftReview.objects.get(draft__case=case)
+    assert asked.reviewer == thorne
+    peer = make_staff(Role.PATHOLOGIST)
+    give = {"draft_id": str(asked.draft_id), "version": "1", "reviewer": str(peer.pk)}
+    assert as_person(thorne).post(reverse("review:give", kwargs=keys), give).status_code == 302
+    asked.refresh_from_db()
+    assert asked.reviewer == peer
+
+
+def test_the_page_of_the_review_leads_to_what_is_lacking_and_says_what_is_complete(ready):
+    case, vasko, thorne = ready
+    rule(thorne, **ACCIDENTS, sheet_manners=["accident"], share_percent=Decimal(10))
+    draft = send(case, vasko)
+    keys = {"case_id": case.pk}
+
+    def shown(person):
+        return person.get(reverse("review:review", kwargs=keys)).content.decode()
+
+    assert settle(thorne, compare(thorne, opine(thorne, draft), agrees=True))
+    page = shown(as_person(thorne))
+    link = reverse("review:sheet", kwargs=keys)
+    assert f'<a href="{link}">9 questions of the review sheet are not answered.</a>' in page
+    assert page.count(">Not complete<") == 1 and page.count(">Complete<") == 1
+    assert "by lot for a review sheet</summary>" in page
+    fill(thorne, draft, answers())
+    page = shown(as_person(thorne))
+    assert page.count(">Complete<") == 2 and "Before you can sign" not in page
+    rules = as_person(thorne).get(reverse("review:rules")).content.decode()
+    assert "for a review sheet: accident" in rules
+    assert "1 entr" not in rules and "Only: yes" not in rules
 
 
 def test_the_pages_need_the_same_statements_for_many_findings(asked):
