@@ -275,6 +275,7 @@ def test_every_value_of_the_record_stands_on_the_worksheet_exactly_once():
     ):  # fmt: skip
         assert text.count(value) == 1, value
     assert "not a death certificate" in text and "page 1 of" in text
+    assert "A number in brackets behind an answer is its code" in text
     assert f"by {vasko.printed_name}" in text
 
 
