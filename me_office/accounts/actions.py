@@ -26,7 +26,7 @@ DESCRIBED = ("display_name", "job_title", "credentials")
 def require_administrator(actor: Staff) -> None:
     """Refuse everybody but administrators. Raises NotAllowed."""
     if not actor.has_role(Role.ADMINISTRATOR):
-        raise NotAllowed("Only administrators manage accounts.")
+        raise NotAllowed("Only administrators may do this.")
 
 
 def _require_administrator_now(actor: Staff) -> None:

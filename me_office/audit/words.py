@@ -278,6 +278,7 @@ UNSAID = {
     "position",
     "numbers_before",
     "session_generation",
+    "only",
     "name_key",
 }
 
@@ -371,5 +372,16 @@ def value_words(table: str, column: str, value: object, names: dict[str, str]) -
         if moment is not None:
             return clock_words(moment, "%d %b %Y, %H:%M")
     if isinstance(value, list | dict):
-        return f"{len(value)} entries" if value else ""
+        return _listed(value)
     return f"{value} {_unit(field)}".rstrip()
+
+
+def _listed(value: list[Any] | dict[str, Any]) -> str:
+    """A few plain words as they are; anything else by its count."""
+    if isinstance(value, list) and 0 < len(value) <= 8:
+        words = [one for one in value if isinstance(one, str) and one.replace(" ", "").isalpha()]
+        if len(words) == len(value):
+            return ", ".join(words)
+    if not value:
+        return ""
+    return f"{len(value)} {'entry' if len(value) == 1 else 'entries'}"

@@ -118,7 +118,10 @@ function list(area, known, start, end) {
   const rows = document.createElement("ul");
   const none = document.createElement("p");
   none.className = "quiet";
-  none.textContent = known.size ? "No short key has these words." : "There are no short keys yet. They are kept under Short keys.";
+  none.textContent = known.size ? "No short key has these words." : "There are no short keys yet.";
+  const kept = document.createElement("a");
+  kept.href = "/drafting/";
+  kept.textContent = "Make and change short keys";
   const close = document.createElement("button");
   close.type = "button";
   close.className = "button-quiet";
@@ -143,7 +146,7 @@ function list(area, known, start, end) {
     dialog.remove();
     if (dialog.returnValue !== "chosen") area.focus();
   });
-  dialog.append(label, rows, none, close);
+  dialog.append(label, rows, none, kept, close);
   document.body.append(dialog);
   show();
   dialog.showModal();
