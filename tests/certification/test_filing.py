@@ -91,6 +91,8 @@ def test_a_basis_may_be_written_on_without_a_reason_and_is_nothing_to_state():
     vasko, case = make_staff(Role.PATHOLOGIST), make_case()
     state(vasko, case)
     to_registrar(vasko, case)
+    # What was never stated to the registrar cannot read otherwise.
+    state(vasko, make_case())
     state(vasko, case, version=1, basis="Diatoms in the marrow.")
     assert _to_state(vasko, timezone.now()) == []
     state(vasko, case, version=2, interval_a="hours", reason="Seen on film.")

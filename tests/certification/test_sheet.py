@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import pytest
 
@@ -93,6 +94,11 @@ def test_only_the_certifier_s_own_items_are_frozen():
     rows = sheet.certificate_rows({"1": "Ada", "37": "natural"})
     frozen = {row["item"]: row["text"] for row in sheet.stated_rows(rows)}
     assert "1" not in frozen and frozen["37"] == "natural" and frozen["33"] == ""
+    # Items 14 to 17, 29, 30, 32 to 45 and 48 of the form; 46, 47 and 49 stand beside them.
+    own = {*range(14, 18), 29, 30, *range(32, 46), 48}
+    assert list(frozen) == [
+        item for item, *_ in sheet.ITEMS if int(re.match(r"\d+", item)[0]) in own
+    ]
 
 
 TODAY = DAY(2026, 11, 20)

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 
 from cases.certification.models import Certification
-from cases.checking import queries
+from cases.checking import compared, queries
 from cases.checking.addresses import place_url
 from cases.models import BodyReceipt, Case, Place, ReportOfDeath, Scene, SceneReading
 from cases.review.models import Report
@@ -81,6 +81,27 @@ def contradictory(made_once) -> Case:
         return case
 
     return made_once(build)
+
+
+def test_a_weight_after_fixation_is_compared_with_no_reference():
+    heavy = OrganWeight(organ="heart", weight_g=Decimal(800))
+    assert compared._weighed(heavy, "male", 58).is_outside
+    heavy.after_fixation = True
+    assert not compared._weighed(heavy, "male", 58).is_outside
+
+
+@pytest.mark.parametrize(
+    ("is_day", "is_time", "compared_with"),
+    [("actual", "actual", True), ("presumed", "actual", False), ("actual", "presumed", False)],
+)
+def test_a_presumed_time_of_death_is_compared_with_nothing(is_day, is_time, compared_with):
+    stated = Certification(
+        death_on=date(2026, 11, 14), death_time=time(1, 0), death_on_is=is_day,
+        death_time_is=is_time,
+    )  # fmt: skip
+    assert (compared._moment_of(stated) is not None) is compared_with
+    stated.death_time = None
+    assert compared._moment_of(stated) is None
 
 
 # The rules that other rooms have tried already with rows of their own are played there; here each

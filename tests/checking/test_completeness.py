@@ -226,6 +226,12 @@ def test_outcomes_are_counted():
         ("no-autopsy", OPENED, "does not apply", "An autopsy is made."),
         ("no-autopsy", Facts(), "does not apply", "No examination is opened."),
         ("unidentified", replace(OPENED, specimens=(Specimen(purpose="DNA"),)), "documented", ""),
+        *(
+            ("unidentified", replace(OPENED, identity_tried=("visual", tried)), "documented", "")
+            for tried in ("fingerprints", "dental", "dna", "radiograph")
+        ),
+        ("unidentified", replace(OPENED, identity_tried=("visual", "tattoo or scar", "none")),
+            "missing", "fingerprints, dental or DNA comparison, or a DNA specimen"),
         ("identity", Facts(identity="tentative", identity_method="none"), "missing", "the method"),
         ("identity", Facts(), "missing", "no step of identification"),
         ("physical", replace(OPENED, external="Well nourished."), "missing", "hair, eyes"),

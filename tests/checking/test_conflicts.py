@@ -199,6 +199,21 @@ def test_a_weight_that_fits_or_is_mentioned_is_silent(asked: list[str]):
     assert asked == []
 
 
+@pytest.mark.parametrize(
+    ("organ", "called"),
+    [
+        ("heart", "Cardiac enlargement"), ("heart", "The left ventricle is dilated"),
+        ("heart", "The myocardium is hypertrophied"), ("brain", "Cerebral edema"),
+        ("left lung", "Pulmonary congestion"), ("liver", "Hepatic steatosis"),
+        ("spleen", "Splenic congestion"), ("left kidney", "Renal atrophy"),
+        ("right kidney", "Nephrosclerosis with scarring"), ("thyroid", "A nodular goiter"),
+    ],
+)  # fmt: skip
+def test_an_organ_is_mentioned_by_its_other_name(organ: str, called: str):
+    assert weights(heavy(organ), f"{called}.") == []
+    assert len(weights(heavy(organ), "Enlarged lymph nodes.")) == 1
+
+
 # Times ------------------------------------------------------------------------------------------
 
 NOON = datetime(2026, 11, 14, 12, tzinfo=UTC)

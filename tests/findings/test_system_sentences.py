@@ -365,6 +365,14 @@ def test_passages_keep_their_keys_whatever_is_decided_later():
     assert systems_taken(more) == {"head", "cardiovascular"}
 
 
+def test_what_is_recorded_elsewhere_follows_what_the_part_says():
+    rows = [row("coronary-arteries", "They arise as usual."), row("heart", "The heart is large.")]
+    found = system_passages(rows, {"coronary-arteries": "Narrowing of the arteries: 80 %."})
+    assert [one["text"] for one in found if "Narrowing" in one["text"]] == [
+        "They arise as usual. Narrowing of the arteries: 80 %."
+    ]
+
+
 def test_what_was_left_out_for_one_reason_is_told_together():
     rows = [
         row("epidural-space", "x", "not examined", "limited to the chest"),

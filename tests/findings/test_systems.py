@@ -206,11 +206,26 @@ def test_the_rest_of_a_system_is_left_out_with_its_reason(examination):
         )
 
 
+def test_parts_that_are_not_asked_of_this_body_are_not_left_out_either(examination):
+    examination.case.decedent.sex = "male"
+    examination.case.decedent.save()
+    leave_system_out(
+        examination.pathologist, case_id=examination.case_id, system="reproductive", why="Burned"
+    )
+    (said,) = internal(examination).values()
+    assert "prostate" in said and "uterus" not in said
+    assert queries.part_of(examination.case, "uterus") is None
+
+
 def test_after_the_end_a_reason_is_asked(examination):
     Examination.objects.filter(pk=examination.pk).update(ended_at=timezone.now())
     with pytest.raises(Refused, match="Say why"):
         decide(examination, "liver", words="Yellow.")
     assert decide(examination, "liver", words="Yellow.", reason="Forgotten").said
+    rest = {"case_id": examination.case_id, "system": "cardiovascular", "why": "Burned"}
+    with pytest.raises(Refused, match="Say why"):
+        leave_system_out(examination.pathologist, **rest)
+    assert leave_system_out(examination.pathologist, reason="Forgotten", **rest)
     # Nothing is recorded by laying sentences.
     lay(examination, "urinary")
 

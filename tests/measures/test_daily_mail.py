@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import smtplib
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.core import mail
 from django.core.mail.backends.locmem import EmailBackend
 from django.urls import reverse
 
+from cases import worklists
 from cases.measures import actions, mail_queries, mailing
 from cases.measures.models import DailyMail, DailyMailSent
 from me_office.accounts.models import Staff
@@ -65,6 +67,18 @@ def test_a_mail_goes_out_once_a_day_without_names(vasko_wants):
     assert mailing.send_due(MORNING + timedelta(days=1)) == 1
     first, second = (one.extra_headers["Message-ID"] for one in mail.outbox)
     assert first != second
+
+
+def test_what_is_of_no_case_is_in_no_mail(vasko, monkeypatch):
+    rows = [
+        worklists.Waiting(number, "Oren Hallstead", "A grain store", "today", url)
+        for number, url in (("2026-0001", "/cases/1/"), ("Oren Hallstead", "/store/"))
+    ]
+    section = worklists.Section("x", "Due", frozenset(), 1, lambda *_: rows)
+    later = replace(section, title="Lately done", waits=False)
+    monkeypatch.setattr(worklists, "sections_for", lambda _: [section, later])
+    [told] = mailing.sections_of(vasko, MORNING)
+    assert (told.title, [one.number for one in told.rows]) == ("Due", ["2026-0001"])
 
 
 def test_who_did_not_ask_or_stopped_it_or_left_is_sent_nothing(vasko_wants, clerk):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -108,12 +109,37 @@ def test_a_result_on_file_is_not_outstanding_and_a_preliminary_one_is(boss, vask
         )  # fmt: skip
     [one] = [one for one in queries.waiting(boss).waits if one.kind is WaitKind.RESULTS]
     assert one.reasons == ("histology",)
+    # Of one that took the place of another, the newest alone counts, whichever way it goes.
+    earlier = Result.objects.get(status="preliminary")
+    for number, status in ((2, "final"), (3, "preliminary")):
+        earlier = Result.objects.create(
+            case=case, created_by=vasko, changed_by=vasko, number=number, kind="histology",
+            status=status, organization="Laboratory", reported_on=ago(1), received_on=ago(1),
+            statement="Found.", replaces=earlier, why_replaced="Read again",
+        )  # fmt: skip
+        waits = [one.reasons for one in queries.waiting(boss).waits]
+        assert (("histology",) in waits) is (status == "preliminary")
+
+
+def test_a_draft_that_nobody_was_asked_to_review_says_so(boss, vasko):
+    reported(examined_case(vasko, 14), vasko, "submitted", days=5)
+    page = as_person(boss).get(reverse("measures:waiting")).content.decode()
+    assert "No reviewer named" in page
+
+
+def test_a_period_has_its_first_day_and_its_last(boss, vasko):
+    period = replace(period_of("", queries.today()), first=ago(30).date(), last=ago(10).date())
+    for days in (31, 30, 10, 9):
+        examined_case(vasko, days)
+    found, is_all = queries.examined(boss, period)
+    assert ([one.examined_on for one in found], is_all) == ([period.first, period.last], True)
 
 
 def test_a_restricted_case_is_in_no_number_of_who_may_not_know_of_it(boss, vasko):
     case = examined_case(vasko, 100, restricted=True, family_name="Secret")
     reported(case, vasko, days=9)
     pending(case, vasko, 9)
+    late_result(signed(examined_case(vasko, 90, restricted=True), 40), vasko, 3)
     browser = as_person(boss)
     assert found(boss) == []
     page = browser.get(reverse("measures:waiting"))

@@ -48,5 +48,8 @@ def test_what_became_of_a_passage_is_said():
 
 
 def test_a_cause_of_return_is_one_of_the_list():
-    assert unknown_causes(list(RETURN_CAUSES)) == []
+    causes = ["wording", "findings", "support", "disagree", "pictures", "record", "other"]
+    assert list(RETURN_CAUSES) == causes
+    assert len(set(RETURN_CAUSES.values())) == len(causes)
+    assert unknown_causes(causes) == []
     assert unknown_causes(["wording", "mood"]) == ["mood"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from datetime import timedelta
 from unittest import mock
 
 import pikepdf
@@ -61,6 +62,10 @@ def test_an_addendum_is_printed_signed_by_its_author_and_kept_once(signed):
         attached = json.loads(opened.attachments["signed-text.json"].get_file().read_bytes())
         printed = squeezed(text_of(opened))
     assert attached["text"] == "The blood held alcohol." and attached["number"] == one.number
+    assert attached["why"] == "Toxicology came" and attached["kind"] == "addendum"
+    assert set(attached) == {
+        "kind", "number", "amends", "text", "why", "made_at", "made_by", "rests_on", "passages",
+    }  # fmt: skip
     for words in ("The blood held alcohol.", "Toxicology came", f"Code {code_of(one.pk)}"):
         assert squeezed(words) in printed
     (signature,) = document.signatures.all()
@@ -79,6 +84,9 @@ def test_a_packet_holds_it_and_the_job_asks_for_what_is_missing(signed, tmp_path
     assert tasks.keep_signed_reports() == 1
     assert sent == [(second.KEEP_TASK, {"addendum_id": str(one.pk)})]
     assert tasks.keep_signed_addendum.name == second.KEEP_TASK
+    # Of one that is older than a quarter the job asks no more; whoever opens the case still does.
+    monkeypatch.setattr(second, "UNASKED_FOR", timedelta(0))
+    assert not second.addenda_without_pdf().exists() and second.to_keep(signed.pk) == [one]
     monkeypatch.undo()
     packet = packet_for(signed, make_clerk(), with_photographs=False)
     assert tasks.build_packet(request_id=str(packet.pk)) == "made"

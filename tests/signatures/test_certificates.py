@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from cases.signatures import actions, authority, tasks
 from cases.signatures.models import Certificate, SigningKey
-from cases.signatures.queries import held_by, holders
+from cases.signatures.queries import held_by, holders, revoked_here
 from cases.signatures.rules import RENEWED_BEFORE, good_one
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
@@ -154,6 +154,8 @@ def test_the_pages_make_issue_import_and_revoke(birch, vasko):
     said = {"version": 1, "reason": "Left", "own_password": PASSWORD, "request_key": new_id()}
     assert browser.post(page, said).status_code == 302
     assert "Left" in browser.get(PAGE).content.decode()
+    # Of what another authority issued this office's list says nothing.
+    assert revoked_here() == []
 
 
 def test_the_page_takes_as_many_statements_for_many_as_for_few(birch):

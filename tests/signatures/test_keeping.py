@@ -16,7 +16,7 @@ from cases.review.models import SignedPdf
 from cases.signatures import actions, keeping
 from cases.signatures.checking import check_document
 from cases.signatures.models import Certificate, Signature
-from cases.signatures.queries import document_of_report
+from cases.signatures.queries import document_of_report, known_by
 from evidence.store.models import StoredFile
 from me_office.audit.ids import new_id
 from me_office.jobs.models import JobProgress
@@ -55,6 +55,7 @@ def test_whose_certificate_is_gone_is_named_and_the_other_signs(signed):
     assert [name for name, _ in plainly_checked(bytes_of(kept))] == ["M. Thorne, MD"]
     levels = document_of_report(kept).signatures.values_list("role", "level")
     assert list(levels) == [("author", ""), ("reviewer", "B-B")]
+    assert known_by(document_of_report(kept).code).signatures == 1
     # What signed before goes on being valid, and that its certificate was revoked is told.
     revoke(reviewer)
     _, found = check_document(document_of_report(kept))

@@ -106,6 +106,9 @@ def test_of_several_good_ones_the_last_made_signs():
     at = START + timedelta(days=2)
     assert good_one([second, first, ended], at) is second
     assert good_one([first, Held(START + timedelta(days=3))], at) is first
+    # One of another authority may end sooner than the one before it.
+    sooner = Held(START + timedelta(days=1), at + SECOND)
+    assert good_one([first, sooner], at) is sooner
     assert good_one([ended], at) is None
     assert good_one([], at) is None
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import io
+from datetime import UTC, datetime
 
 import pikepdf
 import pytest
+from django.db import transaction
 from django.urls import reverse
 
 from cases.packets import tasks
@@ -14,7 +16,7 @@ from cases.packets.material import as_signed, material_of, signed_bytes
 from cases.packets.printing import print_report
 from cases.packets.signed_report import signed_report
 from cases.signatures import actions, sealing
-from cases.signatures.checking import NOT_THERE
+from cases.signatures.checking import NOT_THERE, WHEN_PUT_ON, check_document
 from cases.signatures.models import Certificate, Signature, SignedDocument, SigningKey
 from cases.signatures.queries import documents_of
 from cases.signatures.rules import AGREED, REVIEWED, code_of
@@ -122,6 +124,12 @@ def test_the_page_and_the_api_show_them_and_a_check_finds_a_changed_byte(kept, s
     shown = person.get(page).content.decode()
     assert document.code in shown and "valid when kept" in shown and document.sha256 in shown
     assert "<li>Author: Valid.</li>" in person.get(f"{page}?check={document.pk}").content.decode()
+    ended = datetime(2026, 3, 5, 15, tzinfo=UTC)
+    with transaction.atomic():
+        Certificate.objects.update(not_after=ended)
+        asked = [one.says for one in check_document(documents_of(signed.pk)[0])]
+        assert asked == [f"{WHEN_PUT_ON} The certificate ended on 5 March 2026."] * 2
+        transaction.set_rollback(True)
     with altered(document.file):
         asked = person.get(f"{page}?check={document.pk}").content.decode()
         assert asked.count(NOT_THERE) == 2
