@@ -47,6 +47,8 @@ LISTEN = """() => {
     const watch = () => {
         const said = document.getElementById("said");
         if (!said) return;
+        // A page of many modules can speak before it is ready to be listened to.
+        for (const one of said.children) window.heardByTheWalk(one.textContent, document.title);
         new MutationObserver((changes) => {
             for (const { addedNodes } of changes)
                 for (const one of addedNodes)
