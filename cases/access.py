@@ -58,6 +58,7 @@ class Act(StrEnum):
     DISCUSS_REVIEW = "reply to a comment of the review or settle it"
     KEEP_REVIEW_RULES = "change the rules of review"
     SIGN_REVIEW = "sign the peer review"
+    RECORD_OUTSIDE = "record a review made outside the office"
     CLOSE_CASE = "close the case without a report or open it again"
     AMEND_SIGNED = "add an addendum or amendment"
     SIGN_SECOND = "sign an addendum as second pathologist"
@@ -136,6 +137,9 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.KEEP_REVIEW_RULES: (frozenset({_S}), frozenset({_OPEN})),
     # A medical opinion is signed by a physician; who leads the office need not be one.
     Act.SIGN_REVIEW: (frozenset({_P}), frozenset({_REVIEW})),
+    # Where one pathologist works alone, somebody else records what another office's reviewer sent:
+    # it comes by mail, and whoever opens it enters it. Never who wrote of the report.
+    Act.RECORD_OUTSIDE: (frozenset({_P, _S, _C}), frozenset({_REVIEW})),
     # Nothing was examined, so there is no medical opinion to sign; it can be opened again.
     Act.CLOSE_CASE: (frozenset({_S}), frozenset({_OPEN, _CLOSED})),
     Act.AMEND_SIGNED: (frozenset({_P, _S}), frozenset({_SIGNED})),

@@ -192,6 +192,8 @@ class Particulars(Record):
 class FollowUp(CaseRecord):
     """One thing that a pending certificate waits for, and when somebody asks again."""
 
+    stays_inside = True
+
     AWAITED = [
         ("toxicology", "toxicology"),
         ("histology", "histology"),

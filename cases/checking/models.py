@@ -42,6 +42,8 @@ class OfficeCheck(Record):
 class CheckAnswer(CaseRecord):
     """What a person said of a check in a case: done, not for this case, or sent without it."""
 
+    stays_inside = True
+
     key = models.SlugField("check", max_length=40, editable=False)
     words = models.CharField("as it was asked", max_length=480, editable=False)
     answer = models.CharField(max_length=16, choices=ANSWERS)
@@ -61,6 +63,8 @@ class CheckAnswer(CaseRecord):
 
 class CheckSetAside(CaseRecord):
     """Two places that do not agree, and that a person looked at and left, with the reason."""
+
+    stays_inside = True
 
     key = models.CharField("what it is about", max_length=80, editable=False)
     rule = models.SlugField("kind", max_length=40, editable=False)

@@ -206,6 +206,12 @@ def signed_bytes(content: dict[str, Any]) -> bytes:
 
 
 LEFT_OUT = "left out: metadata was not requested"
+KEPT_INSIDE = "left out: it stays in the office"
+# What author and reviewers say to each other in rows that are told otherwise.
+INSIDE_COLUMNS = {
+    ReportDraft._meta.db_table: ("note",),
+    ReviewDecision._meta.db_table: ("causes",),
+}
 
 
 def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any]]:
@@ -217,9 +223,16 @@ def events_of(case_id: UUID, *, camera_notes: bool = True) -> list[dict[str, Any
     """
 
     def told(event: AuditEvent) -> dict[str, Any]:
-        if camera_notes or "exif" not in event.changes:
-            return dict(event.changes)
-        return {**event.changes, "exif": LEFT_OUT}
+        changes = dict(event.changes)
+        inside = INSIDE_COLUMNS.get(event.table, ())
+        # Why a draft was sent back is said to its author; what is said at the end is printed.
+        returned = changes.get("outcome", [""])[-1] == "returned"
+        if returned and event.table == ReviewDecision._meta.db_table:
+            inside = (*inside, "words")
+        changes |= {name: KEPT_INSIDE for name in inside if name in changes}
+        if not camera_notes and "exif" in changes:
+            changes["exif"] = LEFT_OUT
+        return changes
 
     return [
         {

@@ -13,7 +13,7 @@ from cases import access
 from cases.access import Act
 from cases.actions import move_case
 from cases.checking.queries import blocking_review
-from cases.models import Case
+from cases.models import Case, CaseRecord
 from cases.queries import case_for_update
 from cases.review import queries
 from cases.review.anchors import about
@@ -337,14 +337,21 @@ def require_unchanged(case: Case, draft: ReportDraft, sha256: str) -> None:
         )
 
 
-def finish(actor: Staff, case: Case, report: Report, decision: ReviewDecision) -> ReviewDecision:
-    """Write the decision and lock the case file; the lock comes last. Raises Refused."""
+def finish(
+    actor: Staff, case: Case, report: Report, decision: ReviewDecision, *with_it: CaseRecord
+) -> ReviewDecision:
+    """Write the decision and what goes with it, and lock the case file; the lock comes last.
+
+    Raises Refused.
+    """
     signs = actor if decision.outcome == "signed" else None
     if lacking := lacking_for(decision.draft, signs).all:
         raise Refused(" ".join(lacking))
     move_report(report, ReportState.SIGNED)
     save_next_version(actor, report)
     save_new(actor, decision)
+    for one in with_it:
+        save_new(actor, one, own_key=True)
     move_case(actor, case=case, to=CaseState.SIGNED)
     return decision
 

@@ -175,13 +175,15 @@ class CommentOutput(serializers.ModelSerializer[ReviewComment]):
 class DecisionInput(serializers.Serializer[Any]):
     """Sends a draft back or finishes it. Finishing needs `sha256` and the person's `password`.
 
-    `outside` is a review made in another office (`outside_...` name it); `waived` leaves the review
-    out by the office's rule, with `words` as the reason.
+    `waived` leaves the review out by the office's rule, with `words` as the reason. A review made
+    outside the office comes with its document, at `outside-reviews/`.
     """
 
     id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
-    outcome = serializers.ChoiceField(choices=ReviewDecision.OUTCOMES)
+    outcome = serializers.ChoiceField(
+        choices=[one for one in ReviewDecision.OUTCOMES if one[0] != "outside"]
+    )
     words = serializers.CharField(allow_blank=True, required=False, default="")
     causes = serializers.ListField(
         child=serializers.ChoiceField(choices=list(RETURN_CAUSES.items())),
@@ -190,11 +192,6 @@ class DecisionInput(serializers.Serializer[Any]):
         help_text="Why a draft is sent back, to be counted",
     )
     sha256 = serializers.CharField(required=False, default="")
-    outside_name = serializers.CharField(required=False, max_length=160)
-    outside_license = serializers.CharField(required=False, max_length=80)
-    outside_office = serializers.CharField(required=False, max_length=160)
-    outside_on = serializers.DateField(required=False)
-    outside_document = serializers.CharField(required=False, max_length=240)
     password = serializers.CharField(required=False, default="", write_only=True)
 
 
@@ -267,19 +264,8 @@ def decide(self: APIView, request: StaffApiRequest, case_id: UUID) -> Response:
         made = actions.return_report(request.user, causes=entry["causes"], **known)
     else:
         require_password(request, entry["password"])
-        made = _finish(request, entry, known)
+        made = finishing.finish_without_review(request.user, sha256=entry["sha256"], **known)
     return Response(DecisionOutput(made).data, status=201)
-
-
-def _finish(
-    request: StaffApiRequest, entry: dict[str, Any], known: dict[str, Any]
-) -> ReviewDecision:
-    words = known.pop("words")
-    known["sha256"] = entry["sha256"]
-    if entry["outcome"] == "waived":
-        return finishing.finish_without_review(request.user, words=words, **known)
-    named = {name: entry.get(name) for name in finishing.OUTSIDE_NAMES}
-    return finishing.record_outside_review(request.user, entry={**named, "words": words}, **known)
 
 
 def _add_addendum(

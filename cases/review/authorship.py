@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.db.models import CharField, Func, Q, TextField, Value
+from django.db.models import CharField, Func, Q, QuerySet, TextField, Value
 
 from cases.certification.models import Certification
 from cases.review.models import Report
@@ -80,17 +80,25 @@ def parts_by_person(case_id: UUID) -> dict[UUID, list[str]]:
 def why_not_by(name: str, case_id: UUID) -> str:
     """Return why nobody of this name can have reviewed a report: one of the office wrote of it.
 
+    Empty where nobody of the office has the name, or had no part.
+    """
+    for person in called_so(name):
+        if why := why_no_reviewer(parts_written_by(person.pk, case_id), who=str(person)):
+            return why
+    return ""
+
+
+def called_so(name: str) -> QuerySet[Staff]:
+    """Return the people of the office who have a name.
+
     Names are compared as accounts are told apart, with and without what stands after a comma
-    (credentials). Empty where nobody of the office has the name, or had no part.
+    (credentials).
     """
     same = Q(pk=None)
     for said in {name, name.partition(",")[0]}:
         key = Func(Value(said), function="accounts_name_key", output_field=TextField())
         same |= Q(name_key=key)
-    for person in Staff.objects.filter(same).exclude(name_key=""):
-        if why := why_no_reviewer(parts_written_by(person.pk, case_id), who=str(person)):
-            return why
-    return ""
+    return Staff.objects.filter(same).exclude(name_key="")
 
 
 def _naming(model: type[Record], person_id: UUID, case_id: UUID) -> Any:

@@ -1,14 +1,12 @@
-"""Finishing a report that nobody in the office can review: reviewed outside, or by rule not."""
+"""Finishing a report that is not reviewed, by the office's own rule."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.utils import timezone
 
 from cases import access
 from cases.access import Act
@@ -20,7 +18,6 @@ from cases.review.actions import (
     report_for_update,
     require_unchanged,
 )
-from cases.review.authorship import why_not_by
 from cases.review.models import ReportDraft, ReviewDecision
 from cases.review.needs import review_of
 from cases.review.peer_actions import draft_under_review
@@ -31,50 +28,6 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import action, recorded_as, require_reason
 from me_office.audit.errors import NotAllowed, Refused
-from me_office.audit.tidy import entry_as_kept
-
-OUTSIDE_NAMES = (
-    "outside_name",
-    "outside_license",
-    "outside_office",
-    "outside_on",
-    "outside_document",
-)
-
-
-@action
-def record_outside_review(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    draft_id: UUID,
-    sha256: str,
-    entry: Mapping[str, Any],
-    reason: str = "",
-) -> ReviewDecision:
-    """Record that a pathologist of another office reviewed the draft; this locks the case file.
-
-    `entry` takes OUTSIDE_NAMES and `words`; the draft's author or a supervisor records it.
-    Raises NotAllowed, Refused, Invalid, Conflict.
-    """
-    case = case_for_update(case_id)
-    named: dict[str, Any] = {name: entry.get(name) or "" for name in OUTSIDE_NAMES}
-    named = entry_as_kept(ReviewDecision, named)
-    named["outside_on"] = entry.get("outside_on")
-    said = {"outcome": "outside", "words": str(entry.get("words", "")).strip(), **named}
-    there = _made(actor, case, record_id, draft_id, sha256, said)
-    if there is not None:
-        return there
-    draft = _draft_to_finish(actor, case, draft_id)
-    for name in OUTSIDE_NAMES:
-        if not named[name]:
-            raise Refused("Fill this in: it is printed with the report.", field=name)
-    _check_outside(case, draft, named["outside_name"], named["outside_on"])
-    require_unchanged(case, draft, sha256)
-    words = said.pop("words")
-    decision = decision_on_draft(actor, record_id, draft, said.pop("outcome"), words, **named)
-    return finish(actor, case, report_for_update(case), decision)
 
 
 @action
@@ -126,20 +79,6 @@ def why_chosen(draft: ReportDraft) -> str:
     found = [one["words"] for one in (*asked.opinion_grounds, *asked.sheet_grounds)]
     said = "; ".join(dict.fromkeys(found))
     return f"The rules of this office ask for a review of this case: {said}."
-
-
-def _check_outside(case: Case, draft: ReportDraft, name: str, on: date) -> None:
-    """Refuse what is no review of this draft by somebody who had no part in it. Raises Refused."""
-    if on > timezone.localdate():
-        raise Refused("This date is in the future.", field="outside_on")
-    if on < timezone.localtime(draft.submitted_at).date():
-        raise Refused(
-            "The draft was sent after this date, so it cannot have been reviewed then.",
-            field="outside_on",
-        )
-    why = why_not_by(name, case.pk)
-    if why:
-        raise Refused(why, field="outside_name")
 
 
 def _made(

@@ -198,39 +198,6 @@ class SignForm(OwnPasswordForm):
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
-class OutsideReviewForm(OwnPasswordForm):
-    """Records the review of a pathologist of another office."""
-
-    place = "signing a report"
-    rows = {"words": 2}
-    draft_id = forms.UUIDField(widget=forms.HiddenInput)
-    sha256 = forms.CharField(widget=forms.HiddenInput)
-    outside_name = forms.CharField(max_length=160, label="Reviewer, with credentials")
-    outside_license = forms.CharField(max_length=80, label="License, with its state")
-    outside_office = forms.CharField(max_length=160, label="Office of the reviewer")
-    outside_on = forms.DateField(label="Reviewed on")
-    outside_document = forms.CharField(
-        max_length=240,
-        label="Document of the review",
-        help_text="The signed letter or form, its date, and where it is filed.",
-    )
-    words = forms.CharField(required=False, label="Remark for the file", widget=forms.Textarea)
-    field_order = [
-        "draft_id", "sha256", "outside_name", "outside_license", "outside_office", "outside_on",
-        "outside_document", "words", "own_password",
-    ]  # fmt: skip
-
-    @property
-    def said(self) -> dict[str, Any]:
-        """What is said of the review, without the draft."""
-        return {name: value for name, value in self.entry.items() if name not in self.beside}
-
-    @property
-    def beside(self) -> dict[str, Any]:
-        """Which draft was reviewed, and how it read."""
-        return {name: self.entry[name] for name in ("draft_id", "sha256")}
-
-
 class WithoutReviewForm(OwnPasswordForm):
     """Finishes a report without peer review, by the office's rule."""
 

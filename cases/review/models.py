@@ -11,6 +11,7 @@ from cases.review.lines import Lines
 from cases.review.peer_models import (
     DraftReview,
     IndependentOpinion,
+    OutsideReview,
     ReviewPolicy,
     ReviewSeed,
     ReviewSheet,
@@ -29,6 +30,7 @@ __all__ = [
     "CommentReply",
     "DraftReview",
     "IndependentOpinion",
+    "OutsideReview",
     "Report",
     "ReportDraft",
     "ReviewComment",
@@ -117,6 +119,8 @@ class SignedPdf(CaseRecord):
 class ReviewComment(CaseRecord):
     """What a reviewer says about a draft: a passage, a finding, a mark, a photograph, or all."""
 
+    stays_inside = True
+
     draft = models.ForeignKey(ReportDraft, models.PROTECT, related_name="comments", editable=False)
     anchor = models.CharField(
         "about",
@@ -177,6 +181,8 @@ class ReviewComment(CaseRecord):
 class CommentReply(CaseRecord):
     """What author or reviewers say in the thread of a comment."""
 
+    stays_inside = True
+
     comment = models.ForeignKey(
         ReviewComment, models.PROTECT, related_name="replies", editable=False
     )
@@ -215,6 +221,10 @@ class ReviewDecision(CaseRecord):
     outside_office = models.CharField(max_length=160, blank=True)
     outside_on = models.DateField(null=True, blank=True)
     outside_document = models.CharField(max_length=240, blank=True)
+    # Of the file in which it came; what was recorded before files were kept has none.
+    outside_sha256 = models.CharField(
+        "digest of the document", max_length=64, blank=True, db_default="", editable=False
+    )
     # Why it was sent back, in the few words that can be counted.
     causes = models.JSONField(
         "causes of return",
@@ -272,6 +282,7 @@ class ReviewDecision(CaseRecord):
             why=self.words,
             outside=self.outside_words,
             document=self.outside_document,
+            digest=self.outside_sha256,
         )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any
 
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -167,6 +168,25 @@ def opinion_wants(said: Mapping[str, str]) -> dict[str, str]:
             "manner": "Choose a manner of death.",
         }
     return {name: words for name, words in wanted.items() if not (said.get(name) or "").strip()}
+
+
+def outside_wants(said: Mapping[str, Any], manner: str) -> dict[str, str]:
+    """Return, by field, what the opinion of another office's reviewer needs and does not have.
+
+    `said`: kind, cause, manner, knows_why, cause_agrees, settled_words; `manner` is the author's.
+    """
+    if not said.get("kind"):
+        return {"kind": "Say whether it was formed before the author’s was known."}
+    wanted = opinion_wants(said)
+    if said["kind"] == "own" and said.get("cause_agrees") is None:
+        wanted["cause_agrees"] = "Say whether the cause is the same."
+    differs = said.get("cause_agrees") is False or said.get("manner") not in ("", None, manner)
+    if differs and not (said.get("settled_words") or "").strip():
+        wanted["settled_words"] = (
+            "The reviewer differs in cause or manner. Say how it was settled, or send the draft "
+            "back."
+        )
+    return wanted
 
 
 def opinion_lacks(opinion: Opinion | None) -> str:

@@ -250,6 +250,20 @@ def fill_sheet(
     access.require(actor, Act.SIGN_REVIEW, case)
     draft = draft_under_review(case, draft_id)
     require_no_part(actor, case)
+    said = answers_to(draft, answers)
+    rows = ReviewSheet.objects.active().select_for_update(of=("self",))
+    sheet = rows.filter(draft=draft, created_by=actor).first()
+    if sheet is None or (version == 0 and sheet.pk == record_id):
+        return save_new(actor, ReviewSheet(pk=record_id, case=case, draft=draft, answers=said))
+    if version == 0:
+        raise StaleRecord(sheet)
+    require_version(sheet, version)
+    sheet.answers = said
+    return save_next_version(actor, sheet)
+
+
+def answers_to(draft: ReportDraft, answers: Sequence[Mapping[str, str]]) -> list[dict[str, str]]:
+    """Return answers to the questions that are asked of a draft. Raises Refused, Invalid."""
     asked = review_of(draft)
     if asked is None or not asked.asks_sheet:
         raise Refused("The rules of this office ask for no review sheet in this case.")
@@ -261,15 +275,7 @@ def fill_sheet(
         raise Refused("This question is not on the sheet.", field="answers")
     if wrong := wrong_in_sheet(said):
         raise Invalid({"answers": [wrong]})
-    rows = ReviewSheet.objects.active().select_for_update(of=("self",))
-    sheet = rows.filter(draft=draft, created_by=actor).first()
-    if sheet is None or (version == 0 and sheet.pk == record_id):
-        return save_new(actor, ReviewSheet(pk=record_id, case=case, draft=draft, answers=said))
-    if version == 0:
-        raise StaleRecord(sheet)
-    require_version(sheet, version)
-    sheet.answers = said
-    return save_next_version(actor, sheet)
+    return said
 
 
 def authors_cause(draft: ReportDraft) -> str:

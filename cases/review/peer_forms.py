@@ -128,6 +128,53 @@ class SettleForm(OfficeForm):
     )
 
 
+def ask_questions(
+    form: forms.BaseForm, questions: Sequence[str], kept: Sequence[Mapping[str, str]] = ()
+) -> None:
+    """Add the two fields of each question of a review sheet."""
+    said = {one["question"]: one for one in kept}
+    for n, question in enumerate(questions, start=1):
+        one = said.get(question, {})
+        form.fields[f"answer_{n}"] = forms.ChoiceField(
+            label=question,
+            choices=list(ANSWERS.items()),
+            required=False,
+            widget=forms.RadioSelect,
+            initial=one.get("answer", ""),
+        )
+        form.fields[f"words_{n}"] = forms.CharField(
+            label=f"Remark on question {n}",
+            required=False,
+            widget=forms.Textarea(attrs={"rows": 1}),
+            initial=one.get("words", ""),
+        )
+
+
+def fields_of(form: forms.BaseForm, questions: Sequence[str]) -> list[tuple[Any, Any]]:
+    """Return each question's two fields."""
+    return [(form[f"answer_{n}"], form[f"words_{n}"]) for n in range(1, len(questions) + 1)]
+
+
+def ask_for_words(form: forms.BaseForm, questions: Sequence[str]) -> None:
+    """Ask for words where the answer is no."""
+    said = form.cleaned_data
+    for n in range(1, len(questions) + 1):
+        if said.get(f"answer_{n}") == "no" and not said.get(f"words_{n}", "").strip():
+            form.add_error(f"words_{n}", "Say in words what is wrong.")
+
+
+def answers_of(form: forms.BaseForm, questions: Sequence[str]) -> list[dict[str, str]]:
+    """Return the answers as an action takes them."""
+    return [
+        {
+            "question": question,
+            "answer": form.cleaned_data.get(f"answer_{n}") or "",
+            "words": form.cleaned_data.get(f"words_{n}") or "",
+        }
+        for n, question in enumerate(questions, start=1)
+    ]
+
+
 class SheetForm(OfficeForm):
     """The questions of the office, each with its answer and words."""
 
@@ -138,52 +185,24 @@ class SheetForm(OfficeForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.questions = questions
-        said = {one["question"]: one for one in kept}
-        for n, question in enumerate(questions, start=1):
-            one = said.get(question, {})
-            self.fields[f"answer_{n}"] = forms.ChoiceField(
-                label=question,
-                choices=list(ANSWERS.items()),
-                required=False,
-                widget=forms.RadioSelect,
-                initial=one.get("answer", ""),
-            )
-            self.fields[f"words_{n}"] = forms.CharField(
-                label=f"Remark on question {n}",
-                required=False,
-                widget=forms.Textarea(attrs={"rows": 1}),
-                initial=one.get("words", ""),
-            )
+        ask_questions(self, questions, kept)
 
     @property
     def asked(self) -> list[tuple[Any, Any]]:
         """Each question's two fields."""
-        return [
-            (self[f"answer_{n}"], self[f"words_{n}"]) for n in range(1, len(self.questions) + 1)
-        ]
+        return fields_of(self, self.questions)
 
     def clean(self) -> dict[str, Any] | None:
         """Ask for words where the answer is no."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        for n in range(1, len(self.questions) + 1):
-            if cleaned.get(f"answer_{n}") == "no" and not cleaned.get(f"words_{n}", "").strip():
-                self.add_error(f"words_{n}", "Say in words what is wrong.")
+        ask_for_words(self, self.questions)
         return cleaned
 
     @property
     def beside(self) -> dict[str, Any]:
         """The answers as the action takes them."""
-        return {
-            "draft_id": self.cleaned_data["draft_id"],
-            "answers": [
-                {
-                    "question": question,
-                    "answer": self.cleaned_data.get(f"answer_{n}") or "",
-                    "words": self.cleaned_data.get(f"words_{n}") or "",
-                }
-                for n, question in enumerate(self.questions, start=1)
-            ],
-        }
+        answers = answers_of(self, self.questions)
+        return {"draft_id": self.cleaned_data["draft_id"], "answers": answers}
 
 
 class PolicyForm(RecordForm):

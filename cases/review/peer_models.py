@@ -15,7 +15,13 @@ from django.db import models
 from cases.certification.rules import MANNERS
 from cases.models import CaseRecord
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
+from evidence.store.models import StoredFile
 from me_office.audit.models import Record, once_active
+
+
+def answered_in(answers: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the answers of a sheet with their words, those that were given."""
+    return [{**one, "said": ANSWERS[one["answer"]]} for one in answers if one["answer"]]
 
 
 class ReviewPolicy(Record):
@@ -206,4 +212,42 @@ class ReviewSheet(CaseRecord):
     @property
     def answered(self) -> list[dict[str, Any]]:
         """The answers in words, those that were given."""
-        return [{**one, "said": ANSWERS[one["answer"]]} for one in self.answers if one["answer"]]
+        return answered_in(self.answers)
+
+
+class OutsideReview(CaseRecord):
+    """What a pathologist of another office sent of a review: the document, and what it states.
+
+    Who recorded it stands with the row; who stated it, with the decision.
+    """
+
+    stays_inside = True
+
+    decision = models.OneToOneField(
+        "review.ReviewDecision", models.PROTECT, related_name="outside_review", editable=False
+    )
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file_name = models.CharField(max_length=200, blank=True, editable=False)
+    kind = models.CharField(
+        "how the opinion was formed", max_length=5, choices=IndependentOpinion.KINDS, blank=True
+    )
+    cause = models.TextField("cause of death", blank=True)
+    manner = models.CharField("manner of death", max_length=14, choices=MANNERS, blank=True)
+    cause_agrees = models.BooleanField("the cause is the same", null=True, blank=True)
+    manner_agrees = models.BooleanField(null=True, blank=True, editable=False)
+    knows_why = models.TextField("how the author's opinion was known", blank=True)
+    settled_words = models.TextField("how a disagreement was settled", blank=True)
+    answers = models.JSONField(
+        default=list, blank=True, help_text=f"question, answer ({', '.join(ANSWERS)}), words"
+    )
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        return "Review made outside the office"
+
+    @property
+    def answered(self) -> list[dict[str, Any]]:
+        """The answers in words, those that were given."""
+        return answered_in(self.answers)

@@ -154,3 +154,13 @@ def why_no_reviewer(wrote: Sequence[str], *, who: str = "You") -> str:
         return f"{who} wrote this report and cannot be its reviewer."
     parts = wrote[0] if len(wrote) == 1 else f"{', '.join(wrote[:-1])} and {wrote[-1]}"
     return f"{who} wrote {parts} of this report and cannot be its reviewer."
+
+
+def why_no_recorder(wrote: Sequence[str]) -> str:
+    """Return why somebody who wrote of a report does not record who reviewed it elsewhere."""
+    if not wrote:
+        return ""
+    return (
+        "You wrote of this report. Somebody who did not records that it was reviewed by a "
+        "pathologist of another office."
+    )

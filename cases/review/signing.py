@@ -42,6 +42,7 @@ def review_words(
     why: str = "",
     outside: str = "",
     document: str = "",
+    digest: str = "",
 ) -> str:
     """Return the sentence that says, on page and print, who reviewed a finished report.
 
@@ -50,8 +51,9 @@ def review_words(
     if outcome == "signed":
         return f"Reviewed and signed by {who}, {when}."
     if outcome == "outside":
+        file = f" (SHA-256 {digest})" if digest else ""
         return (
-            f"Reviewed outside the office by {outside}. Shown by: {document.rstrip('.')}. "
+            f"Reviewed outside the office by {outside}. Shown by: {document.rstrip('.')}{file}. "
             f"Recorded by {who}, {when}."
         )
     if outcome == "waived":

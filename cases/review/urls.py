@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from cases.review import amend_views, closing_views, compare_views, peer_views, thread_views, views
+from cases.review import (
+    amend_views,
+    closing_views,
+    compare_views,
+    outside_views,
+    peer_views,
+    thread_views,
+    views,
+)
 
 app_name = "review"
 _CASE = "cases/<uuid:case_id>"
@@ -32,7 +40,8 @@ urlpatterns = [
     path("review-rules/seed/", peer_views.seed, name="seed"),
     path(f"{_CASE}/review/return/", views.return_report, name="return"),
     path(f"{_CASE}/review/sign/", views.sign, name="sign"),
-    path(f"{_CASE}/review/outside/", views.reviewed_outside, name="outside"),
+    path(f"{_CASE}/review/outside/", outside_views.outside, name="outside"),
+    path(f"{_CASE}/review/outside/document/", outside_views.document, name="outside-document"),
     path(f"{_CASE}/review/without/", views.finish_without_review, name="without"),
     path(f"{_CASE}/amend/<slug:what>/", amend_views.amend, name="amend"),
     path(f"{_CASE}/amend/<slug:what>/<uuid:of>/", amend_views.amend, name="amend-one"),

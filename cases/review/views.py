@@ -28,7 +28,6 @@ from cases.review.forms import (
     AddendumForm,
     AnswerForm,
     CommentForm,
-    OutsideReviewForm,
     ReportForm,
     ReturnForm,
     SignForm,
@@ -37,6 +36,7 @@ from cases.review.forms import (
     chosen_result,
 )
 from cases.review.late import late_results, results_to_name
+from cases.review.outside import outside_reviews_of
 from cases.review.peer_forms import GiveForm
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
 from cases.review.rules import missing_before_review, why_no_reviewer
@@ -198,6 +198,13 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "not_available": _not_available_in(draft) if under_review else [],
         "decided": decided,
         "drafts": drafts,
+        "outside": outside_reviews_of(frame.case.pk)
+        if decided is not None and decided.outcome == "outside"
+        else [],
+        "may_record_outside": under_review
+        and not held
+        and may(request.user, Act.RECORD_OUTSIDE, frame.case)
+        and not (wrote if may_discuss else parts_written_by(request.user.pk, frame.case.pk)),
         "comments": threads,
         "whole": threads.get("", []),
         "weights": [(one.value, words) for one, words in WEIGHT_WORDS.items()],
@@ -246,7 +253,7 @@ def _not_available_in(draft: Any) -> list[dict[str, object]]:
 
 
 def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> dict[str, object]:
-    """What author and supervisor may do where nobody in the office can review the draft."""
+    """What author and supervisor may do where the office's rule asks for no review."""
     if draft is None:
         return {"may_finish": False}
     is_author = draft.created_by_id == request.user.pk
@@ -257,7 +264,6 @@ def _finishing(request: StaffRequest, draft: Any | None, examination: Any) -> di
         "may_finish": is_author or request.user.has_role(Role.SUPERVISOR),
         "waiver_rule": rule,
         "why_not_waived": why_not_waived if settings.REVIEW_WAIVED_FOR else "",
-        "outside_form": OutsideReviewForm(actor=request.user, auto_id="outside_%s", initial=key),
         "without_form": WithoutReviewForm(actor=request.user, auto_id="without_%s", initial=key),
     }
 
@@ -337,14 +343,6 @@ def sign(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = SignForm(request.POST, actor=request.user, auto_id="sign_%s")
     done = "Signed. The case file is locked."
     return _decide(request, case_id, "sign_form", form, actions.sign_off, done)
-
-
-@require_POST
-def reviewed_outside(request: StaffRequest, case_id: UUID) -> HttpResponse:
-    """Record a review made in another office, and lock the case file."""
-    form = OutsideReviewForm(request.POST, actor=request.user, auto_id="outside_%s")
-    done = "The outside review is recorded. The case file is locked."
-    return _decide(request, case_id, "outside_form", form, finishing.record_outside_review, done)
 
 
 @require_POST

@@ -124,7 +124,7 @@ def plan_of_report(draft: ReportDraft, decision: Any) -> Plan:
         )
     else:
         recorded = decision.sentence
-    return Plan(code_of(draft.pk), _with_certificates(signs), recorded[:400])
+    return Plan(code_of(draft.pk), _with_certificates(signs), recorded)
 
 
 def plan_of_addendum(addendum: Addendum, second: SecondSignature | None) -> Plan:

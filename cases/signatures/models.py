@@ -99,7 +99,7 @@ class SignedDocument(CaseRecord):
     code = models.CharField(max_length=14, unique=True, editable=False)
     pages = models.PositiveIntegerField(editable=False)
     # As it is printed in it: who recorded the outcome, where nobody of the office reviewed.
-    recorded = models.CharField(max_length=400, blank=True, editable=False)
+    recorded = models.TextField(blank=True, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]

@@ -112,6 +112,8 @@ def test_two_rounds_with_an_opinion_that_differs_to_addendum_and_amendment(page,
     page.get_by_label("What was discussed").fill("We looked at the film together.")
     page.get_by_role("button", name="Keep how it was settled").click()
     expect(seen(page, "We looked at the film together.").first).to_be_visible()
+    page.goto(f"{address}/review/outside/")
+    assert barriers_in_both(page, "review/outside.html") == []
     page.goto(f"{address}/review/sheet/")
     assert barriers_in_both(page, "review/sheet.html") == []
     page.get_by_role("group", name="Rested?").get_by_label("yes").check()

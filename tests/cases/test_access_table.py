@@ -111,6 +111,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "reply to a comment of the review or settle it": {PATHOLOGIST: "OV", SUPERVISOR: "OV"},
     "change the rules of review": {SUPERVISOR: "O"},
     "sign the peer review": {PATHOLOGIST: "V"},
+    "record a review made outside the office": {PATHOLOGIST: "V", SUPERVISOR: "V", CLERK: "V"},
     "close the case without a report or open it again": {SUPERVISOR: "OC"},
     "add an addendum or amendment": {PATHOLOGIST: "S", SUPERVISOR: "S"},
     "sign an addendum as second pathologist": {PATHOLOGIST: "S"},
