@@ -39,14 +39,38 @@ ASKED = {
     ),
     "with a value": CASES.annotate(one=Value(1)).order_by("one", "-number"),
     "some of them": CASES.order_by("number")[3:9],
+    "with some of its columns": CASES.only("number", "state"),
+    "without some of its columns": CASES.select_related("pathologist").defer(
+        "heading", "pathologist__password"
+    ),
+    "with what is pointed at by what is pointed at": Decedent.objects.select_related(
+        "case__pathologist", "case__created_by"
+    ),
+    "with what is pointed at and a value": CASES.select_related("decedent").annotate(
+        low=Lower("number"), none=Exists(NAMES.none()), all=~Exists(NAMES.none())
+    ),
+    "by part of what is not selected": CASES.annotate(at=F("reported_at"))
+    .values("number")
+    .order_by("-at", "number"),
+    "by a name from behind": CASES.order_by("-reported_at", "-pathologist"),
     "with extra words": CASES.extra(select={"two": "1 + 1"}, order_by=["two"]),
 }
 
 
-def written(queryset, of) -> tuple[str, tuple[object, ...]]:
+def written(queryset, of) -> tuple[object, ...]:
+    """Return the words, what stands in them, and which column is read as what."""
     own = of.SQLCompiler(queryset.query.clone(), connection, None)
     sql, params = own.as_sql()
-    return sql, tuple(params)
+    columns = [column for column, _, _ in own.select]
+    return sql, tuple(params), columns, read_as(own.klass_info), own.annotation_col_map
+
+
+def read_as(of):
+    """Return where a model's columns are, and those of the models beside it."""
+    if of is None:
+        return None
+    named = {name: of.get(name) for name in ("model", "field", "reverse", "select_fields")}
+    return named, [read_as(beside) for beside in of.get("related_klass_infos", ())]
 
 
 @pytest.mark.parametrize("asked", ASKED.values(), ids=ASKED)
