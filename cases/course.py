@@ -10,16 +10,7 @@ from functools import cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import (
-    Count,
-    F,
-    IntegerField,
-    OuterRef,
-    QuerySet,
-    Subquery,
-    TextField,
-    Value,
-)
+from django.db.models import Count, F, IntegerField, OuterRef, QuerySet, Subquery, TextField, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject, NullIf
 from django.urls import reverse
 

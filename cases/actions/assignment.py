@@ -8,8 +8,8 @@ from uuid import UUID
 from guardian.shortcuts import assign_perm, remove_perm
 
 from cases import queries
-from cases.access import Act, require
-from cases.actions.entry import case_of, key_or_new
+from cases.access import Act
+from cases.actions.entry import case_of, case_to_change, key_or_new
 from cases.models import Case, TeamMember
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
@@ -42,8 +42,7 @@ def assign_case(
 
     `version` is the case's. Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.ASSIGN, case)
+    case = case_to_change(actor, Act.ASSIGN, case_id)
     require_version(case, version)
     team = queries.team_of(case) if case.restricted else frozenset()
     for part, role in NEEDED_ROLE.items():
@@ -69,8 +68,7 @@ def restrict_case(
 
     `version` is the case's. Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.RESTRICT, case)
+    case = case_to_change(actor, Act.RESTRICT, case_id)
     require_version(case, version)
     require_reason(reason)
     if case.restricted:
@@ -90,8 +88,7 @@ def unrestrict_case(actor: Staff, *, case_id: UUID, version: int, reason: str) -
 
     `version` is the case's. Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.RESTRICT, case)
+    case = case_to_change(actor, Act.RESTRICT, case_id)
     require_version(case, version)
     require_reason(reason)
     if not case.restricted:
@@ -116,8 +113,7 @@ def add_team_member(
 
     Raises NotKnown, NotAllowed, Refused, Conflict.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.RESTRICT, case)
+    case = case_to_change(actor, Act.RESTRICT, case_id)
     membership = TeamMember(pk=key_or_new(record_id), case=case, member=member)
     there = recorded_before(membership)
     if there is not None:
@@ -135,8 +131,7 @@ def remove_team_member(actor: Staff, *, record_id: UUID, version: int, reason: s
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = queries.case_for_update(case_of(TeamMember, record_id))
-    require(actor, Act.RESTRICT, case)
+    case = case_to_change(actor, Act.RESTRICT, case_of(TeamMember, record_id))
     memberships = queries.memberships_for_update(case)
     membership = TeamMember.objects.select_for_update().get(pk=record_id)
     require_version(membership, version)

@@ -8,9 +8,9 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import queries
-from cases.access import Act, require
+from cases.access import Act
 from cases.actions.entry import (
+    case_to_change,
     key_or_new,
     names_entered,
     refuse_wrong,
@@ -48,8 +48,7 @@ def receive_body(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Invalid.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.RECEIVE_BODY, case)
+    case = case_to_change(actor, Act.RECEIVE_BODY, case_id)
     refuse_wrong(
         intake_rules.ahead_of_now({"received_at": entry.get("received_at")}, timezone.now())
     )
@@ -136,8 +135,7 @@ def describe_decedent(
 
 
 def _case_and_decedent(actor: Staff, case_id: UUID) -> tuple[Case, Decedent]:
-    case = queries.case_for_update(case_id)
-    require(actor, Act.IDENTIFY, case)
+    case = case_to_change(actor, Act.IDENTIFY, case_id)
     return case, Decedent.objects.select_for_update().get(case=case)
 
 

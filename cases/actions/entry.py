@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -11,7 +11,9 @@ from cases.access import Act, require
 from cases.models import Case, CaseRecord
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    action,
     recorded_before,
+    require_reason,
     require_version,
     save_new,
     save_next_version,
@@ -103,11 +105,53 @@ def void_entry(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = queries.case_for_update(case_of(model, record_id))
-    require(actor, act, case)
+    case_to_change(actor, act, case_of(model, record_id))
     record = rows_of(model).select_for_update().get(pk=record_id)
+    return void(actor, record, version=version, reason=reason)
+
+
+def voids(name: str, model: type[EntryT], act: Act) -> Callable[..., EntryT]:
+    """Return the action of this name that withdraws a record of a kind. Raises as `void_entry`."""
+
+    def withdraw(actor: Staff, *, record_id: UUID, version: int, reason: str) -> EntryT:
+        return void_entry(
+            actor, model, act=act, record_id=record_id, version=version, reason=reason
+        )
+
+    withdraw.__name__ = withdraw.__qualname__ = name
+    return action(withdraw)
+
+
+def case_to_change(actor: Staff, act: Act, case_id: UUID) -> Case:
+    """Return the case, locked, for who may do this to it: what most actions begin with.
+
+    Whatever only reads asks `cases.access.case_for`. Raises NotKnown, NotAllowed.
+    """
+    case = queries.case_for_update(case_id)
+    require(actor, act, case)
+    return case
+
+
+def save_as(actor: Staff, record: RecordT, version: int) -> RecordT:
+    """Write a record as new where `version` is 0, else as its next version. Raises Invalid."""
+    if version:
+        return save_next_version(actor, record)
+    return save_new(actor, record, own_key=True)
+
+
+def require_standing(record: Record, version: int) -> None:
+    """Refuse what was withdrawn or changed since it was read. Raises Refused, StaleRecord."""
+    refuse_voided(record)
     require_version(record, version)
-    return void(actor, record, reason=reason)
+
+
+def require_correction(record: Record, version: int, reason: str) -> None:
+    """Refuse a correction of what no longer stands so, or without a reason.
+
+    Raises Refused, StaleRecord.
+    """
+    require_standing(record, version)
+    require_reason(reason)
 
 
 def case_of(model: type[CaseRecord], record_id: UUID) -> UUID:

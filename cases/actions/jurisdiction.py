@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases import queries
 from cases.access import Act, require
-from cases.actions.entry import key_or_new, refuse_wrong
+from cases.actions.entry import case_to_change, key_or_new, refuse_wrong
 from cases.models import Case, JurisdictionDecision, ReportOfDeath
 from cases.rules import intake as intake_rules
 from cases.rules.case import STATE_WORDS, CaseState, can_move, case_number
@@ -102,8 +102,7 @@ def _decide(
     record_id: UUID | None,
 ) -> tuple[Case | None, JurisdictionDecision]:
     """Return the case to be moved and the new decision; no case where it was decided before."""
-    case = queries.case_for_update(case_id)
-    require(actor, Act.SEE, case)
+    case = case_to_change(actor, Act.SEE, case_id)
     decision = JurisdictionDecision(
         pk=key_or_new(record_id), case=case, outcome=outcome, ground=ground.strip(),
         why=require_reason(reason, field="reason"), decided_at=decided_at or timezone.now(),

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases import queries
 from cases.access import Act, require, require_role
-from cases.actions.entry import names_entered, refuse_wrong
+from cases.actions.entry import case_to_change, names_entered, refuse_wrong
 from cases.models import Case, Decedent, ReportOfDeath
 from cases.rules import intake as intake_rules
 from cases.rules.decedent import wrong_in_origin, wrong_in_race
@@ -85,8 +85,7 @@ def correct_report_of_death(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = queries.case_for_update(case_id)
-    require(actor, Act.REPORT, case)
+    case = case_to_change(actor, Act.REPORT, case_id)
     report: ReportOfDeath = ReportOfDeath.objects.select_for_update().get(case=case)
     require_version(report, version)
     require_reason(reason)

@@ -14,8 +14,8 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version
 from me_office.jobs import actions as jobs
@@ -90,8 +90,7 @@ class Alike(Generic[JobT]):
         def decide(
             actor: Staff, *, case_id: UUID, request_id: UUID, version: int, reason: str = ""
         ) -> JobT:
-            case = case_for_update(case_id)
-            access.require(actor, self.act, case)
+            case = case_to_change(actor, self.act, case_id)
             asked = self.locked(request_id, case=case)
             require_version(asked, version)
             return move(actor, asked)

@@ -11,12 +11,13 @@ from django.utils import timezone
 from cases import queries
 from cases.access import Act, require
 from cases.actions.entry import (
+    case_to_change,
     key_or_new,
     names_entered,
     refuse_wrong,
     save_entry,
     save_only_one,
-    void_entry,
+    voids,
 )
 from cases.actions.not_done import refuse_where_not_done
 from cases.models import Case, Medication, NotDone, Person, Place, Scene, SceneReading
@@ -156,38 +157,10 @@ def record_person(
     return save_entry(actor, Person, case=case, record_id=record_id, version=version, entry=said)
 
 
-@action
-def void_place(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Place:
-    """Withdraw a place. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return void_entry(
-        actor, Place, act=Act.RECORD_SCENE, record_id=record_id, version=version, reason=reason
-    )
-
-
-@action
-def void_reading(actor: Staff, *, record_id: UUID, version: int, reason: str) -> SceneReading:
-    """Withdraw a temperature. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return void_entry(
-        actor, SceneReading, act=Act.RECORD_SCENE, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
-
-
-@action
-def void_medication(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Medication:
-    """Withdraw a medicine. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return void_entry(
-        actor, Medication, act=Act.RECORD_SCENE, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
-
-
-@action
-def void_person(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Person:
-    """Withdraw a person. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return void_entry(
-        actor, Person, act=Act.RECORD_SCENE, record_id=record_id, version=version, reason=reason
-    )
+void_place = voids("void_place", Place, Act.RECORD_SCENE)
+void_reading = voids("void_reading", SceneReading, Act.RECORD_SCENE)
+void_medication = voids("void_medication", Medication, Act.RECORD_SCENE)
+void_person = voids("void_person", Person, Act.RECORD_SCENE)
 
 
 def _is_kin(record_id: UUID, entry: Mapping[str, Any]) -> bool:
@@ -197,8 +170,7 @@ def _is_kin(record_id: UUID, entry: Mapping[str, Any]) -> bool:
 
 
 def _case_of_scene(actor: Staff, case_id: UUID) -> Case:
-    case = queries.case_for_update(case_id)
-    require(actor, Act.RECORD_SCENE, case)
+    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
     return case
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_of, names_entered, refuse_voided
+from cases.actions.entry import case_of, case_to_change, names_entered, require_standing, save_as
 from cases.appearances import queries
 from cases.appearances.models import Appearance, AppearanceMove
 from cases.appearances.rules import (
@@ -21,14 +21,12 @@ from cases.appearances.rules import (
     wrong_in_testimony,
 )
 from cases.models import Case
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import (
     action,
     recorded_before,
     require_reason,
-    require_version,
     save_new,
     save_next_version,
     void,
@@ -70,8 +68,7 @@ def record_appearance(
     `entry` holds NAMES; when it begins is changed by moving it alone.
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_APPEARANCE, case)
+    case = case_to_change(actor, Act.KEEP_APPEARANCE, case_id)
     if version:
         record = queries.appearance_for_update(case, record_id)
         _require_ahead(actor, record, version)
@@ -85,7 +82,7 @@ def record_appearance(
         if there is not None:
             return there
     _check(actor, case, record)
-    return save_next_version(actor, record) if version else save_new(actor, record, own_key=True)
+    return save_as(actor, record, version)
 
 
 @action
@@ -102,8 +99,7 @@ def move_appearance(
 
     `entry` holds MOVED_NAMES. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_APPEARANCE, case)
+    case = case_to_change(actor, Act.KEEP_APPEARANCE, case_id)
     record = queries.appearance_for_update(case, record_id)
     _require_ahead(actor, record, version)
     earlier = AppearanceMove(
@@ -130,9 +126,7 @@ def cancel_appearance(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_APPEARANCE, case)
-    record = queries.appearance_for_update(case, record_id)
+    record = _own_appearance(actor, case_id, record_id)
     _require_ahead(actor, record, version)
     record.canceled_why = require_reason(reason)
     record.state = AppearanceState.CANCELED.value
@@ -154,12 +148,8 @@ def record_testimony(
     `entry` holds TESTIMONY_NAMES. Said once more, it is a correction and needs its reason.
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_APPEARANCE, case)
-    record = queries.appearance_for_update(case, record_id)
-    _require_own(actor, record)
-    refuse_voided(record)
-    require_version(record, version)
+    record = _own_appearance(actor, case_id, record_id)
+    require_standing(record, version)
     if record.state == AppearanceState.CANCELED:
         raise Refused("It was canceled. Record another date if it took place after all.")
     if record.state == AppearanceState.DONE:
@@ -185,12 +175,8 @@ def settle_asked(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_APPEARANCE, case)
-    record = queries.appearance_for_update(case, record_id)
-    _require_own(actor, record)
-    refuse_voided(record)
-    require_version(record, version)
+    record = _own_appearance(actor, case_id, record_id)
+    require_standing(record, version)
     if not record.asks_for_something:
         raise Refused("Nothing that was asked for is open here.")
     if not settled.strip():
@@ -207,18 +193,21 @@ def void_appearance(actor: Staff, *, record_id: UUID, version: int, reason: str)
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_of(Appearance, record_id))
-    access.require(actor, Act.KEEP_APPEARANCE, case)
+    record = _own_appearance(actor, case_of(Appearance, record_id), record_id)
+    return void(actor, record, version=version, reason=reason)
+
+
+def _own_appearance(actor: Staff, case_id: UUID, record_id: UUID) -> Appearance:
+    """Return a date that the person may change, locked. Raises NotKnown, NotAllowed."""
+    case = case_to_change(actor, Act.KEEP_APPEARANCE, case_id)
     record = queries.appearance_for_update(case, record_id)
     _require_own(actor, record)
-    require_version(record, version)
-    return void(actor, record, reason=reason)
+    return record
 
 
 def _require_ahead(actor: Staff, record: Appearance, version: int) -> None:
     _require_own(actor, record)
-    refuse_voided(record)
-    require_version(record, version)
+    require_standing(record, version)
     if not is_ahead(record.state):
         raise Refused(f"It is {record.state} and can no longer be changed.")
 

@@ -7,13 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from cases.api.records import the_many
-from cases.api.serializers import (
-    VOIDABLE,
-    ReasonInput,
-    VersionedInput,
-    active_staff,
-    record_shapes,
-)
+from cases.api.serializers import VOIDABLE, ReasonInput, VersionedInput, active_staff, record_shapes
 from cases.api.shared import CASE
 from cases.appearances import actions, queries
 from cases.appearances.models import Appearance, AppearanceMove

@@ -9,11 +9,7 @@ from django.utils import timezone
 
 from cases.appearances.actions import MOVED_NAMES, NAMES
 from cases.appearances.models import Appearance
-from cases.appearances.rules import (
-    AppearanceState,
-    wrong_in_appearance,
-    wrong_in_testimony,
-)
+from cases.appearances.rules import AppearanceState, wrong_in_appearance, wrong_in_testimony
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
 from cases.forms import offer, without_blank

@@ -15,13 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
 from cases.appearances import actions, queries
-from cases.appearances.forms import (
-    AppearanceForm,
-    CancelForm,
-    MoveForm,
-    SettleForm,
-    TestimonyForm,
-)
+from cases.appearances.forms import AppearanceForm, CancelForm, MoveForm, SettleForm, TestimonyForm
 from cases.appearances.models import Appearance
 from cases.appearances.queries import Choice
 from cases.appearances.readiness import Lack, lacks_of, read_lacks, with_facts

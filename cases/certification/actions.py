@@ -8,9 +8,8 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_wrong
+from cases.actions.entry import case_to_change, refuse_wrong
 from cases.certification.items import (
     CERTIFIER_FIELDS,
     DEATH_FIELDS,
@@ -20,7 +19,6 @@ from cases.certification.items import (
 )
 from cases.certification.models import Certification, RegistrarStatement
 from cases.certification.rules import needs_reason
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -61,8 +59,7 @@ def state_cause_and_manner(
     Refused.
     """
     entry = entered(Certification, entry, FIELDS)
-    case = case_for_update(case_id)
-    access.require(actor, Act.CERTIFY, case)
+    case = case_to_change(actor, Act.CERTIFY, case_id)
     standing = Certification.objects.filter(case=case).select_for_update().first()
     if standing is None:
         standing = Certification(pk=record_id, case=case, stated_by=actor, stated_at=timezone.now())

@@ -11,20 +11,16 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import (
+    case_to_change,
     names_entered,
     refuse_wrong,
     save_entry,
     save_only_one,
-    void_entry,
+    voids,
 )
 from cases.certification import rules
 from cases.certification.filled import certifier_words, stated_in
-from cases.certification.models import (
-    Certification,
-    FollowUp,
-    Particulars,
-    RegistrarStatement,
-)
+from cases.certification.models import Certification, FollowUp, Particulars, RegistrarStatement
 from cases.certification.sheet import certificate_rows, changes_since, stated_rows
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
@@ -49,8 +45,7 @@ def record_particulars(
 
     Raises NotKnown, NotAllowed, StaleRecord, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_CERTIFICATE, case)
+    case = case_to_change(actor, Act.KEEP_CERTIFICATE, case_id)
     refuse_wrong(rules.wrong_in_particulars(entry, timezone.localdate()))
     standing = Particulars.objects.select_for_update().filter(case=case).first()
     made = Particulars(pk=record_id, case=case)
@@ -71,19 +66,12 @@ def record_follow_up(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_CERTIFICATE, case)
+    case = case_to_change(actor, Act.KEEP_CERTIFICATE, case_id)
     refuse_wrong(rules.wrong_in_follow_up(entry, timezone.localdate()))
     return save_entry(actor, FollowUp, case=case, record_id=record_id, version=version, entry=entry)
 
 
-@action
-def void_follow_up(actor: Staff, *, record_id: UUID, version: int, reason: str) -> FollowUp:
-    """Withdraw what is not awaited after all. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return void_entry(
-        actor, FollowUp, act=Act.KEEP_CERTIFICATE, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
+void_follow_up = voids("void_follow_up", FollowUp, Act.KEEP_CERTIFICATE)
 
 
 @action

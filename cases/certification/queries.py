@@ -8,12 +8,7 @@ from uuid import UUID
 from django.db.models import F
 
 from cases.certification.filled import said_in, stated_in
-from cases.certification.models import (
-    Certification,
-    FollowUp,
-    Particulars,
-    RegistrarStatement,
-)
+from cases.certification.models import Certification, FollowUp, Particulars, RegistrarStatement
 from cases.certification.sheet import (
     ItemChange,
     SheetRow,

@@ -7,10 +7,10 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.checking import queries
 from cases.checking.models import CheckAnswer, CheckSetAside, OfficeCheck
 from cases.checking.rules import Answered, Outcome, allowed_answers, shipped
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import (
@@ -44,8 +44,7 @@ def answer_check(
     What the office needs before review is answered by who writes the report. Raises NotKnown,
     NotAllowed, Refused, Conflict, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.ANSWER_CHECKS, case)
+    case = case_to_change(actor, Act.ANSWER_CHECKS, case_id)
     said = CheckAnswer(pk=record_id, case=case, key=key[:40], answer=answer)
     said.why = require_reason(why, field="why")
     there = recorded_before(said, assigned=("words",))
@@ -74,14 +73,12 @@ def withdraw_answer(
     actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
 ) -> CheckAnswer:
     """Take back what was said of a check. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.ANSWER_CHECKS, case)
+    case = case_to_change(actor, Act.ANSWER_CHECKS, case_id)
     CheckAnswer.objects.select_for_update().filter(pk=record_id, case=case).first()
     said = queries.one_answer(case, record_id)
     if said.answer == Answered.LEFT_OUT:
         access.require(actor, Act.WRITE_REPORT, case)
-    require_version(said, version)
-    return void(actor, said, reason=reason)
+    return void(actor, said, version=version, reason=reason)
 
 
 @action
@@ -92,8 +89,7 @@ def set_check_aside(
 
     It comes back when either place changes. Raises NotKnown, NotAllowed, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.ANSWER_CHECKS, case)
+    case = case_to_change(actor, Act.ANSWER_CHECKS, case_id)
     aside = CheckSetAside(pk=record_id, case=case, key=key[:80], why=require_reason(reason))
     there = recorded_before(aside, assigned=("words", "rule"))
     if there is not None:
@@ -110,12 +106,10 @@ def point_out_check_again(
     actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
 ) -> CheckSetAside:
     """Take back that it was set aside. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.ANSWER_CHECKS, case)
+    case = case_to_change(actor, Act.ANSWER_CHECKS, case_id)
     CheckSetAside.objects.select_for_update().filter(pk=record_id, case=case).first()
     aside = queries.one_set_aside(case, record_id)
-    require_version(aside, version)
-    return void(actor, aside, reason=reason)
+    return void(actor, aside, version=version, reason=reason)
 
 
 @action
@@ -169,5 +163,4 @@ def withdraw_office_check(actor: Staff, *, key: str, version: int, reason: str) 
     row = OfficeCheck.objects.active().select_for_update(of=("self",)).filter(key=key).first()
     if row is None:
         raise NotKnown("The office has not changed this check.")
-    require_version(row, version)
-    return void(actor, row, reason=reason)
+    return void(actor, row, version=version, reason=reason)

@@ -10,14 +10,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Exists, OuterRef, Prefetch
 
 from cases.certification.models import Certification
-from cases.models import (
-    Case,
-    Identification,
-    JurisdictionDecision,
-    NotDone,
-    Place,
-    SceneReading,
-)
+from cases.models import Case, Identification, JurisdictionDecision, NotDone, Place, SceneReading
 from evidence.custody.models import CustodyState
 from evidence.items.models import Item
 from evidence.measuring.models import Measurement

@@ -7,8 +7,8 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.court import queries
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import (
@@ -20,7 +20,6 @@ from cases.court.rules import (
     why_not_released,
     wrong_in_request,
 )
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -58,8 +57,7 @@ def log_request(
 
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HANDLE_REQUEST, case)
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
     asked = RecordsRequest(pk=record_id, case=case)
     set_fields(asked, entry, REQUEST_FIELDS)
     # A retry may come after the request was answered: its state is the office's, not the sender's.
@@ -81,8 +79,7 @@ def change_request(
     reason: str,
 ) -> RecordsRequest:
     """Correct an open request. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.HANDLE_REQUEST, case)
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
     asked = queries.request_for_update(case, request_id)
     require_version(asked, version)
     _require_open(asked)
@@ -100,8 +97,7 @@ def withdraw_request(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HANDLE_REQUEST, case)
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
     asked = queries.request_for_update(case, request_id)
     require_version(asked, version)
     _move(asked, RequestState.WITHDRAWN)
@@ -126,8 +122,7 @@ def record_release(
     stays open.
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RELEASE, case)
+    case = case_to_change(actor, Act.RELEASE, case_id)
     asked = queries.request_for_update(case, request_id)
     release = Release(
         pk=record_id,

@@ -8,19 +8,12 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_voided, refuse_wrong
+from cases.actions.entry import refuse_wrong, require_standing
 from cases.drafting import rules
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
 from me_office.audit.errors import NotKnown
 from me_office.audit.fields import set_fields
 
@@ -48,8 +41,7 @@ def keep_short_key(
     if version:
         standing = _standing(actor, record_id)
         keys.recall()
-        refuse_voided(standing)
-        require_version(standing, version)
+        require_standing(standing, version)
         set_fields(standing, said, ENTERED)
         refuse_wrong(rules.wrong_in_key({name: getattr(standing, name) for name in ENTERED}))
         return save_next_version(actor, standing)
@@ -70,8 +62,7 @@ def void_short_key(actor: Staff, *, record_id: UUID, version: int, reason: str) 
     access.require_role(actor, Act.SEE)
     standing = _standing(actor, record_id)
     keys.recall()
-    require_version(standing, version)
-    return void(actor, standing, reason=reason)
+    return void(actor, standing, version=version, reason=reason)
 
 
 def _standing(actor: Staff, record_id: UUID) -> ShortKey:
@@ -111,5 +102,4 @@ def void_office_word(actor: Staff, *, record_id: UUID, version: int, reason: str
     word = OfficeWord.objects.filter(pk=record_id).select_for_update(of=("self",)).first()
     if word is None:
         raise NotKnown("There is no such word.")
-    require_version(word, version)
-    return void(actor, word, reason=reason)
+    return void(actor, word, version=version, reason=reason)

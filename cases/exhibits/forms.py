@@ -17,13 +17,7 @@ from cases.exhibits.rules import wrong_composite
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.shell.forms import (
-    OfficeForm,
-    RecordForm,
-    choose_from,
-    record_field,
-    say_needed,
-)
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field, say_needed
 from me_office.shell.json_text import read_json
 
 

@@ -61,5 +61,4 @@ def withdraw_explanation(actor: Staff, *, key: str, version: int, reason: str) -
     own = Explanation.objects.active().select_for_update(of=("self",)).filter(key=key).first()
     if own is None:
         raise NotKnown("The office has no words of its own for this.")
-    require_version(own, version)
-    return void(actor, own, reason=reason)
+    return void(actor, own, version=version, reason=reason)

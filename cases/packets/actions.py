@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.actions.requests import Alike
 from cases.court.actions import record_release
 from cases.court.models import Release
@@ -26,7 +27,6 @@ from cases.packets import queries
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.curricula import may_be_sent
 from cases.packets.models import Packet
-from cases.queries import case_for_update
 from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
@@ -67,8 +67,7 @@ def request_packet(
     stands, which else goes out) and originals_why; curricula (versions of curricula vitae).
     Raises NotAllowed, NotKnown, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.BUILD_PACKET, case)
+    case = case_to_change(actor, Act.BUILD_PACKET, case_id)
     asked = request_for_update(case, request_id)
     last = Packet.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     packet = Packet(
@@ -205,8 +204,7 @@ def hand_over_packet(
 
     `release_packet` has compared the file. Raises the same.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RELEASE, case)
+    case = case_to_change(actor, Act.RELEASE, case_id)
     packet = queries.packet_for_update(packet_id, case=case)
     if not Release.objects.filter(pk=record_id).exists():
         require_current(packet)

@@ -14,12 +14,7 @@ from cases.packets.material import material_of
 from cases.packets.printing import printed_addendum
 from cases.review.models import Addendum
 from cases.review.rules import canonical_of, digest_of
-from cases.signatures.keeping import (
-    Plan,
-    keep_signed_addendum,
-    plan_of_addendum,
-    put_signatures,
-)
+from cases.signatures.keeping import Plan, keep_signed_addendum, plan_of_addendum, put_signatures
 from cases.signatures.models import SecondSignature, SignedDocument
 from cases.signatures.second import content_of
 from evidence import store

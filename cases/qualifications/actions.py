@@ -10,19 +10,15 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils import timezone
 
-from cases.actions.entry import names_entered, refuse_voided
+from cases.actions.entry import names_entered, require_standing
 from cases.qualifications import queries
 from cases.qualifications.models import CurriculumVersion, ListedTestimony, Qualification
-from cases.qualifications.rules import (
-    why_not_kept,
-    wrong_in_qualification,
-    wrong_in_testified,
-)
+from cases.qualifications.rules import why_not_kept, wrong_in_qualification, wrong_in_testified
 from cases.review.rules import digest_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
-from me_office.audit.actions import action, require_version, save_new, save_next_version, void
+from me_office.audit.actions import action, save_new, save_next_version, void
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 
@@ -60,8 +56,7 @@ def record_qualification(
     _require(actor, person_id)
     if version:
         line = queries.line_for_update(person_id, record_id)
-        refuse_voided(line)
-        require_version(line, version)
+        require_standing(line, version)
     else:
         line = Qualification(pk=record_id, person=queries.person_of(person_id))
     set_fields(line, entry, NAMES)
@@ -83,8 +78,7 @@ def void_qualification(
     """
     _require(actor, person_id)
     line = queries.line_for_update(person_id, record_id)
-    require_version(line, version)
-    return void(actor, line, reason=reason)
+    return void(actor, line, version=version, reason=reason)
 
 
 @action
@@ -106,8 +100,7 @@ def list_testimony(
     _require(actor, person_id)
     if version:
         line = queries.testified_for_update(person_id, record_id)
-        refuse_voided(line)
-        require_version(line, version)
+        require_standing(line, version)
     else:
         line = ListedTestimony(pk=record_id, person=queries.person_of(person_id))
         if appearance_id is not None:
@@ -134,8 +127,7 @@ def void_testimony_line(
     """
     _require(actor, person_id)
     line = queries.testified_for_update(person_id, record_id)
-    require_version(line, version)
-    return void(actor, line, reason=reason)
+    return void(actor, line, version=version, reason=reason)
 
 
 @action

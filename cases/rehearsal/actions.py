@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits.queries import exhibit_of, set_of
 from cases.models import Case
-from cases.queries import case_for_update
 from cases.rehearsal import queries
 from cases.rehearsal.models import OwnQuestion, RehearsalMark
 from me_office.accounts.models import Staff
@@ -21,8 +20,7 @@ QUESTION_FIELDS = ("question", "answer")
 
 
 def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.REHEARSE, case)
+    case = case_to_change(actor, Act.REHEARSE, case_id)
     return case
 
 
@@ -85,8 +83,7 @@ def withdraw_own_question(
     """
     case = _case(actor, case_id)
     withdrawn = queries.own_question_for_update(case, question_id)
-    require_version(withdrawn, version)
-    return void(actor, withdrawn, reason=reason)
+    return void(actor, withdrawn, version=version, reason=reason)
 
 
 @action

@@ -8,17 +8,19 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
 from cases.actions.entry import (
+    case_to_change,
     names_entered,
-    refuse_voided,
     refuse_wrong,
+    require_correction,
+    require_standing,
+    save_as,
     save_entry,
     void_entry,
+    voids,
 )
 from cases.models import BodyReceipt, Case, Decedent
-from cases.queries import case_for_update
 from cases.remains import queries
 from cases.remains.models import BodyHold, BodyRelease, BodyReturn
 from cases.remains.queries import Stay, movements_of, stays_of
@@ -33,14 +35,7 @@ from cases.remains.rules import (
 )
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action, recorded_before, require_reason, save_next_version
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.tidy import tidy
@@ -66,8 +61,7 @@ def place_hold(
     A hold may be placed before the body comes in. Raises NotKnown, NotAllowed, StaleRecord,
     Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HOLD_BODY, case)
+    case = case_to_change(actor, Act.HOLD_BODY, case_id)
     refuse_wrong(intake_rules.ahead_of_now({"placed_at": entry.get("placed_at")}, timezone.now()))
     if version:
         standing = queries.record_for_update(BodyHold, case, record_id)
@@ -81,11 +75,9 @@ def lift_hold(
     actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
 ) -> BodyHold:
     """Lift a hold, with the reason. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.HOLD_BODY, case)
+    case = case_to_change(actor, Act.HOLD_BODY, case_id)
     hold = queries.record_for_update(BodyHold, case, record_id)
-    refuse_voided(hold)
-    require_version(hold, version)
+    require_standing(hold, version)
     if hold.lifted_at is not None:
         raise Refused("This hold was already lifted.")
     hold.lifted_why = require_reason(reason)
@@ -93,15 +85,7 @@ def lift_hold(
     return save_next_version(actor, hold)
 
 
-@action
-def void_hold(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyHold:
-    """Withdraw a hold that was placed by mistake.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    return void_entry(
-        actor, BodyHold, act=Act.HOLD_BODY, record_id=record_id, version=version, reason=reason
-    )
+void_hold = voids("void_hold", BodyHold, Act.HOLD_BODY)
 
 
 @action
@@ -119,14 +103,11 @@ def release_body(
     An open hold refuses the release. Version 0 records it, a later one corrects it with a reason.
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RELEASE_BODY, case)
+    case = case_to_change(actor, Act.RELEASE_BODY, case_id)
     stays = stays_of(case)
     if version:
         release = queries.record_for_update(BodyRelease, case, record_id)
-        refuse_voided(release)
-        require_version(release, version)
-        require_reason(reason)
+        require_correction(release, version, reason)
         set_fields(release, entry, RELEASE_NAMES)
     else:
         release = BodyRelease(pk=record_id, case=case, released_by=actor, stay=len(stays) or 1)
@@ -139,7 +120,7 @@ def release_body(
         if held:
             raise Refused(held)
     _check_release(case, release, stays)
-    saved = save_next_version(actor, release) if version else save_new(actor, release, own_key=True)
+    saved = save_as(actor, release, version)
     _follow(case)
     return saved
 
@@ -158,14 +139,11 @@ def return_body(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RELEASE_BODY, case)
+    case = case_to_change(actor, Act.RELEASE_BODY, case_id)
     stays = stays_of(case)
     if version:
         came = queries.record_for_update(BodyReturn, case, record_id)
-        refuse_voided(came)
-        require_version(came, version)
-        require_reason(reason)
+        require_correction(came, version, reason)
         set_fields(came, entry, RETURN_NAMES)
     else:
         came = BodyReturn(pk=record_id, case=case, received_by=actor, stay=len(stays) + 1)
@@ -178,7 +156,7 @@ def return_body(
         if stays[-1].release is None:
             raise Refused("The body is in the office; it was not released.")
     _check_moment(stays, Movement(Way.IN, came.stay, came.returned_at), "returned_at")
-    saved = save_next_version(actor, came) if version else save_new(actor, came, own_key=True)
+    saved = save_as(actor, came, version)
     _follow(case)
     return saved
 

@@ -9,13 +9,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from cases.api.records import the_many
-from cases.api.serializers import (
-    VOIDABLE,
-    KeyedInput,
-    ReasonInput,
-    active_staff,
-    record_shapes,
-)
+from cases.api.serializers import VOIDABLE, KeyedInput, ReasonInput, active_staff, record_shapes
 from cases.api.shared import CASE
 from cases.models import Case, CaseRecord
 from cases.remains import actions, disposing, queries

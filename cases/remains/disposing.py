@@ -9,17 +9,19 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
 from cases.actions.entry import (
+    case_to_change,
     names_entered,
-    refuse_voided,
     refuse_wrong,
+    require_correction,
+    require_standing,
+    save_as,
     save_entry,
     void_entry,
+    voids,
 )
 from cases.models import Case
-from cases.queries import case_for_update
 from cases.remains import queries
 from cases.remains.models import CremationDecision, CremationRequest, Disposition
 from cases.remains.rules import Outcome, wrong_in_disposition
@@ -29,7 +31,6 @@ from me_office.audit.actions import (
     action,
     recorded_before,
     require_reason,
-    require_version,
     save_new,
     save_next_version,
 )
@@ -56,8 +57,7 @@ def log_cremation_request(
     Jurisdiction may be declined: many such requests are of deaths that the office did not take.
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.LOG_CREMATION, case)
+    case = case_to_change(actor, Act.LOG_CREMATION, case_id)
     refuse_wrong(intake_rules.ahead_of_now({"asked_at": entry.get("asked_at")}, timezone.now()))
     if version:
         standing = queries.record_for_update(CremationRequest, case, record_id)
@@ -89,16 +89,14 @@ def decide_cremation(
     `version` is the request's; `entry` holds DECISION_NAMES. Raises NotKnown, NotAllowed,
     StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.DECIDE_CREMATION, case)
+    case = case_to_change(actor, Act.DECIDE_CREMATION, case_id)
     asked = queries.record_for_update(CremationRequest, case, request_id)
     decision = CremationDecision(pk=record_id, case=case, request=asked, decided_by=actor)
     set_fields(decision, entry, DECISION_NAMES)
     there = recorded_before(decision)
     if there is not None:
         return there
-    refuse_voided(asked)
-    require_version(asked, version)
+    require_standing(asked, version)
     _check_decision(asked, decision)
     saved = save_new(actor, decision, own_key=True)
     asked.outcome = decision.outcome
@@ -158,13 +156,10 @@ def record_disposition(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RECORD_DISPOSITION, case)
+    case = case_to_change(actor, Act.RECORD_DISPOSITION, case_id)
     if version:
         done = queries.record_for_update(Disposition, case, record_id)
-        refuse_voided(done)
-        require_version(done, version)
-        require_reason(reason)
+        require_correction(done, version, reason)
         set_fields(done, entry, DISPOSITION_NAMES)
     else:
         done = Disposition(pk=record_id, case=case)
@@ -178,7 +173,7 @@ def record_disposition(
     today = timezone.localdate()
     released_on = None if version else _released_on(case)
     refuse_wrong(wrong_in_disposition(said, today=today, released_on=released_on))
-    return save_next_version(actor, done) if version else save_new(actor, done, own_key=True)
+    return save_as(actor, done, version)
 
 
 def _released_on(case: Case) -> date | None:
@@ -188,13 +183,4 @@ def _released_on(case: Case) -> date | None:
     return timezone.localtime(last.released_at).date() if last else None
 
 
-@action
-def void_disposition(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Disposition:
-    """Withdraw a disposition of another body.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    return void_entry(
-        actor, Disposition, act=Act.RECORD_DISPOSITION, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
+void_disposition = voids("void_disposition", Disposition, Act.RECORD_DISPOSITION)

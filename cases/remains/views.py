@@ -26,13 +26,7 @@ from cases.remains.forms import (
     ReleaseForm,
     ReturnForm,
 )
-from cases.remains.models import (
-    BodyHold,
-    BodyRelease,
-    BodyReturn,
-    CremationRequest,
-    Disposition,
-)
+from cases.remains.models import BodyHold, BodyRelease, BodyReturn, CremationRequest, Disposition
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState

@@ -12,6 +12,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions import move_case
+from cases.actions.entry import case_to_change
 from cases.checking.queries import blocking_review
 from cases.models import Case, CaseRecord
 from cases.queries import case_for_update
@@ -20,22 +21,11 @@ from cases.review.anchors import about
 from cases.review.comment_rules import Anchor, Weight, unknown_causes
 from cases.review.content import report_content
 from cases.review.late import result_to_rest_on
-from cases.review.models import (
-    Addendum,
-    Report,
-    ReportDraft,
-    ReviewComment,
-    ReviewDecision,
-)
+from cases.review.models import Addendum, Report, ReportDraft, ReviewComment, ReviewDecision
 from cases.review.needs import lacking_for
 from cases.review.peer_actions import draft_under_review, note_needs, require_no_part
 from cases.review.reported import from_outside, require_acknowledged
-from cases.review.rules import (
-    ReportState,
-    can_move,
-    digest_of,
-    missing_before_review,
-)
+from cases.review.rules import ReportState, can_move, digest_of, missing_before_review
 from cases.review.threads import comment_for_update
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
@@ -78,8 +68,7 @@ def write_report(
     Raises NotAllowed, StaleRecord, Invalid.
     """
     entry = entered(Report, entry, REPORT_FIELDS)
-    case = case_for_update(case_id)
-    access.require(actor, Act.WRITE_REPORT, case)
+    case = case_to_change(actor, Act.WRITE_REPORT, case_id)
     report = Report.objects.filter(case=case).select_for_update().first()
     if report is None:
         report = Report(pk=record_id, case=case, author=actor)
@@ -171,8 +160,7 @@ def comment_on_passage(
     `passage` is the key of the passage, finding, mark or photograph; of the whole draft it is
     empty. Raises NotAllowed, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.REVIEW, case)
+    case = case_to_change(actor, Act.REVIEW, case_id)
     draft = draft_under_review(case, draft_id)
     if anchor not in set(Anchor):
         raise Refused("Choose what the comment is about.", field="anchor")
@@ -202,8 +190,7 @@ def answer_comment(
     actor: Staff, *, case_id: UUID, comment_id: UUID, version: int, answer: str, reason: str = ""
 ) -> ReviewComment:
     """Answer a reviewer's comment. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.WRITE_REPORT, case)
+    case = case_to_change(actor, Act.WRITE_REPORT, case_id)
     comment = comment_for_update(case, comment_id)
     require_version(comment, version)
     if not answer.strip():
@@ -290,8 +277,7 @@ def add_addendum(
 
     `rests_on` names the result that it deals with. Raises Refused, NotAllowed, Invalid, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.AMEND_SIGNED, case)
+    case = case_to_change(actor, Act.AMEND_SIGNED, case_id)
     last = Addendum.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     addendum = Addendum(
         pk=record_id,

@@ -10,7 +10,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions import move_case
-from cases.actions.entry import names_entered
+from cases.actions.entry import case_to_change, names_entered
 from cases.certification.models import Certification
 from cases.models import BodyReceipt, Case, NotDone, Scene
 from cases.queries import case_for_update
@@ -74,8 +74,7 @@ def reopen_case(actor: Staff, *, case_id: UUID, version: int, reason: str) -> Ca
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.CLOSE_CASE, case)
+    case = case_to_change(actor, Act.CLOSE_CASE, case_id)
     rows = CaseClosing.objects.select_for_update(of=("self",))
     closing: CaseClosing | None = rows.filter(case=case, reopened_at=None).first()
     if closing is None:

@@ -12,12 +12,7 @@ from cases import access
 from cases.access import Act
 from cases.models import Case
 from cases.queries import case_for_update
-from cases.review.actions import (
-    decision_on_draft,
-    finish,
-    report_for_update,
-    require_unchanged,
-)
+from cases.review.actions import decision_on_draft, finish, report_for_update, require_unchanged
 from cases.review.models import ReportDraft, ReviewDecision
 from cases.review.needs import review_of
 from cases.review.peer_actions import draft_under_review

@@ -5,13 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from evidence.measuring.rules import (
-    IN_PLANE,
-    ScaleKind,
-    interval_words,
-    quantity_words,
-    size_mm,
-)
+from evidence.measuring.rules import IN_PLANE, ScaleKind, interval_words, quantity_words, size_mm
 from findings.calculations.photo_assumptions import as_shown
 from findings.models import Finding
 from findings.rules import MeasuredBy

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.certification.models import Certification
 from cases.certification.rules import Manner, manner_words
 from cases.models import Case
@@ -138,8 +139,7 @@ def give_review(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.ASSIGN, case)
+    case = case_to_change(actor, Act.ASSIGN, case_id)
     draft = draft_under_review(case, draft_id)
     row = DraftReview.objects.select_for_update(of=("self",)).filter(draft=draft).first()
     if row is None:
@@ -189,8 +189,7 @@ def compare_opinion(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.SIGN_REVIEW, case)
+    case = case_to_change(actor, Act.SIGN_REVIEW, case_id)
     opinion = opinion_for_update(case, opinion_id)
     if opinion.created_by_id != actor.pk:
         raise NotAllowed("Only who formed an opinion says whether the author’s is the same.")
@@ -220,8 +219,7 @@ def settle_disagreement(
     By whoever disagreed, or another who had no part in the report. Raises NotAllowed, NotKnown,
     StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.DISCUSS_REVIEW, case)
+    case = case_to_change(actor, Act.DISCUSS_REVIEW, case_id)
     opinion = opinion_for_update(case, opinion_id)
     if opinion.created_by_id != actor.pk:
         require_no_part(actor, case)
@@ -246,8 +244,7 @@ def fill_sheet(
     `answers`: question, answer (yes, no, na or empty), words. Raises NotAllowed, StaleRecord,
     Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.SIGN_REVIEW, case)
+    case = case_to_change(actor, Act.SIGN_REVIEW, case_id)
     draft = draft_under_review(case, draft_id)
     require_no_part(actor, case)
     said = answers_to(draft, answers)

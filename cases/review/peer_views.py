@@ -13,12 +13,7 @@ from cases.access import Act, may, may_somewhere, require_role
 from cases.course import CaseFrame, case_frame
 from cases.review import needs, peer_actions
 from cases.review.authorship import parts_written_by
-from cases.review.models import (
-    ReportDraft,
-    ReviewPolicy,
-    ReviewSeed,
-    ReviewSheet,
-)
+from cases.review.models import ReportDraft, ReviewPolicy, ReviewSeed, ReviewSheet
 from cases.review.needs_rules import QUESTIONS
 from cases.review.peer_forms import (
     AgreeForm,

@@ -10,10 +10,9 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from cases.review.anchors import place_in
 from cases.review.authorship import parts_written_by
 from cases.review.comment_rules import WEIGHT_WORDS, Anchor, Weight, became, why_not_resolve
@@ -38,8 +37,7 @@ def reply_to_comment(
 
     Raises NotAllowed, NotKnown, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.DISCUSS_REVIEW, case)
+    case = case_to_change(actor, Act.DISCUSS_REVIEW, case_id)
     comment = comment_for_update(case, comment_id)
     if not words.strip():
         raise Refused("Write the reply.", field="words")
@@ -92,8 +90,7 @@ def comment_for_update(case: Case, comment_id: UUID) -> ReviewComment:
 def _to_settle(
     actor: Staff, case_id: UUID, comment_id: UUID, version: int
 ) -> tuple[Case, ReviewComment]:
-    case = case_for_update(case_id)
-    access.require(actor, Act.DISCUSS_REVIEW, case)
+    case = case_to_change(actor, Act.DISCUSS_REVIEW, case_id)
     comment = comment_for_update(case, comment_id)
     own = comment.created_by_id == actor.pk
     why = why_not_resolve(own_comment=own, wrote=[] if own else parts_written_by(actor.pk, case.pk))

@@ -11,10 +11,9 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_wrong
+from cases.actions.entry import case_to_change, refuse_wrong
 from cases.actions.requests import Alike
 from cases.models import Case
-from cases.queries import case_for_update
 from cases.statements import queries
 from cases.statements.models import PassageLink, Statement, StatementPage, StatementPassage
 from cases.statements.paging import Page
@@ -135,8 +134,7 @@ def void_statement(
     """
     case = _case(actor, case_id)
     statement = queries.statement_for_update(case, statement_id)
-    require_version(statement, version)
-    return void(actor, statement, reason=reason)
+    return void(actor, statement, version=version, reason=reason)
 
 
 @action
@@ -231,13 +229,11 @@ def void_passage(
     """
     case = _case(actor, case_id)
     passage = queries.passage_for_update(case, passage_id)
-    require_version(passage, version)
-    return void(actor, passage, reason=reason)
+    return void(actor, passage, version=version, reason=reason)
 
 
 def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_STATEMENTS, case)
+    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
     return case
 
 

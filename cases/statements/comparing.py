@@ -11,15 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from cases.statements.quantities import (
-    Clock,
-    Count,
-    Size,
-    clocks_in,
-    counts_in,
-    sides_in,
-    sizes_in,
-)
+from cases.statements.quantities import Clock, Count, Size, clocks_in, counts_in, sides_in, sizes_in
 from findings.rules import CountKind
 
 LENGTH, WIDTH, DEPTH = "length", "width", "depth"

@@ -8,13 +8,7 @@ from typing import Any
 from cases.course import moments_in
 from cases.models import BodyReceipt, Case, Decedent, Place, ReportOfDeath, Scene
 from cases.queries.file import CaseFile
-from me_office.shell.templatetags.office import (
-    clock,
-    day,
-    decimal_words,
-    moment,
-    uncertain,
-)
+from me_office.shell.templatetags.office import clock, day, decimal_words, moment, uncertain
 
 Facts = list[tuple[str, Any]]
 

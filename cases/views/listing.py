@@ -12,14 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from cases.access import TABLE, Act
-from cases.queries.listing import (
-    CasePage,
-    Choice,
-    case_page,
-    case_rows,
-    case_years,
-    read_choice,
-)
+from cases.queries.listing import CasePage, Choice, case_page, case_rows, case_years, read_choice
 from cases.queries.search import Found, found_cases
 from cases.rules.case import STATE_WORDS, CaseState
 from cases.rules.search import read_search

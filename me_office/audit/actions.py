@@ -189,8 +189,13 @@ def save_next_version(actor: Staff, record: RecordT) -> RecordT:
     return record
 
 
-def void(actor: Staff, record: RecordT, *, reason: str) -> RecordT:
-    """Withdraw a record: it stays in history, and no longer counts."""
+def void(actor: Staff, record: RecordT, *, reason: str, version: int | None = None) -> RecordT:
+    """Withdraw a record: it stays in history, and no longer counts.
+
+    `version` is the one that was read, unless it was compared before. Raises StaleRecord, Refused.
+    """
+    if version is not None:
+        require_version(record, version)
     record.void_reason = require_reason(reason)
     if record.is_voided:
         raise Refused("This was already voided.")

@@ -43,7 +43,7 @@ OPENED = {
     "kind_reason": "No ground for more.",
 }  # fmt: skip
 WHERE = (
-    "cases.remains.actions", "cases.review.actions", "cases.review.amending",
+    "cases.queries", "cases.review.actions", "cases.review.amending",
     "cases.review.closing", "evidence.specimens.actions.kit_parts", "evidence.custody.actions",
     "evidence.custody.handing", "evidence.results.actions", "findings.actions.entry",
 )  # fmt: skip

@@ -27,12 +27,7 @@ from cases.exhibits.actions.redactions import (
     retry_redaction,
     void_redaction,
 )
-from cases.exhibits.actions.rulings import (
-    RULING_FIELDS,
-    change_ruling,
-    record_ruling,
-    void_ruling,
-)
+from cases.exhibits.actions.rulings import RULING_FIELDS, change_ruling, record_ruling, void_ruling
 from cases.exhibits.actions.sets import (
     EXHIBIT_FIELDS,
     SET_FIELDS,

@@ -7,16 +7,15 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits import queries
 from cases.exhibits.mark_rules import check_marked, checked_strokes
 from cases.exhibits.models import CourtMark, Exhibit, Redaction
-from cases.queries import case_for_update
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version, save_new, void
+from me_office.audit.actions import action, save_new, void
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
@@ -41,8 +40,7 @@ def keep_court_mark(
     from its set since was shown all the same, and so was a photograph that it held before.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_COURT_MARK, case)
+    case = case_to_change(actor, Act.KEEP_COURT_MARK, case_id)
     exhibit = queries.exhibit_with_pictures(case, exhibit_id)
     kept = CourtMark(pk=record_id, case=case, exhibit=exhibit)
     kept.photograph = _photograph_shown(exhibit, photograph_id)
@@ -80,8 +78,6 @@ def void_court_mark(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.KEEP_COURT_MARK, case)
+    case = case_to_change(actor, Act.KEEP_COURT_MARK, case_id)
     mark = queries.mark_for_update(case, mark_id)
-    require_version(mark, version)
-    return void(actor, mark, reason=reason)
+    return void(actor, mark, version=version, reason=reason)

@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.actions.requests import Alike
 from cases.exhibits import queries
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence import store
 from evidence.photographs.queries import photograph_for_update
 from evidence.store import Incoming
@@ -46,8 +45,7 @@ class Burned:
 
 
 def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     return case
 
 
@@ -152,8 +150,7 @@ def void_redaction(
     """
     case = _case(actor, case_id)
     taken_back = queries.redaction_for_update(case, redaction_id)
-    require_version(taken_back, version)
-    return void(actor, taken_back, reason=reason)
+    return void(actor, taken_back, version=version, reason=reason)
 
 
 ALIKE = Alike(

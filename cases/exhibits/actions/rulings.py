@@ -88,8 +88,7 @@ def void_ruling(
     """Withdraw what should not have been recorded. Raises NotAllowed, NotKnown, StaleRecord."""
     case = case_to_prepare(actor, case_id)
     withdrawn = queries.ruling_for_update(case, ruling_id)
-    require_version(withdrawn, version)
-    return void(actor, withdrawn, reason=reason)
+    return void(actor, withdrawn, version=version, reason=reason)
 
 
 def _check(one: ExhibitRuling) -> None:

@@ -6,11 +6,7 @@ from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from cases.exhibits import queries
-from cases.exhibits.actions.composites import (
-    photographs_in_order,
-    place_parts,
-    refuse_withdrawn,
-)
+from cases.exhibits.actions.composites import photographs_in_order, place_parts, refuse_withdrawn
 from cases.exhibits.actions.standing import case_to_prepare, standing_exhibit
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.rules import GAP, next_number, place_for, taken_number
@@ -89,8 +85,7 @@ def void_exhibit_set(
     """
     case = case_to_prepare(actor, case_id)
     withdrawn = queries.set_for_update(case, set_id)
-    require_version(withdrawn, version)
-    return void(actor, withdrawn, reason=reason)
+    return void(actor, withdrawn, version=version, reason=reason)
 
 
 @action
@@ -208,8 +203,7 @@ def remove_exhibit(
     """
     case = case_to_prepare(actor, case_id)
     removed = queries.exhibit_for_update(case, exhibit_id)
-    require_version(removed, version)
-    return void(actor, removed, reason=reason)
+    return void(actor, removed, version=version, reason=reason)
 
 
 def _check_number(exhibit: Exhibit, others: Sequence[Exhibit]) -> None:

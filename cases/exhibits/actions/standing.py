@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits import queries
 from cases.exhibits.models import Exhibit
 from cases.models import Case
-from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import require_version
 from me_office.audit.errors import Refused
@@ -17,8 +16,7 @@ from me_office.audit.errors import Refused
 
 def case_to_prepare(actor: Staff, case_id: UUID) -> Case:
     """Return the case, locked, for who may prepare its exhibits. Raises NotAllowed, NotKnown."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.PREPARE_EXHIBITS, case)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     return case
 
 
