@@ -28,7 +28,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
 from me_office.csv_lines import csv_lines
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 from me_office.shell.templatetags.office import short_moment
 
 PAGE = "appearances:appearances"
@@ -123,8 +123,7 @@ def cancel(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpRespons
         request, form, actions.cancel_appearance, case_id=case_id, record_id=record_id
     )
     if saved:
-        messages.success(request, f"Canceled: {saved}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Canceled: {saved}.", PAGE, case_id=case_id)
     context = {"frame": frame, "record": record}
     return answer_form(request, "appearances/cancel.html", context, form)
 
@@ -137,8 +136,7 @@ def testimony(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResp
     form = TestimonyForm(request.POST or None, instance=record)
     saved = submitted(request, form, actions.record_testimony, case_id=case_id, record_id=record_id)
     if saved:
-        messages.success(request, f"Recorded how it went: {saved}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Recorded how it went: {saved}.", PAGE, case_id=case_id)
     context = {"frame": frame, "record": record}
     return answer_form(request, "appearances/testimony.html", context, form)
 
@@ -151,8 +149,7 @@ def settle(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpRespons
     form = SettleForm(request.POST or None, record=record)
     saved = submitted(request, form, actions.settle_asked, case_id=case_id, record_id=record_id)
     if saved:
-        messages.success(request, f"Noted as done: {saved}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Noted as done: {saved}.", PAGE, case_id=case_id)
     context = {"frame": frame, "record": record}
     return answer_form(request, "appearances/settle.html", context, form)
 

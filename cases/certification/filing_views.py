@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
@@ -22,7 +20,7 @@ from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "certification:cause-and-manner"
 STEP = "cause_and_manner"
@@ -57,8 +55,7 @@ def particulars(request: StaffRequest, case_id: UUID) -> HttpResponse:
     record = queries.particulars_of(frame.case)
     form = ParticularsForm(request.POST or None, instance=record)
     if submitted(request, form, filing.record_particulars, case_id=case_id):
-        messages.success(request, "Saved: the items that others state.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, "Saved: the items that others state.", PAGE, case_id=case_id)
     context = {"frame": frame, "record": record, "table": "certification_particulars"}
     return answer_form(request, "certification/particulars.html", context, form)
 
@@ -71,8 +68,7 @@ def follow_up(request: StaffRequest, case_id: UUID, record_id: UUID | None = Non
     form = FollowUpForm(request.POST or None, instance=record)
     saved = submitted(request, form, filing.record_follow_up, case_id=case_id)
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Saved: {saved}.", PAGE, case_id=case_id)
     context = {
         "frame": frame,
         "record": record,
@@ -104,8 +100,9 @@ def registrar(request: StaffRequest, case_id: UUID) -> HttpResponse:
     )
     made = submitted(request, form, filing.state_to_registrar, case_id=case_id)
     if made:
-        messages.success(request, f"Kept as it was stated: {str(made).lower()}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(
+            request, f"Kept as it was stated: {str(made).lower()}.", PAGE, case_id=case_id
+        )
     context = {
         "frame": frame,
         "certification": sheet.certification,

@@ -5,9 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.conf import settings
-from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
-from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -39,7 +37,7 @@ from cases.models import Case
 from evidence.results.queries import current_results
 from evidence.results.rules import INTERPRETATION
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -52,8 +50,12 @@ def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = CertificationForm(request.POST or None, instance=standing, initial=begins)
     saved = submitted(request, form, actions.state_cause_and_manner, case_id=case_id)
     if saved:
-        messages.success(request, f"Saved: manner {saved.manner_words}.")
-        return redirect("certification:cause-and-manner", case_id=case_id)
+        return answer_done(
+            request,
+            f"Saved: manner {saved.manner_words}.",
+            "certification:cause-and-manner",
+            case_id=case_id,
+        )
     sheet = sheet_of(frame.case)
     shown = sheet.certification
     entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -15,7 +14,7 @@ from cases.checking.forms import ChangeOwnCheckForm, CheckForm, OwnCheckForm
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_GET
@@ -37,8 +36,7 @@ def add_check(request: StaffRequest) -> HttpResponse:
     form = OwnCheckForm(request.POST or None)
     made = submitted(request, form, actions.add_office_check)
     if made:
-        messages.success(request, f"Added: {made}")
-        return redirect(f"{reverse('checking:office')}#{made.key}")
+        return answer_done(request, f"Added: {made}", f"{reverse('checking:office')}#{made.key}")
     return answer_form(request, "checking/add.html", {}, form)
 
 
@@ -52,8 +50,7 @@ def change_check(request: StaffRequest, key: str) -> HttpResponse:
     form = kind(request.POST or None, instance=shown.row, initial=asked)
     saved = submitted(request, form, actions.change_office_check, key=key)
     if saved:
-        messages.success(request, f"Saved: {saved}")
-        return redirect(f"{reverse('checking:office')}#{key}")
+        return answer_done(request, f"Saved: {saved}", f"{reverse('checking:office')}#{key}")
     context = {"shown": shown, "acts": queries.earlier_changes(key)}
     return answer_form(request, "checking/change.html", context, form)
 
@@ -68,6 +65,5 @@ def withdraw_check(request: StaffRequest, key: str) -> HttpResponse:
     form = VoidForm(request.POST or None, record=shown.row)
     gone = submitted(request, form, actions.withdraw_office_check, key=key)
     if gone:
-        messages.success(request, "Withdrawn; the history keeps it.")
-        return redirect("checking:office")
+        return answer_done(request, "Withdrawn; the history keeps it.", "checking:office")
     return answer_form(request, "checking/withdraw.html", {"shown": shown}, form)

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -22,7 +21,7 @@ from cases.course import case_frame
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "report"
 
@@ -132,21 +131,11 @@ def answer(request: StaffRequest, case_id: UUID, key: str) -> HttpResponse:
     may_send = not outcome.rule.must or may(request.user, Act.WRITE_REPORT, frame.case)
     offered = [one for one in allowed if may_send or one is Answered.CONFIRMED]
     form = AnswerForm(request.POST or None, allowed=offered or allowed)
-    said = submitted(
-        request,
-        form,
-        lambda actor: actions.answer_check(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            key=key,
-            answer=form.cleaned_data["answer"],
-            why=form.cleaned_data["why"],
-        ),
-    )
+    said = submitted(request, form, actions.answer_check, case_id=case_id, key=key)
     if said:
-        messages.success(request, f"Answered: {outcome.rule.words}")
-        return redirect("checking:checks", case_id=case_id)
+        return answer_done(
+            request, f"Answered: {outcome.rule.words}", "checking:checks", case_id=case_id
+        )
     context = {"frame": frame, "row": Row(outcome, page_of(outcome.rule, case_id))}
     context["offered"] = bool(offered)
     return answer_form(request, "checking/answer.html", context, form)
@@ -178,8 +167,9 @@ def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
         raise Refused("This is no longer pointed out. Reload the checks of the case.")
     done = submitted(request, form, actions.set_check_aside, case_id=case_id, key=key)
     if done:
-        messages.success(request, "Set aside with your reason.")
-        return redirect("checking:checks", case_id=case_id)
+        return answer_done(
+            request, "Set aside with your reason.", "checking:checks", case_id=case_id
+        )
     context = {"frame": frame, "pointed": pointed([alarm], case_id)[0] if alarm else None}
     return answer_form(request, "checking/set_aside.html", context, form)
 

@@ -26,7 +26,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.csv_lines import csv_lines
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STATE_FILTERS = [
     ("open", "open"),
@@ -84,8 +84,7 @@ def change_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> Ht
     form = RequestForm(request.POST or None, instance=asked)
     saved = submitted(request, form, actions.change_request, case_id=case_id, request_id=request_id)
     if saved:
-        messages.success(request, "The request is changed.")
-        return redirect("court:requests", case_id=case_id)
+        return answer_done(request, "The request is changed.", "court:requests", case_id=case_id)
     context = {"frame": frame, "asked": queries.request_of(case_id, request_id)}
     return answer_form(request, "court/request_form.html", context, form)
 
@@ -100,8 +99,7 @@ def withdraw_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> 
         request, form, actions.withdraw_request, case_id=case_id, request_id=request_id
     )
     if saved:
-        messages.success(request, "The request is withdrawn.")
-        return redirect("court:requests", case_id=case_id)
+        return answer_done(request, "The request is withdrawn.", "court:requests", case_id=case_id)
     context = {"frame": frame, "asked": asked}
     return answer_form(request, "court/withdraw.html", context, form)
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may_somewhere, require_role
@@ -16,7 +14,7 @@ from cases.drafting.models import ShortKey
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_GET
@@ -36,8 +34,7 @@ def short_keys(request: StaffRequest) -> HttpResponse:
     form = ShortKeyForm(request.POST or None, may_share=may_share)
     made = submitted(request, form, actions.keep_short_key)
     if made:
-        messages.success(request, f"Saved: {made}.")
-        return redirect("drafting:short-keys")
+        return answer_done(request, f"Saved: {made}.", "drafting:short-keys")
     known = queries.short_keys_for(request.user)
     context = {
         "own": [one for one in known if one.owner_id],
@@ -54,8 +51,7 @@ def short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
     form = ShortKeyForm(request.POST or None, instance=record)
     saved = submitted(request, form, actions.keep_short_key, record_id=record_id)
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect("drafting:short-keys")
+        return answer_done(request, f"Saved: {saved}.", "drafting:short-keys")
     context = {"record": record, "acts": queries.history_of(record)}
     return answer_form(request, "drafting/short_key.html", context, form)
 
@@ -67,8 +63,7 @@ def void_short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
     form = VoidForm(request.POST or None, record=record)
     gone = submitted(request, form, actions.void_short_key, record_id=record_id)
     if gone:
-        messages.success(request, f"Withdrawn: {gone}.")
-        return redirect("drafting:short-keys")
+        return answer_done(request, f"Withdrawn: {gone}.", "drafting:short-keys")
     context = {
         "title": f"Withdraw {record}",
         "back": "drafting:short-keys",
@@ -85,8 +80,7 @@ def words(request: StaffRequest) -> HttpResponse:
     form = OfficeWordForm(request.POST or None, initial={"word": request.GET.get("word", "")[:60]})
     made = submitted(request, form, actions.add_office_word)
     if made:
-        messages.success(request, f"“{made}” is no longer asked about.")
-        return redirect("drafting:words")
+        return answer_done(request, f"“{made}” is no longer asked about.", "drafting:words")
     context = {
         "words": queries.office_words(),
         "may_add": may_somewhere(request.user, Act.KEEP_OFFICE_TEXTS),
@@ -102,8 +96,7 @@ def void_word(request: StaffRequest, record_id: UUID) -> HttpResponse:
     form = VoidForm(request.POST or None, record=record)
     gone = submitted(request, form, actions.void_office_word, record_id=record_id)
     if gone:
-        messages.success(request, f"“{gone}” is asked about again.")
-        return redirect("drafting:words")
+        return answer_done(request, f"“{gone}” is asked about again.", "drafting:words")
     context = {
         "title": f"Withdraw “{record}”",
         "back": "drafting:words",

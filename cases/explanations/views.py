@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -14,7 +13,7 @@ from cases.explanations.forms import ExplanationForm
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_GET
@@ -36,8 +35,7 @@ def explanation(request: StaffRequest, key: str) -> HttpResponse:
     form = ExplanationForm(request.POST or None, instance=shown.own, initial=asked)
     saved = submitted(request, form, actions.change_explanation, key=key)
     if saved:
-        messages.success(request, f"Saved: {saved}")
-        return redirect(f"{reverse('explanations:all')}#{key}")
+        return answer_done(request, f"Saved: {saved}", f"{reverse('explanations:all')}#{key}")
     context = {"shown": shown, "acts": queries.earlier_words(key)}
     return answer_form(request, "explanations/explanation.html", context, form)
 
@@ -52,6 +50,7 @@ def withdraw(request: StaffRequest, key: str) -> HttpResponse:
     form = VoidForm(request.POST or None, record=shown.own)
     gone = submitted(request, form, actions.withdraw_explanation, key=key)
     if gone:
-        messages.success(request, "The standard text is given again.")
-        return redirect(f"{reverse('explanations:all')}#{key}")
+        return answer_done(
+            request, "The standard text is given again.", f"{reverse('explanations:all')}#{key}"
+        )
     return answer_form(request, "explanations/withdraw.html", {"shown": shown}, form)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases.measures import actions, mail_queries, mailing
 from cases.measures.forms import DailyMailForm
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -22,8 +20,7 @@ def daily_mail(request: StaffRequest) -> HttpResponse:
     saved = submitted(request, form, actions.choose_daily_mail)
     if saved:
         on = f"It goes to {saved.address}." if saved.wanted else "No daily mail is sent to you."
-        messages.success(request, on)
-        return redirect("measures:daily-mail")
+        return answer_done(request, on, "measures:daily-mail")
     context = {
         "choice": mail_queries.daily_mail_of(request.user),
         "last": mail_queries.last_sent_to(request.user),

@@ -6,7 +6,6 @@ import functools
 from collections.abc import Sequence
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -40,7 +39,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_form, attempt, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -138,8 +137,12 @@ def release_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> Htt
     form = ReleaseForm(request.POST or None, initial=initial)
     saved = submitted(request, form, actions.release_packet, case_id=case_id, packet_id=packet_id)
     if saved:
-        messages.success(request, f"Released to {saved.released_to}; {_now(saved)}.")
-        return redirect("court:requests", case_id=case_id)
+        return answer_done(
+            request,
+            f"Released to {saved.released_to}; {_now(saved)}.",
+            "court:requests",
+            case_id=case_id,
+        )
     context = {"frame": frame, "packet": shown}
     return answer_form(request, "packets/release.html", context, form)
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases.appearances.models import Appearance
@@ -16,7 +14,7 @@ from cases.qualifications import actions, queries
 from cases.qualifications.forms import TestifiedForm
 from cases.qualifications.views import PAGE, kept
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,8 +36,7 @@ def add(request: StaffRequest, person_id: UUID, appearance_id: UUID | None = Non
         appearance_id=appearance_id,
     )
     if saved:
-        messages.success(request, f"Listed: {saved}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Listed: {saved}.", PAGE, person_id=person_id)
     context = {"person": shown, "appearance": appearance}
     return answer_form(request, "qualifications/testified.html", context, form)
 
@@ -56,8 +53,7 @@ def edit(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRespons
         request, form, actions.list_testimony, person_id=person_id, record_id=record_id
     )
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Saved: {saved}.", PAGE, person_id=person_id)
     line = queries.testified_line(person_id, record_id)
     context = {"person": shown, "line": line, "appearance": line.appearance}
     return answer_form(request, "qualifications/testified.html", context, form)
@@ -73,8 +69,7 @@ def withdraw(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRes
         request, form, actions.void_testimony_line, person_id=person_id, record_id=record_id
     )
     if gone:
-        messages.success(request, f"Voided: {line}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Voided: {line}.", PAGE, person_id=person_id)
     sentence = f"{line} will be voided: later versions leave it out, issued ones keep it."
     context = {"person": shown, "sentence": sentence}
     return answer_form(request, "qualifications/void.html", context, form)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -21,7 +20,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "qualifications:person"
 
@@ -44,8 +43,11 @@ def person(request: StaffRequest, person_id: UUID) -> HttpResponse:
     form = IssueForm(request.POST or None, initial={"counted_on": today})
     made = submitted(request, form, actions.issue_curriculum, person_id=person_id)
     if made:
-        messages.success(request, f"Issued: version {made.number}.")
-        return redirect(f"{reverse(PAGE, args=[person_id])}#version-{made.number}")
+        return answer_done(
+            request,
+            f"Issued: version {made.number}.",
+            f"{reverse(PAGE, args=[person_id])}#version-{made.number}",
+        )
     if request.method == "GET":
         looks.note_list(request.user, "curriculum vitae", rows=1, asked={"person": str(shown)})
     may_keep = actions.may_keep(request.user, person_id)
@@ -98,8 +100,7 @@ def add(request: StaffRequest, person_id: UUID) -> HttpResponse:
     form = QualificationForm(request.POST or None, initial=initial)
     saved = submitted(request, form, actions.record_qualification, person_id=person_id, version=0)
     if saved:
-        messages.success(request, f"Recorded: {saved}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Recorded: {saved}.", PAGE, person_id=person_id)
     return answer_form(request, "qualifications/line.html", {"person": shown}, form)
 
 
@@ -113,8 +114,7 @@ def edit(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRespons
         request, form, actions.record_qualification, person_id=person_id, record_id=record_id
     )
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Saved: {saved}.", PAGE, person_id=person_id)
     context = {"person": shown, "line": queries.line_of(person_id, record_id)}
     return answer_form(request, "qualifications/line.html", context, form)
 
@@ -129,8 +129,7 @@ def withdraw(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRes
         request, form, actions.void_qualification, person_id=person_id, record_id=record_id
     )
     if gone:
-        messages.success(request, f"Voided: {line}.")
-        return redirect(PAGE, person_id=person_id)
+        return answer_done(request, f"Voided: {line}.", PAGE, person_id=person_id)
     sentence = f"{line} will be voided: later versions leave it out, issued ones keep it."
     context = {"person": shown, "sentence": sentence}
     return answer_form(request, "qualifications/void.html", context, form)

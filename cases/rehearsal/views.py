@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -23,7 +22,7 @@ from cases.rehearsal.rules import Standing
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Invalid
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
 NOT_YET = Standing()
@@ -99,8 +98,7 @@ def add_question(
     keys = {"case_id": case_id, "set_id": set_id, "exhibit_id": exhibit_id}
     back = _page_of(case_id, set_id, exhibit_id)
     if submitted(request, form, actions.add_own_question, **keys):
-        messages.success(request, "The question is added.")
-        return redirect(back)
+        return answer_done(request, "The question is added.", back)
     context = {"frame": frame, "exhibit_set": shown, "exhibit": exhibit, "back": back}
     return answer_form(request, "rehearsal/question_form.html", context, form)
 
@@ -115,8 +113,7 @@ def change_question(request: StaffRequest, case_id: UUID, question_id: UUID) -> 
     back = _page_of(case_id, shown.pk, question.exhibit_id)
     keys = {"case_id": case_id, "question_id": question_id}
     if submitted(request, form, actions.change_own_question, **keys):
-        messages.success(request, "The question is changed.")
-        return redirect(back)
+        return answer_done(request, "The question is changed.", back)
     context = {"frame": frame, "exhibit_set": shown, "exhibit": exhibit, "back": back}
     return answer_form(
         request, "rehearsal/question_form.html", {**context, "record": question}, form

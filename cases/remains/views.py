@@ -6,9 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
@@ -32,7 +31,7 @@ from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "remains:remains"
 Answer = Callable[..., HttpResponse]
@@ -141,8 +140,7 @@ def _adding(kind: Kind, context: Callable[[CaseFrame], dict[str, object]] | None
         form = kind.form(request.POST or None)
         saved = submitted(request, form, kind.record, case_id=case_id, version=0)
         if saved:
-            messages.success(request, f"Saved: {saved}.")
-            return redirect(PAGE, case_id=case_id)
+            return answer_done(request, f"Saved: {saved}.", PAGE, case_id=case_id)
         more = context(frame) if context else {}
         return answer_form(request, kind.template, {"frame": frame, "of": kind, **more}, form)
 
@@ -157,8 +155,7 @@ def _editing(kind: Kind, context: Callable[[CaseFrame], dict[str, object]] | Non
         form = kind.form(request.POST or None, instance=record)
         saved = submitted(request, form, kind.record, case_id=case_id, record_id=record_id)
         if saved:
-            messages.success(request, f"Saved: {saved}.")
-            return redirect(PAGE, case_id=case_id)
+            return answer_done(request, f"Saved: {saved}.", PAGE, case_id=case_id)
         more = context(frame) if context else {}
         table = kind.model._meta.db_table
         there = {"frame": frame, "of": kind, "record": record, "table": table, **more}
@@ -197,8 +194,7 @@ def lift_hold(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResp
     form = LiftForm(request.POST or None, record=hold)
     lifted = submitted(request, form, actions.lift_hold, case_id=case_id, record_id=record_id)
     if lifted:
-        messages.success(request, f"Lifted: {hold}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Lifted: {hold}.", PAGE, case_id=case_id)
     return answer_form(request, "remains/lift.html", {"frame": frame, "hold": hold}, form)
 
 
@@ -212,8 +208,7 @@ def decide_cremation(request: StaffRequest, case_id: UUID, record_id: UUID) -> H
         request, form, disposing.decide_cremation, case_id=case_id, request_id=record_id
     )
     if saved:
-        messages.success(request, f"Saved: cremation {saved.outcome}.")
-        return redirect(PAGE, case_id=case_id)
+        return answer_done(request, f"Saved: cremation {saved.outcome}.", PAGE, case_id=case_id)
     context = {"frame": frame, "asked": asked, "holds": queries.open_holds_of(frame.case)}
     return answer_form(request, "remains/decide.html", context, form)
 

@@ -6,9 +6,8 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
@@ -24,7 +23,7 @@ from cases.review.late import results_to_name
 from cases.review.models import Addendum
 from evidence.specimens.forms import SpecimenForm
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import attempt
+from me_office.shell.forms import answer_done, attempt
 
 TITLES = {
     "cause-and-manner": "Amend cause and manner",
@@ -62,8 +61,7 @@ def amend(request: StaffRequest, case_id: UUID, what: str, of: UUID | None = Non
             said = f"Amendment {saved.number} is signed and kept."
             if saved.amends == amending.EARLIER_STEP:
                 said = f"{said} {LATER_STEP_STANDS}"
-            messages.success(request, said)
-            return redirect("review:addenda", case_id=case_id)
+            return answer_done(request, said, "review:addenda", case_id=case_id)
     context = {"frame": frame, "form": form, "sign": sign, "title": TITLES[what]}
     if target is not None:
         context["groups"] = groups_of(what, form, _record(what, frame.case, of))

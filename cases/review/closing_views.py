@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
@@ -17,7 +15,7 @@ from cases.review.rules import missing_before_closing
 from cases.review.where import with_pages
 from cases.rules.case import CaseState
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -29,8 +27,9 @@ def close(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = ClosingForm(request.POST or None, case_version=frame.case.version)
     saved = submitted(request, form, closing.close_case, case_id=case_id)
     if saved:
-        messages.success(request, "The case is closed without a report.")
-        return redirect("cases:case", case_id=case_id)
+        return answer_done(
+            request, "The case is closed without a report.", "cases:case", case_id=case_id
+        )
     lacking = with_pages(missing_before_closing(closing.closing_facts(frame.case)), case_id)
     earlier = closing.closings_of(frame.case)
     context = {"frame": frame, "lacking": lacking, "earlier": earlier}
@@ -42,6 +41,5 @@ def _reopen(request: StaffRequest, case_id: UUID, frame: CaseFrame) -> HttpRespo
     form = ReopenForm(request.POST or None, record=standing)
     saved = submitted(request, form, closing.reopen_case, case_id=case_id)
     if saved:
-        messages.success(request, "The case is reopened.")
-        return redirect("cases:case", case_id=case_id)
+        return answer_done(request, "The case is reopened.", "cases:case", case_id=case_id)
     return answer_form(request, "review/reopen.html", {"frame": frame, "closing": standing}, form)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act, may, may_somewhere, require_role
@@ -29,7 +28,7 @@ from cases.review.views import review_page
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
 from me_office.audit.queries import record_history
-from me_office.shell.forms import OfficeFormMixin, answer_form, submitted
+from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 
 
 def _newest(frame: CaseFrame) -> ReportDraft:
@@ -87,8 +86,12 @@ def opinion(request: StaffRequest, case_id: UUID) -> HttpResponse:
         return _opinion_page(request, frame, draft)
     form = OpinionForm(request.POST)
     if submitted(request, form, peer_actions.record_opinion, case_id=case_id):
-        messages.success(request, "Your opinion is recorded. The author’s is shown beside it.")
-        return redirect("review:opinion", case_id=case_id)
+        return answer_done(
+            request,
+            "Your opinion is recorded. The author’s is shown beside it.",
+            "review:opinion",
+            case_id=case_id,
+        )
     return _opinion_page(request, frame, draft, form=form)
 
 
@@ -98,8 +101,7 @@ def agree(request: StaffRequest, case_id: UUID, opinion_id: UUID) -> HttpRespons
     form = AgreeForm(request.POST, auto_id="agree_%s")
     known = {"case_id": case_id, "opinion_id": opinion_id}
     if submitted(request, form, peer_actions.compare_opinion, **known):
-        messages.success(request, "The comparison is kept.")
-        return redirect("review:opinion", case_id=case_id)
+        return answer_done(request, "The comparison is kept.", "review:opinion", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return _opinion_page(request, frame, _newest(frame), agree_form=form)
 
@@ -110,8 +112,12 @@ def settle(request: StaffRequest, case_id: UUID, opinion_id: UUID) -> HttpRespon
     form = SettleForm(request.POST, auto_id="settle_%s")
     known = {"case_id": case_id, "opinion_id": opinion_id}
     if submitted(request, form, peer_actions.settle_disagreement, **known):
-        messages.success(request, "It is recorded how the disagreement was settled.")
-        return redirect("review:opinion", case_id=case_id)
+        return answer_done(
+            request,
+            "It is recorded how the disagreement was settled.",
+            "review:opinion",
+            case_id=case_id,
+        )
     frame = case_frame(request.user, case_id, current="review")
     return _opinion_page(request, frame, _newest(frame), settle_form=form)
 
@@ -133,8 +139,7 @@ def sheet(request: StaffRequest, case_id: UUID) -> HttpResponse:
         request.POST or None, questions=questions, kept=kept, record=own, initial=initial
     )
     if submitted(request, form, peer_actions.fill_sheet, case_id=case_id):
-        messages.success(request, "The sheet is saved.")
-        return redirect("review:review", case_id=case_id)
+        return answer_done(request, "The sheet is saved.", "review:review", case_id=case_id)
     may_sign = may(request.user, Act.SIGN_REVIEW, frame.case)
     wrote = parts_written_by(request.user.pk, frame.case.pk) if may_sign else []
     context = {
@@ -158,8 +163,7 @@ def give(request: StaffRequest, case_id: UUID) -> HttpResponse:
     saved = submitted(request, form, peer_actions.give_review, case_id=case_id)
     if saved:
         who = f"given to {saved.reviewer}" if saved.reviewer else "open to whoever takes it up"
-        messages.success(request, f"The review is {who}.")
-        return redirect("review:review", case_id=case_id)
+        return answer_done(request, f"The review is {who}.", "review:review", case_id=case_id)
     return review_page(request, frame, give_form=form)
 
 
@@ -182,8 +186,9 @@ def rules(request: StaffRequest) -> HttpResponse:
     require_role(request.user, Act.REVIEW)
     form = PolicyForm(request.POST or None, instance=needs.policy())
     if submitted(request, form, peer_actions.change_review_policy):
-        messages.success(request, "The rules of review are saved; they hold for drafts sent now.")
-        return redirect("review:rules")
+        return answer_done(
+            request, "The rules of review are saved; they hold for drafts sent now.", "review:rules"
+        )
     return answer_form(request, "review/rules.html", _rules_context(request), form)
 
 
@@ -192,8 +197,9 @@ def seed(request: StaffRequest) -> HttpResponse:
     """Draw a new seed."""
     form = SeedForm(request.POST, auto_id="seed_%s")
     if submitted(request, form, peer_actions.draw_seed):
-        messages.success(request, "A new seed is drawn, for cases that begin from now on.")
-        return redirect("review:rules")
+        return answer_done(
+            request, "A new seed is drawn, for cases that begin from now on.", "review:rules"
+        )
     context = {
         **_rules_context(request),
         "seed_form": form,

@@ -48,7 +48,7 @@ from findings.queries import findings_of
 from findings.questions.queries import examination_to_question, questions_in
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeFormMixin, answer_form, submitted
+from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 
 
 def _report_context(
@@ -111,8 +111,7 @@ def report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = ReportForm(request.POST or None, instance=copy(getattr(whole, "report", None)))
     saved = submitted(request, form, actions.write_report, case_id=case_id)
     if saved:
-        messages.success(request, "The report's text is saved.")
-        return redirect("review:report", case_id=case_id)
+        return answer_done(request, "The report's text is saved.", "review:report", case_id=case_id)
     context = _report_context(request, frame, whole)
     return answer_form(request, "review/report.html", context, form)
 
@@ -142,8 +141,12 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
         ),
     )
     if sent:
-        messages.success(request, f"You signed draft {sent.number}; it is in peer review.")
-        return redirect("review:review", case_id=case_id)
+        return answer_done(
+            request,
+            f"You signed draft {sent.number}; it is in peer review.",
+            "review:review",
+            case_id=case_id,
+        )
     context = _report_context(request, frame) | {"submit_form": form}
     context["form"] = ReportForm(instance=context["report"])
     status = 409 if form.is_stale else 422
@@ -323,8 +326,7 @@ def _decide(
 ) -> HttpResponse:  # fmt: skip
     """Decide on the draft under review, or show its page with the form called `name` refused."""
     if submitted(request, form, action, case_id=case_id):
-        messages.success(request, done)
-        return redirect("review:review", case_id=case_id)
+        return answer_done(request, done, "review:review", case_id=case_id)
     frame = case_frame(request.user, case_id, current="review")
     return review_page(request, frame, **{name: form})
 
@@ -376,8 +378,12 @@ def addenda(request: StaffRequest, case_id: UUID) -> HttpResponse:
         ),
     )
     if saved:
-        messages.success(request, f"{saved.get_kind_display().capitalize()} added.")
-        return redirect("review:addenda", case_id=case_id)
+        return answer_done(
+            request,
+            f"{saved.get_kind_display().capitalize()} added.",
+            "review:addenda",
+            case_id=case_id,
+        )
     addend = decision_on(request.user, Act.AMEND_SIGNED, frame.case)
     added = queries.addenda_of(case_id)
     context = {

@@ -7,9 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
@@ -28,7 +27,7 @@ from me_office.accounts.actions import require_administrator
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.errors import known
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "signatures:certificates"
 
@@ -116,8 +115,7 @@ def add(request: StaffRequest, way: str) -> HttpResponse:
         more["initial"] = {"person_id": request.GET.get("person", "")}
     form = chosen.form(request.POST or None, request.FILES or None, actor=request.user, **more)
     if submitted(request, form, chosen.act):
-        messages.success(request, chosen.done)
-        return redirect(PAGE)
+        return answer_done(request, chosen.done, PAGE)
     return answer_form(request, "signatures/add.html", {"way": chosen}, form)
 
 
@@ -128,8 +126,7 @@ def revoke(request: StaffRequest, certificate_id: UUID) -> HttpResponse:
     one = queries.certificate_of(certificate_id)
     form = MakeForm(request.POST or None, actor=request.user, record=one)
     if submitted(request, form, actions.revoke_certificate, certificate_id=certificate_id):
-        messages.success(request, "The certificate is revoked.")
-        return redirect(PAGE)
+        return answer_done(request, "The certificate is revoked.", PAGE)
     return answer_form(request, "signatures/revoke.html", {"certificate": one}, form)
 
 
@@ -168,8 +165,12 @@ def sign_second(request: StaffRequest, case_id: UUID, addendum_id: UUID) -> Http
     if submitted(
         request, form, actions_second.sign_second, case_id=case_id, addendum_id=addendum_id
     ):
-        messages.success(request, "Signed as second pathologist. Its PDF is made now.")
-        return redirect("signatures:documents", case_id=case_id)
+        return answer_done(
+            request,
+            "Signed as second pathologist. Its PDF is made now.",
+            "signatures:documents",
+            case_id=case_id,
+        )
     context = {"frame": frame, "addendum": addendum, "statement": AGREED}
     return answer_form(request, "signatures/second.html", context, form)
 

@@ -32,7 +32,7 @@ from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_form, attempt, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, is_part, submitted
 
 STEP = "court"
 KEEP = Act.KEEP_STATEMENTS
@@ -95,8 +95,13 @@ def add_statement(request: StaffRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if saved and saved.is_read:
-            messages.success(request, f"Added: {saved}.")
-            return redirect("statements:statement", case_id=case_id, statement_id=saved.pk)
+            return answer_done(
+                request,
+                f"Added: {saved}.",
+                "statements:statement",
+                case_id=case_id,
+                statement_id=saved.pk,
+            )
         if saved:
             messages.info(request, f"Added: {saved}. Its pages are being read.")
             return redirect("statements:statements", case_id=case_id)
@@ -115,8 +120,7 @@ def change_statement(request: StaffRequest, case_id: UUID, statement_id: UUID) -
         request, form, actions.change_statement, case_id=case_id, statement_id=statement_id
     )
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(_page_of(shown))
+        return answer_done(request, f"Saved: {saved}.", _page_of(shown))
     context = {"frame": frame, "statement": shown, "back_url": _page_of(shown)}
     return answer_form(request, "statements/change.html", context, form)
 
@@ -183,8 +187,11 @@ def statement(
             request, form, actions.mark_passage, case_id=case_id, statement_id=statement_id
         )
         if saved:
-            messages.success(request, f"Marked: p. {saved.place}.")
-            return redirect(f"{_page_of(shown, saved.from_page)}#l-{saved.from_line}")
+            return answer_done(
+                request,
+                f"Marked: p. {saved.place}.",
+                f"{_page_of(shown, saved.from_page)}#l-{saved.from_line}",
+            )
     context = {
         **_reading(frame, shown, page, numbers),
         "may_keep": may_keep,
@@ -247,8 +254,7 @@ def link_passage(request: StaffRequest, case_id: UUID, passage_id: UUID) -> Http
     back = _page_of(passage.statement, passage.from_page)
     saved = submitted(request, form, actions.link_passage, case_id=case_id, passage_id=passage_id)
     if saved:
-        messages.success(request, f"Saved: p. {passage.place}.")
-        return redirect(f"{back}#l-{passage.from_line}")
+        return answer_done(request, f"Saved: p. {passage.place}.", f"{back}#l-{passage.from_line}")
     context = {"frame": frame, "passage": passage, "back_url": back}
     return answer_form(request, "statements/link.html", context, form)
 

@@ -17,7 +17,7 @@ from cases.forms.scene import VoidForm
 from cases.models import TeamMember
 from cases.queries import file
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 # Whether it is restricted now: what the act is called, and what will happen.
 RESTRICTION_WORDS = {
@@ -46,8 +46,9 @@ def assignment(request: StaffRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if saved:
-            messages.success(request, "The assignment is saved.")
-            return redirect("cases:assignment", case_id=case_id)
+            return answer_done(
+                request, "The assignment is saved.", "cases:assignment", case_id=case_id
+            )
     context = {
         "frame": frame,
         "team": file.team_members(frame.case) if frame.case.restricted else [],
@@ -98,8 +99,9 @@ def add_team_member(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = TeamMemberForm(request.POST or None, leave_out=on_team)
     added = submitted(request, form, actions.add_team_member, case_id=case_id)
     if added:
-        messages.success(request, f"{added.member} is on the team.")
-        return redirect("cases:assignment", case_id=case_id)
+        return answer_done(
+            request, f"{added.member} is on the team.", "cases:assignment", case_id=case_id
+        )
     return answer_form(request, "cases/add_team_member.html", {"frame": frame}, form)
 
 
@@ -111,8 +113,9 @@ def remove_team_member(request: StaffRequest, case_id: UUID, record_id: UUID) ->
     form = VoidForm(request.POST or None, record=membership)
     removed = submitted(request, form, actions.remove_team_member, record_id=record_id)
     if removed:
-        messages.success(request, f"{membership.member} is off the team.")
-        return redirect("cases:assignment", case_id=case_id)
+        return answer_done(
+            request, f"{membership.member} is off the team.", "cases:assignment", case_id=case_id
+        )
     sentence = f"{membership.member} will no longer be able to find or open this case."
     context = {"frame": frame, "sentence": sentence}
     return answer_form(request, "cases/remove_team_member.html", context, form)

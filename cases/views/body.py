@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -20,7 +19,7 @@ from cases.rules.case import IdentityState
 from cases.rules.decedent import VISUAL_CHANGED, changed_words
 from cases.views import facts
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_GET
@@ -68,8 +67,9 @@ def edit_receipt(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = BodyReceiptForm(request.POST or None, instance=receipt, initial=initial)
     saved = submitted(request, form, actions.receive_body, case_id=case_id)
     if saved:
-        messages.success(request, f"Saved: body received, tag {saved.tag_number}.")
-        return redirect("cases:body", case_id=case_id)
+        return answer_done(
+            request, f"Saved: body received, tag {saved.tag_number}.", "cases:body", case_id=case_id
+        )
     return answer_form(request, "cases/edit_receipt.html", {"frame": frame}, form)
 
 
@@ -81,6 +81,5 @@ def edit_decedent(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = DecedentForm(request.POST or None, instance=file.decedent_of(frame.case))
     saved = submitted(request, form, actions.describe_decedent, case_id=case_id)
     if saved:
-        messages.success(request, f"Saved: {saved.full_name}.")
-        return redirect("cases:body", case_id=case_id)
+        return answer_done(request, f"Saved: {saved.full_name}.", "cases:body", case_id=case_id)
     return answer_form(request, "cases/edit_decedent.html", {"frame": frame}, form)

@@ -6,9 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -26,7 +24,7 @@ from cases.forms.scene import (
 from cases.models import CaseRecord, Identification, Medication, Person, Place, SceneReading
 from cases.queries.file import entry_of
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import RecordForm, answer_form, submitted
+from me_office.shell.forms import RecordForm, answer_done, answer_form, submitted
 
 
 @dataclass(frozen=True)
@@ -87,8 +85,7 @@ def add_entry(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
     form = of.form(request.POST or None, initial=initial)
     saved = submitted(request, form, of.record, case_id=case_id, version=0)
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(of.page, case_id=case_id)
+        return answer_done(request, f"Saved: {saved}.", of.page, case_id=case_id)
     return answer_form(request, of.template, {"frame": frame, "kind": kind, "of": of}, form)
 
 
@@ -101,8 +98,7 @@ def edit_entry(request: StaffRequest, case_id: UUID, kind: str, record_id: UUID)
     form = of.form(request.POST or None, instance=record)
     saved = submitted(request, form, of.record, case_id=case_id, record_id=record_id)
     if saved:
-        messages.success(request, f"Saved: {saved}.")
-        return redirect(of.page, case_id=case_id)
+        return answer_done(request, f"Saved: {saved}.", of.page, case_id=case_id)
     table = of.model._meta.db_table
     context = {"frame": frame, "kind": kind, "of": of, "record": record, "table": table}
     return answer_form(request, of.template, context, form)
@@ -124,8 +120,7 @@ def voiding(
     form = VoidForm(request.POST or None, record=record)
     voided = submitted(request, form, of.void, record_id=record.pk)
     if voided:
-        messages.success(request, f"Voided: {record}.")
-        return redirect(page, case_id=frame.case.pk)
+        return answer_done(request, f"Voided: {record}.", page, case_id=frame.case.pk)
     sentence = f"{record} will be voided: it stays in the history and no longer counts."
     context = {"frame": frame, "of": of, "page": page, "sentence": sentence}
     return answer_form(request, "cases/void.html", context, form)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases import actions
@@ -17,7 +15,7 @@ from cases.models import NotDone
 from cases.queries.file import not_done_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_done, answer_form, attempt
 
 PAGES = {NotDone.SCENE: "cases:scene", NotDone.BODY: "cases:body"}
 HELP = {
@@ -53,8 +51,12 @@ def not_done(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
                 ),
             )
         if saved:
-            messages.success(request, f"{'Withdrawn' if stated else 'Saved'}: {saved}.")
-            return redirect(PAGES[kind], case_id=case_id)
+            return answer_done(
+                request,
+                f"{'Withdrawn' if stated else 'Saved'}: {saved}.",
+                PAGES[kind],
+                case_id=case_id,
+            )
     words = dict(NotDone.KINDS)[kind]
     context = {"frame": frame, "stated": stated, "words": words, "page": PAGES[kind]}
     return answer_form(request, "cases/not_done.html", context, form)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -21,7 +20,7 @@ from cases.rules.case import CaseState
 from cases.views import facts
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -31,8 +30,9 @@ def log_report(request: StaffRequest) -> HttpResponse:
     form = ReportForm(request.POST or None, initial={"called_at": timezone.now()})
     case = submitted(request, form, actions.log_report_of_death)
     if case:
-        messages.success(request, "The report of death is logged.")
-        return redirect("cases:jurisdiction", case_id=case.pk)
+        return answer_done(
+            request, "The report of death is logged.", "cases:jurisdiction", case_id=case.pk
+        )
     return answer_form(request, "cases/log_report.html", {}, form)
 
 
@@ -69,8 +69,9 @@ def edit_report(request: StaffRequest, case_id: UUID) -> HttpResponse:
             ),
         )
         if saved:
-            messages.success(request, "The report of death is corrected.")
-            return redirect("cases:report", case_id=case_id)
+            return answer_done(
+                request, "The report of death is corrected.", "cases:report", case_id=case_id
+            )
     return answer_form(request, "cases/edit_report.html", {"frame": frame}, form)
 
 
@@ -84,8 +85,7 @@ def jurisdiction(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = JurisdictionForm(request.POST or None, case=frame.case, can_decline=not declined)
     decision = submitted(request, form, lambda actor: _decide(request, frame.case, form))
     if decision:
-        messages.success(request, _decided_words(decision))
-        return redirect("cases:case", case_id=case_id)
+        return answer_done(request, _decided_words(decision), "cases:case", case_id=case_id)
     context = {"frame": frame, **_reported(frame.case)}
     return answer_form(request, "cases/jurisdiction.html", context, form)
 

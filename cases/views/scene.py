@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -22,7 +21,7 @@ from cases.rules.places import Stay, place_questions
 from cases.rules.scene import Reading, SceneWritten, not_written, reading_cautions
 from cases.views import facts
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_GET
@@ -66,8 +65,7 @@ def edit_scene(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = SceneForm(request.POST or None, instance=recorded, initial=initial)
     saved = submitted(request, form, actions.record_scene, case_id=case_id)
     if saved:
-        messages.success(request, "The scene is saved.")
-        return redirect("cases:scene", case_id=case_id)
+        return answer_done(request, "The scene is saved.", "cases:scene", case_id=case_id)
     shown = {
         "frame": frame,
         "scene": recorded,

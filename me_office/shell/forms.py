@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, TypeVar
 
 from django import forms
+from django.contrib import messages
 from django.db.models import Model
 from django.forms.utils import ErrorList
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django_htmx.middleware import HtmxDetails
 
@@ -289,6 +290,13 @@ def answer_form(
     if form.is_bound and form.errors:
         status = 409 if form.is_stale else 503 if form.is_away else 422
     return render(request, template, {**context, "form": form}, status=status)
+
+
+def answer_done(request: HttpRequest, words: str, page: Any, **keys: Any) -> HttpResponse:
+    """Say what was done, on the page that is shown next."""
+    messages.success(request, words)
+    answer: HttpResponse = redirect(page, **keys)
+    return answer
 
 
 def is_part(request: HttpRequest) -> bool:

@@ -25,7 +25,7 @@ from evidence.photographs.queries import LogFilter, findings_to_link, photograph
 from findings.words.plain import plain_words_for
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 # The button by which the chosen photographs become one exhibit.
 AS_ONE = "as_one"
@@ -67,8 +67,13 @@ def choose(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
         count = len(form.cleaned_data["photograph"])
         one = count == 1 or AS_ONE in request.POST
         words = "1 exhibit is" if one else f"{count} exhibits are"
-        messages.success(request, f"{words} added at the end. Check numbers and captions.")
-        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+        return answer_done(
+            request,
+            f"{words} added at the end. Check numbers and captions.",
+            "exhibits:set",
+            case_id=case_id,
+            set_id=set_id,
+        )
     already = queries.photographs_in(shown)
     context |= {"exhibit_set": shown, "already": already}
     return answer_form(request, "exhibits/choose.html", context, form)
@@ -133,8 +138,14 @@ def compose(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
         request, form, actions.compose_exhibit, case_id=case_id, exhibit_id=exhibit_id
     )
     if saved:
-        messages.success(request, f"The photographs of exhibit {saved.number} are saved.")
-        return redirect("exhibits:exhibit", case_id=case_id, set_id=set_id, exhibit_id=exhibit_id)
+        return answer_done(
+            request,
+            f"The photographs of exhibit {saved.number} are saved.",
+            "exhibits:exhibit",
+            case_id=case_id,
+            set_id=set_id,
+            exhibit_id=exhibit_id,
+        )
     context = {"frame": frame, "exhibit": shown}
     return answer_form(request, "exhibits/compose.html", context, form)
 

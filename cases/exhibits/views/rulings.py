@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
@@ -17,7 +15,7 @@ from cases.exhibits.models import Exhibit
 from cases.exhibits.views.sets import PREPARE, STEP
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -28,8 +26,9 @@ def record(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     form = RulingForm(request.POST or None)
     saved = submitted(request, form, actions.record_ruling, case_id=case_id, exhibit_id=exhibit_id)
     if saved:
-        messages.success(request, f"Recorded for exhibit {shown.number}: {saved.words}.")
-        return redirect(_page_of(shown))
+        return answer_done(
+            request, f"Recorded for exhibit {shown.number}: {saved.words}.", _page_of(shown)
+        )
     context = {"frame": frame, "exhibit": shown, "back": _page_of(shown)}
     return answer_form(request, "exhibits/ruling.html", context, form)
 
@@ -42,8 +41,11 @@ def change(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpRespons
     form = RulingForm(request.POST or None, instance=queries.ruling_of(frame.case, ruling_id))
     saved = submitted(request, form, actions.change_ruling, case_id=case_id, ruling_id=ruling_id)
     if saved:
-        messages.success(request, f"Corrected for exhibit {saved.exhibit.number}: {saved.words}.")
-        return redirect(_page_of(ruling.exhibit))
+        return answer_done(
+            request,
+            f"Corrected for exhibit {saved.exhibit.number}: {saved.words}.",
+            _page_of(ruling.exhibit),
+        )
     context = {
         "frame": frame,
         "exhibit": ruling.exhibit,

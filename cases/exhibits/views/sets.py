@@ -23,7 +23,7 @@ from cases.models import Case
 from evidence.items.pages import withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "court"
 PREPARE = Act.PREPARE_EXHIBITS
@@ -76,8 +76,9 @@ def change_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpRespon
     )
     saved = submitted(request, form, actions.change_exhibit_set, case_id=case_id, set_id=set_id)
     if saved:
-        messages.success(request, "The set is changed.")
-        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+        return answer_done(
+            request, "The set is changed.", "exhibits:set", case_id=case_id, set_id=set_id
+        )
     context = {"frame": frame, "exhibit_set": shown}
     return answer_form(request, "exhibits/set_form.html", context, form)
 
@@ -173,8 +174,9 @@ def arrange(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     if submitted(request, form, actions.arrange_exhibits, case_id=case_id, set_id=set_id):
         if is_part(request):
             return HttpResponse(status=204)
-        messages.success(request, "The order is saved.")
-        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+        return answer_done(
+            request, "The order is saved.", "exhibits:set", case_id=case_id, set_id=set_id
+        )
     context = set_context(request, frame, shown)
     mine = [str(key) for key in form.cleaned_data.get("order", [])]
     if form.is_stale and sorted(mine) == sorted(str(context["order_now"]).split(",")):
