@@ -12,19 +12,20 @@ from cases.appearances.models import Appearance
 from cases.appearances.rules import AppearanceState, wrong_in_appearance, wrong_in_testimony
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
-from cases.forms import offer, without_blank
+from cases.forms import offer
+from cases.forms.changed import WHY_CHANGED
 from cases.models import Case
 from cases.queries.people import staff_holding
 from me_office.accounts.models import Staff
-from me_office.shell.forms import OfficeForm, RecordForm, say_needed
-
-WHY_CHANGED = "Kept permanently with the change, in your name."
+from me_office.shell.forms import OfficeForm, RecordForm
 
 
 class AppearanceForm(RecordForm):
     """When, where, for whom and with what somebody testifies."""
 
     units = {"expected_minutes": "min"}
+    buttons = ("kind",)
+    needed = {"court": "required for a hearing or trial"}
     labels = {
         "kind": "Type",
         "witness": "Who goes",
@@ -59,8 +60,6 @@ class AppearanceForm(RecordForm):
 
     def __init__(self, *args: Any, case: Case, actor: Staff, all_of_them: bool, **kw: Any) -> None:
         super().__init__(*args, **kw)
-        without_blank(self, "kind")
-        say_needed(self, "required for a hearing or trial", "court")
         people = staff_holding() if all_of_them else Staff.objects.filter(pk=actor.pk)
         offer(self, "witness", people)
         asked = RecordsRequest.objects.active().filter(case=case)

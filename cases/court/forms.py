@@ -9,16 +9,18 @@ from django import forms
 from cases.court.actions import REQUEST_FIELDS
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import why_not_left, wrong_in_request
+from cases.forms.changed import ChangedForm
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, record_field, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, record_field
 
 
-class RequestForm(RecordForm):
+class RequestForm(ChangedForm):
     """A subpoena, court order or records request."""
 
     wrong = staticmethod(wrong_in_request)
-    rows = {"asks_for": 3}
+    rows = {"asks_for": 3, "reason": 3}
+    buttons = ("kind",)
     labels = {
         "kind": "Type of request",
         "court": "Court",
@@ -29,11 +31,6 @@ class RequestForm(RecordForm):
         "due_on": "Due on",
         "asks_for": "What is requested",
     }
-    reason = forms.CharField(
-        label="Reason for the change",
-        help_text="Kept permanently with the change, in your name.",
-        widget=forms.Textarea,
-    )
 
     class Meta:
         model = RecordsRequest
@@ -51,10 +48,8 @@ class RequestForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choice_field(self, "kind").choices = RecordsRequest.KINDS
         if self.instance._state.adding:
             self.fields["kind"].initial = "subpoena"
-            del self.fields["reason"]
 
 
 class WithdrawForm(OfficeForm):
@@ -72,6 +67,8 @@ class ReleaseForm(RecordForm):
     """Records that a packet was handed over."""
 
     rows = {"note": 2, "still_due": 2}
+    buttons = ("method", "answers")
+    needed = {"still_due": "required for a part"}
     labels = {
         "released_to": "Released to",
         "method": "How",
@@ -95,13 +92,10 @@ class ReleaseForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choice_field(self, "method").choices = Release.METHODS
         # Nothing is chosen: a clerk decides, item by item, whether everything is there.
-        choice_field(self, "answers").choices = Release.ANSWERS
         self.fields["answers"].initial = None
         self.initial.setdefault("answers", None)
         self.fields["still_due"].required = False
-        say_needed(self, "required for a part", "still_due")
         staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
         record_field(self, "released_by").queryset = staff.order_by("display_name", "pk")
 

@@ -14,10 +14,11 @@ from cases.exhibits.models import CourtMark, Exhibit, ExhibitRuling, ExhibitSet
 from cases.exhibits.numbering import LONGEST_BEFORE
 from cases.exhibits.queries import photographs_by_number
 from cases.exhibits.rules import wrong_composite
+from cases.forms.changed import ChangedForm
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field
 from me_office.shell.json_text import read_json
 
 
@@ -143,10 +144,11 @@ class MoveForm(OfficeForm):
     place = forms.IntegerField(min_value=1, max_value=100_000)
 
 
-class RulingForm(RecordForm):
+class RulingForm(ChangedForm):
     """What was ruled on an exhibit."""
 
     rows = {"ground": 2}
+    needed = {"purpose": "for a limited purpose only"}
     labels = {
         "on_day": "Date",
         "ruling": "Ruling",
@@ -154,7 +156,6 @@ class RulingForm(RecordForm):
         "objected_by": "Objection by",
         "ground": "Ground of the objection",
     }
-    reason = forms.CharField(label="Reason for the change", widget=forms.Textarea)
 
     class Meta:
         model = ExhibitRuling
@@ -169,13 +170,8 @@ class RulingForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_needed(self, "for a limited purpose only", "purpose")
         if self.instance._state.adding:
-            del self.fields["reason"]
             self.initial.setdefault("on_day", timezone.localdate())
-        else:
-            self.fields["reason"].widget.attrs["rows"] = 2
-            self.fields["reason"].help_text = "Kept permanently with the change, in your name."
 
 
 class OrderForm(OfficeForm):

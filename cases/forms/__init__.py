@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from me_office.shell.forms import choice_field, choices_of, record_field
+from me_office.shell.forms import record_field
 
 
 def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> None:
@@ -15,10 +15,3 @@ def offer(form: forms.BaseForm, name: str, people: Any, *, nobody: str = "") -> 
     field.queryset = people
     if nobody:
         field.empty_label = nobody
-
-
-def without_blank(form: forms.BaseForm, *names: str) -> None:
-    """Leave out the empty choice of fields that are answered by a row of buttons."""
-    for name in names:
-        kept = [(value, words) for value, words in choices_of(form, name) if value != ""]
-        choice_field(form, name).choices = kept

@@ -8,7 +8,7 @@ from django import forms
 
 from cases.actions.body import RECEIPT_UNITS
 from cases.actions.report import AGE_UNITS
-from cases.forms import offer, without_blank
+from cases.forms import offer
 from cases.models import BodyReceipt, Decedent
 from cases.queries.people import staff_holding
 from cases.rules.decedent import RACES
@@ -30,6 +30,7 @@ class BodyReceiptForm(RecordForm):
         ]  # fmt: skip
         widgets = {"seal_state": forms.RadioSelect}
 
+    buttons = ("seal_state",)
     labels = {
         "received_at": "Received at",
         "received_by": "Received by",
@@ -46,7 +47,6 @@ class BodyReceiptForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         receivers = staff_holding(Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR)
-        without_blank(self, "seal_state")
         offer(self, "received_by", receivers, nobody="you")
         self.fields["received_by"].required = False
         measure_fields(self, RECEIPT_UNITS)

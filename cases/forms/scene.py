@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from cases.actions.scene import READING_UNITS
-from cases.forms import offer, without_blank
+from cases.forms import offer
 from cases.models import Identification, Medication, Person, Place, Scene, SceneReading
 from cases.queries.people import staff_holding
 from cases.rules.decedent import VISUAL_HELP
@@ -65,6 +65,7 @@ class ReadingForm(RecordForm):
         fields = ["kind", "value_c", "read_at", "method"]
         widgets = {"kind": forms.RadioSelect}
 
+    buttons = ("kind",)
     labels = {
         "kind": "What was measured",
         "value_c": "Temperature",
@@ -74,7 +75,6 @@ class ReadingForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        without_blank(self, "kind")
         measure_fields(self, READING_UNITS)
         self.fields["kind"].help_text = PROBE.say()
 
@@ -95,6 +95,7 @@ class PlaceForm(RecordForm):
         ]  # fmt: skip
         widgets = {"kind": forms.RadioSelect}
 
+    buttons = ("kind",)
     rows = {"position_words": 2, "seen": 4}
     labels = {
         "kind": "What it was",
@@ -113,7 +114,6 @@ class PlaceForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        without_blank(self, "kind")
         kept = self.instance.kind
         choice_field(self, "kind").choices = [
             (value, words)
@@ -154,6 +154,7 @@ class PersonForm(RecordForm):
         ]  # fmt: skip
         widgets = {"part": forms.RadioSelect}
 
+    buttons = ("part",)
     rows = {"statement": 5}
     labels = {
         "part": "Role in the case",
@@ -167,7 +168,6 @@ class PersonForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         notifiers = staff_holding(Role.INVESTIGATOR, Role.PATHOLOGIST, Role.SUPERVISOR)
-        without_blank(self, "part")
         offer(self, "notified_by", notifiers, nobody="you, if a time is given")
         self.fields["notified_at"].help_text = "For next of kin. Leave empty until notified."
 
@@ -180,6 +180,7 @@ class IdentificationForm(RecordForm):
         fields = ["identity", "method", "made_by", "relation", "made_at", "basis"]
         widgets = {"identity": forms.RadioSelect}
 
+    buttons = ("identity",)
     labels = {
         "identity": "Resulting identity",
         "method": "Method",
@@ -191,7 +192,6 @@ class IdentificationForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        without_blank(self, "identity")
         self.fields["method"].help_text = VISUAL_HELP.say()
 
 

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
-from me_office.shell.forms import OfficeForm, choice_field, record_field, say_needed
+from me_office.shell.forms import OfficeForm, choice_field, record_field
 from me_office.shell.templatetags.office import day
 
 
@@ -65,6 +65,7 @@ class PacketForm(OfficeForm):
         widget=forms.Textarea,
     )
     rows = {"originals_why": 2}
+    needed = {"originals_why": "required if an original goes out"}
     with_history = forms.BooleanField(
         required=False,
         initial=True,
@@ -93,7 +94,6 @@ class PacketForm(OfficeForm):
             (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
             for one in redactions
         ]
-        say_needed(self, "required if an original goes out", "originals_why")
         choice_field(self, "curricula").choices = list(curricula)
         if not curricula:
             del self.fields["curricula"]

@@ -6,17 +6,18 @@ from typing import Any
 
 from django import forms
 
-from cases.forms import without_blank
 from cases.qualifications.actions import NAMES, RECORDED_NAMES, TESTIFIED_NAMES
 from cases.qualifications.models import ListedTestimony, Qualification
 from cases.qualifications.rules import wrong_in_qualification, wrong_in_testified
-from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of
 
 
 class QualificationForm(RecordForm):
     """One line of a curriculum vitae."""
 
     wrong = staticmethod(wrong_in_qualification)
+    buttons = ("kind",)
+    needed = dict.fromkeys(("place", "number"), "required for a license")
     labels = {
         "kind": "Type",
         "title": "Title",
@@ -40,16 +41,12 @@ class QualificationForm(RecordForm):
             "valid_until": "Of a license or certification, its last day.",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        without_blank(self, "kind")
-        say_needed(self, "required for a license", "place", "number")
-
 
 class TestifiedForm(RecordForm):
     """One case in which a person testified as an expert."""
 
     wrong = staticmethod(wrong_in_testified)
+    buttons = ("kind",)
     labels = {
         "kind": "Type",
         "on_day": "Date",
@@ -75,8 +72,6 @@ class TestifiedForm(RecordForm):
         if recorded:
             for name in RECORDED_NAMES:
                 del self.fields[name]
-        else:
-            without_blank(self, "kind")
         ask_one_of(self, "caption", "cause_number")
 
 

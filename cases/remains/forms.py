@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
-from cases.forms import offer, without_blank
+from cases.forms import offer
+from cases.forms.changed import ChangedForm
 from cases.queries.people import staff_holding
 from cases.remains.models import (
     BodyHold,
@@ -20,24 +20,14 @@ from cases.remains.models import (
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeForm, RecordForm, say_needed
 
-WHY_CHANGED = "Kept permanently with the change, in your name."
 
-
-class _ChangedForm(RecordForm):
-    """A record whose correction needs a reason; `who` is the field of the member of staff."""
+class _ChangedForm(ChangedForm):
+    """`who` is the field of the member of staff; nobody chosen means whoever enters it."""
 
     who = ""
-    moment = ""
-    reason = forms.CharField(label="Reason for the change", widget=forms.Textarea)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["reason"].widget.attrs["rows"] = 2
-        self.fields["reason"].help_text = WHY_CHANGED
-        if self.instance._state.adding:
-            del self.fields["reason"]
-            if self.moment:
-                self.initial.setdefault(self.moment, timezone.now())
         if self.who:
             staff = staff_holding(Role.INVESTIGATOR, Role.EVIDENCE_TECHNICIAN, Role.SUPERVISOR)
             offer(self, self.who, staff, nobody="you")
@@ -45,7 +35,7 @@ class _ChangedForm(RecordForm):
 
     @property
     def entry(self) -> dict[str, Any]:
-        """What an action takes; nobody chosen means whoever enters it."""
+        """What an action takes."""
         said = super().entry
         if self.who and said.get(self.who) is None:
             said.pop(self.who, None)
@@ -56,6 +46,8 @@ class HoldForm(RecordForm):
     """The body stays until this is lifted."""
 
     rows = {"why": 2}
+    buttons = ("kind",)
+    begins_now = "placed_at"
     labels = {
         "kind": "Type of hold",
         "asked_by": "Requested by",
@@ -68,17 +60,16 @@ class HoldForm(RecordForm):
         fields = ["kind", "asked_by", "placed_at", "why"]
         widgets = {"kind": forms.RadioSelect}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        without_blank(self, "kind")
-        if self.instance._state.adding:
-            self.initial.setdefault("placed_at", timezone.now())
-
 
 class ReleaseForm(_ChangedForm):
     """The body leaves the office."""
 
-    who, moment = "released_by", "released_at"
+    who, begins_now = "released_by", "released_at"
+    buttons = ("authority", "belongings")
+    needed = {
+        "belongings_given": "required if anything is given",
+        "belongings_kept": "required if anything is kept",
+    }
     rows = {
         **dict.fromkeys(("belongings_given", "belongings_kept", "wrap", "told"), 2),
         "identity_remark": 2,
@@ -126,17 +117,12 @@ class ReleaseForm(_ChangedForm):
             "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        without_blank(self, "authority", "belongings")
-        say_needed(self, "required if anything is given", "belongings_given")
-        say_needed(self, "required if anything is kept", "belongings_kept")
-
 
 class ReturnForm(_ChangedForm):
     """A released body comes back."""
 
-    who, moment = "received_by", "returned_at"
+    who, begins_now = "received_by", "returned_at"
+    buttons = ("purpose",)
     rows = {"condition": 3}
     labels = {
         "purpose": "Reason for the return",
@@ -158,10 +144,6 @@ class ReturnForm(_ChangedForm):
         ]  # fmt: skip
         widgets = {"purpose": forms.RadioSelect}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        without_blank(self, "purpose")
-
 
 class LiftForm(OfficeForm):
     """Why a hold is lifted."""
@@ -178,6 +160,7 @@ class CremationForm(RecordForm):
     """Somebody asks for approval of a cremation."""
 
     rows = {"cause_words": 2, "note": 2}
+    begins_now = "asked_at"
     labels = {
         "asked_by": "Requested by",
         "contact": "Send the answer to",
@@ -191,16 +174,13 @@ class CremationForm(RecordForm):
         model = CremationRequest
         fields = ["asked_by", "contact", "asked_at", "certifier", "cause_words", "note"]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance._state.adding:
-            self.initial.setdefault("asked_at", timezone.now())
-
 
 class DecisionForm(RecordForm):
     """The answer to a request for cremation approval."""
 
     rows = {"why": 2}
+    buttons = ("outcome",)
+    begins_now = "decided_at"
     labels = {"outcome": "Cremation is", "decided_at": "Decided at", "why": "Ground"}
 
     class Meta:
@@ -211,8 +191,6 @@ class DecisionForm(RecordForm):
 
     def __init__(self, *args: Any, asked: CremationRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        without_blank(self, "outcome")
-        self.initial.setdefault("decided_at", timezone.now())
         decided = asked.outcome != "open"
         say_needed(self, "required" if decided else "required for a refusal", "why")
         # What was read is the request.
@@ -222,6 +200,8 @@ class DecisionForm(RecordForm):
 class DispositionForm(_ChangedForm):
     """What became of the remains."""
 
+    buttons = ("method",)
+    needed = {"method_other": "required for another method"}
     labels = {
         "method": "Method of disposition",
         "method_other": "Other, in words",
@@ -240,8 +220,3 @@ class DispositionForm(_ChangedForm):
             "known_from",
         ]  # fmt: skip
         widgets = {"method": forms.RadioSelect}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        without_blank(self, "method")
-        say_needed(self, "required for another method", "method_other")

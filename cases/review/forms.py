@@ -15,7 +15,7 @@ from cases.review.peer_forms import ReviewerField, offer_reviewers
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 # More than these are not read in one look.
@@ -257,6 +257,8 @@ class AddendumForm(OwnPasswordForm, RecordForm):
 
     place = "signing a report"
     rows = {"text": 6, "why": 3}
+    buttons = ("kind",)
+    needed = {"amends": "required for an amendment"}
     labels = {
         "kind": "Kind",
         "amends": "Statement to be changed, as printed",
@@ -280,9 +282,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
     def __init__(self, *args: Any, results: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         offer_results(self, results)
-        choice_field(self, "kind").choices = Addendum.KINDS
         self.fields["kind"].initial = "addendum"
-        say_needed(self, "required for an amendment", "amends")
 
     @property
     def said(self) -> dict[str, Any]:

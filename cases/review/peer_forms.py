@@ -12,7 +12,7 @@ from cases.certification.rules import MANNERS
 from cases.review.models import IndependentOpinion, ReviewPolicy
 from cases.review.needs import Reviewer
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS, opinion_wants
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field
 
 NOBODY = ("", "Nobody in particular")
 
@@ -54,6 +54,11 @@ class OpinionForm(RecordForm):
     """Cause and manner in the reviewer's own words, or that the author's are known."""
 
     rows = {"cause": 3, "words": 4, "knows_why": 2}
+    buttons = ("kind",)
+    needed = {
+        **dict.fromkeys(("cause", "manner"), "required for your own opinion"),
+        "knows_why": "required if you know the author’s opinion",
+    }
     labels = {
         "kind": "What you record",
         "cause": "Cause of death",
@@ -74,10 +79,7 @@ class OpinionForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choice_field(self, "kind").choices = IndependentOpinion.KINDS
         self.fields["kind"].initial = "own"
-        say_needed(self, "required for your own opinion", "cause", "manner")
-        say_needed(self, "required if you know the author’s opinion", "knows_why")
 
     def clean(self) -> dict[str, Any] | None:
         """Say beside each field what the kind of opinion needs."""

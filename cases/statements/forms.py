@@ -12,7 +12,7 @@ from cases.statements import queries
 from cases.statements.actions import CHANGE_FIELDS, Linked
 from cases.statements.models import Statement, StatementPassage
 from cases.statements.rules import Place, read_place, wrong_in_place, wrong_in_statement
-from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of, choice_field, choose_from
+from me_office.shell.forms import OfficeForm, RecordForm, ask_one_of, choose_from
 from me_office.shell.suggested import suggest
 
 LINES_HELP = "Page and line as in the transcript: 31:4-9, or 31:24-32:3."
@@ -22,6 +22,7 @@ class StatementForm(RecordForm):
     """What is said of a statement: who spoke, when, where, and how the words were kept."""
 
     wrong = staticmethod(wrong_in_statement)
+    buttons = ("kind",)
     labels = {
         "kind": "Kind of statement",
         "given_on": "Given on",
@@ -49,8 +50,6 @@ class StatementForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        kinds = Statement._meta.get_field("kind").choices
-        choice_field(self, "kind").choices = list(kinds or [])
         if self.instance._state.adding:
             self.fields["kind"].initial = "deposition"
 

@@ -42,7 +42,8 @@ class Difference:
 class OfficeFormMixin(forms.BaseForm):
     """What every form of the office carries.
 
-    `units` names the unit shown inside a field; `rows` the height of a text field. Hidden fields:
+    `units` names the unit shown inside a field; `rows` the height of a text field; `buttons` are
+    fields of choices without an empty one; `needed` says of a field when it is. Hidden fields:
     `record_id` (made when the form is first shown, so that a retry is the same record),
     `version` (what the person read) and `request_key` (so that a retry gets the first answer).
     """
@@ -50,6 +51,8 @@ class OfficeFormMixin(forms.BaseForm):
     units: dict[str, str] = {}
     rows: dict[str, int] = {}
     labels: dict[str, str] = {}
+    buttons: tuple[str, ...] = ()
+    needed: dict[str, str] = {}
     data: Any
     stale: list[Difference]
     is_stale = False
@@ -91,6 +94,10 @@ class OfficeFormMixin(forms.BaseForm):
                 field.label = self.labels[name]
             if isinstance(field, forms.DecimalField | forms.IntegerField | forms.FloatField):
                 field.widget.attrs.setdefault("inputmode", "decimal")
+        for name in self.buttons:
+            choose_from(self, name, [one for one in choices_of(self, name) if one[0] != ""])
+        for name, words in self.needed.items():
+            say_needed(self, words, name)
 
     def _initial_of(self, field: forms.Field, name: str) -> Any:
         # Not `get_initial_for_field`, which drops the parts of a second.
@@ -232,8 +239,11 @@ class OfficeForm(OfficeFormMixin, forms.Form):
 class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
     """A form for one record: labels, limits and choices come from the model. Never `.save()`d.
 
-    `wrong` is the rule that says of what was entered, and of today's date, what cannot be so.
+    `wrong` is the rule that says of what was entered, and of today's date, what cannot be so;
+    `begins_now` the moment that begins with now where the record is new.
     """
+
+    begins_now = ""
 
     wrong: ClassVar[Callable[..., Mapping[str, Any]] | None] = None
 
@@ -241,6 +251,8 @@ class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(*args, **kwargs)
         stored = self.instance if not self.instance._state.adding else None
         self.prepare(stored)
+        if stored is None and self.begins_now:
+            self.initial.setdefault(self.begins_now, timezone.now())
 
     def clean(self) -> dict[str, Any] | None:
         """Put what cannot be so beside its field, before the database says it of the whole."""

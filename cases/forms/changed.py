@@ -1,0 +1,26 @@
+"""The form of a record whose correction is kept with its reason."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from me_office.shell.forms import RecordForm
+
+WHY_CHANGED = "Kept permanently with the change, in your name."
+
+
+class ChangedForm(RecordForm):
+    """Asks why, where the record was there before."""
+
+    reason = forms.CharField(
+        label="Reason for the change", help_text=WHY_CHANGED, widget=forms.Textarea
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["reason"]
+        else:
+            self.fields["reason"].widget.attrs["rows"] = self.rows.get("reason", 2)
