@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -28,7 +28,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
 from me_office.csv_lines import csv_lines
-from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 from me_office.shell.templatetags.office import short_moment
 
 PAGE = "appearances:appearances"
@@ -113,45 +113,39 @@ def move(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     return answer_form(request, "appearances/move.html", {"frame": frame, "record": shown}, form)
 
 
-@require_http_methods(["GET", "POST"])
-def cancel(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
-    """Note that a date will not take place, with the reason."""
-    frame = _frame(request, case_id)
-    record = queries.appearance_of(frame.case, record_id)
-    form = CancelForm(request.POST or None, record=record)
-    saved = submitted(
-        request, form, actions.cancel_appearance, case_id=case_id, record_id=record_id
-    )
-    if saved:
-        return answer_done(request, f"Canceled: {saved}.", PAGE, case_id=case_id)
-    context = {"frame": frame, "record": record}
-    return answer_form(request, "appearances/cancel.html", context, form)
+def _saying(
+    form_of: Callable[[Any, Appearance], OfficeFormMixin],
+    action: Callable[..., Appearance],
+    template: str,
+    done: str,
+) -> Callable[..., HttpResponse]:
+    """Return the page on which something is said of a date; `done` begins what is read after."""
+
+    @require_http_methods(["GET", "POST"])
+    def say(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+        frame = _frame(request, case_id)
+        record = queries.appearance_of(frame.case, record_id)
+        form = form_of(request.POST or None, record)
+        saved = submitted(request, form, action, case_id=case_id, record_id=record_id)
+        if saved:
+            return answer_done(request, f"{done}: {saved}.", PAGE, case_id=case_id)
+        return answer_form(request, template, {"frame": frame, "record": record}, form)
+
+    return say
 
 
-@require_http_methods(["GET", "POST"])
-def testimony(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
-    """Say that it took place and how it went."""
-    frame = _frame(request, case_id)
-    record = queries.appearance_of(frame.case, record_id)
-    form = TestimonyForm(request.POST or None, instance=record)
-    saved = submitted(request, form, actions.record_testimony, case_id=case_id, record_id=record_id)
-    if saved:
-        return answer_done(request, f"Recorded how it went: {saved}.", PAGE, case_id=case_id)
-    context = {"frame": frame, "record": record}
-    return answer_form(request, "appearances/testimony.html", context, form)
-
-
-@require_http_methods(["GET", "POST"])
-def settle(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
-    """Say what was done about what was asked for in court."""
-    frame = _frame(request, case_id)
-    record = queries.appearance_of(frame.case, record_id)
-    form = SettleForm(request.POST or None, record=record)
-    saved = submitted(request, form, actions.settle_asked, case_id=case_id, record_id=record_id)
-    if saved:
-        return answer_done(request, f"Noted as done: {saved}.", PAGE, case_id=case_id)
-    context = {"frame": frame, "record": record}
-    return answer_form(request, "appearances/settle.html", context, form)
+cancel = _saying(
+    lambda sent, record: CancelForm(sent, record=record),
+    actions.cancel_appearance, "appearances/cancel.html", "Canceled",
+)  # fmt: skip
+testimony = _saying(
+    lambda sent, record: TestimonyForm(sent, instance=record),
+    actions.record_testimony, "appearances/testimony.html", "Recorded how it went",
+)  # fmt: skip
+settle = _saying(
+    lambda sent, record: SettleForm(sent, record=record),
+    actions.settle_asked, "appearances/settle.html", "Noted as done",
+)  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

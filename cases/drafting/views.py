@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from uuid import UUID
 
 from django.http import HttpResponse, JsonResponse
@@ -14,6 +15,7 @@ from cases.drafting.models import ShortKey
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed
+from me_office.audit.models import Record
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -60,17 +62,14 @@ def short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
 def void_short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a short key, with the reason."""
     record = _changeable(request, record_id)
-    form = VoidForm(request.POST or None, record=record)
-    gone = submitted(request, form, actions.void_short_key, record_id=record_id)
-    if gone:
-        return answer_done(request, f"Withdrawn: {gone}.", "drafting:short-keys")
-    context = {
-        "title": f"Withdraw {record}",
-        "back": "drafting:short-keys",
-        "sentence": f"{record} will no longer become a text. What was written with it stays.",
-        "act": "Withdraw the short key",
-    }
-    return answer_form(request, "drafting/withdraw.html", context, form)
+    return _withdrawing(
+        request, record, actions.void_short_key,
+        title=f"Withdraw {record}",
+        sentence=f"{record} will no longer become a text. What was written with it stays.",
+        act="Withdraw the short key",
+        back="drafting:short-keys",
+        done=f"Withdrawn: {record}.",
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])
@@ -93,16 +92,25 @@ def void_word(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a word, with the reason."""
     require_role(request.user, Act.KEEP_OFFICE_TEXTS)
     record = queries.office_word_of(record_id)
+    return _withdrawing(
+        request, record, actions.void_office_word,
+        title=f"Withdraw “{record}”",
+        sentence=f"“{record}” will be asked about again where a report has it.",
+        act="Withdraw the word",
+        back="drafting:words",
+        done=f"“{record}” is asked about again.",
+    )  # fmt: skip
+
+
+def _withdrawing(
+    request: StaffRequest, record: Record, action: Callable[..., object], *,
+    title: str, sentence: str, act: str, back: str, done: str,
+) -> HttpResponse:  # fmt: skip
+    """Ask why and withdraw what the office or the person writes with."""
     form = VoidForm(request.POST or None, record=record)
-    gone = submitted(request, form, actions.void_office_word, record_id=record_id)
-    if gone:
-        return answer_done(request, f"“{gone}” is asked about again.", "drafting:words")
-    context = {
-        "title": f"Withdraw “{record}”",
-        "back": "drafting:words",
-        "sentence": f"“{record}” will be asked about again where a report has it.",
-        "act": "Withdraw the word",
-    }
+    if submitted(request, form, action, record_id=record.pk):
+        return answer_done(request, done, back)
+    context = {"title": title, "sentence": sentence, "act": act, "back": back}
     return answer_form(request, "drafting/withdraw.html", context, form)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -21,6 +21,7 @@ from me_office.audit import keys
 from me_office.audit.actions import action, save_new, save_next_version, void
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.models import Record
 
 NAMES = names_entered(Qualification)
 TESTIFIED_NAMES = names_entered(ListedTestimony)
@@ -60,11 +61,7 @@ def record_qualification(
     else:
         line = Qualification(pk=record_id, person=queries.person_of(person_id))
     set_fields(line, entry, NAMES)
-    wrong = wrong_in_qualification(
-        {name: getattr(line, name) for name in NAMES}, timezone.localdate()
-    )
-    if wrong:
-        raise Invalid(wrong)
+    _check(line, NAMES, wrong_in_qualification)
     return save_next_version(actor, line) if version else save_new(actor, line)
 
 
@@ -109,11 +106,7 @@ def list_testimony(
     if line.appearance is not None:
         recorded = queries.as_recorded(line.appearance)
         set_fields(line, {name: recorded[name] for name in RECORDED_NAMES}, RECORDED_NAMES)
-    wrong = wrong_in_testified(
-        {name: getattr(line, name) for name in TESTIFIED_NAMES}, timezone.localdate()
-    )
-    if wrong:
-        raise Invalid(wrong)
+    _check(line, TESTIFIED_NAMES, wrong_in_testified)
     return save_next_version(actor, line) if version else save_new(actor, line)
 
 
@@ -186,6 +179,14 @@ def _issued_before(
             "A record with this key has different content.", record=there if same else None
         )
     return there
+
+
+def _check(
+    line: Record, names: Sequence[str], wrong_in: Callable[..., Mapping[str, list[str]]]
+) -> None:
+    wrong = wrong_in({name: getattr(line, name) for name in names}, timezone.localdate())
+    if wrong:
+        raise Invalid(wrong)
 
 
 def _require(actor: Staff, person_id: UUID) -> None:

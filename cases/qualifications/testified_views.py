@@ -9,10 +9,9 @@ from django.http import HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from cases.appearances.models import Appearance
-from cases.forms.scene import VoidForm
 from cases.qualifications import actions, queries
 from cases.qualifications.forms import TestifiedForm
-from cases.qualifications.views import PAGE, kept
+from cases.qualifications.views import PAGE, kept, voiding
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -64,12 +63,4 @@ def withdraw(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRes
     """Void a line, with the reason."""
     shown = kept(request, person_id)
     line = queries.testified_line(person_id, record_id)
-    form = VoidForm(request.POST or None, record=line)
-    gone = submitted(
-        request, form, actions.void_testimony_line, person_id=person_id, record_id=record_id
-    )
-    if gone:
-        return answer_done(request, f"Voided: {line}.", PAGE, person_id=person_id)
-    sentence = f"{line} will be voided: later versions leave it out, issued ones keep it."
-    context = {"person": shown, "sentence": sentence}
-    return answer_form(request, "qualifications/void.html", context, form)
+    return voiding(request, shown, line, actions.void_testimony_line)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -13,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.forms.scene import VoidForm
 from cases.qualifications import actions, queries
 from cases.qualifications.forms import IssueForm, QualificationForm
-from cases.qualifications.models import Qualification
+from cases.qualifications.models import ListedTestimony, Qualification
 from cases.qualifications.printing import file_name, print_curriculum, testified_values
 from cases.qualifications.rules import has_run_out, in_force_words, why_not_current
 from me_office.accounts.models import Staff
@@ -124,12 +125,19 @@ def withdraw(request: StaffRequest, person_id: UUID, record_id: UUID) -> HttpRes
     """Void a line, with the reason."""
     shown = kept(request, person_id)
     line = queries.line_of(person_id, record_id)
+    return voiding(request, shown, line, actions.void_qualification)
+
+
+def voiding(
+    request: StaffRequest,
+    shown: Staff,
+    line: Qualification | ListedTestimony,
+    action: Callable[..., object],
+) -> HttpResponse:
+    """Ask why and void a line of the person's."""
     form = VoidForm(request.POST or None, record=line)
-    gone = submitted(
-        request, form, actions.void_qualification, person_id=person_id, record_id=record_id
-    )
-    if gone:
-        return answer_done(request, f"Voided: {line}.", PAGE, person_id=person_id)
+    if submitted(request, form, action, person_id=shown.pk, record_id=line.pk):
+        return answer_done(request, f"Voided: {line}.", PAGE, person_id=shown.pk)
     sentence = f"{line} will be voided: later versions leave it out, issued ones keep it."
     context = {"person": shown, "sentence": sentence}
     return answer_form(request, "qualifications/void.html", context, form)
