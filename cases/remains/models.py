@@ -8,7 +8,7 @@ from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from cases.remains.rules import DISPOSITIONS, Outcome
-from me_office.audit.models import ActiveQuerySet, Record, once_active
+from me_office.audit.models import ActiveQuerySet, Record, once_active, staff_later
 
 
 class BodyHold(CaseRecord):
@@ -28,14 +28,7 @@ class BodyHold(CaseRecord):
     placed_at = models.DateTimeField()
     why = models.TextField()
     lifted_at = models.DateTimeField(null=True, blank=True, editable=False)
-    lifted_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    lifted_by = staff_later()
     lifted_why = models.TextField("reason for lifting", blank=True, editable=False)
 
     class Meta(Record.Meta):

@@ -20,7 +20,7 @@ from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record
+from me_office.audit.models import Record, staff_later
 from me_office.shell.templatetags.office import moment
 
 __all__ = [
@@ -145,23 +145,9 @@ class ReviewComment(CaseRecord):
     comment = models.TextField()
     answer = models.TextField(blank=True)
     answered_at = models.DateTimeField(null=True, blank=True, editable=False)
-    answered_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    answered_by = staff_later()
     resolved_at = models.DateTimeField(null=True, blank=True, editable=False)
-    resolved_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    resolved_by = staff_later()
     resolved_words = models.TextField("how resolved", blank=True, db_default="", editable=False)
 
     class Meta(Record.Meta):

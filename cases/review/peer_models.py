@@ -16,7 +16,7 @@ from cases.certification.rules import MANNERS
 from cases.models import CaseRecord
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record, once_active, staff_later
 
 
 def answered_in(answers: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -139,14 +139,7 @@ class IndependentOpinion(CaseRecord):
     )
     settled_words = models.TextField("in words", blank=True, editable=False)
     settled_at = models.DateTimeField(null=True, blank=True, editable=False)
-    settled_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    settled_by = staff_later()
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]

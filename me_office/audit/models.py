@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Self, TypeVar
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from django.conf import settings
 from django.db import models
 
 from me_office.audit.ids import new_id
+
+if TYPE_CHECKING:
+    from me_office.accounts.models import Staff
 
 RowT = TypeVar("RowT", bound=models.Model)
 
@@ -38,6 +41,18 @@ def once_active(*fields: str, name: str, message: str = "") -> models.UniqueCons
     )
 
 
+def staff_later() -> models.ForeignKey[Staff | None, Staff | None]:
+    """Return the column of who did what is done later, if ever; no form asks for it."""
+    return models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+
+
 class Record(models.Model):
     """A record that people edit: key, version, who and when, voided instead of deleted.
 
@@ -60,14 +75,7 @@ class Record(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
     )
     voided_at = models.DateTimeField(null=True, blank=True, editable=False)
-    voided_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    voided_by = staff_later()
     void_reason = models.TextField(blank=True, editable=False)
 
     objects = ActiveQuerySet.as_manager()
