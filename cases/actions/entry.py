@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import inspect
 from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 from uuid import UUID
@@ -118,8 +120,39 @@ def voids(name: str, model: type[EntryT], act: Act) -> Callable[..., EntryT]:
             actor, model, act=act, record_id=record_id, version=version, reason=reason
         )
 
-    withdraw.__name__ = withdraw.__qualname__ = name
-    return action(withdraw)
+    return action(called(name, withdraw))
+
+
+def withdraws(
+    name: str, act: Act, find: Callable[[Case, UUID], RecordT], *, key: str
+) -> Callable[..., RecordT]:
+    """Return the action `name` that withdraws the record that `find` locks in a case.
+
+    `key` is what page and API call its key. Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+
+    def withdraw(
+        actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+    ) -> RecordT:
+        case = case_to_change(actor, act, case_id)
+        return void(actor, find(case, record_id), version=version, reason=reason)
+
+    return action(called(name, withdraw, record_id=key))
+
+
+def called(name: str, function: Callable[..., Any], **other: str) -> Callable[..., Any]:
+    """Give an action the name that the history tells, and its parameters `other` names."""
+    own = {there: here for here, there in other.items()}
+
+    @functools.wraps(function)
+    def run(actor: Staff, /, **sent: Any) -> Any:
+        return function(actor, **{own.get(one, one): value for one, value in sent.items()})
+
+    taken = inspect.signature(function)
+    given = [one.replace(name=other.get(one.name, one.name)) for one in taken.parameters.values()]
+    run.__signature__ = taken.replace(parameters=given)  # type: ignore[attr-defined]
+    run.__name__ = run.__qualname__ = name
+    return run
 
 
 def case_to_change(actor: Staff, act: Act, case_id: UUID) -> Case:

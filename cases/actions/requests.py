@@ -5,8 +5,6 @@ A room gives them their names and what is its own; asking, and keeping what was 
 
 from __future__ import annotations
 
-import functools
-import inspect
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
@@ -14,7 +12,7 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change
+from cases.actions.entry import called, case_to_change
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version
@@ -52,7 +50,7 @@ class Alike(Generic[JobT]):
             access.require(actor, self.act, _case_of(asked))
             return jobs.begin(actor, asked, step=self.step)
 
-        return action(self._called(name, begin))
+        return action(called(name, begin, request_id=self.key))
 
     def fails(self, name: str) -> Callable[..., JobT]:
         """Return the action that notes, in words for the person, why an attempt did not succeed.
@@ -66,7 +64,7 @@ class Alike(Generic[JobT]):
             asked = self.locked(request_id)
             return jobs.fail(actor, asked, attempt=attempt, failure=failure)
 
-        return action(self._called(name, fail))
+        return action(called(name, fail, request_id=self.key))
 
     def tries_again(self, name: str) -> Callable[..., JobT]:
         """Return the action that tries again to make what was not made. Raises as `_decides`."""
@@ -95,23 +93,7 @@ class Alike(Generic[JobT]):
             require_version(asked, version)
             return move(actor, asked)
 
-        return action(self._called(name, decide))
-
-    def _called(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
-        """Give an action the name that the history tells, and the request's key its own."""
-
-        @functools.wraps(function)
-        def run(actor: Staff, /, **sent: Any) -> Any:
-            return function(actor, request_id=sent.pop(self.key), **sent)
-
-        taken = inspect.signature(function)
-        given = [
-            one.replace(name=self.key) if one.name == "request_id" else one
-            for one in taken.parameters.values()
-        ]
-        run.__signature__ = taken.replace(parameters=given)  # type: ignore[attr-defined]
-        run.__name__ = run.__qualname__ = name
-        return run
+        return action(called(name, decide, request_id=self.key))
 
 
 def _case_of(asked: Any) -> Case:

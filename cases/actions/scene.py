@@ -48,7 +48,7 @@ def record_scene(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Invalid.
     """
-    case = _case_of_scene(actor, case_id)
+    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
     refuse_wrong(_ahead(entry, *SCENE_MOMENTS))
     standing: Scene | None = Scene.objects.select_for_update().filter(case=case).first()
     if standing is None:
@@ -71,7 +71,7 @@ def record_place(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = _case_of_scene(actor, case_id)
+    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
     refuse_wrong(_ahead(entry, "from_at", "to_at", "visited_at"))
     return save_entry(actor, Place, case=case, record_id=record_id, version=version, entry=entry)
 
@@ -90,7 +90,7 @@ def record_reading(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = _case_of_scene(actor, case_id)
+    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
     refuse_wrong(_ahead(entry, "read_at"))
     said, wrong = with_kept_units(entry, READING_UNITS)
     refuse_wrong(wrong)
@@ -126,7 +126,7 @@ def record_medication(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = _case_of_scene(actor, case_id)
+    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
     return save_entry(
         actor, Medication, case=case, record_id=record_id, version=version, entry=entry
     )
@@ -167,11 +167,6 @@ def _is_kin(record_id: UUID, entry: Mapping[str, Any]) -> bool:
     """Tell whether this is, and was, about next of kin: their notification goes on for months."""
     stands = Person.objects.filter(pk=record_id).values_list("part", flat=True).first()
     return {entry.get("part", stands), stands or KIN} == {KIN}
-
-
-def _case_of_scene(actor: Staff, case_id: UUID) -> Case:
-    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
-    return case
 
 
 def _ahead(entry: Mapping[str, Any], *names: str) -> dict[str, str]:

@@ -6,22 +6,16 @@ from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
-from cases.actions.entry import case_to_change
+from cases.actions.entry import case_to_change, withdraws
 from cases.exhibits.queries import exhibit_of, set_of
-from cases.models import Case
 from cases.rehearsal import queries
 from cases.rehearsal.models import OwnQuestion, RehearsalMark
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version, save_new, save_next_version, void
+from me_office.audit.actions import action, require_version, save_new, save_next_version
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
 QUESTION_FIELDS = ("question", "answer")
-
-
-def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_to_change(actor, Act.REHEARSE, case_id)
-    return case
 
 
 @action
@@ -39,7 +33,7 @@ def add_own_question(
 
     `entry` holds QUESTION_FIELDS. Raises NotAllowed, NotKnown, Invalid, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.REHEARSE, case_id)
     made = OwnQuestion(
         pk=record_id,
         case=case,
@@ -64,7 +58,7 @@ def change_own_question(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.REHEARSE, case_id)
     changed = queries.own_question_for_update(case, question_id)
     require_version(changed, version)
     if changed.is_voided:
@@ -73,17 +67,9 @@ def change_own_question(
     return save_next_version(actor, changed)
 
 
-@action
-def withdraw_own_question(
-    actor: Staff, *, case_id: UUID, question_id: UUID, version: int, reason: str
-) -> OwnQuestion:
-    """Withdraw an own question.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    withdrawn = queries.own_question_for_update(case, question_id)
-    return void(actor, withdrawn, version=version, reason=reason)
+withdraw_own_question = withdraws(
+    "withdraw_own_question", Act.REHEARSE, queries.own_question_for_update, key="question_id"
+)
 
 
 @action
@@ -102,7 +88,7 @@ def mark_answer(
 
     Raises NotAllowed, NotKnown, Invalid, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.REHEARSE, case_id)
     made = RehearsalMark(
         pk=record_id,
         case=case,

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change, refuse_wrong
+from cases.actions.entry import case_to_change, refuse_wrong, withdraws
 from cases.actions.requests import Alike
 from cases.models import Case
 from cases.statements import queries
@@ -79,7 +79,7 @@ def add_statement(
     `pages` are those of a text that was pasted; a PDF comes without, and a worker reads it.
     Raises NotKnown, NotAllowed, Invalid, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
     statement = Statement(pk=record_id, case=case)
     set_fields(statement, entry, FIELDS)
     there = recorded_before(statement, assigned=_OFFICES)
@@ -116,7 +116,7 @@ def change_statement(
 
     Raises NotKnown, NotAllowed, StaleRecord, Invalid.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
     statement = queries.statement_for_update(case, statement_id)
     require_version(statement, version)
     set_fields(statement, entry, CHANGE_FIELDS)
@@ -124,17 +124,10 @@ def change_statement(
     return save_next_version(actor, statement)
 
 
-@action
-def void_statement(
-    actor: Staff, *, case_id: UUID, statement_id: UUID, version: int, reason: str
-) -> Statement:
-    """Withdraw a statement; its passages go with it and are shown nowhere.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    statement = queries.statement_for_update(case, statement_id)
-    return void(actor, statement, version=version, reason=reason)
+# Its passages go with it and are shown nowhere.
+void_statement = withdraws(
+    "void_statement", Act.KEEP_STATEMENTS, queries.statement_for_update, key="statement_id"
+)
 
 
 @action
@@ -165,7 +158,7 @@ def mark_passage(
 
     The words are taken from the file. Raises NotKnown, NotAllowed, Refused, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
     statement = queries.statement_for_update(case, statement_id)
     place = Place(
         Line(entry["from_page"], entry["from_line"]), Line(entry["to_page"], entry["to_line"])
@@ -206,7 +199,7 @@ def link_passage(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
     passage = queries.passage_for_update(case, passage_id)
     require_version(passage, version)
     targets, standing = _targets(case, linked), _linked_now(passage)
@@ -219,22 +212,10 @@ def link_passage(
     return save_next_version(actor, passage)
 
 
-@action
-def void_passage(
-    actor: Staff, *, case_id: UUID, passage_id: UUID, version: int, reason: str
-) -> StatementPassage:
-    """Withdraw a passage that was marked by mistake.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    passage = queries.passage_for_update(case, passage_id)
-    return void(actor, passage, version=version, reason=reason)
-
-
-def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_to_change(actor, Act.KEEP_STATEMENTS, case_id)
-    return case
+# One that was marked by mistake.
+void_passage = withdraws(
+    "void_passage", Act.KEEP_STATEMENTS, queries.passage_for_update, key="passage_id"
+)
 
 
 def _said(statement: Statement) -> dict[str, object]:

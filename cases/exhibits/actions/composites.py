@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from uuid import UUID
 
+from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits import queries
-from cases.exhibits.actions.standing import case_to_prepare, standing_exhibit
+from cases.exhibits.actions.standing import standing_exhibit
 from cases.exhibits.models import Exhibit, ExhibitPart
 from cases.exhibits.rules import wrong_composite
 from cases.models import Case
@@ -32,7 +34,7 @@ def compose_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     composed = standing_exhibit(case, exhibit_id, version)
     first, *further = refuse_withdrawn(photographs_in_order(case, photographs))
     others = queries.positions_in(composed.exhibit_set)

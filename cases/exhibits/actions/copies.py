@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
+from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits import queries
 from cases.exhibits.actions.sets import SET_FIELDS, check_request
-from cases.exhibits.actions.standing import case_to_prepare
 from cases.exhibits.models import Exhibit, ExhibitPart, ExhibitSet
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
@@ -34,7 +35,7 @@ def copy_exhibit_set(
     Rulings are not copied: they were made on the exhibits of the other set.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     source = queries.set_for_update(case, set_id)
     made = ExhibitSet(pk=record_id, case=case)
     set_fields(made, entry, SET_FIELDS)

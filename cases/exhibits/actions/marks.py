@@ -8,14 +8,14 @@ from uuid import UUID
 from django.utils import timezone
 
 from cases.access import Act
-from cases.actions.entry import case_to_change
+from cases.actions.entry import case_to_change, withdraws
 from cases.exhibits import queries
 from cases.exhibits.mark_rules import check_marked, checked_strokes
 from cases.exhibits.models import CourtMark, Exhibit, Redaction
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new, void
+from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
@@ -70,14 +70,7 @@ def _redaction_shown(redaction_id: UUID | None, photograph_id: UUID) -> Redactio
     return found
 
 
-@action
-def void_court_mark(
-    actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, reason: str
-) -> CourtMark:
-    """Withdraw a mark that was kept by mistake; the history shows it still.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_to_change(actor, Act.KEEP_COURT_MARK, case_id)
-    mark = queries.mark_for_update(case, mark_id)
-    return void(actor, mark, version=version, reason=reason)
+# One that was kept by mistake; the history shows it still.
+void_court_mark = withdraws(
+    "void_court_mark", Act.KEEP_COURT_MARK, queries.mark_for_update, key="mark_id"
+)

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
+from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.exhibits import queries
-from cases.exhibits.actions.standing import case_to_prepare
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.numbering import steps, wrong_number
 from cases.exhibits.ordering import kept_positions
@@ -32,7 +33,7 @@ def renumber_exhibits(
     `numbers` names each exhibit of the set with the `version` that was read and its `number`.
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     changed = queries.set_for_update(case, set_id)
     require_version(changed, version)
     exhibits = queries.positions_in(changed)
@@ -72,7 +73,7 @@ def arrange_exhibits(
 
     Raises NotAllowed, NotKnown, Conflict with what stands now.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     arranged = queries.set_for_update(case, set_id)
     exhibits = {one.pk: one for one in queries.positions_in(arranged)}
     if list(order) == list(exhibits):

@@ -9,9 +9,9 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.actions.requests import Alike
 from cases.exhibits import queries
-from cases.exhibits.actions.standing import case_to_prepare
 from cases.exhibits.models import Exhibit, ExhibitPdf
 from cases.models import Case
 from evidence import store
@@ -50,7 +50,7 @@ def request_exhibit_pdf(
 
     Raises NotAllowed, NotKnown, Refused, Conflict.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     exhibit_set = queries.set_for_update(case, set_id)
     asked = ExhibitPdf(
         pk=record_id,

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from cases.access import Act
-from cases.actions.entry import case_to_change
+from cases.actions.entry import case_to_change, withdraws
 from cases.actions.requests import Alike
 from cases.exhibits import queries
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.exhibits.rules import Region
-from cases.models import Case
 from evidence import store
 from evidence.photographs.queries import photograph_for_update
 from evidence.store import Incoming
@@ -44,11 +43,6 @@ class Burned:
     screen: Incoming
 
 
-def _case(actor: Staff, case_id: UUID) -> Case:
-    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
-    return case
-
-
 @action
 def request_redaction(
     actor: Staff,
@@ -65,7 +59,7 @@ def request_redaction(
     `version` is that of the redaction which stands now and is replaced, 0 where none stands.
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Conflict.
     """
-    case = _case(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     photograph = photograph_for_update(case, photograph_id)
     asked = RedactionRequest(
         pk=record_id,
@@ -108,7 +102,7 @@ def finish_redaction(
     Raises NotAllowed, NotKnown, StaleRecord, Refused, TakenOver.
     """
     asked = queries.redaction_request_for_update(request_id)
-    case = _case(actor, asked.case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, asked.case_id)
     photograph = photograph_for_update(case, asked.photograph_id)
     jobs.require_attempt(asked, attempt)
     if photograph.is_voided:
@@ -140,17 +134,10 @@ def _replace(actor: Staff, *, photograph_id: UUID, version: int, reason: str) ->
         void(actor, replaced, reason=f"Replaced: {reason}")
 
 
-@action
-def void_redaction(
-    actor: Staff, *, case_id: UUID, redaction_id: UUID, version: int, reason: str
-) -> Redaction:
-    """Take a redaction back: from now on the photograph is shown as it is.
-
-    The redacted copy stays in the store. Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = _case(actor, case_id)
-    taken_back = queries.redaction_for_update(case, redaction_id)
-    return void(actor, taken_back, version=version, reason=reason)
+# From now on the photograph is shown as it is; the redacted copy stays in the store.
+void_redaction = withdraws(
+    "void_redaction", Act.PREPARE_EXHIBITS, queries.redaction_for_update, key="redaction_id"
+)
 
 
 ALIKE = Alike(

@@ -8,9 +8,15 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases.actions.entry import names_entered, refuse_voided, refuse_wrong
+from cases.access import Act
+from cases.actions.entry import (
+    case_to_change,
+    names_entered,
+    refuse_voided,
+    refuse_wrong,
+    withdraws,
+)
 from cases.exhibits import queries
-from cases.exhibits.actions.standing import case_to_prepare
 from cases.exhibits.models import ExhibitRuling
 from cases.exhibits.rulings import wrong_ruling
 from me_office.accounts.models import Staff
@@ -21,7 +27,6 @@ from me_office.audit.actions import (
     require_version,
     save_new,
     save_next_version,
-    void,
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
@@ -43,7 +48,7 @@ def record_ruling(
 
     Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     exhibit = queries.exhibit_for_update(case, exhibit_id)
     made = ExhibitRuling(pk=record_id, case=case, exhibit=exhibit)
     set_fields(made, entry, RULING_FIELDS)
@@ -71,7 +76,7 @@ def change_ruling(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     changed = queries.ruling_for_update(case, ruling_id)
     require_version(changed, version)
     refuse_voided(changed)
@@ -81,14 +86,10 @@ def change_ruling(
     return save_next_version(actor, changed)
 
 
-@action
-def void_ruling(
-    actor: Staff, *, case_id: UUID, ruling_id: UUID, version: int, reason: str
-) -> ExhibitRuling:
-    """Withdraw what should not have been recorded. Raises NotAllowed, NotKnown, StaleRecord."""
-    case = case_to_prepare(actor, case_id)
-    withdrawn = queries.ruling_for_update(case, ruling_id)
-    return void(actor, withdrawn, version=version, reason=reason)
+# What should not have been recorded.
+void_ruling = withdraws(
+    "void_ruling", Act.PREPARE_EXHIBITS, queries.ruling_for_update, key="ruling_id"
+)
 
 
 def _check(one: ExhibitRuling) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
+from cases.access import Act
+from cases.actions.entry import case_to_change, withdraws
 from cases.exhibits import queries
 from cases.exhibits.actions.composites import photographs_in_order, place_parts, refuse_withdrawn
-from cases.exhibits.actions.standing import case_to_prepare, standing_exhibit
+from cases.exhibits.actions.standing import standing_exhibit
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.rules import GAP, next_number, place_for, taken_number
 from evidence.photographs.models import Photograph
@@ -20,7 +22,6 @@ from me_office.audit.actions import (
     require_version,
     save_new,
     save_next_version,
-    void,
 )
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import set_fields
@@ -39,7 +40,7 @@ def make_exhibit_set(
 
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     made = ExhibitSet(pk=record_id, case=case)
     set_fields(made, entry, SET_FIELDS)
     check_request(made)
@@ -60,7 +61,7 @@ def change_exhibit_set(
 
     Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     changed = queries.set_for_update(case, set_id)
     require_version(changed, version)
     set_fields(changed, entry, SET_FIELDS)
@@ -75,17 +76,10 @@ def check_request(exhibit_set: ExhibitSet) -> None:
         raise Refused("This request is of another case.", field="request")
 
 
-@action
-def void_exhibit_set(
-    actor: Staff, *, case_id: UUID, set_id: UUID, version: int, reason: str
-) -> ExhibitSet:
-    """Withdraw a set that is not to be shown; what it held stays in the history.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_to_prepare(actor, case_id)
-    withdrawn = queries.set_for_update(case, set_id)
-    return void(actor, withdrawn, version=version, reason=reason)
+# What the set held stays in the history.
+void_exhibit_set = withdraws(
+    "void_exhibit_set", Act.PREPARE_EXHIBITS, queries.set_for_update, key="set_id"
+)
 
 
 @action
@@ -106,7 +100,7 @@ def add_exhibit(
     photograph log, the plain words of the findings it shows.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     exhibit_set = queries.set_for_update(case, set_id)
     shown = photographs_in_order(case, [photograph_id, *further])
     photograph, *rest = shown
@@ -165,7 +159,7 @@ def change_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Invalid, Refused.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     changed = standing_exhibit(case, exhibit_id, version)
     set_fields(changed, entry, EXHIBIT_FIELDS)
     _check_number(changed, queries.positions_in(changed.exhibit_set))
@@ -180,7 +174,7 @@ def move_exhibit(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_to_prepare(actor, case_id)
+    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
     moved = standing_exhibit(case, exhibit_id, version)
     others = [one for one in queries.positions_in(moved.exhibit_set) if one.pk != moved.pk]
     position = place_for([other.position for other in others], place)
@@ -193,17 +187,10 @@ def move_exhibit(
     return save_next_version(actor, moved)
 
 
-@action
-def remove_exhibit(
-    actor: Staff, *, case_id: UUID, exhibit_id: UUID, version: int, reason: str
-) -> Exhibit:
-    """Take an exhibit out of its set; the photograph stays in the log, the entry in history.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_to_prepare(actor, case_id)
-    removed = queries.exhibit_for_update(case, exhibit_id)
-    return void(actor, removed, version=version, reason=reason)
+# The photograph stays in the log, the entry in the history.
+remove_exhibit = withdraws(
+    "remove_exhibit", Act.PREPARE_EXHIBITS, queries.exhibit_for_update, key="exhibit_id"
+)
 
 
 def _check_number(exhibit: Exhibit, others: Sequence[Exhibit]) -> None:

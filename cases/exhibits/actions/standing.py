@@ -1,23 +1,14 @@
-"""What most changes of exhibit sets begin with: the case, the permission, the exhibit."""
+"""The exhibit with which most changes of one begin."""
 
 from __future__ import annotations
 
 from uuid import UUID
 
-from cases.access import Act
-from cases.actions.entry import case_to_change
 from cases.exhibits import queries
 from cases.exhibits.models import Exhibit
 from cases.models import Case
-from me_office.accounts.models import Staff
 from me_office.audit.actions import require_version
 from me_office.audit.errors import Refused
-
-
-def case_to_prepare(actor: Staff, case_id: UUID) -> Case:
-    """Return the case, locked, for who may prepare its exhibits. Raises NotAllowed, NotKnown."""
-    case = case_to_change(actor, Act.PREPARE_EXHIBITS, case_id)
-    return case
 
 
 def standing_exhibit(case: Case, exhibit_id: UUID, version: int) -> Exhibit:
