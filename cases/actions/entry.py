@@ -9,9 +9,10 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from cases import queries
-from cases.access import Act, require
+from cases.access import Act, require, require_role
 from cases.models import Case, CaseRecord
 from me_office.accounts.models import Staff
+from me_office.audit import keys
 from me_office.audit.actions import (
     action,
     recorded_before,
@@ -112,13 +113,21 @@ def void_entry(
     return void(actor, record, version=version, reason=reason)
 
 
-def voids(name: str, model: type[EntryT], act: Act) -> Callable[..., EntryT]:
-    """Return the action of this name that withdraws a record of a kind. Raises as `void_entry`."""
+def voids(
+    name: str, model: type[EntryT], act: Act, *, then: Callable[[EntryT], None] | None = None
+) -> Callable[..., EntryT]:
+    """Return the action of this name that withdraws a record of a kind.
+
+    `then` does what follows from it, or refuses. Raises as `void_entry`.
+    """
 
     def withdraw(actor: Staff, *, record_id: UUID, version: int, reason: str) -> EntryT:
-        return void_entry(
+        record = void_entry(
             actor, model, act=act, record_id=record_id, version=version, reason=reason
         )
+        if then:
+            then(record)
+        return record
 
     return action(called(name, withdraw))
 
@@ -163,6 +172,17 @@ def case_to_change(actor: Staff, act: Act, case_id: UUID) -> Case:
     case = queries.case_for_update(case_id)
     require(actor, act, case)
     return case
+
+
+def require_for_office(actor: Staff, act: Act) -> None:
+    """Refuse an act that concerns no case; a retried request gets its answer. Raises NotAllowed."""
+    require_role(actor, act)
+    keys.recall()
+
+
+def own_row(model: type[RecordT], key: str) -> RecordT | None:
+    """Return what the office changed of a text that comes with the software, locked."""
+    return rows_of(model).active().select_for_update(of=("self",)).filter(key=key).first()
 
 
 def save_as(actor: Staff, record: RecordT, version: int) -> RecordT:

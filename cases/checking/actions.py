@@ -7,12 +7,11 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change
+from cases.actions.entry import case_to_change, own_row, require_for_office
 from cases.checking import queries
 from cases.checking.models import CheckAnswer, CheckSetAside, OfficeCheck
 from cases.checking.rules import Answered, Outcome, allowed_answers, shipped
 from me_office.accounts.models import Staff
-from me_office.audit import keys
 from me_office.audit.actions import (
     action,
     recorded_before,
@@ -121,11 +120,9 @@ def change_office_check(
 
     Version 0 is the check as it comes. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
-    access.require_role(actor, Act.KEEP_CHECKS)
-    keys.recall()
+    require_for_office(actor, Act.KEEP_CHECKS)
     require_reason(reason)
-    rows = OfficeCheck.objects.active().select_for_update(of=("self",))
-    row: OfficeCheck | None = rows.filter(key=key).first()
+    row = own_row(OfficeCheck, key)
     if row is None and key not in shipped():
         raise NotKnown("There is no such check.")
     if row is None or (row.pk == record_id and version == 0):  # or the same request again
@@ -145,8 +142,7 @@ def add_office_check(
 
     Raises NotAllowed, Conflict, Invalid.
     """
-    access.require_role(actor, Act.KEEP_CHECKS)
-    keys.recall()
+    require_for_office(actor, Act.KEEP_CHECKS)
     made = OfficeCheck(pk=record_id, key=f"own-{record_id.hex}", is_own=True)
     set_fields(made, entry, OWN)
     return recorded_before(made) or save_new(actor, made)
@@ -158,9 +154,8 @@ def withdraw_office_check(actor: Staff, *, key: str, version: int, reason: str) 
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    access.require_role(actor, Act.KEEP_CHECKS)
-    keys.recall()
-    row = OfficeCheck.objects.active().select_for_update(of=("self",)).filter(key=key).first()
+    require_for_office(actor, Act.KEEP_CHECKS)
+    row = own_row(OfficeCheck, key)
     if row is None:
         raise NotKnown("The office has not changed this check.")
     return void(actor, row, version=version, reason=reason)

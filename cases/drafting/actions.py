@@ -8,7 +8,7 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_wrong, require_standing
+from cases.actions.entry import refuse_wrong, require_for_office, require_standing
 from cases.drafting import rules
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
@@ -82,8 +82,7 @@ def add_office_word(
     actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
 ) -> OfficeWord:
     """Add a word that the office spells so. Raises NotAllowed, Conflict, Invalid."""
-    access.require_role(actor, Act.KEEP_OFFICE_TEXTS)
-    keys.recall()
+    require_for_office(actor, Act.KEEP_OFFICE_TEXTS)
     said = {"word": rules.word_as_kept(str(entry.get("word") or ""))}
     refuse_wrong(rules.wrong_in_word(said))
     made = OfficeWord(pk=record_id, **said)
@@ -97,8 +96,7 @@ def void_office_word(actor: Staff, *, record_id: UUID, version: int, reason: str
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    access.require_role(actor, Act.KEEP_OFFICE_TEXTS)
-    keys.recall()
+    require_for_office(actor, Act.KEEP_OFFICE_TEXTS)
     word = OfficeWord.objects.filter(pk=record_id).select_for_update(of=("self",)).first()
     if word is None:
         raise NotKnown("There is no such word.")

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import own_row, require_for_office
 from cases.explanations.models import Explanation
 from cases.explanations.shipped import shipped
 from me_office.accounts.models import Staff
-from me_office.audit import keys
 from me_office.audit.actions import (
     action,
     require_reason,
@@ -34,13 +33,11 @@ def change_explanation(
 
     Version 0 is the text as it comes. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
-    access.require_role(actor, Act.KEEP_EXPLANATIONS)
-    keys.recall()
+    require_for_office(actor, Act.KEEP_EXPLANATIONS)
     if key not in shipped():
         raise NotKnown("There is no such explanation.")
     require_reason(reason)
-    rows = Explanation.objects.active().select_for_update(of=("self",))
-    own: Explanation | None = rows.filter(key=key).first()
+    own = own_row(Explanation, key)
     if own is None or (own.pk == record_id and version == 0):  # or the same request again
         made = Explanation(pk=record_id, key=key)
         set_fields(made, entry, ENTERED)
@@ -56,9 +53,8 @@ def withdraw_explanation(actor: Staff, *, key: str, version: int, reason: str) -
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    access.require_role(actor, Act.KEEP_EXPLANATIONS)
-    keys.recall()
-    own = Explanation.objects.active().select_for_update(of=("self",)).filter(key=key).first()
+    require_for_office(actor, Act.KEEP_EXPLANATIONS)
+    own = own_row(Explanation, key)
     if own is None:
         raise NotKnown("The office has no words of its own for this.")
     return void(actor, own, version=version, reason=reason)

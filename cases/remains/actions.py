@@ -17,7 +17,6 @@ from cases.actions.entry import (
     require_standing,
     save_as,
     save_entry,
-    void_entry,
     voids,
 )
 from cases.models import BodyReceipt, Case, Decedent
@@ -161,30 +160,21 @@ def return_body(
     return saved
 
 
-@action
-def void_release(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyRelease:
-    """Withdraw a release that did not happen. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    release = void_entry(
-        actor, BodyRelease, act=Act.RELEASE_BODY, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
+def _after_no_release(release: BodyRelease) -> None:
     if BodyReturn.objects.active().filter(case=release.case, stay__gt=release.stay).exists():
         raise Refused("The body was returned after this release. Void its return first.")
     _follow(release.case)
-    return release
 
 
-@action
-def void_return(actor: Staff, *, record_id: UUID, version: int, reason: str) -> BodyReturn:
-    """Withdraw a return that did not happen. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    came = void_entry(
-        actor, BodyReturn, act=Act.RELEASE_BODY, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
+def _after_no_return(came: BodyReturn) -> None:
     if BodyRelease.objects.active().filter(case=came.case, stay__gte=came.stay).exists():
         raise Refused("The body was released after this return. Void that release first.")
     _follow(came.case)
-    return came
+
+
+# What did not happen.
+void_release = voids("void_release", BodyRelease, Act.RELEASE_BODY, then=_after_no_release)
+void_return = voids("void_return", BodyReturn, Act.RELEASE_BODY, then=_after_no_return)
 
 
 def wrong_in_receipt(receipt: BodyReceipt) -> dict[str, str]:

@@ -18,7 +18,6 @@ from cases.actions.entry import (
     require_standing,
     save_as,
     save_entry,
-    void_entry,
     voids,
 )
 from cases.models import Case
@@ -125,21 +124,15 @@ def _check_decision(asked: CremationRequest, decision: CremationDecision) -> Non
         refuse_wrong({"decided_at": "A later decision applies."})
 
 
-@action
-def void_cremation_request(
-    actor: Staff, *, record_id: UUID, version: int, reason: str
-) -> CremationRequest:
-    """Withdraw a request that was logged by mistake and not decided.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    asked = void_entry(
-        actor, CremationRequest, act=Act.LOG_CREMATION, record_id=record_id, version=version,
-        reason=reason,
-    )  # fmt: skip
+def _require_undecided(asked: CremationRequest) -> None:
     if asked.outcome != Outcome.OPEN:
         raise Refused(f"The request is {asked.outcome}; it stays with its decision.")
-    return asked
+
+
+# One that was logged by mistake and not decided.
+void_cremation_request = voids(
+    "void_cremation_request", CremationRequest, Act.LOG_CREMATION, then=_require_undecided
+)
 
 
 @action
