@@ -17,7 +17,7 @@ from cases.forms.changed import WHY_CHANGED
 from cases.models import Case
 from cases.queries.people import staff_holding
 from me_office.accounts.models import Staff
-from me_office.shell.forms import OfficeForm, RecordForm
+from me_office.shell.forms import OfficeForm, RecordForm, long_text
 
 
 class AppearanceForm(RecordForm):
@@ -78,7 +78,7 @@ class AppearanceForm(RecordForm):
 
 class _ReasonForm(OfficeForm):
     rows = {"reason": 2}
-    reason = forms.CharField(label="Reason", help_text=WHY_CHANGED, widget=forms.Textarea)
+    reason = long_text("Reason", WHY_CHANGED)
 
 
 class MoveForm(RecordForm):
@@ -86,7 +86,7 @@ class MoveForm(RecordForm):
 
     rows = {"reason": 2}
     labels = {"begins_at": "New time", "leave_at": "Leave at", "place": "Place"}
-    reason = forms.CharField(label="Reason", help_text=WHY_CHANGED, widget=forms.Textarea)
+    reason = long_text("Reason", WHY_CHANGED)
 
     class Meta:
         model = Appearance
@@ -110,21 +110,17 @@ class TestimonyForm(RecordForm):
     stand_minutes = forms.IntegerField(
         label="Time testifying", required=False, help_text="If known."
     )
-    went = forms.CharField(
-        label="How it went",
+    went = long_text(
+        "How it went",
+        "For the office alone: no packet and no released history holds it.",
         required=False,
-        widget=forms.Textarea,
-        help_text="For the office alone: no packet and no released history holds it.",
     )
-    asked_afterward = forms.CharField(
-        label="Asked for afterward",
+    asked_afterward = long_text(
+        "Asked for afterward",
+        "Documents, pictures or a further examination, and by whom.",
         required=False,
-        widget=forms.Textarea,
-        help_text="Documents, pictures or a further examination, and by whom.",
     )
-    reason = forms.CharField(
-        label="Reason for the change", help_text=WHY_CHANGED, widget=forms.Textarea
-    )
+    reason = long_text("Reason for the change", WHY_CHANGED)
 
     class Meta:
         model = Appearance
@@ -152,11 +148,7 @@ class SettleForm(OfficeForm):
     """What was done about what was asked for."""
 
     rows = {"settled": 3}
-    settled = forms.CharField(
-        label="What was done",
-        widget=forms.Textarea,
-        help_text="To whom it was sent and when, or why nothing is.",
-    )
+    settled = long_text("What was done", "To whom it was sent and when, or why nothing is.")
 
 
 def _say(form: RecordForm, wrong: Any) -> None:

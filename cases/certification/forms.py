@@ -14,7 +14,7 @@ from cases.certification.filing import FOLLOW_UP, PARTICULARS
 from cases.certification.items import ACTUAL_OR_PRESUMED, PLACES_OF_DEATH, PREGNANCY
 from cases.certification.models import Certification, FollowUp, Particulars
 from cases.certification.rules import MANNERS
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of, long_text
 
 CHOSEN = (
     "autopsy", "autopsy_available", "tobacco", "injury_at_work", "transport_role",
@@ -67,11 +67,10 @@ class CertificationForm(RecordForm):
         "certifier_type": "Type of certifier",
         "certifier_license": "License number",
     }
-    reason = forms.CharField(
+    reason = long_text(
+        "Reason for the change",
+        "Required when a stated manner, or what was stated to the registrar, is changed.",
         required=False,
-        label="Reason for the change",
-        help_text="Required when a stated manner, or what was stated to the registrar, is changed.",
-        widget=forms.Textarea,
     )
 
     class Meta:
@@ -214,10 +213,8 @@ class RegistrarForm(OfficeForm):
 
     rows = {"reason": 2}
     certified_on = forms.DateField(label="Certified on", help_text="Item 49")
-    reason = forms.CharField(
-        label="Reason for the amendment",
-        help_text="Kept with the statement and printed on the worksheet.",
-        widget=forms.Textarea,
+    reason = long_text(
+        "Reason for the amendment", "Kept with the statement and printed on the worksheet."
     )
 
     def __init__(

@@ -9,7 +9,7 @@ from django import forms
 
 from cases.checking.models import CheckAnswer, OfficeCheck
 from cases.checking.rules import ANSWER_WORDS, Answered
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 
 
 class AnswerForm(RecordForm):
@@ -34,7 +34,7 @@ class AnswerForm(RecordForm):
 class SetAsideForm(OfficeForm):
     """Why two places that do not agree are left as they are."""
 
-    reason = forms.CharField(label="Reason", max_length=1000, widget=forms.Textarea)
+    reason = long_text("Reason", max_length=1000)
     rows = {"reason": 3}
 
 

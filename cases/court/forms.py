@@ -12,7 +12,7 @@ from cases.court.rules import why_not_left, wrong_in_request
 from cases.forms.changed import ChangedForm
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import OfficeForm, RecordForm, record_field
+from me_office.shell.forms import OfficeForm, RecordForm, long_text, record_field
 
 
 class RequestForm(ChangedForm):
@@ -56,10 +56,8 @@ class WithdrawForm(OfficeForm):
     """Closes a request without an answer."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(
-        label="Reason",
-        help_text="Withdrawn by the party, quashed, logged twice. Kept permanently, in your name.",
-        widget=forms.Textarea,
+    reason = long_text(
+        "Reason", "Withdrawn by the party, quashed, logged twice. Kept permanently, in your name."
     )
 
 

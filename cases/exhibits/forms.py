@@ -18,7 +18,7 @@ from cases.forms.changed import ChangedForm
 from cases.models import Case
 from evidence.photographs.models import Photograph
 from findings.models import Finding
-from me_office.shell.forms import OfficeForm, RecordForm, choose_from, record_field
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from, long_text, record_field
 from me_office.shell.json_text import read_json
 
 
@@ -243,9 +243,7 @@ class ReasonForm(OfficeForm):
     """Withdraws a set, an exhibit or a redaction, with the reason."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(
-        label="Reason", help_text="Kept permanently, in your name.", widget=forms.Textarea
-    )
+    reason = long_text("Reason", "Kept permanently, in your name.")
 
 
 class RedactionForm(OfficeForm):
@@ -258,11 +256,10 @@ class RedactionForm(OfficeForm):
         max_length=40_000,
         widget=forms.HiddenInput(attrs={"data-part": "regions"}),
     )
-    reason = forms.CharField(
-        label="Reason",
-        help_text="Why this may not be seen: identity of a bystander, court order with its "
+    reason = long_text(
+        "Reason",
+        "Why this may not be seen: identity of a bystander, court order with its "
         "date, prejudicial detail. Kept permanently, in your name.",
-        widget=forms.Textarea,
     )
 
     def clean_regions(self) -> Any:

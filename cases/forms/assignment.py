@@ -11,7 +11,7 @@ from cases.models import Case
 from cases.queries.people import staff_holding
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeForm
+from me_office.shell.forms import OfficeForm, long_text
 
 
 class AssignmentForm(OfficeForm):
@@ -46,9 +46,7 @@ class RestrictionForm(OfficeForm):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
-    reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept permanently with the change."
-    )
+    reason = long_text("Why", "Kept permanently with the change.")
     rows = {"reason": 2}
 
     def __init__(self, *args: Any, case: Case, leave_out: set[Any], **kwargs: Any) -> None:
@@ -61,7 +59,7 @@ class TeamMemberForm(OfficeForm):
     """One more person on the team of a restricted case."""
 
     member = forms.ModelChoiceField(label="Person", queryset=Staff.objects.none())
-    reason = forms.CharField(label="Why", required=False, widget=forms.Textarea)
+    reason = long_text("Why", required=False)
     rows = {"reason": 2}
 
     def __init__(self, *args: Any, leave_out: set[Any], **kwargs: Any) -> None:

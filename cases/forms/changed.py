@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django import forms
-
-from me_office.shell.forms import RecordForm
+from me_office.shell.forms import RecordForm, long_text
 
 WHY_CHANGED = "Kept permanently with the change, in your name."
 
@@ -14,9 +12,7 @@ WHY_CHANGED = "Kept permanently with the change, in your name."
 class ChangedForm(RecordForm):
     """Asks why, where the record was there before."""
 
-    reason = forms.CharField(
-        label="Reason for the change", help_text=WHY_CHANGED, widget=forms.Textarea
-    )
+    reason = long_text("Reason for the change", WHY_CHANGED)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -13,7 +13,7 @@ from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules.case import Certainty
 from me_office.audit.ids import new_id
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 from me_office.shell.measures import as_entered, measure_fields
 from me_office.shell.suggested import suggest
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
@@ -53,9 +53,7 @@ def _suggested() -> Iterator[Statement]:
 class ReportForm(RecordForm):
     """What the caller said; with the words that name the case."""
 
-    reason = forms.CharField(
-        label="Reason for the change", max_length=500, widget=forms.Textarea, required=True
-    )
+    reason = long_text("Reason for the change", max_length=500, required=True)
 
     class Meta:
         model = ReportOfDeath
@@ -139,9 +137,7 @@ class JurisdictionForm(OfficeForm):
         label="Ground", max_length=160, required=False,
         help_text="Class of death or section of law",
     )  # fmt: skip
-    reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept permanently with the decision."
-    )
+    reason = long_text("Why", "Kept permanently with the decision.")
     decided_at = forms.DateTimeField(
         label="Decided at", required=False,
         help_text="Leave empty for now. The case number takes the year of the decision.",

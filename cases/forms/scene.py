@@ -13,7 +13,7 @@ from cases.queries.people import staff_holding
 from cases.rules.decedent import VISUAL_HELP
 from cases.rules.scene import PROBE
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_of, long_text
 from me_office.shell.measures import as_entered, measure_fields
 
 
@@ -198,7 +198,5 @@ class IdentificationForm(RecordForm):
 class VoidForm(OfficeForm):
     """Why a record is withdrawn."""
 
-    reason = forms.CharField(
-        label="Why", widget=forms.Textarea, help_text="Kept permanently with the record."
-    )
+    reason = long_text("Why", "Kept permanently with the record.")
     rows = {"reason": 2}

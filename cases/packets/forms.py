@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
-from me_office.shell.forms import OfficeForm, choice_field, record_field
+from me_office.shell.forms import OfficeForm, choice_field, long_text, record_field
 from me_office.shell.templatetags.office import day
 
 
@@ -58,11 +58,10 @@ class PacketForm(OfficeForm):
         label="Redacted copies of these go out in place of the originals. Check "
         "those whose original is to go out anyway",
     )
-    originals_why = forms.CharField(
+    originals_why = long_text(
+        "Why the originals go out",
+        "A court order, a consent. Included in the packet and kept permanently.",
         required=False,
-        label="Why the originals go out",
-        help_text="A court order, a consent. Included in the packet and kept permanently.",
-        widget=forms.Textarea,
     )
     rows = {"originals_why": 2}
     needed = {"originals_why": "required if an original goes out"}

@@ -18,7 +18,7 @@ from cases.remains.models import (
     Disposition,
 )
 from me_office.accounts.roles import Role
-from me_office.shell.forms import OfficeForm, RecordForm, say_needed
+from me_office.shell.forms import OfficeForm, RecordForm, long_text, say_needed
 
 
 class _ChangedForm(ChangedForm):
@@ -149,10 +149,8 @@ class LiftForm(OfficeForm):
     """Why a hold is lifted."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(
-        label="Reason for lifting",
-        help_text="Who agreed, and when. Kept permanently, in your name.",
-        widget=forms.Textarea,
+    reason = long_text(
+        "Reason for lifting", "Who agreed, and when. Kept permanently, in your name."
     )
 
 

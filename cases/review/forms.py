@@ -15,7 +15,7 @@ from cases.review.peer_forms import ReviewerField, offer_reviewers
 from evidence.results.rules import NotAvailable
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.audit.errors import Invalid, StaleRecord
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 
 # More than these are not read in one look.
@@ -56,11 +56,10 @@ class SubmitForm(OwnPasswordForm):
         label="Not available at signing",
         help_text="Check each: you sign without it, and the report prints it.",
     )
-    note = forms.CharField(
+    note = long_text(
+        "Note to the reviewer",
+        "What to look at, or what changed since the last draft.",
         required=False,
-        label="Note to the reviewer",
-        help_text="What to look at, or what changed since the last draft.",
-        widget=forms.Textarea,
     )
 
     def __init__(
@@ -127,7 +126,7 @@ class CommentForm(OfficeForm):
         initial=Weight.SUGGESTION.value,
         required=False,
     )
-    comment = forms.CharField(label="Comment on this passage", widget=forms.Textarea)
+    comment = long_text("Comment on this passage")
 
     @property
     def beside(self) -> dict[str, Any]:
@@ -148,28 +147,28 @@ class AnswerForm(OfficeForm):
     """The author's answer to a comment."""
 
     rows = {"answer": 2}
-    answer = forms.CharField(label="Answer", widget=forms.Textarea)
+    answer = long_text("Answer")
 
 
 class ReplyForm(OfficeForm):
     """What author or reviewer says in the thread of a comment."""
 
     rows = {"words": 2}
-    words = forms.CharField(label="Reply", widget=forms.Textarea)
+    words = long_text("Reply")
 
 
 class ResolveForm(OfficeForm):
     """Says that a comment is settled, and how where that is worth a word."""
 
     rows = {"words": 2}
-    words = forms.CharField(label="How it was resolved", required=False, widget=forms.Textarea)
+    words = long_text("How it was resolved", required=False)
 
 
 class ReopenCommentForm(OfficeForm):
     """Why a comment is not settled after all."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(label="Reason for reopening", widget=forms.Textarea)
+    reason = long_text("Reason for reopening")
 
 
 class ReturnForm(OfficeForm):
@@ -177,7 +176,7 @@ class ReturnForm(OfficeForm):
 
     rows = {"words": 3}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
-    words = forms.CharField(label="What needs to change", widget=forms.Textarea)
+    words = long_text("What needs to change")
     causes = forms.MultipleChoiceField(
         label="Causes of return",
         required=False,
@@ -194,7 +193,7 @@ class SignForm(OwnPasswordForm):
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
-    words = forms.CharField(required=False, label="Remark for the file", widget=forms.Textarea)
+    words = long_text("Remark for the file", required=False)
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
@@ -205,7 +204,7 @@ class WithoutReviewForm(OwnPasswordForm):
     rows = {"words": 2}
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
     sha256 = forms.CharField(widget=forms.HiddenInput)
-    words = forms.CharField(label="Reason for no review", widget=forms.Textarea)
+    words = long_text("Reason for no review")
     field_order = ["draft_id", "sha256", "words", "own_password"]
 
 
@@ -228,9 +227,7 @@ class AmendForm(OwnPasswordForm):
 
     place = "signing a report"
     rows = {"why": 3}
-    why = forms.CharField(
-        label="Reason", widget=forms.Textarea, help_text="Printed with the amendment."
-    )
+    why = long_text("Reason", "Printed with the amendment.")
     rests_on = forms.ChoiceField(label="Result it is based on", required=False)
     field_order = ["rests_on", "why", "own_password"]
 
@@ -315,8 +312,4 @@ class ReopenForm(OfficeForm):
     """Why a closed case is opened again."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(
-        label="Reason for reopening",
-        help_text="Kept permanently, in your name.",
-        widget=forms.Textarea,
-    )
+    reason = long_text("Reason for reopening", "Kept permanently, in your name.")

@@ -12,7 +12,7 @@ from cases.certification.rules import MANNERS
 from cases.review.models import IndependentOpinion, ReviewPolicy
 from cases.review.needs import Reviewer
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS, opinion_wants
-from me_office.shell.forms import OfficeForm, RecordForm, choice_field
+from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 
 NOBODY = ("", "Nobody in particular")
 
@@ -123,10 +123,9 @@ class SettleForm(OfficeForm):
         choices=[(one.value, words) for one, words in SETTLED_WORDS.items()],
         widget=forms.RadioSelect,
     )
-    words = forms.CharField(
-        label="What was discussed, and with whom",
-        widget=forms.Textarea,
-        help_text="Kept in the record of the review; not printed in the report.",
+    words = long_text(
+        "What was discussed, and with whom",
+        "Kept in the record of the review; not printed in the report.",
     )
 
 
@@ -232,9 +231,7 @@ class PolicyForm(RecordForm):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
-    reason = forms.CharField(
-        label="Reason", widget=forms.Textarea, help_text="Kept permanently with the change."
-    )
+    reason = long_text("Reason", "Kept permanently with the change.")
     field_order = [
         "opinion_manners", "opinion_under_age", "opinion_custody", "sheet_manners",
         "sheet_under_age", "sheet_custody", "share_percent", "custody_places", "questions",
@@ -258,4 +255,4 @@ class SeedForm(OfficeForm):
     """Why a new seed is drawn."""
 
     rows = {"reason": 2}
-    reason = forms.CharField(label="Reason for a new seed", widget=forms.Textarea)
+    reason = long_text("Reason for a new seed")

@@ -9,7 +9,7 @@ from django import forms
 
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.accounts.models import Staff
-from me_office.shell.forms import choice_field
+from me_office.shell.forms import choice_field, long_text
 
 # A person's certificate with those above it has a few kilobytes.
 LARGEST_FILE = 100_000
@@ -21,9 +21,7 @@ class MakeForm(OwnPasswordForm):
 
     place = "keeping certificates"
     rows = {"reason": 2}
-    reason = forms.CharField(
-        label="Reason", widget=forms.Textarea, help_text="Kept permanently, in your name."
-    )
+    reason = long_text("Reason", "Kept permanently, in your name.")
     field_order = ["reason", "own_password"]
 
 

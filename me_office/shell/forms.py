@@ -183,6 +183,11 @@ class OfficeFormMixin(forms.BaseForm):
                 )
 
 
+def long_text(label: str, help_text: str = "", **more: Any) -> forms.CharField:
+    """Return a field of several lines."""
+    return forms.CharField(label=label, help_text=help_text, widget=forms.Textarea, **more)
+
+
 def ask_one_of(form: forms.BaseForm, *names: str) -> None:
     """Say beside each of these fields that one of them is needed; the form's clean() asks."""
     say_needed(
