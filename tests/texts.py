@@ -161,6 +161,8 @@ class _Page(HTMLParser):
 def texts_of_template(source: str) -> Iterator[str]:
     """Yield the texts of a template, also those that its tags carry as arguments."""
     source = re.sub(r"{#.*?#}|{% comment %}.*?{% endcomment %}", "", source, flags=re.S)
+    # Names of a form's fields are no text.
+    source = re.sub(r"{% fields \w+ \"[\w ]+\" %}", "", source)
     for tag in re.findall(r"{%.*?%}|{{.*?}}", source, flags=re.S):
         yield from re.findall(r'"([^"]+)"', tag)
     page = _Page()
