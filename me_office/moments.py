@@ -64,6 +64,22 @@ def reading_words(moment: datetime, zone: tzinfo | None = None) -> str:
     return word if word == offset else f"{word} ({offset})"
 
 
+def written_out(moment: datetime, zone: tzinfo | None = None) -> str:
+    """A moment as documents print it: 3 June 2026, 09:05 EDT."""
+    return f"{local(moment, zone):%d %B %Y, %H:%M %Z}".removeprefix("0")
+
+
+def written_span(began: datetime, ended: datetime, zone: tzinfo | None = None) -> str:
+    """From one moment to another, with what both have in common once: the day, the zone."""
+    first, last = local(began, zone), local(ended, zone)
+    if first.date() != last.date():
+        return f"{written_out(began, zone)} to {written_out(ended, zone)}"
+    words = written_out(began, zone)
+    if first.tzname() == last.tzname():
+        words = words.removesuffix(f" {first.tzname()}")
+    return f"{words} to {last:%H:%M %Z}"
+
+
 def _offset_word(moment: datetime, zone: tzinfo | None) -> str:
     return f"UTC{offset_text(fixed(local(moment, zone)))}".replace("-", "\N{MINUS SIGN}")
 

@@ -38,6 +38,7 @@ from findings.queries import findings_of, worded
 from findings.systems.rules import slide_title, whole_sentences
 from findings.systems.wording import system_passages, systems_taken
 from findings.words.sentences import begin_small
+from me_office.moments import written_out, written_span
 
 METHOD_WORDS = dict(Identification.METHODS)
 ORGAN_WORDS = dict(OrganWeight.ORGANS)
@@ -103,9 +104,9 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
     who = [decedent.full_name, decedent.age_words, decedent.sex]
     facts = [("Case", case.label), ("Decedent", ", ".join(part for part in who if part))]
     if examination is not None:
-        when = _moment(examination.began_at)
-        if examination.ended_at:
-            when += f" to {_moment(examination.ended_at)}"
+        began, ended = examination.began_at, examination.ended_at
+        zone = settings.OFFICE_ZONE
+        when = written_span(began, ended, zone) if ended else written_out(began, zone)
         facts += [
             (
                 "Records reviewed" if examination.kind == "chart review" else "Examined",
@@ -129,7 +130,7 @@ def _facts(case: Any, examination: Examination | None) -> list[dict[str, str]]:
     if case.no_visit_why:
         facts.append(("Scene", f"no scene visit: {case.no_visit_why}"))
     if case.decision_outcome is not None:
-        ground = f", {case.decision_ground}" if case.decision_ground else ""
+        ground = f": {case.decision_ground}" if case.decision_ground else ""
         facts.append(
             (
                 "Authority",
@@ -154,7 +155,7 @@ def _measures(examination: Examination) -> str:
 
 
 def _moment(value: Any) -> str:
-    return str(value.astimezone(settings.OFFICE_ZONE).strftime("%d %B %Y, %H:%M %Z")).lstrip("0")
+    return written_out(value, settings.OFFICE_ZONE)
 
 
 def _text(key: str, title: str, words: str) -> Section:

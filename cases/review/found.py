@@ -75,8 +75,10 @@ class Seen:
             if klass == FindingClass.INJURY:
                 continue
             of_class = [one for one in self.findings if one.klass == klass]
+            # "Other" below "Other findings" says nothing, unless something stands before it.
+            heading = klass.value if passages or klass != FindingClass.OTHER else ""
             for _, found in _by_part(of_class):
-                passages += self._passages(found, klass.value)
+                passages += self._passages(found, heading)
         return {"key": "other", "title": "Other findings", "passages": passages}
 
     def _passages(self, findings: Sequence[Finding], group: str) -> Iterator[Passage]:

@@ -14,6 +14,7 @@ from django.conf import settings
 from cases.models import Place, Scene, SceneReading
 from cases.rules.scene import same_reading
 from findings.words.sentences import begin_small
+from me_office.moments import written_out, written_span
 
 KEY = "scene"
 PLACE_WORDS = (
@@ -63,8 +64,9 @@ def scene_section(case: Any) -> dict[str, object]:
 
 
 def _visit(scene: Scene) -> str:
-    until = f" to {_moment(scene.left_at)}" if scene.left_at else ""
-    return f"Visited {_moment(scene.arrived_at)}{until}: {_ended(scene.address)}"
+    came, left = scene.arrived_at, scene.left_at
+    when = written_span(came, left, settings.OFFICE_ZONE) if left else _moment(came)
+    return f"Visited {when}: {_ended(scene.address)}"
 
 
 def _found(scene: Scene) -> str:
@@ -72,7 +74,11 @@ def _found(scene: Scene) -> str:
     if scene.position or scene.position_words:
         parts.append(f"Position found: {_position(scene.position, scene.position_words)}")
     if scene.moved_before:
-        parts.append(f"Moved before the visit: {_ended(begin_small(scene.moved_before))}")
+        moved = begin_small(scene.moved_before).strip()
+        if moved.rstrip(".") == "not moved":
+            parts.append("Not moved before the visit.")
+        else:
+            parts.append(f"Moved before the visit: {_ended(moved)}")
     return " ".join(parts)
 
 
@@ -84,9 +90,10 @@ def _changes(scene: Scene) -> str:
         parts.append(f"Lividity at the scene{_seen(scene.lividity_seen_at)}: {_ended(words)}")
     if scene.rigor:
         where = f", {begin_small(scene.rigor_where)}" if scene.rigor_where else ""
-        parts.append(
-            f"Rigor at the scene{_seen(scene.rigor_seen_at)}: {_ended(RIGOR[scene.rigor] + where)}"
-        )
+        when = f"the scene{_seen(scene.rigor_seen_at)}"
+        if parts and scene.rigor_seen_at and scene.rigor_seen_at == scene.lividity_seen_at:
+            when = "the same time"
+        parts.append(f"Rigor at {when}: {_ended(RIGOR[scene.rigor] + where)}")
     return " ".join(parts)
 
 
@@ -121,8 +128,13 @@ def _medicine(row: dict[str, str]) -> str:
 
 def _place(row: dict[str, str]) -> str:
     began, ended = _time(row["from_at"]), _time(row["to_at"])
-    when = f", from {_moment(began)}" if began else ""
-    when += f"{',' if not began else ''} until {_moment(ended)}" if ended else ""
+    when = ""
+    if began and ended:
+        when = f", {written_span(began, ended, settings.OFFICE_ZONE)}"
+    elif began:
+        when = f", from {_moment(began)}"
+    elif ended:
+        when = f", until {_moment(ended)}"
     parts = [_ended(f"{row['address']}{when}")]
     if row["position"] or row["position_words"]:
         parts.append(f"Position: {_position(row['position'], row['position_words'])}")
@@ -140,6 +152,8 @@ def _place(row: dict[str, str]) -> str:
 
 
 def _position(position: str, words: str) -> str:
+    if position == "other" and words:
+        return _ended(begin_small(words))
     named = POSITIONS[position] if position else ""
     return _ended(". ".join(one.rstrip(".") for one in (named, words) if one))
 
@@ -169,5 +183,4 @@ def _seen(value: datetime | None) -> str:
 
 
 def _moment(value: datetime) -> str:
-    local = value.astimezone(settings.OFFICE_ZONE)
-    return str(local.strftime("%d %B %Y, %H:%M %Z")).lstrip("0")
+    return written_out(value, settings.OFFICE_ZONE)

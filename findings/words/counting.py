@@ -110,7 +110,7 @@ class InjuryCounts:
         if self.firearm:
             said.append(f"Gunshot wounds: {_by_kind(self.firearm)}.")
         if self.projectile_paths:
-            said.append(f"Projectiles recovered on recorded wound paths: {self.projectiles}.")
+            said.append(_recovered(self.projectiles, self.projectile_paths))
         if self.sharp:
             said.append(f"Sharp force wounds: {_by_kind(self.sharp)}.")
         if self.impacts.words:
@@ -315,6 +315,19 @@ def _gunshots(shot: list[CountedInjury]) -> dict[str, Tally]:
             was = found.get(end, Tally())
             found[end] = Tally(was.number + number, was.is_exact, was.not_determined)
     return {kind: found[kind] for kind, _ in _FIREARM_KINDS if kind in found}
+
+
+def _recovered(recovered: int, paths: int) -> str:
+    """Say of the paths that are recorded, not of the body: more may be lodged or found in it."""
+    if paths == 1:
+        return f"The recorded wound path ends at {'a' if recovered else 'no'} recovered projectile."
+    if recovered in (0, paths):
+        return (
+            f"{'Each' if recovered else 'None'} of the {paths} recorded wound paths ends at a "
+            "recovered projectile."
+        )
+    end = "ends" if recovered == 1 else "end"
+    return f"{recovered} of the {paths} recorded wound paths {end} at a recovered projectile."
 
 
 def _by_kind(tallies: dict[str, Tally]) -> str:

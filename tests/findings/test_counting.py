@@ -117,9 +117,21 @@ ENTRANCE, EXIT = "Gunshot wound of entrance", "Gunshot wound of exit"
          "Gunshot wounds: entrance 1."),
         ([wound(ENTRANCE), wound("Stippling", mechanism="Firearm")], "Gunshot wounds: entrance 1."),
         ([wound(ENTRANCE, projectile_paths=1)],
-         "Gunshot wounds: entrance 1. Projectiles recovered on recorded wound paths: 0."),
+         "Gunshot wounds: entrance 1. The recorded wound path ends at no recovered projectile."),
         ([wound(ENTRANCE, projectile_paths=1, projectiles=1)] * 2,
-         "Gunshot wounds: entrance 2. Projectiles recovered on recorded wound paths: 2."),
+         "Gunshot wounds: entrance 2. Each of the 2 recorded wound paths ends at a recovered"
+         " projectile."),
+        ([wound(ENTRANCE, projectile_paths=1, projectiles=1)],
+         "Gunshot wounds: entrance 1. The recorded wound path ends at a recovered projectile."),
+        ([wound(ENTRANCE, projectile_paths=1)] * 2,
+         "Gunshot wounds: entrance 2. None of the 2 recorded wound paths ends at a recovered"
+         " projectile."),
+        ([wound(ENTRANCE, projectile_paths=3, projectiles=1)],
+         "Gunshot wounds: entrance 1. 1 of the 3 recorded wound paths ends at a recovered"
+         " projectile."),
+        ([wound(ENTRANCE, projectile_paths=3, projectiles=2)],
+         "Gunshot wounds: entrance 1. 2 of the 3 recorded wound paths end at a recovered"
+         " projectile."),
         ([wound("Stab wound", 12, EXACTLY), wound("Incised wound")] + [wound("Incised wound")] * 2,
          "Sharp force wounds: stab 12, incised 3."),
         ([wound("Stab wounds")], "Sharp force wounds: stab at least 2."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.conf import settings
@@ -70,8 +70,7 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
     ]  # fmt: skip
     assert said["scene-visit"].endswith(": Mill Street 3.")
     assert said["scene-found"] == (
-        "|Position found: face down (prone). Left arm under the chest."
-        " Moved before the visit: not moved."
+        "|Position found: face down (prone). Left arm under the chest. Not moved before the visit."
     )
     assert said["scene-changes"] == (
         "|Lividity at the scene: back, fixed. Rigor at the scene: full, jaw."
@@ -112,6 +111,28 @@ def test_scene_readings_and_places_stand_in_the_report_in_the_order_of_their_tim
 )  # fmt: skip
 def test_what_is_recorded_of_moving_the_body(before, positions, said):
     assert moved_words(before, positions) == said
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("later", "rigor"), [(0, "Rigor at the same time: full."), (1, "Rigor at the scene, 3 ")]
+)
+def test_one_time_is_said_once_and_a_position_without_a_name_in_its_own_words(later, rigor):
+    case, quill = make_case(), make_staff(Role.INVESTIGATOR)
+    seen = datetime(2026, 6, 3, 14, 5, tzinfo=UTC)
+    actions.record_scene(
+        quill, case_id=case.pk, version=0,
+        entry={"arrived_at": MOMENT, "left_at": MOMENT, "address": "Mill Street 3",
+               "position": "other", "position_words": "Wedged behind the stove",
+               "moved_before": "Onto the porch", "lividity_where": "Back", "rigor": "full",
+               "lividity_seen_at": seen, "rigor_seen_at": seen + timedelta(minutes=later)},
+    )  # fmt: skip
+    said = printed(case)
+    assert said["scene-found"] == (
+        "|Position found: wedged behind the stove. Moved before the visit: onto the porch."
+    )
+    assert said["scene-changes"].startswith("|Lividity at the scene, 3 June 2026, 10:05 EDT: back.")
+    assert f" {rigor}" in said["scene-changes"]
 
 
 @pytest.mark.django_db

@@ -29,6 +29,29 @@ ZONES = ("America/Chicago", "Europe/Dublin", "Australia/Lord_Howe")
 MINUTE = timedelta(minutes=1)
 
 
+@pytest.mark.parametrize(
+    ("began", "ended", "said"),
+    [
+        ((11, 19, 14, 8), (11, 19, 18, 18), "19 November 2026, 09:08 to 13:18 EST"),
+        ((11, 4, 23, 50), (11, 5, 1, 10), "4 November 2026, 18:50 to 20:10 EST"),
+        # Midnight of the office, not that of UTC.
+        (
+            (11, 5, 4, 50),
+            (11, 5, 5, 10),
+            "4 November 2026, 23:50 EST to 5 November 2026, 00:10 EST",
+        ),
+        # The night in which the clocks go back (15 U.S.C. 260a): first Sunday of November.
+        ((11, 1, 5, 30), (11, 1, 6, 30), "1 November 2026, 01:30 EDT to 01:30 EST"),
+        ((7, 3, 13, 5), (7, 3, 13, 5), "3 July 2026, 09:05 to 09:05 EDT"),
+    ],
+)
+def test_a_span_says_once_what_both_moments_have_in_common(began, ended, said):
+    zone = ZoneInfo("America/New_York")
+    first, last = (datetime(2026, *one, tzinfo=UTC) for one in (began, ended))
+    assert moments.written_span(first, last, zone) == said
+    assert said.startswith(moments.written_out(first, zone).rsplit(" ", 1)[0])
+
+
 class Arrival(OfficeForm):
     """A form with a moment, of a record that says when."""
 
