@@ -66,11 +66,25 @@ def sections_of(given: FromOutside) -> list[dict[str, object]]:
         {
             "key": NOT_AVAILABLE,
             "title": "Not available at signing",
-            "passages": [
-                {"key": passage_key(gap.key), "text": gap.words} for gap in given.not_available
-            ],
+            "passages": _missing(given.not_available),
         },
     ]
+
+
+def _missing(gaps: Iterable[NotAvailable]) -> list[dict[str, object]]:
+    """Return a passage for each; those that are alike but for their item are told together."""
+    together: dict[str, list[NotAvailable]] = {}
+    for gap in gaps:
+        together.setdefault(gap.alike or gap.key, []).append(gap)
+    passages: list[dict[str, object]] = []
+    for same in together.values():
+        text = same[0].words
+        if len(same) > 1:
+            *most, last = [gap.item for gap in same]
+            what = same[0].alike.removeprefix("specimens")
+            text = f"Items {', '.join(most)} and {last}{what}."
+        passages.append({"key": passage_key(" ".join(gap.key for gap in same)), "text": text})
+    return passages
 
 
 def passage_key(gap: str) -> str:

@@ -257,6 +257,8 @@ class NotAvailable:
     numbers: tuple[int, ...]
     # What many are alike in: several specimens taken for one purpose, with one holder.
     alike: str = ""
+    # The item by itself, where there is one: 27 (heart, septum).
+    item: str = ""
 
 
 def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[NotAvailable]:
@@ -288,8 +290,9 @@ def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[
         elif one.where:
             words = f"{words}; the last holder on record is {one.where}"
         alike = f"specimens{what}: {words}"
-        words = f"Item {one.number} ({one.words}){what}: {words}."
-        found.append(NotAvailable(f"{state}-{one.number}", words, (one.number,), alike))
+        item = f"{one.number} ({one.words})"
+        words = f"Item {item}{what}: {words}."
+        found.append(NotAvailable(f"{state}-{one.number}", words, (one.number,), alike, item))
     return found
 
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from cases.review.reported import FromOutside, passage_key, sections_of
 from evidence.items.receivers import Where
 from evidence.results.rules import (
     KIND_WORDS,
@@ -379,6 +380,16 @@ def test_specimens_that_stayed_for_the_same_reason_are_alike():
         f"specimens, taken for toxicology: {stayed} refrigerator 2",
         f"specimens, taken for histology: {stayed} refrigerator 2",
     ]
+    sections = {one["key"]: one["passages"] for one in sections_of(FromOutside(not_available=held))}
+    told = sections["not-available"]
+    assert [one["text"] for one in told] == [
+        f"Items 3 (blood, femoral vein) and 4 (urine, bladder), taken for toxicology: {stayed} "
+        "refrigerator 2.",
+        f"Item 5 (blood, femoral vein), taken for histology: {stayed} refrigerator 2.",
+    ]
+    assert [one["key"] for one in told] == [
+        passage_key("not-sent-3 not-sent-4"), passage_key("not-sent-5")
+    ]  # fmt: skip
 
 
 def test_of_two_receivers_of_whom_nobody_said_where_they_are_the_last_is_named():
