@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Count, Max, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from cases.review.models import Addendum, ReviewDecision, SignedPdf
@@ -48,6 +48,16 @@ def revoked_here() -> list[tuple[str, datetime]]:
     )
     said = rows.order_by("revoked_at", "id").values_list("serial", "revoked_at")
     return [(serial, at) for serial, at in said if at is not None]
+
+
+def list_name() -> str | None:
+    """Return a name for what the list of revoked certificates says now, or None without a root."""
+    root = authority()
+    if root is None:
+        return None
+    rows = Certificate.objects.filter(issued_here=True, revoked_at__isnull=False)
+    said = rows.aggregate(many=Count("pk"), last=Max("revoked_at"))
+    return f"{root.serial}-{said['many']}-{said['last'].timestamp() if said['last'] else ''}"
 
 
 def held_by(people: Iterable[UUID]) -> dict[UUID, list[Certificate]]:

@@ -17,7 +17,8 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from cases.signatures import actions, queries
+from cases.signatures import queries
+from cases.signatures.published import published_list
 from cases.signatures.rules import day_words, later_words, read_code, read_digest
 from cases.signatures.sealing import CannotOpen
 from me_office.accounts import tries
@@ -125,7 +126,9 @@ def root(request: StaffRequest) -> HttpResponse:
 def revoked(request: StaffRequest) -> HttpResponse:
     """Send the list of revoked certificates (RFC 5280), DER."""
     try:
-        made = actions.office_list(timezone.now())
+        made = published_list(timezone.now())
+    except TooSoon as error:
+        return HttpResponse(error.message, content_type="text/plain", status=429)
     except CannotOpen:
         # Why is for who keeps the office: it is told among the conditions, and to no stranger.
         return HttpResponse("The list can't be made now.", content_type="text/plain", status=503)

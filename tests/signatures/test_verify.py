@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
+from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from cases.packets.signed_report import signed_report
+from cases.signatures import authority
 from cases.signatures.models import Certificate, SignedDocument
+from cases.signatures.published import published_list
 from cases.signatures.rules import code_of
 from me_office.accounts.limits import LOOK_UP, look_up_counts, look_up_words
 from me_office.accounts.roles import Role
@@ -130,8 +136,38 @@ def test_root_and_list_are_open_and_there_is_none_without_an_authority(document)
         assert client.get(f"/verify/{name}").status_code == 404
 
 
+def test_strangers_make_the_office_sign_no_list_anew(document, monkeypatch):
+    from cryptography import x509
+
+    made = []
+    real = authority.list_of_revoked
+    monkeypatch.setattr(
+        authority, "list_of_revoked", lambda *said, **at: made.append(at) or real(*said, **at)
+    )
+    cache.clear()
+    client, address = Client(), "/verify/revoked.crl"
+    assert len({client.get(address).content for _ in range(40)}) == len(made) == 1
+    one = Certificate.objects.filter(kind="person").first()
+    Certificate.objects.filter(pk=one.pk).update(revoked_at=timezone.now(), revoked_why="x")
+    listed = x509.load_der_x509_crl(client.get(address).content)
+    assert [f"{each.serial_number:X}" for each in listed] == [one.serial]
+    for days, lists in ((14, 2), (15, 3), (-1, 4)):
+        published_list(timezone.now() + timedelta(days=days))
+        assert len(made) == lists
+
+
+def test_where_no_list_can_be_kept_strangers_wait(document, monkeypatch):
+    from me_office.accounts import limits
+
+    monkeypatch.setattr(limits, "LOOK_UP", limits.Limit(2, 60, 300, 3600))
+    monkeypatch.setattr("cases.signatures.published.cache.get", lambda key: None)
+    answers = [Client().get("/verify/revoked.crl").status_code for _ in range(4)]
+    assert answers == [200, 200, 429, 429]
+
+
 def test_a_stranger_is_not_told_why_the_list_cant_be_made(document, settings):
     settings.SIGNING_SECRET = ""
+    cache.clear()
     answer = Client().get("/verify/revoked.crl")
     assert answer.status_code == 503
     assert "secret" not in answer.content.decode().lower()
