@@ -161,10 +161,14 @@ def _of_this_request(answer: tsp.TimeStampResp, req: tsp.TimeStampReq) -> tsp.Ti
     try:
         signed = answer["time_stamp_token"]["content"]["encap_content_info"]["content"].parsed
         stamped = signed["message_imprint"]["hashed_message"].native
+        answers = signed["nonce"].native
     except (TypeError, ValueError, KeyError, AttributeError) as error:
         raise TimestampRequestError("The answer is no time stamp.") from error
     if stamped != req["message_imprint"]["hashed_message"].native:
         raise TimestampRequestError("The time stamp is of something else.")
+    # An old answer that is sent again. The library asks too, and stumbles over what it finds.
+    if answers != req["nonce"].native:
+        raise TimestampRequestError("The time stamp answers another question.")
     return answer
 
 

@@ -34,7 +34,8 @@ LATE = {"reason": "Seen later"}
 # Each room that a report reads: one more act of it, by somebody else than who sends.
 EDITS = {
     "finding": lambda by, case, key: findings.change_finding(
-        by, finding_id=case.finding_set.get().pk, version=1, entry={"colour": "blue", "measured_by": "ruler"}, **key, **LATE
+        by, finding_id=case.finding_set.get().pk, version=1,
+        entry={"colour": "blue", "measured_by": "ruler"}, **key, **LATE,
     ),
     "layer": lambda by, case, key: findings.record_layer(
         by, finding_id=case.finding_set.get().pk, record_id=new_id(),
