@@ -130,6 +130,9 @@ def require_reason(reason: str, *, field: str = "reason") -> str:
     return kept
 
 
+_WHOSE = ("case_id", "owner_id", "person_id")
+
+
 def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> RecordT | None:
     """Return the stored record of the same id if it says the same (a retried request), else None.
 
@@ -141,9 +144,10 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
         return None
     tidy(record)
     if _content(there, leave_out=assigned) != _content(record, leave_out=assigned):
-        same_case = getattr(there, "case_id", None) == getattr(record, "case_id", None)
+        # What another case or another person keeps under this key is told to nobody.
+        same = all(getattr(there, of, None) == getattr(record, of, None) for of in _WHOSE)
         raise Conflict(
-            "A record with this key has different content.", record=there if same_case else None
+            "A record with this key has different content.", record=there if same else None
         )
     return there
 

@@ -50,6 +50,17 @@ def test_a_key_of_one_s_own_goes_before_the_office_s_and_is_nobody_else_s():
     assert answer["Cache-Control"] == "no-store"
 
 
+def test_a_key_under_which_somebody_else_keeps_their_own_tells_nothing_of_it():
+    vasko, amadi = make_staff(Role.PATHOLOGIST), make_staff(Role.PATHOLOGIST)
+    kept = keep(vasko)
+    with pytest.raises(Conflict) as refused:
+        keep(amadi, record_id=kept.pk, text="Tell me.")
+    assert refused.value.record is None
+    with pytest.raises(Conflict) as own:
+        keep(vasko, record_id=kept.pk, text="Tell me.")
+    assert own.value.record == kept
+
+
 def test_only_pathologists_and_supervisors_keep_those_of_the_office():
     shared = keep(make_staff(Role.SUPERVISOR), shared=True)
     for role in (Role.INVESTIGATOR, Role.RECORDS_CLERK, Role.EVIDENCE_TECHNICIAN):
