@@ -93,6 +93,18 @@ _NO_INJURY = re.compile(
     r"pressure injur(?:y|ies)|pathologic(?:al)? fractures?|(?:birth|perinatal|intrapartum|"
     r"neonatal) asphyxia|surgical wounds?|water intoxication)\b"
 )
+# How it came about; by itself it names no injury.
+_CIRCUMSTANCE = re.compile(
+    r"^(?:(?:complications|consequences|sequelae|of|an?|the|accidental|unwitnessed|witnessed|"
+    r"ground|same|level|standing|height|high|speed|motor|vehicle|vehicular|car|bicycle|motorcycle|"
+    r"pedestrian|driver|passenger|traffic|road|physical) )*"
+    r"(?:falls?|fell|fallen|crash|collision|accident|struck|beat(?:en|ing)|assault(?:ed)?|"
+    r"explosion|jump(?:ed)?|run over)\b"
+)
+_NAMED_BESIDE = re.compile(
+    r"\b(?:\w*(?:itis|osis|[ae]mia|oma|rhage|rrhea|pathy|plegia)|ruptur\w*|tears?|torn|embol\w*|"
+    r"infarct\w*|disease|failure|pneumonia|syndrome|lightning|broken|bleed\w*)\b"
+)
 _TRANSPORT = re.compile(
     r"\b(?:car|cars|vehicle|vehicles|automobile|truck|van|bus|motorcycle|motorcyclist|moped|"
     r"scooter|bicycle|bicyclist|cyclist|pedestrian|train|tram|railway|aircraft|airplane|helicopter|"
@@ -183,6 +195,14 @@ def is_mechanism_only(line: str) -> bool:
 def names_injury(text: str) -> bool:
     """Tell whether a text names an injury, a poisoning or another outer cause."""
     return bool(_INJURY.search(_NO_INJURY.sub(" ", plain(text))))
+
+
+def is_circumstance_only(line: str) -> bool:
+    """Tell whether a line says how something came about, and names no injury and no disease."""
+    words = plain(line)
+    found = _CIRCUMSTANCE.match(words)
+    rest = words[found.end() :] if found else ""
+    return found is not None and not names_injury(rest) and not _NAMED_BESIDE.search(rest)
 
 
 def names_transport(text: str) -> bool:

@@ -15,7 +15,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from cases.certification.causes import plain
+from cases.certification.causes import is_circumstance_only, is_mechanism_only, plain
 from cases.certification.rules import Manner
 from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, statement
 
@@ -34,6 +34,13 @@ TWICE = statement(
     "“{cause}” stands on two lines.",
     where=WHERE,
     source=COMMON_PRACTICE,
+)
+NO_INJURY_BETWEEN = statement(
+    "certificate.no-injury-named",
+    "“{cause}” says how it happened, and no line names the injury. Part I usually names the injury "
+    "(“blunt force injuries of the head”); how it happened is item 43.",
+    where=WHERE,
+    source=f"{_HANDBOOKS}; which words name no injury: {COMMON_PRACTICE}",
 )
 INTERVALS_CROSS = statement(
     "certificate.intervals-cross",
@@ -149,6 +156,13 @@ def asked_of_lines(entry: Mapping[str, Any]) -> dict[str, list[str]]:
         elif stands_upside_down(upper, lower):
             said = UPSIDE_DOWN.say(upper=upper, lower=lower)
             asked.setdefault(f"cause_{above}", []).append(said)
+    *above, last = lines or [""]
+    if (
+        last
+        and is_circumstance_only(lines[last])
+        and all(is_mechanism_only(lines[one]) for one in above)
+    ):
+        asked.setdefault(f"cause_{last}", []).append(NO_INJURY_BETWEEN.say(cause=lines[last]))
     for letter, text in lines.items():
         for pattern in _table().manner:
             found = pattern.search(text)

@@ -47,10 +47,11 @@ BRITISH = statement(
 )
 
 _QUOTED = re.compile(r"“[^”]*”|\"[^\"]*\"")
-_WORD = re.compile(r"(?<![\w@./-])[^\W\d_]+(?:[’'][^\W\d_]+)*(?![\w@])")
+_WORD = re.compile(r"(?<![\w@./-])[^\W\d_]+(?:[’'][^\W\d_]+)*(?![\w@]|\.\w)")
 _ENDS = re.compile(r"(?:^|(?<!\bDr)(?<!\bMr)(?<!\bMs)(?<!\bMrs)(?<!\bSt)[.!?:;]|\n)[\s(“\"\[]*$")
 _POSSESSIVE = re.compile(r"[’']s?$")
-_SHORTEST = 4
+# A shorter word is asked about, too, but is not what is left of a word without its prefix.
+_SHORTEST, _SHORTEST_REST = 3, 4
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -94,7 +95,11 @@ def _dictionary() -> Any:
 @cache
 def _read() -> dict[str, Any]:
     read: dict[str, Any] = json.loads((FOLDER / "spelling.json").read_text(encoding="utf-8"))
-    return {**read, "prefixes": tuple(read["prefixes"].split())}
+    return {
+        **read,
+        "prefixes": tuple(read["prefixes"].split()),
+        "short": tuple(read["short"].split()),
+    }
 
 
 @cache
@@ -115,7 +120,7 @@ def is_known(word: str) -> bool:
         return True
     for prefix in _read()["prefixes"]:
         rest = small.removeprefix(prefix)
-        if rest != small and len(rest) >= _SHORTEST and _is_plain(rest):
+        if rest != small and len(rest) >= _SHORTEST_REST and _is_plain(rest):
             return True
     return False
 
@@ -147,6 +152,10 @@ def suggestion(word: str) -> str:
     ]
     doubled = [small[:at] + small[at] + small[at:] for at in range(len(small))]
     dropped = [small[:at] + small[at + 1 :] for at in range(1, len(small))]
+    if len(small) == _SHORTEST:
+        # Of the many words that lie near a short one, some are likelier than others.
+        near = {*swapped, *doubled, *dropped, *_lengthened(small)}
+        swapped = [one for one in _read()["short"] if one in near] + swapped
     for one in (*swapped, *doubled, *dropped):
         if one != small and _is_plain(one):
             return one
@@ -159,6 +168,10 @@ def suggestion(word: str) -> str:
                 if one != small and _is_plain(one):
                     return one
     return ""
+
+
+def _lengthened(word: str) -> list[str]:
+    return [word[:at] + letter + word[at:] for at in range(1, len(word) + 1) for letter in _LETTERS]
 
 
 def _is_plain(word: str) -> bool:

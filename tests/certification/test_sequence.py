@@ -203,3 +203,28 @@ def test_guidance_stands_beside_the_line_it_is_about_and_the_list_says_all_of_it
 )  # fmt: skip
 def test_each_kind_of_question_has_its_line(entry, asked):
     assert guidance_on(entry) == asked
+
+
+@pytest.mark.parametrize(
+    ("lines", "asked"),
+    [
+        (("Cardiac arrest", "Fall on the stairs"), "cause_b"),
+        (("Fall from a ladder",), "cause_a"),
+        (("Exsanguination", "Motor vehicle collision"), "cause_b"),
+        (("Hypoxia", "Shock", "Struck by a falling branch"), "cause_c"),
+        # An injury or a disease is named, above it or beside it.
+        (("Subdural hematoma", "Fall on the stairs"), ""),
+        (("Pulmonary embolism", "Fall"), ""),
+        (("Fall with fracture of the left hip",), ""),
+        (("Fall with subarachnoid hemorrhage",), ""),
+        (("Struck by lightning",), ""),
+        (("Cardiac arrest", "Blunt force injuries of the chest", "Fall"), ""),
+        (("Fall", "Seizure disorder"), ""),
+    ],
+)
+def test_how_it_happened_alone_is_asked_for_the_injury(lines, asked):
+    said = asked_of_lines(certificate("accident", *lines))
+    found = {
+        name for name, words in said.items() if any("names the injury" in one for one in words)
+    }
+    assert found == ({asked} if asked else set())

@@ -30,6 +30,10 @@ REPORTS = Path(__file__).parents[1] / "demo" / "reports"
         ("recieved", "received"),
         ("seperate", "separate"),
         ("occured", "occurred"),
+        ("hed", "head"),
+        ("lef", "left"),
+        ("teh", "the"),
+        ("adn", "and"),
         ("qwrtzpsd", ""),
     ],
 )
