@@ -95,12 +95,18 @@ def margin(request: StaffRequest, case_id: UUID) -> HttpResponse:
 @require_GET
 @vary_on_headers("HX-Request")
 def needed(request: StaffRequest, case_id: UUID) -> HttpResponse:
-    """What the office needs before review, as a part of the report's page."""
+    """What the office needs before review and what is missing, as a part of the report's page."""
     if not is_part(request):
         return redirect("checking:checks", case_id=case_id)
     case = case_for(request.user, Act.SEE, case_id)
-    found = [(one, check_url(one, case_id)) for one in queries.blocking_review(case)]
-    return render(request, "checking/_needed.html", {"needed": found})
+    found = queries.checks_of(case)
+    context = {
+        "case": case,
+        "needed": [(one, check_url(one, case_id)) for one in found.blocking],
+        "missing": len([one for one in found.open if not one.blocks]),
+        "alarms": len(found.alarms),
+    }
+    return render(request, "checking/_needed.html", context)
 
 
 @require_GET

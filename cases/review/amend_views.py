@@ -18,9 +18,11 @@ from cases.forms.scene import IdentificationForm
 from cases.models import Case
 from cases.review import amending
 from cases.review.amend_layout import groups_of
+from cases.review.announced import said_before_signing
 from cases.review.forms import AmendForm, chosen_result
 from cases.review.late import results_to_name
 from cases.review.models import Addendum
+from cases.review.rules import ADDED
 from evidence.specimens.forms import SpecimenForm
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_done, attempt
@@ -62,7 +64,10 @@ def amend(request: StaffRequest, case_id: UUID, what: str, of: UUID | None = Non
             if saved.amends == amending.EARLIER_STEP:
                 said = f"{said} {LATER_STEP_STANDS}"
             return answer_done(request, said, "review:addenda", case_id=case_id)
-    context = {"frame": frame, "form": form, "sign": sign, "title": TITLES[what]}
+    context = {
+        "frame": frame, "form": form, "sign": sign, "title": TITLES[what], "statement": ADDED,
+        "follows": said_before_signing(request.user),
+    }  # fmt: skip
     if target is not None:
         context["groups"] = groups_of(what, form, _record(what, frame.case, of))
     status = 422 if request.method == "POST" else 200

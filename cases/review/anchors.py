@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -42,11 +43,7 @@ def about(case_id: UUID, content: dict[str, Any], anchor: Anchor, key: str) -> A
         words = findings.get(key)
         return None if words is None else About(words, key)
     if anchor is Anchor.MARK:
-        mark = Mark.objects.active().filter(pk=record_id, case=case_id).first()
-        told = findings.get(str(mark.finding_id)) if mark else None
-        if mark is None or told is None:
-            return None
-        return About(_mark_words(told, mark.view), str(mark.finding_id))
+        return _marks_told(case_id, findings).get(record_id)
     shot = Photograph.objects.active().filter(pk=record_id, case=case_id).first()
     return None if shot is None else About(_photograph_words(shot.number))
 
@@ -70,19 +67,14 @@ def offered(case_id: UUID, content: Content, photographs: Mapping[int, UUID]) ->
     Of the photographs those that the draft names; a passage has its own way to comment.
     """
     told = findings_told(content)
-    rows = (
-        Mark.objects.active().filter(case=case_id).order_by("finding__number", "created_at", "id")
-    )
-    marks = [(one.pk, str(one.finding_id), one.view) for one in rows.only("finding_id", "view")]
     named = sorted({n for passage in passages_of(dict(content)) for n in _shown_in(passage)})
     groups: list[Any] = [
         ("Findings", [(f"{Anchor.FINDING}:{key}", words) for key, words in told.items()]),
         (
             "Marks on the body chart",
             [
-                (f"{Anchor.MARK}:{pk}", _mark_words(told[finding], view))
-                for pk, finding, view in marks
-                if finding in told
+                (f"{Anchor.MARK}:{key}", one.quoted)
+                for key, one in _marks_told(case_id, told).items()
             ],
         ),
         (
@@ -96,6 +88,25 @@ def offered(case_id: UUID, content: Content, photographs: Mapping[int, UUID]) ->
     ]
     whole = (f"{Anchor.DRAFT}:", WHOLE)
     return [whole, *((title, rows) for title, rows in groups if rows)]
+
+
+def _marks_told(case_id: UUID, told: Mapping[str, str]) -> dict[UUID, About]:
+    """Return what each mark of a draft's findings is called; those of one name are numbered."""
+    rows = (
+        Mark.objects.active().filter(case=case_id).order_by("finding__number", "created_at", "id")
+    )
+    marks = [
+        (one.pk, finding, _mark_words(told[finding], one.view))
+        for one in rows.only("finding_id", "view")
+        if (finding := str(one.finding_id)) in told
+    ]
+    many, seen = Counter(words for _, _, words in marks), Counter[str]()
+    found = {}
+    for key, finding, words in marks:
+        seen[words] += 1
+        number = f", mark {seen[words]} of {many[words]}" if many[words] > 1 else ""
+        found[key] = About(f"{words}{number}", finding)
+    return found
 
 
 def place_in(content: Content, anchor: str, key: str, of_finding: str) -> str:

@@ -295,6 +295,13 @@ class Addendum(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["number"]
+        indexes = [
+            models.Index(
+                fields=["made_at", "id"],
+                condition=models.Q(voided_at=None),
+                name="addendum_by_moment",
+            )
+        ]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="addendum_number_once"),
             models.CheckConstraint(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
@@ -15,7 +16,7 @@ from django.utils import timezone
 from cases.access import people_who_may_see
 from cases.certification.models import Certification
 from cases.certification.rules import manner_words
-from cases.models import Case, Decedent, ReportOfDeath
+from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.review.authorship import parts_by_person
 from cases.review.comment_rules import Weight, must_words
 from cases.review.differences import reads_as_before
@@ -87,8 +88,8 @@ def needs_of(case: Case) -> Needs:
     places = lines_of(rules.custody_places)
     for_opinion = Rule(rules.opinion_manners, rules.opinion_under_age, rules.opinion_custody)
     for_sheet = Rule(rules.sheet_manners, rules.sheet_under_age, rules.sheet_custody)
-    opinion = _said(for_opinion, of, grounds(for_opinion, of, places))
-    sheet = _said(for_sheet, of, grounds(for_sheet, of, places))
+    opinion = _said(for_opinion, of, places)
+    sheet = _said(for_sheet, of, places)
     earlier = DraftReview.objects.filter(case=case).exclude(draw="").order_by("created_at").first()
     if earlier is not None:
         draw, drawn = earlier.draw, earlier.drawn
@@ -121,12 +122,15 @@ def seed_for(began: datetime) -> ReviewSeed | None:
 def _circumstances(case: Case) -> Circumstances:
     certification = Certification.objects.filter(case=case).first()
     call = ReportOfDeath.objects.filter(case=case).first()
+    accepted = JurisdictionDecision.objects.active().filter(case=case, outcome="accepted")
+    decided = accepted.order_by("-decided_at", "-id").first()
     manner = certification.manner if certification else ""
     return Circumstances(
         manner,
         manner_words(manner) if manner else "",
         _age_in_years(case, certification),
         call.place_kind if call else "",
+        decided.ground if decided else "",
     )
 
 
@@ -140,8 +144,11 @@ def _age_in_years(case: Case, certification: Certification | None) -> Decimal | 
     return Decimal(died.year - born.year - ((died.month, died.day) < (born.month, born.day)))
 
 
-def _said(rule: Rule, of: Circumstances, found: list[Ground]) -> list[dict[str, str]]:
-    return [{"ground": one.value, "words": ground_words(one, rule, of)} for one in found]
+def _said(rule: Rule, of: Circumstances, places: list[str]) -> list[dict[str, str]]:
+    return [
+        {"ground": one.value, "words": ground_words(one, rule, of, places)}
+        for one in grounds(rule, of, places)
+    ]
 
 
 def review_of(draft: ReportDraft) -> DraftReview | None:
@@ -247,6 +254,20 @@ def reviewers_for(case: Case) -> list[Reviewer]:
         for one in rows
     ]
     return sorted(found, key=lambda one: bool(one.wrote))
+
+
+def asked_before(drafts: Sequence[ReportDraft]) -> str:
+    """Return whom a further draft goes to: who sent the last one back, or else who was asked.
+
+    `drafts` are newest first, with decision and review.
+    """
+    if not drafts:
+        return ""
+    last = drafts[0]
+    decided, asked = getattr(last, "decision", None), review_of(last)
+    if decided is not None and decided.decided_by_id != last.created_by_id:
+        return str(decided.decided_by_id)
+    return str(asked.reviewer_id or "") if asked else ""
 
 
 def _counted(rows: Any, by: str) -> Subquery:

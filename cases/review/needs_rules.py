@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -52,6 +53,24 @@ class Circumstances:
     manner_words: str
     age_years: Decimal | None
     place_kind: str
+    # The ground of the jurisdiction, in the office's own words.
+    ground: str = ""
+
+
+# The kind of place and the ground of jurisdiction are free words: any of these means custody.
+_CUSTODY = re.compile(
+    r"(?<!not in )(?<!no )(?<!not )\b(?:custody|jail|prison|detention|detained|detainee|inmate)\b",
+    re.IGNORECASE,
+)
+
+
+def custody_words(of: Circumstances, custody_places: Collection[str]) -> str:
+    """Say by which words of the record a death was in custody; empty where none says so."""
+    places = {place.casefold().strip() for place in custody_places} - {""}
+    kind, ground = of.place_kind.strip(), of.ground.strip()
+    if kind.casefold() in places or _CUSTODY.search(kind):
+        return f"place of death: {kind.lower()}"
+    return f"ground of jurisdiction: {ground}" if _CUSTODY.search(ground) else ""
 
 
 @dataclass(frozen=True)
@@ -100,18 +119,19 @@ def grounds(rule: Rule, of: Circumstances, custody_places: Collection[str]) -> l
         found.append(Ground.MANNER)
     if rule.under_age is not None and of.age_years is not None and of.age_years < rule.under_age:
         found.append(Ground.AGE)
-    places = {place.casefold().strip() for place in custody_places}
-    if rule.custody and of.place_kind.casefold().strip() in places - {""}:
+    if rule.custody and custody_words(of, custody_places):
         found.append(Ground.CUSTODY)
     return found
 
 
-def ground_words(ground: Ground, rule: Rule, of: Circumstances) -> str:
+def ground_words(
+    ground: Ground, rule: Rule, of: Circumstances, custody_places: Collection[str] = ()
+) -> str:
     """Say a ground in a few words."""
     return {
         Ground.MANNER: f"manner of death: {of.manner_words}",
         Ground.AGE: f"under {rule.under_age} years",
-        Ground.CUSTODY: f"place of death: {of.place_kind.lower()}",
+        Ground.CUSTODY: custody_words(of, custody_places) or "death in custody",
         Ground.DRAW: "drawn by lot",
     }[ground]
 

@@ -216,7 +216,7 @@ class PolicyForm(RecordForm):
         "sheet_under_age": "Review sheet below the age of (years)",
         "sheet_custody": "Review sheet on deaths in custody",
         "share_percent": "Share of all cases drawn for a review sheet (%)",
-        "custody_places": "Kinds of place that mean custody",
+        "custody_places": "Other kinds of place that mean custody",
         "questions": "Questions of the review sheet",
     }
     opinion_manners = forms.MultipleChoiceField(
@@ -246,7 +246,8 @@ class PolicyForm(RecordForm):
         ]  # fmt: skip
         help_texts = {
             "share_percent": "0 draws none. The lot follows from the case’s key and a kept seed.",
-            "custody_places": "One a line, as the first call names them.",
+            "custody_places": "One a line, as the first call names them. Custody, jail, prison or "
+            "detention, in the kind of place or the ground of jurisdiction, always count.",
             "questions": "One a line. If empty, the standard questions are asked.",
         }
 

@@ -198,7 +198,8 @@ def photograph_keys(case_id: UUID) -> dict[int, UUID]:
 
 def sent_drafts(case_id: UUID) -> list[ReportDraft]:
     """Return all drafts, newest first, with their decisions and without what they say."""
-    rows = ReportDraft.objects.filter(case_id=case_id).select_related("decision__decided_by")
+    rows = ReportDraft.objects.filter(case_id=case_id)
+    rows = rows.select_related("decision__decided_by", "review")
     return list(rows.defer("content").order_by("-number"))
 
 

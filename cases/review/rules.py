@@ -22,6 +22,10 @@ SECOND_READER = statement(
     source=COMMON_PRACTICE,
 )
 
+# What a signature says, besides the author's own statement: shown before it, and kept with it.
+REVIEWED = "I have reviewed this report and sign it off."
+ADDED = "I have read this document whole. It says what I add or change."
+
 
 class ReportState(StrEnum):
     """Where the report of examination stands."""

@@ -28,6 +28,8 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
 
+REOPENED = "Reopened: "
+
 
 @action
 def reply_to_comment(
@@ -71,9 +73,12 @@ def reopen_comment(
     if not comment.is_resolved:
         raise Refused("This comment is not resolved.")
     why = require_reason(reason)
+    before = (
+        f" (It was resolved with: “{comment.resolved_words}”)" if comment.resolved_words else ""
+    )
     comment.resolved_at, comment.resolved_by, comment.resolved_words = None, None, ""
     save_next_version(actor, comment)
-    reopened = CommentReply(case=case, comment=comment, words=f"Reopened: {why}")
+    reopened = CommentReply(case=case, comment=comment, words=f"{REOPENED}{why}{before}")
     save_new(actor, reopened, own_key=True)
     return comment
 
@@ -124,8 +129,15 @@ class Thread:
 
     @property
     def replies(self) -> list[tuple[str, datetime, str]]:
-        """Who said what when in its thread, oldest first."""
-        return [(one["name"], datetime.fromisoformat(one["at"]), one["words"]) for one in self.said]
+        """Who said what when in its thread, the author's answer among it, oldest first."""
+        said = [
+            (*_who_said(one["name"], one["words"]), datetime.fromisoformat(one["at"]))
+            for one in self.said
+        ]
+        if self.comment.answer and self.comment.answered_at:
+            by = str(self.comment.answered_by)
+            said.append((by, self.comment.answer, self.comment.answered_at))
+        return [(who, at, words) for who, words, at in sorted(said, key=lambda one: one[2])]
 
     @property
     def state_words(self) -> str:
@@ -138,6 +150,12 @@ class Thread:
     def about(self) -> str:
         """What it is about, where it stands beside no passage or is of something within."""
         return "" if self.comment.anchor == Anchor.PASSAGE else self.comment.quoted
+
+
+def _who_said(name: str, words: str) -> tuple[str, str]:
+    if words.startswith(REOPENED):
+        return f"{name} reopened it", words.removeprefix(REOPENED)
+    return name, words
 
 
 def threads_in(

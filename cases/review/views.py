@@ -18,6 +18,7 @@ from cases.course import CaseFrame, case_frame
 from cases.drafting.queries import spelled_so
 from cases.review import actions, finishing, needs, queries
 from cases.review.anchors import offered
+from cases.review.announced import said_before_signing
 from cases.review.authorship import parts_written_by
 from cases.review.blind import without_opinion
 from cases.review.comment_rules import WEIGHT_WORDS
@@ -39,7 +40,7 @@ from cases.review.late import late_results, results_to_name
 from cases.review.outside import outside_reviews_of
 from cases.review.peer_forms import GiveForm
 from cases.review.reported import NOT_AVAILABLE, FromOutside, from_outside
-from cases.review.rules import missing_before_review, why_no_reviewer
+from cases.review.rules import ADDED, REVIEWED, missing_before_review, why_no_reviewer
 from cases.review.threads import threads_in
 from cases.review.where import with_pages
 from cases.review.wording import wording_questions
@@ -70,6 +71,8 @@ def _report_context(
     liver = queries.liver_read_at(whole)
     lacking = missing_before_review(queries.readiness_in(whole))
     may_write = may(request.user, Act.WRITE_REPORT, frame.case)
+    drafts = queries.sent_drafts(case_id)
+    sends = may_write and not lacking
     return {
         "frame": frame,
         "report": report,
@@ -84,7 +87,7 @@ def _report_context(
         "wording": [] if locked else wording_questions(content, spelled_so()),
         "may_add_words": may_somewhere(request.user, Act.KEEP_OFFICE_TEXTS),
         "photograph_keys": queries.photograph_keys_in(whole),
-        "drafts": queries.sent_drafts(case_id),
+        "drafts": drafts,
         "may_write": may_write,
         "addenda": addenda,
         "amended": queries.amended_passages(addenda),
@@ -95,10 +98,15 @@ def _report_context(
         "submit_form": SubmitForm(
             actor=request.user,
             not_available=outside.not_available,
-            reviewers=needs.reviewers_for(frame.case) if may_write and not lacking else [],
+            reviewers=needs.reviewers_for(frame.case) if sends else [],
             auto_id="submit_%s",
-            initial={"version": report.version if report else 0},
+            initial={
+                "version": report.version if report else 0,
+                "reviewer": needs.asked_before(drafts),
+            },
         ),
+        "statement": actions.AUTHORS_STATEMENT,
+        "follows": said_before_signing(request.user) if sends else "",
     }
 
 
@@ -230,6 +238,8 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "may_discuss": may_discuss,
         "may_sign": may_sign,
         "own": own,
+        "statement": REVIEWED,
+        "follows": said_before_signing(request.user) if may_sign else "",
         **_finishing(request, draft if asked else None, examination),
         "may_answer": may(request.user, Act.WRITE_REPORT, frame.case),
         "comment_form": CommentForm(auto_id="comment_%s", initial=draft_key),
@@ -386,11 +396,14 @@ def addenda(request: StaffRequest, case_id: UUID) -> HttpResponse:
         )
     addend = decision_on(request.user, Act.AMEND_SIGNED, frame.case)
     added = queries.addenda_of(case_id)
+    follows = said_before_signing(request.user) if addend.allowed else ""
     context = {
         "frame": frame,
         "addenda": added,
         "late": late_results(case_id, added) if frame.case.is_locked else [],
         "addend": addend,
+        "statement": ADDED,
+        "follows": follows,
         "specimens": specimens_of(frame.case) if addend.allowed else [],
     }
     return answer_form(request, "review/addenda.html", context, form)

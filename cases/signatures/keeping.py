@@ -19,15 +19,14 @@ from django.utils import timezone
 from cases.queries import case_for_update
 from cases.review.lines import Lines
 from cases.review.models import Addendum, ReportDraft, SignedPdf
+from cases.review.rules import ADDED, REVIEWED
 from cases.review.signed_pdf import keep_signed_pdf
 from cases.signatures import actions, queries
 from cases.signatures.authority import own_root
 from cases.signatures.models import Certificate, SecondSignature, Signature, SignedDocument
 from cases.signatures.rules import (
-    ADDED,
     AGREED,
     FIELDS,
-    REVIEWED,
     ROLE_WORDS,
     SignedBy,
     code_of,

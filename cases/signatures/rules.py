@@ -41,8 +41,6 @@ FIELDS = {
     SignedBy.REVIEWER: ("Reviewer", "Digital signature of the reviewer"),
     SignedBy.SECOND: ("SecondPathologist", "Digital signature of the second pathologist"),
 }
-REVIEWED = "I have reviewed this report and sign it off."
-ADDED = "I have read this document whole. It says what I add or change."
 AGREED = "I have read this document and the signed report, and sign it as second pathologist."
 
 

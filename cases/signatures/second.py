@@ -13,7 +13,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.queries import case_for_update
-from cases.review.models import Addendum
+from cases.review.models import Addendum, ReviewDecision
 from cases.review.rules import digest_of
 from cases.signatures.models import SecondSignature, SignedDocument
 from me_office.accounts.models import Staff
@@ -112,6 +112,27 @@ def addenda_without_pdf() -> QuerySet[Addendum]:
 def to_keep(case_id: UUID) -> list[Addendum]:
     """Return the addenda of a case whose signed PDF can be made now."""
     return list(_unkept().filter(case_id=case_id).order_by("number"))
+
+
+def being_made(case_id: UUID) -> list[str]:
+    """Return what of a case is signed and has no PDF yet, in words; two statements."""
+    unkept = [str(one).capitalize() for one in to_keep(case_id)]
+    signed = ReviewDecision.objects.filter(draft__case_id=case_id).exclude(outcome="returned")
+    report = signed.filter(draft__signed_pdf=None).exists()
+    return [*(["Report"] if report else []), *unkept]
+
+
+def waiting_everywhere() -> QuerySet[Addendum]:
+    """Return the addenda that wait for a second signature, the oldest first; none where not asked.
+
+    Only of what was added in a quarter: whatever is older, its case's page says.
+    """
+    if not settings.SECOND_SIGNATURE:
+        return Addendum.objects.none()
+    rows: QuerySet[Addendum] = Addendum.objects.active().filter(
+        second_signature=None, document=None, made_at__gt=timezone.now() - UNASKED_FOR
+    )
+    return rows.select_related("made_by", "case__decedent").order_by("made_at", "id")
 
 
 def waiting_for_second(case_id: UUID) -> list[Addendum]:

@@ -21,7 +21,7 @@ from cases.signatures import second as actions_second
 from cases.signatures.checking import check_document
 from cases.signatures.forms import ImportForm, IssueForm, MakeForm, SecondForm, StampsForm
 from cases.signatures.rules import AGREED, state_words
-from cases.signatures.second import content_of, waiting_for_second
+from cases.signatures.second import being_made, content_of, waiting_for_second
 from evidence.store.serving import send_file
 from me_office.accounts.actions import require_administrator
 from me_office.accounts.requests import StaffRequest
@@ -144,6 +144,7 @@ def documents(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "checked_key": wanted if checked else "",
         "now": timezone.now(),
         "waiting": waiting_for_second(case_id),
+        "being_made": being_made(case_id),
         "may_sign": may(request.user, Act.SIGN_SECOND, frame.case),
     }
     return render(request, "signatures/documents.html", context)

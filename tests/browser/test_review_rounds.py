@@ -120,7 +120,7 @@ def test_two_rounds_with_an_opinion_that_differs_to_addendum_and_amendment(page,
     page.get_by_role("button", name="Save the sheet").click()
     page.locator("#sign").get_by_label("Your password").fill(PASSWORD)
     page.get_by_role("button", name="Sign the review and lock").click()
-    expect(seen(page, "Reviewed and signed off.")).to_be_visible()
+    expect(seen(page, "Reviewed and signed by")).to_be_visible()
 
     # What follows leaves what was signed as it is; nothing of the review is in the report.
     signed = ReportDraft.objects.get(case=case, number=2)

@@ -255,7 +255,7 @@ def sign_off(page: Page, address: str) -> None:
     page.goto(f"{address}/review/")
     page.locator("#sign").get_by_label("Your password").fill(PASSWORD)
     page.get_by_role("button", name="Sign the review and lock").click()
-    expect(seen(page, "Reviewed and signed off.")).to_be_visible()
+    expect(seen(page, "Reviewed and signed by")).to_be_visible()
 
 
 def release(page: Page, address: str) -> bytes:

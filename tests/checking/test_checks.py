@@ -146,6 +146,7 @@ def test_the_reviewer_reads_what_was_left_out_and_set_aside(client, people):
     assert client.get(needed).status_code == 302
     page = client.get(needed, **part).content.decode()
     assert "The weight of the body: not recorded." in page
+    assert "checks missing, 1 to compare" in page and "they do not keep" in page
     assert reverse("checking:answer", args=[case.pk, "weight"]) in page
     answered(vasko, case, answer="left out", why="The scale was being repaired")
     (alarm,) = queries.alarms_of(case)

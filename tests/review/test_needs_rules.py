@@ -35,8 +35,8 @@ from cases.review.needs_rules import (
 JAIL = ("Jail or prison", "Police custody")
 
 
-def death(manner="natural", age=None, place="Home"):
-    return Circumstances(manner, manner, None if age is None else Decimal(age), place)
+def death(manner="natural", age=None, place="Home", ground=""):
+    return Circumstances(manner, manner, None if age is None else Decimal(age), place, ground)
 
 
 # RFC 4231, test case 2: key, data, and the first eight bytes of HMAC-SHA-256.
@@ -98,6 +98,11 @@ def test_about_the_share_is_drawn():
         (Rule(custody=True), death(place="Home"), []),
         (Rule(custody=True), death(place=""), []),
         (Rule(custody=False), death(place="Police custody"), []),
+        (Rule(custody=True), death(place="Custody"), [Ground.CUSTODY]),
+        (Rule(custody=True), death(place="County detention center"), [Ground.CUSTODY]),
+        (Rule(custody=True), death(ground="Death in custody"), [Ground.CUSTODY]),
+        (Rule(custody=True), death(place="Street, not in custody"), []),
+        (Rule(custody=True), death(ground="Sudden death"), []),
         (
             Rule(["homicide"], 18, custody=True),
             death("homicide", "9", "Police custody"),
@@ -111,6 +116,15 @@ def test_a_rule_asks_for_what_its_grounds_say(rule, of, found):
 
 def test_an_office_without_places_of_custody_finds_none():
     assert grounds(Rule(custody=True), death(place=""), [" "]) == []
+
+
+def test_custody_is_said_by_the_words_that_say_so():
+    rule = Rule(custody=True)
+    for of, said in (
+        (death(place="Jail or prison"), "place of death: jail or prison"),
+        (death(ground="Death in custody"), "ground of jurisdiction: Death in custody"),
+    ):
+        assert ground_words(Ground.CUSTODY, rule, of, JAIL) == said
 
 
 def test_grounds_are_said():

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from types import SimpleNamespace
+
 import pytest
 from django.urls import reverse
 
 from cases.review import actions, threads
 from cases.review.anchors import offered
 from cases.review.models import CommentReply, ReportDraft, ReviewComment
+from cases.review.needs import asked_before
 from cases.review.queries import drafts_of, photograph_keys
 from findings.models import Mark
 from me_office.accounts.roles import Role
@@ -92,6 +96,10 @@ def test_a_mark_is_named_by_its_finding_and_view(sent_once):
     made = say(thorne, draft, "Higher, by the photograph.", anchor="mark", passage=str(mark.pk))
     assert made.quoted.startswith("Mark of finding 1, ")
     assert made.of_finding == finding
+    # Marks of one name are told apart.
+    Mark(case=case, finding_id=finding, created_by=vasko, changed_by=vasko, **a_mark()).save()
+    (_, _, (_, marks), *_) = offered(case.pk, draft.content, {})
+    assert [words[-13:] for _, words in marks] == [", mark 1 of 2", ", mark 2 of 2"]
 
 
 @pytest.mark.parametrize(
@@ -170,9 +178,38 @@ def test_a_comment_is_resolved_reopened_and_resolved_by_reviewers_alone(sent_onc
         reopen(thorne, comment, reason=" ")
     again = reopen(thorne, comment)
     assert (again.is_resolved, again.resolved_by) == (False, None)
-    assert CommentReply.objects.get().words == "Reopened: Not yet."
+    said = "Reopened: Not yet. (It was resolved with: “Said in the opinion.”)"
+    assert CommentReply.objects.get().words == said
     with pytest.raises(Refused, match="not resolved"):
         reopen(thorne, comment, version=3)
+
+
+def test_a_thread_is_told_in_the_order_in_which_it_was_said():
+    early, late = "2026-11-29T15:22:00+00:00", datetime(2026, 11, 29, 15, 23, tzinfo=UTC)
+    comment = SimpleNamespace(answer="Said now.", answered_at=late, answered_by="I. Vasko")
+    said = [{"by": "", "name": "M. Thorne", "at": early, "words": "Reopened: Not yet."}]
+    thread = threads.Thread(comment, said=said, may_resolve=True)
+    assert [(who, words) for who, _, words in thread.replies] == [
+        ("M. Thorne reopened it", "Not yet."), ("I. Vasko", "Said now."),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("sent_back_by", "asked", "next_one"),
+    [
+        ("thorne", "amadi", "thorne"),
+        ("vasko", "amadi", "amadi"),
+        ("", "amadi", "amadi"),
+        ("", None, ""),
+    ],
+)
+def test_a_further_draft_goes_to_whom_sent_the_last_one_back(sent_back_by, asked, next_one):
+    draft = SimpleNamespace(created_by_id="vasko")
+    if sent_back_by:
+        draft.decision = SimpleNamespace(decided_by_id=sent_back_by)
+    draft.review = SimpleNamespace(reviewer_id=asked)
+    assert asked_before([draft]) == next_one
+    assert asked_before([]) == ""
 
 
 # What they keep from being sent and signed

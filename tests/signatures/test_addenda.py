@@ -13,11 +13,11 @@ from django.urls import reverse
 
 from cases.packets import tasks
 from cases.packets.signed_addendum import signed_addendum
-from cases.review.rules import digest_of
+from cases.review.rules import ADDED, digest_of
 from cases.signatures import second
 from cases.signatures.models import SecondSignature, SignedDocument
 from cases.signatures.queries import documents_of, known_by
-from cases.signatures.rules import ADDED, AGREED, code_of
+from cases.signatures.rules import AGREED, code_of
 from evidence.store import original_chunks
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
@@ -146,6 +146,8 @@ def test_the_page_shows_it_whole_and_takes_the_password(signed, settings):
     documents = reverse("signatures:documents", args=[signed.pk])
     page = reverse("signatures:sign-second", args=[signed.pk, one.pk])
     assert page in browser.get(documents).content.decode()
+    assert page in browser.get("/").content.decode()
+    assert page not in as_person(vasko).get("/").content.decode()
     assert page not in as_person(vasko).get(documents).content.decode()
     shown = browser.get(page).content.decode()
     assert "The blood held alcohol." in shown and AGREED in shown

@@ -15,11 +15,12 @@ from cases.packets import tasks
 from cases.packets.material import as_signed, material_of, signed_bytes
 from cases.packets.printing import print_report
 from cases.packets.signed_report import signed_report
+from cases.review.rules import REVIEWED
 from cases.signatures import actions, sealing
 from cases.signatures.checking import NOT_THERE, WHEN_PUT_ON, check_document
 from cases.signatures.models import Certificate, Signature, SignedDocument, SigningKey
 from cases.signatures.queries import documents_of
-from cases.signatures.rules import AGREED, REVIEWED, code_of
+from cases.signatures.rules import AGREED, code_of
 from me_office.accounts.roles import Role
 from me_office.audit.models import AuditEvent
 from tests.builders import as_person, make_staff
