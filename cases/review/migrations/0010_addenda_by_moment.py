@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     atomic = False
-    dependencies = [("review", "0008_rules_opinions_and_sheets")]
+    dependencies = [("review", "0009_review_made_outside")]
     operations = [
         AddIndexConcurrently(
             "addendum",
