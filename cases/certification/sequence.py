@@ -38,7 +38,7 @@ TWICE = statement(
 NO_INJURY_BETWEEN = statement(
     "certificate.no-injury-named",
     "“{cause}” says how it happened, and no line names the injury. Part I usually names the injury "
-    "(“blunt force injuries of the head”); how it happened is item 43.",
+    "(“blunt force injuries of the head”); how it happened is item 43 (“How the injury occurred”).",
     where=WHERE,
     source=f"{_HANDBOOKS}; which words name no injury: {COMMON_PRACTICE}",
 )
@@ -156,11 +156,11 @@ def asked_of_lines(entry: Mapping[str, Any]) -> dict[str, list[str]]:
         elif stands_upside_down(upper, lower):
             said = UPSIDE_DOWN.say(upper=upper, lower=lower)
             asked.setdefault(f"cause_{above}", []).append(said)
-    *above, last = lines or [""]
+    *others, last = lines or [""]
     if (
         last
         and is_circumstance_only(lines[last])
-        and all(is_mechanism_only(lines[one]) for one in above)
+        and all(is_mechanism_only(lines[one]) for one in others)
     ):
         asked.setdefault(f"cause_{last}", []).append(NO_INJURY_BETWEEN.say(cause=lines[last]))
     for letter, text in lines.items():
