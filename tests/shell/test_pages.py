@@ -51,8 +51,20 @@ def test_the_theme_is_kept_without_scripts(signed_in: Client) -> None:
     assert answer.cookies["theme"].value == ""
 
 
-def test_the_theme_switch_leads_nowhere_else(signed_in: Client) -> None:
-    answer = signed_in.post("/account/theme/", {"theme": "dark", "next": "https://example.org/"})
+@pytest.mark.parametrize(
+    "there",
+    [
+        "https://example.org/",
+        "//example.org",
+        "/\\example.org",
+        "Words",
+        "a b",
+        "javascript:x()",
+        "\x00",
+    ],
+)
+def test_the_theme_switch_leads_nowhere_else(signed_in: Client, there: str) -> None:
+    answer = signed_in.post("/account/theme/", {"theme": "dark", "next": there})
     assert answer["Location"] == "/account/"
 
 

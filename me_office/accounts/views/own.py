@@ -39,9 +39,9 @@ def account(request: StaffRequest) -> HttpResponse:
 def theme(request: StaffRequest) -> HttpResponse:
     """Keep light, dark or as the device in a cookie, and go back to the page."""
     target = request.POST.get("next", "")
-    if not url_has_allowed_host_and_scheme(target, allowed_hosts={request.get_host()}):
-        target = reverse("accounts:account")
-    answer = redirect(target)
+    own = url_has_allowed_host_and_scheme(target, allowed_hosts={request.get_host()})
+    # A word alone would be looked for among the names of pages.
+    answer = redirect(target if own and target.startswith("/") else reverse("accounts:account"))
     chosen = request.POST.get("theme")
     if chosen in THEMES:
         answer.set_cookie(
