@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from evidence.items.receivers import Where, place_named
@@ -157,6 +158,8 @@ KEEPING = re.compile(
 )
 
 
+# The same few purposes stand with hundreds of specimens, on pages of the whole office.
+@lru_cache(maxsize=1024)
 def examinations_of(purpose: str) -> frozenset[str]:
     """Return what a specimen was taken for: kinds, or its own words where no kind is named.
 
@@ -171,6 +174,7 @@ def examinations_of(purpose: str) -> frozenset[str]:
     return frozenset({words})
 
 
+@lru_cache(maxsize=1024)
 def is_only_kept(purpose: str) -> bool:
     """Tell whether a specimen was taken to be kept, and for no examination."""
     words = " ".join(purpose.lower().split())
