@@ -24,7 +24,7 @@ from findings.systems.actions import (
     state_part_negative,
     use_template,
 )
-from findings.systems.models import SystemPart, SystemTemplate
+from findings.systems.models import MicroscopicSlide, SystemPart, SystemTemplate
 from findings.systems.offered import STANDARD
 from findings.systems.template_actions import (
     add_system_template,
@@ -461,12 +461,32 @@ def test_slides_are_read_on_their_page_and_told_by_the_report(examination, clien
             "text": f"Patchy scars. Read by Ira Vasko, MD, {today.day} {today:%B %Y}.",
         }
     ]
-    counts = []
-    for count in (2, 55):
-        for n in range(count):
-            client.post(page, {**typed, "record_id": new_id(), "label": f"B{count}-{n}",
-                               "read_on": today.isoformat()}) if n < 3 else None  # fmt: skip
+    by, counts = examination.pathologist, []
+    for number in (2, 59):
+        MicroscopicSlide.objects.bulk_create(
+            MicroscopicSlide(
+                case=examination.case, examination=examination, number=n + number, label=f"B{n}",
+                tissue="heart muscle", seen="Scars.", read_by="Ira Vasko, MD", read_on=today,
+                created_by=by, changed_by=by,
+            )
+            for n in range(number, number + (2 if number == 2 else 57))
+        )  # fmt: skip
         with CaptureQueriesContext(connection) as asked:
             client.get(page)
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_the_page_of_templates_takes_as_many_statements_for_sixty_as_for_three(client):
+    by, counts = make_staff(Role.PATHOLOGIST), []
+    client.force_login(by)
+    for more in (3, 57):
+        SystemTemplate.objects.bulk_create(
+            SystemTemplate(system="neck", title=f"{more} {n}", lines={"tongue": ["It is pale."]},
+                           created_by=by, changed_by=by)
+            for n in range(more)
+        )  # fmt: skip
+        with CaptureQueriesContext(connection) as asked:
+            page = client.get(reverse("findings:system-templates")).content.decode()
+        counts.append(len(asked))
+    assert counts[0] == counts[1] and "57 56" in page

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from cases.review import actions as review
@@ -12,6 +16,7 @@ from findings import actions as findings_actions
 from findings.models import OfficeWording
 from findings.queries import findings_of, standard_sentence_of
 from findings.words.actions import restore_wording, reword
+from findings.words.queries import wordings
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -192,3 +197,17 @@ def test_a_text_from_before_the_comparison_is_only_known_to_be_older(db):
     type(finding).objects.filter(pk=finding.pk).update(sentence_from="", sentence_for_version=9)
     (apart,) = edited_apart(findings_of(examination.case))
     assert apart.pieces == ()
+
+
+def test_the_page_takes_as_many_statements_for_sixty_wordings_as_for_three(vasko):
+    browser, counts = as_person(vasko), []
+    keys = (one.key for rows in wordings().values() for one in rows)
+    for more in (3, 57):
+        OfficeWording.objects.bulk_create(
+            OfficeWording(key=key, words="own words", created_by=vasko, changed_by=vasko)
+            for key in islice(keys, more)
+        )
+        with CaptureQueriesContext(connection) as asked:
+            page = browser.get(reverse("findings:wordings")).content.decode()
+        counts.append(len(asked))
+    assert counts[0] == counts[1] and page.count("own words") >= 60

@@ -16,6 +16,8 @@ from cases.review.blind import OPEN_PAGES, OPEN_ROOMS, is_held_from, is_open, wi
 from cases.review.models import (
     DraftReview,
     IndependentOpinion,
+    Report,
+    ReportDraft,
     ReviewPolicy,
     ReviewSeed,
     ReviewSheet,
@@ -25,7 +27,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import PASSWORD, as_person, make_case, make_staff, with_password
+from tests.builders import MOMENT, PASSWORD, as_person, make_case, make_staff, with_password
 from tests.review.test_review import injured, make_ready, send_back
 from tests.review.test_threads import sign
 
@@ -227,6 +229,25 @@ def test_the_worklist_has_what_one_is_asked_for_first_and_nothing_of_others(read
     assert "you are asked to review it" in as_person(peer).get(first).content.decode()
     assert case.label not in as_person(other).get(first).content.decode()
     assert "is asked to review it" in as_person(thorne).get(first).content.decode()
+
+
+def test_the_worklist_takes_as_many_statements_for_all_drafts_that_it_shows_as_for_three(db):
+    vasko, peer = make_staff(Role.PATHOLOGIST), make_staff(Role.PATHOLOGIST)
+    browser, counts, by = as_person(peer), [], {"created_by": vasko, "changed_by": vasko}
+    for more in (3, 17):
+        for _ in range(more):
+            case = make_case(state="in review", by=vasko)
+            report = Report.objects.create(case=case, author=vasko, state="submitted",
+                                           submitted_at=MOMENT, drafts_sent=1, **by)  # fmt: skip
+            draft = ReportDraft.objects.create(
+                case=case, report=report, number=1, content={}, sha256="0" * 64,
+                submitted_at=MOMENT, **by,
+            )  # fmt: skip
+            DraftReview.objects.create(case=case, draft=draft, reviewer=peer, **by)
+        with CaptureQueriesContext(connection) as asked:
+            page = browser.get(reverse("first-page")).content.decode()
+        counts.append(len(asked))
+    assert page.count("you are asked to review it") == 20 and counts[0] == counts[1]
 
 
 # The reviewer's own opinion

@@ -9,25 +9,29 @@ from unittest import mock
 
 import pikepdf
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from cases.packets import tasks
 from cases.packets.signed_addendum import signed_addendum
+from cases.review.models import Addendum
 from cases.review.rules import ADDED, digest_of
 from cases.signatures import second
-from cases.signatures.models import SecondSignature, SignedDocument
+from cases.signatures.models import SecondSignature, Signature, SignedDocument
 from cases.signatures.queries import documents_of, known_by
 from cases.signatures.rules import AGREED, code_of
 from evidence.store import original_chunks
+from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from me_office.jobs import sending
-from tests.builders import PASSWORD, as_person, make_staff, with_password
+from tests.builders import MOMENT, PASSWORD, as_person, make_staff, with_password
 from tests.packets.builders import amend, make_clerk, packet_for
 from tests.packets.reading import squeezed, text_of, unpacked
-from tests.signatures.builders import certificate_for, signers_of
+from tests.signatures.builders import certificate_for, certificates_of, signers_of
 from tests.signatures.making import plainly_checked
 
 pytestmark = pytest.mark.django_db
@@ -176,3 +180,30 @@ def test_an_amendment_says_how_each_passage_reads_now(signed):
         printed = squeezed(text_of(opened))
     assert squeezed("Amendment 1") in printed and squeezed("Now: homicide.") in printed
     assert known_by(document.sha256).kind == "amendment"
+
+
+def test_the_page_takes_as_many_statements_for_sixty_documents_as_for_three(signed):
+    vasko, thorne = signers_of(signed)
+    by, file = {"created_by": vasko, "changed_by": vasko}, StoredFile.objects.first()
+    held, browser, counts = certificates_of(signed), as_person(thorne), []
+    for first, more in ((1, 3), (4, 57)):
+        added = Addendum.objects.bulk_create(
+            Addendum(case=signed, number=n, kind="addendum", text="More.", why="Late",
+                     made_at=MOMENT, made_by=vasko, **by)
+            for n in range(first, first + more)
+        )  # fmt: skip
+        documents = SignedDocument.objects.bulk_create(
+            SignedDocument(case=signed, addendum=one, file=file, sha256=file.sha256,
+                           code=code_of(one.pk), pages=1, **by)
+            for one in added
+        )  # fmt: skip
+        Signature.objects.bulk_create(
+            Signature(case=signed, document=one, order=n, role=("author", "second")[n],
+                      signer=certificate.person, certificate=certificate, acted_at=MOMENT,
+                      put_at=MOMENT, level="B-B", signed_as="I. Vasko, MD", **by)
+            for one in documents for n, certificate in enumerate(held)
+        )  # fmt: skip
+        with CaptureQueriesContext(connection) as asked:
+            page = browser.get(reverse("signatures:documents", args=[signed.pk])).content.decode()
+        counts.append(len(asked))
+    assert counts[0] == counts[1] and "Addendum 60" in page
