@@ -63,7 +63,14 @@ class Certificate(Record):
                 name="certificate_revoked_with_reason",
             ),
         ]
-        indexes = [models.Index(fields=["kind", "person"], name="certificate_by_person")]
+        indexes = [
+            models.Index(fields=["kind", "person"], name="certificate_by_person"),
+            models.Index(
+                fields=["-not_after", "id"],
+                condition=models.Q(voided_at=None),
+                name="certificate_by_end",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"Certificate {self.serial} of {self.name}"

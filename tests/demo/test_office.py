@@ -22,6 +22,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases import course
+from cases.checking.contradictions import alarms_in
+from cases.checking.known import facts_of
+from cases.checking.reading import read_case
+from cases.checking.rules import Standing, outcomes, shipped
 from cases.court.models import RecordsRequest, Release
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
@@ -51,6 +55,7 @@ from me_office.demo.cases import CASES, HALLSTEAD
 from me_office.demo.clock import told_at
 from me_office.demo.office import PASSWORD, STAFF, key_of, open_accounts
 from me_office.demo.scenario import Act, DemoCase, h
+from tests.checking.test_alarms import SPOKEN
 from tests.demo import strangers
 from tests.demo.every_form import KEPT, sent_and_taken_back, shape
 from tests.demo.heard import same_titles
@@ -589,3 +594,20 @@ def test_reports_read_as_they_are_kept(name: str) -> None:
     if os.environ.get("KEEP_REPORTS"):
         kept.write_text(told, encoding="utf-8")
     assert told == kept.read_text(encoding="utf-8")
+
+
+# What the office itself refuses to leave out: these checks are asked, and nothing is missing.
+NEVER_MISSING = {"first-report", "no-autopsy", "performer", "specimen-sites"}
+
+
+def test_every_check_speaks_of_some_case() -> None:
+    asked, missing, spoken = set(), set(), set()
+    for case in Case.objects.select_related("decedent"):
+        read = read_case(case)
+        spoken |= {one.rule for one in alarms_in(read)}
+        found = outcomes(shipped().values(), facts_of(read), {})
+        asked |= {one.rule.key for one in found if one.standing is not Standing.NOT_APPLICABLE}
+        missing |= {one.rule.key for one in found if one.standing is Standing.MISSING}
+    assert asked == set(shipped())
+    assert set(shipped()) - missing == NEVER_MISSING
+    assert spoken == {*SPOKEN, "size", "unopened"}
