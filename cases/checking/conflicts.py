@@ -27,7 +27,7 @@ REGION: Final = _says(
     "the body.",
 )  # fmt: skip
 SEX_ORGAN: Final = _says(
-    "sex-organ", "The decedent’s sex is recorded as {sex}, and {what} is recorded: {where}."
+    "sex-organ", "The decedent’s sex is recorded as {sex}; the record also names “{what}”: {where}."
 )
 SEX_BODY: Final = _says(
     "sex-body", "The decedent’s sex is recorded as {sex}; findings are drawn on an {body} body."
@@ -47,7 +47,8 @@ CAUSE: Final = _says(
 )  # fmt: skip
 COUNT: Final = _says("count", "{where} says “{said}”; {recorded} {are} recorded on the chart.")
 TAKEN: Final = _says(
-    "taken", "{where} says that {what} was taken (“{said}”), and no such specimen is recorded."
+    "taken", "{where}: it is written that {what} was taken (“{said}”), and no such specimen is "
+    "recorded.",
 )
 
 
@@ -140,7 +141,7 @@ def sex_apart(
         for clause in stated(text):
             said = of_other.search(_OF_BOTH.sub(" ", clause))
             if said:
-                where = f"“{clause[:90]}”"
+                where = f"“{clause[:90].rstrip('.')}”"
                 yield SEX_ORGAN.say(sex=sex, what=said[0].lower(), where=where), name
                 break
 

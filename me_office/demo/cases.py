@@ -8,11 +8,12 @@ from me_office.demo.case_marlow import MARLOW
 from me_office.demo.cases_injury import INJURY
 from me_office.demo.cases_new import TODAY, YESTERDAY
 from me_office.demo.cases_open import EARLIER, LATER
+from me_office.demo.cases_practice import PRACTICE
 from me_office.demo.cases_signed import SIGNED
 from me_office.demo.scenario import DemoCase
 
 FIRE, ASSAULT, FIREARM, DROWNING = INJURY
 CASES: tuple[DemoCase, ...] = (
     *SIGNED, FIRE, ASSAULT, *EARLIER, FIREARM, DROWNING, MARLOW, HALLSTEAD,
-    *LATER, YESTERDAY, CLOSED, *TODAY,
+    *LATER, YESTERDAY, CLOSED, *PRACTICE, *TODAY,
 )  # fmt: skip
