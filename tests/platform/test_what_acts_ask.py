@@ -108,3 +108,21 @@ def test_every_act_that_is_given_a_version_compares_it() -> None:
     assert len(given) > 140
     left = {key for key, one in given.items() if not comes_to(one, require_version)}
     assert left == BY_THEMSELVES
+
+
+@cache
+def locks_a_row(function: Callable[..., Any], deep: int = DEEP) -> bool:
+    """Tell whether a function, or one that it calls, locks what it reads."""
+    nodes = [node for part in body_of(function) for node in ast.walk(part)]
+    if any(isinstance(one, ast.Attribute) and one.attr == "select_for_update" for one in nodes):
+        return True
+    called = [one for part in body_of(function) for one in called_in(function, part)]
+    return deep > 1 and any(locks_a_row(one, deep - 1) for one in called if one is not function)
+
+
+def test_every_act_on_what_the_office_keeps_locks_what_it_was_given_a_version_of() -> None:
+    of_the_office = {
+        key: one for key, one in that_take("version").items() if key not in that_take("case_id")
+    }
+    assert len(of_the_office) > 30
+    assert sorted(key for key, one in of_the_office.items() if not locks_a_row(one)) == []
