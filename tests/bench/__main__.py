@@ -67,6 +67,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
     from tests.bench.methods import method_times
     from tests.bench.offices import Office, bring_up_to_date, known_offices, make_empty, make_office
     from tests.bench.pages import MEASURES
+    from tests.bench.printed import printed_times
     from tests.bench.results import Line, Results
 
     known = known_offices(servers)
@@ -89,7 +90,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
         taken = measured(measure, offices, requests=asked.requests, warm=3)
         results.lines.append(Line(measure, taken))
         _tell(f"  {measure.title}")
-    results.compared = evidence_times(servers, asked.only)
+    results.compared = evidence_times(servers, asked.only) + printed_times(servers, asked.only)
     results.methods = method_times()
     results.load_after = os.getloadavg()
     path = results.keep(asked.out)

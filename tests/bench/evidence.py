@@ -85,7 +85,7 @@ def evidence_times(servers: Servers, only: str = "", *, visits: int = 5) -> list
     titles = [title for title in TITLES if only in title]
     if not titles:
         return []
-    with _fresh_database(servers):
+    with fresh_database(servers):
         found = []
         if INGEST in titles or FIXITY in titles:
             found += [one for one in speeds(evidence_bench()) if one.title in titles]
@@ -97,7 +97,7 @@ def evidence_times(servers: Servers, only: str = "", *, visits: int = 5) -> list
 
 
 @contextmanager
-def _fresh_database(servers: Servers) -> Iterator[None]:
+def fresh_database(servers: Servers) -> Iterator[None]:
     """Use the database of the settings, a copy of the empty one: threads connect to that."""
     connections["default"].close()
     servers.drop_database(embedded.DATABASE)
@@ -133,7 +133,7 @@ def speeds(found: dict[str, float]) -> list[Compared]:
 def log_of(photographs: int, *, visits: int) -> list[Compared]:
     """Open a photograph log in a browser; count its statements beside those of a short one."""
     viewer = make_staff(Role.PATHOLOGIST)
-    short, long = _case_with(viewer, 3), _case_with(viewer, photographs)
+    short, long = case_with(viewer, 3), case_with(viewer, photographs)
     few, many = _statements(viewer, short), _statements(viewer, long)
     missed = "" if few == many else f"{few} for 3 photographs"
     lines = [Compared(LOG, many, "statements", "as many as for 3", missed)]
@@ -153,7 +153,7 @@ def log_of(photographs: int, *, visits: int) -> list[Compared]:
 def search_of(photographs: int, findings: int, *, visits: int) -> Compared:
     """Search within a large case as its page does; the slowest of the searches counts."""
     viewer = make_staff(Role.PATHOLOGIST)
-    case = _case_with(viewer, photographs)
+    case = case_with(viewer, photographs)
     for number in range(2, findings + 1):
         make_finding(case, viewer, number=number, seen_as="Oval, red-brown and dry, blurred edges.")
     client = Client()
@@ -176,7 +176,7 @@ def _middle(client: Client, where: str, words: str, visits: int) -> float:
     return statistics.median(took)
 
 
-def _case_with(by: Staff, photographs: int) -> Case:
+def case_with(by: Staff, photographs: int) -> Case:
     """Make a case with so many photographs; every other one is not veiled, and shows at once."""
     case = make_case()
     rows = fill_log(by, case, photographs, make_finding(case, by))

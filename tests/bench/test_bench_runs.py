@@ -11,13 +11,16 @@ from django.db import connection, models
 
 from cases.models import Case
 from cases.rules.case import CaseState
+from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent, AuditEvent
 from tests.bench.evidence import FIXITY, INGEST, LOG, SEARCH, TITLES, log_of, search_of, speeds
 from tests.bench.measuring import Counter, Taken, measured
 from tests.bench.methods import method_times
 from tests.bench.office import build_office
 from tests.bench.pages import MEASURES
+from tests.bench.printed import change_and_show, long_case, printed
 from tests.bench.results import Line, Results, most_of
+from tests.builders import make_staff
 
 pytestmark = pytest.mark.django_db
 CASES = 30
@@ -122,6 +125,15 @@ def test_a_search_within_a_large_case_is_timed():
     timed = search_of(3, 2, visits=1)
     assert timed.title == SEARCH
     assert timed.value > 0
+
+
+def test_a_long_report_is_printed_changed_and_shown():
+    by = make_staff(Role.PATHOLOGIST)
+    case = long_case(by, 2, 3, width_px=60)
+    time, memory = printed(case)
+    # Two pictures and three findings are no sixty pages, and that is said.
+    assert (time.missed, memory.missed) == ("short", "") and memory.value > 0
+    change_and_show(case, by)
 
 
 @pytest.mark.django_db(transaction=True)

@@ -121,8 +121,7 @@ def locks_a_row(function: Callable[..., Any], deep: int = DEEP) -> bool:
 
 
 def test_every_act_on_what_the_office_keeps_locks_what_it_was_given_a_version_of() -> None:
-    of_the_office = {
-        key: one for key, one in that_take("version").items() if key not in that_take("case_id")
-    }
+    given = that_take("version") | that_take("replaces")
+    of_the_office = {key: one for key, one in given.items() if key not in that_take("case_id")}
     assert len(of_the_office) > 30
     assert sorted(key for key, one in of_the_office.items() if not locks_a_row(one)) == []

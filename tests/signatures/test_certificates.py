@@ -210,3 +210,11 @@ def test_the_command_lists_makes_and_revokes_in_the_name_of_an_administrator(
     monkeypatch.setattr(command.getpass, "getpass", lambda _: "wrong")
     with pytest.raises(CommandError, match="not the password"):
         call_command("certificates", "issue", vasko.username, **by)
+
+
+def test_who_issues_waits_for_who_issues_already(birch, vasko):
+    with CaptureQueriesContext(connection) as asked:
+        certificate_for(vasko, birch)
+    said = [one["sql"] for one in asked]
+    # Once for the authority that is made first, once for the person's certificate.
+    assert sum("pg_advisory_xact_lock" in one for one in said) == 2
