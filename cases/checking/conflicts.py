@@ -47,8 +47,8 @@ CAUSE: Final = _says(
 )  # fmt: skip
 COUNT: Final = _says("count", "{where} says “{said}”; {recorded} {are} recorded on the chart.")
 TAKEN: Final = _says(
-    "taken", "{where}: it is written that {what} was taken (“{said}”), and no such specimen is "
-    "recorded.",
+    "taken",
+    "{where}: it is written that {what} was taken (“{said}”), and no such specimen is recorded.",
 )
 
 
