@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
     """Not in a transaction: an index cannot be built concurrently inside one."""
 
     atomic = False
-    dependencies = [("signatures", "0001_certificates_and_signed_documents")]
+    dependencies = [("signatures", "0002_outcome_whole")]
     operations = [
         AddIndexConcurrently(
             model_name="certificate",
