@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import http.server
 import io
 import subprocess
@@ -23,6 +24,7 @@ from pyhanko.keys.internal import translate_pyca_cryptography_cert_to_asn1
 from pyhanko.sign.timestamps import DummyTimeStamper
 
 from cases.signatures import authority, pades, validating
+from cases.signatures.loops import in_its_own_loop
 from me_office.audit.errors import Refused
 from tests.signatures.making import (
     NOW,
@@ -95,6 +97,9 @@ def test_another_root_a_revoked_certificate_and_one_that_has_ended_are_told():
     serial = authority.facts_of(issued("M. Thorne, MD").pem).serial
     revoked = authority.list_of_revoked(root(), [(serial, NOW)], now=NOW)
     assert check(pdf, lists=[revoked]) == [GOOD[0], ("Reviewer", validating.REVOKED)]
+    # A list that was made after the moment that is asked about says what holds for that one, too.
+    later = authority.list_of_revoked(root(), [], now=NOW + timedelta(hours=2))
+    assert check(pdf, at=NOW, lists=[later]) == GOOD
     much_later = NOW + authority.PERSON_FOR + timedelta(days=1)
     ended = check(pdf, at=much_later, lists=[])
     assert [says for _, says in ended] == [validating.ENDED] * 2
@@ -372,3 +377,17 @@ def test_a_program_that_knows_nothing_of_the_office_says_the_same(processes, tmp
     assert [line.split(",")[0].split(": ")[-1] for line in lines[2:]] == [
         "NOT VALID", "NOT VALID", "No signature.", "NOT VALID", "NOT VALID", "valid", "NOT VALID",
     ]  # fmt: skip
+
+
+def test_beside_a_loop_that_runs_a_function_has_one_of_its_own():
+    async def doubled(number):
+        return 2 * number
+
+    @in_its_own_loop
+    def double(number):
+        return asyncio.run(doubled(number))
+
+    async def beside():
+        return double(2)
+
+    assert (double(3), asyncio.run(beside())) == (6, 4)
