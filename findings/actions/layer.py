@@ -5,21 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions.entry import opened, require_changeable
+from findings.actions.parts import Kind
 from findings.models import LayerFinding
-from findings.queries import finding_for_update, layer_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
-from me_office.audit.fields import set_fields
+from me_office.audit.actions import action
 
 LAYER_FIELDS = ("layer", "examined", "found")
+LAYER = Kind(LayerFinding, LAYER_FIELDS, named="layer")
 
 
 @action
@@ -36,15 +28,7 @@ def record_layer(
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
-    case, examination = opened(actor, case_id)
-    finding = finding_for_update(case, finding_id)
-    layer = LayerFinding(pk=record_id, case=case, finding=finding)
-    set_fields(layer, entry, LAYER_FIELDS, whole=True)
-    there = recorded_before(layer)
-    if there is not None:
-        return there
-    require_changeable(finding, "finding", examination, reason)
-    return save_new(actor, layer)
+    return LAYER.add(actor, case_id, record_id, entry, reason, finding_id=finding_id)
 
 
 @action
@@ -58,12 +42,7 @@ def change_layer(
     reason: str = "",
 ) -> LayerFinding:
     """Change a layer. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
-    case, examination = opened(actor, case_id)
-    layer = layer_for_update(case, layer_id)
-    require_version(layer, version)
-    require_changeable(layer, "layer", examination, reason)
-    set_fields(layer, entry, LAYER_FIELDS, whole=True)
-    return save_next_version(actor, layer)
+    return LAYER.change(actor, case_id, layer_id, version, entry, reason)
 
 
 @action
@@ -71,7 +50,4 @@ def void_layer(
     actor: Staff, *, case_id: UUID, layer_id: UUID, version: int, reason: str
 ) -> LayerFinding:
     """Void a layer. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    layer = layer_for_update(case, layer_id)
-    require_version(layer, version)
-    return void(actor, layer, reason=reason)
+    return LAYER.void(actor, case_id, layer_id, version, reason)

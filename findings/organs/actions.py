@@ -5,21 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, require_changeable
+from findings.actions.parts import Kind
 from findings.organs.models import OrganWeight
-from findings.organs.queries import organ_weight_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
-from me_office.audit.fields import set_fields
+from me_office.audit.actions import action
 
 ORGAN_FIELDS = ("organ", "weight_g", "after_fixation", "seen_as")
+ORGAN = Kind(OrganWeight, ORGAN_FIELDS, named="organ weight", is_made_later=True)
 
 
 @action
@@ -30,13 +22,7 @@ def weigh_organ(
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
-    case, examination = opened(actor, case_id)
-    weight = OrganWeight(pk=record_id, case=case, examination=examination)
-    set_fields(weight, entry, ORGAN_FIELDS, whole=True)
-    there = recorded_before(weight)
-    if there is not None:
-        return there
-    return save_new(actor, weight)
+    return ORGAN.add(actor, case_id, record_id, entry, reason)
 
 
 @action
@@ -50,12 +36,7 @@ def change_organ_weight(
     reason: str = "",
 ) -> OrganWeight:
     """Change an organ weight. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
-    case, examination = opened(actor, case_id)
-    weight = organ_weight_for_update(case, organ_weight_id)
-    require_version(weight, version)
-    require_changeable(weight, "organ weight", examination, reason)
-    set_fields(weight, entry, ORGAN_FIELDS, whole=True)
-    return save_next_version(actor, weight)
+    return ORGAN.change(actor, case_id, organ_weight_id, version, entry, reason)
 
 
 @action
@@ -63,7 +44,4 @@ def void_organ_weight(
     actor: Staff, *, case_id: UUID, organ_weight_id: UUID, version: int, reason: str
 ) -> OrganWeight:
     """Void an organ weight. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    weight = organ_weight_for_update(case, organ_weight_id)
-    require_version(weight, version)
-    return void(actor, weight, reason=reason)
+    return ORGAN.void(actor, case_id, organ_weight_id, version, reason)

@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from uuid import UUID
-
 from cases.models import Case
 from findings.organs.models import OrganWeight
-from findings.queries.examination import record_for_update
-
-
-def organ_weight_for_update(case: Case, organ_weight_id: UUID) -> OrganWeight:
-    """An organ weight of the case, locked. Raises NotKnown."""
-    return record_for_update(OrganWeight, case, organ_weight_id, "organ weight")
 
 
 def organ_weights_of(case: Case) -> list[OrganWeight]:

@@ -5,23 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, refuse, require_changeable
-from findings.models import Finding
+from findings.actions import refuse
+from findings.actions.parts import Kind
 from findings.paths.models import WoundPath
-from findings.paths.queries import wound_path_for_update
-from findings.queries import finding_for_update
 from findings.rules import wrong_with_path
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
 
 PATH_FIELDS = (
     "structures",
@@ -35,6 +25,24 @@ PATH_FIELDS = (
     "depth_cm",
     "depth_way",
 )
+
+
+def _check(path: WoundPath) -> None:
+    finding, other = path.finding, path.exit_finding
+    if other is not None and (other.case_id != finding.case_id or other.is_voided):
+        raise Refused("There is no such finding in this case.", field="exit_finding")
+    refuse(
+        wrong_with_path(
+            klass=finding.klass,
+            ends_as=path.ends_as,
+            has_exit_finding=other is not None,
+            end_words=path.end_words,
+            same_finding=other is not None and other.pk == finding.pk,
+        )
+    )
+
+
+PATH = Kind(WoundPath, PATH_FIELDS, named="wound path", check=_check)
 
 
 @action
@@ -52,16 +60,7 @@ def record_path(
     Coordinates left out follow from the findings. Raises NotKnown, NotAllowed, Refused, Invalid,
     Conflict.
     """
-    case, examination = opened(actor, case_id)
-    finding = finding_for_update(case, finding_id)
-    path = WoundPath(pk=record_id, case=case, finding=finding)
-    set_fields(path, entry, PATH_FIELDS, whole=True)
-    there = recorded_before(path)
-    if there is not None:
-        return there
-    require_changeable(finding, "finding", examination, reason)
-    _check(finding, path)
-    return save_new(actor, path)
+    return PATH.add(actor, case_id, record_id, entry, reason, finding_id=finding_id)
 
 
 @action
@@ -75,13 +74,7 @@ def change_path(
     reason: str = "",
 ) -> WoundPath:
     """Change a wound path. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
-    case, examination = opened(actor, case_id)
-    path = wound_path_for_update(case, path_id)
-    require_version(path, version)
-    require_changeable(path, "wound path", examination, reason)
-    set_fields(path, entry, PATH_FIELDS, whole=True)
-    _check(path.finding, path)
-    return save_next_version(actor, path)
+    return PATH.change(actor, case_id, path_id, version, entry, reason)
 
 
 @action
@@ -89,22 +82,4 @@ def void_path(
     actor: Staff, *, case_id: UUID, path_id: UUID, version: int, reason: str
 ) -> WoundPath:
     """Void a wound path. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    path = wound_path_for_update(case, path_id)
-    require_version(path, version)
-    return void(actor, path, reason=reason)
-
-
-def _check(finding: Finding, path: WoundPath) -> None:
-    other = path.exit_finding
-    if other is not None and (other.case_id != finding.case_id or other.is_voided):
-        raise Refused("There is no such finding in this case.", field="exit_finding")
-    refuse(
-        wrong_with_path(
-            klass=finding.klass,
-            ends_as=path.ends_as,
-            has_exit_finding=other is not None,
-            end_words=path.end_words,
-            same_finding=other is not None and other.pk == finding.pk,
-        )
-    )
+    return PATH.void(actor, case_id, path_id, version, reason)

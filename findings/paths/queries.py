@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from uuid import UUID
 
-from cases.models import Case
 from findings.models import Finding, Mark
 from findings.paths.models import WoundPath
 from findings.paths.wound_paths import (
@@ -19,7 +17,6 @@ from findings.paths.wound_paths import (
     path_words,
     rests_on_taps,
 )
-from findings.queries.examination import record_for_update
 from findings.rules import FAR_ENDS
 
 
@@ -106,8 +103,3 @@ def path_rows(finding: Finding) -> list[PathRow]:
 def paths_words(finding: Finding) -> str:
     """The wound paths of a finding as the report says them; empty without one."""
     return " ".join(row.words for row in path_rows(finding))
-
-
-def wound_path_for_update(case: Case, path_id: UUID) -> WoundPath:
-    """A wound path of the case, locked. Raises NotKnown."""
-    return record_for_update(WoundPath, case, path_id, "wound path")

@@ -5,22 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from findings.actions import opened, require_changeable, require_reason_after_end
+from findings.actions.parts import Kind
 from findings.postmortem.models import Lividity, Rigor
-from findings.postmortem.queries import lividity_for_update, rigor_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
-from me_office.audit.fields import set_fields
+from me_office.audit.actions import action
 
 LIVIDITY_FIELDS = ("region", "state", "colour", "blanching", "note")
 RIGOR_FIELDS = ("joint", "stage", "note")
+LIVIDITY = Kind(Lividity, LIVIDITY_FIELDS, named="lividity row", voided_as="row")
+RIGOR = Kind(Rigor, RIGOR_FIELDS, named="rigor row", voided_as="row")
 
 
 @action
@@ -31,14 +24,7 @@ def record_lividity(
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
-    case, examination = opened(actor, case_id)
-    row = Lividity(pk=record_id, case=case, examination=examination)
-    set_fields(row, entry, LIVIDITY_FIELDS, whole=True)
-    there = recorded_before(row)
-    if there is not None:
-        return there
-    require_reason_after_end(examination, reason)
-    return save_new(actor, row)
+    return LIVIDITY.add(actor, case_id, record_id, entry, reason)
 
 
 @action
@@ -55,12 +41,7 @@ def change_lividity(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case, examination = opened(actor, case_id)
-    row = lividity_for_update(case, lividity_id)
-    require_version(row, version)
-    require_changeable(row, "row", examination, reason)
-    set_fields(row, entry, LIVIDITY_FIELDS, whole=True)
-    return save_next_version(actor, row)
+    return LIVIDITY.change(actor, case_id, lividity_id, version, entry, reason)
 
 
 @action
@@ -68,10 +49,7 @@ def void_lividity(
     actor: Staff, *, case_id: UUID, lividity_id: UUID, version: int, reason: str
 ) -> Lividity:
     """Void the lividity of one region. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    row = lividity_for_update(case, lividity_id)
-    require_version(row, version)
-    return void(actor, row, reason=reason)
+    return LIVIDITY.void(actor, case_id, lividity_id, version, reason)
 
 
 @action
@@ -82,14 +60,7 @@ def record_rigor(
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
-    case, examination = opened(actor, case_id)
-    row = Rigor(pk=record_id, case=case, examination=examination)
-    set_fields(row, entry, RIGOR_FIELDS, whole=True)
-    there = recorded_before(row)
-    if there is not None:
-        return there
-    require_reason_after_end(examination, reason)
-    return save_new(actor, row)
+    return RIGOR.add(actor, case_id, record_id, entry, reason)
 
 
 @action
@@ -103,18 +74,10 @@ def change_rigor(
     reason: str = "",
 ) -> Rigor:
     """Change the rigor of one joint. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
-    case, examination = opened(actor, case_id)
-    row = rigor_for_update(case, rigor_id)
-    require_version(row, version)
-    require_changeable(row, "row", examination, reason)
-    set_fields(row, entry, RIGOR_FIELDS, whole=True)
-    return save_next_version(actor, row)
+    return RIGOR.change(actor, case_id, rigor_id, version, entry, reason)
 
 
 @action
 def void_rigor(actor: Staff, *, case_id: UUID, rigor_id: UUID, version: int, reason: str) -> Rigor:
     """Void the rigor of one joint. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    row = rigor_for_update(case, rigor_id)
-    require_version(row, version)
-    return void(actor, row, reason=reason)
+    return RIGOR.void(actor, case_id, rigor_id, version, reason)

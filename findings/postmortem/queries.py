@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from uuid import UUID
 
 from cases.models import Case, Scene
 from cases.queries.file import moved_of, places_of
@@ -11,7 +10,6 @@ from cases.rules.lividity import SceneLividity
 from findings.models import Examination
 from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.wording import LividRegion, lividity_words, rigor_words
-from findings.queries.examination import record_for_update
 
 
 def lividity_of(case: Case) -> list[Lividity]:
@@ -60,16 +58,6 @@ def postmortem_rows_words(
         ),
     )
     return " ".join(part for part in words if part)
-
-
-def lividity_for_update(case: Case, lividity_id: UUID) -> Lividity:
-    """A lividity row of the case, locked. Raises NotKnown."""
-    return record_for_update(Lividity, case, lividity_id, "lividity row")
-
-
-def rigor_for_update(case: Case, rigor_id: UUID) -> Rigor:
-    """A rigor row of the case, locked. Raises NotKnown."""
-    return record_for_update(Rigor, case, rigor_id, "rigor row")
 
 
 def scene_lividity(examination: Examination) -> SceneLividity:

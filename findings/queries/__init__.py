@@ -5,8 +5,6 @@ from findings.queries.examination import (
     examination_has_ended,
     examination_of,
     finding_for_update,
-    interpretation_for_update,
-    layer_for_update,
     mark_for_update,
 )
 from findings.queries.findings import (
@@ -40,8 +38,6 @@ __all__ = [
     "finding_for_update",
     "findings_of",
     "injury_counts_of",
-    "interpretation_for_update",
-    "layer_for_update",
     "layers_words",
     "lies_of",
     "mark_for_update",

@@ -6,7 +6,7 @@ from typing import TypeVar
 from uuid import UUID
 
 from cases.models import Case, CaseRecord
-from findings.models import Examination, Finding, Interpretation, LayerFinding, Mark
+from findings.models import Examination, Finding, Mark
 from me_office.audit.errors import Refused, known
 from me_office.audit.models import rows_of
 
@@ -50,13 +50,3 @@ def finding_for_update(case: Case, finding_id: UUID) -> Finding:
 def mark_for_update(case: Case, mark_id: UUID) -> Mark:
     """A mark of the case, locked. Raises NotKnown."""
     return record_for_update(Mark, case, mark_id, "mark")
-
-
-def layer_for_update(case: Case, layer_id: UUID) -> LayerFinding:
-    """A layer of the case, locked. Raises NotKnown."""
-    return record_for_update(LayerFinding, case, layer_id, "layer")
-
-
-def interpretation_for_update(case: Case, interpretation_id: UUID) -> Interpretation:
-    """An interpretation of the case, locked. Raises NotKnown."""
-    return record_for_update(Interpretation, case, interpretation_id, "interpretation")

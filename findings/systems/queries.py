@@ -12,7 +12,6 @@ from django.db.models import Max, Model, OuterRef, QuerySet
 
 from cases.models import Case
 from findings.organs.models import OrganWeight
-from findings.queries.examination import record_for_update
 from findings.systems.catalogue import PARTS, SYSTEMS, Part, System, is_asked
 from findings.systems.models import MicroscopicSlide, SystemPart, SystemTemplate
 from findings.systems.offered import BUILT_IN, STANDARD
@@ -180,11 +179,6 @@ def editions_of(template: SystemTemplate) -> list[SystemTemplate]:
 def slides_of(case: Case) -> list[MicroscopicSlide]:
     """The standing slides of a case by number."""
     return list(MicroscopicSlide.objects.active().filter(case=case).order_by("number", "pk"))
-
-
-def slide_for_update(case: Case, slide_id: UUID) -> MicroscopicSlide:
-    """A slide of the case, locked. Raises NotKnown."""
-    return record_for_update(MicroscopicSlide, case, slide_id, "slide")
 
 
 def next_slide_number(case: Case) -> int:

@@ -8,22 +8,28 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from findings.actions import opened, require_changeable
+from findings.actions import opened
+from findings.actions.parts import Kind
 from findings.systems.models import MicroscopicSlide
-from findings.systems.queries import next_slide_number, slide_for_update
+from findings.systems.queries import next_slide_number
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
 SLIDE_FIELDS = ("label", "tissue", "stain", "seen", "read_by", "read_on")
+
+
+def _check(slide: MicroscopicSlide) -> None:
+    if slide.read_on is None:
+        return
+    if slide.read_on > timezone.localdate():
+        raise Refused("This day is still to come.", field="read_on")
+    if slide.read_on < timezone.localdate(slide.examination.began_at):
+        raise Refused("The examination began after this day.", field="read_on")
+
+
+SLIDE = Kind(MicroscopicSlide, SLIDE_FIELDS, named="slide", check=_check)
 
 
 @action
@@ -56,13 +62,7 @@ def change_slide(
     reason: str = "",
 ) -> MicroscopicSlide:
     """Change what is recorded of a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, examination = opened(actor, case_id)
-    slide = slide_for_update(case, slide_id)
-    require_version(slide, version)
-    require_changeable(slide, "slide", examination, reason)
-    set_fields(slide, entry, SLIDE_FIELDS, whole=True)
-    _check(slide)
-    return save_next_version(actor, slide)
+    return SLIDE.change(actor, case_id, slide_id, version, entry, reason)
 
 
 @action
@@ -70,16 +70,4 @@ def void_slide(
     actor: Staff, *, case_id: UUID, slide_id: UUID, version: int, reason: str
 ) -> MicroscopicSlide:
     """Withdraw a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case, _ = opened(actor, case_id)
-    slide = slide_for_update(case, slide_id)
-    require_version(slide, version)
-    return void(actor, slide, reason=reason)
-
-
-def _check(slide: MicroscopicSlide) -> None:
-    if slide.read_on is None:
-        return
-    if slide.read_on > timezone.localdate():
-        raise Refused("This day is still to come.", field="read_on")
-    if slide.read_on < timezone.localdate(slide.examination.began_at):
-        raise Refused("The examination began after this day.", field="read_on")
+    return SLIDE.void(actor, case_id, slide_id, version, reason)
