@@ -7,16 +7,20 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import io
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
 from urllib.parse import parse_qs, unquote, urlsplit
 from xml.sax.saxutils import escape
 
+from evidence import store
 from evidence.store.bucket import Bucket
+from evidence.store.models import StoredFile
 
 NAME = "tarn"
 MEGABYTE = 1024 * 1024
@@ -304,3 +308,20 @@ def serving() -> Iterator[Server]:
         listening.shutdown()
         listening.server_close()
         thread.join()
+
+
+def use_bucket(settings: Any, server: Server, folder: str = "") -> None:
+    """Set the office's store to a folder of this server's bucket."""
+    options = {
+        "bucket_name": NAME, "endpoint_url": server.endpoint, "region_name": "us-east-1",
+        "access_key": NAME, "secret_key": "tarn-county", "file_overwrite": False,
+        **({"location": folder} if folder else {}),
+    }  # fmt: skip
+    backend = {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
+    settings.STORAGES = {**settings.STORAGES, "default": backend}
+
+
+def kept(content: bytes) -> StoredFile:
+    """A file in the office's store, whatever that is."""
+    with store.receive(io.BytesIO(content), name="x") as incoming:
+        return store.publish(incoming)

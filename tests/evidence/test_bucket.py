@@ -22,10 +22,9 @@ from evidence import store
 from evidence.intake.tasks import clear_uploads
 from evidence.store import away, bucket, bucket_parts, marking
 from evidence.store.away import Breaker, StoreAway
-from evidence.store.models import StoredFile
 from me_office.upkeep import conditions
 from me_office.upkeep.conditions import State
-from tests.evidence.fake_bucket import MEGABYTE, Made, Server, _Handler, serving
+from tests.evidence.fake_bucket import MEGABYTE, Made, Server, _Handler, kept, serving, use_bucket
 from tests.evidence.pictures import picture_bytes
 
 pytestmark = [
@@ -60,12 +59,7 @@ def quick(monkeypatch):
 @pytest.fixture
 def office(server, settings):
     """Set the office's store to the bucket."""
-    options = {
-        "bucket_name": "tarn", "endpoint_url": server.endpoint, "region_name": "us-east-1",
-        "access_key": "tarn", "secret_key": "tarn-county", "file_overwrite": False,
-    }  # fmt: skip
-    backend = {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
-    settings.STORAGES = {**settings.STORAGES, "default": backend}
+    use_bucket(settings, server)
     return server
 
 
@@ -79,11 +73,6 @@ def marked(office):
     office.objects.clear()
     assert mark
     return office
-
-
-def kept(content: bytes) -> StoredFile:
-    with store.receive(io.BytesIO(content), name="x") as incoming:
-        return store.publish(incoming)
 
 
 def test_a_large_object_is_read_without_holding_it(server):

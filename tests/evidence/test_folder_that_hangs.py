@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import os
 import threading
 from collections.abc import Iterator
@@ -16,9 +15,9 @@ from evidence import store
 from evidence.fixity import alarms
 from evidence.photographs import tasks
 from evidence.store import away, limits
-from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from tests.builders import make_case, make_staff
+from tests.evidence.fake_bucket import kept
 from tests.evidence.pictures import add, picture_bytes
 
 pytestmark = pytest.mark.django_db
@@ -57,11 +56,6 @@ def hang(pipes: list[Path], path: str) -> None:
     there.unlink()
     os.mkfifo(there)
     pipes.append(there)
-
-
-def kept(content: bytes) -> StoredFile:
-    with store.receive(io.BytesIO(content), name="x") as incoming:
-        return store.publish(incoming)
 
 
 def test_who_opens_a_file_of_a_folder_that_hangs_goes_on_without(hanging):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +12,7 @@ from django.core.files.storage import FileSystemStorage, default_storage
 from evidence import store
 from evidence.store import marking, moving
 from evidence.store.bucket import Bucket
-from evidence.store.models import StoredFile
+from tests.evidence.fake_bucket import kept
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 BUCKET = {
@@ -68,11 +67,6 @@ def folder(settings: Any, place: Path) -> None:
             "OPTIONS": {"location": place},
         },
     }
-
-
-def kept(content: bytes) -> StoredFile:
-    with store.receive(io.BytesIO(content), name="x") as incoming:
-        return store.publish(incoming)
 
 
 @pytest.mark.django_db

@@ -38,6 +38,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
 from tests.builders import MOMENT, make_case, make_staff
 from tests.conftest import ROOT
+from tests.evidence.fake_bucket import kept
 from tests.evidence.pictures import described, picture_bytes
 from tests.evidence.tus import Sender
 
@@ -100,11 +101,6 @@ def kind(request, settings, tmp_path):
 def sender(client: Client, kind):
     client.force_login(make_staff(Role.PATHOLOGIST))
     return Sender(client, make_case(), picture_bytes(size=(300, 200), quality=100))
-
-
-def kept(content: bytes) -> StoredFile:
-    with store.receive(io.BytesIO(content), name="x") as incoming:
-        return store.publish(incoming)
 
 
 def test_it_is_the_storage_that_was_asked_for(kind):

@@ -25,7 +25,7 @@ from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.jobs.rules import MAX_ATTEMPTS
 from tests.builders import make_case, make_staff
-from tests.evidence.fake_bucket import Server, serving
+from tests.evidence.fake_bucket import Server, serving, use_bucket
 from tests.evidence.pictures import add, described, picture_bytes
 from tests.evidence.tus import Sender
 
@@ -43,12 +43,7 @@ def server(settings, monkeypatch) -> Iterator[Server]:
     """Set the office's store to a bucket whose server can be told to fail."""
     monkeypatch.setattr("botocore.session.create_loader", functools.cache(create_loader))
     with serving() as it:
-        options = {
-            "bucket_name": "tarn", "endpoint_url": it.endpoint, "region_name": "us-east-1",
-            "access_key": "tarn", "secret_key": "tarn-county", "file_overwrite": False,
-        }  # fmt: skip
-        backend = {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
-        settings.STORAGES = {**settings.STORAGES, "default": backend}
+        use_bucket(settings, it)
         yield it
 
 

@@ -11,11 +11,11 @@ from django.core.management import CommandError, call_command
 
 from evidence import store
 from evidence.fixity.models import FixityProblem, FixityRun
-from evidence.store.models import StoredFile
 from me_office.upkeep.backup import taking
 from me_office.upkeep.backup.target import Target
 from me_office.upkeep.giving import writing
 from me_office.upkeep.management.commands import give_out
+from tests.evidence.fake_bucket import kept
 from tests.evidence.waiting import Clock
 from tests.upkeep.test_backup import IDENTITY
 
@@ -32,11 +32,6 @@ def raising(error: BaseException) -> Any:
         raise error
 
     return work
-
-
-def kept(content: bytes) -> StoredFile:
-    with store.receive(io.BytesIO(content), name="x") as incoming:
-        return store.publish(incoming)
 
 
 @pytest.mark.parametrize(

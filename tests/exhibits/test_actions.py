@@ -28,16 +28,6 @@ from tests.exhibits.builders import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def case(vasko):
-    return make_case(by=vasko)
-
-
-@pytest.fixture
-def trial(vasko, case):
-    return make_set(vasko, case)
-
-
 def numbers(exhibit_set):
     return [one.number for one in queries.exhibits_of(exhibit_set)]
 

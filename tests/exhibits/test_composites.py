@@ -34,21 +34,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def case(vasko):
-    return make_case(by=vasko)
-
-
-@pytest.fixture
 def shots(vasko, case):
     return [
         add(vasko, case, noisy_picture(seed), name="DSC_0001.png", shows=f"The back, {seed}")
         for seed in range(1, 7)
     ]
-
-
-@pytest.fixture
-def trial(vasko, case):
-    return make_set(vasko, case)
 
 
 def compose(by, exhibit, photographs, version):

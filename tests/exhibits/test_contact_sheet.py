@@ -12,9 +12,8 @@ from django.urls import reverse
 from PIL import Image
 
 from cases.exhibits import burning
-from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
-from tests.builders import make_case, make_staff
+from tests.builders import make_case
 from tests.exhibits.builders import (
     link_contusion,
     make_exhibit,
@@ -22,15 +21,9 @@ from tests.exhibits.builders import (
     make_redaction,
     make_set,
 )
-from tests.packets.reading import squeezed, structure_of, text_of
+from tests.packets.reading import pictures_in, squeezed, structure_of, text_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def desk(client):
-    client.force_login(make_staff(Role.RECORDS_CLERK, name="R. Ostrander"))
-    return client
 
 
 def fetched(desk, exhibit_set):
@@ -40,12 +33,6 @@ def fetched(desk, exhibit_set):
     assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
     assert answer["Cache-Control"] == "no-store"
     return pikepdf.open(io.BytesIO(answer.content))
-
-
-def pictures_in(pdf):
-    """Return every picture of the pages, decoded."""
-    images = [image for page in pdf.pages for image in page.get_images().values()]
-    return [pikepdf.PdfImage(image).as_pil_image().convert("RGB") for image in images]
 
 
 def test_it_claims_pdf_a_and_pdf_ua_and_embeds_its_faces(desk, vasko):

@@ -34,12 +34,6 @@ PREPARE = {Role.PATHOLOGIST, Role.SUPERVISOR, Role.RECORDS_CLERK}
 
 
 @pytest.fixture
-def desk(client, clerk):
-    client.force_login(clerk)
-    return client
-
-
-@pytest.fixture
 def full(vasko):
     """A set with one exhibit whose photograph is redacted and shows a contusion."""
     case = make_case(by=vasko)

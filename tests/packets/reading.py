@@ -10,6 +10,7 @@ from typing import Any
 import bagit
 import pikepdf
 from django.core.files.storage import default_storage
+from PIL import Image
 
 from cases.packets.models import Packet
 
@@ -99,3 +100,9 @@ def structure_of(pdf: pikepdf.Pdf) -> list[Any]:
             if "/K" in element:
                 waiting.append(element.K)
     return found
+
+
+def pictures_in(pdf: pikepdf.Pdf) -> list[Image.Image]:
+    """Return every picture of the pages, as it is seen."""
+    images = [image for page in pdf.pages for image in page.get_images().values()]
+    return [pikepdf.PdfImage(image).as_pil_image().convert("RGB") for image in images]

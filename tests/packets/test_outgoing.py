@@ -49,7 +49,14 @@ from tests.packets.builders import (
     packet_for,
     sign,
 )
-from tests.packets.reading import complaint_of, squeezed, structure_of, text_of, unpacked
+from tests.packets.reading import (
+    complaint_of,
+    pictures_in,
+    squeezed,
+    structure_of,
+    text_of,
+    unpacked,
+)
 
 pytestmark = pytest.mark.django_db
 SVG = "{http://www.w3.org/2000/svg}"
@@ -120,12 +127,6 @@ def built(case, tmp_path, **fields):
 def rows_of(path):
     with path.open(newline="") as file:
         return list(csv.DictReader(file))
-
-
-def pictures_in(pdf):
-    """Return the pictures on the pages as they are seen."""
-    images = [image for page in pdf.pages for image in page.get_images().values()]
-    return [pikepdf.PdfImage(image).as_pil_image().convert("RGB") for image in images]
 
 
 def test_where_a_redacted_copy_stands_the_original_stays_in_the_office(case, sent):

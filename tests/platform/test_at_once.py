@@ -43,17 +43,20 @@ def nameless(transactional_db: None) -> Staff:
     return Staff.objects.create(username="nameless")
 
 
-def test_a_lock_lets_only_one_of_two_through(
-    at_once: Callable[..., list[Outcome]], nameless: Staff
+@pytest.mark.parametrize(
+    ("lock", "came_out"), [(True, ["already_named", "done"]), (False, ["done", "done"])]
+)
+def test_a_lock_lets_only_one_of_two_through_and_without_it_both(
+    at_once: Callable[..., list[Outcome]], nameless: Staff, lock: bool, came_out: list[str]
 ) -> None:
     results = at_once(
         name_once,
         by=["Anna", "Ben"],
         staff_id=nameless.pk,
-        lock=True,
-        meet_after="tests.platform.test_at_once.read_with_lock",
+        lock=lock,
+        meet_after=f"{__name__}.read_with{'' if lock else 'out'}_lock",
     )
-    assert sorted(result.code for result in results) == ["already_named", "done"]
+    assert sorted(result.code for result in results) == came_out
 
 
 def named_by(
@@ -82,16 +85,3 @@ def test_whoever_may_still_come_is_waited_for(
     codes, meeting = named_by(["Anna", "Ben", "Cleo"], False, at_once, nameless)
     assert codes == ["done"] * 3
     assert (meeting.seen_held_back, meeting.all_met) == (False, True)
-
-
-def test_control_without_the_lock_both_come_through(
-    at_once: Callable[..., list[Outcome]], nameless: Staff
-) -> None:
-    results = at_once(
-        name_once,
-        by=["Anna", "Ben"],
-        staff_id=nameless.pk,
-        lock=False,
-        meet_after="tests.platform.test_at_once.read_without_lock",
-    )
-    assert [result.code for result in results] == ["done", "done"]

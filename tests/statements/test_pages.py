@@ -27,11 +27,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def case(vasko):
-    return make_case(by=vasko)
-
-
-@pytest.fixture
 def bruise(vasko, case):
     return make_finding(case, vasko, number=4, length_mm=110, place="right chest wall")
 

@@ -14,15 +14,9 @@ from cases.statements import actions, pdf_text, queries, reading, tasks
 from cases.statements.models import Statement
 from me_office.audit.errors import Refused
 from me_office.jobs.rules import JobState
-from tests.builders import make_case
 from tests.statements.builders import add_pdf, mark, picture_pdf, transcript_pdf
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("processes")]
-
-
-@pytest.fixture
-def case(vasko):
-    return make_case(by=vasko)
 
 
 def protected(content: bytes) -> bytes:

@@ -45,11 +45,6 @@ SIZED = {
 
 
 @pytest.fixture
-def case(vasko):
-    return make_case(by=vasko)
-
-
-@pytest.fixture
 def statement(vasko, case):
     return add_text(vasko, case)
 

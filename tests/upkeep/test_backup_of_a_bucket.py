@@ -26,7 +26,7 @@ from me_office.upkeep.backup.target import CHECKED, DATABASE, Target
 from me_office.upkeep.management.commands.restore import GOES_ON
 from me_office.upkeep.models import Backup, Restoration
 from tests.builders import make_case, make_staff
-from tests.evidence.fake_bucket import Server, serving
+from tests.evidence.fake_bucket import Server, serving, use_bucket
 from tests.evidence.pictures import add, picture_bytes
 from tests.evidence.waiting import Clock
 from tests.upkeep.test_backup import (
@@ -66,16 +66,6 @@ def clock(server, monkeypatch) -> Clock:
     default_storage.breaker._clock = it
     monkeypatch.setattr(limits, "folder_breaker", Breaker(clock=it))
     return it
-
-
-def use_bucket(settings: Any, server: Server, folder: str) -> None:
-    options = {
-        "bucket_name": "tarn", "endpoint_url": server.endpoint, "region_name": "us-east-1",
-        "access_key": "tarn", "secret_key": "tarn-county", "file_overwrite": False,
-        "location": folder,
-    }  # fmt: skip
-    backend = {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
-    settings.STORAGES = {**settings.STORAGES, "default": backend}
 
 
 def after(number: int, then: Callable[[], object], work: Callable[..., Any]) -> Any:

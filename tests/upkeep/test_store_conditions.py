@@ -14,7 +14,7 @@ from evidence import store
 from evidence.store.bucket import Bucket
 from me_office.upkeep.conditions import State
 from me_office.upkeep.parts import store as part
-from tests.evidence.fake_bucket import Server, serving
+from tests.evidence.fake_bucket import Server, serving, use_bucket
 
 pytestmark = [
     pytest.mark.django_db,
@@ -72,12 +72,7 @@ DANGERS = {
 def server(settings, monkeypatch) -> Iterator[Server]:
     monkeypatch.setattr("botocore.session.create_loader", cache(create_loader))
     with serving() as it:
-        options = {
-            "bucket_name": "tarn", "endpoint_url": it.endpoint, "region_name": "us-east-1",
-            "access_key": "tarn", "secret_key": "tarn-county", "file_overwrite": False,
-        }  # fmt: skip
-        backend = {"BACKEND": "evidence.store.bucket.Bucket", "OPTIONS": options}
-        settings.STORAGES = {**settings.STORAGES, "default": backend}
+        use_bucket(settings, it)
         yield it
 
 
