@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from me_office.demo.scenario import DemoCase, Who, accept, h, one, report, story
+from me_office.demo.scenario import DemoCase, accept, brought, h, livid, one, report, story
 
 # fmt: off
 COLD = story(
@@ -28,15 +28,12 @@ COLD = story(
         environment="Open shelter, frost on the bench and the ground. No disorder.",
         position="sitting", position_words="On the bench, leaning to the corner.",
         moved_before="Not moved", clothing="Two jackets, cap, trousers, boots; all closed.",
-        lividity_where="Lower legs", lividity_colour="pink", lividity_blanching="blanches",
-        lividity_seen_at=h(1, 10), rigor="beginning", rigor_where="Jaw",
+        **livid("Lower legs", "pink", "blanches", h(1, 10)), rigor="beginning", rigor_where="Jaw",
         rigor_seen_at=h(1, 10), body_marks="No injury seen."),
     one("sedge", "record_reading", kind="ambient", value_c=Decimal("-3.5"), read_at=h(1, 15),
         method="Probe T-03"),
-    one("sedge", "receive_body", received_at=h(3), received_by=Who("renn"),
-        delivered_by="R. Cobb, county transport", received_from="Bus shelter, Ford Lane",
-        tag_number="T-0317", seal_number="TB 00824", seal_state="intact",
-        condition="Clothed, cold.", kept_at="Cooler 1, place 3"),
+    brought("sedge", h(3), "Bus shelter, Ford Lane", "T-0317", "TB 00824", "Cooler 1, place 3",
+            condition="Clothed, cold."),
 )
 
 FRESH = story(

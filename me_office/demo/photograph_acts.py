@@ -131,10 +131,8 @@ def add_exhibit(play: Play, given: Given) -> None:
     exhibits.add_exhibit(
         given.actor,
         set_id=play.key(given.act.about),
-        record_id=given.key,
         photograph_id=play.key(given.act.more["photograph"]),
-        entry=given.entry,
-        **given.common,
+        **given.made,
     )
 
 

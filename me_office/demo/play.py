@@ -117,6 +117,16 @@ class Given:
     entry: dict[str, Any]
     common: dict[str, Any]
 
+    @property
+    def made(self) -> dict[str, Any]:
+        """What an action takes that makes a record of the case."""
+        return {"record_id": self.key, "entry": self.entry, **self.common}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """What an action takes that makes a record of single words, not of an entry."""
+        return {"record_id": self.key, **self.act.more, **self.common}
+
 
 @contextmanager
 def as_request(facts: RequestFacts) -> Iterator[None]:

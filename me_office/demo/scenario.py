@@ -154,6 +154,67 @@ def assign(**people: str) -> Act:
     return Act("thorne", "assign_case", {part: Who(name) for part, name in people.items()})
 
 
+def brought(
+    by: str, at: timedelta, origin: str, tag: str, seal: str, kept_at: str, **entry: Any
+) -> Act:
+    """Receive the body: brought by the county's driver, under an intact seal."""
+    said = {
+        "received_at": at,
+        "received_by": Who("renn"),
+        "delivered_by": "R. Cobb, county transport",
+        "received_from": origin,
+        "tag_number": tag,
+        "seal_number": seal,
+        "seal_state": "intact",
+        "kept_at": kept_at,
+    }
+    return Act(by, "receive_body", {**said, **entry})
+
+
+def livid(
+    where: str, color: str, blanching: str, at: timedelta, *, spared: str = ""
+) -> dict[str, Any]:
+    """Say of a scene's entry where the body was livid, and how."""
+    said = {
+        "lividity_where": where,
+        "lividity_colour": color,
+        "lividity_blanching": blanching,
+        "lividity_seen_at": at,
+    }
+    return {**said, "lividity_spared": spared} if spared else said
+
+
+def ruler(length_mm: int, width_mm: int | None = None) -> dict[str, Any]:
+    """Say of a finding's entry how long and wide it is by a ruler."""
+    said: dict[str, Any] = {"length_mm": Decimal(length_mm), "measured_by": "ruler"}
+    return said if width_mm is None else {**said, "width_mm": Decimal(width_mm)}
+
+
+def antemortem(ground: str) -> dict[str, Any]:
+    """Say of a finding's entry that it came before death, and by what that is seen."""
+    return {"timing": "antemortem", "timing_ground": ground}
+
+
+def postmortem(ground: str) -> dict[str, Any]:
+    """Say of a finding's entry that it came after death, and by what that is seen."""
+    return {"timing": "postmortem", "timing_ground": ground}
+
+
+def at_least(impacts: int, group: str = "") -> dict[str, Any]:
+    """Say of an injury's entry how many impacts it takes at the least, and shared with which."""
+    return _impacts("at least", impacts, group)
+
+
+def exactly(impacts: int, group: str = "") -> dict[str, Any]:
+    """Say of an injury's entry how many impacts made it, and shared with which."""
+    return _impacts("exactly", impacts, group)
+
+
+def _impacts(kind: str, impacts: int, group: str) -> dict[str, Any]:
+    said: dict[str, Any] = {"impacts_kind": kind, "impacts": impacts}
+    return {**said, "impact_group": group} if group else said
+
+
 def finding(
     by: str,
     name: str,

@@ -5,6 +5,9 @@ Each function is named like the office's action that it calls.
 
 from __future__ import annotations
 
+from typing import Any
+from uuid import UUID
+
 from django.conf import settings
 from django.utils import timezone
 
@@ -49,7 +52,19 @@ from findings.paths import actions as path_actions
 from findings.systems import actions as systems
 from findings.systems.models import SystemPart
 from findings.systems.offered import STANDARD
+from me_office.audit.models import Record, rows_of
 from me_office.demo.play import Given, Play, as_request, own_work
+
+
+def _version(model: type[Record], **which: UUID) -> int:
+    """Return the version of a record as it stands: what the page has read."""
+    return rows_of(model).get(**which).version
+
+
+def _read(model: type[Record], named: str, play: Play, given: Given) -> dict[str, Any]:
+    """Return the key, by the action's name of it, and the version of what the act is about."""
+    key = play.key(given.act.about)
+    return {named: key, "version": _version(model, pk=key)}
 
 
 def log_report_of_death(play: Play, given: Given) -> None:
@@ -59,7 +74,7 @@ def log_report_of_death(play: Play, given: Given) -> None:
 
 def accept_jurisdiction(play: Play, given: Given) -> None:
     """Accept jurisdiction."""
-    version = Case.objects.get(pk=play.case_id).version
+    version = _version(Case, pk=play.case_id)
     case_actions.accept_jurisdiction(
         given.actor, version=version, record_id=given.key, **given.entry, **given.common
     )
@@ -67,7 +82,7 @@ def accept_jurisdiction(play: Play, given: Given) -> None:
 
 def decline_jurisdiction(play: Play, given: Given) -> None:
     """Decline jurisdiction."""
-    version = Case.objects.get(pk=play.case_id).version
+    version = _version(Case, pk=play.case_id)
     case_actions.decline_jurisdiction(
         given.actor, version=version, record_id=given.key, **given.entry, **given.common
     )
@@ -75,25 +90,25 @@ def decline_jurisdiction(play: Play, given: Given) -> None:
 
 def assign_case(play: Play, given: Given) -> None:
     """Assign investigator and pathologist."""
-    version = Case.objects.get(pk=play.case_id).version
+    version = _version(Case, pk=play.case_id)
     case_actions.assign_case(given.actor, version=version, entry=given.entry, **given.common)
 
 
 def restrict_case(play: Play, given: Given) -> None:
     """Open the case to its named team only."""
-    version = Case.objects.get(pk=play.case_id).version
+    version = _version(Case, pk=play.case_id)
     case_actions.restrict_case(given.actor, version=version, **given.entry, **given.common)
 
 
 def describe_decedent(play: Play, given: Given) -> None:
     """Say more of the decedent."""
-    version = Decedent.objects.get(case_id=play.case_id).version
+    version = _version(Decedent, case_id=play.case_id)
     case_actions.describe_decedent(given.actor, version=version, entry=given.entry, **given.common)
 
 
 def record_examination(play: Play, given: Given) -> None:
     """Write in the examination."""
-    version = Examination.objects.get(case_id=play.case_id).version
+    version = _version(Examination, case_id=play.case_id)
     actions.record_examination(given.actor, version=version, entry=given.entry, **given.common)
 
 
@@ -104,39 +119,33 @@ def record_finding(play: Play, given: Given) -> None:
         {**mark, "id": play.key(f"{name} mark {n}")}
         for n, mark in enumerate(given.act.more["marks"])
     ]
-    actions.record_finding(
-        given.actor, record_id=given.key, entry=given.entry, marks=marks, **given.common
-    )
+    actions.record_finding(given.actor, marks=marks, **given.made)
 
 
 def change_finding(play: Play, given: Given) -> None:
     """Change a finding."""
-    there = Finding.objects.get(pk=play.key(given.act.about))
-    actions.change_finding(
-        given.actor, finding_id=there.pk, version=there.version, entry=given.entry, **given.common
-    )
+    there = _read(Finding, "finding_id", play, given)
+    actions.change_finding(given.actor, entry=given.entry, **there, **given.common)
 
 
 def record_layer(play: Play, given: Given) -> None:
     """Record a layer under a finding."""
-    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
-    actions.record_layer(given.actor, entry=given.entry, **of, **given.common)
+    actions.record_layer(given.actor, finding_id=play.key(given.act.about), **given.made)
 
 
 def record_interpretation(play: Play, given: Given) -> None:
     """Record what a finding may mean."""
-    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
-    actions.record_interpretation(given.actor, entry=given.entry, **of, **given.common)
+    actions.record_interpretation(given.actor, finding_id=play.key(given.act.about), **given.made)
 
 
 def answer_check(play: Play, given: Given) -> None:
     """Say of a check that it does not apply, or that the report goes without it."""
-    checking.answer_check(given.actor, record_id=given.key, **given.act.more, **given.common)
+    checking.answer_check(given.actor, **given.said)
 
 
 def confirm_negative(play: Play, given: Given) -> None:
     """Confirm one negative statement."""
-    version = Examination.objects.get(case_id=play.case_id).version
+    version = _version(Examination, case_id=play.case_id)
     actions.confirm_negative(given.actor, version=version, **given.act.more, **given.common)
 
 
@@ -167,11 +176,11 @@ def use_template(play: Play, given: Given) -> None:
 
 def record_path(play: Play, given: Given) -> None:
     """Record the path of a wound."""
-    of = {"finding_id": play.key(given.act.about), "record_id": given.key}
-    said = dict(given.entry)
-    if "exit_finding" in said:
-        said["exit_finding"] = Finding.objects.get(pk=said["exit_finding"])
-    path_actions.record_path(given.actor, entry=said, **of, **given.common)
+    said = given.made
+    if "exit_finding" in given.entry:
+        other = Finding.objects.get(pk=given.entry["exit_finding"])
+        said["entry"] = {**given.entry, "exit_finding": other}
+    path_actions.record_path(given.actor, finding_id=play.key(given.act.about), **said)
 
 
 def _item(play: Play, name: str) -> Item:
@@ -206,21 +215,14 @@ def record_transfer(play: Play, given: Given) -> None:
 def record_kit(play: Play, given: Given) -> None:
     """Record several specimens under one seal."""
     parts = parts_of("\n".join(given.act.more["parts"]))
-    evidence.record_kit(
-        given.actor, record_id=given.key, entry=given.entry, parts=parts, **given.common
-    )
+    evidence.record_kit(given.actor, parts=parts, **given.made)
 
 
 def hand_to_agency(play: Play, given: Given) -> None:
     """Hand items to an agency against a receipt."""
     items = [_item(play, name) for name in given.act.more["items"]]
-    handing.hand_to_agency(
-        given.actor,
-        record_id=given.key,
-        items=[(item.pk, item.version) for item in items],
-        entry=given.entry,
-        **given.common,
-    )
+    read = [(item.pk, item.version) for item in items]
+    handing.hand_to_agency(given.actor, items=read, **given.made)
 
 
 def break_seal(play: Play, given: Given) -> None:
@@ -281,41 +283,23 @@ def record_result(play: Play, given: Given) -> None:
 def add_addendum(play: Play, given: Given) -> None:
     """Add to the signed report; `about` names the result that it rests on, if any."""
     about = given.act.about
-    review.add_addendum(
-        given.actor,
-        record_id=given.key,
-        entry=given.entry,
-        rests_on=play.key(about) if about else None,
-        **given.common,
-    )
+    review.add_addendum(given.actor, rests_on=play.key(about) if about else None, **given.made)
 
 
 def comment_on_passage(play: Play, given: Given) -> None:
     """Comment on a passage of a draft."""
-    draft_id = play.key(given.act.about)
-    review.comment_on_passage(
-        given.actor, record_id=given.key, draft_id=draft_id, **given.act.more, **given.common
-    )
+    review.comment_on_passage(given.actor, draft_id=play.key(given.act.about), **given.said)
 
 
 def answer_comment(play: Play, given: Given) -> None:
     """Answer a comment."""
-    there = ReviewComment.objects.get(pk=play.key(given.act.about))
-    review.answer_comment(
-        given.actor,
-        comment_id=there.pk,
-        version=there.version,
-        **given.act.more,
-        **given.common,
-    )
+    there = _read(ReviewComment, "comment_id", play, given)
+    review.answer_comment(given.actor, **there, **given.act.more, **given.common)
 
 
 def reply_to_comment(play: Play, given: Given) -> None:
     """Reply in the thread of a comment."""
-    comment_id = play.key(given.act.about)
-    threads.reply_to_comment(
-        given.actor, record_id=given.key, comment_id=comment_id, **given.act.more, **given.common
-    )
+    threads.reply_to_comment(given.actor, comment_id=play.key(given.act.about), **given.said)
 
 
 def change_review_policy(play: Play, given: Given) -> None:
@@ -332,92 +316,51 @@ def change_review_policy(play: Play, given: Given) -> None:
 
 def record_opinion(play: Play, given: Given) -> None:
     """Record a reviewer's own opinion on a draft."""
-    draft_id = play.key(given.act.about)
-    peer_actions.record_opinion(
-        given.actor, record_id=given.key, draft_id=draft_id, entry=given.entry, **given.common
-    )
+    peer_actions.record_opinion(given.actor, draft_id=play.key(given.act.about), **given.made)
 
 
 def compare_opinion(play: Play, given: Given) -> None:
     """Put a reviewer's own opinion beside the author's."""
-    there = IndependentOpinion.objects.get(pk=play.key(given.act.about))
-    peer_actions.compare_opinion(
-        given.actor,
-        opinion_id=there.pk,
-        version=there.version,
-        **given.act.more,
-        **given.common,
-    )
+    there = _read(IndependentOpinion, "opinion_id", play, given)
+    peer_actions.compare_opinion(given.actor, **there, **given.act.more, **given.common)
 
 
 def settle_disagreement(play: Play, given: Given) -> None:
     """Record how a disagreement was settled."""
-    there = IndependentOpinion.objects.get(pk=play.key(given.act.about))
-    peer_actions.settle_disagreement(
-        given.actor,
-        opinion_id=there.pk,
-        version=there.version,
-        **given.act.more,
-        **given.common,
-    )
+    there = _read(IndependentOpinion, "opinion_id", play, given)
+    peer_actions.settle_disagreement(given.actor, **there, **given.act.more, **given.common)
 
 
 def return_report(play: Play, given: Given) -> None:
     """Send a draft back."""
-    draft_id = play.key(given.act.about)
-    review.return_report(
-        given.actor, record_id=given.key, draft_id=draft_id, **given.act.more, **given.common
-    )
+    review.return_report(given.actor, draft_id=play.key(given.act.about), **given.said)
 
 
 def sign_off(play: Play, given: Given) -> None:
     """Sign a draft off."""
     draft = ReportDraft.objects.get(pk=play.key(given.act.about))
-    review.sign_off(
-        given.actor,
-        record_id=given.key,
-        draft_id=draft.pk,
-        sha256=draft.sha256,
-        **given.act.more,
-        **given.common,
-    )
+    review.sign_off(given.actor, draft_id=draft.pk, sha256=draft.sha256, **given.said)
 
 
 def state_not_done(play: Play, given: Given) -> None:
     """State that something was not done."""
-    case_actions.state_not_done(given.actor, record_id=given.key, **given.act.more, **given.common)
+    case_actions.state_not_done(given.actor, **given.said)
 
 
 def close_case(play: Play, given: Given) -> None:
     """Close the case without a report."""
-    version = Case.objects.get(pk=play.case_id).version
-    closing.close_case(
-        given.actor, record_id=given.key, version=version, entry=given.entry, **given.common
-    )
+    closing.close_case(given.actor, version=_version(Case, pk=play.case_id), **given.made)
 
 
 def decide_cremation(play: Play, given: Given) -> None:
     """Approve or refuse a cremation."""
-    asked = CremationRequest.objects.get(pk=play.key(given.act.about))
-    disposing.decide_cremation(
-        given.actor,
-        request_id=asked.pk,
-        record_id=given.key,
-        version=asked.version,
-        entry=given.entry,
-        **given.common,
-    )
+    asked = _read(CremationRequest, "request_id", play, given)
+    disposing.decide_cremation(given.actor, **asked, **given.made)
 
 
 def request_packet(play: Play, given: Given) -> None:
     """Ask for a release packet and build it at once, without waiting for a worker."""
-    packets.request_packet(
-        given.actor,
-        request_id=play.key(given.act.about),
-        record_id=given.key,
-        entry=given.entry,
-        **given.common,
-    )
+    packets.request_packet(given.actor, request_id=play.key(given.act.about), **given.made)
     with as_request(own_work()):
         # The packet prints the trail: what was done before it has its time by then.
         make_requested(given.key, reached=lambda stage: play.catch_up())
@@ -441,11 +384,7 @@ def write_report_again(play: Play, given: Given) -> None:
     """Change the report's words."""
     report = Report.objects.get(case_id=play.case_id)
     review.write_report(
-        given.actor,
-        record_id=report.pk,
-        version=report.version,
-        entry=given.entry,
-        **given.common,
+        given.actor, version=report.version, **{**given.made, "record_id": report.pk}
     )
 
 
@@ -460,14 +399,8 @@ def record_appearance(play: Play, given: Given) -> None:
 
 def record_testimony(play: Play, given: Given) -> None:
     """Say how a date in court went."""
-    record = Appearance.objects.get(pk=play.key(given.act.about))
-    appearances.record_testimony(
-        given.actor,
-        record_id=record.pk,
-        version=record.version,
-        entry=given.entry,
-        **given.common,
-    )
+    there = _read(Appearance, "record_id", play, given)
+    appearances.record_testimony(given.actor, entry=given.entry, **there, **given.common)
 
 
 def keep_short_key(play: Play, given: Given) -> None:
@@ -482,11 +415,8 @@ def add_office_word(play: Play, given: Given) -> None:
 
 def state_to_registrar(play: Play, given: Given) -> None:
     """State the certificate to the registrar for the first time."""
-    standing = Certification.objects.get(case_id=play.case_id)
-    filing.state_to_registrar(
-        given.actor, record_id=given.key, version=standing.version, entry=given.entry,
-        **given.common,
-    )  # fmt: skip
+    version = _version(Certification, case_id=play.case_id)
+    filing.state_to_registrar(given.actor, version=version, **given.made)
 
 
 def record_qualification(play: Play, given: Given) -> None:
