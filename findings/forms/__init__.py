@@ -3,7 +3,13 @@
 from findings.forms.by_words import ChartBody, PlaceForm, signed
 from findings.forms.examination import ExaminationForm, OpenExaminationForm
 from findings.forms.finding import FindingForm, InterpretationForm, LayerForm, MarkForm
-from findings.forms.reason import VoidForm, reason_field, reason_for_adding, say_nothing
+from findings.forms.reason import (
+    ReasonedForm,
+    VoidForm,
+    reason_field,
+    reason_for_adding,
+    say_nothing,
+)
 
 __all__ = [
     "ChartBody",
@@ -14,6 +20,7 @@ __all__ = [
     "MarkForm",
     "OpenExaminationForm",
     "PlaceForm",
+    "ReasonedForm",
     "VoidForm",
     "reason_field",
     "reason_for_adding",

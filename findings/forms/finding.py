@@ -27,7 +27,7 @@ from findings.forms.by_words import (
     size_field,
     way_field,
 )
-from findings.forms.reason import reason_field, reason_for_adding, say_nothing
+from findings.forms.reason import ReasonedForm, reason_field, say_nothing
 from findings.models import Finding, Interpretation, LayerFinding
 from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Strength
 from findings.words.layers import NO_LONGER_OFFERED
@@ -308,7 +308,7 @@ class MarkForm(ByWordsForm):
             raise forms.ValidationError("Draw the mark again.") from error
 
 
-class LayerForm(RecordForm):
+class LayerForm(ReasonedForm):
     """One layer under a finding."""
 
     examined = forms.TypedChoiceField(
@@ -317,7 +317,6 @@ class LayerForm(RecordForm):
         widget=forms.RadioSelect,
         initial="True",
     )
-    reason = reason_field()
     labels = {"layer": "Layer", "examined": "Examined", "found": "Found"}
 
     class Meta:
@@ -326,23 +325,20 @@ class LayerForm(RecordForm):
         widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
         help_texts = {"found": "State negatives too: no hemorrhage, no fracture."}
 
-    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choice_field(self, "layer").choices = [
             (value, words)
             for value, words in choices_of(self, "layer")
             if value not in NO_LONGER_OFFERED or value == self.instance.layer
         ]
-        if self.instance._state.adding:
-            reason_for_adding(self, ended=ended)
-        else:
+        if not self.instance._state.adding:
             self.initial["examined"] = str(self.instance.examined)
 
 
-class InterpretationForm(RecordForm):
+class InterpretationForm(ReasonedForm):
     """What a finding may mean."""
 
-    reason = reason_field()
     rows = {"ground": 2}
     statements = RANGE_WORDS
     labels = {
@@ -361,8 +357,6 @@ class InterpretationForm(RecordForm):
             "standing": forms.RadioSelect,
         }
 
-    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choice_field(self, "standing").choices = [(one.value, one.value) for one in Strength]
-        if self.instance._state.adding:
-            reason_for_adding(self, ended=ended)

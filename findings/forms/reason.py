@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from me_office.shell.forms import OfficeForm
+from me_office.shell.forms import OfficeForm, RecordForm
 
 
 def reason_field(*, required: bool = False) -> forms.CharField:
@@ -37,6 +37,17 @@ def reason_for_adding(form: Any, *, ended: bool) -> None:
     field.required = field.widget.is_required = True
     field.label = "Reason for adding it now"
     field.help_text = "The examination has ended. Kept permanently, in your name."
+
+
+class ReasonedForm(RecordForm):
+    """The form of a part of an examination: it asks why it is changed, or added after the end."""
+
+    reason = reason_field()
+
+    def __init__(self, *args: Any, ended: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            reason_for_adding(self, ended=ended)
 
 
 class VoidForm(OfficeForm):

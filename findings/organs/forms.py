@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 
-from findings.forms import reason_field
+from findings.forms import ReasonedForm
 from findings.organs.actions import ORGAN_FIELDS
 from findings.organs.models import OrganWeight
-from me_office.shell.forms import RecordForm
 
 
-class OrganWeightForm(RecordForm):
+class OrganWeightForm(ReasonedForm):
     """The weight of one organ."""
 
-    reason = reason_field()
     units = {"weight_g": "g"}
     labels = {
         "organ": "Organ",
@@ -31,8 +27,3 @@ class OrganWeightForm(RecordForm):
             "weight_g": forms.NumberInput(attrs={"autofocus": True}),
             "seen_as": forms.TextInput,
         }
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance._state.adding:
-            del self.fields["reason"]

@@ -6,11 +6,11 @@ from typing import Any
 
 from django import forms
 
-from findings.forms import reason_field, reason_for_adding, say_nothing, signed
+from findings.forms import ReasonedForm, say_nothing, signed
 from findings.models import Finding
 from findings.paths.actions import PATH_FIELDS
 from findings.paths.models import WoundPath
-from me_office.shell.forms import RecordForm, record_field
+from me_office.shell.forms import record_field
 
 SIDES = [("", "from the finding"), ("left", "left"), ("right", "right"), ("in", "in the midline")]
 ENDS = ("entrance", "end")
@@ -24,12 +24,11 @@ def _side() -> forms.ChoiceField:
     return forms.ChoiceField(required=False, choices=SIDES)
 
 
-class WoundPathForm(RecordForm):
+class WoundPathForm(ReasonedForm):
     """The path of a wound; coordinates left empty follow from the findings."""
 
     entrance_midline_cm, end_midline_cm = _distance(), _distance()
     entrance_side, end_side = _side(), _side()
-    reason = reason_field()
     units = dict.fromkeys(
         (
             "entrance_above_heel_cm",
@@ -65,7 +64,7 @@ class WoundPathForm(RecordForm):
             "depth_cm": "How far the end lies behind or in front of the entrance.",
         }
 
-    def __init__(self, *args: Any, finding: Finding, ended: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, finding: Finding, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         others = Finding.objects.active().filter(case=finding.case_id).exclude(pk=finding.pk)
         record_field(self, "exit_finding").queryset = others.order_by("number")
@@ -75,8 +74,6 @@ class WoundPathForm(RecordForm):
         for end in ENDS:
             for name in (f"{end}_midline_cm", f"{end}_side"):
                 self.fields[name].initial = getattr(self.instance, name)
-        if self.instance._state.adding:
-            reason_for_adding(self, ended=ended)
 
     def clean(self) -> dict[str, Any] | None:
         """A distance from the midline needs its side, a depth its direction."""

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from findings.forms import reason_field, reason_for_adding
+from findings.forms import ReasonedForm, reason_field, reason_for_adding
 from findings.systems import rules
 from findings.systems.actions import PART_FIELDS
 from findings.systems.blanks import LONGEST_WORDS, Blank, Kind, pieces, weight_of
@@ -161,10 +161,9 @@ class UseTemplateForm(OfficeForm):
         )
 
 
-class SlideForm(RecordForm):
+class SlideForm(ReasonedForm):
     """One slide that was read."""
 
-    reason = reason_field()
     labels = {
         "label": "Block and slide",
         "tissue": "Tissue",
@@ -181,7 +180,6 @@ class SlideForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if self.instance._state.adding:
-            del self.fields["reason"]
             self.fields["read_on"].initial = timezone.localdate()
 
 
