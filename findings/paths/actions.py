@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from uuid import UUID
-
 from findings.actions import refuse
-from findings.actions.parts import Kind
+from findings.actions.parts import Part
 from findings.paths.models import WoundPath
 from findings.rules import wrong_with_path
-from me_office.accounts.models import Staff
-from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 
 PATH_FIELDS = (
@@ -42,44 +37,8 @@ def _check(path: WoundPath) -> None:
     )
 
 
-PATH = Kind(WoundPath, PATH_FIELDS, named="wound path", check=_check)
-
-
-@action
-def record_path(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    finding_id: UUID,
-    record_id: UUID,
-    entry: Mapping[str, object],
-    reason: str = "",
-) -> WoundPath:
-    """Record the path of a wound; `entry` takes any of PATH_FIELDS.
-
-    Coordinates left out follow from the findings. Raises NotKnown, NotAllowed, Refused, Invalid,
-    Conflict.
-    """
-    return PATH.add(actor, case_id, record_id, entry, reason, finding_id=finding_id)
-
-
-@action
-def change_path(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    path_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
-) -> WoundPath:
-    """Change a wound path. Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid."""
-    return PATH.change(actor, case_id, path_id, version, entry, reason)
-
-
-@action
-def void_path(
-    actor: Staff, *, case_id: UUID, path_id: UUID, version: int, reason: str
-) -> WoundPath:
-    """Void a wound path. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return PATH.void(actor, case_id, path_id, version, reason)
+PATH = Part(WoundPath, "path_id", PATH_FIELDS, named="wound path", check=_check)
+# Coordinates left out of an entry follow from the findings.
+record_path = PATH.adds_to_finding("record_path")
+change_path = PATH.changes("change_path")
+void_path = PATH.voids("void_path")

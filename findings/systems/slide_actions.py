@@ -9,7 +9,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from findings.actions import opened
-from findings.actions.parts import Kind
+from findings.actions.parts import Part
 from findings.systems.models import MicroscopicSlide
 from findings.systems.queries import next_slide_number
 from me_office.accounts.models import Staff
@@ -29,7 +29,7 @@ def _check(slide: MicroscopicSlide) -> None:
         raise Refused("The examination began after this day.", field="read_on")
 
 
-SLIDE = Kind(MicroscopicSlide, SLIDE_FIELDS, named="slide", check=_check)
+SLIDE = Part(MicroscopicSlide, "slide_id", SLIDE_FIELDS, named="slide", check=_check)
 
 
 @action
@@ -51,23 +51,5 @@ def record_slide(
     return save_new(actor, slide, own_key=True)
 
 
-@action
-def change_slide(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    slide_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
-) -> MicroscopicSlide:
-    """Change what is recorded of a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return SLIDE.change(actor, case_id, slide_id, version, entry, reason)
-
-
-@action
-def void_slide(
-    actor: Staff, *, case_id: UUID, slide_id: UUID, version: int, reason: str
-) -> MicroscopicSlide:
-    """Withdraw a slide. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    return SLIDE.void(actor, case_id, slide_id, version, reason)
+change_slide = SLIDE.changes("change_slide")
+void_slide = SLIDE.voids("void_slide")
