@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
+from cases.actions.entry import case_to_change
 from evidence.clocks import queries
 from evidence.clocks.models import CameraClock
 from me_office.accounts.models import Staff
@@ -42,8 +41,7 @@ def set_camera_clock(
     Version 0 says it first; a change names the version that was read and the reason.
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     if entry.get("zone") not in known_zones():
         raise Refused("Choose the time zone.", field="zone")
     if (camera, serial) not in queries.cameras_in(case):

@@ -9,10 +9,9 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.custody import queries, rules
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
@@ -230,8 +229,7 @@ def _moment(entry: Mapping[str, Any], name: str, lacking: str) -> datetime:
 
 
 def _open(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.TRANSFER_ITEM, case)
+    case = case_to_change(actor, Act.TRANSFER_ITEM, case_id)
     return case
 
 

@@ -9,10 +9,9 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.custody import queries, receipts, rules
 from evidence.custody.models import AgencyReceipt, Transfer
 from evidence.items.models import Item
@@ -20,7 +19,6 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
     recorded_before,
-    require_reason,
     require_version,
     save_new,
     save_next_version,
@@ -51,8 +49,7 @@ def hand_to_agency(
 
     Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TRANSFER_ITEM, case)
+    case = case_to_change(actor, Act.TRANSFER_ITEM, case_id)
     said = {name: str(entry.get(name) or "").strip() for name in SAID}
     at: Any = entry.get("at")
     receipt = AgencyReceipt(pk=record_id, case=case, given_by=actor, at=at, **said)
@@ -137,15 +134,12 @@ def void_receipt(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TRANSFER_ITEM, case)
+    case = case_to_change(actor, Act.TRANSFER_ITEM, case_id)
     receipt = receipts.receipt_of(case, receipt_id)
-    require_version(receipt, version)
-    why = require_reason(reason)
-    voided = void(actor, receipt, reason=why)
+    voided = void(actor, receipt, version=version, reason=reason)
     lines = receipts.lines_of(receipt)
     locked = receipts.items_for_update(case, [line.item_id for line in lines])
     for line in lines:
-        void(actor, line, reason=why)
+        void(actor, line, reason=reason)
         save_next_version(actor, locked[line.item_id])
     return voided

@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
+from uuid import UUID
 
 from django.db.models import Max
 from django.utils import timezone
 
-from cases.models import Case
+from cases.access import Act
+from cases.actions.entry import called, case_to_change
+from cases.models import Case, CaseRecord
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
 from evidence.items import rules
 from evidence.items.models import Item
 from me_office.accounts.models import Staff
-from me_office.audit.actions import save_new, void
+from me_office.audit.actions import (
+    action,
+    require_reason,
+    require_version,
+    save_new,
+    save_next_version,
+    void,
+)
 from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.models import Record
 from me_office.audit.tidy import entry_as_kept
+
+KeptT = TypeVar("KeptT", bound=CaseRecord)
 
 # What the rows call a field, and what the one form for item, seal and transfer calls it.
 FORM_NAMES = {
@@ -136,6 +149,53 @@ def apply_first_seal(
     )
     require_number_asked(seal)
     save_new(actor, seal, own_key=True)
+
+
+def voids_with_item(
+    name: str, act: Act, find: Callable[[Case, UUID], KeptT], *, key: str
+) -> Callable[..., KeptT]:
+    """Return the action `name` that withdraws what `find` locks in a case, and its item.
+
+    Seals and transfers stay on record. `key` is what page and API call its key. Raises NotKnown,
+    NotAllowed, StaleRecord, Refused.
+    """
+
+    def withdraw(
+        actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
+    ) -> KeptT:
+        case = case_to_change(actor, act, case_id)
+        return void_with_item(actor, find(case, record_id), version=version, reason=reason)
+
+    return action(called(name, withdraw, record_id=key))
+
+
+def void_with_item(actor: Staff, record: KeptT, *, version: int, reason: str) -> KeptT:
+    """Withdraw what is kept as an item, and its item. Raises StaleRecord, Refused."""
+    voided = void(actor, record, version=version, reason=reason)
+    kept: Any = voided
+    void_item(actor, kept.item, reason=reason)
+    return voided
+
+
+def require_correctable(record: Record, what: str, version: int, reason: str) -> None:
+    """Refuse to correct what was changed since it was read or withdrawn, or without a reason.
+
+    Raises StaleRecord, Refused.
+    """
+    require_version(record, version)
+    require_active(record, what)
+    require_reason(reason)
+
+
+def correct_with_item(actor: Staff, record: KeptT, title: str, **item_fields: Any) -> KeptT:
+    """Write what is said of a thing that is kept, and what its item is called. Raises Invalid."""
+    save_next_version(actor, record)
+    kept: Any = record
+    item = Item.objects.select_for_update().get(pk=kept.item_id)
+    for name, value in {"title": title[:160], **item_fields}.items():
+        setattr(item, name, value)
+    save_next_version(actor, item)
+    return record
 
 
 def void_item(actor: Staff, item: Item, *, reason: str) -> None:

@@ -4,22 +4,14 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change, withdraws
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.gaps import queries
 from evidence.gaps.models import SetAside
 from evidence.gaps.queries import gaps_and_proposals
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, require_reason, save_new
 from me_office.audit.errors import Refused
 
 
@@ -41,8 +33,7 @@ def set_aside(actor: Staff, *, case_id: UUID, record_id: UUID, key: str, reason:
 
     Raises NotKnown, NotAllowed, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     aside = SetAside(pk=record_id, case=case, key=key[:80], why=require_reason(reason))
     there = recorded_before(aside, assigned=("words",))
     if there is not None:
@@ -51,14 +42,9 @@ def set_aside(actor: Staff, *, case_id: UUID, record_id: UUID, key: str, reason:
     return save_new(actor, aside)
 
 
-@action
-def point_out_again(
-    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str
-) -> SetAside:
-    """Take back that something was set aside. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+def _aside_for_update(case: Case, record_id: UUID) -> SetAside:
     SetAside.objects.select_for_update().filter(pk=record_id, case=case).first()
-    aside = queries.one_set_aside(case, record_id)
-    require_version(aside, version)
-    return void(actor, aside, reason=reason)
+    return queries.one_set_aside(case, record_id)
+
+
+point_out_again = withdraws("point_out_again", Act.PHOTOGRAPH, _aside_for_update, key="record_id")

@@ -10,9 +10,9 @@ from django.db.models import Max
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change, withdraws
 from cases.actions.requests import Alike
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence import store
 from evidence.measuring import copy_rules, queries, rules
 from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, MeasurementUse
@@ -27,13 +27,7 @@ from findings.calculations.photo_measurement import NAME, VERSION
 from findings.models import Finding
 from findings.rules import MeasuredBy
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
@@ -91,8 +85,7 @@ def measure_photograph(
 
 
 def _opened(actor: Staff, case_id: UUID, photograph_id: UUID) -> tuple[Case, Photograph]:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     photograph = photograph_for_update(case, photograph_id)
     if photograph.is_voided:
         raise Refused(f"Photograph {photograph.number} was withdrawn.")
@@ -110,24 +103,15 @@ def _finding(case: Case, finding_id: Any) -> Finding | None:
     return finding
 
 
-@action
-def void_measurement(
-    actor: Staff, *, case_id: UUID, measurement_id: UUID, version: int, reason: str
-) -> Measurement:
-    """Withdraw a measurement; a finding that took its size from it keeps it until changed.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
-    measurement = _measurement_for_update(case, measurement_id)
-    require_version(measurement, version)
-    return void(actor, measurement, reason=reason)
-
-
 def _measurement_for_update(case: Case, measurement_id: UUID) -> Measurement:
     Measurement.objects.select_for_update().filter(pk=measurement_id, case=case).first()
     return queries.measurement_of(case, measurement_id)
+
+
+# A finding that took its size from a measurement keeps it until it is changed.
+void_measurement = withdraws(
+    "void_measurement", Act.PHOTOGRAPH, _measurement_for_update, key="measurement_id"
+)
 
 
 def use_measurement(
@@ -179,8 +163,7 @@ def put_measurement_into_finding(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.EXAMINE, case)
+    case = case_to_change(actor, Act.EXAMINE, case_id)
     measurement = _measurement_for_update(case, measurement_id)
     use = MeasurementUse(
         pk=record_id,
@@ -309,20 +292,13 @@ def finish_copy(
     return save_new(actor, copy)
 
 
-@action
-def void_copy(
-    actor: Staff, *, case_id: UUID, copy_id: UUID, version: int, reason: str
-) -> DerivedCopy:
-    """Withdraw a derived copy; its file stays in the store.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+def _copy_for_update(case: Case, copy_id: UUID) -> DerivedCopy:
     DerivedCopy.objects.select_for_update().filter(pk=copy_id, case=case).first()
-    copy = queries.copy_of(case, copy_id)
-    require_version(copy, version)
-    return void(actor, copy, reason=reason)
+    return queries.copy_of(case, copy_id)
+
+
+# The file of a copy that was withdrawn stays in the store.
+void_copy = withdraws("void_copy", Act.PHOTOGRAPH, _copy_for_update, key="copy_id")
 
 
 ALIKE = Alike(

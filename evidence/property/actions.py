@@ -6,30 +6,21 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
+from cases.actions.entry import case_to_change
 from evidence.custody.opening import (
     close_and_hand_over,
+    correct_with_item,
     open_item,
-    require_active,
+    require_correctable,
     require_opened_so,
-    void_item,
+    voids_with_item,
 )
 from evidence.items import kinds
-from evidence.items.models import Item
 from evidence.property import queries
 from evidence.property.models import PropertyItem
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
@@ -52,8 +43,7 @@ def record_property(
 
     Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HOLD_PROPERTY, case)
+    case = case_to_change(actor, Act.HOLD_PROPERTY, case_id)
     held = PropertyItem(
         pk=record_id,
         case=case,
@@ -99,34 +89,14 @@ def describe_property(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HOLD_PROPERTY, case)
+    case = case_to_change(actor, Act.HOLD_PROPERTY, case_id)
     held = queries.property_for_update(case, property_id)
-    require_version(held, version)
-    require_active(held, "item")
-    require_reason(reason)
+    require_correctable(held, "item", version, reason)
     set_fields(held, entry, DESCRIBED)
     _check(held, [held.created_by, held.item.collected_by])
-    save_next_version(actor, held)
-    item = Item.objects.select_for_update().get(pk=held.item_id)
-    item.title, item.kind = _title(held)[:160], held.kept_as
-    save_next_version(actor, item)
-    return held
+    return correct_with_item(actor, held, _title(held), kind=held.kept_as)
 
 
-@action
-def void_property(
-    actor: Staff, *, case_id: UUID, property_id: UUID, version: int, reason: str
-) -> PropertyItem:
-    """Withdraw a thing and its item; seals and transfers stay on record.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.HOLD_PROPERTY, case)
-    held = queries.property_for_update(case, property_id)
-    require_version(held, version)
-    why = require_reason(reason)
-    voided = void(actor, held, reason=why)
-    void_item(actor, held.item, reason=why)
-    return voided
+void_property = voids_with_item(
+    "void_property", Act.HOLD_PROPERTY, queries.property_for_update, key="property_id"
+)

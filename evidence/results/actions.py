@@ -9,21 +9,14 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.items.models import Item
 from evidence.results import queries, rules
 from evidence.results.models import Result, ResultItem, ResultLine
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, require_version, save_new, void
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.tidy import entry_as_kept
 
@@ -52,8 +45,7 @@ def record_result(
     Errors of a line stand under `lines`, or `name_place` (value_2). A signed case takes it too.
     Raises NotKnown, NotAllowed, Invalid, Refused, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RECORD_RESULT, case)
+    case = case_to_change(actor, Act.RECORD_RESULT, case_id)
     entered = {name: entry[name] for name in FIELDS if name in entry}
     result = Result(pk=record_id, case=case, replaces_id=replaces, **entered)
     # As they are kept: a retry is compared with what stands.
@@ -86,8 +78,7 @@ def withdraw_result(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.RECORD_RESULT, case)
+    case = case_to_change(actor, Act.RECORD_RESULT, case_id)
     if case.is_locked:
         raise Refused("The case is signed: record the corrected result in its place.")
     Result.objects.select_for_update().filter(pk=record_id, case=case).first()

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from findings.models import Examination
 from findings.queries import examination_for_update
 from me_office.accounts.models import Staff
@@ -18,8 +17,7 @@ from me_office.audit.models import Record
 
 def case_to_examine(actor: Staff, case_id: UUID) -> Case:
     """The case, locked, if the person may record its examination. Raises NotKnown, NotAllowed."""
-    case = case_for_update(case_id)
-    access.require(actor, Act.EXAMINE, case)
+    case = case_to_change(actor, Act.EXAMINE, case_id)
     return case
 
 

@@ -9,21 +9,13 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
+from cases.actions.entry import case_to_change, withdraws
 from findings.computing import rules
 from findings.computing.models import Calculation
 from findings.computing.queries import calculation_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, require_reason, save_new
 from me_office.audit.errors import Refused
 
 
@@ -47,8 +39,7 @@ def record_calculation(
 
     Raises NotKnown, NotAllowed, Refused (with the input that is wrong), Invalid, Conflict.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.CALCULATE, case)
+    case = case_to_change(actor, Act.CALCULATE, case_id)
     now = timezone.now()
     try:
         rules.check_measured_at(measured_at, now)
@@ -75,16 +66,7 @@ def record_calculation(
     return there or save_new(actor, calculation)
 
 
-@action
-def void_calculation(
-    actor: Staff, *, case_id: UUID, calculation_id: UUID, version: int, reason: str
-) -> Calculation:
-    """Withdraw a kept calculation; it stays in history and is no longer printed.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.CALCULATE, case)
-    calculation = calculation_for_update(case, calculation_id)
-    require_version(calculation, version)
-    return void(actor, calculation, reason=reason)
+# It stays in history and is no longer printed.
+void_calculation = withdraws(
+    "void_calculation", Act.CALCULATE, calculation_for_update, key="calculation_id"
+)

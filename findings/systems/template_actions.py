@@ -6,14 +6,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import require_for_office
 from findings.organs.models import OrganWeight
 from findings.systems import rules
 from findings.systems.catalogue import SYSTEMS
 from findings.systems.models import SystemTemplate
 from me_office.accounts.models import Staff
-from me_office.audit import keys
 from me_office.audit.actions import (
     action,
     recorded_before,
@@ -37,8 +36,7 @@ def add_system_template(
 
     Raises NotAllowed, Conflict, Refused, Invalid.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     template = SystemTemplate(pk=record_id)
     _put(template, entry)
     there = recorded_before(template)
@@ -59,8 +57,7 @@ def change_system_template(
 
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     old = _template_for_update(template_id)
     new = SystemTemplate(
         pk=record_id, system=old.system, title=old.title, lines=old.lines,
@@ -85,11 +82,9 @@ def void_system_template(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     template = _template_for_update(template_id)
-    require_version(template, version)
-    return void(actor, template, reason=reason)
+    return void(actor, template, version=version, reason=reason)
 
 
 def _template_for_update(template_id: UUID) -> SystemTemplate:

@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import require_for_office
 from findings.prose.house import wrong_with
 from findings.words import queries, vocabulary
 from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.models import Staff
-from me_office.audit import keys
-from me_office.audit.actions import action, recorded_before, require_version, save_new, void
+from me_office.audit.actions import action, recorded_before, save_new, void
 from me_office.audit.errors import NotKnown, Refused
 
 
@@ -25,8 +24,7 @@ def add_office_term(
 
     Raises NotAllowed, Conflict, Refused, Invalid.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     words = " ".join(str(entry.get("term") or "").split())
     term = OfficeTerm(pk=record_id, klass=entry.get("klass") or "", term=words)
     there = recorded_before(term)
@@ -49,13 +47,11 @@ def void_office_term(actor: Staff, *, term_id: UUID, version: int, reason: str) 
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     term = OfficeTerm.objects.filter(pk=term_id).select_for_update().first()
     if term is None:
         raise NotKnown("There is no such term.")
-    require_version(term, version)
-    return void(actor, term, reason=reason)
+    return void(actor, term, version=version, reason=reason)
 
 
 @action
@@ -74,8 +70,7 @@ def reword(
     withdrawn. Reports in review keep the wording under which they were sent, signed ones what they
     say. Raises NotAllowed, NotKnown, Conflict, Refused.
     """
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     words = " ".join(words.split())
     wording = queries.wording_of(key)
     if wording is None:
@@ -100,10 +95,8 @@ def reword(
 @action
 def restore_wording(actor: Staff, *, wording_id: UUID, version: int, reason: str) -> OfficeWording:
     """Go back to the standard wording. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    access.require_role(actor, Act.EXAMINE)
-    keys.recall()
+    require_for_office(actor, Act.EXAMINE)
     own = OfficeWording.objects.filter(pk=wording_id).select_for_update().first()
     if own is None:
         raise NotKnown("There is no such wording.")
-    require_version(own, version)
-    return void(actor, own, reason=reason)
+    return void(actor, own, version=version, reason=reason)

@@ -13,9 +13,9 @@ from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
+from cases.actions.entry import case_to_change, withdraws
+from cases.models import Case
 from evidence import store
 from evidence.custody.models import Seal, Transfer
 from evidence.custody.opening import open_item, require_active, void_item
@@ -76,8 +76,7 @@ def add_photograph(
 
     Raises NotKnown, NotAllowed, AlreadyInCase, Conflict, Invalid, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     now = timezone.now()
     photograph = Photograph(
         pk=record_id,
@@ -253,33 +252,22 @@ def outline_finding(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    link = _link_for_update(actor, case_id, link_id)
+    link = _link_for_update(case_to_change(actor, Act.PHOTOGRAPH, case_id), link_id)
     require_version(link, version)
     require_active(link, "link")
     link.outline = rules.checked_outline(entry.get("outline"))
     return save_next_version(actor, link)
 
 
-def _link_for_update(actor: Staff, case_id: UUID, link_id: UUID) -> PhotographFinding:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+def _link_for_update(case: Case, link_id: UUID) -> PhotographFinding:
     link: PhotographFinding | None = (
         PhotographFinding.objects.select_for_update().filter(pk=link_id, case=case).first()
     )
     return known(link, "link")
 
 
-@action
-def unlink_finding(
-    actor: Staff, *, case_id: UUID, link_id: UUID, version: int, reason: str
-) -> PhotographFinding:
-    """Withdraw the statement that a photograph shows a finding.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    link = _link_for_update(actor, case_id, link_id)
-    require_version(link, version)
-    return void(actor, link, reason=reason)
+# It is no longer said that the photograph shows the finding.
+unlink_finding = withdraws("unlink_finding", Act.PHOTOGRAPH, _link_for_update, key="link_id")
 
 
 @action
@@ -301,8 +289,7 @@ def void_photograph(
 
 
 def _for_update(actor: Staff, case_id: UUID, photograph_id: UUID) -> Photograph:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     return queries.photograph_for_update(case, photograph_id)
 
 

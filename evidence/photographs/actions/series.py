@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change, withdraws
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.custody.opening import require_active
 from evidence.photographs import queries
 from evidence.photographs.models import Photograph, PhotographSeries, SeriesPhotograph
@@ -41,7 +40,7 @@ def make_series(
 
     Raises NotKnown, NotAllowed, Refused, Invalid, Conflict.
     """
-    case = _case_to_photograph(actor, case_id)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     series = PhotographSeries(pk=record_id, case=case, title=str(entry["title"]).strip())
     there = recorded_before(series)
     if there is not None:
@@ -71,7 +70,7 @@ def add_to_series(
 
     Raises NotKnown, NotAllowed, Refused, Conflict.
     """
-    case = _case_to_photograph(actor, case_id)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     series = queries.series_for_update(case, series_id)
     require_active(series, "series")
     return _add(actor, case, series, photograph_id, record_id=record_id)
@@ -95,15 +94,7 @@ def _add(
     return save_new(actor, member)
 
 
-@action
-def take_from_series(
-    actor: Staff, *, case_id: UUID, member_id: UUID, version: int, reason: str
-) -> SeriesPhotograph:
-    """Take a photograph out of a series; the photograph itself stays.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = _case_to_photograph(actor, case_id)
+def _member_for_update(case: Case, member_id: UUID) -> SeriesPhotograph:
     member = (
         SeriesPhotograph.objects.select_for_update(of=("self",))
         .select_related("photograph", "series")
@@ -112,8 +103,13 @@ def take_from_series(
     )
     if member is None:
         raise NotKnown("There is no such photograph in this series.")
-    require_version(member, version)
-    return void(actor, member, reason=reason)
+    return member
+
+
+# The photograph itself stays.
+take_from_series = withdraws(
+    "take_from_series", Act.PHOTOGRAPH, _member_for_update, key="member_id"
+)
 
 
 @action
@@ -124,16 +120,10 @@ def void_series(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = _case_to_photograph(actor, case_id)
+    case = case_to_change(actor, Act.PHOTOGRAPH, case_id)
     series = queries.series_for_update(case, series_id)
     require_version(series, version)
     why = require_reason(reason)
     for member in series.members.select_for_update().filter(voided_at=None).order_by("id"):
         void(actor, member, reason=why)
     return void(actor, series, reason=why)
-
-
-def _case_to_photograph(actor: Staff, case_id: UUID) -> Case:
-    case = case_for_update(case_id)
-    access.require(actor, Act.PHOTOGRAPH, case)
-    return case

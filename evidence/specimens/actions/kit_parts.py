@@ -12,10 +12,9 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.custody.opening import close_and_hand_over, require_active
 from evidence.custody.queries import has_left_office
 from evidence.items import kinds
@@ -93,8 +92,7 @@ def take_part_out(
 def _part(
     actor: Staff, case_id: UUID, specimen_id: UUID, version: int
 ) -> tuple[Case, Specimen, Item]:
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     specimen = queries.specimen_for_update(case, specimen_id)
     require_version(specimen, version)
     require_active(specimen, "specimen")

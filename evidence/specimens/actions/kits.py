@@ -6,24 +6,22 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
-from evidence.custody.opening import close_and_hand_over, open_item, require_opened_so, void_item
+from cases.actions.entry import case_to_change
+from evidence.custody.opening import (
+    close_and_hand_over,
+    open_item,
+    require_opened_so,
+    void_item,
+    void_with_item,
+)
 from evidence.items import kinds
 from evidence.items.models import Item
 from evidence.specimens.actions.specimens import require_site_asked
 from evidence.specimens.models import Kit, Specimen
 from evidence.specimens.queries import kit_for_update, specimens_in
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new, void
 from me_office.audit.errors import Conflict
 from me_office.audit.tidy import tidy
 
@@ -50,8 +48,7 @@ def record_kit(
 
     Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     kit = Kit(
         pk=record_id,
         case=case,
@@ -106,15 +103,11 @@ def void_kit(actor: Staff, *, case_id: UUID, kit_id: UUID, version: int, reason:
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     kit = kit_for_update(case, kit_id)
-    require_version(kit, version)
-    why = require_reason(reason)
-    voided = void(actor, kit, reason=why)
-    void_item(actor, kit.item, reason=why)
+    void_with_item(actor, kit, version=version, reason=reason)
     for specimen in specimens_in(kit):
         if not specimen.is_voided:
-            void(actor, specimen, reason=why)
-            void_item(actor, Item.objects.get(pk=specimen.item_id), reason=why)
-    return voided
+            void(actor, specimen, reason=reason)
+            void_item(actor, Item.objects.get(pk=specimen.item_id), reason=reason)
+    return kit

@@ -9,10 +9,9 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from cases import access
 from cases.access import Act
+from cases.actions.entry import case_to_change
 from cases.models import Case
-from cases.queries import case_for_update
 from evidence.custody.models import Transfer
 from evidence.custody.opening import (
     apply_first_seal,
@@ -45,8 +44,7 @@ def receive_specimen(
 
     Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     said = {name: entry[name] for name in (*DESCRIBED, *OF_OTHERS, "origin") if name in entry}
     specimen = Specimen(pk=record_id, case=case, **said)
     there = recorded_before(specimen, assigned=("item",))

@@ -5,30 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from uuid import UUID
 
-from cases import access
 from cases.access import Act
-from cases.queries import case_for_update
+from cases.actions.entry import case_to_change
 from evidence.custody.opening import (
     close_and_hand_over,
+    correct_with_item,
     open_item,
-    require_active,
+    require_correctable,
     require_opened_so,
-    void_item,
+    voids_with_item,
 )
-from evidence.items.models import Item
 from evidence.specimens import queries
 from evidence.specimens.models import Specimen
 from evidence.specimens.site_rules import site_question
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 
@@ -62,8 +53,7 @@ def take_specimen(
 
     Raises NotKnown, NotAllowed, Conflict, Invalid, Refused.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     specimen = Specimen(
         pk=record_id, case=case, **{name: entry[name] for name in DESCRIBED if name in entry}
     )
@@ -92,34 +82,14 @@ def describe_specimen(
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused, Invalid.
     """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
+    case = case_to_change(actor, Act.TAKE_SPECIMEN, case_id)
     specimen = queries.specimen_for_update(case, specimen_id)
-    require_version(specimen, version)
-    require_active(specimen, "specimen")
-    require_reason(reason)
+    require_correctable(specimen, "specimen", version, reason)
     set_fields(specimen, entry, (*DESCRIBED, *(OF_OTHERS if specimen.is_of_others else ())))
     require_site_asked(specimen)
-    save_next_version(actor, specimen)
-    item = Item.objects.select_for_update().get(pk=specimen.item_id)
-    item.title = str(specimen)[:160]
-    save_next_version(actor, item)
-    return specimen
+    return correct_with_item(actor, specimen, str(specimen))
 
 
-@action
-def void_specimen(
-    actor: Staff, *, case_id: UUID, specimen_id: UUID, version: int, reason: str
-) -> Specimen:
-    """Withdraw a specimen and its item; seals and transfers stay on record.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Refused.
-    """
-    case = case_for_update(case_id)
-    access.require(actor, Act.TAKE_SPECIMEN, case)
-    specimen = queries.specimen_for_update(case, specimen_id)
-    require_version(specimen, version)
-    why = require_reason(reason)
-    voided = void(actor, specimen, reason=why)
-    void_item(actor, specimen.item, reason=why)
-    return voided
+void_specimen = voids_with_item(
+    "void_specimen", Act.TAKE_SPECIMEN, queries.specimen_for_update, key="specimen_id"
+)
