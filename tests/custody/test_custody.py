@@ -463,7 +463,7 @@ def test_without_the_guard_both_would_take_it(at_once, monkeypatch):
     def unlocked_item(case, item_id):
         return Item.objects.get(pk=item_id)
 
-    monkeypatch.setattr(actions, "case_for_update", unlocked_case)
+    monkeypatch.setattr("cases.queries.case_for_update", unlocked_case)
     monkeypatch.setattr(queries, "item_for_update", unlocked_item)
     monkeypatch.setattr(actions, "require_version", lambda record, version: None)
     outcomes = race(at_once, specimen, people)

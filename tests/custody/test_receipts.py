@@ -301,7 +301,7 @@ def test_two_people_cannot_both_hand_over_the_same_item(at_once):
 
 def test_without_the_guard_both_would_hand_it_over(at_once, monkeypatch):
     """The control: the race is seen when locks and version check are removed."""
-    monkeypatch.setattr(handing, "case_for_update", lambda key: Case.objects.get(pk=key))
+    monkeypatch.setattr("cases.queries.case_for_update", lambda key: Case.objects.get(pk=key))
     monkeypatch.setattr(
         receipts,
         "items_for_update",

@@ -333,7 +333,7 @@ def test_without_the_lock_on_the_case_two_findings_would_collide(at_once, monkey
     # The control: proves that the test above can see the race.
     examination = make_examination()
     monkeypatch.setattr(
-        "findings.actions.entry.case_for_update", lambda case_id: Case.objects.get(pk=case_id)
+        "cases.queries.case_for_update", lambda case_id: Case.objects.get(pk=case_id)
     )
     monkeypatch.setattr("findings.actions.entry.examination_for_update", queries.examination_of)
     codes = record_two_at_once(at_once, examination)

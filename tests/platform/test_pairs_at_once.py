@@ -43,9 +43,7 @@ OPENED = {
     "kind_reason": "No ground for more.",
 }  # fmt: skip
 WHERE = (
-    "cases.queries", "cases.review.actions", "cases.review.amending",
-    "cases.review.closing", "evidence.specimens.actions.kit_parts", "evidence.custody.actions",
-    "evidence.custody.handing", "evidence.results.actions", "findings.actions.entry",
+    "cases.queries", "cases.review.actions", "cases.review.amending", "cases.review.closing",
 )  # fmt: skip
 
 
