@@ -8,7 +8,7 @@ from evidence.intake import views as intake_views
 from evidence.photographs.views import files, links, series, viewer
 from evidence.photographs.views import photographs as views_photographs
 from evidence.property import views as property_views
-from evidence.specimens import kit_views, received_views
+from evidence.specimens import kit_views
 from evidence.specimens import views as specimens_views
 
 app_name = "evidence"
@@ -56,7 +56,7 @@ urlpatterns = [
     path(f"{CASE}/specimens/take/", specimens_views.take_specimen, name="specimen-take"),
     path(f"{SPECIMEN}/", specimens_views.specimen, name="specimen"),
     path(f"{SPECIMEN}/withdraw/", specimens_views.withdraw_specimen, name="specimen-withdraw"),
-    path(f"{CASE}/specimens/receive/", received_views.receive_specimen, name="specimen-receive"),
+    path(f"{CASE}/specimens/receive/", specimens_views.receive_specimen, name="specimen-receive"),
     path(f"{SPECIMEN}/kit/", kit_views.move_part, name="part-move"),
     path(f"{SPECIMEN}/out/", kit_views.take_part_out, name="part-out"),
     path(f"{CASE}/kits/record/", kit_views.record_kit, name="kit-record"),

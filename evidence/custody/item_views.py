@@ -42,6 +42,25 @@ class ItemKind:
     button: str = "Withdraw the item"
 
 
+def recording(
+    kind: ItemKind, record: Callable[..., Any], begun: Callable[[StaffRequest, Case], RecordForm],
+    template: str, *, done: str = "recorded and sealed.",
+) -> Callable[..., HttpResponse]:  # fmt: skip
+    """Return the view on which such an item is recorded; `begun` makes its form."""
+
+    @require_http_methods(["GET", "POST"])
+    def add(request: StaffRequest, case_id: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
+        form = begun(request, frame.case)
+        saved = submitted(request, form, record, case_id=case_id)
+        if saved:
+            messages.success(request, f"Item {saved.item.number} {done}")
+            return redirect(kind.page, case_id=case_id)
+        return answer_form(request, template, {"frame": frame}, form)
+
+    return add
+
+
 def correcting(
     kind: ItemKind, describe: Callable[..., Any], form_class: type[RecordForm], template: str,
     shown_as: str,

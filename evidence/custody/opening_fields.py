@@ -55,18 +55,24 @@ def require_where(form: forms.BaseForm, *, purpose: str) -> None:
         form.add_error("to_where", f"Say whether “{party}” is in this office or outside it.")
 
 
-class HandOver(forms.Form):
-    """The seal of a new item and the party that receives it first."""
-
-    collected_at = forms.DateTimeField(label="Collected at")
-    collected_by = forms.ModelChoiceField(label="Collected by", queryset=Staff.objects.none())
-    seal_number = forms.CharField(label="Seal number", max_length=80)
-    seal_number_repeats = forms.CharField(
+def seal_fields() -> tuple[forms.CharField, forms.CharField]:
+    """Return the fields of a seal's number, and of why another item bears the same."""
+    number = forms.CharField(label="Seal number", max_length=80)
+    repeats = forms.CharField(
         label="Why another item has the same number",
         max_length=240,
         required=False,
         help_text="Only if another item has the same number, for example from another vendor.",
     )
+    return number, repeats
+
+
+class HandOver(forms.Form):
+    """The seal of a new item and the party that receives it first."""
+
+    collected_at = forms.DateTimeField(label="Collected at")
+    collected_by = forms.ModelChoiceField(label="Collected by", queryset=Staff.objects.none())
+    seal_number, seal_number_repeats = seal_fields()
     to_staff = forms.ModelChoiceField(
         label="Handed to a member of staff",
         queryset=Staff.objects.none(),

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from evidence.custody.opening_fields import seal_fields
 from evidence.items.kinds import BY_OTHERS
 from evidence.specimens.forms import OF_OTHERS, SpecimenForm
 
@@ -31,13 +32,7 @@ class ReceiveSpecimenForm(SpecimenForm):
     received_at = forms.DateTimeField(label="Received at")
     received_place = forms.CharField(label="Place", max_length=160)
     came_sealed = forms.BooleanField(label="It arrived under this seal", required=False)
-    seal_number = forms.CharField(label="Seal number", max_length=80)
-    seal_number_repeats = forms.CharField(
-        label="Why another item has the same number",
-        max_length=240,
-        required=False,
-        help_text="Only if another item has the same number, for example from another vendor.",
-    )
+    seal_number, seal_number_repeats = seal_fields()
     sealed_at = forms.DateTimeField(
         label="Sealed at", required=False, help_text="If it arrived unsealed and was sealed here."
     )

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
 
 from cases.access import Act, decision_on, may
 from cases.course import case_frame
-from evidence.custody.item_views import STEP, ItemKind, correcting, withdrawal
+from evidence.custody.item_views import STEP, ItemKind, correcting, recording, withdrawal
 from evidence.custody.opening_fields import hand_over_start
 from evidence.custody.queries import custody_by_item
 from evidence.specimens import actions, queries
 from evidence.specimens.forms import CorrectSpecimenForm, TakeSpecimenForm
+from evidence.specimens.received_forms import ReceiveSpecimenForm
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
 
 
 @require_GET
@@ -38,21 +37,19 @@ def specimens(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "evidence/specimens.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def take_specimen(request: StaffRequest, case_id: UUID) -> HttpResponse:
-    """Take a specimen: what it is, its seal, its first transfer."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.TAKE_SPECIMEN)
-    form = TakeSpecimenForm(request.POST or None, initial=hand_over_start(request))
-    taken = submitted(request, form, actions.take_specimen, case_id=case_id)
-    if taken:
-        messages.success(request, f"Item {taken.item.number} taken and sealed.")
-        return redirect("evidence:specimens", case_id=case_id)
-    return answer_form(request, "evidence/take_specimen.html", {"frame": frame}, form)
-
-
 SPECIMENS = ItemKind(
     Act.TAKE_SPECIMEN, "specimen_id", queries.specimen_of, "evidence:specimens",
     actions.void_specimen,
+)  # fmt: skip
+take_specimen = recording(
+    SPECIMENS, actions.take_specimen,
+    lambda request, _: TakeSpecimenForm(request.POST or None, initial=hand_over_start(request)),
+    "evidence/take_specimen.html", done="taken and sealed.",
+)  # fmt: skip
+receive_specimen = recording(
+    SPECIMENS, actions.receive_specimen,
+    lambda request, _: ReceiveSpecimenForm(request.POST or None),
+    "evidence/receive_specimen.html", done="received; you hold it.",
 )  # fmt: skip
 specimen = correcting(
     SPECIMENS, actions.describe_specimen, CorrectSpecimenForm, "evidence/specimen.html", "specimen"

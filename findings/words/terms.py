@@ -8,6 +8,24 @@ from __future__ import annotations
 
 from findings.rules import FindingClass
 
+_PRESSURE_INJURIES = (
+    "Pressure injury, stage 1",
+    "Pressure injury, stage 2",
+    "Pressure injury, stage 3",
+    "Pressure injury, stage 4",
+    "Pressure injury, unstageable",
+    "Pressure injury, deep tissue",
+)
+_ASPHYXIA = (
+    "Positional asphyxia",
+    "Restraint asphyxia",
+    "Mechanical asphyxia",
+    "Suffocation",
+    "Chemical asphyxia",
+    "Hanging",
+    "Strangulation",
+)
+
 TERMS: dict[FindingClass, tuple[str, ...]] = {
     FindingClass.INJURY: (
         "Contusion",
@@ -118,12 +136,7 @@ TERMS: dict[FindingClass, tuple[str, ...]] = {
         "Crush injury",
         "Blast injury",
         "Bite mark",
-        "Pressure injury, stage 1",
-        "Pressure injury, stage 2",
-        "Pressure injury, stage 3",
-        "Pressure injury, stage 4",
-        "Pressure injury, unstageable",
-        "Pressure injury, deep tissue",
+        *_PRESSURE_INJURIES,
         "Avulsion",
         "Amputation",
         "Decapitation",
@@ -218,12 +231,7 @@ TERMS: dict[FindingClass, tuple[str, ...]] = {
         "Cachexia",
         "Dehydration",
         "Poor hygiene",
-        "Pressure injury, stage 1",
-        "Pressure injury, stage 2",
-        "Pressure injury, stage 3",
-        "Pressure injury, stage 4",
-        "Pressure injury, unstageable",
-        "Pressure injury, deep tissue",
+        *_PRESSURE_INJURIES,
         "Gravid uterus",
         "Congenital anomaly",
         "Wischnewski spots",
@@ -300,13 +308,7 @@ MECHANISMS: tuple[str, ...] = (
     "Thermal",
     "Chemical",
     "Electrical",
-    "Positional asphyxia",
-    "Restraint asphyxia",
-    "Mechanical asphyxia",
-    "Suffocation",
-    "Chemical asphyxia",
-    "Hanging",
-    "Strangulation",
+    *_ASPHYXIA,
     "Drowning or immersion",
     "Poisoning",
     "Explosion",
@@ -322,21 +324,6 @@ MECHANISMS: tuple[str, ...] = (
 REPLACED: dict[str, tuple[str, ...]] = {
     "Drying": ("Drying artifact (parchmenting)",),
     "Washerwoman change": ("Immersion change of hands or feet",),
-    "Pressure ulcer": (
-        "Pressure injury, stage 1",
-        "Pressure injury, stage 2",
-        "Pressure injury, stage 3",
-        "Pressure injury, stage 4",
-        "Pressure injury, unstageable",
-        "Pressure injury, deep tissue",
-    ),
-    "Asphyxial": (
-        "Positional asphyxia",
-        "Restraint asphyxia",
-        "Mechanical asphyxia",
-        "Suffocation",
-        "Chemical asphyxia",
-        "Hanging",
-        "Strangulation",
-    ),
+    "Pressure ulcer": _PRESSURE_INJURIES,
+    "Asphyxial": _ASPHYXIA,
 }

@@ -12,6 +12,7 @@ person in to the case, or refuses.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
@@ -141,40 +142,12 @@ def changes(
     )
 
 
-def adds(
-    operation: str,
-    action: Callable[..., object],
-    takes: Shape,
-    answers: Shape,
-    says: str,
-    **more: Any,
-) -> Answer:
-    """Send the body to an action that makes a record; the same key again gets the same record."""
-    return changes(operation, action, takes, answers, says, status=201, **more)
-
-
-def saves(
-    operation: str,
-    action: Callable[..., object],
-    takes: Shape,
-    answers: Shape,
-    says: str,
-    **more: Any,
-) -> Answer:
-    """Send the body to an action that makes a record (`version` 0) or changes it."""
-    return changes(operation, action, takes, answers, says, status=201, later=200, **more)
-
-
-def asks_for(
-    operation: str,
-    action: Callable[..., object],
-    takes: Shape,
-    answers: Shape,
-    says: str,
-    **more: Any,
-) -> Answer:
-    """Send the body to an action whose work a worker does afterward."""
-    return changes(operation, action, takes, answers, says, status=202, **more)
+# Send the body to an action that makes a record; the same key again gets the same record.
+adds = functools.partial(changes, status=201)
+# ... that makes a record (`version` 0) or changes it.
+saves = functools.partial(changes, status=201, later=200)
+# ... whose work a worker does afterward.
+asks_for = functools.partial(changes, status=202)
 
 
 def _described(method: Answer, **schema: Any) -> Answer:
