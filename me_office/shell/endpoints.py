@@ -113,7 +113,7 @@ def changes(
     operation: str, action: Callable[..., Any], takes: Shape, answers: Shape, says: str,
     *, shown: Callable[[Any], Any] | None = None, keys: Mapping[str, str] | None = None,
     printed: Callable[[Any], Any] | None = None,
-    signed: Callable[[Request, dict[str, Any]], None] | None = None, status: int = 200,
+    signed: Callable[[Any, dict[str, Any]], None] | None = None, status: int = 200,
     later: int = 0,
 ) -> Answer:  # fmt: skip
     """Send the body to an action and answer with its record.
