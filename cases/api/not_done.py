@@ -12,6 +12,7 @@ from cases.api.shared import CASE, seen
 from cases.models import NotDone
 from cases.queries import file
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 
 class NotDoneInput(serializers.Serializer[Any]):
@@ -22,12 +23,10 @@ class NotDoneInput(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class NotDoneOutput(serializers.ModelSerializer[NotDone]):
-    """A statement that something was not done."""
-
-    class Meta:
-        model = NotDone
-        fields = ("id", "version", "voided_at", "kind", "why")
+NotDoneOutput = shape_of(
+    "NotDoneOutput", NotDone, ("id", "version", "voided_at", "kind", "why"),
+    "A statement that something was not done.",
+)  # fmt: skip
 
 
 routes = [

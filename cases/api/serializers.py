@@ -47,12 +47,10 @@ class KeyedInput(VersionedInput):
     id = serializers.UUIDField()
 
 
-class CaseWords(serializers.ModelSerializer[Case]):
-    """The words that name a case."""
-
-    class Meta:
-        model = Case
-        fields = CASE_NAMES
+CaseWords = shape_of(
+    "CaseWords", Case, CASE_NAMES,
+    "The words that name a case.",
+)  # fmt: skip
 
 
 class DecedentWords(serializers.ModelSerializer[Decedent]):
@@ -63,12 +61,10 @@ class DecedentWords(serializers.ModelSerializer[Decedent]):
         fields = DECEDENT_NAMES
 
 
-class ReportWords(serializers.ModelSerializer[ReportOfDeath]):
-    """What the caller said."""
-
-    class Meta:
-        model = ReportOfDeath
-        fields = REPORT_NAMES
+ReportWords = shape_of(
+    "ReportWords", ReportOfDeath, REPORT_NAMES,
+    "What the caller said.",
+)  # fmt: skip
 
 
 class LogReportInput(serializers.Serializer[Any]):
@@ -87,12 +83,10 @@ class CorrectReportInput(ReasonInput):
     report = ReportWords()
 
 
-class ReportOfDeathOutput(serializers.ModelSerializer[ReportOfDeath]):
-    """The report of death."""
-
-    class Meta:
-        model = ReportOfDeath
-        fields = ("id", "version", *REPORT_NAMES)
+ReportOfDeathOutput = shape_of(
+    "ReportOfDeathOutput", ReportOfDeath, ("id", "version", *REPORT_NAMES),
+    "The report of death.",
+)  # fmt: skip
 
 
 class DecedentInput(VersionedInput, DecedentWords):
@@ -102,30 +96,21 @@ class DecedentInput(VersionedInput, DecedentWords):
         fields = ("version", "reason", *DECEDENT_NAMES)
 
 
-class DecedentOutput(serializers.ModelSerializer[Decedent]):
-    """The decedent; `identity` follows the latest step of identification."""
-
-    full_name = serializers.CharField()
-
-    class Meta:
-        model = Decedent
-        fields = ("id", "version", "full_name", "identity", *DECEDENT_NAMES)
-
-
-class CaseOutput(serializers.ModelSerializer[Case]):
-    """A case."""
-
-    decedent = DecedentOutput()
-    investigator = serializers.CharField(source="investigator.display_name", default=None)
-    pathologist = serializers.CharField(source="pathologist.display_name", default=None)
-
-    class Meta:
-        model = Case
-        fields = (
-            "id", "version", "number", "state", "restricted", "reported_at", *CASE_NAMES,
-            "investigator", "investigator_id", "pathologist", "pathologist_id", "signed_at",
-            "decedent",
-        )  # fmt: skip
+DecedentOutput = shape_of(
+    "DecedentOutput", Decedent, ("id", "version", "full_name", "identity", *DECEDENT_NAMES),
+    "The decedent; `identity` follows the latest step of identification.",
+    full_name=serializers.CharField(),
+)  # fmt: skip
+CaseOutput = shape_of(
+    "CaseOutput", Case,
+    ("id", "version", "number", "state", "restricted", "reported_at", *CASE_NAMES,
+     "investigator", "investigator_id", "pathologist", "pathologist_id", "signed_at",
+     "decedent"),
+    "A case.",
+    decedent=DecedentOutput(),
+    investigator=serializers.CharField(source="investigator.display_name", default=None),
+    pathologist=serializers.CharField(source="pathologist.display_name", default=None),
+)  # fmt: skip
 
 
 class CasePageOutput(serializers.Serializer[Any]):
@@ -161,19 +146,15 @@ class JurisdictionInput(serializers.Serializer[Any]):
     decided_at = ApiMomentField(required=False, allow_null=True, default=None)
 
 
-class JurisdictionOutput(serializers.ModelSerializer[JurisdictionDecision]):
-    """A decision on jurisdiction, with the case number it gave."""
-
-    decided_by = serializers.CharField(source="decided_by.display_name")
-    case_number = serializers.CharField(source="case.number", allow_null=True)
-    case_version = serializers.IntegerField(source="case.version")
-
-    class Meta:
-        model = JurisdictionDecision
-        fields = (
-            "id", "version", "outcome", "ground", "why", "decided_at", "decided_by",
-            "case_number", "case_version",
-        )  # fmt: skip
+JurisdictionOutput = shape_of(
+    "JurisdictionOutput", JurisdictionDecision,
+    ("id", "version", "outcome", "ground", "why", "decided_at", "decided_by", "case_number",
+     "case_version"),
+    "A decision on jurisdiction, with the case number it gave.",
+    decided_by=serializers.CharField(source="decided_by.display_name"),
+    case_number=serializers.CharField(source="case.number", allow_null=True),
+    case_version=serializers.IntegerField(source="case.version"),
+)  # fmt: skip
 
 
 def record_shapes(
@@ -253,11 +234,8 @@ class TeamMemberInput(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-class TeamMemberOutput(serializers.ModelSerializer[TeamMember]):
-    """A membership of a case's team."""
-
-    name = serializers.CharField(source="member.display_name")
-
-    class Meta:
-        model = TeamMember
-        fields = ("id", "version", "member", "name", "voided_at")
+TeamMemberOutput = shape_of(
+    "TeamMemberOutput", TeamMember, ("id", "version", "member", "name", "voided_at"),
+    "A membership of a case's team.",
+    name=serializers.CharField(source="member.display_name"),
+)  # fmt: skip

@@ -22,27 +22,13 @@ MoveOutput = shape_of(
     "EarlierDateOutput", AppearanceMove, ("id", "began_at", "place", "why"),
     "When it was to begin before it was moved, and why it was moved.",
 )  # fmt: skip
-
-
-class AppearanceOutput(serializers.ModelSerializer[Appearance]):
-    """A date in court with its earlier dates, and how it went."""
-
-    moves = MoveOutput(many=True)
-
-    class Meta:
-        model = Appearance
-        fields = (
-            *VOIDABLE,
-            "state",
-            *actions.NAMES,
-            "canceled_why",
-            *actions.TESTIMONY_NAMES,
-            "asked_settled",
-            "asked_settled_at",
-            "moves",
-        )
-
-
+AppearanceOutput = shape_of(
+    "AppearanceOutput", Appearance,
+    (*VOIDABLE, "state", *actions.NAMES, "canceled_why", *actions.TESTIMONY_NAMES,
+     "asked_settled", "asked_settled_at", "moves"),
+    "A date in court with its earlier dates, and how it went.",
+    moves=MoveOutput(many=True),
+)  # fmt: skip
 MoveInput = shape_of(
     "AppearanceMoveInput", Appearance, ("version", "reason", *actions.MOVED_NAMES),
     "Another time, with the reason.", bases=(ReasonInput,),

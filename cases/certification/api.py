@@ -12,19 +12,15 @@ from cases.certification.items import certifier_items_left, intervals_left, othe
 from cases.certification.models import Certification
 from cases.certification.queries import age_in_years, certification_of, kind_of_examination
 from me_office.shell.endpoints import at, changes, reads
+from me_office.shell.shapes import shape_of
 
-
-class CertificationInput(serializers.ModelSerializer[Certification]):
-    """What a client sends."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=0)
-    reason = serializers.CharField(required=False, allow_blank=True, default="")
-
-    class Meta:
-        model = Certification
-        fields = ["id", "version", *actions.FIELDS, "reason"]
-        validators: list[object] = []
+CertificationInput = shape_of(
+    "CertificationInput", Certification, ("id", "version", *actions.FIELDS, "reason"),
+    "What a client sends.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=0),
+    reason=serializers.CharField(required=False, allow_blank=True, default=""),
+)  # fmt: skip
 
 
 class CertificationOutput(serializers.ModelSerializer[Certification]):

@@ -16,6 +16,7 @@ from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 
 class OutcomeSerializer(serializers.Serializer[Any]):
@@ -49,16 +50,13 @@ class NewCheckAnswerSerializer(serializers.Serializer[Any]):
     why = serializers.CharField(max_length=1000)
 
 
-class CheckAnswerSerializer(serializers.ModelSerializer[CheckAnswer]):
-    """What was said of a check, and why."""
-
-    class Meta:
-        model = CheckAnswer
-        fields = [
-            "id", "version", "key", "words", "answer", "why", "created_at", "voided_at",
-            "void_reason",
-        ]  # fmt: skip
-        read_only_fields = fields
+CheckAnswerSerializer = shape_of(
+    "CheckAnswerSerializer", CheckAnswer,
+    ("id", "version", "key", "words", "answer", "why", "created_at", "voided_at",
+     "void_reason"),
+    "What was said of a check, and why.",
+    read_only=True,
+)  # fmt: skip
 
 
 class NewCheckSetAsideSerializer(serializers.Serializer[Any]):
@@ -69,16 +67,12 @@ class NewCheckSetAsideSerializer(serializers.Serializer[Any]):
     reason = serializers.CharField(max_length=1000)
 
 
-class CheckSetAsideSerializer(serializers.ModelSerializer[CheckSetAside]):
-    """What was set aside, and why."""
-
-    class Meta:
-        model = CheckSetAside
-        fields = [
-            "id", "version", "key", "rule", "words", "why", "created_at", "voided_at",
-            "void_reason",
-        ]  # fmt: skip
-        read_only_fields = fields
+CheckSetAsideSerializer = shape_of(
+    "CheckSetAsideSerializer", CheckSetAside,
+    ("id", "version", "key", "rule", "words", "why", "created_at", "voided_at", "void_reason"),
+    "What was set aside, and why.",
+    read_only=True,
+)  # fmt: skip
 
 
 class KeptCheckSerializer(serializers.Serializer[Any]):
@@ -94,35 +88,24 @@ class KeptCheckSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField()
 
 
-class OfficeCheckSerializer(serializers.ModelSerializer[OfficeCheck]):
-    """What the office changed of a check, or one of its own."""
-
-    class Meta:
-        model = OfficeCheck
-        fields = ["id", "version", "key", "words", "level", "is_off", "is_own", "applies"]
-        read_only_fields = fields
-
-
-class NewOfficeCheckSerializer(serializers.ModelSerializer[OfficeCheck]):
-    """A check of the office's own; `id` is made by the client."""
-
-    id = serializers.UUIDField()
-
-    class Meta:
-        model = OfficeCheck
-        fields = ["id", "words", "level", "applies"]
-
-
-class ChangedOfficeCheckSerializer(serializers.ModelSerializer[OfficeCheck]):
-    """How the office asks a check; version 0 where it has not changed it yet."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=0)
-    reason = serializers.CharField(max_length=500)
-
-    class Meta:
-        model = OfficeCheck
-        fields = ["id", "version", "words", "level", "is_off", "reason"]
+OfficeCheckSerializer = shape_of(
+    "OfficeCheckSerializer", OfficeCheck,
+    ("id", "version", "key", "words", "level", "is_off", "is_own", "applies"),
+    "What the office changed of a check, or one of its own.",
+    read_only=True,
+)  # fmt: skip
+NewOfficeCheckSerializer = shape_of(
+    "NewOfficeCheckSerializer", OfficeCheck, ("id", "words", "level", "applies"),
+    "A check of the office's own; `id` is made by the client.",
+    id=serializers.UUIDField(),
+)  # fmt: skip
+ChangedOfficeCheckSerializer = shape_of(
+    "ChangedOfficeCheckSerializer", OfficeCheck,
+    ("id", "version", "words", "level", "is_off", "reason"),
+    "How the office asks a check; version 0 where it has not changed it yet.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0),
+    reason=serializers.CharField(max_length=500),
+)  # fmt: skip
 
 
 @extend_schema(

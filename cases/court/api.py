@@ -10,29 +10,19 @@ from cases.api.shared import CASE, framed, key
 from cases.court import actions, queries
 from cases.court.models import RecordsRequest, Release
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import shape_of
 
-
-class RequestInput(serializers.ModelSerializer[RecordsRequest]):
-    """What came; `id` is made by the client."""
-
-    id = serializers.UUIDField()
-
-    class Meta:
-        model = RecordsRequest
-        fields = ["id", *actions.REQUEST_FIELDS]
-        validators: list[object] = []
-
-
-class RequestChange(serializers.ModelSerializer[RecordsRequest]):
-    """A correction, with the version that was read and the reason."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField(write_only=True)
-
-    class Meta:
-        model = RecordsRequest
-        fields = ["version", "reason", *actions.REQUEST_FIELDS]
-        validators: list[object] = []
+RequestInput = shape_of(
+    "RequestInput", RecordsRequest, ("id", *actions.REQUEST_FIELDS),
+    "What came; `id` is made by the client.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+)  # fmt: skip
+RequestChange = shape_of(
+    "RequestChange", RecordsRequest, ("version", "reason", *actions.REQUEST_FIELDS),
+    "A correction, with the version that was read and the reason.",
+    meta={"validators": []}, version=serializers.IntegerField(min_value=1),
+    reason=serializers.CharField(write_only=True),
+)  # fmt: skip
 
 
 class WithdrawInput(serializers.Serializer[Any]):
@@ -42,37 +32,17 @@ class WithdrawInput(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class ReleaseOutput(serializers.ModelSerializer[Release]):
-    """A packet that was handed over."""
-
-    class Meta:
-        model = Release
-        fields = [
-            "id",
-            "version",
-            "request",
-            "packet_id",
-            "packet_sha256",
-            *actions.RELEASE_FIELDS,
-        ]
-
-
-class RequestOutput(serializers.ModelSerializer[RecordsRequest]):
-    """A request with what was released for it."""
-
-    releases = ReleaseOutput(many=True, source="made_releases")
-
-    class Meta:
-        model = RecordsRequest
-        fields = [
-            "id",
-            "version",
-            "state",
-            *actions.REQUEST_FIELDS,
-            "voided_at",
-            "void_reason",
-            "releases",
-        ]
+ReleaseOutput = shape_of(
+    "ReleaseOutput", Release,
+    ("id", "version", "request", "packet_id", "packet_sha256", *actions.RELEASE_FIELDS),
+    "A packet that was handed over.",
+)  # fmt: skip
+RequestOutput = shape_of(
+    "RequestOutput", RecordsRequest,
+    ("id", "version", "state", *actions.REQUEST_FIELDS, "voided_at", "void_reason", "releases"),
+    "A request with what was released for it.",
+    releases=ReleaseOutput(many=True, source="made_releases"),
+)  # fmt: skip
 
 
 def _with_releases(asked: RecordsRequest) -> RecordsRequest:

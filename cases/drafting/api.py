@@ -16,6 +16,7 @@ from findings.api.serializers import VoidSerializer
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes, saves
+from me_office.shell.shapes import shape_of
 
 
 class ShortKeySerializer(serializers.ModelSerializer[ShortKey]):
@@ -42,12 +43,10 @@ class ShortKeyInput(serializers.Serializer[Any]):
     shared = serializers.BooleanField(required=False, default=False)
 
 
-class OfficeWordSerializer(serializers.ModelSerializer[OfficeWord]):
-    """A word that the office spells so."""
-
-    class Meta:
-        model = OfficeWord
-        fields = ["id", "version", "word", "voided_at"]
+OfficeWordSerializer = shape_of(
+    "OfficeWordSerializer", OfficeWord, ("id", "version", "word", "voided_at"),
+    "A word that the office spells so.",
+)  # fmt: skip
 
 
 class NewOfficeWordSerializer(serializers.Serializer[Any]):

@@ -13,6 +13,7 @@ from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.models import Case
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 SET = f"{CASE}/exhibit-sets/<uuid:set_id>"
 EXHIBIT = f"{CASE}/exhibits/<uuid:exhibit_id>"
@@ -132,12 +133,10 @@ class ExhibitOutput(serializers.ModelSerializer[Exhibit]):
         ]
 
 
-class ExhibitSetOutput(serializers.ModelSerializer[ExhibitSet]):
-    """A set of exhibits."""
-
-    class Meta:
-        model = ExhibitSet
-        fields = ["id", "version", *actions.SET_FIELDS, "voided_at"]
+ExhibitSetOutput = shape_of(
+    "ExhibitSetOutput", ExhibitSet, ("id", "version", *actions.SET_FIELDS, "voided_at"),
+    "A set of exhibits.",
+)  # fmt: skip
 
 
 def _exhibits_of(case: Case, set_id: UUID) -> list[Exhibit]:

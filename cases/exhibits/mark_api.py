@@ -15,6 +15,7 @@ from cases.exhibits.models import CourtMark
 from cases.models import Case
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 
 class StrokeInput(serializers.Serializer[Any]):
@@ -41,15 +42,12 @@ class CourtMarkInput(serializers.Serializer[Any]):
     marked_by = serializers.ChoiceField(choices=CourtMark.MARKED_BY)
 
 
-class CourtMarkOutput(serializers.ModelSerializer[CourtMark]):
-    """A mark made in court."""
-
-    class Meta:
-        model = CourtMark
-        fields = [
-            "id", "version", "exhibit", "photograph", "redaction", "strokes", "marked_at",
-            "marked_by", "voided_at", "void_reason",
-        ]  # fmt: skip
+CourtMarkOutput = shape_of(
+    "CourtMarkOutput", CourtMark,
+    ("id", "version", "exhibit", "photograph", "redaction", "strokes", "marked_at", "marked_by",
+     "voided_at", "void_reason"),
+    "A mark made in court.",
+)  # fmt: skip
 
 
 def _marks_of(case: Case, exhibit_id: UUID) -> list[CourtMark]:

@@ -14,6 +14,7 @@ from cases.exhibits.models import Redaction, RedactionRequest
 from cases.models import Case
 from evidence.photographs.queries import photograph_of
 from me_office.shell.endpoints import asks_for, at, changes, lists, reads
+from me_office.shell.shapes import shape_of
 
 REQUEST = f"{CASE}/redaction-requests/<uuid:request_id>"
 
@@ -47,40 +48,20 @@ class RedactionInput(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class RedactionRequestOutput(serializers.ModelSerializer[RedactionRequest]):
-    """A redacted copy that was asked for, and how far it is."""
-
-    percent = serializers.IntegerField(read_only=True)
-    step = serializers.CharField(read_only=True)
-
-    class Meta:
-        model = RedactionRequest
-        fields = [
-            "id", "version", "photograph", "regions", "why", "state", "percent", "step", "failure",
-        ]  # fmt: skip
-
-
-class RedactionOutput(serializers.ModelSerializer[Redaction]):
-    """A redaction: what was hidden and why, what the copy was made from and with."""
-
-    sha256 = serializers.CharField(source="file.sha256", read_only=True)
-    reason = serializers.CharField(source="why", read_only=True)
-
-    class Meta:
-        model = Redaction
-        fields = [
-            "id",
-            "version",
-            "photograph",
-            "regions",
-            "reason",
-            "parent_sha256",
-            "operations",
-            "software",
-            "sha256",
-            "voided_at",
-            "void_reason",
-        ]
+RedactionRequestOutput = shape_of(
+    "RedactionRequestOutput", RedactionRequest,
+    ("id", "version", "photograph", "regions", "why", "state", "percent", "step", "failure"),
+    "A redacted copy that was asked for, and how far it is.",
+    percent=serializers.IntegerField(read_only=True), step=serializers.CharField(read_only=True),
+)  # fmt: skip
+RedactionOutput = shape_of(
+    "RedactionOutput", Redaction,
+    ("id", "version", "photograph", "regions", "reason", "parent_sha256", "operations",
+     "software", "sha256", "voided_at", "void_reason"),
+    "A redaction: what was hidden and why, what the copy was made from and with.",
+    sha256=serializers.CharField(source="file.sha256", read_only=True),
+    reason=serializers.CharField(source="why", read_only=True),
+)  # fmt: skip
 
 
 def _redactions_of(case: Case, photograph_id: UUID) -> list[Redaction]:

@@ -9,37 +9,26 @@ from cases.exhibits import actions, queries
 from cases.exhibits.api import EXHIBIT, ExhibitReason
 from cases.exhibits.models import ExhibitRuling
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 RULING = f"{CASE}/exhibit-rulings/<uuid:ruling_id>"
 
 
-class RulingInput(serializers.ModelSerializer[ExhibitRuling]):
-    """What was ruled on an exhibit; `id` is made by the client."""
-
-    id = serializers.UUIDField()
-
-    class Meta:
-        model = ExhibitRuling
-        fields = ["id", *actions.RULING_FIELDS]
-
-
-class RulingChange(serializers.ModelSerializer[ExhibitRuling]):
-    """A corrected ruling, with the version that was read and the reason."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
-
-    class Meta:
-        model = ExhibitRuling
-        fields = ["version", "reason", *actions.RULING_FIELDS]
-
-
-class RulingOutput(serializers.ModelSerializer[ExhibitRuling]):
-    """What was ruled on an exhibit on one day."""
-
-    class Meta:
-        model = ExhibitRuling
-        fields = ["id", "version", "exhibit", *actions.RULING_FIELDS, "voided_at"]
+RulingInput = shape_of(
+    "RulingInput", ExhibitRuling, ("id", *actions.RULING_FIELDS),
+    "What was ruled on an exhibit; `id` is made by the client.",
+    id=serializers.UUIDField(),
+)  # fmt: skip
+RulingChange = shape_of(
+    "RulingChange", ExhibitRuling, ("version", "reason", *actions.RULING_FIELDS),
+    "A corrected ruling, with the version that was read and the reason.",
+    version=serializers.IntegerField(min_value=1), reason=serializers.CharField(),
+)  # fmt: skip
+RulingOutput = shape_of(
+    "RulingOutput", ExhibitRuling,
+    ("id", "version", "exhibit", *actions.RULING_FIELDS, "voided_at"),
+    "What was ruled on an exhibit on one day.",
+)  # fmt: skip
 
 
 routes = [

@@ -16,6 +16,7 @@ from findings.api.serializers import VoidSerializer
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import at, changes
+from me_office.shell.shapes import shape_of
 
 
 class ExplainedSerializer(serializers.Serializer[Any]):
@@ -28,24 +29,16 @@ class ExplainedSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField()
 
 
-class ExplanationSerializer(serializers.ModelSerializer[Explanation]):
-    """The office's own words for an explanation."""
-
-    class Meta:
-        model = Explanation
-        fields = ["id", "version", "key", *ENTERED]
-
-
-class OwnWordsSerializer(serializers.ModelSerializer[Explanation]):
-    """The office's own words; version 0 where it has none yet."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=0)
-    reason = serializers.CharField(max_length=500)
-
-    class Meta:
-        model = Explanation
-        fields = ["id", "version", *ENTERED, "reason"]
+ExplanationSerializer = shape_of(
+    "ExplanationSerializer", Explanation, ("id", "version", "key", *ENTERED),
+    "The office's own words for an explanation.",
+)  # fmt: skip
+OwnWordsSerializer = shape_of(
+    "OwnWordsSerializer", Explanation, ("id", "version", *ENTERED, "reason"),
+    "The office's own words; version 0 where it has none yet.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0),
+    reason=serializers.CharField(max_length=500),
+)  # fmt: skip
 
 
 @extend_schema(

@@ -19,6 +19,7 @@ from cases.measures.waits import COUNTED_FROM, TITLES, WaitKind, chosen
 from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.shapes import shape_of
 
 
 class WaitOutput(serializers.Serializer[Any]):
@@ -189,12 +190,10 @@ class DailyMailInput(serializers.Serializer[Any]):
     address = serializers.EmailField(required=False, allow_blank=True)
 
 
-class DailyMailOutput(serializers.ModelSerializer[DailyMail]):
-    """Whether what waits is mailed to oneself, and to which address."""
-
-    class Meta:
-        model = DailyMail
-        fields = ("id", "version", "wanted", "address")
+DailyMailOutput = shape_of(
+    "DailyMailOutput", DailyMail, ("id", "version", "wanted", "address"),
+    "Whether what waits is mailed to oneself, and to which address.",
+)  # fmt: skip
 
 
 class OwnDailyMail(APIView):

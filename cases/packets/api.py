@@ -14,6 +14,7 @@ from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import shape_of
 
 
 class PacketInput(serializers.Serializer[Any]):
@@ -43,16 +44,12 @@ class RetryInput(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=1)
 
 
-class ReleaseInput(serializers.ModelSerializer[Release]):
-    """Records that the packet was handed over; `version` is the request's."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
-
-    class Meta:
-        model = Release
-        fields = ["id", "version", *RELEASE_FIELDS]
-        validators: list[object] = []
+ReleaseInput = shape_of(
+    "ReleaseInput", Release, ("id", "version", *RELEASE_FIELDS),
+    "Records that the packet was handed over; `version` is the request's.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=1),
+)  # fmt: skip
 
 
 class PacketOutput(serializers.ModelSerializer[Packet]):

@@ -23,8 +23,6 @@ LineInput, LineOutput = record_shapes(
     "Qualification", Qualification, "One line of a curriculum vitae.", shown=VOIDABLE,
     names=actions.NAMES,
 )  # fmt: skip
-
-
 TestifiedInput = shape_of(
     "ListedTestimonyInput", ListedTestimony,
     ("id", "version", "reason", "appearance", *actions.TESTIFIED_NAMES),
@@ -46,14 +44,12 @@ class IssueInput(serializers.Serializer[Any]):
     counted_on = serializers.DateField(required=False)
 
 
-class VersionOutput(serializers.ModelSerializer[CurriculumVersion]):
-    """A version as it was issued; `sha256` is that of its content in canonical form."""
-
-    issued_at = serializers.DateTimeField(source="created_at")
-
-    class Meta:
-        model = CurriculumVersion
-        fields = ("id", "number", "counted_on", "issued_at", "sha256", "content")
+VersionOutput = shape_of(
+    "VersionOutput", CurriculumVersion,
+    ("id", "number", "counted_on", "issued_at", "sha256", "content"),
+    "A version as it was issued; `sha256` is that of its content in canonical form.",
+    issued_at=serializers.DateTimeField(source="created_at"),
+)  # fmt: skip
 
 
 def _read(request: StaffApiRequest, person_id: UUID) -> UUID:

@@ -19,6 +19,7 @@ from cases.witness.queries import answers_for
 from me_office.accounts.models import Staff
 from me_office.audit.actions import note_access
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 SET = f"{CASE}/exhibit-sets/<uuid:set_id>"
 EXHIBIT = f"{SET}/exhibits/<uuid:exhibit_id>"
@@ -40,12 +41,11 @@ class RehearsalQuestionOutput(serializers.Serializer[Any]):
     answer = AnswerLineOutput(many=True)
 
 
-class OwnQuestionOutput(serializers.ModelSerializer[OwnQuestion]):
-    """A question that somebody here expects; without `exhibit` on the set as a whole."""
-
-    class Meta:
-        model = OwnQuestion
-        fields = ["id", "version", "exhibit", "question", "answer", "voided_at"]
+OwnQuestionOutput = shape_of(
+    "OwnQuestionOutput", OwnQuestion,
+    ("id", "version", "exhibit", "question", "answer", "voided_at"),
+    "A question that somebody here expects; without `exhibit` on the set as a whole.",
+)  # fmt: skip
 
 
 class OwnQuestionInput(serializers.Serializer[Any]):
@@ -81,12 +81,10 @@ class RehearsalMarkInput(serializers.Serializer[Any]):
     outcome = serializers.ChoiceField(choices=OUTCOMES)
 
 
-class RehearsalMarkOutput(serializers.ModelSerializer[RehearsalMark]):
-    """How an answer came."""
-
-    class Meta:
-        model = RehearsalMark
-        fields = ["id", "exhibit", "question", "outcome"]
+RehearsalMarkOutput = shape_of(
+    "RehearsalMarkOutput", RehearsalMark, ("id", "exhibit", "question", "outcome"),
+    "How an answer came.",
+)  # fmt: skip
 
 
 def _door(actor: Staff, case_id: UUID) -> Case:

@@ -62,26 +62,17 @@ class CremationInput(KeyedInput, serializers.ModelSerializer[CremationRequest]):
         fields = ("id", "version", "reason", *disposing.REQUEST_NAMES)
 
 
-class CremationDecisionInput(serializers.ModelSerializer[CremationDecision]):
-    """The answer; `id` is made by the client, `version` is the request's."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
-
-    class Meta:
-        model = CremationDecision
-        fields = ("id", "version", *disposing.DECISION_NAMES)
-        validators: list[Any] = []
-
-
-class CremationDecisionOutput(serializers.ModelSerializer[CremationDecision]):
-    """A decision; the latest one counts."""
-
-    decided_by = serializers.CharField(source="decided_by.display_name")
-
-    class Meta:
-        model = CremationDecision
-        fields = ("id", *disposing.DECISION_NAMES, "decided_by")
+CremationDecisionInput = shape_of(
+    "CremationDecisionInput", CremationDecision, ("id", "version", *disposing.DECISION_NAMES),
+    "The answer; `id` is made by the client, `version` is the request's.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=1),
+)  # fmt: skip
+CremationDecisionOutput = shape_of(
+    "CremationDecisionOutput", CremationDecision, ("id", *disposing.DECISION_NAMES, "decided_by"),
+    "A decision; the latest one counts.",
+    decided_by=serializers.CharField(source="decided_by.display_name"),
+)  # fmt: skip
 
 
 class CremationOutput(serializers.ModelSerializer[CremationRequest]):

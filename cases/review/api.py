@@ -29,6 +29,7 @@ from me_office.accounts.tries import wrong_own_password
 from me_office.audit.errors import Refused, TooSoon
 from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import shape_of
 
 
 class ReportInput(serializers.Serializer[Any]):
@@ -83,12 +84,11 @@ class SubmitInput(serializers.Serializer[Any]):
     )
 
 
-class DraftOutput(serializers.ModelSerializer[ReportDraft]):
-    """A frozen draft."""
-
-    class Meta:
-        model = ReportDraft
-        fields = ["id", "version", "number", "sha256", "submitted_at", "note", "content"]
+DraftOutput = shape_of(
+    "DraftOutput", ReportDraft,
+    ("id", "version", "number", "sha256", "submitted_at", "note", "content"),
+    "A frozen draft.",
+)  # fmt: skip
 
 
 class PieceOutput(serializers.Serializer[Any]):
@@ -137,12 +137,10 @@ class ReplyInput(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
-class ReplyOutput(serializers.ModelSerializer[CommentReply]):
-    """A reply, with who said it when."""
-
-    class Meta:
-        model = CommentReply
-        fields = ["id", "version", "comment", "words", "created_by", "created_at"]
+ReplyOutput = shape_of(
+    "ReplyOutput", CommentReply, ("id", "version", "comment", "words", "created_by", "created_at"),
+    "A reply, with who said it when.",
+)  # fmt: skip
 
 
 class ResolveInput(serializers.Serializer[Any]):
@@ -159,17 +157,13 @@ class ReopenInput(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class CommentOutput(serializers.ModelSerializer[ReviewComment]):
-    """A comment with its answer and its replies."""
-
-    replies = ReplyOutput(many=True, read_only=True)
-
-    class Meta:
-        model = ReviewComment
-        fields = [
-            "id", "version", "draft", "anchor", "passage", "quoted", "weight", "comment", "answer",
-            "replies", "resolved_at", "resolved_by", "resolved_words",
-        ]  # fmt: skip
+CommentOutput = shape_of(
+    "CommentOutput", ReviewComment,
+    ("id", "version", "draft", "anchor", "passage", "quoted", "weight", "comment", "answer",
+     "replies", "resolved_at", "resolved_by", "resolved_words"),
+    "A comment with its answer and its replies.",
+    replies=ReplyOutput(many=True, read_only=True),
+)  # fmt: skip
 
 
 class DecisionInput(serializers.Serializer[Any]):
@@ -195,36 +189,24 @@ class DecisionInput(serializers.Serializer[Any]):
     password = serializers.CharField(required=False, default="", write_only=True)
 
 
-class DecisionOutput(serializers.ModelSerializer[ReviewDecision]):
-    """What was decided on a draft."""
-
-    class Meta:
-        model = ReviewDecision
-        fields = [
-            "id", "version", "draft", "outcome", "words", "causes", "decided_at", "sha256",
-            "sentence",
-        ]  # fmt: skip
-
-
-class AddendumInput(serializers.ModelSerializer[Addendum]):
-    """What is added to, or changed in, a signed report; `password` is the person's own."""
-
-    id = serializers.UUIDField()
-    rests_on = serializers.UUIDField(required=False, allow_null=True)
-    password = serializers.CharField(required=False, default="", write_only=True)
-
-    class Meta:
-        model = Addendum
-        fields = ["id", "kind", "amends", "text", "why", "rests_on", "password"]
-        validators: list[Any] = []
-
-
-class AddendumOutput(serializers.ModelSerializer[Addendum]):
-    """An addendum or amendment."""
-
-    class Meta:
-        model = Addendum
-        fields = ["id", "version", "number", "kind", "amends", "text", "why", "rests_on", "made_at"]
+DecisionOutput = shape_of(
+    "DecisionOutput", ReviewDecision,
+    ("id", "version", "draft", "outcome", "words", "causes", "decided_at", "sha256",
+     "sentence"),
+    "What was decided on a draft.",
+)  # fmt: skip
+AddendumInput = shape_of(
+    "AddendumInput", Addendum, ("id", "kind", "amends", "text", "why", "rests_on", "password"),
+    "What is added to, or changed in, a signed report; `password` is the person's own.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    rests_on=serializers.UUIDField(required=False, allow_null=True),
+    password=serializers.CharField(required=False, default="", write_only=True),
+)  # fmt: skip
+AddendumOutput = shape_of(
+    "AddendumOutput", Addendum,
+    ("id", "version", "number", "kind", "amends", "text", "why", "rests_on", "made_at"),
+    "An addendum or amendment.",
+)  # fmt: skip
 
 
 def require_password(request: StaffApiRequest, password: str) -> None:

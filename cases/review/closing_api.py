@@ -9,32 +9,22 @@ from cases.api.shared import CASE, seen
 from cases.review import closing
 from cases.review.models import CaseClosing
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
-
-class ClosingInput(serializers.ModelSerializer[CaseClosing]):
-    """Why it is closed; `id` is made by the client, `version` is the case's."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
-
-    class Meta:
-        model = CaseClosing
-        fields = ("id", "version", *closing.CLOSING_NAMES)
-        validators: list[object] = []
-
-
-class ClosingOutput(serializers.ModelSerializer[CaseClosing]):
-    """How a case was closed, and opened again."""
-
-    case_state = serializers.CharField(source="case.state")
-    case_version = serializers.IntegerField(source="case.version")
-
-    class Meta:
-        model = CaseClosing
-        fields = (
-            "id", "version", *closing.CLOSING_NAMES, "closed_at", "reopened_at", "reopened_why",
-            "case_state", "case_version",
-        )  # fmt: skip
+ClosingInput = shape_of(
+    "ClosingInput", CaseClosing, ("id", "version", *closing.CLOSING_NAMES),
+    "Why it is closed; `id` is made by the client, `version` is the case's.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=1),
+)  # fmt: skip
+ClosingOutput = shape_of(
+    "ClosingOutput", CaseClosing,
+    ("id", "version", *closing.CLOSING_NAMES, "closed_at", "reopened_at", "reopened_why",
+     "case_state", "case_version"),
+    "How a case was closed, and opened again.",
+    case_state=serializers.CharField(source="case.state"),
+    case_version=serializers.IntegerField(source="case.version"),
+)  # fmt: skip
 
 
 routes = [

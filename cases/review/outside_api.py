@@ -14,6 +14,7 @@ from cases.review.api import DecisionOutput, sign
 from cases.review.models import IndependentOpinion, OutsideReview
 from cases.review.peer_api import AnswerShape
 from me_office.shell.endpoints import adds, at, lists
+from me_office.shell.shapes import shape_of
 
 
 class StatedAnswers(serializers.JSONField):
@@ -55,21 +56,17 @@ class OutsideReviewInput(serializers.Serializer[Any]):
     password = serializers.CharField(required=False, default="", write_only=True)
 
 
-class OutsideReviewOutput(serializers.ModelSerializer[OutsideReview]):
-    """What another office's pathologist stated, and who recorded it."""
-
-    answers = AnswerShape(many=True)
-    outside_name = serializers.CharField(source="decision.outside_name")
-    sha256 = serializers.CharField(source="file.sha256")
-    media_type = serializers.CharField(source="file.media_type")
-
-    class Meta:
-        model = OutsideReview
-        fields = [
-            "id", "version", "decision", "outside_name", "sha256", "media_type", "kind", "cause",
-            "manner", "cause_agrees", "manner_agrees", "knows_why", "settled_words", "answers",
-            "created_by", "created_at",
-        ]  # fmt: skip
+OutsideReviewOutput = shape_of(
+    "OutsideReviewOutput", OutsideReview,
+    ("id", "version", "decision", "outside_name", "sha256", "media_type", "kind", "cause",
+     "manner", "cause_agrees", "manner_agrees", "knows_why", "settled_words", "answers",
+     "created_by", "created_at"),
+    "What another office's pathologist stated, and who recorded it.",
+    answers=AnswerShape(many=True),
+    outside_name=serializers.CharField(source="decision.outside_name"),
+    sha256=serializers.CharField(source="file.sha256"),
+    media_type=serializers.CharField(source="file.media_type"),
+)  # fmt: skip
 
 
 routes = [

@@ -12,6 +12,7 @@ from cases.review import needs, peer_actions
 from cases.review.models import DraftReview, IndependentOpinion, ReviewSheet
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import shape_of
 
 
 class OpinionInput(serializers.Serializer[Any]):
@@ -43,16 +44,13 @@ class SettleOpinionInput(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
-class OpinionOutput(serializers.ModelSerializer[IndependentOpinion]):
-    """An opinion beside the author's, and what became of it where they differ."""
-
-    class Meta:
-        model = IndependentOpinion
-        fields = [
-            "id", "version", "draft", "created_by", "created_at", "kind", "cause", "manner",
-            "words", "knows_why", "author_cause", "author_manner", "cause_agrees",
-            "manner_agrees", "settled_how", "settled_words", "settled_at", "settled_by",
-        ]  # fmt: skip
+OpinionOutput = shape_of(
+    "OpinionOutput", IndependentOpinion,
+    ("id", "version", "draft", "created_by", "created_at", "kind", "cause", "manner", "words",
+     "knows_why", "author_cause", "author_manner", "cause_agrees", "manner_agrees",
+     "settled_how", "settled_words", "settled_at", "settled_by"),
+    "An opinion beside the author's, and what became of it where they differ.",
+)  # fmt: skip
 
 
 class AnswerShape(serializers.Serializer[Any]):
@@ -72,14 +70,11 @@ class SheetInput(serializers.Serializer[Any]):
     answers = AnswerShape(many=True)
 
 
-class SheetOutput(serializers.ModelSerializer[ReviewSheet]):
-    """A sheet with its answers."""
-
-    answers = AnswerShape(many=True)
-
-    class Meta:
-        model = ReviewSheet
-        fields = ["id", "version", "draft", "created_by", "answers"]
+SheetOutput = shape_of(
+    "SheetOutput", ReviewSheet, ("id", "version", "draft", "created_by", "answers"),
+    "A sheet with its answers.",
+    answers=AnswerShape(many=True),
+)  # fmt: skip
 
 
 class GiveInput(serializers.Serializer[Any]):

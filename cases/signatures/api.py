@@ -12,22 +12,18 @@ from cases.signatures import queries
 from cases.signatures.models import SecondSignature, Signature, SignedDocument
 from cases.signatures.second import sign_second
 from me_office.shell.endpoints import adds, at, lists
+from me_office.shell.shapes import shape_of
 
-
-class SignatureOutput(serializers.ModelSerializer[Signature]):
-    """A signature; without a certificate the file shows none, and `level` is empty."""
-
-    role = serializers.CharField()
-    serial = serializers.CharField(source="certificate.serial", default="")
-    issuer = serializers.CharField(source="certificate.issuer", default="")
-    revoked_at = serializers.DateTimeField(source="certificate.revoked_at", default=None)
-
-    class Meta:
-        model = Signature
-        fields = (
-            "role", "signed_as", "acted_at", "statement", "level", "put_at", "stamped_at",
-            "serial", "issuer", "revoked_at",
-        )  # fmt: skip
+SignatureOutput = shape_of(
+    "SignatureOutput", Signature,
+    ("role", "signed_as", "acted_at", "statement", "level", "put_at", "stamped_at", "serial",
+     "issuer", "revoked_at"),
+    "A signature; without a certificate the file shows none, and `level` is empty.",
+    role=serializers.CharField(),
+    serial=serializers.CharField(source="certificate.serial", default=""),
+    issuer=serializers.CharField(source="certificate.issuer", default=""),
+    revoked_at=serializers.DateTimeField(source="certificate.revoked_at", default=None),
+)  # fmt: skip
 
 
 class DocumentOutput(serializers.ModelSerializer[SignedDocument]):
@@ -57,12 +53,10 @@ class SecondInput(serializers.Serializer[Any]):
     sha256 = serializers.CharField(max_length=64)
 
 
-class SecondOutput(serializers.ModelSerializer[SecondSignature]):
-    """A second signature on an addendum or amendment."""
-
-    class Meta:
-        model = SecondSignature
-        fields = ("id", "addendum", "sha256", "signed_at", "signed_as")
+SecondOutput = shape_of(
+    "SecondOutput", SecondSignature, ("id", "addendum", "sha256", "signed_at", "signed_as"),
+    "A second signature on an addendum or amendment.",
+)  # fmt: skip
 
 
 routes = [

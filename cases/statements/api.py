@@ -83,25 +83,17 @@ class PassageLinking(LinkedInput):
     version = serializers.IntegerField(min_value=1)
 
 
-class PassageLinkOutput(serializers.ModelSerializer[PassageLink]):
-    """One thing that a passage is about."""
-
-    class Meta:
-        model = PassageLink
-        fields = ("finding", "photograph", "exhibit", "topic")
-
-
-class PassageOutput(serializers.ModelSerializer[StatementPassage]):
-    """A passage with its words and what it is about."""
-
-    links = PassageLinkOutput(many=True, source="active_links")
-
-    class Meta:
-        model = StatementPassage
-        fields = (
-            "id", "version", "statement", "from_page", "from_line", "to_page", "to_line", "words",
-            "links", "voided_at",
-        )  # fmt: skip
+PassageLinkOutput = shape_of(
+    "PassageLinkOutput", PassageLink, ("finding", "photograph", "exhibit", "topic"),
+    "One thing that a passage is about.",
+)  # fmt: skip
+PassageOutput = shape_of(
+    "PassageOutput", StatementPassage,
+    ("id", "version", "statement", "from_page", "from_line", "to_page", "to_line", "words",
+     "links", "voided_at"),
+    "A passage with its words and what it is about.",
+    links=PassageLinkOutput(many=True, source="active_links"),
+)  # fmt: skip
 
 
 def _page(case: Case, statement_id: UUID, number: int) -> StatementPage:

@@ -15,17 +15,21 @@ def shape_of(
     model: type[Any],
     fields: Iterable[str],
     says: str,
+    /,
     *,
     bases: tuple[type[serializers.Serializer[Any]], ...] = (),
     meta: dict[str, object] | None = None,
+    read_only: bool = False,
     **declared: serializers.Field[Any, Any, Any, Any],
 ) -> Shape:
     """Return the serializer `name` of a model's fields; the schema prints `says` beside it.
 
     `declared` are fields that are not as the model has them, `meta` whatever else stands in the
-    serializer's Meta.
+    serializer's Meta; `read_only` says in the schema that nothing of it is sent.
     """
     inside = {"model": model, "fields": tuple(fields), **(meta or {})}
+    if read_only:
+        inside["read_only_fields"] = inside["fields"]
     made: Shape = type(
         name,
         (*bases, serializers.ModelSerializer),
