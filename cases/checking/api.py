@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases.api.shared import CASE, seen
 from cases.checking import actions, queries
 from cases.checking.models import ANSWERS, LEVELS, CheckAnswer, CheckSetAside, OfficeCheck
 from evidence.items.serializers import EvidenceVoidSerializer
-from me_office.accounts.requests import StaffApiRequest
-from me_office.shell.api import REFUSALS
-from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.endpoints import adds, at, changes, lists, tells
 from me_office.shell.shapes import shape_of
 
 
@@ -108,15 +103,6 @@ ChangedOfficeCheckSerializer = shape_of(
 )  # fmt: skip
 
 
-@extend_schema(
-    operation_id="office_check_list",
-    responses={200: KeptCheckSerializer(many=True), **REFUSALS},
-)
-def office_checks(self: APIView, request: StaffApiRequest) -> Response:
-    """Read what the office asks of every case."""
-    return Response(KeptCheckSerializer(queries.office_checks(), many=True).data)
-
-
 routes = [
     at(f"{CASE}/checks/", "checks",
        get=lists("check_list", seen("checks"), lambda case: queries.checks_of(case).outcomes,
@@ -141,7 +127,9 @@ routes = [
     at(f"{CASE}/checks/set-aside/<uuid:record_id>/void/", "again",
        post=changes("check_set_aside_void", actions.point_out_check_again, EvidenceVoidSerializer,
            CheckSetAsideSerializer, "Point it out again, with the reason.")),
-    at("checks/", "office", get=office_checks,
+    at("checks/", "office",
+       get=tells("office_check_list", lambda _: queries.office_checks(), KeptCheckSerializer,
+           "Read what the office asks of every case."),
        post=adds("office_check_add", actions.add_office_check, NewOfficeCheckSerializer,
            OfficeCheckSerializer, "Add a check of the office's own.")),
     at("checks/<slug:key>/", "office-check",

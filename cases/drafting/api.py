@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases.access import Act, require_role
 from cases.drafting import actions, queries
 from cases.drafting.models import OfficeWord, ShortKey
 from findings.api.serializers import VoidSerializer
-from me_office.accounts.requests import StaffApiRequest
-from me_office.shell.api import REFUSALS
-from me_office.shell.endpoints import adds, at, changes, saves
+from me_office.accounts.models import Staff
+from me_office.shell.endpoints import adds, at, changes, saves, tells
 from me_office.shell.shapes import shape_of
 
 
@@ -56,34 +52,28 @@ class NewOfficeWordSerializer(serializers.Serializer[Any]):
     word = serializers.CharField(max_length=60)
 
 
-@extend_schema(
-    operation_id="short_keys_list",
-    responses={200: ShortKeySerializer(many=True), **REFUSALS},
-)
-def short_keys(self: APIView, request: StaffApiRequest) -> Response:
-    """Read one's own short keys and the office's."""
-    require_role(request.user, Act.SEE)
-    return Response(ShortKeySerializer(queries.short_keys_for(request.user), many=True).data)
+def _short_keys(actor: Staff) -> list[ShortKey]:
+    require_role(actor, Act.SEE)
+    return queries.short_keys_for(actor)
 
 
-@extend_schema(
-    operation_id="office_words_list",
-    responses={200: OfficeWordSerializer(many=True), **REFUSALS},
-)
-def office_words(self: APIView, request: StaffApiRequest) -> Response:
-    """Read the words of the office."""
-    require_role(request.user, Act.SEE)
-    return Response(OfficeWordSerializer(queries.office_words(), many=True).data)
+def _office_words(actor: Staff) -> list[OfficeWord]:
+    require_role(actor, Act.SEE)
+    return queries.office_words()
 
 
 routes = [
-    at("drafting/short-keys/", "short-keys", get=short_keys,
+    at("drafting/short-keys/", "short-keys",
+       get=tells("short_keys_list", _short_keys, ShortKeySerializer,
+           "Read one's own short keys and the office's."),
        post=saves("short_key_keep", actions.keep_short_key, ShortKeyInput, ShortKeySerializer,
            "Keep a short key.")),
     at("drafting/short-keys/<uuid:record_id>/void/", "short-key-void",
        post=changes("short_key_void", actions.void_short_key, VoidSerializer, ShortKeySerializer,
            "Withdraw a short key, with the reason.")),
-    at("drafting/words/", "office-words", get=office_words,
+    at("drafting/words/", "office-words",
+       get=tells("office_words_list", _office_words, OfficeWordSerializer,
+           "Read the words of the office."),
        post=adds("office_word_add", actions.add_office_word, NewOfficeWordSerializer,
            OfficeWordSerializer, "Add a word of the office.")),
     at("drafting/words/<uuid:record_id>/void/", "office-word-void",

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from cases.explanations import actions, queries
 from cases.explanations.actions import ENTERED
 from cases.explanations.models import Explanation
 from findings.api.serializers import VoidSerializer
-from me_office.accounts.requests import StaffApiRequest
-from me_office.shell.api import REFUSALS
-from me_office.shell.endpoints import at, changes
+from me_office.shell.endpoints import at, changes, tells
 from me_office.shell.shapes import shape_of
 
 
@@ -41,17 +36,10 @@ OwnWordsSerializer = shape_of(
 )  # fmt: skip
 
 
-@extend_schema(
-    operation_id="explanation_list",
-    responses={200: ExplainedSerializer(many=True), **REFUSALS},
-)
-def explanations(self: APIView, request: StaffApiRequest) -> Response:
-    """Read the standing explanations."""
-    return Response(ExplainedSerializer(queries.explanations(), many=True).data)
-
-
 routes = [
-    at("explanations/", "explanations", get=explanations),
+    at("explanations/", "explanations",
+       get=tells("explanation_list", lambda _: queries.explanations(), ExplainedSerializer,
+           "Read the standing explanations.")),
     at("explanations/<slug:key>/", "explanation",
        post=changes("explanation_change", actions.change_explanation, OwnWordsSerializer,
            ExplanationSerializer, "Say an explanation in the office's own words.")),

@@ -13,7 +13,7 @@ person in to the case, or refuses.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -107,6 +107,18 @@ def lists(
 ) -> Answer:
     """Answer with the rows that a query finds in a case."""
     return reads(operation, door, query, answers, says, many=True)
+
+
+def tells(
+    operation: str, query: Callable[..., Iterable[object]], answers: Shape, says: str
+) -> Answer:
+    """Answer with rows that belong to no case; the query lets the person in, or refuses."""
+
+    def get(self: APIView, request: Request, **url: Any) -> Response:
+        return Response(answers(query(request.user, **url), many=True).data)
+
+    get.__doc__ = says
+    return _described(get, operation_id=operation, responses={200: answers(many=True), **REFUSALS})
 
 
 def changes(
