@@ -1,5 +1,4 @@
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
 
 
 class CourtConfig(AppConfig):
@@ -9,13 +8,8 @@ class CourtConfig(AppConfig):
 
     def ready(self) -> None:
         from cases.court import steps  # noqa: F401
+        from cases.court.models import RecordsRequest
+        from cases.court.rules import ALLOWED_MOVES, RequestState
+        from me_office.audit.moves import hold_moves_after_migrate
 
-        post_migrate.connect(_hold_moves, sender=self)
-
-
-def _hold_moves(*, using: str = "default", **_: object) -> None:
-    from cases.court.models import RecordsRequest
-    from cases.court.rules import ALLOWED_MOVES, RequestState
-    from me_office.audit.moves import hold_moves
-
-    hold_moves(RecordsRequest, ALLOWED_MOVES, [RequestState.OPEN], using=using)
+        hold_moves_after_migrate(self, RecordsRequest, ALLOWED_MOVES, RequestState.OPEN)

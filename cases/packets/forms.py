@@ -100,7 +100,7 @@ class PacketForm(OfficeForm):
             del self.fields["originals"], self.fields["originals_why"]
 
     @property
-    def chosen(self) -> dict[str, Any]:
+    def said(self) -> dict[str, Any]:
         """What goes into the packet, as the action takes it."""
         said = self.cleaned_data
         return {
@@ -111,3 +111,8 @@ class PacketForm(OfficeForm):
             "originals_why": said.get("originals_why", ""),
             "curricula": said.get("curricula", []),
         }
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """For which request."""
+        return {"request_id": self.cleaned_data["asked"].pk}

@@ -39,7 +39,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_done, answer_form, attempt, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -67,20 +67,9 @@ def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
         curricula=may_be_sent(frame.case),
         initial={"asked": _chosen_request(request, open_requests)},
     )
-    if request.method == "POST" and form.is_valid():
-        asked = form.cleaned_data["asked"]
-        saved = attempt(
-            form,
-            lambda: actions.request_packet(
-                request.user,
-                case_id=case_id,
-                request_id=asked.pk,
-                record_id=form.record_id,
-                entry=form.chosen,
-            ),
-        )
-        if saved:
-            return _back_to(saved)
+    saved = submitted(request, form, actions.request_packet, case_id=case_id)
+    if saved:
+        return _back_to(saved)
     context = _page_context(request, frame, open_requests)
     return answer_form(request, "packets/packets.html", context, form)
 

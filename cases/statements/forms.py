@@ -95,6 +95,16 @@ class NewStatementForm(StatementForm):
             self.add_error("upload", "Choose a PDF or paste the text, one of the two.")
         return cleaned
 
+    @property
+    def said(self) -> dict[str, Any]:
+        """What is said of the statement."""
+        return {name: value for name, value in self.entry.items() if name not in self.beside}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The file or the text."""
+        return {name: self.cleaned_data[name] for name in ("upload", "text")}
+
 
 class PassageForm(OfficeForm):
     """Lines of a statement, and what they are about."""

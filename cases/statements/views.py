@@ -32,7 +32,7 @@ from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_done, answer_form, attempt, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "court"
 KEEP = Act.KEEP_STATEMENTS
@@ -80,31 +80,12 @@ def add_statement(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Add a statement as a PDF or as text."""
     frame = case_frame(request.user, case_id, current=STEP, act=KEEP)
     form = NewStatementForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
-        entry = form.entry
-        upload, text = entry.pop("upload"), entry.pop("text")
-        saved = attempt(
-            form,
-            lambda: reading.add(
-                request.user,
-                case_id=case_id,
-                record_id=form.record_id,
-                entry=entry,
-                upload=upload,
-                text=text,
-            ),
-        )
-        if saved and saved.is_read:
-            return answer_done(
-                request,
-                f"Added: {saved}.",
-                "statements:statement",
-                case_id=case_id,
-                statement_id=saved.pk,
-            )
-        if saved:
-            messages.info(request, f"Added: {saved}. Its pages are being read.")
-            return redirect("statements:statements", case_id=case_id)
+    saved = submitted(request, form, reading.add, case_id=case_id)
+    if saved and saved.is_read:
+        return answer_done(request, f"Added: {saved}.", _page_of(saved))
+    if saved:
+        messages.info(request, f"Added: {saved}. Its pages are being read.")
+        return redirect("statements:statements", case_id=case_id)
     return answer_form(request, "statements/add.html", {"frame": frame}, form)
 
 

@@ -38,17 +38,9 @@ def assignment(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show who works on the case; a supervisor assigns."""
     frame = case_frame(request.user, case_id, current="overview")
     form = AssignmentForm(request.POST or None, case=frame.case)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.assign_case(
-                request.user, case_id=case_id, version=form.version, entry=form.entry
-            ),
-        )
-        if saved:
-            return answer_done(
-                request, "The assignment is saved.", "cases:assignment", case_id=case_id
-            )
+    saved = submitted(request, form, actions.assign_case, case_id=case_id)
+    if saved:
+        return answer_done(request, "The assignment is saved.", "cases:assignment", case_id=case_id)
     context = {
         "frame": frame,
         "team": file.team_members(frame.case) if frame.case.restricted else [],

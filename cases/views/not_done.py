@@ -15,7 +15,7 @@ from cases.models import NotDone
 from cases.queries.file import not_done_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_done, answer_form, attempt
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGES = {NotDone.SCENE: "cases:scene", NotDone.BODY: "cases:body"}
 HELP = {
@@ -34,29 +34,13 @@ def not_done(request: StaffRequest, case_id: UUID, kind: str) -> HttpResponse:
     form = VoidForm(request.POST or None, record=stated)
     if not stated:
         form.fields["reason"].help_text = f"{HELP[kind]} Kept permanently with the case."
-    if request.method == "POST" and form.is_valid():
-        said = {"reason": form.given_reason}
-        if stated:
-            saved = attempt(
-                form,
-                lambda: actions.void_not_done(
-                    request.user, record_id=stated.pk, version=form.version, **said
-                ),
-            )
-        else:
-            saved = attempt(
-                form,
-                lambda: actions.state_not_done(
-                    request.user, case_id=case_id, record_id=form.record_id, kind=kind, **said
-                ),
-            )
-        if saved:
-            return answer_done(
-                request,
-                f"{'Withdrawn' if stated else 'Saved'}: {saved}.",
-                PAGES[kind],
-                case_id=case_id,
-            )
+    if stated:
+        saved = submitted(request, form, actions.void_not_done, record_id=stated.pk)
+    else:
+        saved = submitted(request, form, actions.state_not_done, case_id=case_id, kind=kind)
+    if saved:
+        done = "Withdrawn" if stated else "Saved"
+        return answer_done(request, f"{done}: {saved}.", PAGES[kind], case_id=case_id)
     words = dict(NotDone.KINDS)[kind]
     context = {"frame": frame, "stated": stated, "words": words, "page": PAGES[kind]}
     return answer_form(request, "cases/not_done.html", context, form)

@@ -20,7 +20,7 @@ from cases.rules.case import CaseState
 from cases.views import facts
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_done, answer_form, attempt, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -57,21 +57,11 @@ def edit_report(request: StaffRequest, case_id: UUID) -> HttpResponse:
     if recorded is None:
         raise NotKnown("This case has no report of death.")
     form = ReportForm(request.POST or None, instance=recorded, case=frame.case)
-    if request.method == "POST" and form.is_valid():
-        saved = attempt(
-            form,
-            lambda: actions.correct_report_of_death(
-                request.user,
-                case_id=case_id,
-                version=form.version,
-                entry=form.entry,
-                reason=form.given_reason,
-            ),
+    saved = submitted(request, form, actions.correct_report_of_death, case_id=case_id)
+    if saved:
+        return answer_done(
+            request, "The report of death is corrected.", "cases:report", case_id=case_id
         )
-        if saved:
-            return answer_done(
-                request, "The report of death is corrected.", "cases:report", case_id=case_id
-            )
     return answer_form(request, "cases/edit_report.html", {"frame": frame}, form)
 
 

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.apps import AppConfig
 from django.db import connections
 from django.db.models import Model
+from django.db.models.signals import post_migrate
 
 from me_office.audit import sql_files
 from me_office.audit.triggers import Trigger, has_function, put_right
@@ -36,3 +38,14 @@ def hold_moves(
     connection = connections[using]
     if has_function(connection, NAME):
         put_right(connection, [Trigger(table, NAME, statement)])
+
+
+def hold_moves_after_migrate(
+    app: AppConfig, model: type[Model], moves: Mapping[Any, Iterable[Any]], *first: Any
+) -> None:
+    """Have `hold_moves` run after each migration of an app; asked for when the app is ready."""
+
+    def hold(*, using: str = "default", **_: object) -> None:
+        hold_moves(model, moves, first, using=using)
+
+    post_migrate.connect(hold, sender=app, weak=False, dispatch_uid=f"moves {model._meta.label}")
