@@ -101,6 +101,32 @@ def save_entry(
     return save_next_version(actor, record)
 
 
+def records(
+    name: str,
+    model: type[EntryT],
+    act: Act,
+    *,
+    wrong: Callable[[Mapping[str, Any]], Mapping[str, str]] | None = None,
+) -> Callable[..., EntryT]:
+    """Return the action `name` that notes a record of a kind; version 0 makes it, else it changes.
+
+    `wrong` says by field what cannot be so. Raises as `save_entry`, and NotAllowed.
+    """
+
+    def record(
+        actor: Staff, *, case_id: UUID, record_id: UUID, version: int = 0,
+        entry: Mapping[str, Any], reason: str = "",
+    ) -> EntryT:  # fmt: skip
+        case = case_to_change(actor, act, case_id)
+        if wrong:
+            refuse_wrong(wrong(entry))
+        return save_entry(
+            actor, model, case=case, record_id=record_id, version=version, entry=entry
+        )
+
+    return action(called(name, record))
+
+
 def void_entry(
     actor: Staff, model: type[EntryT], *, act: Act, record_id: UUID, version: int, reason: str
 ) -> EntryT:

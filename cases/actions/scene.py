@@ -14,6 +14,7 @@ from cases.actions.entry import (
     case_to_change,
     key_or_new,
     names_entered,
+    records,
     refuse_wrong,
     save_entry,
     save_only_one,
@@ -57,23 +58,11 @@ def record_scene(
     return save_only_one(actor, standing, new, version, entry, SCENE_NAMES)
 
 
-@action
-def record_place(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int = 0,
-    entry: Mapping[str, Any],
-    reason: str = "",
-) -> Place:
-    """Note another place or position of the body; version 0 makes it, else it is changed.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
-    """
-    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
-    refuse_wrong(_ahead(entry, "from_at", "to_at", "visited_at"))
-    return save_entry(actor, Place, case=case, record_id=record_id, version=version, entry=entry)
+# Another place, or another position of the body.
+record_place = records(
+    "record_place", Place, Act.RECORD_SCENE,
+    wrong=lambda entry: _ahead(entry, "from_at", "to_at", "visited_at"),
+)  # fmt: skip
 
 
 @action
@@ -112,24 +101,8 @@ def _ask_about_the_same_reading(case: Case, record_id: UUID, said: Mapping[str, 
         raise Refused(TWICE.say(), field="method")
 
 
-@action
-def record_medication(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int = 0,
-    entry: Mapping[str, Any],
-    reason: str = "",
-) -> Medication:
-    """Note a medicine or drug found at the scene; version 0 makes it, else it is changed.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
-    """
-    case = case_to_change(actor, Act.RECORD_SCENE, case_id)
-    return save_entry(
-        actor, Medication, case=case, record_id=record_id, version=version, entry=entry
-    )
+# A medicine or drug that was found.
+record_medication = records("record_medication", Medication, Act.RECORD_SCENE)
 
 
 @action

@@ -13,8 +13,8 @@ from cases.access import Act
 from cases.actions.entry import (
     case_to_change,
     names_entered,
+    records,
     refuse_wrong,
-    save_entry,
     save_only_one,
     voids,
 )
@@ -52,25 +52,11 @@ def record_particulars(
     return save_only_one(actor, standing, made, version, entry, PARTICULARS)
 
 
-@action
-def record_follow_up(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int = 0,
-    entry: Mapping[str, Any],
-    reason: str = "",
-) -> FollowUp:
-    """Record what a certificate waits for and when somebody asks again, or that it came.
-
-    Raises NotKnown, NotAllowed, StaleRecord, Conflict, Refused, Invalid.
-    """
-    case = case_to_change(actor, Act.KEEP_CERTIFICATE, case_id)
-    refuse_wrong(rules.wrong_in_follow_up(entry, timezone.localdate()))
-    return save_entry(actor, FollowUp, case=case, record_id=record_id, version=version, entry=entry)
-
-
+# What a certificate waits for and when somebody asks again, or that it came.
+record_follow_up = records(
+    "record_follow_up", FollowUp, Act.KEEP_CERTIFICATE,
+    wrong=lambda entry: rules.wrong_in_follow_up(entry, timezone.localdate()),
+)  # fmt: skip
 void_follow_up = voids("void_follow_up", FollowUp, Act.KEEP_CERTIFICATE)
 
 
