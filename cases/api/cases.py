@@ -42,12 +42,12 @@ class Cases(APIView):
         choice = read_choice(asked.get("state", ""), asked.get("mine", ""), asked.get("year", ""))
         page = case_page(request.user, choice, asked.get("after", ""))
         chosen = {name: asked.get(name, "") for name in ("state", "mine", "year", "after")}
-        looks.note_list(request.user, "list of cases", rows=len(page.cases), asked=chosen)
+        looks.note_list(request.user, "list of cases", rows=len(page.rows), asked=chosen)
         shown = {
             "count": page.count,
             "counted_all": page.counted_all,
             "next": page.next_key,
-            "cases": page.cases,
+            "cases": page.rows,
         }
         return Response(shapes.CasePageOutput(shown).data)
 

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from cases.access import cases_open_to
 from cases.appearances.models import Appearance, AppearanceMove
 from cases.appearances.rules import AHEAD, AppearanceState, Span, clashes
 from cases.models import Case
+from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known
 from me_office.moments import local
 
-PAGE = 40
-# Counting further would take as long as the office is old.
-COUNTED = 1000
 # The longest way and the longest sitting reach this far around a date.
 AROUND = timedelta(days=5)
 # More dates of the people of one page are not compared.
@@ -69,19 +67,6 @@ class Choice:
     own: bool = False
 
 
-@dataclass(frozen=True)
-class AppearancePage:
-    """One page of the list: rows, how many there are in all, and the key of the next page.
-
-    `count` stops at COUNTED; `counted_all` tells whether that is all of them.
-    """
-
-    rows: Sequence[Appearance]
-    count: int
-    counted_all: bool
-    next_key: str
-
-
 def chosen(actor: Staff, choice: Choice) -> QuerySet[Appearance]:
     """Return dates of the cases a person may know of: what lies ahead by date, else the latest."""
     rows: QuerySet[Appearance] = Appearance.objects.active().filter(case__in=cases_open_to(actor))
@@ -97,34 +82,9 @@ def chosen(actor: Staff, choice: Choice) -> QuerySet[Appearance]:
     return rows.select_related("case__decedent", "witness", "exhibit_set").order_by(*order)
 
 
-def page_of(actor: Staff, choice: Choice, after: str = "", *, facts: Facts) -> AppearancePage:
-    """Return the page that follows a key; two statements. Raises NotKnown for a bad key.
-
-    `facts` reads more with its rows.
-    """
-    rows = chosen(actor, choice)
-    count = rows.order_by().values("pk")[: COUNTED + 1].count()
-    if after:
-        at, key = _read_key(after)
-        if choice.state == "ahead":
-            rows = rows.filter(begins_at__gte=at).filter(Q(begins_at__gt=at) | Q(id__gt=key))
-        else:
-            rows = rows.filter(begins_at__lte=at).filter(Q(begins_at__lt=at) | Q(id__lt=key))
-    shown = list(facts(rows)[: PAGE + 1])
-    last = shown[PAGE - 1] if len(shown) > PAGE else None
-    next_key = f"{last.begins_at.isoformat()}_{last.pk}" if last else ""
-    return AppearancePage(shown[:PAGE], min(count, COUNTED), count <= COUNTED, next_key)
-
-
-def _read_key(after: str) -> tuple[datetime, UUID]:
-    at, _, key = after.partition("_")
-    try:
-        moment = datetime.fromisoformat(at)
-        if moment.tzinfo is None:
-            raise ValueError(at)
-        return moment, UUID(key)
-    except ValueError as error:
-        raise NotKnown("This page of the list does not exist. Start at the first page.") from error
+def page_of(actor: Staff, choice: Choice, after: str, *, facts: Facts) -> Page[Appearance]:
+    """Return the page that follows a key; `facts` reads more with its rows. Raises NotKnown."""
+    return page_after(chosen(actor, choice), after, by="begins_at", reads=facts)
 
 
 def rows_to_export(actor: Staff, choice: Choice) -> Iterator[list[str]]:

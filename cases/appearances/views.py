@@ -27,7 +27,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
-from me_office.csv_lines import csv_lines
+from me_office.shell.exports import exported
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 from me_office.shell.templatetags.office import short_moment
 
@@ -190,7 +190,7 @@ def office_appearances(request: StaffRequest) -> HttpResponse:
     context = {
         "rows": _shown(request.user, page.rows),
         "choice": choice,
-        "count_words": _count_words(page),
+        "count_words": page.count_words("date", "dates"),
         "states": [
             {"words": words, "query": _query(Choice(key, own)), "on": key == choice.state}
             for key, words in STATES
@@ -213,11 +213,10 @@ def export(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen dates as CSV, row by row."""
     choice = _choice(request)
     rows = queries.rows_to_export(request.user, choice)
-    noted = looks.noted(request.user, "list of dates in court, CSV", rows, asked=_asked(choice))
-    answer = StreamingHttpResponse(csv_lines(noted), content_type="text/csv; charset=utf-8")
-    name = f"dates-in-court-{timezone.localdate().isoformat()}.csv"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer
+    asked = _asked(choice)
+    return exported(
+        request.user, "list of dates in court", rows, asked=asked, name="dates-in-court"
+    )
 
 
 def _choice(request: StaffRequest) -> Choice:
@@ -233,9 +232,3 @@ def _asked(choice: Choice) -> dict[str, str]:
 
 def _query(choice: Choice, **other: str) -> str:
     return urlencode({**_asked(choice), **other})
-
-
-def _count_words(page: queries.AppearancePage) -> str:
-    if not page.counted_all:
-        return f"More than {page.count:,} dates"
-    return "1 date" if page.count == 1 else f"{page.count:,} dates"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, TypedDict
@@ -16,16 +16,14 @@ from cases.access import cases_open_to
 from cases.court.models import RecordsRequest, Release, made_releases
 from cases.court.rules import Answered, Punctuality, RequestState, punctuality
 from cases.models import Case
+from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
 
-PAGE = 40
 YEAR = timedelta(days=365)
-# Counting further would take as long as the office is old.
-COUNTED = 1000
 LAST_ANSWERS = 100
 
 
@@ -35,19 +33,6 @@ class Choice:
 
     state: str = ""  # "", "overdue" or a RequestState
     kind: str = ""
-
-
-@dataclass(frozen=True)
-class RequestPage:
-    """One page of the list: rows, how many there are in all, and the key of the next page.
-
-    `count` stops at COUNTED; `counted_all` tells whether that is all of them.
-    """
-
-    requests: Sequence[RecordsRequest]
-    count: int
-    counted_all: bool
-    next_key: str
 
 
 def request_for_update(case: Case, request_id: UUID) -> RecordsRequest:
@@ -120,28 +105,11 @@ def chosen_requests(
     return dated.select_related("case__decedent").order_by(*order)
 
 
-def request_page(actor: Staff, choice: Choice, today: date, after: str = "") -> RequestPage:
-    """Return the page that follows a key; two statements. Raises NotKnown for a bad key."""
-    rows = chosen_requests(actor, choice, today)
-    count = rows.order_by().values("pk")[: COUNTED + 1].count()
-    if after:
-        due_on, key = _read_key(after)
-        if rows.query.order_by[0] == "-due_on":
-            rows = rows.filter(due_on__lte=due_on).filter(Q(due_on__lt=due_on) | Q(id__lt=key))
-        else:
-            rows = rows.filter(due_on__gte=due_on).filter(Q(due_on__gt=due_on) | Q(id__gt=key))
-    shown = list(rows[: PAGE + 1])
-    last = shown[PAGE - 1] if len(shown) > PAGE else None
-    next_key = f"{last.due_on}_{last.pk}" if last else ""
-    return RequestPage(shown[:PAGE], min(count, COUNTED), count <= COUNTED, next_key)
-
-
-def _read_key(after: str) -> tuple[date, UUID]:
-    due_on, _, key = after.partition("_")
-    try:
-        return date.fromisoformat(due_on), UUID(key)
-    except ValueError as error:
-        raise NotKnown("This page of the list does not exist. Start at the first page.") from error
+def request_page(
+    actor: Staff, choice: Choice, today: date, after: str = ""
+) -> Page[RecordsRequest]:
+    """Return the page that follows a key. Raises NotKnown for a bad key."""
+    return page_after(chosen_requests(actor, choice, today), after, by="due_on")
 
 
 def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:

@@ -25,7 +25,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
-from me_office.csv_lines import csv_lines
+from me_office.shell.exports import exported
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STATE_FILTERS = [
@@ -111,7 +111,7 @@ def office_requests(request: StaffRequest) -> HttpResponse:
     after = request.GET.get("after", "")
     page = queries.request_page(request.user, choice, timezone.localdate(), after)
     asked = {"state": asked_state, "kind": choice.kind, "after": after}
-    looks.note_list(request.user, "list of requests", rows=len(page.requests), asked=asked)
+    looks.note_list(request.user, "list of requests", rows=len(page.rows), asked=asked)
     links = {
         "export": f"export.csv?{_query(asked_state, choice.kind)}",
         "next": f"?{_query(asked_state, choice.kind, after=page.next_key)}"
@@ -120,8 +120,8 @@ def office_requests(request: StaffRequest) -> HttpResponse:
         "first": f"?{_query(asked_state, choice.kind)}" if after else "",
     }
     context = {
-        "rows": _with_due(page.requests),
-        "count_words": _count_words(page),
+        "rows": _with_due(page.rows),
+        "count_words": page.count_words("request", "requests"),
         "state": asked_state,
         "states": _filters(STATE_FILTERS, asked_state, lambda key: _query(key, choice.kind)),
         "kinds": _filters(KIND_FILTERS, choice.kind, lambda key: _query(asked_state, key)),
@@ -130,23 +130,13 @@ def office_requests(request: StaffRequest) -> HttpResponse:
     return render(request, "court/office_requests.html", context)
 
 
-def _count_words(page: queries.RequestPage) -> str:
-    if not page.counted_all:
-        return f"More than {page.count:,} requests"
-    return "1 request" if page.count == 1 else f"{page.count:,} requests"
-
-
 @require_GET
 def export_requests(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen requests as CSV, row by row."""
     choice, asked_state = _choice(request)
-    today = timezone.localdate()
-    rows = queries.request_rows(request.user, choice, today)
+    rows = queries.request_rows(request.user, choice, timezone.localdate())
     asked = {"state": asked_state, "kind": choice.kind}
-    lines = csv_lines(looks.noted(request.user, "list of requests, CSV", rows, asked=asked))
-    answer = StreamingHttpResponse(lines, content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = f'attachment; filename="requests-{today.isoformat()}.csv"'
-    return answer
+    return exported(request.user, "list of requests", rows, asked=asked, name="requests")
 
 
 def _choice(request: StaffRequest) -> tuple[Choice, str]:

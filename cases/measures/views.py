@@ -8,7 +8,6 @@ from urllib.parse import urlencode
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
@@ -43,7 +42,7 @@ from cases.measures.waits import (
 )
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
-from me_office.csv_lines import csv_lines
+from me_office.shell.exports import exported
 
 PAGE = 60
 PAGES: dict[WaitKind, str] = {
@@ -138,20 +137,8 @@ def waiting_export(request: StaffRequest) -> StreamingHttpResponse:
     found = queries.waiting(request.user)
     rows = chosen(found.waits, kind=asked.get("kind", ""), person=asked.get("person", ""))
     names = queries.names_of(one.person for one in rows)
-    return _csv(
-        request, "what waits, CSV", reading.rows_of_waits(rows, names, queries.today()),
-        asked, "waiting",
-    )  # fmt: skip
-
-
-def _csv(
-    request: StaffRequest, what: str, rows: Any, asked: dict[str, str], name: str
-) -> StreamingHttpResponse:
-    noted = looks.noted(request.user, what, rows, asked=asked)
-    answer = StreamingHttpResponse(csv_lines(noted), content_type="text/csv; charset=utf-8")
-    file = f"{name}-{timezone.localdate().isoformat()}.csv"
-    answer["Content-Disposition"] = f'attachment; filename="{file}"'
-    return answer
+    lines = reading.rows_of_waits(rows, names, queries.today())
+    return exported(request.user, "what waits", lines, asked=asked, name="waiting")
 
 
 def _measured(request: StaffRequest) -> Measured:
@@ -298,4 +285,5 @@ def cases_export(request: StaffRequest) -> StreamingHttpResponse:
     figure, part = found.part(request.GET.get("figure", ""), request.GET.get("part", ""))
     asked = _asked(request, "figure", "part", "period", "kinds")
     rows = reading.rows_of_part(found, part)
-    return _csv(request, "cases behind a measure, CSV", rows, asked, f"measure-{figure.key}")
+    name = f"measure-{figure.key}"
+    return exported(request.user, "cases behind a measure", rows, asked=asked, name=name)

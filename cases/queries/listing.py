@@ -6,20 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from django.conf import settings
 from django.db.models import Q
 
 from cases.access import cases_open_to
 from cases.models import CaseNumberCounter
+from cases.queries.pages import Page, page_after
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
-
-PAGE = 40
-# Counting further would take as long as the office is old; a year or a state says it exactly.
-COUNTED = 1000
 
 
 @dataclass(frozen=True)
@@ -29,19 +24,6 @@ class Choice:
     state: CaseState | None = None
     mine: bool = False
     year: int | None = None
-
-
-@dataclass(frozen=True)
-class CasePage:
-    """One page of the list: the rows, how many there are in all, and the key of the next page.
-
-    `count` stops at COUNTED; `counted_all` tells whether that is all of them.
-    """
-
-    cases: list[Any]
-    count: int
-    counted_all: bool
-    next_key: str
 
 
 def read_choice(state: str, mine: str, year: str) -> Choice:
@@ -67,19 +49,9 @@ def chosen_cases(actor: Staff, choice: Choice) -> Any:
     )
 
 
-def case_page(actor: Staff, choice: Choice, after: str = "") -> CasePage:
+def case_page(actor: Staff, choice: Choice, after: str = "") -> Page[Any]:
     """Return the page of the list that follows a key. Raises NotKnown for a key that is none."""
-    cases = chosen_cases(actor, choice)
-    count = cases.select_related(None)[: COUNTED + 1].count()
-    if after:
-        moment, key = _read_key(after)
-        # The first condition lets the index skip to the place.
-        cases = cases.filter(reported_at__lte=moment).filter(
-            Q(reported_at__lt=moment) | Q(id__lt=key)
-        )
-    rows = list(cases[: PAGE + 1])
-    next_key = _key_of(rows[PAGE - 1]) if len(rows) > PAGE else ""
-    return CasePage(rows[:PAGE], min(count, COUNTED), count <= COUNTED, next_key)
+    return page_after(chosen_cases(actor, choice), after, by="reported_at")
 
 
 def case_years() -> list[int]:
@@ -110,18 +82,3 @@ def case_rows(actor: Staff, choice: Choice) -> Iterator[list[str]]:
             str(case.pathologist or ""),
             "yes" if case.restricted else "no",
         ]
-
-
-def _key_of(case: Any) -> str:
-    return f"{case.reported_at.isoformat()}_{case.pk}"
-
-
-def _read_key(after: str) -> tuple[datetime, UUID]:
-    moment, _, key = after.partition("_")
-    try:
-        at = datetime.fromisoformat(moment.replace(" ", "+"))
-        if at.tzinfo is None:
-            raise ValueError(moment)
-        return at, UUID(key)
-    except ValueError as error:
-        raise NotKnown("This page of the list does not exist. Start at the first page.") from error

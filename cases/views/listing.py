@@ -12,7 +12,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from cases.access import TABLE, Act
-from cases.queries.listing import CasePage, Choice, case_page, case_rows, case_years, read_choice
+from cases.queries.listing import Choice, case_page, case_rows, case_years, read_choice
+from cases.queries.pages import Page
 from cases.queries.search import Found, found_cases
 from cases.rules.case import STATE_WORDS, CaseState
 from cases.rules.search import read_search
@@ -20,7 +21,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
-from me_office.csv_lines import csv_lines
+from me_office.shell.exports import exported
 
 
 @require_GET
@@ -29,13 +30,13 @@ def case_list(request: StaffRequest) -> HttpResponse:
     _require_case_role(request)
     choice = _choice(request)
     page = case_page(request.user, choice, request.GET.get("after", ""))
-    looks.note_list(request.user, "list of cases", rows=len(page.cases), asked=_asked(request))
+    looks.note_list(request.user, "list of cases", rows=len(page.rows), asked=_asked(request))
     context = {
         "page": page,
         "choice": choice,
         "filters": _filters(choice),
         "years": _years(choice),
-        "count_words": _count_words(page),
+        "count_words": page.count_words("case", "cases"),
         "whose": {"all": _query(choice, mine=""), "mine": _query(choice, mine="1")},
         "links": _links(choice, page, request.GET.get("after", "")),
         "may_log": bool(request.user.roles & TABLE[Act.REPORT][0]),
@@ -47,16 +48,8 @@ def case_list(request: StaffRequest) -> HttpResponse:
 def case_export(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen cases as CSV, row by row."""
     _require_case_role(request)
-    rows = looks.noted(
-        request.user,
-        "list of cases, CSV",
-        case_rows(request.user, _choice(request)),
-        asked=_asked(request),
-    )
-    answer = StreamingHttpResponse(csv_lines(rows), content_type="text/csv; charset=utf-8")
-    name = f"cases-{timezone.localdate().isoformat()}.csv"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer
+    rows = case_rows(request.user, _choice(request))
+    return exported(request.user, "list of cases", rows, asked=_asked(request), name="cases")
 
 
 @require_GET
@@ -118,7 +111,7 @@ def _years(choice: Choice) -> list[dict[str, object]]:
     ]
 
 
-def _links(choice: Choice, page: CasePage, after: str) -> dict[str, str]:
+def _links(choice: Choice, page: Page[Any], after: str) -> dict[str, str]:
     query = _query(choice)
     here = reverse("cases:list")
     return {
@@ -126,9 +119,3 @@ def _links(choice: Choice, page: CasePage, after: str) -> dict[str, str]:
         "next": f"{here}?{_query(choice, after=page.next_key)}" if page.next_key else "",
         "first": f"{here}?{query}" if after else "",
     }
-
-
-def _count_words(page: CasePage) -> str:
-    if not page.counted_all:
-        return f"more than {page.count:,} cases"
-    return "1 case" if page.count == 1 else f"{page.count:,} cases"

@@ -182,7 +182,7 @@ def test_a_meeting_beforehand_needs_no_exhibit_set(vasko):
 
 
 def test_the_offices_list_pages_by_key_filters_and_exports(client, clerk, vasko, monkeypatch):
-    monkeypatch.setattr("cases.appearances.queries.PAGE", 2)
+    monkeypatch.setattr("cases.queries.pages.PAGE", 2)
     case = make_case()
     # Two begin at once, one of them on either page.
     for days in (5, 5, 7):

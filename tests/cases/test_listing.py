@@ -13,7 +13,8 @@ from django.utils import timezone
 from guardian.shortcuts import assign_perm
 
 from cases import actions
-from cases.queries.listing import PAGE, Choice, case_page, case_rows, read_choice
+from cases.queries.listing import Choice, case_page, case_rows, read_choice
+from cases.queries.pages import PAGE
 from cases.rules.case import CaseState
 from cases.worklists import LIMIT, sections_for
 from me_office.accounts.models import Staff
@@ -37,7 +38,7 @@ def test_pages_follow_each_other_without_loss_or_repetition(clerk):
     for _ in range(3):
         page = case_page(clerk, Choice(), after)
         assert page.count == len(made)
-        seen += page.cases
+        seen += page.rows
         after = page.next_key
     assert after == ""
     expected = sorted(made, key=lambda case: (case.reported_at, str(case.pk)), reverse=True)
@@ -45,7 +46,7 @@ def test_pages_follow_each_other_without_loss_or_repetition(clerk):
 
 
 def test_a_long_list_is_not_counted_to_its_end(client, clerk, monkeypatch):
-    monkeypatch.setattr("cases.queries.listing.COUNTED", 4)
+    monkeypatch.setattr("cases.queries.pages.COUNTED", 4)
     for _ in range(4):
         make_case()
     client.force_login(clerk)
@@ -69,7 +70,7 @@ def test_a_list_is_chosen_by_state_person_and_year(clerk):
     reported = make_case(state="reported")
 
     def shown(actor: Staff, choice: Choice) -> set:
-        return set(case_page(actor, choice).cases)
+        return set(case_page(actor, choice).rows)
 
     assert shown(vasko, Choice(mine=True)) == {mine}
     assert shown(clerk, Choice(state=CaseState.REPORTED)) == {reported}
@@ -86,7 +87,7 @@ def test_a_year_that_is_none_is_left_out(year):
 def test_the_year_of_a_list_is_the_offices(clerk):
     """Two in the morning in UTC on 1 January is still December in New York."""
     case = make_case(reported_at=datetime(2026, 1, 1, 2, tzinfo=UTC))
-    assert case_page(clerk, Choice(year=2025)).cases == [case]
+    assert case_page(clerk, Choice(year=2025)).rows == [case]
 
 
 def test_what_an_address_asks_for_in_error_is_left_out():
@@ -97,7 +98,7 @@ def test_what_an_address_asks_for_in_error_is_left_out():
 def test_lists_and_exports_leave_out_what_is_restricted(clerk):
     make_case()
     secret = make_case(restricted=True)
-    assert secret not in case_page(clerk, Choice()).cases
+    assert secret not in case_page(clerk, Choice()).rows
     assert len(list(case_rows(clerk, Choice()))) == 2
     assign_perm("cases.work_on_case", clerk, secret)
     assert len(list(case_rows(Staff.objects.get(pk=clerk.pk), Choice()))) == 3

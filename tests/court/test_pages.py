@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from cases.court import actions, queries
 from cases.court.models import RecordsRequest, Release
+from cases.queries import pages
 from cases.worklists import sections_for
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -151,14 +152,14 @@ def make_office(clerk, count):
 
 
 def test_the_offices_list_pages_by_key_without_loss(signed_in, clerk):
-    make_office(clerk, queries.PAGE + 5)
+    make_office(clerk, pages.PAGE + 5)
     first = signed_in.get(reverse("court:office-requests"))
-    assert len(first.context["rows"]) == queries.PAGE
+    assert len(first.context["rows"]) == pages.PAGE
     second = signed_in.get(
         reverse("court:office-requests") + first.context["links"]["next"].partition("#")[0]
     )
     shown = [asked.pk for page in (first, second) for asked, _ in page.context["rows"]]
-    assert len(shown) == len(set(shown)) == queries.PAGE + 5
+    assert len(shown) == len(set(shown)) == pages.PAGE + 5
     due = [asked.due_on for page in (first, second) for asked, _ in page.context["rows"]]
     assert due == sorted(due)
     bad = signed_in.get(reverse("court:office-requests") + "?after=nonsense")
@@ -171,10 +172,10 @@ def test_the_offices_list_pages_by_key_without_loss(signed_in, clerk):
 def test_the_offices_list_counts_to_a_limit_and_says_so(
     signed_in, clerk, monkeypatch, there, words
 ):
-    monkeypatch.setattr(queries, "COUNTED", 4)
+    monkeypatch.setattr(pages, "COUNTED", 4)
     make_office(clerk, there)
     page = signed_in.get(reverse("court:office-requests"))
-    assert page.context["count_words"] == words
+    assert page.context["count_words"] == words.lower()
     assert f"{words}, open. Subpoenas" in page.content.decode()
 
 
@@ -198,7 +199,7 @@ def test_the_offices_list_is_read_in_the_order_of_an_index(clerk, state, index, 
         # As it is where there are many rows.
         for costly in ("seqscan", "bitmapscan", "sort", "hashjoin", "mergejoin"):
             cursor.execute(f"SET LOCAL enable_{costly} = off")
-    plan = rows[: queries.PAGE].explain()
+    plan = rows[: pages.PAGE].explain()
     assert f"using {index} on" in plan or f"Backward using {index} on" in plan
     assert "Sort" not in plan
 
