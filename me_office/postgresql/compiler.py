@@ -32,6 +32,20 @@ __all__ = [
     "SQLUpdateCompiler",
 ]
 
+# Names of tables and columns as they stand in SQL.
+_QUOTED: dict[str, str] = {}
+
+
+class _StaysAsItIs(dict[type, bool]):
+    """Whether a column of a kind of field is selected as it stands."""
+
+    def __missing__(self, kind: type) -> bool:
+        stays = self[kind] = getattr(kind, "select_format", None) is Field.select_format
+        return stays
+
+
+_stays_as_it_is = _StaysAsItIs()
+
 
 class SQLCompiler(compiler.SQLCompiler):
     """Django's own compiler of what is read."""
@@ -39,7 +53,15 @@ class SQLCompiler(compiler.SQLCompiler):
     def quote_name_unless_alias(self, name: str) -> str:
         """Return the name as it stands in SQL; one that was refused is never among the known."""
         known: str | None = self.quote_cache.get(name)
-        return super().quote_name_unless_alias(name) if known is None else known
+        if known is not None:
+            return known
+        query = self.query
+        if "$" in name or name in query.alias_map or name in query.external_aliases or query.extra:
+            return super().quote_name_unless_alias(name)
+        if (known := _QUOTED.get(name)) is None:
+            known = _QUOTED[name] = self.connection.ops.quote_name(name)
+        self.quote_cache[name] = known
+        return known
 
     def compile(self, node: Any) -> tuple[str, Any]:
         """Make SQL of a column, which nearly every node is, without asking it how."""
@@ -89,14 +111,29 @@ class SQLCompiler(compiler.SQLCompiler):
         if query.select_related:
             of["related_klass_infos"] = self.get_related_selections(select, mask)
             _say_what_comes_from_a_parent(of)
+        written = self.compile
         selected = []
-        for expression, alias in select:
-            if expression.__class__ is Col and _stays_as_it_is(expression.output_field):
-                written = self.compile(expression)
-            else:
-                written = self._written(expression)
-            selected.append((expression, written, alias))
+        for one, alias in select:
+            plain = one.__class__ is Col and _stays_as_it_is[type(one.output_field)]
+            selected.append((one, written(one) if plain else self._written(one), alias))
         return selected, of, places
+
+    def get_related_selections(
+        self,
+        select: Any,
+        select_mask: Any,
+        opts: Any = None,
+        root_alias: Any = None,
+        cur_depth: int = 1,
+        requested: Any = None,
+        restricted: Any = None,
+    ) -> list[dict[str, Any]]:
+        """Go no further where nothing is named beyond, instead of asking each field for it."""
+        if restricted and requested is not None and not requested:
+            return []
+        return super().get_related_selections(
+            select, select_mask, opts, root_alias, cur_depth, requested, restricted
+        )
 
     def _written(self, expression: Any) -> tuple[str, Any]:
         """Make SQL of what is selected, as Django does."""
@@ -166,10 +203,6 @@ def _of_one_table(opts: Options[Any]) -> tuple[tuple[Any, ...], tuple[Any, ...]]
     if any(field.model._meta.concrete_model != opts.model for field in fields):
         return (), ()
     return fields, tuple(field.get_col(opts.db_table) for field in fields)
-
-
-def _stays_as_it_is(field: Any) -> bool:
-    return type(field).select_format is Field.select_format
 
 
 def _say_what_comes_from_a_parent(of: dict[str, Any]) -> None:
