@@ -132,8 +132,12 @@ class PostgreSQL:
         options = ["-c", "listen_addresses=", "-k", str(socket_folder(self.home))]
         if not self.lasting:
             # jit: tables that were never analyzed look large, and compiling takes longer than they.
-            for name in ("fsync", "synchronous_commit", "full_page_writes", "jit"):
-                options += ["-c", f"{name}=off"]
+            # Nobody restores from its log, and nobody tidies up behind tests.
+            off = ("fsync", "synchronous_commit", "full_page_writes", "jit", "autovacuum")
+            options += [part for name in off for part in ("-c", f"{name}=off")]
+            for said in ("wal_level=minimal", "max_wal_senders=0", "checkpoint_timeout=1h",
+                         "bgwriter_lru_maxpages=0", "max_parallel_workers_per_gather=0"):  # fmt: skip
+                options += ["-c", said]
         with (self.home / "postgresql.log").open("ab") as log:
             self.process = subprocess.Popen(
                 [self.program / "postgres", "-D", self.data, *options],
