@@ -133,11 +133,12 @@ class PostgreSQL:
         if not self.lasting:
             # jit: tables that were never analyzed look large, and compiling takes longer than they.
             # Nobody restores from its log, and nobody tidies up behind tests.
-            off = ("fsync", "synchronous_commit", "full_page_writes", "jit", "autovacuum")
-            options += [part for name in off for part in ("-c", f"{name}=off")]
-            for said in ("wal_level=minimal", "max_wal_senders=0", "checkpoint_timeout=1h",
-                         "bgwriter_lru_maxpages=0", "max_parallel_workers_per_gather=0"):  # fmt: skip
-                options += ["-c", said]
+            for setting in (
+                *("fsync=off", "synchronous_commit=off", "full_page_writes=off", "jit=off"),
+                *("autovacuum=off", "wal_level=minimal", "max_wal_senders=0"),
+                *("checkpoint_timeout=1h", "bgwriter_lru_maxpages=0"),
+            ):
+                options += ["-c", setting]
         with (self.home / "postgresql.log").open("ab") as log:
             self.process = subprocess.Popen(
                 [self.program / "postgres", "-D", self.data, *options],
