@@ -22,7 +22,7 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from me_office.upkeep.conditions import State
 from me_office.upkeep.parts.certificates import certificates
-from tests.builders import PASSWORD, as_person, make_staff, with_password
+from tests.builders import PASSWORD, as_person, make_staff, taken_back, with_password
 from tests.signatures.builders import WHY, certificate_for, make_administrator
 from tests.signatures.making import issued
 from tests.signatures.test_pades import _file
@@ -81,6 +81,10 @@ def test_a_revoked_one_signs_no_more_and_its_key_is_gone(birch, vasko):
         revoke(vasko, certificate_id=one.pk, version=1, reason="Lost")
     with pytest.raises(StaleRecord):
         revoke(birch, certificate_id=one.pk, version=2, reason="Lost")
+    with taken_back():
+        # On one that has ended nothing rests any more.
+        Certificate.objects.filter(pk=one.pk).update(not_after=timezone.now() - timedelta(days=1))
+        revoke(birch, certificate_id=root.pk, version=1, reason="A new one is made.")
     with pytest.raises(Refused, match="rest on this authority"):
         revoke(birch, certificate_id=root.pk, version=1, reason="Lost")
     with pytest.raises(NotKnown):
