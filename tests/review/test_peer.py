@@ -9,8 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver, reverse
 
+from cases.actions import restrict_case
 from cases.certification.actions import state_cause_and_manner
-from cases.models import Decedent
+from cases.models import Case, Decedent
 from cases.review import actions, needs, peer_actions
 from cases.review.blind import OPEN_PAGES, OPEN_ROOMS, is_held_from, is_open, without_opinion
 from cases.review.models import (
@@ -286,6 +287,15 @@ def test_the_opinion_is_held_back_until_the_reviewer_has_their_own(asked):
     assert not is_held_from(thorne, case.pk)
     assert "Blunt force" in page.get(reverse("review:review", kwargs=keys)).content.decode()
     assert "Blunt force" in page.get(reverse("review:opinion", kwargs=keys)).content.decode()
+
+
+def test_of_a_restricted_case_a_stranger_is_not_told_that_anything_is_held_back(asked):
+    case, _, thorne, _ = asked
+    version = Case.objects.get(pk=case.pk).version
+    restrict_case(thorne, case_id=case.pk, version=version, reason="Family of a colleague")
+    stranger = as_person(make_staff(Role.PATHOLOGIST))
+    for address in (f"/cases/{case.pk}/report/", f"/api/cases/{case.pk}/drafts/"):
+        assert stranger.get(address).status_code == 404, address
 
 
 def test_every_page_of_a_case_that_stays_open_is_one_of_the_record():
