@@ -85,7 +85,8 @@ def _was_stated_otherwise(record: Certification, entry: Mapping[str, Any]) -> bo
     changes = any(
         name in entry and getattr(record, name) != entry[name] for name in FIELDS if name != "basis"
     )
-    return changes and RegistrarStatement.objects.filter(case_id=record.case_id).exists()
+    stated = RegistrarStatement.objects.active().filter(case_id=record.case_id)
+    return changes and stated.exists()
 
 
 def _check_items(record: Certification) -> None:

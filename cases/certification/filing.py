@@ -11,6 +11,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import (
+    case_of,
     case_to_change,
     names_entered,
     records,
@@ -24,7 +25,14 @@ from cases.certification.models import Certification, FollowUp, Particulars, Reg
 from cases.certification.sheet import certificate_rows, changes_since, stated_rows
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_as, require_reason, require_version, save_new
+from me_office.audit.actions import (
+    action,
+    recorded_as,
+    require_reason,
+    require_version,
+    save_new,
+    void,
+)
 from me_office.audit.errors import Conflict, Refused
 
 PARTICULARS = names_entered(Particulars)
@@ -91,7 +99,8 @@ def state_to_registrar(
     require_version(standing, version)
     refuse_wrong(rules.wrong_in_statement(entry, timezone.localdate()))
     said = stated_rows(certificate_rows(stated_in(standing)))
-    last = RegistrarStatement.objects.filter(case=case).order_by("-number").first()
+    ever = RegistrarStatement.objects.filter(case=case).order_by("-number")
+    last, newest = ever.filter(voided_at=None).first(), ever.first()
     if last is not None and not changes_since(last.said, said):
         raise Refused("Nothing reads otherwise than it was stated.")
     return save_new(
@@ -99,7 +108,7 @@ def state_to_registrar(
         RegistrarStatement(
             pk=record_id,
             case=case,
-            number=last.number + 1 if last else 1,
+            number=newest.number + 1 if newest else 1,
             certified_on=certified_on,
             why=require_reason(reason) if last else reason.strip(),
             said=said,
@@ -110,3 +119,19 @@ def state_to_registrar(
         ),
         own_key=True,
     )
+
+
+@action
+def withdraw_registrar_statement(
+    actor: Staff, *, record_id: UUID, version: int, reason: str
+) -> RegistrarStatement:
+    """Withdraw what was never stated, or was recorded by mistake; of several, the last one.
+
+    Raises NotKnown, NotAllowed, StaleRecord, Refused.
+    """
+    case = case_to_change(actor, Act.STATE_TO_REGISTRAR, case_of(RegistrarStatement, record_id))
+    statements = RegistrarStatement.objects.select_for_update().filter(case=case)
+    statement = statements.get(pk=record_id)
+    if statements.filter(voided_at=None, number__gt=statement.number).exists():
+        raise Refused("A later statement amends this one. Withdraw the later one first.")
+    return void(actor, statement, version=version, reason=reason)

@@ -11,7 +11,7 @@ from rest_framework import serializers
 from rest_framework.views import APIView
 
 from cases.api.records import the_many, the_one
-from cases.api.serializers import KEPT, VOIDABLE, record_shapes
+from cases.api.serializers import KEPT, VOIDABLE, ReasonInput, record_shapes
 from cases.api.shared import CASE, framed
 from cases.certification import filing, queries
 from cases.certification.filing_views import worksheet_answer
@@ -20,7 +20,7 @@ from cases.certification.queries import Sheet, Stated
 from cases.models import Case
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
-from me_office.shell.endpoints import adds, at, lists, reads
+from me_office.shell.endpoints import adds, at, changes, lists, reads
 
 ParticularsInput, ParticularsOutput = record_shapes(
     "Particulars", Particulars, "Items of the certificate that others state.", shown=KEPT
@@ -61,6 +61,7 @@ class RegistrarOutput(serializers.Serializer[Any]):
     """The certificate as it was stated; `amends` is the date of the statement that it amends."""
 
     id = serializers.UUIDField(source="statement.id")
+    version = serializers.IntegerField(source="statement.version")
     number = serializers.IntegerField(source="statement.number")
     certified_on = serializers.DateField(source="statement.certified_on")
     certifier = serializers.CharField(source="statement.certifier")
@@ -82,6 +83,14 @@ class CertificateOutput(serializers.Serializer[Any]):
 
     rows = CertificateRowOutput(many=True)
     changes = ItemChangeOutput(many=True)
+
+
+class VoidedStatementOutput(serializers.Serializer[Any]):
+    """A statement to the registrar that was withdrawn, with the reason."""
+
+    id = serializers.UUIDField()
+    number = serializers.IntegerField()
+    void_reason = serializers.CharField()
 
 
 def _told(case_id: UUID) -> list[Stated]:
@@ -122,5 +131,8 @@ routes = [
            RegistrarOutput, "List what was stated to the registrar, the first statement first."),
        post=adds("certificate_state", filing.state_to_registrar, RegistrarInput, RegistrarOutput,
            "Freeze the certificate as it is stated to the registrar.", shown=_last)),
+    at(f"{CASE}/certificate/statements/<uuid:record_id>/void/", "void-certificate-statement",
+       post=changes("certificate_statement_void", filing.withdraw_registrar_statement, ReasonInput,
+           VoidedStatementOutput, "Withdraw the last statement to the registrar.")),
     at(f"{CASE}/certificate/worksheet.pdf", "certificate-worksheet", get=worksheet_pdf),
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from cases.certification.forms import FollowUpForm, ParticularsForm, RegistrarFo
 from cases.certification.models import FollowUp
 from cases.certification.printing import print_worksheet
 from cases.course import case_frame
+from cases.forms.scene import VoidForm
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
@@ -111,3 +112,17 @@ def registrar(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "registrar_help": REGISTRAR_HELP.say(),
     }
     return answer_form(request, "certification/registrar.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_statement(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+    """Withdraw a statement to the registrar that was recorded by mistake, with the reason."""
+    frame = case_frame(request.user, case_id, current=STEP, act=Act.STATE_TO_REGISTRAR)
+    record = queries.statement_of(frame.case, record_id)
+    form = VoidForm(request.POST or None, record=record)
+    if submitted(request, form, filing.withdraw_registrar_statement, record_id=record.pk):
+        return answer_done(request, f"Withdrawn: {str(record).lower()}.", PAGE, case_id=case_id)
+    sentence = f"{record} is withdrawn: it stays in the history, and what it amended stands again."
+    words = {"words": "statement to the registrar"}
+    context = {"frame": frame, "of": words, "page": PAGE, "sentence": sentence}
+    return answer_form(request, "cases/void.html", context, form)

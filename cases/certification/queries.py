@@ -77,8 +77,20 @@ class Stated:
 
 def statements_of(case_id: UUID) -> list[RegistrarStatement]:
     """Return what was stated to the registrar, the first statement first."""
-    rows = RegistrarStatement.objects.filter(case_id=case_id).select_related("stated_by")
+    rows = RegistrarStatement.objects.active().filter(case_id=case_id).select_related("stated_by")
     return list(rows.order_by("number"))
+
+
+def withdrawn_statements(case_id: UUID) -> list[RegistrarStatement]:
+    """Return statements to the registrar that were withdrawn, the first statement first."""
+    rows = RegistrarStatement.objects.filter(case_id=case_id, voided_at__isnull=False)
+    return list(rows.select_related("stated_by", "voided_by").order_by("number"))
+
+
+def statement_of(case: Case, record_id: UUID) -> RegistrarStatement:
+    """Return one statement that stands. Raises NotKnown."""
+    rows = RegistrarStatement.objects.active().filter(case=case, pk=record_id)
+    return known(rows.first(), "statement to the registrar")
 
 
 def statements_told(statements: list[RegistrarStatement]) -> list[Stated]:

@@ -132,7 +132,7 @@ def _pending_row(row: Any, now: datetime) -> Waiting:
 
 def _to_state(actor: Staff, now: datetime) -> list[Waiting]:
     """Certificates that were stated to the registrar and read otherwise since, lately."""
-    last = RegistrarStatement.objects.filter(case=OuterRef("case")).order_by("-number")
+    last = RegistrarStatement.objects.active().filter(case=OuterRef("case")).order_by("-number")
     rows: QuerySet[Any] = (
         rows_of(Certification)
         .filter(case__in=access.cases_open_to(actor), stated_at__gte=now - LATELY)

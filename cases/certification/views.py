@@ -30,6 +30,7 @@ from cases.certification.queries import (
     last_license_of,
     sheet_of,
     statements_told,
+    withdrawn_statements,
 )
 from cases.certification.rules import follow_up_words
 from cases.course import case_frame
@@ -97,6 +98,7 @@ def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
         )
         or "nothing recorded",
         "statements": statements_told(sheet.statements),
+        "withdrawn": withdrawn_statements(case_id),
         "changes": sheet.changes,
         "may_keep": may(request.user, Act.KEEP_CERTIFICATE, frame.case),
         "may_state": may(request.user, Act.STATE_TO_REGISTRAR, frame.case),

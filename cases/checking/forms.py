@@ -27,8 +27,12 @@ class AnswerForm(RecordForm):
         super().__init__(*args, **kwargs)
         field = choice_field(self, "answer")
         field.choices = [(one.value, ANSWER_WORDS[one]) for one in allowed]
+        # The answer in words, where there is one alone.
+        self.only_answer = ANSWER_WORDS[allowed[0]] if len(allowed) == 1 else ""
         if len(allowed) == 1:
+            # One answer alone is said on the page, and not chosen.
             field.initial = allowed[0].value
+            field.widget = forms.HiddenInput()
 
 
 class SetAsideForm(OfficeForm):

@@ -39,7 +39,7 @@ def locked_tables() -> Iterator[tuple[str, str, tuple[str, ...]]]:
         elif not rule.adds:
             yield table, "INSERT OR UPDATE", rule.columns
         elif not rule.changes:
-            yield table, "UPDATE", ()
+            yield table, "UPDATE", rule.columns
     yield Case._meta.db_table, "UPDATE", CASE_COLUMNS
 
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 class Follows:
     """One table whose rows may be added after the signature; `changes` says whether also changed.
 
-    `columns` limits the changes to those that no reader of the report sees; `act` is the name of
-    the act (`cases.access.Act`) by which people do it, empty for what the office's jobs do.
+    `columns` may be written even where nothing else changes: no reader of the report sees them;
+    `act` is the name of the act (`cases.access.Act`) by which people do it, empty for what the
+    office's jobs do.
     """
 
     act: str
@@ -23,6 +24,8 @@ class Follows:
     columns: tuple[str, ...] = ()
 
 
+# What withdrawing writes on a row, beside its version.
+WITHDRAWN = ("voided_at", "voided_by_id", "void_reason")
 MAY_FOLLOW: dict[str, Follows] = {
     # Family contacts and the notification of next of kin go on for months.
     "cases_person": Follows("CONTACT_FAMILY"),
@@ -41,7 +44,9 @@ MAY_FOLLOW: dict[str, Follows] = {
     # A certificate is filed and completed apart from the report; what was stated never changes.
     "certification_particulars": Follows("KEEP_CERTIFICATE"),
     "certification_followup": Follows("KEEP_CERTIFICATE"),
-    "certification_registrarstatement": Follows("STATE_TO_REGISTRAR", changes=False),
+    "certification_registrarstatement": Follows(
+        "STATE_TO_REGISTRAR", changes=False, columns=WITHDRAWN
+    ),
     # A late result is added, never changed; what it changes in the report is an amendment's.
     "results_result": Follows("RECORD_RESULT", changes=False),
     "results_resultitem": Follows("RECORD_RESULT", changes=False),

@@ -84,6 +84,7 @@ class Plan:
         return {
             "code": self.code,
             "address": verify_address(),
+            "office": office_words(),
             "recorded": self.recorded,
             "digital": self.is_digital,
             "signers": [
@@ -98,6 +99,12 @@ class Plan:
                 for one in self.signs
             ],
         }
+
+
+def office_words() -> str:
+    """Return how the office is reached, as it is printed where its page has no address."""
+    phone = f"telephone {settings.OFFICE_PHONE}" if settings.OFFICE_PHONE else ""
+    return ", ".join(part for part in (" ".join(settings.OFFICE_ADDRESS.split()), phone) if part)
 
 
 def verify_address() -> str:

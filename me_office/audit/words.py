@@ -189,6 +189,7 @@ WHOLE = {
     "point_out_check_again": "restored a conflict that was set aside",
     "set_check_aside": "set a conflict in the record aside",
     "answer_check": "answered a check",
+    "withdraw_registrar_statement": "withdrew a statement to the registrar",
     "withdraw_answer": "withdrew the answer to a check",
     "add_office_check": "added a check of the office",
     "change_office_check": "changed a check of the office",

@@ -189,6 +189,38 @@ def test_a_follow_up_is_added_changed_and_withdrawn_by_page_and_by_interface():
     assert client.get(address).json() == []
 
 
+def test_a_statement_by_mistake_is_withdrawn_with_a_reason_and_stays_on_the_page():
+    vasko, case = make_staff(Role.PATHOLOGIST, name="I. Vasko"), make_case()
+    state(vasko, case)
+    first = to_registrar(vasko, case)
+    state(vasko, case, version=1, cause_a="Drowning in fresh water", reason="Diatoms found.")
+    second = to_registrar(vasko, case, version=2, reason="Diatoms found.")
+
+    def withdraw(by, one, version=1, reason="Never stated."):
+        return filing.withdraw_registrar_statement(
+            by, record_id=one.pk, version=version, reason=reason
+        )
+
+    with pytest.raises(NotAllowed):
+        withdraw(make_staff(Role.RECORDS_CLERK), second)
+    with pytest.raises(Refused, match="later one first"):
+        withdraw(vasko, first)
+    with pytest.raises(Refused):
+        withdraw(vasko, second, reason=" ")
+    with pytest.raises(StaleRecord):
+        withdraw(vasko, second, version=2)
+    browser = as_person(vasko)
+    page = reverse("certification:withdraw-statement", args=[case.pk, second.pk])
+    shown = reverse("certification:cause-and-manner", args=[case.pk])
+    assert page in browser.get(shown).content.decode()
+    gone = browser.post(page, {"version": 1, "reason": "Never stated.", "request_key": new_id()})
+    assert gone.status_code == 302
+    assert "was withdrawn by I. Vasko" in (said := browser.get(shown).content.decode())
+    assert "Never stated." in said and page not in said
+    # The first one stands again, and what changed since waits to be stated, under a new number.
+    assert to_registrar(vasko, case, version=2, reason="Diatoms found.").number == 3
+
+
 def test_the_page_takes_as_many_statements_for_three_as_for_sixty():
     vasko, case = make_staff(Role.PATHOLOGIST), make_case()
     state(vasko, case, manner="pending", cause_a="Pending")
