@@ -21,7 +21,6 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from moto.server import ThreadedMotoServer
 
 from evidence import store
 from evidence.fixity import actions as fixity
@@ -54,6 +53,9 @@ SECRET = {"access_key": "tarn", "secret_key": "tarn-county"}
 @pytest.fixture(scope="session")
 def bucket_server() -> Iterator[str]:
     """Run a local S3-compatible server on the loopback address."""
+    # Only here: who collects every test need not load all of it.
+    from moto.server import ThreadedMotoServer
+
     server = ThreadedMotoServer(ip_address="127.0.0.1", port=0, verbose=False)
     server.start()
     host, port = server.get_host_and_port()

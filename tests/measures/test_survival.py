@@ -6,7 +6,6 @@ import random
 import warnings
 
 import pytest
-from scipy import stats
 
 from cases.measures.survival import curve_of
 
@@ -34,6 +33,9 @@ def test_estimate_and_interval_are_those_of_the_reference_library(seed: int):
     chance = random.Random(seed)
     done = [chance.randrange(0, 120) for _ in range(chance.randrange(3, 60))]
     still = [chance.randrange(0, 120) for _ in range(chance.randrange(0, 40))]
+    # Only here: who collects every test need not load all of it.
+    from scipy import stats
+
     sample = stats.CensoredData(uncensored=done, right=still)
     known = stats.ecdf(sample)
     with warnings.catch_warnings(action="ignore", category=RuntimeWarning):
