@@ -18,12 +18,17 @@ from me_office.demo.scenario import (
     accept,
     assign,
     brought,
+    caller,
     confirmed,
+    found_dead,
     h,
+    last_alive,
     livid,
     one,
+    pronounced,
     report,
     scene_photo,
+    stiff,
     story,
     thing,
 )
@@ -31,36 +36,17 @@ from me_office.demo.scenario import (
 PLACE = "Hallstead Grain, Mill Road 3, Tarnford"
 
 FIRST_CALL = story(
-    report(
-        "quill",
-        heading="Fall at a grain store",
-        family_name="Hallstead",
-        given_names="Oren",
-        sex="male",
-        age_years=Decimal(58),
-        home_address="Mill Road 5, Tarnford",
-        caller_name="Deputy J. Fenn",
-        caller_role="Deputy",
-        caller_agency="Tarn County Sheriff",
-        caller_phone="555-0142",
-        agency_number="TS 26-3307",
-        place_found=PLACE,
-        place_kind="Workplace, grain store",
-        circumstances=(
-            "Found by his daughter at the foot of the fixed ladder of bin 2. He had gone out "
-            "to check the bin's vent after supper. The ambulance crew could not tell deep cooling "
-            "from death: pads, a line and compressions for eight minutes, no rhythm at any time, "
-            "stopped at 07:41 by a physician's order over the radio."
-        ),
-        last_alive_certainty="about",
-        last_alive_at=h(-11, -20),
-        last_alive_by="Daughter, at supper",
-        found_certainty="exact",
-        found_at=h(0, -41),
-        found_by="Daughter, W. Hallstead",
-        pronounced_by="K. Morrow, paramedic",
-        pronounced_at=h(0, -17),
-    ),
+    report("quill", heading="Fall at a grain store", family_name="Hallstead", given_names="Oren",
+           sex="male", age_years=Decimal(58), home_address="Mill Road 5, Tarnford",
+           **caller("Deputy J. Fenn", "Deputy", "Tarn County Sheriff"), caller_phone="555-0142",
+           agency_number="TS 26-3307", place_found=PLACE, place_kind="Workplace, grain store",
+           circumstances="Found by his daughter at the foot of the fixed ladder of bin 2. He had "
+           "gone out to check the bin's vent after supper. The ambulance crew could not tell deep "
+           "cooling from death: pads, a line and compressions for eight minutes, no rhythm at any "
+           "time, stopped at 07:41 by a physician's order over the radio.",
+           **last_alive("about", h(-11, -20), "Daughter, at supper"),
+           **found_dead(h(0, -41), "Daughter, W. Hallstead"),
+           **pronounced(h(0, -17), "K. Morrow, paramedic")),
     accept("quill", h(0, 20), "Injury at work, unwitnessed",
            "An unwitnessed fall at a workplace; the death is sudden and not explained by disease."),
     assign(pathologist="vasko"),
@@ -76,8 +62,7 @@ SCENE = story(
         moved_before="Turned on his back by the ambulance crew at 07:32, then left as he was",
         clothing="Canvas coat, wool shirt, work trousers, one boot; the other under the ladder.",
         **livid("Right flank; fainter on the back", "violet", "partly", h(1, 5),
-                spared="Shoulder blades"), rigor="full", rigor_where="Jaw, neck, arms and legs",
-        rigor_seen_at=h(1, 5),
+                spared="Shoulder blades"), **stiff("full", "Jaw, neck, arms and legs", h(1, 5)),
         body_marks="Discoloration of the right forehead. A tear of the scalp at the back.",
         narrative="The lowest rung of the ladder is 3.6 m below the vent hatch, which stood open. "
         "Fibers on the bin's edge 1.2 m above the pad were left for the sheriff."),

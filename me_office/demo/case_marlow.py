@@ -12,20 +12,25 @@ from me_office.demo.scenario import (
     area,
     assign,
     brought,
+    caller,
     confirmed,
     exhibit,
     finding,
+    found_dead,
     h,
+    last_alive,
     livid,
     one,
     organs,
     oval,
     photo,
     postmortem,
+    pronounced,
     report,
     ruler,
     scene_photo,
     specimen,
+    stiff,
     story,
     then,
 )
@@ -37,18 +42,15 @@ BACK = [
 
 # fmt: off
 FOUND = story(
-    report(
-        "quill", heading="Found at home, Osier Walk", family_name="Marlow", given_names="Edric",
-        sex="male", age_years=Decimal(66), home_address="Osier Walk 12, Tarnford",
-        caller_name="Deputy J. Fenn", caller_role="Deputy", caller_agency="Tarn County Sheriff",
-        agency_number="TS 26-3298", place_found="Osier Walk 12, Tarnford", place_kind="Home",
-        circumstances="Found on the floor of his living room after his mail had not been taken "
-        "in for four days. Door locked from inside. A neighbor saw marks on arm and leg and asked "
-        "whether he was beaten.",
-        last_alive_certainty="about", last_alive_at=h(-24 * 4), last_alive_by="Mail carrier",
-        found_certainty="exact", found_at=h(0, -30), found_by="Deputy J. Fenn",
-        pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -10),
-    ),
+    report("quill", heading="Found at home, Osier Walk", family_name="Marlow", given_names="Edric",
+           sex="male", age_years=Decimal(66), home_address="Osier Walk 12, Tarnford",
+           **caller("Deputy J. Fenn", "Deputy", "Tarn County Sheriff"), agency_number="TS 26-3298",
+           place_found="Osier Walk 12, Tarnford", place_kind="Home",
+           circumstances="Found on the floor of his living room after his mail had not been taken "
+           "in for four days. Door locked from inside. A neighbor saw marks on arm and leg and "
+           "asked whether he was beaten.", **last_alive("about", h(-24 * 4), "Mail carrier"),
+           **found_dead(h(0, -30), "Deputy J. Fenn"),
+           **pronounced(h(0, -10), "S. Adair, paramedic")),
     accept("quill", h(0, 20), "Unattended death", "No cause is known; marks are to be explained."),
     assign(pathologist="amadi"),
     one("quill", "record_scene", arrived_at=h(0, 50), left_at=h(2, 30), agencies="Sheriff",
@@ -57,8 +59,8 @@ FOUND = story(
         "rug. No disorder.", position="supine", position_words="On a folded rug, arms beside him.",
         moved_before="Not moved", clothing="Shirt with short sleeves, shorts.",
         **livid("Back", "violet", "fixed", h(1, 10),
-                spared="Shoulder blades and a band below them"), rigor="passing",
-        rigor_where="Legs", rigor_seen_at=h(1, 10),
+                spared="Shoulder blades and a band below them"),
+        **stiff("passing", "Legs", h(1, 10)),
         body_marks="Brown marks of the left forearm and the right lower abdomen; loose skin of the "
         "right lower leg."),
     scene_photo("quill", h(1), "scene_room", "Living room from the door", region="Living room"),

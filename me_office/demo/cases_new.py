@@ -4,21 +4,32 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from me_office.demo.scenario import DemoCase, accept, brought, h, livid, one, report, story
+from me_office.demo.scenario import (
+    DemoCase,
+    accept,
+    brought,
+    caller,
+    found_dead,
+    h,
+    last_alive,
+    livid,
+    one,
+    pronounced,
+    report,
+    stiff,
+    story,
+)
 
 # fmt: off
 COLD = story(
-    report(
-        "sedge", heading="Found at the bus shelter, Ford Lane", family_name="Harkness",
-        given_names="Silas", sex="male", age_years=Decimal(55),
-        caller_name="Ofc. R. Tolland", caller_role="Officer", caller_agency="Tarnford Police",
-        agency_number="TP 26-1934", place_found="Bus shelter, Ford Lane", place_kind="Street",
-        circumstances="Seated in the shelter after a night of frost. Known to sleep outdoors.",
-        last_alive_certainty="between", last_alive_at=h(-9), last_alive_until=h(-7),
-        last_alive_by="Bus driver", found_certainty="about", found_at=h(0, -30),
-        found_by="A woman on her way to work", pronounced_by="S. Adair, paramedic",
-        pronounced_at=h(0, -10),
-    ),
+    report("sedge", heading="Found at the bus shelter, Ford Lane", family_name="Harkness",
+           given_names="Silas", sex="male", age_years=Decimal(55),
+           **caller("Ofc. R. Tolland", "Officer", "Tarnford Police"), agency_number="TP 26-1934",
+           place_found="Bus shelter, Ford Lane", place_kind="Street",
+           circumstances="Seated in the shelter after a night of frost. Known to sleep outdoors.",
+           **last_alive("between", h(-9), "Bus driver"), last_alive_until=h(-7),
+           found_certainty="about", found_at=h(0, -30), found_by="A woman on her way to work",
+           **pronounced(h(0, -10), "S. Adair, paramedic")),
     accept("sedge", h(0, 15), "Outdoors, cause not known", "Cold, disease or poisoning: open."),
     one("sedge", "record_identification", identity="tentative", method="documents",
         made_by="Ofc. R. Tolland, Tarnford Police", made_at=h(0, 40),
@@ -28,8 +39,8 @@ COLD = story(
         environment="Open shelter, frost on the bench and the ground. No disorder.",
         position="sitting", position_words="On the bench, leaning to the corner.",
         moved_before="Not moved", clothing="Two jackets, cap, trousers, boots; all closed.",
-        **livid("Lower legs", "pink", "blanches", h(1, 10)), rigor="beginning", rigor_where="Jaw",
-        rigor_seen_at=h(1, 10), body_marks="No injury seen."),
+        **livid("Lower legs", "pink", "blanches", h(1, 10)), **stiff("beginning", "Jaw", h(1, 10)),
+        body_marks="No injury seen."),
     one("sedge", "record_reading", kind="ambient", value_c=Decimal("-3.5"), read_at=h(1, 15),
         method="Probe T-03"),
     brought("sedge", h(3), "Bus shelter, Ford Lane", "T-0317", "TB 00824", "Cooler 1, place 3",
@@ -37,32 +48,25 @@ COLD = story(
 )
 
 FRESH = story(
-    report(
-        "quill", heading="Found in bed, Larch Street", family_name="Sorley",
-        given_names="Hanne", sex="female", age_years=Decimal(51),
-        home_address="Larch Street 9, Tarnford", caller_name="Ofc. R. Tolland",
-        caller_role="Officer", caller_agency="Tarnford Police", caller_phone="555-0101",
-        place_found="Larch Street 9, Tarnford", place_kind="Home",
-        circumstances="Did not come to work. Found in bed by her employer and the police; door "
-        "locked from inside. Asthma is known.",
-        last_alive_certainty="about", last_alive_at=h(-17), last_alive_by="Colleague",
-        found_certainty="exact", found_at=h(0, -30), found_by="Ofc. R. Tolland",
-        pronounced_by="K. Morrow, paramedic", pronounced_at=h(0, -15),
-    ),
+    report("quill", heading="Found in bed, Larch Street", family_name="Sorley", given_names="Hanne",
+           sex="female", age_years=Decimal(51), home_address="Larch Street 9, Tarnford",
+           **caller("Ofc. R. Tolland", "Officer", "Tarnford Police"), caller_phone="555-0101",
+           place_found="Larch Street 9, Tarnford", place_kind="Home",
+           circumstances="Did not come to work. Found in bed by her employer and the police; door "
+           "locked from inside. Asthma is known.", **last_alive("about", h(-17), "Colleague"),
+           **found_dead(h(0, -30), "Ofc. R. Tolland"),
+           **pronounced(h(0, -15), "K. Morrow, paramedic")),
 )
 
 HALL = story(
-    report(
-        "sedge", heading="Taken from the pool, Eskmere baths", family_name="Imrie",
-        given_names="Leopold", sex="male", age_years=Decimal(68), caller_name="Dr. V. Amsel",
-        caller_role="Physician", caller_agency="Eskmere hospital",
-        place_found="Eskmere baths", place_kind="Swimming hall",
-        circumstances="Seen to stop swimming and sink. Out of the water within a minute. Died in "
-        "hospital without waking.",
-        last_alive_certainty="exact", last_alive_at=h(0, -25),
-        last_alive_by="Dr. V. Amsel, emergency room",
-        pronounced_by="Dr. V. Amsel", pronounced_at=h(0, -25),
-    ),
+    report("sedge", heading="Taken from the pool, Eskmere baths", family_name="Imrie",
+           given_names="Leopold", sex="male", age_years=Decimal(68),
+           **caller("Dr. V. Amsel", "Physician", "Eskmere hospital"), place_found="Eskmere baths",
+           place_kind="Swimming hall",
+           circumstances="Seen to stop swimming and sink. Out of the water within a minute. Died "
+           "in hospital without waking.",
+           **last_alive("exact", h(0, -25), "Dr. V. Amsel, emergency room"),
+           **pronounced(h(0, -25), "Dr. V. Amsel")),
 )
 
 # fmt: on

@@ -16,23 +16,28 @@ from me_office.demo.scenario import (
     area,
     assign,
     brought,
+    caller,
     confirmed,
     decline,
     finding,
+    found_dead,
     h,
     hand_on,
     injury,
+    last_alive,
     livid,
     one,
     organs,
     oval,
     photo,
+    pronounced,
     report,
     ruler,
     scene_photo,
     sentences_laid,
     specimen,
     stated_parts,
+    stiff,
     story,
     system_part,
     then,
@@ -41,18 +46,16 @@ from me_office.demo.scenario import (
 
 # fmt: off
 RESTRICTED = story(
-    report(
-        "quill", heading="Death in a holding cell", family_name="Merrick", given_names="Jonas",
-        sex="male", age_years=Decimal(38), home_address="Fuller Street 27, Tarnford",
-        caller_name="Lt. D. Crane", caller_role="Watch commander",
-        caller_agency="County holding center", agency_number="HC 26-0093",
-        place_found="County holding center, cell 4", place_kind="Custody",
-        circumstances="Found without breath at the morning round. Held since the evening before. "
-        "Rounds are logged every 30 minutes.",
-        last_alive_certainty="exact", last_alive_at=h(-1), last_alive_by="Round of 04:50, by log",
-        found_certainty="exact", found_at=h(0, -30), found_by="Officer of the watch",
-        pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -12),
-    ),
+    report("quill", heading="Death in a holding cell", family_name="Merrick", given_names="Jonas",
+           sex="male", age_years=Decimal(38), home_address="Fuller Street 27, Tarnford",
+           **caller("Lt. D. Crane", "Watch commander", "County holding center"),
+           agency_number="HC 26-0093", place_found="County holding center, cell 4",
+           place_kind="Custody",
+           circumstances="Found without breath at the morning round. Held since the evening "
+           "before. Rounds are logged every 30 minutes.",
+           **last_alive("exact", h(-1), "Round of 04:50, by log"),
+           **found_dead(h(0, -30), "Officer of the watch"),
+           **pronounced(h(0, -12), "S. Adair, paramedic")),
     accept("quill", h(0, 15), "Death in custody", "Every death in custody is examined."),
     assign(pathologist="vasko"),
     Act("thorne", "restrict_case", {"members": []},
@@ -126,17 +129,15 @@ RESTRICTED = story(
 )
 
 INFANT = story(
-    report(
-        "sedge", heading="Infant found unresponsive in a crib", family_name="Lowell",
-        given_names="Iris", sex="female", age_years=Decimal("0.33"),
-        home_address="Sallow Close 6, Eskmere", caller_name="K. Morrow", caller_role="Paramedic",
-        caller_agency="Tarn Ambulance", place_found="Sallow Close 6, Eskmere", place_kind="Home",
-        circumstances="Put to sleep on her back in a crib at eight in the evening; found without "
-        "breath in the morning. Healthy until then.",
-        last_alive_certainty="about", last_alive_at=h(-5), last_alive_by="Mother, at a feed",
-        found_certainty="exact", found_at=h(0, -35), found_by="Mother",
-        pronounced_by="Dr. V. Amsel, Eskmere hospital", pronounced_at=h(0, -4),
-    ),
+    report("sedge", heading="Infant found unresponsive in a crib", family_name="Lowell",
+           given_names="Iris", sex="female", age_years=Decimal("0.33"),
+           home_address="Sallow Close 6, Eskmere",
+           **caller("K. Morrow", "Paramedic", "Tarn Ambulance"),
+           place_found="Sallow Close 6, Eskmere", place_kind="Home",
+           circumstances="Put to sleep on her back in a crib at eight in the evening; found "
+           "without breath in the morning. Healthy until then.",
+           **last_alive("about", h(-5), "Mother, at a feed"), **found_dead(h(0, -35), "Mother"),
+           **pronounced(h(0, -4), "Dr. V. Amsel, Eskmere hospital")),
     accept("sedge", h(0, 30), "Sudden death of an infant", "No cause is known."),
     assign(pathologist="amadi"),
     one("sedge", "record_scene", arrived_at=h(2), left_at=h(4, 30),
@@ -228,18 +229,14 @@ INFANT = story(
 )
 
 UNIDENTIFIED = story(
-    report(
-        "quill", heading="Remains in a field, Fell Moor", working_name="Unknown woman, Fell Moor",
-        sex="female", age_years=Decimal(60),
-        description="Over 50 years, about 5 ft 3 in (160 cm). Gray hair. Blue raincoat, hip "
-        "implant.",
-        caller_name="Deputy J. Fenn", caller_role="Deputy", caller_agency="Tarn County Sheriff",
-        place_found="Fell Moor, field below the sheepfold", place_kind="Field",
-        circumstances="Found by a shepherd under the wall. Not seen from the path. "
-        "There for months, by the growth about the body.",
-        found_certainty="exact", found_at=h(0, -50), found_by="A. Raines, shepherd",
-        pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -10),
-    ),
+    report("quill", heading="Remains in a field, Fell Moor",
+           working_name="Unknown woman, Fell Moor", sex="female", age_years=Decimal(60),
+           description="Over 50 years, about 5 ft 3 in (160 cm). Gray hair. Blue raincoat, hip "
+           "implant.", **caller("Deputy J. Fenn", "Deputy", "Tarn County Sheriff"),
+           place_found="Fell Moor, field below the sheepfold", place_kind="Field",
+           circumstances="Found by a shepherd under the wall. Not seen from the path. There for "
+           "months, by the growth about the body.", **found_dead(h(0, -50), "A. Raines, shepherd"),
+           **pronounced(h(0, -10), "S. Adair, paramedic")),
     accept("quill", h(0, 30), "Unidentified", "Neither name nor cause is known."),
     assign(pathologist="amadi"),
     one("quill", "record_scene", arrived_at=h(1, 30), left_at=h(5), agencies="Sheriff",
@@ -278,17 +275,13 @@ UNIDENTIFIED = story(
 )
 
 PENDING = story(
-    report(
-        "sedge", heading="Collapse at the timber yard", family_name="Varga",
-        given_names="Milo", sex="male", age_years=Decimal(44), home_address="Pine Walk 31, Eskmere",
-        caller_name="O. Kerr", caller_role="Foreman", caller_agency="Eskmere Timber",
-        place_found="Eskmere Timber, shed 2", place_kind="Workplace",
-        circumstances="Stopped the saw, sat down and did not answer any more. No injury seen by "
-        "his colleagues.",
-        last_alive_certainty="exact", last_alive_at=h(0, -50), last_alive_by="Two colleagues",
-        found_certainty="exact", found_at=h(0, -50), found_by="Colleagues",
-        pronounced_by="S. Adair, paramedic", pronounced_at=h(0, -15),
-    ),
+    report("sedge", heading="Collapse at the timber yard", family_name="Varga", given_names="Milo",
+           sex="male", age_years=Decimal(44), home_address="Pine Walk 31, Eskmere",
+           **caller("O. Kerr", "Foreman", "Eskmere Timber"), place_found="Eskmere Timber, shed 2",
+           place_kind="Workplace",
+           circumstances="Stopped the saw, sat down and did not answer any more. No injury seen by "
+           "his colleagues.", **last_alive("exact", h(0, -50), "Two colleagues"),
+           **found_dead(h(0, -50), "Colleagues"), **pronounced(h(0, -15), "S. Adair, paramedic")),
     accept("sedge", h(0, 20), "Sudden death at work", "A young man without known disease."),
     assign(pathologist="vasko"),
     one("sedge", "record_scene", arrived_at=h(1), left_at=h(2), address="Eskmere Timber, shed 2",
@@ -334,17 +327,14 @@ PENDING = story(
 )
 
 DECLINED = story(
-    report(
-        "quill", heading="Expected death at the hospice", family_name="Orrin",
-        given_names="Beatrix", sex="female", age_years=Decimal(83),
-        home_address="Willow House, Tarnford", caller_name="J. Marsh", caller_role="Nurse",
-        caller_agency="Willow House", place_found="Willow House, room 8", place_kind="Hospice",
-        circumstances="Known cancer of the pancreas, in care for five weeks. Died with her son "
-        "beside her. Called because of a fall four months ago.",
-        last_alive_certainty="exact", last_alive_at=h(-1), last_alive_by="Nurse and son",
-        found_certainty="exact", found_at=h(-1), found_by="J. Marsh, nurse",
-        pronounced_by="Dr. E. Sorrel", pronounced_at=h(0, -30),
-    ),
+    report("quill", heading="Expected death at the hospice", family_name="Orrin",
+           given_names="Beatrix", sex="female", age_years=Decimal(83),
+           home_address="Willow House, Tarnford", **caller("J. Marsh", "Nurse", "Willow House"),
+           place_found="Willow House, room 8", place_kind="Hospice",
+           circumstances="Known cancer of the pancreas, in care for five weeks. Died with her son "
+           "beside her. Called because of a fall four months ago.",
+           **last_alive("exact", h(-1), "Nurse and son"), **found_dead(h(-1), "J. Marsh, nurse"),
+           **pronounced(h(0, -30), "Dr. E. Sorrel")),
     one("quill", "record_identification", identity="confirmed", method="documents",
         made_by="J. Marsh, nurse", made_at=h(0, 25),
         basis="In the hospice's care for five weeks; chart and wristband agree."),
@@ -354,17 +344,14 @@ DECLINED = story(
 )
 
 STAIRS = story(
-    report(
-        "quill", heading="Fall on the basement stairs", family_name="Pell", given_names="Agathe",
-        sex="female", age_years=Decimal(82), home_address="Bridge Street 14, Tarnford",
-        caller_name="K. Morrow", caller_role="Paramedic", caller_agency="Tarn Ambulance",
-        place_found="Bridge Street 14, Tarnford", place_kind="Home",
-        circumstances="Found at the foot of the basement stairs by her grandson. The light was "
-        "off.",
-        last_alive_certainty="about", last_alive_at=h(-15), last_alive_by="Grandson, by phone",
-        found_certainty="exact", found_at=h(0, -45), found_by="F. Pell, grandson",
-        pronounced_by="K. Morrow, paramedic", pronounced_at=h(0, -20),
-    ),
+    report("quill", heading="Fall on the basement stairs", family_name="Pell", given_names="Agathe",
+           sex="female", age_years=Decimal(82), home_address="Bridge Street 14, Tarnford",
+           **caller("K. Morrow", "Paramedic", "Tarn Ambulance"),
+           place_found="Bridge Street 14, Tarnford", place_kind="Home",
+           circumstances="Found at the foot of the basement stairs by her grandson. The light was "
+           "off.", **last_alive("about", h(-15), "Grandson, by phone"),
+           **found_dead(h(0, -45), "F. Pell, grandson"),
+           **pronounced(h(0, -20), "K. Morrow, paramedic")),
     accept("quill", h(0, 20), "Injury", "An unwitnessed fall."),
     assign(pathologist="vasko"),
     one("quill", "record_scene", arrived_at=h(0, 50), left_at=h(2),
@@ -372,8 +359,8 @@ STAIRS = story(
         environment="Steep stairs of 13 steps, one rail. Bulb broken. 11 °C below.",
         position="prone", position_words="Head on the stone floor, feet on the second step.",
         clothing="Night dress, bed jacket, one slipper.", moved_before="Not moved",
-        **livid("Face and chest", "violet", "partly", h(1)), rigor="full",
-        rigor_where="Jaw, arms and legs", rigor_seen_at=h(1),
+        **livid("Face and chest", "violet", "partly", h(1)),
+        **stiff("full", "Jaw, arms and legs", h(1)),
         body_marks="Tear of the forehead; bruised left hand."),
     one("quill", "record_reading", kind="ambient", value_c=Decimal("11.0"), read_at=h(1, 5),
         method="Probe T-07"),

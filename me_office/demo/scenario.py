@@ -139,6 +139,26 @@ def report(by: str, **entry: Any) -> Act:
     return Act(by, "log_report_of_death", {"called_at": h(0), **entry})
 
 
+def caller(name: str, role: str, agency: str) -> dict[str, Any]:
+    """Say of a report's entry who called."""
+    return {"caller_name": name, "caller_role": role, "caller_agency": agency}
+
+
+def last_alive(certainty: str, at: timedelta, by: str) -> dict[str, Any]:
+    """Say of a report's entry when the decedent was last alive, and by whom that is told."""
+    return {"last_alive_certainty": certainty, "last_alive_at": at, "last_alive_by": by}
+
+
+def found_dead(at: timedelta, by: str) -> dict[str, Any]:
+    """Say of a report's entry exactly when the decedent was found, and by whom."""
+    return {"found_certainty": "exact", "found_at": at, "found_by": by}
+
+
+def pronounced(at: timedelta, by: str) -> dict[str, Any]:
+    """Say of a report's entry when death was pronounced, and by whom."""
+    return {"pronounced_at": at, "pronounced_by": by}
+
+
 def accept(by: str, at: timedelta, ground: str, reason: str) -> Act:
     """Accept jurisdiction."""
     return Act(by, "accept_jurisdiction", {"ground": ground, "decided_at": at}, reason=reason)
@@ -182,6 +202,11 @@ def livid(
         "lividity_seen_at": at,
     }
     return {**said, "lividity_spared": spared} if spared else said
+
+
+def stiff(rigor: str, where: str, at: timedelta) -> dict[str, Any]:
+    """Say of a scene's entry how stiff the body was, and where."""
+    return {"rigor": rigor, "rigor_where": where, "rigor_seen_at": at}
 
 
 def ruler(length_mm: int, width_mm: int | None = None) -> dict[str, Any]:
