@@ -34,3 +34,23 @@ def withdrawing(
     context = {"frame": frame, "title": title, "sentence": sentence, "act": act, "back": back}
     context["caution"] = caution
     return answer_form(request, "evidence/withdraw.html", context, form)
+
+
+def withdrawing_numbered(
+    request: StaffRequest, frame: CaseFrame, record: Any, action: Callable[..., Any], what: str,
+    *, sentence: str, back: str, says: bool = True, **more: Any,
+) -> HttpResponse:  # fmt: skip
+    """The same for what is named by its kind and number: copy 3.
+
+    `says` tells whether the next page says that it is withdrawn.
+    """
+    named = f"{what} {record.number}"
+    return withdrawing(
+        request, frame, record, action,
+        title=f"Withdraw {named}",
+        sentence=sentence,
+        act=f"Withdraw the {what}",
+        back=back,
+        done=f"{named.capitalize()} withdrawn." if says else "",
+        **more,
+    )  # fmt: skip

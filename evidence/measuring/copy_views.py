@@ -11,7 +11,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from evidence.items.pages import withdrawing
+from evidence.items.pages import withdrawing_numbered
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
@@ -93,13 +93,10 @@ def withdraw_copy(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRe
     """Withdraw a derived copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     copy = queries.copy_of(frame.case, copy_id)
-    return withdrawing(
-        request, frame, copy, actions.void_copy,
-        title=f"Withdraw copy {copy.number}",
+    return withdrawing_numbered(
+        request, frame, copy, actions.void_copy, "copy",
         sentence=f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
         "in the store, and the history keeps it.",
-        act="Withdraw the copy",
         back=back_to(case_id, copy.photograph_id),
-        done=f"Copy {copy.number} withdrawn.",
         copy_id=copy_id,
     )  # fmt: skip

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import store
-from evidence.items.pages import withdrawing
+from evidence.items.pages import withdrawing_numbered
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
@@ -186,12 +186,11 @@ def withdraw(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> Http
     """Withdraw a measurement."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
     measurement = queries.measurement_of(frame.case, measurement_id)
-    return withdrawing(
-        request, frame, measurement, actions.void_measurement,
-        title=f"Withdraw measurement {measurement.number}",
+    return withdrawing_numbered(
+        request, frame, measurement, actions.void_measurement, "measurement",
         sentence=f"Measurement {measurement.number} ({measurement.words}) will no longer "
         "count. A finding that took its size from it keeps that size until it is changed.",
-        act="Withdraw the measurement",
         back=back_to(case_id, measurement.photograph_id),
+        says=False,
         measurement_id=measurement_id,
     )  # fmt: skip

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.pages import withdrawing
+from evidence.items.pages import withdrawing_numbered
 from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
@@ -128,14 +128,11 @@ def withdraw(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpRespo
     """Withdraw a result that was entered by mistake."""
     frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
     shown = queries.result_of(frame.case, result_id)
-    return withdrawing(
-        request, frame, shown, actions.withdraw_result,
-        title=f"Withdraw result {shown.number}",
+    return withdrawing_numbered(
+        request, frame, shown, actions.withdraw_result, "result",
         sentence=f"Result {shown.number} will no longer count in this case. It stays readable "
         "with your reason, and its number is not used again.",
-        act="Withdraw the result",
         back=reverse("results:one", kwargs={"case_id": case_id, "result_id": result_id}),
-        done=f"Result {shown.number} withdrawn.",
         then=reverse("results:all", kwargs={"case_id": case_id}),
         record_id=result_id,
     )  # fmt: skip

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence.custody.queries import custody_of
-from evidence.items.pages import withdrawing
+from evidence.items.pages import withdrawing_numbered
 from evidence.photographs import actions
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, PhotographForm
@@ -212,14 +212,11 @@ def withdraw_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUI
     frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
     shown = photograph_queries.photograph_of(frame.case, photograph_id)
     keys = {"case_id": case_id, "photograph_id": photograph_id}
-    return withdrawing(
-        request, frame, shown, actions.void_photograph,
-        title=f"Withdraw photograph {shown.number}",
+    return withdrawing_numbered(
+        request, frame, shown, actions.void_photograph, "photograph",
         sentence=f"Photograph {shown.number} will no longer count in this case. Its number "
         "is not used again, its file stays in the store, and the history keeps it.",
-        act="Withdraw the photograph",
         back=reverse("evidence:photograph", kwargs=keys),
-        done=f"Photograph {shown.number} withdrawn.",
         then=reverse("evidence:photographs", kwargs={"case_id": case_id}),
         photograph_id=photograph_id,
     )  # fmt: skip
