@@ -44,6 +44,13 @@ def make_examination(
     )
 
 
+def write_in(examination: Examination, version: int, **entry: Any) -> Examination:
+    """The examination as it is when its pathologist has written this in."""
+    return actions.record_examination(
+        examination.pathologist, case_id=examination.case_id, version=version, entry=entry
+    )
+
+
 def a_mark(kind: str = "point", points: Any = None, view: str = "anterior") -> dict[str, Any]:
     """A mark as a client sends it."""
     return {"id": new_id(), "view": view, "kind": kind, "points": points or [ON_RIGHT_CHEST]}

@@ -19,7 +19,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
-from tests.findings.builders import a_mark, make_examination, make_finding, opening
+from tests.findings.builders import a_mark, make_examination, make_finding, opening, write_in
 
 pytestmark = pytest.mark.django_db
 
@@ -88,12 +88,7 @@ def test_an_examination_cannot_begin_in_the_future():
 def test_the_end_is_not_before_the_beginning():
     examination = make_examination()
     with pytest.raises(Refused) as refusal:
-        actions.record_examination(
-            examination.pathologist,
-            case_id=examination.case_id,
-            version=1,
-            entry={"ended_at": examination.began_at - timedelta(minutes=1)},
-        )
+        write_in(examination, 1, ended_at=examination.began_at - timedelta(minutes=1))
     assert refusal.value.field == "ended_at"
 
 
@@ -133,12 +128,7 @@ def test_a_measured_length_moves_derived_heights_with_it():
     examination = make_examination(crown_heel_cm=None)
     finding = make_finding(examination, marks=[a_mark()])
     assert finding.above_heel_cm is None
-    actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=1,
-        entry={"crown_heel_cm": Decimal("171.0")},
-    )
+    write_in(examination, 1, crown_heel_cm=Decimal("171.0"))
     finding = Finding.objects.get(pk=finding.pk)
     # v = 290 is 710 thousandths above the heel: 0.71 x 171 cm.
     assert finding.above_heel_cm == Decimal("121.4")
@@ -149,12 +139,7 @@ def test_the_drawing_stays_once_marks_are_placed_on_it():
     examination = make_examination()
     make_finding(examination, marks=[a_mark()])
     with pytest.raises(Refused) as refusal:
-        actions.record_examination(
-            examination.pathologist,
-            case_id=examination.case_id,
-            version=1,
-            entry={"chart_body": "child"},
-        )
+        write_in(examination, 1, chart_body="child")
     assert refusal.value.field == "chart_body"
 
 

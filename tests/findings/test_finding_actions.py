@@ -28,6 +28,7 @@ from tests.findings.builders import (
     make_finding,
     place_point,
     void_finding,
+    write_in,
 )
 
 pytestmark = pytest.mark.django_db
@@ -222,12 +223,7 @@ def test_a_change_keeps_why(examination):
 
 def test_after_the_end_a_change_needs_a_reason(examination):
     finding = make_finding(examination)
-    actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=1,
-        entry={"ended_at": timezone.now() - timedelta(minutes=1)},
-    )
+    write_in(examination, 1, ended_at=timezone.now() - timedelta(minutes=1))
     with pytest.raises(Refused) as refusal:
         change(examination, finding, term="Abrasion")
     assert refusal.value.field == "reason"

@@ -20,7 +20,7 @@ from findings.organs.models import OrganWeight
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import MOMENT, make_case, make_staff
-from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding
+from tests.findings.builders import ON_RIGHT_CHEST, a_mark, make_examination, make_finding, write_in
 
 pytestmark = pytest.mark.django_db
 
@@ -91,12 +91,7 @@ def test_a_stale_examination_shows_both_texts(pathologist, examination):
         "version": 1,
         "external": "Mine.",
     }
-    actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=1,
-        entry={"external": "Theirs."},
-    )
+    write_in(examination, 1, external="Theirs.")
     answer = pathologist.post(address("examination", examination), entry)
     page = answer.content.decode()
     assert answer.status_code == 409

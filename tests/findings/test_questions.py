@@ -9,7 +9,7 @@ from findings.models import Examination
 from findings.paths import actions as path_actions
 from findings.questions import queries
 from me_office.audit.errors import Invalid, Refused
-from tests.findings.builders import a_mark, make_examination, make_finding, void_finding
+from tests.findings.builders import a_mark, make_examination, make_finding, void_finding, write_in
 
 CHEST = "The chest shows no injury."
 IN_THE_MIDLINE = [[0.0, 330.0]]
@@ -106,12 +106,7 @@ def test_strap_muscles_wait_for_a_dissection_in_layers():
     with pytest.raises(Refused) as refused:
         confirm(examination, "internal-neck-muscles")
     assert refused.value.field == "statement"
-    actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=1,
-        entry={"deep_dissection": "The neck was dissected in layers."},
-    )
+    write_in(examination, 1, deep_dissection="The neck was dissected in layers.")
     assert "strap muscles" in confirm(examination, "internal-neck-muscles").internal
 
 
@@ -119,12 +114,7 @@ def test_strap_muscles_wait_for_a_dissection_in_layers():
 def test_coronary_arteries_are_recorded_in_percent_and_printed():
     examination = make_examination()
     confirm(examination, "internal-coronaries")
-    saved = actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=2,
-        entry={"left_main_percent": 0, "lad_percent": 80, "rca_percent": 0},
-    )
+    saved = write_in(examination, 2, left_main_percent=0, lad_percent=80, rca_percent=0)
     assert saved.coronary_words == (
         "Narrowing of the coronary arteries: left anterior descending artery 80 %. "
         "No narrowing of the left main coronary artery and the right coronary artery."
@@ -134,12 +124,7 @@ def test_coronary_arteries_are_recorded_in_percent_and_printed():
         "artery 80 % may speak against it."
     ]
     with pytest.raises(Invalid):
-        actions.record_examination(
-            examination.pathologist,
-            case_id=examination.case_id,
-            version=3,
-            entry={"rca_percent": 101},
-        )
+        write_in(examination, 3, rca_percent=101)
 
 
 @pytest.mark.django_db

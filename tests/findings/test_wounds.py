@@ -6,7 +6,6 @@ import pytest
 from django.urls import reverse
 
 from cases.review.content import report_content
-from findings import actions
 from findings.models import Examination, Finding
 from findings.questions import queries
 from findings.questions.negatives import STATEMENTS
@@ -14,7 +13,7 @@ from findings.words.sentences import size_words
 from findings.words.wounds import WOUND_FIELDS
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.ids import new_id
-from tests.findings.builders import a_mark, make_examination, make_finding
+from tests.findings.builders import a_mark, make_examination, make_finding, write_in
 
 
 @pytest.mark.django_db
@@ -73,11 +72,8 @@ def test_range_of_fire_is_offered_as_an_opinion_only(client):
 @pytest.mark.django_db
 def test_blood_in_cavities_is_a_number_that_is_printed_found_and_compared():
     examination = make_examination(cavities=STATEMENTS["cavities-pleura"].words)
-    saved = actions.record_examination(
-        examination.pathologist,
-        case_id=examination.case_id,
-        version=1,
-        entry={"blood_left_chest_ml": 1400, "blood_right_chest_ml": 0, "blood_abdomen_ml": 250},
+    saved = write_in(
+        examination, 1, blood_left_chest_ml=1400, blood_right_chest_ml=0, blood_abdomen_ml=250
     )
     assert saved.blood_words == (
         "Blood in body cavities: 1,400 mL in the left chest cavity, 250 mL in the abdominal "
@@ -93,12 +89,7 @@ def test_blood_in_cavities_is_a_number_that_is_printed_found_and_compared():
     assert saved.blood_words in [passage["text"] for passage in internal["passages"]]
     assert Examination.objects.filter(blood_left_chest_ml__gte=1000).count() == 1
     with pytest.raises((Invalid, Refused)):
-        actions.record_examination(
-            examination.pathologist,
-            case_id=examination.case_id,
-            version=2,
-            entry={"blood_abdomen_ml": 20001},
-        )
+        write_in(examination, 2, blood_abdomen_ml=20001)
 
 
 @pytest.mark.parametrize(
