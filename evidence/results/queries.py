@@ -17,6 +17,7 @@ from evidence.custody.models import Transfer
 from evidence.items.models import Item
 from evidence.results.models import Result, ResultItem, ResultLine
 from evidence.results.rules import LINE_FIELDS, NotAvailable, Party, Reported, Taken, not_available
+from findings.systems.models import MicroscopicSlide
 from findings.words.sentences import begin_small
 from me_office.audit.errors import known
 
@@ -95,6 +96,8 @@ class Kept:
     specimens: list[Any]
     things: list[Any]
     handed_to: dict[UUID, list[dict[str, Any]]]
+    # Of which tissues slides were read in this office.
+    tissues: list[str]
 
 
 def kept_in_office(case_id: UUID) -> Kept:
@@ -111,6 +114,7 @@ def kept_in_office(case_id: UUID) -> Kept:
         receipt="receipt_id",
         said="to_where",
     )
+    slides = MicroscopicSlide.objects.active().filter(case=OuterRef("case")).order_by("number")
     items = (
         Item.objects.filter(case=case_id)
         .filter(
@@ -118,11 +122,15 @@ def kept_in_office(case_id: UUID) -> Kept:
             | Q(property__isnull=False, property__voided_at=None)
         )
         .select_related("container", "specimen", "property__finding")
-        .annotate(handed_to=ArraySubquery(moved.values(party=party)))
+        .annotate(
+            handed_to=ArraySubquery(moved.values(party=party)),
+            tissues=ArraySubquery(slides.values("tissue")),
+        )
         .order_by("number")
     )
-    kept = Kept([], [], {})
+    kept = Kept([], [], {}, [])
     for item in items:
+        kept.tissues[:] = item.tissues
         if (specimen := getattr(item, "specimen", None)) is not None:
             kept.handed_to[specimen.pk] = item.handed_to
             kept.specimens.append(specimen)
@@ -161,4 +169,4 @@ def not_available_of(kept: Kept, results: Iterable[Result]) -> list[NotAvailable
         Reported(one.kind, one.status, frozenset(item.number for item in one.named_items))
         for one in results
     ]
-    return not_available(taken, reported)
+    return not_available(taken, reported, kept.tissues)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -181,6 +181,28 @@ def is_only_kept(purpose: str) -> bool:
     return bool(words) and not examinations_of(words)
 
 
+# Words of a tissue that name no organ.
+_NO_ORGAN = frozenset(
+    re.findall(
+        r"\w+",
+        "tissue tissues sample samples block blocks piece pieces section sections specimen "
+        "cassette cassettes formalin fixed from left right both upper lower middle lobe wall "
+        "anterior posterior lateral medial inner outer front back part muscle with near",
+    )
+)
+
+
+def read_here(words: str, tissues: Iterable[str]) -> bool:
+    """Tell whether a slide of this office names all that a specimen is named by."""
+    named = _organs(words)
+    return bool(named) and any(named <= _organs(tissue) for tissue in tissues)
+
+
+def _organs(words: str) -> set[str]:
+    named = (one for one in re.findall(r"[a-z]+", words.lower()) if len(one) > 3)
+    return {one.removesuffix("s") for one in named if one not in _NO_ORGAN}
+
+
 def _names(name: str, words: str) -> bool:
     end = r"\b" if len(name) <= 3 else ""
     return re.search(rf"\b{re.escape(name)}{end}", words) is not None
@@ -265,15 +287,20 @@ class NotAvailable:
     item: str = ""
 
 
-def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[NotAvailable]:
+def not_available(
+    taken: Iterable[Taken], reported: Sequence[Reported], tissues: Collection[str] = ()
+) -> list[NotAvailable]:
     """Return which examinations have no final result, and what never left the office.
 
-    A result counts for the specimens that it names; one that names none, for its kind.
+    A result counts for the specimens that it names; one that names none, for its kind. `tissues`
+    are those of slides that were read in this office: they are the histology of what they name.
     """
     taken = sorted(taken, key=lambda one: one.number)
     groups: dict[str, list[Taken]] = {}
     for one in taken:
         for examination in sorted(examinations_of(one.purpose)):
+            if examination == Kind.HISTOLOGY and read_here(one.words, tissues):
+                continue
             groups.setdefault(examination, []).append(one)
     found = [
         gap
@@ -283,6 +310,8 @@ def not_available(taken: Iterable[Taken], reported: Sequence[Reported]) -> list[
     named = frozenset(number for one in reported for number in one.items)
     for one in taken:
         if is_only_kept(one.purpose) or one.number in named:
+            continue
+        if examinations_of(one.purpose) == {Kind.HISTOLOGY} and read_here(one.words, tissues):
             continue
         if not one.never_left and not one.unsaid:
             continue

@@ -402,3 +402,21 @@ def test_of_two_receivers_of_whom_nobody_said_where_they_are_the_last_is_named()
         ([first, Party("State laboratory", False, "toxicology"), last], ""),
     ):
         assert Taken(3, "blood", "toxicology", parties).unsaid == named
+
+
+@pytest.mark.parametrize(
+    ("words", "tissue", "listed"),
+    [
+        ("heart, left ventricle", "Heart muscle, left ventricle, anterior wall", False),
+        ("liver, right lobe", "Liver", False),
+        ("heart, left ventricle", "Heart muscle, septum", True),
+        ("skin, edge of the wound", "Skin, neck", True),
+        ("tissue, left", "Tissue block", True),
+    ],
+)
+def test_histology_that_was_read_in_this_office_is_not_missing(words, tissue, listed):
+    one = taken(7, purpose="Histology", words=words)
+    assert bool(not_available([one], [], [tissue])) is listed
+    # A slide is no toxicology.
+    tox = taken(8, words=words)
+    assert len(not_available([tox], [], [tissue])) == len(not_available([tox], []))
