@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from django import forms
+from django.template import Context, Template
 from django.template.loader import render_to_string
 
-from me_office.shell.forms import Difference
+from me_office.shell.forms import Difference, OfficeForm, choices_of, long_text
 from tests.shell.pages import SceneForm
 
 
@@ -107,3 +109,26 @@ def test_what_is_typed_is_escaped_in_the_two_texts() -> None:
     shown = render_to_string("shell/parts/_form_errors.html", {"form": form})
     assert "<script>" not in shown
     assert "&lt;script&gt;" in shown
+
+
+def test_a_template_names_the_fields_of_a_form_in_their_order() -> None:
+    """One that the form has not just now is left out, and all where there is no form."""
+    form = SceneForm()
+    shown = Template('{% fields form "temperature gone position" %}').render(
+        Context({"form": form})
+    )
+    assert shown == f"{field('temperature', form)}\n{field('position', form)}"
+    assert Template('{% fields form "position" %}').render(Context()) == ""
+
+
+def test_a_form_says_which_fields_are_buttons_and_when_one_is_needed() -> None:
+    class Answered(OfficeForm):
+        buttons = ("answer",)
+        needed = {"why": "required for a no"}
+        answer = forms.ChoiceField(choices=[("", "---"), ("yes", "yes"), ("no", "no")])
+        why = long_text("Why", "In a few words.", required=False)
+
+    form = Answered()
+    assert choices_of(form, "answer") == [("yes", "yes"), ("no", "no")]
+    shown = str(form["why"].as_field_group())
+    assert "required for a no" in shown and "<textarea" in shown and "In a few words." in shown
