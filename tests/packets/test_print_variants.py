@@ -109,6 +109,19 @@ def pages_of(read: pypdf.PdfReader) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in read.pages]
 
 
+def lowest(read: pypdf.PdfReader) -> float:
+    """How far above the end of its page the lowest word stands, in points."""
+    found: list[float] = []
+
+    def see(text: str, current: list[float], at: list[float], *_: object) -> None:
+        if text.strip():
+            found.append(at[5] * abs(current[3]) + current[5])
+
+    for page in read.pages:
+        page.extract_text(visitor_text=see)
+    return min(found)
+
+
 def test_every_word_of_the_template_comes_from_the_file_of_its_language(tmp_path, monkeypatch):
     """Printed in a language of no letters, what still has letters is a value, or was written in."""
     here = words_of(TEMPLATE)
@@ -184,9 +197,19 @@ def test_a_row_never_breaks_unless_it_is_longer_than_a_page(tmp_path):
         pages = pages_of(printed(tmp_path / str(n), sections=table(words, 14)))
         for row in range(1, 15):
             assert any(f"begin{row} " in page and f"end{row} " in page + " " for page in pages)
-    endless = pages_of(printed(tmp_path / "endless", sections=table(LONG * 40, 1)))
-    assert any("begin1 " in page for page in endless)
-    assert any("end1" in page for page in endless)
+
+
+@pytest.mark.parametrize(("rows", "large"), [(1, False), (9, False), (1, True)])
+def test_no_row_runs_over_the_end_of_its_page(tmp_path, rows, large):
+    """What runs over is in the file all the same, so the places of its letters are asked."""
+    columns = ["Item", "What", "Where", "Who", "When"]
+    narrow = [[f"{n}", *[LONG * 3] * 4] for n in range(rows)]
+    endless = [[str(n), LONG * 24 if n == rows - 1 else LONG] for n in range(rows)]
+    none = {"key": "s", "title": "Specimens", "passages": []}
+    for name, heads, cells in (("a", columns, narrow), ("b", columns[:2], endless)):
+        section = {**none, "columns": heads, "rows": cells}
+        read = printed(tmp_path / name, sections=[section], large=large)
+        assert lowest(read) > 0, (name, lowest(read))
 
 
 def test_large_print_is_large_everywhere_and_says_all_of_it(tmp_path):

@@ -56,6 +56,7 @@ def test_both_texts_can_be_read_from_what_is_told(before, after):
 def test_very_long_passages_are_told_whole():
     long = "word " * (MOST_WORDS + 1)
     assert [one.of for one in word_pieces(long, long + "more")] == ["before", "after"]
+    assert [one.of for one in word_pieces(long, "word")] == ["before", "after"]
     shorter = "word " * (MOST_WORDS - 1)
     assert [one.of for one in word_pieces(shorter, shorter + "more")] == ["both", "after"]
 
@@ -124,3 +125,10 @@ def test_whether_a_passage_or_a_table_reads_as_it_did():
     assert not reads_as_before("weights", before, table_changed)
     # What is gone does not read as it did.
     assert not reads_as_before("weights-1", before, content())
+
+
+def test_a_word_that_stands_often_is_compared_like_any_other():
+    often = "the body and the bag " * 60
+    pieces = word_pieces(f"left {often}", f"right {often}")
+    told = [(one.of, len(one.words.split())) for one in pieces]
+    assert told == [("before", 1), ("after", 1), ("both", 300)]

@@ -289,6 +289,15 @@ def test_the_opinion_is_held_back_until_the_reviewer_has_their_own(asked):
     assert "Blunt force" in page.get(reverse("review:opinion", kwargs=keys)).content.decode()
 
 
+def test_the_authors_cause_is_kept_with_what_contributed():
+    told = [
+        {"key": "cause", "lead": "Cause of death", "text": "A fall."},
+        {"key": "contributing", "lead": "Contributing", "text": "Old age."},
+    ]
+    content = {"sections": [{"key": "opinion", "title": "Opinion", "passages": told}]}
+    assert peer_actions.authors_cause(ReportDraft(content=content)) == "A fall. Old age."
+
+
 def test_of_a_restricted_case_a_stranger_is_not_told_that_anything_is_held_back(asked):
     case, _, thorne, _ = asked
     version = Case.objects.get(pk=case.pk).version
