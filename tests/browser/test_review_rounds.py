@@ -87,7 +87,7 @@ def test_two_rounds_with_an_opinion_that_differs_to_addendum_and_amendment(page,
     page.get_by_label("What needs to change").fill("The side, and who saw it.")
     page.get_by_label("wording").check()
     page.get_by_role("button", name="Send back").click()
-    expect(seen(page, "Sent back.")).to_be_visible()
+    expect(seen(page, "The draft went back to its author.")).to_be_visible()
 
     # The author answers each, changes the opinion and sends it again.
     for one in first.comments.all():

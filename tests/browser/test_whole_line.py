@@ -237,7 +237,7 @@ def send_back(page: Page, address: str) -> None:
     expect(passage.get_by_text("Which ribs lie below?", exact=True)).to_be_visible()
     fill(page, {"What needs to change": "See the comment."})
     page.get_by_role("button", name="Send back").click()
-    expect(seen(page, "Sent back.")).to_be_visible()
+    expect(seen(page, "The draft went back to its author.")).to_be_visible()
 
 
 def answer_and_send_again(page: Page, address: str) -> None:
