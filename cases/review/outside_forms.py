@@ -11,7 +11,7 @@ from cases.review.models import DraftReview
 from cases.review.outside import NAMES, STATED
 from cases.review.peer_forms import answers_of, ask_for_words, ask_questions, fields_of
 from me_office.accounts.forms import OwnPasswordForm
-from me_office.shell.forms import say_needed
+from me_office.shell.forms import long_text, say_needed
 
 
 class OutsideReviewForm(OwnPasswordForm):
@@ -45,7 +45,7 @@ class OutsideReviewForm(OwnPasswordForm):
         required=False,
         widget=forms.RadioSelect,
     )
-    cause = forms.CharField(label="Cause of death", required=False, widget=forms.Textarea)
+    cause = long_text("Cause of death", required=False)
     manner = forms.ChoiceField(
         label="Manner of death", choices=[("", "---------"), *MANNERS], required=False
     )
@@ -55,21 +55,13 @@ class OutsideReviewForm(OwnPasswordForm):
         required=False,
         widget=forms.RadioSelect,
     )
-    knows_why = forms.CharField(
-        label="How the author’s opinion was known", required=False, widget=forms.Textarea
-    )
-    settled_words = forms.CharField(
-        label="How a disagreement was settled",
+    knows_why = long_text("How the author’s opinion was known", required=False)
+    settled_words = long_text(
+        "How a disagreement was settled",
+        "Kept in the record of the review; not printed in the report.",
         required=False,
-        widget=forms.Textarea,
-        help_text="Kept in the record of the review; not printed in the report.",
     )
-    words = forms.CharField(
-        required=False,
-        label="Remark for the file",
-        widget=forms.Textarea,
-        help_text="Printed with the report.",
-    )
+    words = long_text("Remark for the file", "Printed with the report.", required=False)
     field_order = ["draft_id", "sha256", *NAMES, "upload", *STATED, "words", "own_password"]
 
     def __init__(self, *args: Any, asked: DraftReview | None, **kwargs: Any) -> None:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from cases.access import Act, case_for
@@ -21,7 +19,7 @@ from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,8 +36,8 @@ def outside(request: StaffRequest, case_id: UUID) -> HttpResponse:
         initial={"draft_id": draft.pk, "sha256": draft.sha256},
     )
     if submitted(request, form, made_outside.record, case_id=case_id):
-        messages.success(request, "The outside review is recorded. The case file is locked.")
-        return redirect("review:review", case_id=case_id)
+        done = "The outside review is recorded. The case file is locked."
+        return answer_done(request, done, "review:review", case_id=case_id)
     why_not = why_no_recorder(parts_written_by(request.user.pk, case_id))
     context = {"frame": frame, "draft": draft, "asked": asked, "why_not": why_not}
     return answer_form(request, "review/outside.html", context, form)

@@ -6,9 +6,8 @@ import uuid
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
@@ -118,9 +117,8 @@ def exhibit(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
     )
     saved = submitted(request, form, actions.change_exhibit, case_id=case_id, exhibit_id=exhibit_id)
     if saved:
-        messages.success(request, f"{saved} saved.")
         page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
-        return redirect(f"{page}#exhibit-{exhibit_id}")
+        return answer_done(request, f"{saved} saved.", f"{page}#exhibit-{exhibit_id}")
     context = {"frame": frame, **_one(request, frame, shown)}
     return answer_form(request, "exhibits/exhibit.html", context, form)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -92,10 +91,8 @@ def copy_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse
     form = SetForm(request.POST or None, case=frame.case, initial=same)
     saved = submitted(request, form, actions.copy_exhibit_set, case_id=case_id, set_id=set_id)
     if saved:
-        messages.success(
-            request, f"{saved.title} is made. Number its exhibits, or go on with these."
-        )
-        return redirect("exhibits:numbers", case_id=case_id, set_id=saved.pk)
+        done = f"{saved.title} is made. Number its exhibits, or go on with these."
+        return answer_done(request, done, "exhibits:numbers", case_id=case_id, set_id=saved.pk)
     context = {"frame": frame, "source": source}
     return answer_form(request, "exhibits/set_form.html", context, form)
 
@@ -159,9 +156,10 @@ def move(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -
     moved = submitted(request, form, actions.move_exhibit, case_id=case_id, exhibit_id=exhibit_id)
     if moved:
         place = form.cleaned_data["place"]
-        messages.success(request, f"{moved} is moved to place {place}.")
         page = reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id})
-        return redirect(f"{page}#exhibit-{exhibit_id}")
+        return answer_done(
+            request, f"{moved} is moved to place {place}.", f"{page}#exhibit-{exhibit_id}"
+        )
     return answer_form(request, "exhibits/set.html", set_context(request, frame, shown), form)
 
 
