@@ -25,7 +25,9 @@ from me_office.shell.forms import answer_done, answer_form, submitted
 @require_http_methods(["GET", "POST"])
 def outside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a review made in another office, and lock the case file."""
-    frame = case_frame(request.user, case_id, current="review", act=Act.RECORD_OUTSIDE)
+    # Whoever sends it again, when the case is locked by it, gets the same answer from the action.
+    act = Act.SEE if request.method == "POST" else Act.RECORD_OUTSIDE
+    frame = case_frame(request.user, case_id, current="review", act=act)
     draft = newest_draft(frame.case)
     asked = needs.review_of(draft)
     form = OutsideReviewForm(
