@@ -52,6 +52,11 @@ _ENDS = re.compile(r"(?:^|(?<!\bDr)(?<!\bMr)(?<!\bMs)(?<!\bMrs)(?<!\bSt)[.!?:;]|
 _POSSESSIVE = re.compile(r"[’']s?$")
 # A shorter word is asked about, too, but is not what is left of a word without its prefix.
 _SHORTEST, _SHORTEST_REST = 3, 4
+# No word of the trade is longer; what is, was pasted, and its neighbors are too many to look up.
+_LONGEST = 45
+# Of so many words of a passage is said how they may be meant; where more are unknown, it is in
+# another language or no text, and each look takes a fiftieth of a second.
+_MOST_SUGGESTED = 25
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -189,7 +194,7 @@ def misspelled_in(passage: str, known: Collection[str] = frozenset()) -> list[Mi
     names: set[str] = set()
     for found in _WORD.finditer(own):
         word = _POSSESSIVE.sub("", found[0])
-        if len(word) < _SHORTEST or word.lower() in known:
+        if not _SHORTEST <= len(word) <= _LONGEST or word.lower() in known:
             continue
         if _is_a_name(word, own, found.start()):
             names.add(word)
@@ -200,7 +205,7 @@ def misspelled_in(passage: str, known: Collection[str] = frozenset()) -> list[Mi
         if better:
             asked[word] = Misspelled(word, _as_written(word, better), BRITISH)
         elif not is_known(word):
-            better = suggestion(word)
+            better = suggestion(word) if len(asked) < _MOST_SUGGESTED else ""
             rule = SUGGESTED if better else UNKNOWN
             asked[word] = Misspelled(word, _as_written(word, better), rule)
     return [one for one in asked.values() if one.word not in names]

@@ -124,6 +124,19 @@ def test_a_long_report_is_read_again_at_once():
     assert is_known.cache_info().misses == before
 
 
+def test_what_is_no_text_is_read_in_bounded_time(monkeypatch):
+    looked = []
+    real = spelling.suggestion
+    monkeypatch.setattr(spelling, "suggestion", lambda word: looked.append(word) or real(word))
+    assert misspelled_in("x" * 800_000) == []
+    assert misspelled_in(f"The {'q' * 46} was seen.") == []
+    letters = "bcdfghjklm"
+    words = [f"{one}{other}zqx" for one in letters for other in letters]
+    asked = misspelled_in(" ".join(words))
+    assert [one.word for one in asked] == words
+    assert len(looked) == 25
+
+
 def test_a_prefix_of_the_trade_makes_no_word_known_that_is_none():
     assert is_known("subgaleal") and is_known("retrosternal") and is_known("hemidiaphragm")
     assert not is_known("subgaleel")
