@@ -143,7 +143,7 @@ def test_a_restricted_case_is_in_no_number_of_who_may_not_know_of_it(boss, vasko
     browser = as_person(boss)
     assert found(boss) == []
     page = browser.get(reverse("measures:waiting"))
-    assert "Nothing waits." in page.content.decode()
+    assert "Nothing is waiting." in page.content.decode()
     measured = reading.measured(boss, "")
     assert sum(part.count for figure in measured.figures for part in figure.parts) == 0
     for name in ("waiting-export", "cases-export"):
