@@ -129,6 +129,26 @@ def _with_view(request: StaffRequest, view: str) -> str:
     return path if "view" in request.GET else f"{path}{'&' if '?' in path else '?'}view={view}"
 
 
+def examined(request: StaffRequest, case_id: UUID, form: Any = None) -> dict[str, Any] | None:
+    """What a page of a part of the examination shows of the whole; None before it is opened.
+
+    The case's frame, the examination, whether the person may record and why not, and the form's
+    field for the reason.
+    """
+    frame = case_frame(request.user, case_id, current="examination")
+    examination = queries.examination_of(frame.case)
+    if examination is None:
+        return None
+    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    return {
+        "frame": frame,
+        "examination": examination,
+        "reason_field": reason_of(form, examination),
+        "may_examine": decision.allowed,
+        "why_not": decision.why,
+    }
+
+
 def reason_of(form: Any, examination: Examination) -> Any:
     """The form's field for the reason, if it asks for one; it says when one is needed."""
     if form is None or "reason" not in form.fields:

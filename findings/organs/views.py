@@ -10,11 +10,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
-from cases.access import Act, case_for, decision_on
-from cases.course import case_frame
-from findings import queries
+from cases.access import Act, case_for
+from cases.course import CaseFrame
 from findings.calculations.organ_reference import POPULATION
-from findings.chart.page import reason_of
+from findings.chart.page import examined
 from findings.computing.fitting import ORGANS, fitting
 from findings.forms import VoidForm
 from findings.organs import actions
@@ -28,11 +27,10 @@ from me_office.shell.forms import answer_form, submitted
 
 
 def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
-    frame = case_frame(request.user, case_id, current="examination")
-    examination = queries.examination_of(frame.case)
-    if examination is None:
+    of_whole = examined(request, case_id, form)
+    if of_whole is None:
         return redirect("findings:examination", case_id=case_id)
-    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    frame: CaseFrame = of_whole["frame"]
     age = frame.decedent.age_years
     rows, warnings = organ_table.table(
         organ_queries.organ_weights_of(frame.case),
@@ -43,11 +41,7 @@ def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpR
         # The next organ of the list, so that a whole set is typed without choosing.
         form.initial["organ"] = next((row.organ for row in rows if row.weight is None), "other")
     context = {
-        "frame": frame,
-        "examination": examination,
-        "reason_field": reason_of(form, examination),
-        "may_examine": decision.allowed,
-        "why_not": decision.why,
+        **of_whole,
         "rows": rows,
         "warnings": warnings,
         "population": POPULATION[frame.decedent.sex]

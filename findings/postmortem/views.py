@@ -13,12 +13,13 @@ from django.shortcuts import redirect
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
 
-from cases.access import Act, case_for, decision_on
-from cases.course import case_frame
+from cases.access import Act, case_for
+from cases.course import CaseFrame
 from findings import queries
-from findings.chart.page import reason_of
+from findings.chart.page import examined
 from findings.computing.fitting import LIVIDITY_AND_RIGOR, fitting
 from findings.forms import VoidForm
+from findings.models import Examination
 from findings.postmortem import actions
 from findings.postmortem import queries as postmortem_queries
 from findings.postmortem.forms import LividityForm, RigorForm
@@ -53,11 +54,11 @@ KINDS = {
 
 def _page(request: StaffRequest, case_id: UUID, form: Any, what: str, **more: Any) -> HttpResponse:
     """The page with one of its two forms in use; the other, when adding, stands empty."""
-    frame = case_frame(request.user, case_id, current="examination")
-    examination = queries.examination_of(frame.case)
-    if examination is None:
+    of_whole = examined(request, case_id, form)
+    if of_whole is None:
         return redirect("findings:examination", case_id=case_id)
-    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    frame: CaseFrame = of_whole["frame"]
+    examination: Examination = of_whole["examination"]
     livid, stiff = (
         postmortem_queries.lividity_of(frame.case),
         postmortem_queries.rigor_of(frame.case),
@@ -69,14 +70,11 @@ def _page(request: StaffRequest, case_id: UUID, form: Any, what: str, **more: An
         for name, of in KINDS.items()
     }
     context = {
-        "frame": frame,
+        **of_whole,
         "form": form,
         "what": what,
         "lividity_form": form if what == "lividity" and form else forms["lividity"],
         "rigor_form": form if what == "rigor" and form else forms["rigor"],
-        "reason_field": reason_of(form, examination),
-        "may_examine": decision.allowed,
-        "why_not": decision.why,
         "livid": livid,
         "stiff": stiff,
         "position_found": found.position,

@@ -11,10 +11,9 @@ from django.shortcuts import redirect
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_http_methods
 
-from cases.access import Act, case_for, decision_on
-from cases.course import case_frame
-from findings import queries
-from findings.chart.page import reason_of
+from cases.access import Act, case_for
+from cases.course import CaseFrame
+from findings.chart.page import examined
 from findings.forms import VoidForm
 from findings.systems import queries as system_queries
 from findings.systems import slide_actions
@@ -26,16 +25,12 @@ from me_office.shell.forms import answer_form, submitted
 
 
 def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
-    frame = case_frame(request.user, case_id, current="examination")
-    examination = queries.examination_of(frame.case)
-    if examination is None:
+    of_whole = examined(request, case_id, form)
+    if of_whole is None:
         return redirect("findings:examination", case_id=case_id)
-    decision = decision_on(request.user, Act.EXAMINE, frame.case)
+    frame: CaseFrame = of_whole["frame"]
     context = {
-        "frame": frame,
-        "reason_field": reason_of(form, examination),
-        "may_examine": decision.allowed,
-        "why_not": decision.why,
+        **of_whole,
         "slides": system_queries.slides_of(frame.case),
         **more,
     }

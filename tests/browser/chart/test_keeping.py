@@ -66,32 +66,34 @@ def test_what_a_lost_connection_held_back_is_sent_once(
     complaints.clear()  # the browser notes on its console that it had no connection
 
 
-def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None:
+def begin_a_finding(table: Page) -> None:
     table.get_by_role("button", name="Point").click()
     table.mouse.click(*on_screen(table, -72.0, 290.0))
     table.get_by_label("Seen as").fill("Four bands")
-    expect(seen(table, "Kept on this device")).to_be_visible()
+
+
+def reload_and_record_it(table: Page) -> None:
+    """What was typed and drawn is there again, and is recorded."""
     table.reload()
     ready(table)
     expect(table.get_by_label("Seen as")).to_have_value("Four bands")
     expect(placing(table)).to_contain_text("Point, right")
     record(table, "Contusion")
     assert Finding.objects.get().marks.count() == 1
+
+
+def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None:
+    begin_a_finding(table)
+    expect(seen(table, "Kept on this device")).to_be_visible()
+    reload_and_record_it(table)
 
 
 def test_a_refused_finding_is_kept_until_it_is_saved(table: Page) -> None:
-    table.get_by_role("button", name="Point").click()
-    table.mouse.click(*on_screen(table, -72.0, 290.0))
-    table.get_by_label("Seen as").fill("Four bands")
+    begin_a_finding(table)
     table.locator("form[data-outbox]").evaluate("(form) => { form.noValidate = true; }")
     table.get_by_role("button", name="Record the finding").click()
     expect(table.locator('[data-widget~="error-list"]')).to_be_visible()
-    table.reload()
-    ready(table)
-    expect(table.get_by_label("Seen as")).to_have_value("Four bands")
-    expect(placing(table)).to_contain_text("Point, right")
-    record(table, "Contusion")
-    assert Finding.objects.get().marks.count() == 1
+    reload_and_record_it(table)
     assert table.evaluate("Object.keys(localStorage)") == []
 
 
