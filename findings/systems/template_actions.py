@@ -8,6 +8,7 @@ from uuid import UUID
 
 from cases.access import Act
 from cases.actions.entry import require_for_office
+from findings.actions.office import locked_of_office, withdraws_of_office
 from findings.organs.models import OrganWeight
 from findings.systems import rules
 from findings.systems.catalogue import SYSTEMS
@@ -21,7 +22,7 @@ from me_office.audit.actions import (
     save_new,
     void,
 )
-from me_office.audit.errors import Invalid, NotKnown, Refused
+from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
 
 TEMPLATE_FIELDS = ("system", "title", "lines", "stands_for_standard")
@@ -58,7 +59,7 @@ def change_system_template(
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
     """
     require_for_office(actor, Act.EXAMINE)
-    old = _template_for_update(template_id)
+    old = locked_of_office(SystemTemplate, template_id, "template")
     new = SystemTemplate(
         pk=record_id, system=old.system, title=old.title, lines=old.lines,
         stands_for_standard=old.stands_for_standard, replaces=old, number=old.number + 1,
@@ -74,24 +75,7 @@ def change_system_template(
     return save_new(actor, new, own_key=True)
 
 
-@action
-def void_system_template(
-    actor: Staff, *, template_id: UUID, version: int, reason: str
-) -> SystemTemplate:
-    """Withdraw a template: it is no longer offered; what was recorded with it stays.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.EXAMINE)
-    template = _template_for_update(template_id)
-    return void(actor, template, version=version, reason=reason)
-
-
-def _template_for_update(template_id: UUID) -> SystemTemplate:
-    found = SystemTemplate.objects.select_for_update().filter(pk=template_id).first()
-    if found is None:
-        raise NotKnown("There is no such template.")
-    return found
+void_system_template = withdraws_of_office("void_system_template", SystemTemplate, "template")
 
 
 def _put(template: SystemTemplate, entry: Mapping[str, Any]) -> None:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from cases.access import Act
 from cases.actions.entry import require_for_office
+from findings.actions.office import withdraws_of_office
 from findings.prose.house import wrong_with
 from findings.words import queries, vocabulary
 from findings.words.models import OfficeTerm, OfficeWording
@@ -41,17 +42,8 @@ def add_office_term(
     return save_new(actor, term)
 
 
-@action
-def void_office_term(actor: Staff, *, term_id: UUID, version: int, reason: str) -> OfficeTerm:
-    """Withdraw a term: it is no longer offered; findings that use it keep it.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.EXAMINE)
-    term = OfficeTerm.objects.filter(pk=term_id).select_for_update().first()
-    if term is None:
-        raise NotKnown("There is no such term.")
-    return void(actor, term, version=version, reason=reason)
+# Findings that use the term keep it.
+void_office_term = withdraws_of_office("void_office_term", OfficeTerm, "term")
 
 
 @action
@@ -92,11 +84,5 @@ def reword(
     return save_new(actor, own)
 
 
-@action
-def restore_wording(actor: Staff, *, wording_id: UUID, version: int, reason: str) -> OfficeWording:
-    """Go back to the standard wording. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    require_for_office(actor, Act.EXAMINE)
-    own = OfficeWording.objects.filter(pk=wording_id).select_for_update().first()
-    if own is None:
-        raise NotKnown("There is no such wording.")
-    return void(actor, own, version=version, reason=reason)
+# Reports say it in the standard words again.
+restore_wording = withdraws_of_office("restore_wording", OfficeWording, "wording")
