@@ -20,7 +20,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, Stale
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_staff
-from tests.findings.builders import ON_RIGHT_CHEST, make_examination, make_finding
+from tests.findings.builders import ON_RIGHT_CHEST, make_examination, make_finding, void_finding
 
 pytestmark = pytest.mark.django_db
 
@@ -174,6 +174,14 @@ def test_a_voided_part_is_not_edited(word):
     site.void(row, 1)
     with pytest.raises(Refused, match="voided"):
         site.change(row, 2)
+
+
+@pytest.mark.parametrize("word", [word for word in PARTS if word not in OF_THE_EXAMINATION])
+def test_nothing_is_added_to_a_voided_finding(word):
+    site = Site(word)
+    void_finding(site.finding)
+    with pytest.raises(Refused, match="This finding was voided"):
+        site.record()
 
 
 def test_an_examined_layer_says_what_was_found():
