@@ -46,6 +46,12 @@ def test_a_short_key_becomes_its_text_and_tab_goes_to_its_blanks(page, live_serv
     page.keyboard.press("Tab")
     expect(basis).not_to_be_focused()
 
+    basis.fill("")
+    basis.press_sequentially("/lung ")
+    page.keyboard.press("Escape")
+    page.keyboard.press("Tab")
+    expect(basis).not_to_be_focused()
+
     basis.fill("First. ")
     basis.press_sequentially("//")
     page.get_by_label("Find a short key or a word of its text").fill("beneath")

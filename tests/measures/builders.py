@@ -46,11 +46,13 @@ def reported(case: Case, by: Staff, state: str = "draft", days: float = 0) -> Re
     return report
 
 
-def sent_back(case: Case, by: Staff, report: Report, days: float) -> ReviewDecision:
+def sent_back(
+    case: Case, by: Staff, report: Report, days: float, number: int = 1
+) -> ReviewDecision:
     """A draft that was sent back so many days ago."""
     own = {"case": case, "created_by": by, "changed_by": by}
     draft = ReportDraft.objects.create(
-        report=report, number=1, content={}, sha256="0" * 64, submitted_at=ago(days + 1), **own
+        report=report, number=number, content={}, sha256="0" * 64, submitted_at=ago(days + 1), **own
     )
     return ReviewDecision.objects.create(
         draft=draft, outcome="returned", words="See photographs.", decided_at=ago(days),

@@ -290,3 +290,27 @@ def test_a_reviewer_who_was_asked_is_told(boss, vasko, amadi):
     assert [kind for kind, _, _ in found(boss)] == ["in-review", "pending"]
     DraftReview.objects.filter(pk=review.pk).update(reviewer=boss)
     assert [kind for kind, _, _ in found(boss)] == ["in-review"]
+
+
+def test_what_was_sent_back_twice_waits_since_the_second_time(boss, vasko):
+    case = examined_case(vasko, 30)
+    report = reported(case, vasko, "returned", 1)
+    for number, days in ((1, 20), (2, 6)):
+        sent_back(case, boss, report, days, number)
+    assert [(kind, days) for kind, _, days in found(boss)] == [("sent-back", 6)]
+
+
+def test_as_many_as_are_told_are_all_and_one_more_is_cut(boss, vasko, monkeypatch):
+    monkeypatch.setattr(queries, "MOST_WAITING", 2)
+    for days in (9, 8):
+        make_case(by=vasko, pathologist=vasko, reported_at=ago(days))
+    assert queries.waiting(boss).cut == ()
+    make_case(by=vasko, pathologist=vasko, reported_at=ago(7))
+    assert queries.waiting(boss).cut == (WaitKind.NOT_EXAMINED,)
+
+
+def test_of_outstanding_results_the_longest_awaited_come_first(boss, vasko):
+    for days in (5, 15, 10):
+        taken(examined_case(vasko, days + 1), vasko, "toxicology", days)
+    rows = [one for one in queries.waiting(boss).waits if one.kind is WaitKind.RESULTS]
+    assert [one.days(queries.today()) for one in rows] == [15, 10, 5]

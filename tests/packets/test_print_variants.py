@@ -228,5 +228,7 @@ def test_large_print_is_large_everywhere_and_says_all_of_it(tmp_path):
     again = {word for page in pages_of(large) for word in re.findall(r"[A-Za-z]{3,}", page)}
     # At the foot of the original: when it was signed, its digest and its code.
     assert said - again <= {"Signed", "ab" * 8, "Code", "check", "Signatures"}
+    # What became of a late result is told with it.
+    assert "waits" in said
     assert "reading copy in large print" in pages_of(large)[0]
     assert "without signatures" in pages_of(large)[0]
