@@ -46,7 +46,7 @@ BRITISH = statement(
     source=COMMON_PRACTICE,
 )
 
-_QUOTED = re.compile(r"“[^”]*”|\"[^\"]*\"")
+_QUOTED = re.compile(r"“[^”]{0,2000}”|\"[^\"]*\"")
 _WORD = re.compile(r"(?<![\w@./-])[^\W\d_]+(?:[’'][^\W\d_]+)*(?![\w@]|\.\w)")
 _ENDS = re.compile(r"(?:^|(?<!\bDr)(?<!\bMr)(?<!\bMs)(?<!\bMrs)(?<!\bSt)[.!?:;]|\n)[\s(“\"\[]*$")
 _POSSESSIVE = re.compile(r"[’']s?$")

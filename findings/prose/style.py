@@ -59,7 +59,7 @@ _SHORTENED = re.compile(
     r"\b(?:GSWs?|SGSWs?|MVAs?|MVCs?|SDH|EDH|SAH|ICH|ETOH|EtOH|COPD|MI|PE|DVT|CHF|LVH|ASCVD|ASHD|HTN"
     r"|CAD|SIDS|SUID|RUQ|LUQ|RLQ|LLQ|PMI|OD)\b|(?<![\w/])(?:c/w|s/p|h/o|y/o|w/o?)(?![\w/])"
 )
-_QUOTED = re.compile(r"“[^”]*”|\"[^\"]*\"")
+_QUOTED = re.compile(r"“[^”]{0,2000}”|\"[^\"]*\"")
 
 
 @dataclass(frozen=True, slots=True)
