@@ -181,6 +181,8 @@ def called(name: str, function: Callable[..., Any], **other: str) -> Callable[..
 
     @functools.wraps(function)
     def run(actor: Staff, /, **sent: Any) -> Any:
+        if inside := other.keys() & sent.keys():
+            raise TypeError(f"{name} takes no {min(inside)}: it is {other[min(inside)]} here")
         return function(actor, **{own.get(one, one): value for one, value in sent.items()})
 
     taken = inspect.signature(function)
