@@ -6,8 +6,8 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, CDPSession, Page
 
-# A file of the same server that shows nothing and asks nothing: no script, no database.
-BLANK = "/static/shell/css/tokens.css"
+# A small file of the same server, which asks nothing: no script, no database, few words to draw.
+BLANK = "/static/shell/css/texts.css"
 NATIVE = "[Date, setTimeout].every((one) => String(one).includes('[native code]'))"
 FORGET = "() => { localStorage.clear(); sessionStorage.clear(); window.name = ''; }"
 # What a session shows that was asked for without options: see `usual`.
