@@ -13,6 +13,8 @@ from cases.review.peer_forms import answers_of, ask_for_words, ask_questions, fi
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.shell.forms import long_text, say_needed
 
+AS_THE_DOCUMENT = "Answer this as the reviewer’s document does."
+
 
 class OutsideReviewForm(OwnPasswordForm):
     """Names the reviewer, takes their document in, and repeats what it states."""
@@ -68,7 +70,11 @@ class OutsideReviewForm(OwnPasswordForm):
         super().__init__(*args, **kwargs)
         self.questions = asked.questions if asked and asked.asks_sheet else []
         ask_questions(self, self.questions)
+        for n in range(1, len(self.questions) + 1):
+            self.fields[f"answer_{n}"].required = True
+            self.fields[f"answer_{n}"].error_messages["required"] = AS_THE_DOCUMENT
         if asked and asked.asks_opinion:
+            self.fields["kind"].required = True
             own = "required for an opinion formed before"
             say_needed(self, own, "cause", "manner", "cause_agrees")
             say_needed(self, "required if the author’s opinion was known", "knows_why")
@@ -93,11 +99,8 @@ class OutsideReviewForm(OwnPasswordForm):
         return fields_of(self, self.questions)
 
     def clean(self) -> dict[str, Any] | None:
-        """Ask for the answer to every question, and for words where it is no."""
+        """Ask for words where an answer is no."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        for n in range(1, len(self.questions) + 1):
-            if not cleaned.get(f"answer_{n}"):
-                self.add_error(f"answer_{n}", "Answer this as the reviewer’s document does.")
         ask_for_words(self, self.questions)
         return cleaned
 

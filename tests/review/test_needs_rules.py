@@ -26,6 +26,7 @@ from cases.review.needs_rules import (
     grounds,
     opinion_lacks,
     opinion_wants,
+    outside_wants,
     reviewer_words,
     sheet_lacks,
     unanswered_in,
@@ -214,3 +215,28 @@ def test_what_somebody_has_to_do_is_said():
     assert reviewer_words(open_reviews=1, open_cases=1, wrote=[]) == "1 open review, 1 open case"
     said = reviewer_words(open_reviews=2, open_cases=0, wrote=["findings", "the examination"])
     assert said == "2 open reviews, 0 open cases; wrote findings and the examination"
+
+
+OUTSIDE = {"kind": "own", "cause": "Cold", "manner": "accident", "cause_agrees": True}
+
+
+@pytest.mark.parametrize(
+    ("stated", "fields"),
+    [
+        ({}, ["kind"]),
+        (OUTSIDE, []),
+        ({**OUTSIDE, "cause": " "}, ["cause"]),
+        ({**OUTSIDE, "manner": ""}, ["manner"]),
+        ({**OUTSIDE, "cause_agrees": None}, ["cause_agrees"]),
+        ({**OUTSIDE, "cause_agrees": False}, ["settled_words"]),
+        ({**OUTSIDE, "cause_agrees": False, "settled_words": " "}, ["settled_words"]),
+        ({**OUTSIDE, "cause_agrees": False, "settled_words": "Talked over."}, []),
+        ({**OUTSIDE, "manner": "homicide"}, ["settled_words"]),
+        ({"kind": "own"}, ["cause", "manner", "cause_agrees"]),
+        ({"kind": "knows"}, ["knows_why"]),
+        ({"kind": "knows", "knows_why": "Told by the author."}, []),
+        ({"kind": "knows", "knows_why": "Told.", "manner": "homicide"}, ["settled_words"]),
+    ],
+)
+def test_what_another_office_states_is_asked_as_of_a_reviewer_here(stated, fields):
+    assert list(outside_wants(stated, "accident")) == fields
