@@ -200,10 +200,14 @@ def test_a_layer_is_recorded_once_a_finding():
         site.record(found="different content")
 
 
-def test_what_is_excluded_says_on_what_ground():
+def test_what_is_excluded_says_on_what_ground_also_when_it_is_changed():
+    site = Site("interpretation")
     with pytest.raises(Refused) as refusal:
-        Site("interpretation").record(standing="excluded")
+        site.record(standing="excluded")
     assert refusal.value.field == "ground"
+    row = site.record()
+    with pytest.raises(Refused, match="on what ground"):
+        site.change(row, 1, standing="excluded")
 
 
 def test_another_content_under_the_same_key_is_a_conflict():
