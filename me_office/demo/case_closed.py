@@ -4,28 +4,19 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from me_office.demo.scenario import (
-    Act,
-    DemoCase,
-    accept,
-    caller,
-    found_dead,
-    h,
-    last_alive,
-    pronounced,
-    report,
-    story,
-    then,
-)
+from me_office.demo import said
+from me_office.demo.scenario import Act, DemoCase, accept, h, report, story, then
 
 CHART = story(
     report("quill", heading="Death in the hospital after a hip fracture", family_name="Calder",
            given_names="Ottoline", sex="female", age_years=Decimal(91),
-           home_address="Mill Lane 8, Eskmere", **caller("T. Voss", "Nurse", "Eskmere hospital"),
+           home_address="Mill Lane 8, Eskmere",
+           **said.caller("T. Voss", "Nurse", "Eskmere hospital"),
            place_found="Eskmere hospital, ward 4", place_kind="Hospital",
            circumstances="Fell in her kitchen five weeks ago; hip broken and mended. Died in the "
-           "ward with pneumonia.", **last_alive("exact", h(-1), "T. Voss, nurse"),
-           **found_dead(h(-1), "T. Voss, nurse"), **pronounced(h(0, -50), "Dr. L. Ferris")),
+           "ward with pneumonia.", **said.last_alive("exact", h(-1), "T. Voss, nurse"),
+           **said.found_dead(h(-1), "T. Voss, nurse"),
+           **said.pronounced(h(0, -50), "Dr. L. Ferris")),
     accept("quill", h(0, 20), "Death after a fall", "The fracture is an injury."),
     Act("quill", "record_identification", {
         "identity": "confirmed", "method": "documents", "made_by": "T. Voss, nurse",

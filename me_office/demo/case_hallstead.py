@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from me_office.demo import said
 from me_office.demo.hallstead_examination import (
     EXAMINATION,
     EXHIBITS,
@@ -18,17 +19,11 @@ from me_office.demo.scenario import (
     accept,
     assign,
     brought,
-    caller,
     confirmed,
-    found_dead,
     h,
-    last_alive,
-    livid,
     one,
-    pronounced,
     report,
     scene_photo,
-    stiff,
     story,
     thing,
 )
@@ -38,15 +33,16 @@ PLACE = "Hallstead Grain, Mill Road 3, Tarnford"
 FIRST_CALL = story(
     report("quill", heading="Fall at a grain store", family_name="Hallstead", given_names="Oren",
            sex="male", age_years=Decimal(58), home_address="Mill Road 5, Tarnford",
-           **caller("Deputy J. Fenn", "Deputy", "Tarn County Sheriff"), caller_phone="555-0142",
-           agency_number="TS 26-3307", place_found=PLACE, place_kind="Workplace, grain store",
+           **said.caller("Deputy J. Fenn", "Deputy", "Tarn County Sheriff"),
+           caller_phone="555-0142", agency_number="TS 26-3307", place_found=PLACE,
+           place_kind="Workplace, grain store",
            circumstances="Found by his daughter at the foot of the fixed ladder of bin 2. He had "
            "gone out to check the bin's vent after supper. The ambulance crew could not tell deep "
            "cooling from death: pads, a line and compressions for eight minutes, no rhythm at any "
            "time, stopped at 07:41 by a physician's order over the radio.",
-           **last_alive("about", h(-11, -20), "Daughter, at supper"),
-           **found_dead(h(0, -41), "Daughter, W. Hallstead"),
-           **pronounced(h(0, -17), "K. Morrow, paramedic")),
+           **said.last_alive("about", h(-11, -20), "Daughter, at supper"),
+           **said.found_dead(h(0, -41), "Daughter, W. Hallstead"),
+           **said.pronounced(h(0, -17), "K. Morrow, paramedic")),
     accept("quill", h(0, 20), "Injury at work, unwitnessed",
            "An unwitnessed fall at a workplace; the death is sudden and not explained by disease."),
     assign(pathologist="vasko"),
@@ -61,8 +57,9 @@ SCENE = story(
         position_words="Right arm under the chest, head toward the ladder, both knees bent.",
         moved_before="Turned on his back by the ambulance crew at 07:32, then left as he was",
         clothing="Canvas coat, wool shirt, work trousers, one boot; the other under the ladder.",
-        **livid("Right flank; fainter on the back", "violet", "partly", h(1, 5),
-                spared="Shoulder blades"), **stiff("full", "Jaw, neck, arms and legs", h(1, 5)),
+        **said.livid("Right flank; fainter on the back", "violet", "partly", h(1, 5),
+                     spared="Shoulder blades"),
+        **said.stiff("full", "Jaw, neck, arms and legs", h(1, 5)),
         body_marks="Discoloration of the right forehead. A tear of the scalp at the back.",
         narrative="The lowest rung of the ladder is 3.6 m below the vent hatch, which stood open. "
         "Fibers on the bin's edge 1.2 m above the pad were left for the sheriff."),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import time
 from decimal import Decimal
 
+from me_office.demo import said
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
     Act,
@@ -17,16 +18,13 @@ from me_office.demo.scenario import (
     Who,
     accept,
     assign,
-    caller,
     dot,
     h,
     injury,
     one,
     open_seal,
     photo,
-    pronounced,
     report,
-    ruler,
     specimen,
     story,
     then,
@@ -36,7 +34,7 @@ from me_office.demo.scenario import (
 UNFINISHED = story(
     report("quill", heading="Practice case: a record full of gaps and contradictions",
            working_name="Practice figure 1", sex="male", age_years=Decimal(35),
-           **caller("N. Ware", "Instructor", "Tarn County training"),
+           **said.caller("N. Ware", "Instructor", "Tarn County training"),
            place_found="Training room, Quarry Road", place_kind="Other",
            circumstances="Written for practice: a sexual assault is suspected. What is missing and "
            "what does not agree was left so on purpose.", last_alive_certainty="unknown",
@@ -58,7 +56,7 @@ UNFINISHED = story(
     injury("amadi", "stab", "Stab wound", marks=[dot("anterior", 30, 300)],
            mechanism="Sharp force", place="Left thigh"),
     injury("amadi", "side", "Abrasion", mechanism="Blunt force", place="Left forearm",
-           from_midline_cm=Decimal(-9), midline="anterior", **ruler(90)),
+           from_midline_cm=Decimal(-9), midline="anterior", **said.ruler(90)),
     injury("amadi", "burn", "Burn", mechanism="Heat", pattern="Grid of 3 mm"),
     photo("renn", h(3, 40), "close-up", "contusion", "Right forearm", name="near",
           region="Left forearm", of=["side"], scale=True, place="scene", length_mm=40,
@@ -80,11 +78,11 @@ UNFINISHED = story(
 UNOPENED = story(
     report("quill", heading="Practice case: not opened, and weighed all the same",
            working_name="Practice figure 2", sex="female", age_years=Decimal(30),
-           **caller("N. Ware", "Instructor", "Tarn County training"),
+           **said.caller("N. Ware", "Instructor", "Tarn County training"),
            place_found="Training room, Quarry Road", place_kind="Other",
            circumstances="Written for practice. What does not agree was left so on purpose.",
            last_alive_certainty="unknown", found_certainty="exact", found_at=h(0, -20),
-           **pronounced(h(0, -10), "S. Adair, paramedic")),
+           **said.pronounced(h(0, -10), "S. Adair, paramedic")),
     accept("quill", h(0, 20), "Practice", "New colleagues learn on it."),
     assign(pathologist="amadi"),
     one("amadi", "open_examination", kind="external", kind_reason="For practice",
