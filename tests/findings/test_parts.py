@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from findings import actions
 from findings.models import Interpretation, LayerFinding, Mark
@@ -20,7 +21,13 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, Stale
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_staff
-from tests.findings.builders import ON_RIGHT_CHEST, make_examination, make_finding, void_finding
+from tests.findings.builders import (
+    ON_RIGHT_CHEST,
+    make_examination,
+    make_finding,
+    void_finding,
+    write_in,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -174,6 +181,17 @@ def test_a_voided_part_is_not_edited(word):
     site.void(row, 1)
     with pytest.raises(Refused, match="voided"):
         site.change(row, 2)
+
+
+@every_part
+def test_after_the_end_of_the_examination_adding_asks_why_but_weighing_does_not(word):
+    site = Site(word)
+    write_in(site.examination, 1, ended_at=timezone.now())
+    if word == "organ_weight":
+        assert site.record().pk
+        return
+    with pytest.raises(Refused, match="Say why"):
+        site.record()
 
 
 @pytest.mark.parametrize("word", [word for word in PARTS if word not in OF_THE_EXAMINATION])
