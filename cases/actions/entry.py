@@ -178,10 +178,11 @@ def withdraws(
 def called(name: str, function: Callable[..., Any], **other: str) -> Callable[..., Any]:
     """Give an action the name that the history tells, and its parameters `other` names."""
     own = {there: here for here, there in other.items()}
+    hidden = other.keys() - own.keys()
 
     @functools.wraps(function)
     def run(actor: Staff, /, **sent: Any) -> Any:
-        if inside := other.keys() & sent.keys():
+        if inside := hidden & sent.keys():
             raise TypeError(f"{name} takes no {min(inside)}: it is {other[min(inside)]} here")
         return function(actor, **{own.get(one, one): value for one, value in sent.items()})
 
