@@ -293,15 +293,21 @@ def _sign_off(material: Material) -> dict[str, Any] | None:
         return None
     outside, waived = decision.outcome == "outside", decision.outcome == "waived"
     peer = decision.signed_as or decision.decided_by.printed_name
+    # Titles of those who signed before titles were kept are today's.
+    author_title, peer_title = draft.signed_title, decision.signed_title
+    if author_title is None:
+        author_title = report.author.job_title
+    if peer_title is None:
+        peer_title = decision.decided_by.job_title
     return {
         "author": draft.signed_as or report.author.printed_name,
-        "author_title": report.author.job_title,
+        "author_title": author_title,
         "author_did": "Signed as author" if draft.signed_as else "Examined and reported by",
         "statement": draft.statement,
         "sent": moment(draft.submitted_at),
         "review_heading": REVIEW_HEADINGS[decision.outcome],
         "reviewer": decision.outside_name if outside else "" if waived else peer,
-        "reviewer_title": "" if outside or waived else decision.decided_by.job_title,
+        "reviewer_title": "" if outside or waived else peer_title,
         "review": decision.sentence if outside or waived else "",
         "when": moment(decision.decided_at),
         "words": "" if waived else decision.words,

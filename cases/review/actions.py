@@ -134,6 +134,7 @@ def submit_report(
             submitted_at=now,
             note=note.strip(),
             signed_as=actor.printed_name,
+            signed_title=actor.job_title,
             statement=AUTHORS_STATEMENT,
         ),
     )
@@ -309,6 +310,7 @@ def decision_on_draft(
         decided_by=actor,
         sha256=draft.sha256,
         signed_as=actor.printed_name,
+        signed_title=actor.job_title,
         **more,
     )
 

@@ -77,8 +77,12 @@ class ReportDraft(CaseRecord):
     sha256 = models.CharField(max_length=64)
     submitted_at = models.DateTimeField()
     note = models.TextField(blank=True, help_text="What changed since the last draft")
-    # Its author's signature, as the name was printed on that day.
+    # Its author's signature, as name and title were printed on that day; the title of who signed
+    # before it was kept is not known.
     signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    signed_title = models.CharField(  # noqa: DJ001 - none is another thing than not known
+        max_length=120, null=True, blank=True, editable=False
+    )
     statement = models.TextField(blank=True, editable=False)
 
     class Meta(Record.Meta):
@@ -200,8 +204,11 @@ class ReviewDecision(CaseRecord):
     decided_at = models.DateTimeField()
     decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     sha256 = models.CharField(max_length=64, help_text="Digest of the draft that was decided on")
-    # As the name was printed on that day.
+    # As name and title were printed on that day.
     signed_as = models.CharField(max_length=200, blank=True, editable=False)
+    signed_title = models.CharField(  # noqa: DJ001 - none is another thing than not known
+        max_length=120, null=True, blank=True, editable=False
+    )
     outside_name = models.CharField(max_length=160, blank=True)
     outside_license = models.CharField(max_length=80, blank=True)
     outside_office = models.CharField(max_length=160, blank=True)

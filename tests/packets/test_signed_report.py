@@ -29,6 +29,7 @@ from evidence.photographs.models import Photograph
 from findings import actions as findings
 from findings.models import Finding
 from findings.organs.actions import weigh_organ
+from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.jobs import sending
@@ -347,6 +348,18 @@ def test_before_the_signature_the_words_are_those_of_now_and_have_no_page(db):
     assert "ontusion" in one.words
     assert (one.page, one.first_line, one.last_line, one.signed_at) == (None, None, None, None)
     assert one.where == "not signed"
+
+
+def test_titles_are_printed_as_they_were_when_people_signed():
+    case = signed_case()
+    Staff.objects.update(job_title="Director")
+    material = material_of(case.pk)
+    signed = printing._sign_off(material)
+    assert (signed["author_title"], signed["reviewer_title"]) == ("", "")
+    # Whoever signed before titles were kept.
+    material.draft.signed_title = material.decision.signed_title = None
+    before = printing._sign_off(material)
+    assert (before["author_title"], before["reviewer_title"]) == ("Director", "Director")
 
 
 def test_signed_and_not_printed_yet_says_that_the_page_is_not_known(db):
