@@ -298,11 +298,15 @@ def may_somewhere(actor: Staff, act: Act) -> bool:
     return bool(actor.roles & TABLE[act][0])
 
 
-def require_role(actor: Staff, act: Act) -> None:
-    """Refuse an act that has no case yet (logging a report of death). Raises NotAllowed."""
+def require_role(actor: Staff, act: Act, *, called: str = "") -> None:
+    """Refuse an act that has no case yet (logging a report of death). Raises NotAllowed.
+
+    `called` is what the person does here, where the act that allows it has other words.
+    """
     roles, _ = TABLE[act]
     if not actor.roles & roles:
-        raise NotAllowed(f"As {_words(actor.roles) if actor.roles else 'staff'} you may not {act}.")
+        who = _words(actor.roles) if actor.roles else "staff"
+        raise NotAllowed(f"As {who} you may not {called or act}.")
 
 
 def people_who_may_see(case: Case) -> QuerySet[Staff]:

@@ -71,7 +71,7 @@ def count_of(sections: Sequence[MailSection]) -> tuple[int, int]:
 
 
 def _things(count: int) -> str:
-    return "1 thing waits" if count == 1 else f"{count} things wait"
+    return "1 thing is waiting" if count == 1 else f"{count} things are waiting"
 
 
 def subject_of(office: str, sections: Sequence[MailSection]) -> str:

@@ -30,9 +30,11 @@ from cases.review.models import DraftReview, ReviewDecision
 from cases.review.rules import ReportState
 from cases.rules.case import CaseState
 from evidence.results.models import Result, ResultItem
+from evidence.results.queries import taken_words
 from evidence.results.rules import KIND_WORDS, Reported, Taken, not_available
 from evidence.specimens.models import Specimen
 from findings.models import Examination
+from findings.systems.models import MicroscopicSlide
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 
@@ -59,7 +61,7 @@ def sees_all(actor: Staff) -> bool:
 def waiting(actor: Staff) -> Waiting:
     """Return what waits: for everybody where a supervisor asks, else what is the person's own.
 
-    Seven statements at most.
+    Eight statements at most.
     """
     reports = _reports(actor)
     pending = _pending(actor)
@@ -188,13 +190,16 @@ def _with_reasons(pending: list[Wait], outstanding: list[Wait]) -> list[Wait]:
 
 
 def _outstanding(reports: list[Wait], pending: list[Wait]) -> list[Wait]:
-    """Return the cases that were given in which a result is outstanding; two statements."""
+    """Return the cases that were given in which a result is outstanding; three statements."""
     cases: dict[UUID, Wait] = {one.case_id: one for one in (*reports, *pending)}
     taken = _taken(cases)
     reported = _reported(taken)
+    read_here = _tissues(taken)
     found = []
     for case_id, (since, specimens) in taken.items():
-        reasons = _kinds_without_result(specimens, reported.get(case_id, []))
+        reasons = _kinds_without_result(
+            specimens, reported.get(case_id, []), read_here.get(case_id, [])
+        )
         if reasons:
             one = cases[case_id]
             found.append(
@@ -215,16 +220,36 @@ def _taken(cases: Collection[UUID]) -> dict[UUID, tuple[date, list[Taken]]]:
         .order_by()
         .values("case_id", "purpose")
         .annotate(
-            since=Min("created_at"), numbers=ArrayAgg("item__number", order_by="item__number")
+            since=Min("created_at"),
+            numbers=ArrayAgg("item__number", order_by="item__number"),
+            materials=ArrayAgg("material", order_by="item__number"),
+            sites=ArrayAgg("site", order_by="item__number"),
         )
         .order_by("case_id", "purpose")
     )
     found: dict[UUID, tuple[date, list[Taken]]] = {}
     for row in rows:
         since, specimens = found.get(row["case_id"], (_day(row["since"]), []))
-        specimens += [Taken(number, "", row["purpose"]) for number in row["numbers"]]
+        specimens += [
+            Taken(number, taken_words(material, site), row["purpose"])
+            for number, material, site in zip(
+                row["numbers"], row["materials"], row["sites"], strict=True
+            )
+        ]
         found[row["case_id"]] = (min(since, _day(row["since"])), specimens)
     return found
+
+
+def _tissues(cases: Collection[UUID]) -> dict[UUID, list[str]]:
+    """Return of which tissues slides were read in this office, by case."""
+    rows = (
+        MicroscopicSlide.objects.active()
+        .filter(case__in=list(cases))
+        .order_by()
+        .values("case_id")
+        .annotate(tissues=ArrayAgg("tissue", order_by="number"))
+    )
+    return {row["case_id"]: row["tissues"] for row in rows}
 
 
 def _reported(cases: Collection[UUID]) -> dict[UUID, list[Reported]]:
@@ -245,8 +270,10 @@ def _reported(cases: Collection[UUID]) -> dict[UUID, list[Reported]]:
     return found
 
 
-def _kinds_without_result(taken: Iterable[Taken], reported: list[Reported]) -> tuple[str, ...]:
-    gaps = not_available(taken, reported)
+def _kinds_without_result(
+    taken: Iterable[Taken], reported: list[Reported], tissues: Collection[str]
+) -> tuple[str, ...]:
+    gaps = not_available(taken, reported, tissues)
     # "none-toxicology-3-4": the state, what was asked for, the items.
     named = (one.key.split("-", 1) for one in gaps)
     kinds = {

@@ -100,7 +100,7 @@ def rows_of_part(found: Measured, part: Part) -> Iterator[list[str]]:
 
 def rows_of_waits(waits: list[Wait], names: dict[str, str], today: date) -> Iterator[list[str]]:
     """Return what waits as rows of an export; it names no decedent."""
-    yield ["Case", "What waits", "For", "Since", "Counted from", "Days", "Examined", "Detail"]
+    yield ["Case", "What is waiting", "For", "Since", "Counted from", "Days", "Examined", "Detail"]
     for one in waits:
         yield [
             one.label,

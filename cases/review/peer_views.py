@@ -183,7 +183,7 @@ def _rules_context(request: StaffRequest) -> dict[str, object]:
 @require_http_methods(["GET", "POST"])
 def rules(request: StaffRequest) -> HttpResponse:
     """Show which cases need what review; a supervisor changes it, with the reason."""
-    require_role(request.user, Act.REVIEW)
+    require_role(request.user, Act.REVIEW, called="see the rules of review")
     form = PolicyForm(request.POST or None, instance=needs.policy())
     if submitted(request, form, peer_actions.change_review_policy):
         return answer_done(

@@ -139,6 +139,11 @@ def kept_in_office(case_id: UUID) -> Kept:
     return kept
 
 
+def taken_words(material: str, site: str) -> str:
+    """Return what a specimen is named by where its examinations are asked for."""
+    return f"{begin_small(material)}, {begin_small(site)}"
+
+
 def not_available_in(case_id: UUID, results: Iterable[Result] | None = None) -> list[NotAvailable]:
     """Return what is not on file or never left the office; one statement beside the results."""
     current = current_results(case_id) if results is None else results
@@ -150,7 +155,7 @@ def not_available_of(kept: Kept, results: Iterable[Result]) -> list[NotAvailable
     taken = [
         Taken(
             one.item.number,
-            f"{begin_small(one.material)}, {begin_small(one.site)}",
+            taken_words(one.material, one.site),
             one.purpose,
             [
                 Party(

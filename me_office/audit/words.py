@@ -89,7 +89,7 @@ WHOLE = {
     "arrange_exhibits": "changed the order of the exhibits",
     "open_first_account": "opened the first account of the office",
     "change_own_password": "chose a password",
-    "choose_daily_mail": "chose whether what waits is mailed to them",
+    "choose_daily_mail": "chose whether what is waiting is mailed to them",
     "choose_own_shortcuts": "switched their own single-key shortcuts on or off",
     "set_up_second_factor": "set up a second factor",
     "take_own_second_factor_away": "removed their own second factor",

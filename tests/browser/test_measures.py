@@ -24,7 +24,7 @@ def test_from_a_number_to_its_cases(page: Page, live_server):
     signed(examined_case(vasko, 60), 20)
     enter(page, boss, live_server)
     page.goto("/")
-    page.get_by_role("link", name="What waits").click()
+    page.get_by_role("link", name="What is waiting").click()
     assert barriers_in_both(page, "measures/waiting.html") == []
     page.get_by_role("link", name=re.compile(r"^1 ?, report being written, I\. Vasko")).click()
     page.get_by_role("heading", name="Report being written, I. Vasko: 1").wait_for()
@@ -37,7 +37,7 @@ def test_from_a_number_to_its_cases(page: Page, live_server):
     page.get_by_role("link", name="Marlow").wait_for()
     assert barriers_in_both(page, "measures/cases.html") == []
     page.goto("/account/daily-mail/")
-    page.get_by_label("Send me what waits, once a day").check()
+    page.get_by_label("Send me what is waiting, once a day").check()
     page.get_by_role("button", name="Save").click()
     page.get_by_role("alert").get_by_text("Give the address to which it is sent.").wait_for()
     assert barriers_in_both(page, "measures/daily_mail.html") == []

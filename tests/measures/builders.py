@@ -76,12 +76,15 @@ def pending(case: Case, by: Staff, days: float) -> Certification:
     return stated
 
 
-def taken(case: Case, by: Staff, purpose: str, days: float, number: int = 1) -> Specimen:
+def taken(
+    case: Case, by: Staff, purpose: str, days: float, number: int = 1, material: str = "Blood",
+    site: str = "femoral",
+) -> Specimen:  # fmt: skip
     """A specimen that was taken for something so many days ago."""
     own = {"case": case, "created_by": by, "changed_by": by}
     item = Item.objects.create(number=number, kind="specimen", title="Blood", **own)
     specimen = Specimen.objects.create(
-        item=item, material="Blood", site="femoral", container="tube", purpose=purpose, **own
+        item=item, material=material, site=site, container="tube", purpose=purpose, **own
     )
     set_back(Specimen.objects.filter(pk=specimen.pk), created_at=ago(days))
     return specimen

@@ -84,14 +84,14 @@ SECTIONS = [
 def test_the_mail_as_it_reads():
     assert count_of(SECTIONS) == (3, 1)
     assert subject_of("Tarn County\nMedical", SECTIONS) == (
-        "Tarn County Medical: 3 things wait for you, 1 pressing"
+        "Tarn County Medical: 3 things are waiting for you, 1 pressing"
     )
-    assert subject_of("Tarn", SECTIONS[:1]) == "Tarn: 1 thing waits for you"
+    assert subject_of("Tarn", SECTIONS[:1]) == "Tarn: 1 thing is waiting for you"
     said = letter_of(
         SECTIONS, day=date(2026, 3, 1), office_lines=["Sent back: 2"], own_page="/own/"
     )
     assert said == (
-        "Sunday, 1 March 2026. 3 things wait for you; 1 pressing.\n\n"
+        "Sunday, 1 March 2026. 3 things are waiting for you; 1 pressing.\n\n"
         "Sent back to you (1)\n- 2026-0004, since 14 Nov\n  /cases/4/\n\n"
         "Due (2 or more)\n! 2026-0006 (pressing)\n  /cases/6/\n- 7, x\n  /7/\n\n"
         "In the office\n  Sent back: 2\n\n"
@@ -99,5 +99,5 @@ def test_the_mail_as_it_reads():
         "You chose this mail. To change or stop it: /own/\n"
     )
     short = letter_of(SECTIONS[:1], day=date(2026, 3, 1), office_lines=[], own_page="/own/")
-    assert short.startswith("Sunday, 1 March 2026. 1 thing waits for you.\n")
+    assert short.startswith("Sunday, 1 March 2026. 1 thing is waiting for you.\n")
     assert "In the office" not in short

@@ -15,6 +15,9 @@ from cases.measures.rules import period_of
 from cases.measures.waits import WaitKind
 from cases.review.models import DraftReview, ReportDraft
 from evidence.results.models import Result
+from evidence.results.queries import not_available_in
+from findings.models import Examination
+from findings.systems.models import MicroscopicSlide
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent
@@ -119,6 +122,25 @@ def test_a_result_on_file_is_not_outstanding_and_a_preliminary_one_is(boss, vask
         )  # fmt: skip
         waits = [one.reasons for one in queries.waiting(boss).waits]
         assert (("histology",) in waits) is (status == "preliminary")
+
+
+def test_a_slide_that_was_read_here_is_the_histology_of_what_it_names(boss, vasko):
+    case = examined_case(vasko, 9)
+    pending(case, vasko, 8)
+    MicroscopicSlide.objects.create(
+        examination=Examination.objects.get(), number=1, label="A1", tissue="Liver", seen="Fat.",
+        read_by="Ira Vasko, MD", read_on=ago(1), case=case, created_by=vasko, changed_by=vasko,
+    )  # fmt: skip
+    taken(case, vasko, "histology", 8, 1, "Liver", "right lobe")
+    reasons = {one.kind: one.reasons for one in queries.waiting(boss).waits}
+    assert WaitKind.RESULTS not in reasons
+    assert reasons[WaitKind.PENDING] == (queries.NOTHING_OUTSTANDING,)
+    # A slide of one organ is no histology of another, and both pages and the report say so alike.
+    taken(case, vasko, "histology", 8, 2, "Heart", "septum")
+    reasons = {one.kind: one.reasons for one in queries.waiting(boss).waits}
+    assert reasons[WaitKind.RESULTS] == reasons[WaitKind.PENDING] == ("histology",)
+    gaps = [one for one in not_available_in(case.pk) if one.key.startswith("none-")]
+    assert [one.numbers for one in gaps] == [(2,)]
 
 
 def test_a_draft_that_nobody_was_asked_to_review_says_so(boss, vasko):

@@ -186,6 +186,23 @@ def test_they_stand_with_the_last_passage_too(tmp_path, before):
     assert f"Passage{before - 1}." in signed.split("Sign-off")[0]
 
 
+def test_no_row_of_a_table_stands_alone_on_the_next_page(tmp_path):
+    """Wherever the page ends: short tables stand whole, of longer ones the last three rows."""
+    sizes = [3, 4, 5, 6, 7, 8, 9, 10, 11, 12]
+    sections = [
+        {
+            "key": f"organs-{n}", "title": f"Weights {n}", "passages": [],
+            "columns": ["Organ", "Weight"],
+            "rows": [[f"Organ{n}x{row}.", f"{row} g"] for row in range(1, rows + 1)],
+        }
+        for n, rows in enumerate(sizes)
+    ]  # fmt: skip
+    pages = pages_of(printed(tmp_path / "a", sections=sections))
+    for n, rows in enumerate(sizes):
+        (last,) = [page for page in pages if f"Organ{n}x{rows}." in page]
+        assert last.count(f"Organ{n}x") >= (rows if rows <= 8 else 3), (n, rows)
+
+
 def test_a_row_never_breaks_unless_it_is_longer_than_a_page(tmp_path):
     def table(words: str, rows: int) -> list[dict[str, object]]:
         cells = [[str(n), f"begin{n} {words} end{n}"] for n in range(1, rows + 1)]

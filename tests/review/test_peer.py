@@ -573,6 +573,10 @@ def test_the_page_of_the_review_leads_to_what_is_lacking_and_says_what_is_comple
     rules = as_person(thorne).get(reverse("review:rules")).content.decode()
     assert "for a review sheet: accident" in rules
     assert "1 entr" not in rules and "Only: yes" not in rules
+    keeper = as_person(make_staff(Role.ADMINISTRATOR, name="J. Birch"))
+    refused = keeper.get(reverse("review:rules"))
+    assert refused.status_code == 403
+    assert "may not see the rules of review" in refused.content.decode()
 
 
 def test_the_pages_need_the_same_statements_for_many_findings(asked):
